@@ -1,0 +1,32 @@
+"""The kinds of error that reach a person: each is one line, and none is a traceback."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+class CalloutError(Exception):
+    """Something a person can put right; the text is one whole line, in lower case."""
+
+
+class InputError(CalloutError):
+    """A file holds what it may not: the text begins with `path:` or `path:line:`."""
+
+    def __init__(self, path: Path | str, what: str, line: int | None = None) -> None:
+        self.path = Path(path)
+        self.what = what
+        self.line = line
+        place = f"{path}:{line}" if line is not None else f"{path}"
+        super().__init__(f"{place}: {what}")
+
+
+class ModelError(CalloutError):
+    """A recognizer model or a voice is missing or damaged; the text says what to do."""
+
+
+class DeviceError(CalloutError):
+    """A microphone, loudspeaker, key or pedal does not work; the text says what to do."""
+
+
+class JournalError(CalloutError):
+    """A game's journal file cannot be opened, read or written."""

@@ -1,0 +1,413 @@
+"""What may be called at the table: one frozen dataclass for each kind of call.
+
+A call says what a person said or pressed, never what it means for the book; that is
+`decide`'s work. Every call has a name, by which language files and the journal know it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Annotated, Final, Literal, dataclass_transform
+
+from pydantic import Field
+
+from callout.game.registry import Registry
+from callout.game.terms import (
+    Award,
+    FoulKind,
+    Offender,
+    Points,
+    SayMuch,
+    ShirtNumber,
+    Team,
+    Tenths,
+    Topic,
+)
+
+
+class Call:
+    """Something called at the table."""
+
+    __slots__ = ()
+
+
+CALLS: Final = Registry[Call]("call")
+"""Every call by its name."""
+
+
+@dataclass_transform(frozen_default=True)
+def called(name: str) -> Callable[[type[Call]], type[Call]]:
+    """A class decorator: the class is a call, known as `name`."""
+    return lambda cls: CALLS.add(name, cls)
+
+
+# --- score ---------------------------------------------------------------------------------
+
+
+@called("score")
+class Score(Call):
+    """A goal counted for `team`; one point is a free throw."""
+
+    team: Team
+    points: Points
+    number: ShirtNumber | None = None
+    own_basket: bool = False
+    """Thrown into a team's own basket by an opponent of `team`: no scorer's number."""
+
+
+@called("number")
+class Number(Call):
+    """A shirt number by itself: it completes the newest entry that has none."""
+
+    number: ShirtNumber
+
+
+@called("shot")
+class Shot(Call):
+    """A free throw taken; the team may be left out while throws are owed."""
+
+    made: bool
+    team: Team | None = None
+    number: ShirtNumber | None = None
+
+
+@called("no_basket")
+class NoBasket(Call):
+    """The officials cancel the basket of the same live ball."""
+
+
+@called("set_score")
+class SetScore(Call):
+    """A team's score as the officials rule it to be."""
+
+    team: Team
+    points: Annotated[int, Field(ge=0, le=299)]
+
+
+# --- fouls ---------------------------------------------------------------------------------
+
+
+@called("foul")
+class Foul(Call):
+    """A foul charged to `team`."""
+
+    team: Team
+    number: ShirtNumber | None = None
+    foul: FoulKind = FoulKind.PERSONAL
+    on: Offender = Offender.PLAYER
+    award: Award | None = None
+    """Free throws the official signalled; None where nothing was said."""
+
+
+@called("double_foul")
+class DoubleFoul(Call):
+    """Two opponents foul each other at about the same time."""
+
+    home: ShirtNumber
+    guest: ShirtNumber
+
+
+@called("award")
+class SetAward(Call):
+    """The throws the official signals for the newest foul: `shooting two`, `no shots`."""
+
+    award: Award
+
+
+# --- clock and periods ---------------------------------------------------------------------
+
+
+@called("start_clock")
+class StartClock(Call):
+    """The game clock starts."""
+
+
+@called("stop_clock")
+class StopClock(Call):
+    """The game clock stops."""
+
+
+@called("dead_ball")
+class DeadBall(Call):
+    """The ball is dead while the clock runs on, or while another clock is the game's."""
+
+
+@called("set_clock")
+class SetClock(Call):
+    """The time left, as the officials rule it to be."""
+
+    left_tenths: Tenths
+
+
+@called("check_clock")
+class CheckClock(Call):
+    """What the gym's clock shows, to compare with ours."""
+
+    left_tenths: Tenths
+
+
+@called("adjust_clock")
+class AdjustClock(Call):
+    """Time added to the clock (positive) or taken off it (negative)."""
+
+    tenths: Annotated[int, Field(ge=-6_000, le=6_000)]
+
+
+@called("start_period")
+class StartPeriod(Call):
+    """The next period begins; the clock stands at its length until it is started."""
+
+
+@called("end_period")
+class EndPeriod(Call):
+    """The period is over."""
+
+
+@called("end_game")
+class EndGame(Call):
+    """The game is over."""
+
+
+@called("clock_expired")
+class ClockExpired(Call):
+    """The running clock reached zero; comes from the clock, never from a person."""
+
+
+# --- time-outs -----------------------------------------------------------------------------
+
+
+@called("timeout")
+class Timeout(Call):
+    """A time-out granted to `team`; `length` is the profile's name for its kind."""
+
+    team: Team
+    length: Literal["thirty", "full"] | None = None
+
+
+@called("timeout_waiting")
+class TimeoutWaiting(Call):
+    """A time-out asked for at the table, to be granted at the next opportunity."""
+
+    team: Team
+
+
+@called("timeout_withdrawn")
+class TimeoutWithdrawn(Call):
+    """The request for a time-out is taken back."""
+
+    team: Team
+
+
+@called("timeout_over")
+class TimeoutOver(Call):
+    """The time-out has ended."""
+
+
+@called("official_timeout")
+class OfficialTimeout(Call):
+    """The officials stop the game; charged to no team."""
+
+
+# --- substitution --------------------------------------------------------------------------
+
+
+@called("sub_waiting")
+class SubWaiting(Call):
+    """A substitute has reported to the table."""
+
+    team: Team | None = None
+
+
+@called("sub_withdrawn")
+class SubWithdrawn(Call):
+    """The request for a substitution is taken back."""
+
+    team: Team
+
+
+@called("substitution")
+class Substitution(Call):
+    """One player goes in for another."""
+
+    team: Team
+    entering: ShirtNumber
+    leaving: ShirtNumber
+
+
+@called("subs_in")
+class SubsIn(Call):
+    """The waiting substitutes have entered."""
+
+
+# --- possession ----------------------------------------------------------------------------
+
+
+@called("tip")
+class Tip(Call):
+    """First control of a live ball after a jump ball."""
+
+    team: Team
+
+
+@called("held_ball")
+class HeldBall(Call):
+    """A held ball, or another jump-ball situation settled by the arrow."""
+
+
+@called("switch_arrow")
+class SwitchArrow(Call):
+    """The alternating-possession throw-in has ended: the arrow turns."""
+
+
+@called("throw_in_violation")
+class ThrowInViolation(Call):
+    """The team entitled to the alternating-possession throw-in violates."""
+
+
+@called("set_arrow")
+class SetArrow(Call):
+    """The team entitled to the next alternating-possession throw-in."""
+
+    team: Team
+
+
+# --- putting right -------------------------------------------------------------------------
+
+
+@called("undo")
+class Undo(Call):
+    """The newest entry of the book is taken back."""
+
+
+@called("put_back")
+class PutBack(Call):
+    """The entry last taken back counts again."""
+
+
+@called("make_team")
+class MakeTeam(Call):
+    """The newest entry belongs to `team`."""
+
+    team: Team
+
+
+@called("make_points")
+class MakePoints(Call):
+    """The newest goal counts `points`."""
+
+    points: Points
+
+
+@called("make_number")
+class MakeNumber(Call):
+    """The newest entry belongs to this shirt number."""
+
+    number: ShirtNumber
+
+
+@called("last_number")
+class LastNumber(Call):
+    """The shirt number of a team's last basket or foul."""
+
+    team: Team
+    entry: Literal["basket", "foul"]
+    number: ShirtNumber
+
+
+@called("last_team")
+class LastTeam(Call):
+    """A team's last basket belongs to the team `to`."""
+
+    team: Team
+    to: Team
+
+
+@called("mark")
+class Mark(Call):
+    """The moment is marked, to be looked at later."""
+
+
+# --- asking and talking: nothing here changes the book --------------------------------------
+
+
+@called("ask")
+class Ask(Call):
+    """Something the scorer wants to hear."""
+
+    topic: Topic
+    team: Team | None = None
+    number: ShirtNumber | None = None
+
+
+@called("yes")
+class Yes(Call):
+    """Yes, to an open question."""
+
+
+@called("no")
+class No(Call):
+    """No, to an open question."""
+
+
+@called("answer")
+class Answer(Call):
+    """A number, to an open question."""
+
+    number: ShirtNumber
+
+
+@called("cancel")
+class Cancel(Call):
+    """Ends an open question; without one, the same as `Undo`."""
+
+
+@called("referee_told")
+class RefereeTold(Call):
+    """The newest notice has been passed on."""
+
+
+@called("sound_horn")
+class SoundHorn(Call):
+    """The table's horn."""
+
+
+@called("say_level")
+class SayLevel(Call):
+    """How much is said back from now on."""
+
+    level: SayMuch
+
+
+@called("pause_listening")
+class PauseListening(Call):
+    """The ear takes no calls until told to listen again."""
+
+
+@called("listen_again")
+class ListenAgain(Call):
+    """The ear takes calls again."""
+
+
+# --- before the game -----------------------------------------------------------------------
+
+
+@called("add_player")
+class AddPlayer(Call):
+    """A number is added to a team's roster."""
+
+    team: Team
+    number: ShirtNumber
+
+
+@called("starter")
+class Starter(Call):
+    """A number is one of the five who start."""
+
+    team: Team
+    number: ShirtNumber
+
+
+TALK: Final = (
+    Ask, Yes, No, Answer, Cancel, RefereeTold, SoundHorn, SayLevel, PauseListening, ListenAgain,
+)  # fmt: skip
+"""Calls that are for the table's dialogue and leave the book as it is."""

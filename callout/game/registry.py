@@ -1,0 +1,92 @@
+"""Families of small frozen dataclasses that are known by name and written as plain values."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from enum import Enum
+from functools import cache
+from typing import Any, Generic, TypeVar
+
+from pydantic import TypeAdapter, ValidationError
+
+from callout.errors import CalloutError
+
+T = TypeVar("T")
+
+
+class Registry(Generic[T]):
+    """The members of one family by name, with the way to and from plain values."""
+
+    def __init__(self, family: str) -> None:
+        self.family = family
+        self._by_name: dict[str, type[T]] = {}
+        self._names: dict[type[T], str] = {}
+
+    def add(self, name: str, cls: type[T]) -> type[T]:
+        """`cls` made a frozen dataclass and entered under `name`."""
+        made = dataclasses.dataclass(frozen=True, slots=True)(cls)
+        self._by_name[name] = made
+        self._names[made] = name
+        return made
+
+    def members(self) -> Mapping[str, type[T]]:
+        """Every member by its name."""
+        return self._by_name
+
+    def name(self, item: T) -> str:
+        """The name under which the item's class was entered."""
+        return self._names[type(item)]
+
+    def fields(self, name: str) -> frozenset[str]:
+        """The names of a member's fields.
+
+        Raises:
+            CalloutError: the family has no such member.
+        """
+        return frozenset(field.name for field in dataclasses.fields(self._member(name)))  # type: ignore[arg-type]
+
+    def load(self, name: str, fields: Mapping[str, Any]) -> T:
+        """The member of that name, made from plain values.
+
+        Raises:
+            CalloutError: no such member, an unknown or missing field, a value out of range.
+        """
+        unknown = sorted(set(fields) - self.fields(name))
+        if unknown:
+            raise CalloutError(f"{self.family} {name!r} has no field {unknown[0]!r}")
+        try:
+            made: T = _adapter(self._member(name)).validate_python(dict(fields))
+        except ValidationError as error:
+            first = error.errors()[0]
+            place = ".".join(str(part) for part in first["loc"])
+            what = first["msg"][0].lower() + first["msg"][1:]
+            got = "nothing" if first["type"] == "missing" else repr(first["input"])
+            raise CalloutError(f"{self.family} {name!r}: {place}: {what}, got {got}") from None
+        return made
+
+    def dump(self, item: T) -> dict[str, Any]:
+        """The item's fields as plain values, those at their default left out: what `load` takes."""
+        return {
+            field.name: _plain(value)
+            for field in dataclasses.fields(item)  # type: ignore[arg-type]
+            if (value := getattr(item, field.name)) != field.default
+        }
+
+    def _member(self, name: str) -> type[T]:
+        if name not in self._by_name:
+            raise CalloutError(f"expected the name of a known {self.family}, got {name!r}")
+        return self._by_name[name]
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, tuple):
+        return [_plain(item) for item in value]
+    return value
+
+
+@cache
+def _adapter(cls: type) -> TypeAdapter[Any]:
+    return TypeAdapter(cls)

@@ -1,0 +1,88 @@
+"""The terms of the trade that calls, events and profiles share."""
+
+from __future__ import annotations
+
+from enum import Enum
+from typing import Annotated
+
+from pydantic import Field, StringConstraints
+
+
+class Team(Enum):
+    """The two sides of a game, as the table names them."""
+
+    HOME = "home"
+    GUEST = "guest"
+
+    @property
+    def other(self) -> Team:
+        """The opponent."""
+        return Team.GUEST if self is Team.HOME else Team.HOME
+
+
+class FoulKind(Enum):
+    """Every foul a rule book may name; a profile says which are used and what they count."""
+
+    PERSONAL = "personal"
+    OFFENSIVE = "offensive"
+    TECHNICAL = "technical"
+    UNSPORTSMANLIKE = "unsportsmanlike"
+    INTENTIONAL = "intentional"
+    DISQUALIFYING = "disqualifying"
+    FLAGRANT = "flagrant"
+
+
+class Offender(Enum):
+    """Whom a foul is charged to."""
+
+    PLAYER = "player"
+    COACH = "coach"
+    BENCH = "bench"
+    TEAM = "team"
+
+
+class Award(Enum):
+    """Free throws awarded for a foul."""
+
+    NONE = "none"
+    ONE = "one"
+    TWO = "two"
+    THREE = "three"
+    ONE_AND_ONE = "one-and-one"
+
+    @property
+    def throws(self) -> int:
+        """How many throws may be taken at most."""
+        return {"none": 0, "one": 1, "two": 2, "three": 3, "one-and-one": 2}[self.value]
+
+
+class Topic(Enum):
+    """What one may ask the table."""
+
+    SCORE = "score"
+    TIME = "time"
+    TEAM_FOULS = "team-fouls"
+    PLAYER_FOULS = "player-fouls"
+    TIMEOUTS = "timeouts"
+    ARROW = "arrow"
+    BOARD = "board"
+    OPEN = "open"
+    AGAIN = "again"
+
+
+class SayMuch(Enum):
+    """How much is said back; `LESS` and `MORE` step from where it stands."""
+
+    LESS = "less"
+    MORE = "more"
+    URGENT = "urgent"
+
+
+ShirtNumber = Annotated[str, StringConstraints(pattern=r"^(0|00|[1-9][0-9]?)$")]
+"""A shirt number as printed: "0" is not "00"."""
+
+Points = Annotated[int, Field(ge=1, le=3)]
+"""Points of one goal: a free throw 1, a field goal 2 or 3."""
+
+Tenths = Annotated[int, Field(ge=0, le=72_000)]
+"""Time left in tenths of a second."""
