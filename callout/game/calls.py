@@ -15,6 +15,7 @@ from callout.game.registry import Registry
 from callout.game.terms import (
     Award,
     FoulKind,
+    Moment,
     Offender,
     Points,
     SayMuch,
@@ -97,6 +98,8 @@ class Foul(Call):
     on: Offender = Offender.PLAYER
     award: Award | None = None
     """Free throws the official signalled; None where nothing was said."""
+    before_horn: bool | None = None
+    """Of a foul called after a period's end: whether it came before the horn."""
 
 
 @called("double_foul")
@@ -171,6 +174,13 @@ class EndGame(Call):
 @called("clock_expired")
 class ClockExpired(Call):
     """The running clock reached zero; comes from the clock, never from a person."""
+
+
+@called("reminder")
+class Reminder(Call):
+    """A moment has come that the table announces; comes from the clock, never from a person."""
+
+    of: Moment
 
 
 # --- time-outs -----------------------------------------------------------------------------

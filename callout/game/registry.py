@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from enum import Enum
 from functools import cache
-from typing import Any, Generic, TypeVar
+from typing import Any, Final, Generic, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -87,6 +87,4 @@ def _plain(value: Any) -> Any:
     return value
 
 
-@cache
-def _adapter(cls: type) -> TypeAdapter[Any]:
-    return TypeAdapter(cls)
+_adapter: Final[Callable[[Any], TypeAdapter[Any]]] = cache(TypeAdapter)

@@ -70,6 +70,15 @@ class Topic(Enum):
     AGAIN = "again"
 
 
+class Moment(Enum):
+    """What the table announces by itself while a time-out or an interval runs."""
+
+    TIMEOUT_WARNING = "timeout-warning"
+    TIMEOUT_END = "timeout-end"
+    INTERVAL_WARNING = "interval-warning"
+    INTERVAL_END = "interval-end"
+
+
 class SayMuch(Enum):
     """How much is said back; `LESS` and `MORE` step from where it stands."""
 

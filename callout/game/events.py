@@ -1,0 +1,335 @@
+"""What can happen in a game: one frozen dataclass for each kind of event, known by its name.
+
+`decide` makes events of a call, `apply` makes the next state of an event, the journal keeps
+them. An event says all that `apply` needs, so the book can be folded anew at any time, with or
+without an entry that was taken back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final, dataclass_transform
+
+from callout.game.registry import Registry
+from callout.game.terms import Award, FoulKind, Moment, Offender, ShirtNumber, Team, Tenths
+
+
+class Event:
+    """Something that happened in a game."""
+
+    __slots__ = ()
+
+
+EVENTS: Final = Registry[Event]("event")
+"""Every event by its name."""
+
+
+@dataclass_transform(frozen_default=True)
+def happens(name: str) -> Callable[[type[Event]], type[Event]]:
+    """A class decorator: the class is an event, known as `name`."""
+    return lambda cls: EVENTS.add(name, cls)
+
+
+# `item` names one line of the book: a goal, a throw, a foul, a time-out or an adjustment. It is
+# made of the journal entry's number, so it stays the same when an earlier entry is taken back.
+
+
+@happens("scored")
+class Scored(Event):
+    """A field goal counts for `team`."""
+
+    item: int
+    team: Team
+    points: int
+    number: ShirtNumber | None
+    period: int
+    left_tenths: Tenths
+    own_basket: bool = False
+    said: ShirtNumber | None = None
+    """The number called, where it is not on the roster and so stays open."""
+
+
+@happens("free_throw")
+class FreeThrow(Event):
+    """A free throw was taken."""
+
+    item: int
+    team: Team
+    made: bool
+    number: ShirtNumber | None
+    period: int
+    left_tenths: Tenths
+    said: ShirtNumber | None = None
+    """The number called, where it is not on the roster and so stays open."""
+
+
+@happens("score_set")
+class ScoreSet(Event):
+    """The officials rule a team's score to be `points`."""
+
+    item: int
+    team: Team
+    points: int
+    period: int
+
+
+@happens("basket_cancelled")
+class BasketCancelled(Event):
+    """The goal of line `item` does not count."""
+
+    item: int
+
+
+@happens("foul_charged")
+class FoulCharged(Event):
+    """A foul is charged to `team`."""
+
+    item: int
+    team: Team
+    number: ShirtNumber | None
+    foul: FoulKind
+    on: Offender
+    period: int
+    """The period in which it counts."""
+    left_tenths: Tenths
+    double: bool = False
+    said: ShirtNumber | None = None
+    """The number called, where it is not on the roster and so stays open."""
+
+
+@happens("throws_awarded")
+class ThrowsAwarded(Event):
+    """Free throws for the foul of line `item`, in place of any awarded for it before."""
+
+    item: int
+    team: Team
+    """The team that throws."""
+    award: Award
+
+
+@happens("throws_dropped")
+class ThrowsDropped(Event):
+    """Play went on although throws were owed: no more are expected."""
+
+
+@happens("number_given")
+class NumberGiven(Event):
+    """The goal or foul of line `item` belongs to this player of its team."""
+
+    item: int
+    number: ShirtNumber
+
+
+@happens("team_changed")
+class TeamChanged(Event):
+    """The goal, foul or time-out of line `item` belongs to `team`."""
+
+    item: int
+    team: Team
+    number: ShirtNumber | None
+    """Its number, where the new team has that player."""
+
+
+@happens("points_changed")
+class PointsChanged(Event):
+    """The goal of line `item` counts `points`."""
+
+    item: int
+    points: int
+
+
+# --- clock and periods ---------------------------------------------------------------------
+
+
+@happens("period_started")
+class PeriodStarted(Event):
+    """A period begins; its clock stands at `left_tenths`."""
+
+    period: int
+    left_tenths: Tenths
+    throw_in: Team | None
+    """The team that begins it with a throw-in by the arrow; None for a jump ball."""
+
+
+@happens("period_ended")
+class PeriodEnded(Event):
+    """The period is over."""
+
+    period: int
+    wall_ms: int
+
+
+@happens("game_ended")
+class GameEnded(Event):
+    """The game is over."""
+
+
+@happens("clock_started")
+class ClockStarted(Event):
+    """The clock runs from `wall_ms` on."""
+
+    left_tenths: Tenths
+    wall_ms: int
+
+
+@happens("clock_stopped")
+class ClockStopped(Event):
+    """The clock stands."""
+
+    left_tenths: Tenths
+
+
+@happens("clock_set")
+class ClockSet(Event):
+    """The clock shows `left_tenths`, and runs on from `wall_ms` if it was running."""
+
+    left_tenths: Tenths
+    wall_ms: int
+
+
+@happens("clock_checked")
+class ClockChecked(Event):
+    """The gym's clock was compared with ours."""
+
+    shown_tenths: Tenths
+    ours_tenths: Tenths
+
+
+@happens("ball_dead")
+class BallDead(Event):
+    """The ball is dead while the clock runs."""
+
+
+@happens("reminded")
+class Reminded(Event):
+    """A moment was announced by the clock."""
+
+    of: Moment
+
+
+# --- time-outs and substitutions -------------------------------------------------------------
+
+
+@happens("timeout_granted")
+class TimeoutGranted(Event):
+    """A time-out begins, charged to `team` or to nobody."""
+
+    item: int
+    team: Team | None
+    kind: str
+    """The profile's name of the kind of time-out; empty for the officials' own."""
+    period: int
+    left_tenths: Tenths
+    wall_ms: int
+
+
+@happens("timeout_asked")
+class TimeoutAsked(Event):
+    """A team asks for a time-out at the next opportunity."""
+
+    team: Team
+
+
+@happens("timeout_unasked")
+class TimeoutUnasked(Event):
+    """The request is withdrawn."""
+
+    team: Team
+
+
+@happens("timeout_ended")
+class TimeoutEnded(Event):
+    """The time-out is over."""
+
+
+@happens("sub_reported")
+class SubReported(Event):
+    """A substitute waits at the table."""
+
+    team: Team | None
+
+
+@happens("sub_left")
+class SubLeft(Event):
+    """A team's request for a substitution is withdrawn."""
+
+    team: Team
+
+
+@happens("subs_entered")
+class SubsEntered(Event):
+    """Those who waited have entered."""
+
+
+@happens("substituted")
+class Substituted(Event):
+    """One player went in for another."""
+
+    team: Team
+    entering: ShirtNumber
+    leaving: ShirtNumber
+
+
+# --- possession ------------------------------------------------------------------------------
+
+
+@happens("control_won")
+class ControlWon(Event):
+    """A team has first control after a jump ball."""
+
+    team: Team
+
+
+@happens("ball_held")
+class BallHeld(Event):
+    """A held ball: throw-in by the arrow, or a jump ball where there is no arrow."""
+
+    throw_in: Team | None
+
+
+@happens("arrow_set")
+class ArrowSet(Event):
+    """The next throw-in by the arrow is `team`'s."""
+
+    team: Team
+
+
+# --- the book itself -------------------------------------------------------------------------
+
+
+@happens("taken_back")
+class TakenBack(Event):
+    """The journal entry of that number no longer counts."""
+
+    entry: int
+
+
+@happens("put_back")
+class PutBackIn(Event):
+    """The journal entry of that number counts again."""
+
+    entry: int
+
+
+@happens("marked")
+class Marked(Event):
+    """A moment to look at later."""
+
+    period: int
+    left_tenths: Tenths
+
+
+@happens("player_added")
+class PlayerAdded(Event):
+    """A number is on a team's roster from now on."""
+
+    team: Team
+    number: ShirtNumber
+
+
+@happens("starter_named")
+class StarterNamed(Event):
+    """A number is one of the five who start."""
+
+    team: Team
+    number: ShirtNumber

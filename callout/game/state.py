@@ -1,0 +1,211 @@
+"""The state of a game: the book's lines, the clock, the arrow, and what is waited for.
+
+Time is whole tenths of a second, and the arrow is the team entitled to the next throw-in by it,
+never a direction. What can be counted from the lines is not stored: `questions` counts it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import Final
+
+from callout.game.profile import Profile
+from callout.game.terms import Award, FoulKind, Offender, Team
+
+ITEMS_PER_ENTRY: Final = 10
+"""Lines of the book that one journal entry may make: item = entry x 10 + position."""
+
+
+@dataclass(frozen=True, slots=True)
+class At:
+    """When a call was made: taken as the key came down or the first word began."""
+
+    left_tenths: int
+    """What the game clock showed, in tenths of a second."""
+    wall_ms: int
+    """The machine's clock, in milliseconds."""
+
+
+class Phase(Enum):
+    """The kinds of state a game may be in."""
+
+    BEFORE = "before"
+    RUNNING = "running"
+    STOPPED = "stopped"
+    TIMEOUT = "timeout"
+    INTERVAL = "interval"
+    OVER = "over"
+
+
+class Owner(Enum):
+    """Whose clock is the game's."""
+
+    OURS = "ours"
+    FOLLOW = "follow"
+    NONE = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One team at the table."""
+
+    name: str
+    numbers: tuple[str, ...] = ()
+    """The roster; empty where none was given, and then any number may play."""
+    starters: tuple[str, ...] = ()
+
+    def has(self, number: str | None) -> bool:
+        """Whether that player may be meant."""
+        return number is not None and (not self.numbers or number in self.numbers)
+
+
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """A line of the score: a field goal or a free throw, made or missed."""
+
+    item: int
+    team: Team
+    points: int
+    number: str | None
+    period: int
+    left_tenths: int
+    free_throw: bool = False
+    made: bool = True
+    own_basket: bool = False
+
+    @property
+    def counts(self) -> int:
+        """The points it brings."""
+        return self.points if self.made else 0
+
+
+@dataclass(frozen=True, slots=True)
+class Charge:
+    """A line of the fouls."""
+
+    item: int
+    team: Team
+    number: str | None
+    foul: FoulKind
+    on: Offender
+    period: int
+    """The period in which it counts."""
+    left_tenths: int
+    double: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Adjustment:
+    """Points given or taken by the officials, outside any goal."""
+
+    item: int
+    team: Team
+    points: int
+    period: int
+
+
+@dataclass(frozen=True, slots=True)
+class Owed:
+    """Free throws awarded and not yet all taken."""
+
+    foul: int
+    """The item of the foul that brought them."""
+    team: Team
+    award: Award
+    taken: int = 0
+    shooter: str | None = None
+
+    @property
+    def left(self) -> int:
+        """How many throws may still come."""
+        return self.award.throws - self.taken
+
+
+@dataclass(frozen=True, slots=True)
+class TimeoutLine:
+    """A line of the time-outs."""
+
+    item: int
+    team: Team | None
+    kind: str
+    period: int
+    left_tenths: int
+    wall_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """The game clock: what it showed, and since when it has been running."""
+
+    left_tenths: int
+    since_ms: int | None = None
+
+    @property
+    def running(self) -> bool:
+        """Whether it runs."""
+        return self.since_ms is not None
+
+    def left_at(self, wall_ms: int) -> int:
+        """What it shows at that moment, never below zero.
+
+        Units: tenths of a second; a tenth that has begun still shows.
+        """
+        if self.since_ms is None:
+            return self.left_tenths
+        return max(0, self.left_tenths - max(0, wall_ms - self.since_ms) // 100)
+
+
+BookLine = Goal | Charge | Adjustment | TimeoutLine
+"""Any line of the book."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What a journal entry was, as the book remembers it."""
+
+    entry: int
+    call: str
+    undoable: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Game:
+    """Everything that is so at one moment of a game."""
+
+    profile: Profile
+    home: Side
+    guest: Side
+    owner: Owner = Owner.OURS
+    phase: Phase = Phase.BEFORE
+    period: int = 0
+    """The period now played or just ended; overtimes follow the last regular one."""
+    clock: Clock = Clock(0)
+    ball_dead: bool = True
+    goals: tuple[Goal, ...] = ()
+    charges: tuple[Charge, ...] = ()
+    adjustments: tuple[Adjustment, ...] = ()
+    timeouts: tuple[TimeoutLine, ...] = ()
+    owed: tuple[Owed, ...] = ()
+    arrow: Team | None = None
+    throw_in: Team | None = None
+    """Who has a throw-in by the arrow that has not ended yet."""
+    timeouts_asked: tuple[Team, ...] = ()
+    subs_waiting: tuple[Team | None, ...] = ()
+    on_court: tuple[tuple[Team, tuple[str, ...]], ...] = ()
+    marks: tuple[tuple[int, int], ...] = ()
+    """Period and tenths left of each moment marked."""
+    interval_since_ms: int | None = None
+    reminded: tuple[str, ...] = ()
+    """What the clock has announced in this time-out or interval."""
+    lines: tuple[Line, ...] = ()
+    taken_back: tuple[int, ...] = ()
+    """Entries taken back and not put back, the newest last."""
+    entry: int = 0
+    """The number of the newest journal entry."""
+    misfits: tuple[int, ...] = field(default=(), compare=False)
+    """Entries of which a part no longer fits, since what it completes was taken back."""
+
+    def side(self, team: Team) -> Side:
+        """The team as it stands on the list."""
+        return self.home if team is Team.HOME else self.guest
