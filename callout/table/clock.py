@@ -1,0 +1,77 @@
+"""Time at the table: the machine's clock, passed in, and what the game clock shows by it."""
+
+from __future__ import annotations
+
+import time
+from typing import Protocol
+
+from callout.game.state import At, Game
+
+
+class Time(Protocol):
+    """A source of time."""
+
+    def wall_ms(self) -> int:
+        """The moment, such that a later call never gives an earlier one.
+
+        Units: milliseconds since 1970.
+        """
+
+
+class MachineTime:
+    """The machine's time: the date once at the start, then a clock that nobody sets.
+
+    A network time service may put the machine's date forward or back during a game; the game
+    clock must not jump with it.
+    """
+
+    def __init__(self) -> None:
+        self._start_ms = time.time_ns() // 1_000_000
+        self._start_ns = _steady_ns()
+
+    def wall_ms(self) -> int:
+        """The moment, such that a later call never gives an earlier one."""
+        return self._start_ms + (_steady_ns() - self._start_ns) // 1_000_000
+
+
+class SimulatedTime:
+    """A time that passes only when told to, for scripts and tests."""
+
+    def __init__(self, start_ms: int = 0) -> None:
+        self._now_ms = start_ms
+
+    def wall_ms(self) -> int:
+        """The moment that was last set."""
+        return self._now_ms
+
+    def set(self, wall_ms: int) -> None:
+        """Go to that moment; never back.
+
+        Raises:
+            ValueError: the moment is past.
+        """
+        if wall_ms < self._now_ms:
+            raise ValueError(f"expected a moment from {self._now_ms} on, got {wall_ms}")
+        self._now_ms = wall_ms
+
+
+def at(game: Game, wall_ms: int) -> At:
+    """A moment together with what the game clock shows at it."""
+    return At(game.clock.left_at(wall_ms), wall_ms)
+
+
+def shows_ms(game: Game, left_tenths: int) -> int | None:
+    """The first moment at which the running clock shows so much, or None if it never will.
+
+    Units: milliseconds since 1970; tenths of a second.
+    """
+    clock = game.clock
+    if clock.since_ms is None or left_tenths > clock.left_tenths:
+        return None
+    return clock.since_ms + (clock.left_tenths - left_tenths) * 100
+
+
+def _steady_ns() -> int:
+    # CLOCK_BOOTTIME goes on while a laptop sleeps, the plain monotonic clock may not.
+    boot = getattr(time, "CLOCK_BOOTTIME", None)
+    return time.monotonic_ns() if boot is None else time.clock_gettime_ns(boot)

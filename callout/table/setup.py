@@ -1,0 +1,289 @@
+"""A game's header: the league, the teams with their lists, whose clock and whose book.
+
+One reader serves scripts, setup files, a page's form and the journal: all give the same pairs of
+key and value.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from enum import Enum
+from pathlib import Path
+from typing import Final, NamedTuple, TypeVar
+
+from callout.errors import InputError
+from callout.game.notices import Notice, Rank
+from callout.game.profile import Profile
+from callout.game.profile_file import load_profile, profile_names
+from callout.game.state import Owner, Side
+from callout.game.terms import Team
+from callout.table.roster import (
+    Player,
+    RosterError,
+    check_number,
+    parse_roster,
+    read_roster,
+    say_roster,
+)
+
+HEADER_LINE: Final = re.compile(r"([a-z]+(?: [a-z]+)?):(?:\s+(.*))?$")
+"""A line of a header: `key: value`."""
+
+
+E = TypeVar("E", bound=Enum)
+
+
+class Book(Enum):
+    """Whether this book is the game's official one."""
+
+    OFFICIAL = "official"
+    SECOND = "second"
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A team as its header lines give it."""
+
+    name: str
+    players: tuple[Player, ...] = ()
+    words: tuple[str, ...] = ()
+    """Words by which it may be called beside home and guest: a colour, a nickname."""
+
+    def side(self) -> Side:
+        """The team as the game knows it."""
+        starters = tuple(player.number for player in self.players if player.starter)
+        return Side(self.name, tuple(player.number for player in self.players), starters)
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """Everything known of a game before it begins."""
+
+    profile: str
+    home: Listed
+    guest: Listed
+    owner: Owner = Owner.OURS
+    book: Book = Book.OFFICIAL
+    source: str = ""
+    """Where the game comes from: a rule book's case, a worked example."""
+    situation: str = ""
+
+    def team(self, team: Team) -> Listed:
+        """The team of that side."""
+        return self.home if team is Team.HOME else self.guest
+
+    def rules(self) -> Profile:
+        """The rules of its league."""
+        return load_profile(self.profile)
+
+    def warnings(self) -> tuple[Notice, ...]:
+        """What may stand, but not by the league's rules: numbers that are not legal."""
+        rules = self.rules()
+        legal, rule = frozenset(rules.legal_numbers()), rules.sources.get("roster.numbers", "")
+        return tuple(
+            Notice("number_not_legal", Rank.TELL, {"team": team, "number": player.number}, rule)
+            for team in Team
+            for player in self.team(team).players
+            if player.number not in legal
+        )
+
+
+class Item(NamedTuple):
+    """One line of a header."""
+
+    key: str
+    value: str
+    line: int | None = None
+
+
+def read_setup(path: Path) -> Setup:
+    """The setup of a file that holds header lines and nothing else but comments.
+
+    Raises:
+        InputError: the file cannot be read or holds what it may not; `path:line: …`.
+    """
+    items: list[Item] = []
+    for number, line in enumerate(read_lines(path), start=1):
+        text = strip_comment(line)
+        match = HEADER_LINE.match(text)
+        if text and not match:
+            raise InputError(path, f"expected 'key: value', got {text!r}", number)
+        if match:
+            items.append(Item(match[1], match[2] or "", number))
+    return make_setup(items, path)
+
+
+def read_lines(path: Path) -> list[str]:
+    """The lines of a text file.
+
+    Raises:
+        InputError: it cannot be read, or is not text.
+    """
+    try:
+        return path.read_text(encoding="utf-8-sig").splitlines()
+    except UnicodeDecodeError:
+        raise InputError(path, "expected a text file in UTF-8, got other bytes") from None
+    except OSError as error:
+        what = (error.strerror or str(error)).lower()
+        raise InputError(path, f"expected a file that can be read: {what}") from None
+
+
+def strip_comment(line: str) -> str:
+    """The line without its comment and the space around it."""
+    return re.sub(r"(^|\s)#.*$", "", line).strip()
+
+
+def make_setup(items: Iterable[Item], path: Path) -> Setup:
+    """The setup that these header lines give; `path` stands in messages and finds CSV lists.
+
+    Raises:
+        InputError: an unknown key, one given twice, a value it cannot have, a team or the
+            profile missing.
+    """
+    given: dict[str, Item] = {}
+    for item in items:
+        if item.key not in _KEYS:
+            known = ", ".join(_KEYS)
+            raise InputError(path, f"expected a key ({known}), got {item.key!r}", item.line)
+        if item.key in given:
+            raise InputError(path, f"expected {item.key!r} once, got it again", item.line)
+        given[item.key] = item
+    setup = Setup("", Listed(""), Listed(""))
+    # Starters refer to a team and its league, so the keys are taken in the order of the table.
+    for key, read in _KEYS.items():
+        if key in given:
+            try:
+                setup = read(setup, given[key].value.strip(), path)
+            except RosterError as error:
+                raise InputError(path, f"{key}: {error}", given[key].line) from None
+        elif key in ("profile", "home", "guest"):
+            raise InputError(path, f"expected a line '{key}: …', got none")
+    return setup
+
+
+def setup_pairs(setup: Setup) -> dict[str, str]:
+    """The header that `make_setup` reads as this setup, by key."""
+    pairs = {
+        "profile": setup.profile,
+        "source": setup.source,
+        "situation": setup.situation,
+        "clock": setup.owner.value,
+        "book": setup.book.value,
+    }
+    for team in Team:
+        listed = setup.team(team)
+        starters = " ".join(player.number for player in listed.players if player.starter)
+        pairs[team.value] = f"{listed.name} | {say_roster(listed.players)}"
+        pairs[f"starters {team.value}"] = starters
+        pairs[f"nickname {team.value}"] = ", ".join(listed.words)
+    return {key: value for key, value in pairs.items() if value}
+
+
+# --- one small function for each key --------------------------------------------------------
+
+_Reader = Callable[[Setup, str, Path], Setup]
+
+
+def _with(setup: Setup, team: Team, listed: Listed) -> Setup:
+    if team is Team.HOME:
+        return replace(setup, home=listed)
+    return replace(setup, guest=listed)
+
+
+def _profile(setup: Setup, value: str, path: Path) -> Setup:
+    if value not in profile_names():
+        known = ", ".join(profile_names())
+        raise RosterError(f"expected one of the profiles ({known}), got {value!r}")
+    return replace(setup, profile=value)
+
+
+def _source(setup: Setup, value: str, path: Path) -> Setup:
+    return replace(setup, source=value)
+
+
+def _situation(setup: Setup, value: str, path: Path) -> Setup:
+    return replace(setup, situation=value)
+
+
+def _team(team: Team) -> _Reader:
+    def read(setup: Setup, value: str, path: Path) -> Setup:
+        name, _, numbers = value.partition("|")
+        if not name.strip():
+            raise RosterError(f"expected 'NAME | NUMBERS', got {value!r}")
+        return _with(setup, team, Listed(name.strip(), parse_roster(numbers)))
+
+    return read
+
+
+def _roster(team: Team) -> _Reader:
+    def read(setup: Setup, value: str, path: Path) -> Setup:
+        listed = setup.team(team)
+        if listed.players:
+            raise RosterError(f"expected one list of players, got numbers and {value!r}")
+        return _with(setup, team, replace(listed, players=read_roster(path.parent / value)))
+
+    return read
+
+
+def _starters(team: Team) -> _Reader:
+    def read(setup: Setup, value: str, path: Path) -> Setup:
+        numbers = [check_number(number) for number in value.replace(",", " ").split()]
+        listed = setup.team(team)
+        known = [player.number for player in listed.players]
+        for number in numbers:
+            if number not in known:
+                raise RosterError(f"expected a number on the list, got {number!r}")
+        most = setup.rules().roster.on_court
+        if len(set(numbers)) > most:
+            raise RosterError(f"expected at most {most} starters, got {len(set(numbers))}")
+        players = tuple(replace(p, starter=p.number in numbers) for p in listed.players)
+        return _with(setup, team, replace(listed, players=players))
+
+    return read
+
+
+def _words(team: Team) -> _Reader:
+    def read(setup: Setup, value: str, path: Path) -> Setup:
+        listed = setup.team(team)
+        new = tuple(word.strip().lower() for word in value.split(",") if word.strip())
+        if not new:
+            raise RosterError("expected a word, got nothing")
+        return _with(setup, team, replace(listed, words=(*listed.words, *new)))
+
+    return read
+
+
+def _clock(setup: Setup, value: str, path: Path) -> Setup:
+    return replace(setup, owner=_one_of(Owner, value))
+
+
+def _book(setup: Setup, value: str, path: Path) -> Setup:
+    return replace(setup, book=_one_of(Book, value))
+
+
+def _one_of(kinds: type[E], value: str) -> E:
+    known = [kind.value for kind in kinds]
+    if value not in known:
+        raise RosterError(f"expected one of {', '.join(known)}, got {value!r}")
+    return kinds(value)
+
+
+_KEYS: Final[Mapping[str, _Reader]] = {
+    "profile": _profile,
+    "source": _source,
+    "situation": _situation,
+    "clock": _clock,
+    "book": _book,
+    "home": _team(Team.HOME),
+    "guest": _team(Team.GUEST),
+    "roster home": _roster(Team.HOME),
+    "roster guest": _roster(Team.GUEST),
+    "starters home": _starters(Team.HOME),
+    "starters guest": _starters(Team.GUEST),
+    "colour home": _words(Team.HOME),
+    "colour guest": _words(Team.GUEST),
+    "nickname home": _words(Team.HOME),
+    "nickname guest": _words(Team.GUEST),
+}

@@ -1,0 +1,142 @@
+"""Headers; the expected readings follow the header lines that the design of scripts lists."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from callout.errors import InputError
+from callout.game.state import Owner, Side
+from callout.game.terms import Team
+from callout.table.roster import Player
+from callout.table.setup import (
+    Book,
+    Item,
+    Listed,
+    Setup,
+    make_setup,
+    read_setup,
+    setup_pairs,
+)
+
+HEADER = """\
+profile: nfhs-2026
+source: worked example, from memory
+situation: second half
+home: Harbour Kites | 4 5 7 10 11 12 23
+guest: Quarry Foxes | 3 5 8   # the rest come late
+starters home: 4 5 7 10 11
+colour home: dark blue
+nickname guest: foxes
+clock: follow
+book: second
+"""
+
+
+def write(folder: Path, text: str) -> Path:
+    path = folder / "game.setup"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_every_key_of_a_header(tmp_path: Path) -> None:
+    setup = read_setup(write(tmp_path, HEADER))
+    assert setup.home.side() == Side(
+        "Harbour Kites", ("4", "5", "7", "10", "11", "12", "23"), ("4", "5", "7", "10", "11")
+    )
+    assert setup.guest.side() == Side("Quarry Foxes", ("3", "5", "8"))
+    assert (setup.home.words, setup.guest.words) == (("dark blue",), ("foxes",))
+    assert (setup.owner, setup.book) == (Owner.FOLLOW, Book.SECOND)
+    assert (setup.source, setup.situation) == ("worked example, from memory", "second half")
+    assert setup.rules().name == "nfhs-2026"
+
+
+def test_only_league_and_teams_must_be_given(tmp_path: Path) -> None:
+    setup = read_setup(write(tmp_path, "profile: nfhs-2026\nhome: A\nguest: B |\n"))
+    assert setup == Setup("nfhs-2026", Listed("A"), Listed("B"))
+
+
+def test_a_list_may_come_from_a_csv_file_beside_the_header(tmp_path: Path) -> None:
+    (tmp_path / "kites.csv").write_text("number,name\n4,Ada Moss\n5,\n", encoding="utf-8")
+    header = "roster home: kites.csv\nprofile: nfhs-2026\nhome: A\nguest: B\nstarters home: 4\n"
+    setup = read_setup(write(tmp_path, header))
+    assert setup.home.players == (Player("4", "Ada Moss", True), Player("5"))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ("clock: follow", "clocks: follow", ":9: expected a key (profile, source, "),
+        ("clock: follow", "clock: gym", ":9: clock: expected one of ours, follow, none, got 'gym'"),
+        ("book: second", "book: third", ":10: book: expected one of official, second, got 'third'"),
+        ("book: second", "book second", ":10: expected 'key: value', got 'book second'"),
+        ("book: second", "profile: nfhs-2026", ":10: expected 'profile' once, got it again"),
+        ("profile: nfhs-2026", "", ": expected a line 'profile: …', got none"),
+        ("profile: nfhs-2026", "profile: x", ":1: profile: expected one of the profiles ("),
+        ("home: Harbour Kites | 4", "home: | 4", ":4: home: expected 'NAME | NUMBERS', got '| 4 5"),
+        ("| 4 5", "| 4 4 5", ":4: home: expected each number once, got '4' twice"),
+        ("12 23", "12 123", ":4: home: expected a shirt number (0, 00, 1 to 99), got '123'"),
+        ("10 11\ncol", "10 15\ncol", ":6: starters home: expected a number on the list, got '15'"),
+        ("10 11\ncol", "10 11 12\ncol", ":6: starters home: expected at most 5 starters, got 6"),
+        ("clock: follow", "roster home: no.csv", ":9: roster home: expected one list of players"),
+        ("nickname guest: foxes", "nickname guest:", ":8: nickname guest: expected a word, got"),
+    ],
+)
+def test_a_wrong_header_is_one_clear_line(tmp_path: Path, old: str, new: str, message: str) -> None:
+    assert HEADER.count(old) == 1
+    path = write(tmp_path, HEADER.replace(old, new))
+    with pytest.raises(InputError) as caught:
+        read_setup(path)
+    assert str(caught.value).startswith(f"{path}{message}")
+    assert "\n" not in str(caught.value)
+
+
+def test_a_file_that_is_not_there_or_not_text(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="no such file"):
+        read_setup(tmp_path / "none.setup")
+    (tmp_path / "x.setup").write_bytes(b"profile: \xff")
+    with pytest.raises(InputError, match="expected a text file in UTF-8"):
+        read_setup(tmp_path / "x.setup")
+
+
+def test_numbers_the_league_does_not_allow_are_a_warning_with_its_rule() -> None:
+    # NFHS 3-4: digits 0 to 5 only, so 8 and 46 cannot be worn.
+    setup = Setup(
+        "nfhs-2026", Listed("A", (Player("8"), Player("45"))), Listed("B", (Player("46"),))
+    )
+    warned = [(notice.slots["team"], notice.slots["number"]) for notice in setup.warnings()]
+    assert warned == [(Team.HOME, "8"), (Team.GUEST, "46")]
+    assert all(notice.rule.startswith("NFHS 3-4") for notice in setup.warnings())
+
+
+TEXTS = st.text("abcdefgh XYZ'", max_size=20).map(str.strip)
+PLAYERS = st.lists(st.integers(0, 99), unique=True, max_size=12).flatmap(
+    lambda numbers: st.tuples(
+        *(st.builds(Player, st.just(str(n)), TEXTS, st.just(i < 3)) for i, n in enumerate(numbers))
+    )
+)
+LISTED = st.builds(
+    Listed,
+    TEXTS.filter(bool),
+    PLAYERS,
+    st.lists(st.sampled_from(["blue", "dark green", "kites"]), unique=True).map(tuple),
+)
+SETUPS = st.builds(
+    Setup,
+    st.sampled_from(["nfhs-2026", "youth-6-minute"]),
+    LISTED,
+    LISTED,
+    st.sampled_from(Owner),
+    st.sampled_from(Book),
+    TEXTS,
+    TEXTS,
+)
+
+
+@given(SETUPS)
+def test_a_written_header_is_read_as_the_same_setup(setup: Setup) -> None:
+    pairs = [Item(key, value) for key, value in setup_pairs(setup).items()]
+    assert make_setup(pairs, Path("game")) == setup
