@@ -11,6 +11,7 @@ from callout.game.state import (
     Charge,
     Game,
     Goal,
+    Owed,
     Phase,
     TimeoutLine,
 )
@@ -207,6 +208,16 @@ def find(game: Game, item: int) -> BookLine | None:
 def lines_of(game: Game, entry: int) -> tuple[BookLine, ...]:
     """The lines that one journal entry made."""
     return tuple(line for line in _all_lines(game) if entry_of(line.item) == entry)
+
+
+def newest_charge(game: Game) -> Charge | None:
+    """The foul booked last."""
+    return max(game.charges, key=lambda charge: charge.item, default=None)
+
+
+def owed_to(game: Game, team: Team) -> Owed | None:
+    """The first award of throws that a team has not all taken."""
+    return next((owed for owed in game.owed if owed.team is team), None)
 
 
 def newest(game: Game) -> Goal | Charge | TimeoutLine | None:

@@ -6,7 +6,7 @@ never a direction. What can be counted from the lines is not stored: `questions`
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
@@ -182,6 +182,8 @@ class Game:
     """The period now played or just ended; overtimes follow the last regular one."""
     clock: Clock = Clock(0)
     ball_dead: bool = True
+    live_since: int = 0
+    """The journal entry that last started the clock."""
     goals: tuple[Goal, ...] = ()
     charges: tuple[Charge, ...] = ()
     adjustments: tuple[Adjustment, ...] = ()
@@ -203,7 +205,7 @@ class Game:
     """Entries taken back and not put back, the newest last."""
     entry: int = 0
     """The number of the newest journal entry."""
-    misfits: tuple[int, ...] = field(default=(), compare=False)
+    misfits: tuple[int, ...] = ()
     """Entries of which a part no longer fits, since what it completes was taken back."""
 
     def side(self, team: Team) -> Side:

@@ -1,0 +1,369 @@
+"""The next state of a game: `(game, event)` gives a new game, by one table of small functions.
+
+Pure and total. An event that refers to a line which is no longer in the book changes nothing
+but `misfits`, so that the fold of any journal is a game.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any, Final
+
+from callout.game import events
+from callout.game.events import Event
+from callout.game.questions import find, score
+from callout.game.state import (
+    Adjustment,
+    Charge,
+    Clock,
+    Game,
+    Goal,
+    Owed,
+    Phase,
+    Side,
+    TimeoutLine,
+)
+from callout.game.terms import Award, Team
+
+
+def apply(game: Game, event: Event) -> Game:
+    """The game after the event."""
+    return TABLE[type(event)](game, event)
+
+
+# --- lines of the book ----------------------------------------------------------------------
+
+
+def _scored(game: Game, event: events.Scored) -> Game:
+    line = Goal(
+        event.item,
+        event.team,
+        event.points,
+        event.number,
+        event.period,
+        event.left_tenths,
+        own_basket=event.own_basket,
+    )
+    return replace(game, goals=(*game.goals, line))
+
+
+def _free_throw(game: Game, event: events.FreeThrow) -> Game:
+    points = game.profile.goals.throw
+    line = Goal(
+        event.item,
+        event.team,
+        points,
+        event.number,
+        event.period,
+        event.left_tenths,
+        free_throw=True,
+        made=event.made,
+    )
+    return replace(game, goals=(*game.goals, line), owed=_after_throw(game.owed, event))
+
+
+def _after_throw(owed: tuple[Owed, ...], event: events.FreeThrow) -> tuple[Owed, ...]:
+    """What is still owed; a missed first of a one-and-one ends it."""
+    mine = next((each for each in owed if each.team is event.team), None)
+    if mine is None:
+        return owed
+    lost = mine.award is Award.ONE_AND_ONE and not event.made
+    after = replace(
+        mine,
+        taken=mine.award.throws if lost else mine.taken + 1,
+        shooter=event.number or mine.shooter,
+    )
+    rest = [after if each is mine else each for each in owed]
+    return tuple(each for each in rest if each.left > 0)
+
+
+def _score_set(game: Game, event: events.ScoreSet) -> Game:
+    difference = event.points - score(game, event.team)
+    line = Adjustment(event.item, event.team, difference, event.period)
+    return replace(game, adjustments=(*game.adjustments, line))
+
+
+def _basket_cancelled(game: Game, event: events.BasketCancelled) -> Game:
+    rest = tuple(goal for goal in game.goals if goal.item != event.item)
+    return replace(game, goals=rest) if len(rest) < len(game.goals) else _misfit(game)
+
+
+def _foul_charged(game: Game, event: events.FoulCharged) -> Game:
+    line = Charge(
+        event.item,
+        event.team,
+        event.number,
+        event.foul,
+        event.on,
+        event.period,
+        event.left_tenths,
+        event.double,
+    )
+    # A foul ends a throw-in by the arrow without turning it; before the throw-in has begun,
+    # which is in an interval, there is none to end.
+    return replace(game, charges=(*game.charges, line), throw_in=None)
+
+
+def _throws_awarded(game: Game, event: events.ThrowsAwarded) -> Game:
+    if find(game, event.item) is None:
+        return _misfit(game)
+    before = next((owed for owed in game.owed if owed.foul == event.item), None)
+    rest = tuple(owed for owed in game.owed if owed.foul != event.item)
+    taken = before.taken if before else 0
+    owed = Owed(event.item, event.team, event.award, taken, before.shooter if before else None)
+    return replace(game, owed=(*rest, owed) if owed.left > 0 else rest)
+
+
+def _throws_dropped(game: Game, event: events.ThrowsDropped) -> Game:
+    return replace(game, owed=())
+
+
+def _number_given(game: Game, event: events.NumberGiven) -> Game:
+    return _change(game, event.item, number=event.number)
+
+
+def _team_changed(game: Game, event: events.TeamChanged) -> Game:
+    owed = tuple(
+        replace(each, team=event.team.other) if each.foul == event.item else each
+        for each in game.owed
+    )
+    line = find(game, event.item)
+    if isinstance(line, TimeoutLine):
+        return _change(game, event.item, team=event.team)
+    return _change(replace(game, owed=owed), event.item, team=event.team, number=event.number)
+
+
+def _points_changed(game: Game, event: events.PointsChanged) -> Game:
+    is_throw = event.points not in game.profile.goals.field
+    return _change(game, event.item, points=event.points, free_throw=is_throw)
+
+
+def _change(game: Game, item: int, **values: Any) -> Game:
+    """The line of that item with other values."""
+    if find(game, item) is None:
+        return _misfit(game)
+    return replace(
+        game,
+        goals=tuple(replace(g, **values) if g.item == item else g for g in game.goals),
+        charges=tuple(replace(c, **values) if c.item == item else c for c in game.charges),
+        timeouts=tuple(replace(t, **values) if t.item == item else t for t in game.timeouts),
+    )
+
+
+def _misfit(game: Game) -> Game:
+    return replace(game, misfits=(*game.misfits, game.entry))
+
+
+# --- clock and periods ----------------------------------------------------------------------
+
+
+def _period_started(game: Game, event: events.PeriodStarted) -> Game:
+    return replace(
+        game,
+        phase=Phase.STOPPED,
+        period=event.period,
+        clock=Clock(event.left_tenths),
+        throw_in=event.throw_in,
+        ball_dead=True,
+        interval_since_ms=None,
+        reminded=(),
+    )
+
+
+def _period_ended(game: Game, event: events.PeriodEnded) -> Game:
+    return replace(
+        game,
+        phase=Phase.INTERVAL,
+        clock=Clock(0),
+        throw_in=None,
+        ball_dead=True,
+        interval_since_ms=event.wall_ms,
+        reminded=(),
+    )
+
+
+def _game_ended(game: Game, event: events.GameEnded) -> Game:
+    return replace(game, phase=Phase.OVER, owed=(), timeouts_asked=(), subs_waiting=())
+
+
+def _clock_started(game: Game, event: events.ClockStarted) -> Game:
+    clock = Clock(event.left_tenths, event.wall_ms)
+    # What a dead ball lets happen is over; whoever still waits waits for the next one.
+    return replace(
+        game,
+        phase=Phase.RUNNING,
+        clock=clock,
+        ball_dead=False,
+        live_since=game.entry,
+        throw_in=None,
+    )
+
+
+def _clock_stopped(game: Game, event: events.ClockStopped) -> Game:
+    clock = Clock(event.left_tenths)
+    if game.phase is not Phase.RUNNING:
+        return replace(game, clock=clock)
+    return replace(game, phase=Phase.STOPPED, clock=clock, ball_dead=True)
+
+
+def _clock_set(game: Game, event: events.ClockSet) -> Game:
+    since = event.wall_ms if game.phase is Phase.RUNNING else None
+    phase = Phase.STOPPED if game.phase is Phase.INTERVAL else game.phase
+    return replace(game, phase=phase, clock=Clock(event.left_tenths, since))
+
+
+def _clock_checked(game: Game, event: events.ClockChecked) -> Game:
+    return game
+
+
+def _ball_dead(game: Game, event: events.BallDead) -> Game:
+    return replace(game, ball_dead=True)
+
+
+def _reminded(game: Game, event: events.Reminded) -> Game:
+    return replace(game, reminded=(*game.reminded, event.of.value))
+
+
+# --- time-outs and substitutions --------------------------------------------------------------
+
+
+def _timeout_granted(game: Game, event: events.TimeoutGranted) -> Game:
+    line = TimeoutLine(
+        event.item, event.team, event.kind, event.period, event.left_tenths, event.wall_ms
+    )
+    phase = game.phase if game.phase is Phase.INTERVAL else Phase.TIMEOUT
+    asked = tuple(team for team in game.timeouts_asked if team is not event.team)
+    return replace(
+        game, phase=phase, timeouts=(*game.timeouts, line), timeouts_asked=asked, reminded=()
+    )
+
+
+def _timeout_asked(game: Game, event: events.TimeoutAsked) -> Game:
+    return replace(game, timeouts_asked=(*game.timeouts_asked, event.team))
+
+
+def _timeout_unasked(game: Game, event: events.TimeoutUnasked) -> Game:
+    asked = tuple(team for team in game.timeouts_asked if team is not event.team)
+    return replace(game, timeouts_asked=asked)
+
+
+def _timeout_ended(game: Game, event: events.TimeoutEnded) -> Game:
+    stopped = game.phase is Phase.TIMEOUT
+    return replace(game, phase=Phase.STOPPED if stopped else game.phase, reminded=())
+
+
+def _sub_reported(game: Game, event: events.SubReported) -> Game:
+    return replace(game, subs_waiting=(*game.subs_waiting, event.team))
+
+
+def _sub_left(game: Game, event: events.SubLeft) -> Game:
+    waiting = list(game.subs_waiting)
+    for team in (event.team, None):
+        if team in waiting:
+            waiting.remove(team)
+            return replace(game, subs_waiting=tuple(waiting))
+    return _misfit(game)
+
+
+def _subs_entered(game: Game, event: events.SubsEntered) -> Game:
+    return replace(game, subs_waiting=())
+
+
+def _substituted(game: Game, event: events.Substituted) -> Game:
+    courts = dict(game.on_court)
+    now = courts.get(event.team, game.side(event.team).starters)
+    rest = tuple(number for number in now if number not in (event.leaving, event.entering))
+    courts[event.team] = (*rest, event.entering)
+    waiting = list(game.subs_waiting)
+    for team in (event.team, None):
+        if team in waiting:
+            waiting.remove(team)
+            break
+    pairs = tuple((team, courts[team]) for team in Team if team in courts)
+    return replace(game, on_court=pairs, subs_waiting=tuple(waiting))
+
+
+# --- possession -------------------------------------------------------------------------------
+
+
+def _control_won(game: Game, event: events.ControlWon) -> Game:
+    return game
+
+
+def _ball_held(game: Game, event: events.BallHeld) -> Game:
+    return replace(game, throw_in=event.throw_in)
+
+
+def _arrow_set(game: Game, event: events.ArrowSet) -> Game:
+    return replace(game, arrow=event.team, throw_in=None)
+
+
+# --- the book itself --------------------------------------------------------------------------
+
+
+def _taken_back(game: Game, event: events.TakenBack) -> Game:
+    return replace(game, taken_back=(*game.taken_back, event.entry))
+
+
+def _put_back(game: Game, event: events.PutBackIn) -> Game:
+    rest = tuple(entry for entry in game.taken_back if entry != event.entry)
+    return replace(game, taken_back=rest)
+
+
+def _marked(game: Game, event: events.Marked) -> Game:
+    return replace(game, marks=(*game.marks, (event.period, event.left_tenths)))
+
+
+def _player_added(game: Game, event: events.PlayerAdded) -> Game:
+    side = game.side(event.team)
+    return _with_side(game, event.team, replace(side, numbers=(*side.numbers, event.number)))
+
+
+def _starter_named(game: Game, event: events.StarterNamed) -> Game:
+    side = game.side(event.team)
+    return _with_side(game, event.team, replace(side, starters=(*side.starters, event.number)))
+
+
+def _with_side(game: Game, team: Team, side: Side) -> Game:
+    return replace(game, home=side) if team is Team.HOME else replace(game, guest=side)
+
+
+TABLE: Final[Mapping[type[Event], Callable[[Game, Any], Game]]] = {
+    events.Scored: _scored,
+    events.FreeThrow: _free_throw,
+    events.ScoreSet: _score_set,
+    events.BasketCancelled: _basket_cancelled,
+    events.FoulCharged: _foul_charged,
+    events.ThrowsAwarded: _throws_awarded,
+    events.ThrowsDropped: _throws_dropped,
+    events.NumberGiven: _number_given,
+    events.TeamChanged: _team_changed,
+    events.PointsChanged: _points_changed,
+    events.PeriodStarted: _period_started,
+    events.PeriodEnded: _period_ended,
+    events.GameEnded: _game_ended,
+    events.ClockStarted: _clock_started,
+    events.ClockStopped: _clock_stopped,
+    events.ClockSet: _clock_set,
+    events.ClockChecked: _clock_checked,
+    events.BallDead: _ball_dead,
+    events.Reminded: _reminded,
+    events.TimeoutGranted: _timeout_granted,
+    events.TimeoutAsked: _timeout_asked,
+    events.TimeoutUnasked: _timeout_unasked,
+    events.TimeoutEnded: _timeout_ended,
+    events.SubReported: _sub_reported,
+    events.SubLeft: _sub_left,
+    events.SubsEntered: _subs_entered,
+    events.Substituted: _substituted,
+    events.ControlWon: _control_won,
+    events.BallHeld: _ball_held,
+    events.ArrowSet: _arrow_set,
+    events.TakenBack: _taken_back,
+    events.PutBackIn: _put_back,
+    events.Marked: _marked,
+    events.PlayerAdded: _player_added,
+    events.StarterNamed: _starter_named,
+}
+"""The one table of transitions."""

@@ -1,0 +1,44 @@
+"""What every decision shares: the refusal, and the small questions that all of them ask."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+from callout.game.events import ClockStopped, Event
+from callout.game.state import ITEMS_PER_ENTRY, At, Game, Phase
+from callout.game.terms import Team
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A call that cannot be true, or that would change nothing; the book stays as it was."""
+
+    kind: str
+    rule: str = ""
+    """The article it rests on; empty where plain sense refuses."""
+    slots: Mapping[str, object] = field(default_factory=dict, hash=False)
+
+
+Decision: TypeAlias = tuple[Event, ...] | Refusal
+
+
+def next_item(game: Game, position: int = 0) -> int:
+    """The name of a line that the entry now being decided will make."""
+    return (game.entry + 1) * ITEMS_PER_ENTRY + position
+
+
+def known(game: Game, team: Team, number: str | None) -> str | None:
+    """The number if the team has it, else None: the line stays open."""
+    return number if game.side(team).has(number) else None
+
+
+def unknown(game: Game, team: Team, number: str | None) -> str | None:
+    """The number if it was said and the team does not have it."""
+    return None if number is None or game.side(team).has(number) else number
+
+
+def standing(game: Game, at: At) -> tuple[Event, ...]:
+    """The clock brought to a stand, if it runs."""
+    return (ClockStopped(at.left_tenths),) if game.phase is Phase.RUNNING else ()

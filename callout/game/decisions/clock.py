@@ -1,0 +1,158 @@
+"""The game clock, and the periods that it ends."""
+
+from __future__ import annotations
+
+from callout.game.calls import (
+    AdjustClock,
+    CheckClock,
+    ClockExpired,
+    DeadBall,
+    EndGame,
+    EndPeriod,
+    Reminder,
+    SetClock,
+    StartClock,
+    StartPeriod,
+    StopClock,
+)
+from callout.game.decisions.base import Decision, Refusal, standing
+from callout.game.events import (
+    ArrowSet,
+    BallDead,
+    ClockChecked,
+    ClockSet,
+    ClockStarted,
+    ClockStopped,
+    Event,
+    GameEnded,
+    PeriodEnded,
+    PeriodStarted,
+    Reminded,
+    ThrowsDropped,
+    TimeoutEnded,
+)
+from callout.game.profile import Opening
+from callout.game.state import At, Game, Owner, Phase
+from callout.game.terms import Team
+
+BETWEEN = (Phase.BEFORE, Phase.INTERVAL)
+
+
+def start(game: Game, call: StartClock, at: At) -> Decision:
+    """The clock runs; before a period this begins it, and a throw-in by the arrow has ended."""
+    if game.phase is Phase.RUNNING:
+        return Refusal("already_running")
+    if game.phase is Phase.OVER:
+        return Refusal("game_over")
+    first: tuple[Event, ...] = ()
+    left, throw_in = at.left_tenths, game.throw_in
+    if game.phase in BETWEEN:
+        period = _next_period(game)
+        first, left, throw_in = (period,), period.left_tenths, period.throw_in
+    elif game.phase is Phase.TIMEOUT:
+        first = (TimeoutEnded(),)
+    if left == 0:
+        return Refusal("no_time_left")
+    dropped = (ThrowsDropped(),) if game.owed else ()
+    turned = (ArrowSet(throw_in.other),) if throw_in else ()
+    return (*first, *dropped, ClockStarted(left, at.wall_ms), *turned)
+
+
+def stop(game: Game, call: StopClock, at: At) -> Decision:
+    """The clock stands."""
+    return standing(game, at) or Refusal("already_stopped")
+
+
+def dead_ball(game: Game, call: DeadBall, at: At) -> Decision:
+    """The ball is dead on a running clock."""
+    return Refusal("already_dead") if game.ball_dead else (BallDead(),)
+
+
+def put_to(game: Game, call: SetClock, at: At) -> Decision:
+    """The clock shows what the officials say; after a period's end this opens it again."""
+    return _put(game, call.left_tenths, at)
+
+
+def adjust(game: Game, call: AdjustClock, at: At) -> Decision:
+    """Time is added or taken off."""
+    return _put(game, at.left_tenths + call.tenths, at)
+
+
+def _put(game: Game, left_tenths: int, at: At) -> Decision:
+    if game.phase in (Phase.BEFORE, Phase.OVER):
+        return Refusal("no_period")
+    if not 0 <= left_tenths <= game.profile.length_tenths(game.period):
+        return Refusal("clock_impossible", slots={"left_tenths": max(0, left_tenths)})
+    if left_tenths == at.left_tenths:
+        return Refusal("clock_is_that", slots={"left_tenths": left_tenths})
+    return (ClockSet(left_tenths, at.wall_ms),)
+
+
+def check(game: Game, call: CheckClock, at: At) -> Decision:
+    """The gym's clock beside ours; where the gym's is the game's, ours follows it."""
+    if game.phase in (Phase.BEFORE, Phase.OVER):
+        return Refusal("no_period")
+    if call.left_tenths > game.profile.length_tenths(game.period):
+        return Refusal("clock_impossible", slots={"left_tenths": call.left_tenths})
+    compared = ClockChecked(call.left_tenths, at.left_tenths)
+    if game.owner is Owner.FOLLOW and call.left_tenths != at.left_tenths:
+        return (compared, ClockSet(call.left_tenths, at.wall_ms))
+    return (compared,)
+
+
+def start_period(game: Game, call: StartPeriod, at: At) -> Decision:
+    """The next period begins, its clock standing."""
+    if game.phase is Phase.OVER:
+        return Refusal("game_over")
+    if game.phase not in BETWEEN:
+        return Refusal("period_not_over")
+    return (_next_period(game),)
+
+
+def _next_period(game: Game) -> PeriodStarted:
+    period = game.period + 1
+    return PeriodStarted(period, game.profile.length_tenths(period), _opening(game, period))
+
+
+def _opening(game: Game, period: int) -> Team | None:
+    """Who begins a period with a throw-in by the arrow."""
+    rules = game.profile.arrow
+    late = rules.overtime if period > game.profile.periods.count else rules.periods
+    by_arrow = rules.used and period > 1 and late is Opening.ARROW
+    return game.arrow if by_arrow else None
+
+
+def end_period(game: Game, call: EndPeriod, at: At) -> Decision:
+    """The period is over, whatever the clock shows."""
+    if game.phase in (*BETWEEN, Phase.OVER):
+        return Refusal("no_period")
+    return _ending(game, at)
+
+
+def _ending(game: Game, at: At) -> tuple[Event, ...]:
+    over = (TimeoutEnded(),) if game.phase is Phase.TIMEOUT else ()
+    return (*over, *standing(game, at), PeriodEnded(game.period, at.wall_ms))
+
+
+def end_game(game: Game, call: EndGame, at: At) -> Decision:
+    """The game is over."""
+    if game.phase is Phase.OVER:
+        return Refusal("game_over")
+    if game.phase is Phase.BEFORE:
+        return Refusal("not_started")
+    ending = () if game.phase is Phase.INTERVAL else _ending(game, at)
+    return (*ending, GameEnded())
+
+
+def expired(game: Game, call: ClockExpired, at: At) -> Decision:
+    """The clock reached zero."""
+    if game.phase is not Phase.RUNNING:
+        return Refusal("already_stopped")
+    return (ClockStopped(0), PeriodEnded(game.period, at.wall_ms))
+
+
+def reminder(game: Game, call: Reminder, at: At) -> Decision:
+    """A moment of a time-out or an interval is announced, once."""
+    if game.phase not in (Phase.TIMEOUT, *BETWEEN) or call.of.value in game.reminded:
+        return Refusal("nothing_due")
+    return (Reminded(call.of),)

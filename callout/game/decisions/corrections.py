@@ -1,0 +1,143 @@
+"""Putting the book right."""
+
+from __future__ import annotations
+
+from callout.game.calls import (
+    AddPlayer,
+    LastNumber,
+    LastTeam,
+    MakeNumber,
+    MakePoints,
+    MakeTeam,
+    Mark,
+    Number,
+    PutBack,
+    Starter,
+    Undo,
+)
+from callout.game.decisions.base import Decision, Refusal, known
+from callout.game.events import (
+    Marked,
+    NumberGiven,
+    PlayerAdded,
+    PointsChanged,
+    PutBackIn,
+    StarterNamed,
+    TakenBack,
+    TeamChanged,
+)
+from callout.game.questions import newest, open_lines
+from callout.game.state import At, Charge, Game, Goal, TimeoutLine
+from callout.game.terms import Team
+
+
+def number(game: Game, call: Number, at: At) -> Decision:
+    """The newest line without a number gets it, if that team has the player."""
+    waiting = open_lines(game)
+    if not waiting:
+        return Refusal("nothing_open")
+    fitting = [line for line in waiting if game.side(line.team).has(call.number)]
+    if not fitting:
+        slots = {"team": waiting[-1].team, "number": call.number}
+        return Refusal("not_on_roster", slots=slots)
+    return (NumberGiven(fitting[-1].item, call.number),)
+
+
+def make_number(game: Game, call: MakeNumber, at: At) -> Decision:
+    """The newest goal or foul is this player's."""
+    line = newest(game)
+    if not isinstance(line, Goal | Charge):
+        return Refusal("nothing_to_correct")
+    return _number(game, line, call.number)
+
+
+def last_number(game: Game, call: LastNumber, at: At) -> Decision:
+    """A team's last basket or foul is this player's."""
+    line = _last_basket(game, call.team) if call.entry == "basket" else _last_foul(game, call.team)
+    if line is None:
+        return Refusal("nothing_to_correct")
+    return _number(game, line, call.number)
+
+
+def _number(game: Game, line: Goal | Charge, number: str) -> Decision:
+    slots = {"team": line.team, "number": number}
+    if not game.side(line.team).has(number):
+        return Refusal("not_on_roster", slots=slots)
+    if line.number == number:
+        return Refusal("number_is_that", slots=slots)
+    return (NumberGiven(line.item, number),)
+
+
+def _last_basket(game: Game, team: Team) -> Goal | None:
+    return next((g for g in reversed(game.goals) if g.team is team and g.made), None)
+
+
+def _last_foul(game: Game, team: Team) -> Charge | None:
+    return next((c for c in reversed(game.charges) if c.team is team), None)
+
+
+def make_team(game: Game, call: MakeTeam, at: At) -> Decision:
+    """The newest line is this team's."""
+    return _team(game, newest(game), call.team)
+
+
+def last_team(game: Game, call: LastTeam, at: At) -> Decision:
+    """A team's last basket is the other's."""
+    return _team(game, _last_basket(game, call.team), call.to)
+
+
+def _team(game: Game, line: Goal | Charge | TimeoutLine | None, team: Team) -> Decision:
+    if line is None or line.team is None:
+        return Refusal("nothing_to_correct")
+    if line.team is team:
+        return Refusal("team_is_that", slots={"team": team})
+    number = None if isinstance(line, TimeoutLine) else known(game, team, line.number)
+    return (TeamChanged(line.item, team, number),)
+
+
+def make_points(game: Game, call: MakePoints, at: At) -> Decision:
+    """The newest goal counts this much."""
+    line = next((goal for goal in reversed(game.goals) if goal.made), None)
+    if line is None:
+        return Refusal("nothing_to_correct")
+    goals = game.profile.goals
+    if call.points not in (*goals.field, goals.throw):
+        return Refusal("points_impossible", slots={"points": call.points})
+    if line.points == call.points:
+        return Refusal("points_are_that", slots={"points": call.points})
+    return (PointsChanged(line.item, call.points),)
+
+
+def undo(game: Game, call: Undo, at: At) -> Decision:
+    """The newest entry of the book no longer counts; a clock start or stop stays."""
+    line = next((line for line in reversed(game.lines) if line.undoable), None)
+    return Refusal("nothing_to_undo") if line is None else (TakenBack(line.entry),)
+
+
+def put_back(game: Game, call: PutBack, at: At) -> Decision:
+    """The entry last taken back counts again."""
+    if not game.taken_back:
+        return Refusal("nothing_taken_back")
+    return (PutBackIn(game.taken_back[-1]),)
+
+
+def mark(game: Game, call: Mark, at: At) -> Decision:
+    """The moment is kept."""
+    return (Marked(max(1, game.period), at.left_tenths),)
+
+
+def add_player(game: Game, call: AddPlayer, at: At) -> Decision:
+    """A number joins the list."""
+    if call.number in game.side(call.team).numbers:
+        return Refusal("on_roster", slots={"team": call.team, "number": call.number})
+    return (PlayerAdded(call.team, call.number),)
+
+
+def starter(game: Game, call: Starter, at: At) -> Decision:
+    """A number starts."""
+    slots = {"team": call.team, "number": call.number}
+    if not game.side(call.team).has(call.number):
+        return Refusal("not_on_roster", slots=slots)
+    if call.number in game.side(call.team).starters:
+        return Refusal("already_starter", slots=slots)
+    return (StarterNamed(call.team, call.number),)

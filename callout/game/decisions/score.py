@@ -1,0 +1,88 @@
+"""Field goals, free throws, and the score as the officials rule it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from callout.game.calls import NoBasket, Score, SetScore, Shot
+from callout.game.decisions.base import Decision, Refusal, known, next_item, unknown
+from callout.game.events import BasketCancelled, FreeThrow, Scored, ScoreSet
+from callout.game.questions import entry_of, owed_to, score
+from callout.game.state import At, Game, Goal, Phase
+from callout.game.terms import Team
+
+SAME_BALL_TENTHS: Final = 50
+"""A basket this long ago on a running clock belongs to another live ball.
+
+Source: common practice, no source.
+"""
+
+
+def goal(game: Game, call: Score, at: At) -> Decision:
+    """A goal is booked; without a number that the team has, its number stays open."""
+    if game.phase is Phase.BEFORE:
+        return Refusal("not_started")
+    goals = game.profile.goals
+    is_throw = call.points == goals.throw and not call.own_basket
+    if is_throw and (call.points not in goals.field or owed_to(game, call.team)):
+        return (_throw(game, call.team, call.number, True, at),)
+    if call.points not in goals.field:
+        return Refusal("points_impossible", slots={"points": call.points})
+    number = None if call.own_basket else call.number
+    return (
+        Scored(
+            next_item(game),
+            call.team,
+            call.points,
+            known(game, call.team, number),
+            game.period,
+            at.left_tenths,
+            call.own_basket,
+            unknown(game, call.team, number),
+        ),
+    )
+
+
+def throw(game: Game, call: Shot, at: At) -> Decision:
+    """A free throw is booked for the team that was named, or that is owed throws."""
+    if game.phase is Phase.BEFORE and not game.owed:
+        return Refusal("not_started")
+    team = call.team or next((owed.team for owed in game.owed), None)
+    if team is None:
+        return Refusal("team_needed")
+    return (_throw(game, team, call.number, call.made, at),)
+
+
+def _throw(game: Game, team: Team, said: str | None, made: bool, at: At) -> FreeThrow:
+    owed = owed_to(game, team)
+    shooter = said or (owed.shooter if owed else None)
+    return FreeThrow(
+        next_item(game),
+        team,
+        made,
+        known(game, team, shooter),
+        max(1, game.period),
+        at.left_tenths,
+        unknown(game, team, said),
+    )
+
+
+def no_basket(game: Game, call: NoBasket, at: At) -> Decision:
+    """The basket of the same live ball is taken off; an older one never is."""
+    field_goals = [goal for goal in game.goals if not goal.free_throw]
+    if not field_goals or not _same_ball(game, field_goals[-1], at):
+        return Refusal("no_basket_to_take_off")
+    return (BasketCancelled(field_goals[-1].item),)
+
+
+def _same_ball(game: Game, last: Goal, at: At) -> bool:
+    if last.period != game.period or entry_of(last.item) < game.live_since:
+        return False
+    return last.left_tenths - at.left_tenths <= SAME_BALL_TENTHS
+
+
+def set_score(game: Game, call: SetScore, at: At) -> Decision:
+    """The team's score is what the officials say it is."""
+    if score(game, call.team) == call.points:
+        return Refusal("score_is_that", slots={"team": call.team, "points": call.points})
+    return (ScoreSet(next_item(game), call.team, call.points, max(1, game.period)),)

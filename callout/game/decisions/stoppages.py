@@ -1,0 +1,110 @@
+"""Time-outs and substitutions."""
+
+from __future__ import annotations
+
+from callout.game.calls import (
+    OfficialTimeout,
+    SubsIn,
+    Substitution,
+    SubWaiting,
+    SubWithdrawn,
+    Timeout,
+    TimeoutOver,
+    TimeoutWaiting,
+    TimeoutWithdrawn,
+)
+from callout.game.decisions.base import Decision, Refusal, next_item, standing
+from callout.game.events import (
+    Event,
+    SubLeft,
+    SubReported,
+    SubsEntered,
+    Substituted,
+    TimeoutAsked,
+    TimeoutEnded,
+    TimeoutGranted,
+    TimeoutUnasked,
+)
+from callout.game.questions import timeouts_left
+from callout.game.state import At, Game, Phase
+from callout.game.terms import Team
+
+
+def timeout(game: Game, call: Timeout, at: At) -> Decision:
+    """A time-out begins; one that is not left is booked all the same."""
+    return _grant(game, call.team, _kind(game, call.team, call.length), at)
+
+
+def official(game: Game, call: OfficialTimeout, at: At) -> Decision:
+    """The officials' own time-out begins."""
+    return _grant(game, None, "", at)
+
+
+def _grant(game: Game, team: Team | None, kind: str, at: At) -> Decision:
+    if game.phase is Phase.BEFORE:
+        return Refusal("not_started")
+    if game.phase is Phase.OVER:
+        return Refusal("game_over")
+    over: tuple[Event, ...] = (TimeoutEnded(),) if game.phase is Phase.TIMEOUT else ()
+    period, left = game.period, at.left_tenths
+    granted = TimeoutGranted(next_item(game), team, kind, period, left, at.wall_ms)
+    return (*over, *standing(game, at), granted)
+
+
+def _kind(game: Game, team: Team, wanted: str | None) -> str:
+    """The kind charged: the one asked for if any is left, else one that is.
+
+    Source: NFHS case 5.12.1B for a wish that is not left.
+    """
+    kinds = list(game.profile.timeouts.kinds)
+    if wanted in kinds:
+        kinds = [wanted, *(kind for kind in kinds if kind != wanted)]
+    return next((kind for kind in kinds if timeouts_left(game, team, kind) > 0), kinds[0])
+
+
+def timeout_over(game: Game, call: TimeoutOver, at: At) -> Decision:
+    """The time-out has ended."""
+    return (TimeoutEnded(),) if game.phase is Phase.TIMEOUT else Refusal("no_timeout")
+
+
+def timeout_waiting(game: Game, call: TimeoutWaiting, at: At) -> Decision:
+    """A request is kept until the next opportunity."""
+    if game.phase is Phase.OVER:
+        return Refusal("game_over")
+    if call.team in game.timeouts_asked:
+        return Refusal("already_asked", slots={"team": call.team})
+    return (TimeoutAsked(call.team),)
+
+
+def timeout_withdrawn(game: Game, call: TimeoutWithdrawn, at: At) -> Decision:
+    """The request is taken back."""
+    if call.team not in game.timeouts_asked:
+        return Refusal("no_timeout_waiting", slots={"team": call.team})
+    return (TimeoutUnasked(call.team),)
+
+
+def sub_waiting(game: Game, call: SubWaiting, at: At) -> Decision:
+    """A substitute waits for the next opportunity."""
+    return Refusal("game_over") if game.phase is Phase.OVER else (SubReported(call.team),)
+
+
+def sub_withdrawn(game: Game, call: SubWithdrawn, at: At) -> Decision:
+    """The team's substitute no longer waits."""
+    if not {call.team, None} & set(game.subs_waiting):
+        return Refusal("no_sub_waiting", slots={"team": call.team})
+    return (SubLeft(call.team),)
+
+
+def subs_in(game: Game, call: SubsIn, at: At) -> Decision:
+    """Those who waited have entered."""
+    return (SubsEntered(),) if game.subs_waiting else Refusal("no_sub_waiting")
+
+
+def substitution(game: Game, call: Substitution, at: At) -> Decision:
+    """One player goes in for another; both must be on the list."""
+    if call.entering == call.leaving:
+        return Refusal("same_player", slots={"team": call.team, "number": call.entering})
+    for number in (call.entering, call.leaving):
+        if not game.side(call.team).has(number):
+            return Refusal("not_on_roster", slots={"team": call.team, "number": number})
+    return (Substituted(call.team, call.entering, call.leaving),)

@@ -1,0 +1,67 @@
+"""What falls due by itself, and when: the session sets its timer by this."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from callout.game.calls import Call, ClockExpired, Reminder
+from callout.game.state import Game, Owner, Phase
+from callout.game.terms import Moment
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """A call that the clock will make."""
+
+    wall_ms: int
+    """When, by the machine's clock in milliseconds."""
+    call: Call
+
+
+def due(game: Game) -> tuple[Due, ...]:
+    """All that falls due if nothing else happens, the earliest first."""
+    found = [*_expiry(game), *_timeout(game), *_interval(game)]
+    return tuple(sorted(found, key=lambda each: each.wall_ms))
+
+
+def _expiry(game: Game) -> list[Due]:
+    since = game.clock.since_ms
+    if since is None or game.owner is not Owner.OURS:
+        return []
+    return [Due(since + 100 * game.clock.left_tenths, ClockExpired())]
+
+
+def _timeout(game: Game) -> list[Due]:
+    line = game.timeouts[-1] if game.timeouts else None
+    if game.phase is not Phase.TIMEOUT or line is None or not line.kind:
+        return []
+    kind = game.profile.timeouts.kinds[line.kind]
+    ends = line.wall_ms + 1000 * kind.length_s
+    warnings = [(ends - 1000 * before, Moment.TIMEOUT_WARNING) for before in kind.warnings_s]
+    return _reminders(game, [*warnings, (ends, Moment.TIMEOUT_END)])
+
+
+def _interval(game: Game) -> list[Due]:
+    since = game.interval_since_ms
+    if game.phase is not Phase.INTERVAL or since is None:
+        return []
+    ends = since + 1000 * interval_s(game)
+    warns = game.profile.periods.break_warnings_s
+    warnings = [(ends - 1000 * before, Moment.INTERVAL_WARNING) for before in warns]
+    return _reminders(game, [*warnings, (ends, Moment.INTERVAL_END)])
+
+
+def _reminders(game: Game, moments: list[tuple[int, Moment]]) -> list[Due]:
+    return [
+        Due(wall_ms, Reminder(moment))
+        for wall_ms, moment in moments
+        if moment.value not in game.reminded
+    ]
+
+
+def interval_s(game: Game) -> int:
+    """How long the interval after the present period lasts, in seconds."""
+    periods = game.profile.periods
+    if game.period >= periods.count:
+        return periods.overtime_break_s
+    return periods.half_time_s if game.period == periods.half_after else periods.break_s
