@@ -1,0 +1,94 @@
+"""The answers to what one may ask the table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from callout.game.calls import Ask
+from callout.game.echoes import period_slots
+from callout.game.notice import Notice
+from callout.game.questions import (
+    both_scores,
+    open_lines,
+    player_fouls,
+    team_fouls,
+    timeouts_left,
+)
+from callout.game.state import At, Game
+from callout.game.terms import Team, Topic
+
+
+def answer(game: Game, ask: Ask, at: At) -> Notice:
+    """What the table knows of the topic."""
+    return TOPICS[ask.topic](game, ask, at)
+
+
+def _score(game: Game, ask: Ask, at: At) -> Notice:
+    home, guest = both_scores(game)
+    return Notice("tell_score", slots={"home": home, "guest": guest})
+
+
+def _time(game: Game, ask: Ask, at: At) -> Notice:
+    slots = {"left_tenths": at.left_tenths, **period_slots(game, max(1, game.period))}
+    return Notice("tell_time", slots=slots)
+
+
+def _team_fouls(game: Game, ask: Ask, at: At) -> Notice:
+    slots = {team.value: team_fouls(game, team) for team in Team}
+    return Notice("tell_team_fouls", slots=slots)
+
+
+def _player_fouls(game: Game, ask: Ask, at: At) -> Notice:
+    if ask.team is None or ask.number is None:
+        return _team_fouls(game, ask, at)
+    fouls = player_fouls(game, ask.team, ask.number)
+    slots = {"team": ask.team, "number": ask.number, "fouls": fouls}
+    return Notice("tell_player_fouls", slots=slots)
+
+
+def _timeouts(game: Game, ask: Ask, at: At) -> Notice:
+    slots = {team.value: max(0, timeouts_left(game, team)) for team in Team}
+    return Notice("tell_timeouts", slots=slots)
+
+
+def _arrow(game: Game, ask: Ask, at: At) -> Notice:
+    if game.arrow is None:
+        return Notice("tell_no_arrow")
+    return Notice("tell_arrow", slots={"team": game.arrow})
+
+
+def _board(game: Game, ask: Ask, at: At) -> Notice:
+    home, guest = both_scores(game)
+    slots = {
+        "left_tenths": at.left_tenths,
+        **period_slots(game, max(1, game.period)),
+        "home": home,
+        "guest": guest,
+        "home_fouls": team_fouls(game, Team.HOME),
+        "guest_fouls": team_fouls(game, Team.GUEST),
+        "team": game.arrow,
+    }
+    return Notice("tell_board", slots=slots)
+
+
+def _open(game: Game, ask: Ask, at: At) -> Notice:
+    waiting = open_lines(game)
+    if not waiting:
+        return Notice("tell_nothing_open")
+    slots = {"count": len(waiting), "team": waiting[-1].team}
+    return Notice("tell_open", slots=slots)
+
+
+TOPICS: Final[Mapping[Topic, Callable[[Game, Ask, At], Notice]]] = {
+    Topic.SCORE: _score,
+    Topic.TIME: _time,
+    Topic.TEAM_FOULS: _team_fouls,
+    Topic.PLAYER_FOULS: _player_fouls,
+    Topic.TIMEOUTS: _timeouts,
+    Topic.ARROW: _arrow,
+    Topic.BOARD: _board,
+    Topic.OPEN: _open,
+    Topic.AGAIN: _score,
+}
+"""One small function a topic; what was said last is the session's to repeat."""

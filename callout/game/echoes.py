@@ -1,0 +1,314 @@
+"""What is said back for each event: one small function a kind, in one table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, Final
+
+from callout.game import events
+from callout.game.events import Event
+from callout.game.notice import Notice, Rank
+from callout.game.profile import ThrowRule
+from callout.game.questions import (
+    both_scores,
+    entry_of,
+    find,
+    lines_of,
+    owed_to,
+    player_fouls,
+    team_fouls,
+    timeouts_left,
+)
+from callout.game.state import BookLine, Charge, Game, Goal, TimeoutLine
+from callout.game.terms import Award, FoulKind, Moment, Offender
+
+
+def _score(game: Game) -> dict[str, object]:
+    home, guest = both_scores(game)
+    return {"home": home, "guest": guest}
+
+
+def period_slots(game: Game, period: int) -> dict[str, object]:
+    """How a period is called: the first quarter, the second half, the first overtime."""
+    count = game.profile.periods.count
+    if period > count:
+        return {"nth": period - count, "unit": "overtime"}
+    return {"nth": period, "unit": "half" if count == 2 else "quarter"}
+
+
+def _line(before: Game, after: Game, item: int) -> list[Notice]:
+    """A goal or a foul as it now stands in the book."""
+    line = find(after, item)
+    if isinstance(line, Goal):
+        return [_goal(line, after)]
+    if isinstance(line, Charge):
+        return [_charge(line, after)]
+    if isinstance(line, TimeoutLine) and line.team is not None:
+        left = timeouts_left(after, line.team)
+        return [Notice("timeout", slots={"team": line.team, "kind": line.kind, "left": left})]
+    return []
+
+
+def _goal(line: Goal, game: Game) -> Notice:
+    slots = {"team": line.team, "points": line.points, **_score(game)}
+    if line.own_basket:
+        return Notice("own_basket", slots=slots, rule=game.profile.goals.own_basket_rule)
+    return Notice("goal", slots={**slots, "number": line.number})
+
+
+def _charge(line: Charge, game: Game) -> Notice:
+    number = line.number if line.on is Offender.PLAYER else None
+    slots = {
+        "team": line.team,
+        "number": line.number,
+        "foul": None if line.foul is FoulKind.PERSONAL else line.foul,
+        "on": None if line.on is Offender.PLAYER else line.on,
+        "nth": player_fouls(game, line.team, number) if number else None,
+        "fouls": team_fouls(game, line.team, line.period),
+    }
+    return Notice("foul", slots=slots)
+
+
+def _scored(before: Game, event: events.Scored, after: Game) -> list[Notice]:
+    if event.said is None:
+        return _line(before, after, event.item)
+    slots = {"team": event.team, "points": event.points, "said": event.said, **_score(after)}
+    return [Notice("goal_open", slots=slots)]
+
+
+def _free_throw(before: Game, event: events.FreeThrow, after: Game) -> list[Notice]:
+    owed = owed_to(after, event.team)
+    was = owed_to(before, event.team)
+    more = owed.left if owed and was and owed.foul == was.foul else None
+    slots = {"team": event.team, "number": event.number, "more": more}
+    if event.made:
+        return [Notice("throw_made", slots={**slots, **_score(after)})]
+    if more:
+        return [Notice("throw_missed", slots=slots)]
+    del slots["more"]
+    live = was is not None and not owed and _ball_is_live_after(before, was.foul)
+    kinds = {True: "throw_missed_live", False: "throw_missed_dead"}
+    return [Notice(kinds[live], slots=slots)]
+
+
+def _ball_is_live_after(game: Game, foul: int) -> bool:
+    """Whether a missed last throw leaves the ball in play: not after a technical and the like."""
+    charge = find(game, foul)
+    if not isinstance(charge, Charge):
+        return False
+    return game.profile.fouls.kinds[charge.foul].throws is not ThrowRule.ALWAYS
+
+
+def _score_set(before: Game, event: events.ScoreSet, after: Game) -> list[Notice]:
+    slots = {"team": event.team, "points": event.points, **_score(after)}
+    return [Notice("score_set", slots=slots)]
+
+
+def _basket_cancelled(before: Game, event: events.BasketCancelled, after: Game) -> list[Notice]:
+    line = find(before, event.item)
+    if not isinstance(line, Goal):
+        return []
+    slots = {"team": line.team, "points": line.points, "number": line.number, **_score(after)}
+    return [Notice("basket_off", slots=slots)]
+
+
+def _foul_charged(before: Game, event: events.FoulCharged, after: Game) -> list[Notice]:
+    if event.said is None:
+        return _line(before, after, event.item)
+    fouls = team_fouls(after, event.team, event.period)
+    slots = {"team": event.team, "said": event.said, "fouls": fouls}
+    return [Notice("foul_open", slots=slots)]
+
+
+def _throws_awarded(before: Game, event: events.ThrowsAwarded, after: Game) -> list[Notice]:
+    none = event.award is Award.NONE
+    return [Notice("no_shots", slots={"team": event.team})] if none else []
+
+
+def _throws_dropped(before: Game, event: events.ThrowsDropped, after: Game) -> list[Notice]:
+    return [
+        Notice("throws_unbooked", Rank.TELL, {"team": owed.team, "more": owed.left})
+        for owed in before.owed
+    ]
+
+
+def _changed(
+    before: Game,
+    event: events.NumberGiven | events.TeamChanged | events.PointsChanged,
+    after: Game,
+) -> list[Notice]:
+    return _line(before, after, event.item)
+
+
+# --- clock and periods ----------------------------------------------------------------------
+
+
+def _period_started(before: Game, event: events.PeriodStarted, after: Game) -> list[Notice]:
+    slots = {**period_slots(after, event.period), "team": event.throw_in}
+    return [Notice("period_started", slots=slots)]
+
+
+def _period_ended(before: Game, event: events.PeriodEnded, after: Game) -> list[Notice]:
+    slots = {**period_slots(after, event.period), **_score(after)}
+    found = [Notice("period_ended", slots=slots)]
+    periods = after.profile.periods
+    if event.period == periods.half_after and event.period < periods.count:
+        rule = after.profile.arrow.rule
+        found.append(Notice("half_time", Rank.TELL, {"team": after.arrow}, rule))
+    if event.period >= periods.count:
+        home, guest = both_scores(after)
+        found.append(Notice("level" if home == guest else "final", Rank.TELL, _score(after)))
+    return found
+
+
+def _game_ended(before: Game, event: events.GameEnded, after: Game) -> list[Notice]:
+    return [Notice("game_ended", slots=_score(after))]
+
+
+def _clock_started(before: Game, event: events.ClockStarted, after: Game) -> list[Notice]:
+    return [Notice("clock_started")]
+
+
+def _clock_stopped(before: Game, event: events.ClockStopped, after: Game) -> list[Notice]:
+    ended = event.left_tenths == 0
+    return [] if ended else [Notice("clock_stopped", slots={"left_tenths": event.left_tenths})]
+
+
+def _clock_set(before: Game, event: events.ClockSet, after: Game) -> list[Notice]:
+    return [Notice("clock_set", slots={"left_tenths": event.left_tenths})]
+
+
+def _clock_checked(before: Game, event: events.ClockChecked, after: Game) -> list[Notice]:
+    if event.shown_tenths == event.ours_tenths:
+        return [Notice("clock_agrees", slots={"left_tenths": event.ours_tenths})]
+    slots = {"shown_tenths": event.shown_tenths, "ours_tenths": event.ours_tenths}
+    return [Notice("clock_differs", slots=slots)]
+
+
+def _ball_dead(before: Game, event: events.BallDead, after: Game) -> list[Notice]:
+    said_by_another = after.entry == entry_of(_newest_item(after)) or after.throw_in is not None
+    return [] if said_by_another else [Notice("ball_dead")]
+
+
+def _newest_item(game: Game) -> int:
+    return max((charge.item for charge in game.charges), default=0)
+
+
+def _reminded(before: Game, event: events.Reminded, after: Game) -> list[Notice]:
+    kinds = {
+        Moment.TIMEOUT_WARNING: "timeout_warning",
+        Moment.TIMEOUT_END: "timeout_end",
+        Moment.INTERVAL_WARNING: "interval_warning",
+        Moment.INTERVAL_END: "interval_end",
+    }
+    return [Notice(kinds[event.of], Rank.TELL)]
+
+
+# --- time-outs, substitutions, possession -------------------------------------------------------
+
+
+def _timeout_granted(before: Game, event: events.TimeoutGranted, after: Game) -> list[Notice]:
+    return _line(before, after, event.item) if event.team else [Notice("timeout_officials")]
+
+
+def _substituted(before: Game, event: events.Substituted, after: Game) -> list[Notice]:
+    slots = {"team": event.team, "entering": event.entering, "leaving": event.leaving}
+    return [Notice("substituted", slots=slots)]
+
+
+def _ball_held(before: Game, event: events.BallHeld, after: Game) -> list[Notice]:
+    if event.throw_in is None:
+        return [Notice("held_ball_jump")]
+    return [Notice("held_ball", slots={"team": event.throw_in}, rule=after.profile.arrow.rule)]
+
+
+def _of_team(kind: str) -> Callable[[Game, Any, Game], list[Notice]]:
+    """An echo that says only the event's team."""
+    return lambda before, event, after: [Notice(kind, slots={"team": event.team})]
+
+
+def _of_player(kind: str) -> Callable[[Game, Any, Game], list[Notice]]:
+    """An echo that says only the event's team and number."""
+    return lambda before, event, after: [
+        Notice(kind, slots={"team": event.team, "number": event.number})
+    ]
+
+
+def _plain(kind: str) -> Callable[[Game, Any, Game], list[Notice]]:
+    return lambda before, event, after: [Notice(kind)]
+
+
+# --- the book itself --------------------------------------------------------------------------
+
+
+def _taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Notice]:
+    lines = lines_of(before, event.entry)
+    if lines:
+        return [_undone(line, after) for line in lines]
+    call = next(line.call for line in before.lines if line.entry == event.entry)
+    return [Notice("undone", slots={"call": call, **_score(after)})]
+
+
+def _undone(line: BookLine, after: Game) -> Notice:
+    if isinstance(line, Goal):
+        slots = {"team": line.team, "number": line.number, **_score(after)}
+        if line.free_throw:
+            return Notice("undone_throw", slots=slots)
+        return Notice("undone_goal", slots={**slots, "points": line.points})
+    if isinstance(line, Charge):
+        fouls = team_fouls(after, line.team, line.period)
+        slots = {"team": line.team, "number": line.number, "fouls": fouls}
+        return Notice("undone_foul", slots=slots)
+    if isinstance(line, TimeoutLine):
+        left = timeouts_left(after, line.team) if line.team else None
+        return Notice("undone_timeout", slots={"team": line.team, "left": left})
+    return Notice("undone", slots={"call": "set_score", **_score(after)})
+
+
+def _put_back(before: Game, event: events.PutBackIn, after: Game) -> list[Notice]:
+    call = next((line.call for line in after.lines if line.entry == event.entry), None)
+    return [Notice("put_back", slots={"call": call, **_score(after)})]
+
+
+def _marked(before: Game, event: events.Marked, after: Game) -> list[Notice]:
+    return [Notice("marked", slots={"left_tenths": event.left_tenths})]
+
+
+ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] = {
+    events.Scored: _scored,
+    events.FreeThrow: _free_throw,
+    events.ScoreSet: _score_set,
+    events.BasketCancelled: _basket_cancelled,
+    events.FoulCharged: _foul_charged,
+    events.ThrowsAwarded: _throws_awarded,
+    events.ThrowsDropped: _throws_dropped,
+    events.NumberGiven: _changed,
+    events.TeamChanged: _changed,
+    events.PointsChanged: _changed,
+    events.PeriodStarted: _period_started,
+    events.PeriodEnded: _period_ended,
+    events.GameEnded: _game_ended,
+    events.ClockStarted: _clock_started,
+    events.ClockStopped: _clock_stopped,
+    events.ClockSet: _clock_set,
+    events.ClockChecked: _clock_checked,
+    events.BallDead: _ball_dead,
+    events.Reminded: _reminded,
+    events.TimeoutGranted: _timeout_granted,
+    events.TimeoutAsked: _of_team("timeout_asked"),
+    events.TimeoutUnasked: _of_team("timeout_unasked"),
+    events.TimeoutEnded: _plain("timeout_over"),
+    events.SubReported: _of_team("sub_reported"),
+    events.SubLeft: _of_team("sub_left"),
+    events.SubsEntered: _plain("subs_entered"),
+    events.Substituted: _substituted,
+    events.ControlWon: _of_team("control"),
+    events.BallHeld: _ball_held,
+    events.ArrowSet: _of_team("arrow"),
+    events.TakenBack: _taken_back,
+    events.PutBackIn: _put_back,
+    events.Marked: _marked,
+    events.PlayerAdded: _of_player("player_added"),
+    events.StarterNamed: _of_player("starter"),
+}
+"""The one table of echoes."""
