@@ -1,0 +1,110 @@
+"""What a language must keep to, checked when it is loaded.
+
+Every example gives its call, every refused text none; no sentence belongs to two calls; and
+outside a question no call is one word long, since short lone words are the ear's weak spot.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Final
+
+from callout.errors import InputError
+from callout.game.terms import Team
+from callout.language.grammar import CallFile, Grammar, Scope, load_grammar
+from callout.language.machine import follow
+from callout.language.parser import Ambiguous, Parsed, Parser
+from callout.language.source import Source
+
+SOME_NUMBERS: Final = frozenset({"0", "00", "5", "11", "23", "30"})
+"""Shirt numbers of every shape; the examples' own are added."""
+
+
+def load_language(folder: Path) -> Grammar:
+    """The language in that folder, wholly checked.
+
+    Raises:
+        InputError: a file is missing or wrong; `path:line: …`.
+    """
+    grammar = load_grammar(folder)
+    scope = _scope(grammar)
+    for when in ("always", "question"):
+        check_shared(grammar, scope, when)
+        parser = Parser(grammar, scope, when)
+        for file, path in zip(grammar.calls, _paths(folder), strict=True):
+            if file.when == when:
+                _check_call(parser, file, Source(path))
+    return grammar
+
+
+def _paths(folder: Path) -> list[Path]:
+    return sorted((folder / "calls").glob("*.yaml"))
+
+
+def _scope(grammar: Grammar) -> Scope:
+    """A game in which every number that the examples name may be said."""
+    named = {
+        str(value)
+        for file in grammar.calls
+        for example in file.examples
+        for value in example.slots.values()
+        if isinstance(value, str) and value.isdigit()
+    }
+    numbers = tuple(sorted(SOME_NUMBERS | named)) if grammar.slots.counts else ()
+    return Scope(dict.fromkeys(Team, numbers))
+
+
+def _check_call(parser: Parser, file: CallFile, source: Source) -> None:
+    for at, example in enumerate(file.examples):
+        result = parser.parse(example.say)
+        place = ("examples", at)
+        if isinstance(result, Ambiguous):
+            raise source.error(f"expected one reading of {example.say!r}, got two", *place)
+        if not isinstance(result, Parsed) or len(result.sentences) != 1:
+            raise source.error(f"expected one {file.name!r}, got {example.say!r}", *place)
+        (sentence,) = result.sentences
+        if (sentence.name, dict(sentence.slots)) != (file.name, dict(example.slots)):
+            got = f"{sentence.name!r} with {dict(sentence.slots)}"
+            raise source.error(
+                f"expected {file.name!r} with {dict(example.slots)}, got {got}", *place
+            )
+    for at, text in enumerate(file.refused):
+        result = parser.parse(text)
+        if isinstance(result, Parsed) and any(s.name == file.name for s in result.sentences):
+            raise source.error(f"expected no {file.name!r}, got one from {text!r}", "refused", at)
+
+
+def check_shared(grammar: Grammar, scope: Scope, when: str) -> None:
+    """See that every sentence belongs to one call, and has two words or more.
+
+    Raises:
+        InputError: it does not; the sentence and the calls are named.
+    """
+    machine = grammar.machine(scope, when)
+    start = follow(machine, (0,))
+    said: dict[frozenset[int], tuple[str, ...]] = {start: ()}
+    todo = [start]
+    for group in todo:
+        calls = sorted({machine.finals[state] for state in group & machine.finals.keys()})
+        words = said[group]
+        if len(calls) > 1:
+            names = " and ".join(repr(grammar.calls[call].name) for call in calls)
+            raise _at(grammar, calls[-1], f"expected one call for each sentence, got {names} "
+                      f"for {' '.join(words)!r}")  # fmt: skip
+        if calls and when == "always" and len(words) < 2:
+            what = f"expected two words or more, got {' '.join(words)!r}"
+            raise _at(grammar, calls[0], what)
+        targets: dict[str, set[int]] = {}
+        for state in group:
+            for word, to, _ in machine.words[state]:
+                targets.setdefault(word, set()).add(to)
+        for word, states in targets.items():
+            after = follow(machine, states)
+            if after not in said:
+                said[after] = (*words, word)
+                todo.append(after)
+
+
+def _at(grammar: Grammar, call: int, what: str) -> InputError:
+    template = next(each for each in grammar.templates if each.call == call)
+    return InputError(template.path, what, template.line)

@@ -1,0 +1,275 @@
+"""A language's folder, read and checked: its calls, its slots, and what a game adds to them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import Final, Literal
+
+from hassil.expression import Expression
+from pydantic import Field
+
+from callout.data import data_folder
+from callout.errors import CalloutError, InputError
+from callout.game.calls import CALLS, Call
+from callout.game.terms import FoulKind, Team
+from callout.language.machine import (
+    Builder,
+    Choice,
+    Lists,
+    Machine,
+    TemplateError,
+    parse_template,
+    slots_of,
+)
+from callout.language.slots import Slot, SlotsFile, Strict, Value, Words, counts_between, listed
+from callout.language.source import Source
+
+RARE: Final = 2.0
+"""What a legal shirt number that is on neither list costs, in natural logarithms.
+
+Without such numbers in the network, one that is on neither list was taken for another player;
+free of cost, they took calls from the players.
+"""
+
+
+class Example(Strict):
+    """A sentence and the slots it gives."""
+
+    say: str
+    slots: Mapping[str, Value] = {}
+
+
+class CallFile(Strict):
+    """One call of a language: calls/NAME.yaml."""
+
+    name: str
+    say: tuple[str, ...] = Field(min_length=1)
+    """Templates: `(one|two)`, `[optional]`, `{slot}` or `{list:slot}`."""
+    does: Mapping[str, Mapping[str, Value]] | None = None
+    """The call it makes, with `$slot` or a plain value for each field; None in another domain."""
+    asks: tuple[str, ...] = ()
+    """Slots that are asked for when they are left out."""
+    key: str | None = None
+    """The key that makes the call where it takes no words."""
+    when: Literal["always", "question"] = "always"
+    """Whether it may be said at any time, or only while a question is open."""
+    examples: tuple[Example, ...] = Field(min_length=1)
+    refused: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What can be said in one game."""
+
+    rosters: Mapping[Team, tuple[str, ...]] = field(default_factory=dict)
+    legal: tuple[str, ...] = ()
+    """Every legal shirt number; those on no roster are dearer."""
+    foul_kinds: frozenset[FoulKind] = frozenset(FoulKind)
+    team_words: Mapping[Team, tuple[str, ...]] = field(default_factory=dict)
+    """Colours and nicknames of this game."""
+
+
+@dataclass(frozen=True)
+class Template:
+    """One way to say a call."""
+
+    call: int
+    """The call's place in `Grammar.calls`."""
+    text: str
+    tree: Expression
+    path: Path
+    line: int
+
+
+@dataclass(frozen=True)
+class Grammar:
+    """A language: what may be said, and the words for values."""
+
+    folder: Path
+    calls: tuple[CallFile, ...]
+    templates: tuple[Template, ...]
+    slots: SlotsFile
+
+    @cached_property
+    def words(self) -> Words:
+        """The words for numbers."""
+        return Words(self.slots)
+
+    def machine(self, scope: Scope, when: str = "always") -> Machine:
+        """The machine of all sentences that may be said in a game."""
+        machine = Machine()
+        builder = Builder(machine)
+        for template in self.templates:
+            if self.calls[template.call].when != when:
+                continue
+            for team in self._teams(template):
+                lists = GameLists(self, scope, team)
+                start = machine.state()
+                machine.jump(0, start)
+                machine.finals[builder.add(start, template.tree, lists)] = template.call
+        return machine
+
+    def _teams(self, template: Template) -> tuple[Team | None, ...]:
+        """A template that names a team and a number is built once for each team."""
+        kinds = [self.slots.slots[name] for name, _ in slots_of(template.tree)]
+        named = sum(kind.scope == "team" for kind in kinds) == 1
+        numbered = any(kind.numbers == "shirt" and kind.of is None for kind in kinds)
+        return tuple(Team) if named and numbered else (None,)
+
+    def call(self, index: int, slots: Mapping[str, Value]) -> Call | None:
+        """The call that a sentence makes; None in a domain without calls.
+
+        Raises:
+            CalloutError: the values do not make one.
+        """
+        does = self.calls[index].does
+        if does is None:
+            return None
+        ((name, fields),) = does.items()
+        values = {
+            key: slots.get(value[1:]) if isinstance(value, str) and value[:1] == "$" else value
+            for key, value in fields.items()
+        }
+        return CALLS.load(name, {key: v for key, v in values.items() if v is not None})
+
+    def keys(self) -> dict[str, Call]:
+        """The call of each default key."""
+        found = {file.key: self.call(at, {}) for at, file in enumerate(self.calls) if file.key}
+        return {key: call for key, call in found.items() if call is not None}
+
+
+class GameLists(Lists):
+    """The lists of a grammar as they are in one game."""
+
+    def __init__(self, grammar: Grammar, scope: Scope, team: Team | None) -> None:
+        self.grammar = grammar
+        self.scope = scope
+        self.team = team
+        """The team that the sentence names, where that is known."""
+
+    def add(self, machine: Machine, start: int, name: str, slot: str) -> int:
+        """The state after anything that may stand for the list."""
+        kind = self.grammar.slots.slots[name]
+        if kind.numbers == "clock":
+            return self._clock(machine, start, slot)
+        return machine.choices(start, slot, self._choices(kind))
+
+    def _clock(self, machine: Machine, start: int, slot: str) -> int:
+        words = self.grammar.words
+        minutes = machine.choices(start, slot, ((p, v, 0.0) for p, v in words.clock_minutes()))
+        end = machine.choices(minutes, slot, ((p, v, 0.0) for p, v in words.clock_seconds()))
+        short = machine.choices(start, slot, ((p, v, 0.0) for p, v in words.clock_short()))
+        machine.jump(short, end)
+        return end
+
+    def _choices(self, kind: Slot) -> Iterator[Choice]:
+        if kind.numbers == "shirt":
+            yield from self._shirts(kind)
+        elif kind.numbers == "count":
+            yield from ((p, v, 0.0) for p, v in counts_between(self.grammar.words, kind))
+        else:
+            for value, phrases in self._values(kind):
+                yield from ((tuple(phrase.split()), value, 0.0) for phrase in phrases)
+
+    def _values(self, kind: Slot) -> Iterator[tuple[Value, tuple[str, ...]]]:
+        for value, phrases in listed(kind).items():
+            if kind.scope == "team":
+                team = Team(value)
+                if self.team in (None, team):
+                    yield value, (*phrases, *self.scope.team_words.get(team, ()))
+            elif kind.scope != "foul" or FoulKind(value) in self.scope.foul_kinds:
+                yield value, phrases
+
+    def _shirts(self, kind: Slot) -> Iterator[Choice]:
+        whose = Team(kind.of) if kind.of else self.team
+        teams = (whose,) if whose else tuple(Team)
+        players = {n for team in teams for n in self.scope.rosters.get(team, ())}
+        for number in dict.fromkeys((*sorted(players), *self.scope.legal)):
+            cost = 0.0 if number in players or not players else RARE
+            for phrase in self.grammar.words.shirt_phrases(number):
+                yield phrase, number, cost
+
+
+def language_folder(name: str = "en") -> Path:
+    """The folder of a language that comes with the program."""
+    return data_folder("grammars") / name
+
+
+def load_grammar(folder: Path) -> Grammar:
+    """The language in that folder, checked but for what `check` finds.
+
+    Raises:
+        InputError: a file is missing or wrong; `path:line: …`.
+    """
+    slots = Source(folder / "slots.yaml").as_model(SlotsFile)
+    paths = sorted((folder / "calls").glob("*.yaml"))
+    if not paths:
+        raise InputError(folder / "calls", "expected at least one call file (*.yaml), got none")
+    calls, templates = [], []
+    for index, path in enumerate(paths):
+        source = Source(path)
+        file = source.as_model(CallFile)
+        calls.append(file)
+        templates += [_template(source, index, at, text, slots) for at, text in enumerate(file.say)]
+        _check_does(source, file, [t for t in templates if t.call == index])
+    return Grammar(folder, tuple(calls), tuple(templates), slots)
+
+
+def _template(source: Source, call: int, at: int, text: str, slots: SlotsFile) -> Template:
+    try:
+        tree = parse_template(text)
+    except TemplateError as error:
+        raise source.error(str(error), "say", at) from None
+    for name, _ in slots_of(tree):
+        if name not in slots.slots:
+            known = ", ".join(sorted(slots.slots))
+            raise source.error(f"expected a slot of slots.yaml ({known}), got {name!r}", "say", at)
+    return Template(call, text, tree, source.path, source.line("say", at))
+
+
+def _check_does(source: Source, file: CallFile, templates: list[Template]) -> None:
+    if file.does is None:
+        return
+    if len(file.does) != 1:
+        raise source.error(f"expected one call, got {sorted(file.does)}", "does")
+    ((name, fields),) = file.does.items()
+    try:
+        known = CALLS.fields(name)
+    except CalloutError as error:
+        raise source.error(str(error), "does") from None
+    given = {slot for template in templates for _, slot in slots_of(template.tree)}
+    for key, value in fields.items():
+        if key not in known:
+            what = f"expected a field of {name!r} ({', '.join(sorted(known))}), got {key!r}"
+            raise source.error(what, "does", name, key)
+        if isinstance(value, str) and value[:1] == "$" and value[1:] not in given:
+            raise source.error(f"no template gives the slot {value!r}", "does", name, key)
+
+
+def words_of(grammar: Grammar, scope: Scope) -> dict[str, tuple[Path, int]]:
+    """Every word that may be said, with the place of a template that holds it."""
+    places: dict[str, tuple[Path, int]] = {}
+    for template in grammar.templates:
+        machine = Machine()
+        lists = GameLists(grammar, scope, None)
+        Builder(machine).add(0, template.tree, lists)
+        for arcs in machine.words:
+            for word, _, _ in arcs:
+                places.setdefault(word, (template.path, template.line))
+    return places
+
+
+def check_words(grammar: Grammar, scope: Scope, known: Callable[[str], bool]) -> None:
+    """See that the recognizer's model knows every word.
+
+    Raises:
+        InputError: it does not; all such words are named at once, each with its place.
+    """
+    unknown = {w: place for w, place in words_of(grammar, scope).items() if not known(w)}
+    if unknown:
+        named = ", ".join(f"{word!r} ({p.name}:{line})" for word, (p, line) in unknown.items())
+        path, line = next(iter(unknown.values()))
+        raise InputError(path, f"expected words that the model knows, got {named}", line)

@@ -1,0 +1,174 @@
+"""Templates as one machine of states and arcs, each path through which is a sentence.
+
+The machine may take several paths at once; `network` makes of it the minimal acceptor that the
+recognizer hears by, and `parser` reads words back into calls by the very same states.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+from hassil.expression import (
+    Alternative,
+    Expression,
+    ListReference,
+    Permutation,
+    Sequence,
+    TextChunk,
+)
+from hassil.parse_expression import parse_sentence
+from hassil.parser import ParseError
+
+from callout.language.slots import Phrase, Value
+
+Tag: TypeAlias = tuple[str, Value]
+"""A slot and its value, or a part of it: the parts of a whole number add up."""
+
+Choice: TypeAlias = tuple[Phrase, Value, float]
+"""A phrase, the value it stands for, and what saying it costs."""
+
+
+class TemplateError(ValueError):
+    """A template that cannot be read, or names a slot that the language lacks."""
+
+
+@dataclass
+class Machine:
+    """States numbered from 0, the start of every sentence."""
+
+    words: list[list[tuple[str, int, float]]] = field(default_factory=lambda: [[]])
+    """By state: a word, the state it leads to, and its cost."""
+    jumps: list[list[tuple[int, Tag | None]]] = field(default_factory=lambda: [[]])
+    """By state: a state reached without a word, and the value this gives."""
+    finals: dict[int, int] = field(default_factory=dict)
+    """States where a sentence ends, each with the number of its call."""
+
+    def state(self) -> int:
+        """A new state."""
+        self.words.append([])
+        self.jumps.append([])
+        return len(self.words) - 1
+
+    def jump(self, start: int, end: int, tag: Tag | None = None) -> None:
+        """An arc without a word."""
+        self.jumps[start].append((end, tag))
+
+    def phrase(self, start: int, phrase: Phrase, cost: float = 0.0) -> int:
+        """The state after those words; the cost is on the last of them."""
+        for at, word in enumerate(phrase, start=1):
+            state = self.state()
+            self.words[start].append((word, state, cost if at == len(phrase) else 0.0))
+            start = state
+        return start
+
+    def choices(self, start: int, slot: str, choices: Iterable[Choice]) -> int:
+        """The state after any of the phrases, which give the slot its value.
+
+        Phrases share their beginnings, so that a hundred numbers stay a small machine.
+        """
+        end = self.state()
+        shared: dict[tuple[int, str], int] = {}
+        for phrase, value, cost in choices:
+            at = start
+            for word in phrase[:-1]:
+                at = self._shared(shared, at, word)
+            last = self.state()
+            self.words[at].append((phrase[-1], last, cost))
+            self.jump(last, end, (slot, value))
+        return end
+
+    def _shared(self, shared: dict[tuple[int, str], int], start: int, word: str) -> int:
+        if (start, word) not in shared:
+            shared[start, word] = self.state()
+            self.words[start].append((word, shared[start, word], 0.0))
+        return shared[start, word]
+
+
+def parse_template(template: str) -> Expression:
+    """The template's tree.
+
+    Raises:
+        TemplateError: it cannot be read.
+    """
+    try:
+        return parse_sentence(template).expression
+    except (ParseError, ValueError) as error:
+        raise TemplateError(f"expected a template, got {template!r}: {error}") from None
+
+
+def slots_of(expression: Expression) -> list[tuple[str, str]]:
+    """Each `{list:slot}` of a template, in order: the list's name and the slot's."""
+    if isinstance(expression, ListReference):
+        return [(expression.list_name, expression.slot_name)]
+    items = getattr(expression, "items", [])
+    return [pair for item in items for pair in slots_of(item)]
+
+
+class Builder:
+    """Adds templates to a machine; `choices` says what may stand for a list."""
+
+    def __init__(self, machine: Machine) -> None:
+        self.machine = machine
+
+    def add(self, start: int, expression: Expression, lists: Lists) -> int:
+        """The state after the expression."""
+        match expression:
+            case TextChunk():
+                return self.machine.phrase(start, tuple(expression.text.lower().split()))
+            case ListReference():
+                return lists.add(self.machine, start, expression.list_name, expression.slot_name)
+            case Permutation():
+                return self._any_order(start, expression, lists)
+            case Alternative():
+                ends = [self.add(start, item, lists) for item in expression.items]
+                return self._join(ends)
+            case Sequence():
+                for item in expression.items:
+                    start = self.add(start, item, lists)
+                return start
+            case _:
+                raise TemplateError(f"expected words, lists and groups, got {expression!r}")
+
+    def _any_order(self, start: int, expression: Permutation, lists: Lists) -> int:
+        ends = []
+        for item, rest in expression.iterate_permutations():
+            after = self.add(start, item, lists)
+            ends.append(self._any_order(after, rest, lists) if rest.items else after)
+        return self._join(ends)
+
+    def _join(self, ends: list[int]) -> int:
+        end = self.machine.state()
+        for each in ends:
+            self.machine.jump(each, end)
+        return end
+
+
+class Lists:
+    """What may stand for the lists of a template."""
+
+    def add(self, machine: Machine, start: int, name: str, slot: str) -> int:
+        """The state after anything that may stand for the list."""
+        raise NotImplementedError
+
+
+def follow(machine: Machine, states: Iterable[int]) -> frozenset[int]:
+    """The states reached from those without a word, themselves included."""
+    seen = set(states)
+    todo = list(seen)
+    while todo:
+        for state, _ in machine.jumps[todo.pop()]:
+            if state not in seen:
+                seen.add(state)
+                todo.append(state)
+    return frozenset(seen)
+
+
+def tagged(machine: Machine, state: int) -> Iterator[tuple[int, tuple[Tag, ...]]]:
+    """The states reached from one without a word, each with the values given on the way."""
+    todo: list[tuple[int, tuple[Tag, ...]]] = [(state, ())]
+    while todo:
+        at, tags = todo.pop()
+        yield at, tags
+        todo += [(to, (*tags, tag) if tag else tags) for to, tag in machine.jumps[at]]

@@ -1,0 +1,136 @@
+"""What is said back: kinds of notice with their values, turned into sentences.
+
+replies.yaml has one entry a kind, one text a level. In a text `{team}` is a value, `{nth:ordinal}`
+a value in another form, and a part in `[…]` is left out when one of its values is None. The
+words for values come from the same language's slots.yaml and from `terms` in replies.yaml.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+from typing import Any, Final
+
+from callout.game.terms import Team
+from callout.language.slots import Strict, Words
+from callout.language.source import Source
+
+
+class Level(Enum):
+    """How much is said back."""
+
+    URGENT = "urgent"
+    LESS = "less"
+    NORMAL = "normal"
+    MORE = "more"
+
+
+class Texts(Strict):
+    """The texts of one kind; a level without one says what the level below it says."""
+
+    urgent: str | None = None
+    less: str | None = None
+    normal: str
+    more: str | None = None
+
+    def at(self, level: Level) -> str:
+        """The text of a level; empty where nothing is said."""
+        if level is Level.URGENT:
+            return self.urgent or ""
+        if level is Level.LESS:
+            return self.normal if self.less is None else self.less
+        return self.more if level is Level.MORE and self.more is not None else self.normal
+
+
+class RepliesFile(Strict):
+    """replies.yaml."""
+
+    terms: Mapping[str, Mapping[str, str]] = {}
+    """Words for values that are neither numbers nor teams, by role."""
+    kinds: Mapping[str, Texts]
+
+
+FIELD: Final = re.compile(r"\{(\w+)(?::(\w+))?\}")
+PART: Final = re.compile(r"\[([^\[\]]*)\]")
+SENTENCE: Final = re.compile(r"(^|[.!?] )(\w)")
+
+
+@dataclass(frozen=True)
+class Replies:
+    """The replies of one language."""
+
+    file: RepliesFile
+    words: Words
+    team_names: Mapping[Team, str]
+
+    def say(self, kind: str, slots: Mapping[str, object], level: Level = Level.NORMAL) -> str:
+        """The sentence for a kind at a level; empty where nothing is said.
+
+        Raises:
+            KeyError: the language has no such kind, or the text wants a value that is not given.
+        """
+        text = self.file.kinds[kind].at(level)
+        text = PART.sub(lambda part: self._part(part[1], slots), text)
+        text = " ".join(self._fill(text, slots).split())
+        return SENTENCE.sub(lambda found: found[1] + found[2].upper(), text)
+
+    def _part(self, text: str, slots: Mapping[str, object]) -> str:
+        wanted = [field[1] for field in FIELD.finditer(text)]
+        return "" if any(slots[name] is None for name in wanted) else text
+
+    def _fill(self, text: str, slots: Mapping[str, object]) -> str:
+        return FIELD.sub(lambda field: self._value(slots[field[1]], field[2]), text)
+
+    def _value(self, value: object, role: str | None) -> str:
+        forms: Mapping[str, Callable[[Any], str]] = {
+            "shirt": self.words.digits,
+            "ordinal": self.words.ordinal,
+            "clock": self.words.clock,
+        }
+        if role in forms:
+            return forms[role](value)
+        plain = value.value if isinstance(value, Enum) else value
+        if role is not None:
+            return self.file.terms[role][str(plain)]
+        if isinstance(value, Team):
+            return self.team_names[value]
+        return self.words.count(plain) if isinstance(plain, int) else str(plain)
+
+
+def load_replies(
+    path: Path, words: Words, team_names: Mapping[Team, str], kinds: Mapping[str, frozenset[str]]
+) -> Replies:
+    """The replies in that file, checked against the kinds there are and the values they have.
+
+    Raises:
+        InputError: the file is missing or wrong, lacks a kind, or names an unknown one, an
+            unknown value or an unknown form; `path:line: …`.
+    """
+    source = Source(path)
+    file = source.as_model(RepliesFile)
+    missing = sorted(set(kinds) - set(file.kinds))
+    if missing:
+        raise source.error(f"expected a text for every kind, got none for {missing}", "kinds")
+    for kind, texts in file.kinds.items():
+        if kind not in kinds:
+            raise source.error(f"expected a known kind, got {kind!r}", "kinds", kind)
+        for level, text in texts.model_dump(exclude_none=True).items():
+            what = _wrong(text, kinds[kind], file)
+            if what:
+                raise source.error(what, "kinds", kind, level)
+    return Replies(file, words, team_names)
+
+
+def _wrong(text: str, known: frozenset[str], file: RepliesFile) -> str:
+    """What is wrong with a text; empty if nothing is."""
+    for field in FIELD.finditer(text):
+        if field[1] not in known:
+            return f"expected a value of this kind ({', '.join(sorted(known))}), got {field[0]!r}"
+        if field[2] not in (None, "shirt", "ordinal", "clock", *file.terms):
+            return f"expected a known form, got {field[0]!r}"
+    if set("{}[]") & set(FIELD.sub("", PART.sub(lambda part: part[1], text))):
+        return f"expected matching brackets, got {text!r}"
+    return ""

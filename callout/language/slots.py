@@ -1,0 +1,179 @@
+"""Values and the words for them: shirt numbers, counts, clock times, ordinals; each pair inverse.
+
+The words come from a language's slots.yaml; nothing here knows any of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Value = str | int | bool
+Phrase = tuple[str, ...]
+
+
+class Strict(BaseModel):
+    """A part of a language file; unknown keys are refused."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Slot(Strict):
+    """What may stand for one `{slot}` of a template: listed values, or numbers of a kind."""
+
+    values: Mapping[Value, tuple[str, ...]] | tuple[str, ...] | None = None
+    """Each value with its phrases; a plain list where a phrase is its own value."""
+    numbers: Literal["shirt", "count", "clock"] | None = None
+    of: Literal["home", "guest"] | None = None
+    """Of shirt numbers: whose, where the template does not say it by a team slot."""
+    first: int = 0
+    last: int = 99
+    scope: Literal["team", "foul"] | None = None
+    """What the game at hand adds to the values or takes from them."""
+    unit: int = 1
+    """Of counts: what each one counts, such as 10 where seconds are said and tenths are meant."""
+
+
+class ClockWords(Strict):
+    """The small words of a clock time."""
+
+    oh: str
+    """Between minutes and fewer than ten seconds."""
+    even: str
+    """After minutes, for no seconds."""
+    seconds: str
+    """After seconds, where there are no minutes."""
+    point: str
+    """Before tenths."""
+
+
+class SlotsFile(Strict):
+    """slots.yaml: the slots, and the words for numbers."""
+
+    slots: Mapping[str, Slot] = {}
+    counts: Annotated[tuple[str, ...], Field(min_length=100, max_length=100)] | tuple[()] = ()
+    """The words for 0 to 99."""
+    hundreds: Mapping[int, str] = {}
+    """The words for 100 and 200."""
+    digits: tuple[tuple[str, ...], ...] = ()
+    """For each digit the words by which it is said alone; the first is the one we say."""
+    shirts: Mapping[str, tuple[str, ...]] = {}
+    """More phrases for a shirt number."""
+    alike: tuple[tuple[str, ...], ...] = ()
+    """Shirt numbers that sound alike, and are said by digits when confirmed."""
+    ordinals: tuple[str, ...] = ()
+    clock: ClockWords | None = None
+
+
+@dataclass(frozen=True)
+class Words:
+    """The words for numbers in one language."""
+
+    file: SlotsFile
+
+    # --- shirt numbers ----------------------------------------------------------------------
+
+    def shirt_phrases(self, number: str) -> tuple[Phrase, ...]:
+        """Every way to say a shirt number, the usual one first."""
+        said: list[Phrase] = [tuple(words.split()) for words in self.file.shirts.get(number, ())]
+        if number != "00":
+            said.append(tuple(self.file.counts[int(number)].split()))
+        if len(number) == 2 and number != "00":
+            said += self._by_digits(number)
+        return tuple(dict.fromkeys(said))
+
+    def _by_digits(self, number: str) -> Iterator[Phrase]:
+        tens, units = (self.file.digits[int(digit)] for digit in number)
+        for one in tens:
+            for other in units:
+                yield (one, other)
+
+    def shirt(self, number: str) -> str:
+        """The words for a shirt number."""
+        return " ".join(self.shirt_phrases(number)[0])
+
+    def digits(self, number: str) -> str:
+        """A shirt number said digit by digit where it sounds like another one."""
+        if number in self._alike:
+            return " ".join(self.file.digits[int(digit)][0] for digit in number)
+        return self.shirt(number)
+
+    @cached_property
+    def _alike(self) -> frozenset[str]:
+        return frozenset(number for group in self.file.alike for number in group)
+
+    # --- counts -----------------------------------------------------------------------------
+
+    def count(self, number: int) -> str:
+        """The words for a whole number from 0 to 299."""
+        if number < 100:
+            return self.file.counts[number]
+        hundreds = self.file.hundreds[number - number % 100]
+        return hundreds if number % 100 == 0 else f"{hundreds} {self.file.counts[number % 100]}"
+
+    def ordinal(self, number: int) -> str:
+        """The word for the first, the second and so on; past the last one known, the count."""
+        known = 1 <= number <= len(self.file.ordinals)
+        return self.file.ordinals[number - 1] if known else self.count(number)
+
+    # --- clock times ------------------------------------------------------------------------
+
+    def clock(self, tenths: int) -> str:
+        """The words for the time left; tenths are said in the last minute only."""
+        words = self._clock
+        if tenths < 600:
+            seconds, rest = divmod(tenths, 10)
+            if rest:
+                return f"{self.count(seconds)} {words.point} {self.file.counts[rest]}"
+            return f"{self.count(seconds)} {words.seconds}"
+        minutes, seconds = divmod(tenths // 10, 60)
+        if seconds == 0:
+            return f"{self.count(minutes)} {words.even}"
+        small = f"{words.oh} " if seconds < 10 else ""
+        return f"{self.count(minutes)} {small}{self.count(seconds)}"
+
+    def clock_minutes(self) -> Iterator[tuple[Phrase, int]]:
+        """The first part of a time with minutes, and its tenths."""
+        for minutes in range(1, 21):
+            yield tuple(self.count(minutes).split()), 600 * minutes
+
+    def clock_seconds(self) -> Iterator[tuple[Phrase, int]]:
+        """The second part of a time with minutes, and its tenths."""
+        words = self._clock
+        yield (words.even,), 0
+        for seconds in range(1, 60):
+            phrase = tuple(self.count(seconds).split())
+            yield ((words.oh, *phrase) if seconds < 10 else phrase), 10 * seconds
+
+    def clock_short(self) -> Iterator[tuple[Phrase, int]]:
+        """Times under a minute, whole seconds and with tenths."""
+        words = self._clock
+        for seconds in range(60):
+            phrase = tuple(self.count(seconds).split())
+            yield (*phrase, words.seconds), 10 * seconds
+            for rest in range(1, 10):
+                yield (*phrase, words.point, self.file.counts[rest]), 10 * seconds + rest
+
+    @property
+    def _clock(self) -> ClockWords:
+        if self.file.clock is None:
+            raise LookupError("this language has no words for clock times")
+        return self.file.clock
+
+
+def counts_between(words: Words, slot: Slot) -> Iterator[tuple[Phrase, int]]:
+    """Every whole number that a slot of counts allows, with its phrase."""
+    for number in range(slot.first, slot.last + 1):
+        yield tuple(words.count(number).split()), number * slot.unit
+
+
+def listed(slot: Slot) -> dict[Value, tuple[str, ...]]:
+    """The listed values of a slot with their phrases."""
+    values: Any = slot.values or {}
+    if isinstance(values, Mapping):
+        return dict(values)
+    return {phrase: (phrase,) for phrase in values}

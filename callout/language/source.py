@@ -1,0 +1,89 @@
+"""YAML files read with the line of every value, so that a mistake can be pointed at."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, TypeVar
+
+import yaml
+from pydantic import BaseModel, ValidationError
+
+from callout.errors import InputError
+
+Keys = tuple[str | int, ...]
+M = TypeVar("M", bound=BaseModel)
+
+
+class Source:
+    """One YAML file: its plain data and the line on which each part of it stands."""
+
+    def __init__(self, path: Path) -> None:
+        """Read the file.
+
+        Raises:
+            InputError: it is missing, not UTF-8 or not YAML, or a key stands twice.
+        """
+        self.path = path
+        self._lines: dict[Keys, int] = {(): 1}
+        try:
+            node = yaml.compose(path.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
+        except (OSError, UnicodeDecodeError) as error:
+            raise InputError(path, f"expected a readable text file: {error}") from None
+        except yaml.YAMLError as error:
+            mark = getattr(error, "problem_mark", None)
+            what = getattr(error, "problem", None) or "cannot be read"
+            line = mark.line + 1 if mark else None
+            raise InputError(path, f"expected YAML, got {what}", line) from None
+        self.data: Any = None if node is None else self._plain(node, ())
+
+    def line(self, *keys: str | int) -> int:
+        """The line of the value at those keys, or of the nearest part around it."""
+        while keys not in self._lines:
+            keys = keys[:-1]
+        return self._lines[keys]
+
+    def error(self, what: str, *keys: str | int) -> InputError:
+        """An error that points at the value at those keys."""
+        return InputError(self.path, what, self.line(*keys))
+
+    def as_model(self, model: type[M]) -> M:
+        """The data checked against a model.
+
+        Raises:
+            InputError: at the first value that does not fit.
+        """
+        try:
+            return model.model_validate(self.data)
+        except ValidationError as error:
+            first = error.errors()[0]
+            keys = tuple(key for key in first["loc"])
+            dotted = ".".join(str(key) for key in keys) or "file"
+            what = first["msg"][0].lower() + first["msg"][1:]
+            got = "nothing" if first["type"] == "missing" else repr(first["input"])
+            raise self.error(f"{dotted}: {what}, got {got}", *keys) from None
+
+    def _plain(self, node: yaml.Node, keys: Keys) -> Any:
+        self._lines[keys] = node.start_mark.line + 1
+        if isinstance(node, yaml.SequenceNode):
+            return [self._plain(item, (*keys, at)) for at, item in enumerate(node.value)]
+        if isinstance(node, yaml.MappingNode):
+            return self._mapping(node, keys)
+        return _scalar(node)
+
+    def _mapping(self, node: yaml.MappingNode, keys: Keys) -> dict[Any, Any]:
+        plain: dict[Any, Any] = {}
+        for key_node, value_node in node.value:
+            key = _scalar(key_node)
+            if key in plain:
+                line = key_node.start_mark.line + 1
+                raise InputError(self.path, f"expected each key once, got {key!r} again", line)
+            plain[key] = self._plain(value_node, (*keys, key))
+            self._lines[(*keys, key)] = key_node.start_mark.line + 1
+        return plain
+
+
+def _scalar(node: yaml.Node) -> Any:
+    """The value of a scalar; of the words that YAML takes for booleans only two are."""
+    if node.tag == "tag:yaml.org,2002:bool" and node.value not in ("true", "false"):
+        return node.value
+    return yaml.SafeLoader("").construct_object(node, deep=True)
