@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from functools import cached_property
 from pathlib import Path
 from typing import Any, Final
 
@@ -50,6 +51,10 @@ class RepliesFile(Strict):
 
     terms: Mapping[str, Mapping[str, str]] = {}
     """Words for values that are neither numbers nor teams, by role."""
+    nothing: str = "0"
+    """A score of no points."""
+    either: str = " / "
+    """What stands between two things to choose from."""
     kinds: Mapping[str, Texts]
 
 
@@ -84,20 +89,26 @@ class Replies:
     def _fill(self, text: str, slots: Mapping[str, object]) -> str:
         return FIELD.sub(lambda field: self._value(slots[field[1]], field[2]), text)
 
-    def _value(self, value: object, role: str | None) -> str:
-        forms: Mapping[str, Callable[[Any], str]] = {
-            "shirt": self.words.digits,
-            "ordinal": self.words.ordinal,
-            "clock": self.words.clock,
-        }
-        if role in forms:
-            return forms[role](value)
+    def _value(self, value: Any, role: str | None) -> str:
+        if role in self.forms:
+            return self.forms[role](value)
         plain = value.value if isinstance(value, Enum) else value
         if role is not None:
             return self.file.terms[role][str(plain)]
         if isinstance(value, Team):
             return self.team_names[value]
         return self.words.count(plain) if isinstance(plain, int) else str(plain)
+
+    @cached_property
+    def forms(self) -> dict[str | None, Callable[[Any], str]]:
+        """The forms that a number may be said in, by role."""
+        return {
+            "shirt": self.words.digits,
+            "ordinal": self.words.ordinal,
+            "clock": self.words.clock,
+            "score": lambda points: self.words.count(points) if points else self.file.nothing,
+            "either": lambda numbers: self.file.either.join(map(self.words.shirt, numbers)),
+        }
 
 
 def load_replies(
@@ -111,6 +122,7 @@ def load_replies(
     """
     source = Source(path)
     file = source.as_model(RepliesFile)
+    replies = Replies(file, words, team_names)
     missing = sorted(set(kinds) - set(file.kinds))
     if missing:
         raise source.error(f"expected a text for every kind, got none for {missing}", "kinds")
@@ -118,18 +130,18 @@ def load_replies(
         if kind not in kinds:
             raise source.error(f"expected a known kind, got {kind!r}", "kinds", kind)
         for level, text in texts.model_dump(exclude_none=True).items():
-            what = _wrong(text, kinds[kind], file)
+            what = _wrong(text, kinds[kind], {None, *replies.forms, *file.terms})
             if what:
                 raise source.error(what, "kinds", kind, level)
-    return Replies(file, words, team_names)
+    return replies
 
 
-def _wrong(text: str, known: frozenset[str], file: RepliesFile) -> str:
+def _wrong(text: str, known: frozenset[str], roles: set[str | None]) -> str:
     """What is wrong with a text; empty if nothing is."""
     for field in FIELD.finditer(text):
         if field[1] not in known:
             return f"expected a value of this kind ({', '.join(sorted(known))}), got {field[0]!r}"
-        if field[2] not in (None, "shirt", "ordinal", "clock", *file.terms):
+        if field[2] not in roles:
             return f"expected a known form, got {field[0]!r}"
     if set("{}[]") & set(FIELD.sub("", PART.sub(lambda part: part[1], text))):
         return f"expected matching brackets, got {text!r}"
