@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from typing import TypeAlias
+from typing import Protocol, TypeAlias
 
 from hassil.expression import (
     Alternative,
@@ -145,12 +145,11 @@ class Builder:
         return end
 
 
-class Lists:
+class Lists(Protocol):
     """What may stand for the lists of a template."""
 
     def add(self, machine: Machine, start: int, name: str, slot: str) -> int:
         """The state after anything that may stand for the list."""
-        raise NotImplementedError
 
 
 def follow(machine: Machine, states: Iterable[int]) -> frozenset[int]:

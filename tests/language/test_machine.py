@@ -1,0 +1,88 @@
+"""Templates as a machine. Source of the notation: hassil's template reader."""
+
+from __future__ import annotations
+
+import pytest
+
+from callout.language.machine import (
+    Builder,
+    Lists,
+    Machine,
+    TemplateError,
+    follow,
+    parse_template,
+    slots_of,
+    tagged,
+)
+
+
+class Colours(Lists):
+    """Two colours for any list."""
+
+    def add(self, machine: Machine, start: int, name: str, slot: str) -> int:
+        choices = [(("light", "red"), "red", 0.0), (("light", "blue"), "blue", 2.0)]
+        return machine.choices(start, slot, choices)
+
+
+def sentences(template: str) -> set[str]:
+    """Every sentence of a template, found by walking all paths."""
+    machine = Machine()
+    end = Builder(machine).add(0, parse_template(template), Colours())
+    found, todo = set(), [(0, ())]
+    while todo:
+        state, words = todo.pop()
+        if end in follow(machine, (state,)):
+            found.add(" ".join(words))
+        for at in follow(machine, (state,)):
+            todo += [(to, (*words, word)) for word, to, _ in machine.words[at]]
+    return found
+
+
+@pytest.mark.parametrize(
+    ("template", "expected"),
+    [
+        ("Stop  Clock", {"stop clock"}),
+        ("(stop|hold) [the] clock",
+         {"stop clock", "hold clock", "stop the clock", "hold the clock"}),
+        ("go [[very] fast]", {"go", "go fast", "go very fast"}),
+        ("paint {colour}", {"paint light red", "paint light blue"}),
+        ("(a;b)", {"a b", "b a"}),
+    ],
+)  # fmt: skip
+def test_a_template_has_these_sentences(template: str, expected: set[str]) -> None:
+    assert sentences(template) == expected
+
+
+def test_phrases_share_their_beginning() -> None:
+    machine = Machine()
+    Colours().add(machine, 0, "colour", "colour")
+    assert [word for word, _, _ in machine.words[0]] == ["light"]
+
+
+def test_a_value_and_its_cost_hang_on_the_last_word() -> None:
+    machine = Machine()
+    end = Colours().add(machine, 0, "colour", "shade")
+    ((_, shared, cost),) = machine.words[0]
+    assert cost == 0.0
+    assert {(word, c) for word, _, c in machine.words[shared]} == {("red", 0.0), ("blue", 2.0)}
+    values = {tags for _, to, _ in machine.words[shared] for at, tags in tagged(machine, to)
+              if at == end}  # fmt: skip
+    assert values == {(("shade", "red"),), (("shade", "blue"),)}
+
+
+@pytest.mark.parametrize("template", ["{team", "[open", "(a|b"])
+def test_a_template_that_cannot_be_read_is_quoted(template: str) -> None:
+    with pytest.raises(TemplateError, match="expected a template, got"):
+        parse_template(template)
+
+
+def test_rules_are_not_part_of_the_notation() -> None:
+    with pytest.raises(TemplateError, match="expected words, lists and groups"):
+        Builder(Machine()).add(0, parse_template("<rule> now"), Colours())
+
+
+def test_the_lists_of_a_template_are_named_in_order() -> None:
+    assert slots_of(parse_template("{team} [number {number:in}]")) == [
+        ("team", "team"),
+        ("number", "in"),
+    ]

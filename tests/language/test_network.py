@@ -1,0 +1,112 @@
+"""The exact network: minimal, and neither more nor less than the templates.
+
+Source: Hopcroft, Motwani, Ullman, Introduction to Automata Theory, ch. 2.3 and 4.4 (from memory):
+the subset construction keeps the language, and the minimal acceptor is unique.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from random import Random
+
+from callout.game.terms import Team
+from callout.language.grammar import Grammar, Scope
+from callout.language.machine import Machine, follow
+from callout.language.network import Arc, Network, compile_network
+from callout.language.parser import Parser
+
+SMALL = Scope({Team.HOME: ("5",), Team.GUEST: ("15",)}, legal=("50",))
+
+
+def sentences(network: Network, most: int = 20) -> Iterator[tuple[str, ...]]:
+    """Every sentence of a network without loops."""
+    todo: list[tuple[int, tuple[str, ...]]] = [(0, ())]
+    while todo:
+        state, words = todo.pop()
+        assert len(words) < most
+        if state in network.finals:
+            yield words
+        todo += [(arc.to, (*words, arc.word)) for arc in network.arcs[state]]
+
+
+def machine_accepts(machine: Machine, words: tuple[str, ...]) -> bool:
+    """Whether some path of the machine says the words: the slow way, to compare with."""
+    states = follow(machine, (0,))
+    for word in words:
+        next_states = {to for state in states for said, to, _ in machine.words[state]
+                       if said == word}  # fmt: skip
+        states = follow(machine, next_states)
+    return bool(states & machine.finals.keys())
+
+
+def test_it_holds_every_sentence_of_the_templates_and_no_other(grammar: Grammar) -> None:
+    network, machine = compile_network(grammar, SMALL), grammar.machine(SMALL)
+    found = set(sentences(network))
+    print(f"{len(found)} sentences, {len(network.arcs)} states")
+    assert len(found) > 4_000
+    for words in Random(1).sample(sorted(found), 500):
+        assert machine_accepts(machine, words)
+    random, vocabulary = Random(2), sorted(network.words())
+    for words in Random(3).sample(sorted(found), 500):
+        wrong = list(words)
+        wrong[random.randrange(len(wrong))] = random.choice(vocabulary)
+        assert network.accepts(wrong) == machine_accepts(machine, tuple(wrong))
+
+
+def test_no_two_states_can_be_told_apart_by_nothing(grammar: Grammar) -> None:
+    network = compile_network(grammar, SMALL)
+    seen = {(row, state in network.finals) for state, row in enumerate(network.arcs)}
+    assert len(seen) == len(network.arcs)
+
+
+def test_it_is_deterministic_and_every_state_leads_to_a_call(grammar: Grammar) -> None:
+    network = compile_network(grammar, SMALL)
+    alive = set(network.finals)
+    for _ in network.arcs:
+        alive |= {s for s, row in enumerate(network.arcs) if any(a.to in alive for a in row)}
+    assert alive == set(range(len(network.arcs)))
+    for row in network.arcs:
+        assert len({arc.word for arc in row}) == len(row)
+    assert 0 not in network.finals
+
+
+def test_a_number_on_neither_list_is_dearer(grammar: Grammar) -> None:
+    network = compile_network(grammar, SMALL)
+
+    def cost(said: str) -> float:
+        state, total = 0, 0.0
+        for word in said.split():
+            arc = next(arc for arc in network.arcs[state] if arc.word == word)
+            state, total = arc.to, total + arc.cost
+        assert state in network.finals
+        return total
+
+    assert cost("home foul number five") == 0.0
+    assert cost("guest foul number one five") == 0.0
+    assert cost("home foul number fifty") == 2.0
+    assert cost("guest foul number five oh") == 2.0
+
+
+def test_it_survives_the_way_to_another_process(parser: Parser) -> None:
+    assert Network.from_dict(parser.network.to_dict()) == parser.network
+
+
+def test_words_split_into_the_fewest_calls() -> None:
+    arcs = (
+        (Arc("home", 1, 0.0), Arc("number", 3, 0.0)),
+        (Arc("two", 2, 0.0),),
+        (Arc("number", 3, 0.0),),
+        (Arc("five", 4, 0.0),),
+        (),
+    )
+    network = Network(arcs, frozenset({2, 4}))
+    assert network.split(["home", "two", "number", "five"]) == (4,)
+    assert network.split(["home", "two", "home", "two", "number", "five"]) == (2, 6)
+    assert network.split(["home", "two", "number"]) is None
+    assert network.split([]) is None
+    assert network.ends(["home", "two", "number", "five"], 0) == [2, 4]
+    assert network.can_go_on(["home", "two"])
+    assert not network.can_go_on(["home", "two", "number", "five"])
+    assert not network.can_go_on(["two"])
+    assert network.words() == {"home", "two", "number", "five"}
+    assert not network.accepts(["five", "home"])

@@ -1,0 +1,150 @@
+"""Words into calls: the inverse of the templates, and never a guess."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from random import Random
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.terms import Award, FoulKind, Offender, Team, Topic
+from callout.language.grammar import Grammar, Scope, language_folder, load_grammar
+from callout.language.parser import Ambiguous, Parsed, Parser, Unparsed
+from tests.language.conftest import ROSTERS
+from tests.language.test_network import sentences
+
+HOME, GUEST = Team.HOME, Team.GUEST
+PARSER = Parser(load_grammar(language_folder()), Scope(ROSTERS, legal=("7", "50")))
+
+
+@pytest.mark.parametrize(
+    ("said", "call"),
+    [
+        ("home two", calls.Score(HOME, 2)),
+        ("Visitors three number double zero", calls.Score(GUEST, 3, "00")),
+        ("home two own basket", calls.Score(HOME, 2, own_basket=True)),
+        ("number one two", calls.Number("12")),
+        ("shot missed", calls.Shot(False)),
+        ("away shot good number eight", calls.Shot(True, GUEST, "8")),
+        ("guest foul fifteen shooting two", calls.Foul(GUEST, "15", award=Award.TWO)),
+        ("home number five technical foul", calls.Foul(HOME, "5", FoulKind.TECHNICAL)),
+        ("home charge four", calls.Foul(HOME, "4", FoulKind.OFFENSIVE)),
+        ("guest coach technical", calls.Foul(GUEST, None, FoulKind.TECHNICAL, Offender.COACH)),
+        ("one and one", calls.SetAward(Award.ONE_AND_ONE)),
+        ("double foul home five guest number eight", calls.DoubleFoul("5", "8")),
+        ("set clock four oh five", calls.SetClock(2450)),
+        ("take off ten seconds", calls.AdjustClock(-100)),
+        ("home timeout thirty", calls.Timeout(HOME, "thirty")),
+        ("home sub twelve in four out", calls.Substitution(HOME, "12", "4")),
+        ("last home basket was guest", calls.LastTeam(HOME, GUEST)),
+        ("make that three points", calls.MakePoints(3)),
+        ("fouls on guest fifteen", calls.Ask(Topic.PLAYER_FOULS, GUEST, "15")),
+    ],
+)
+def test_words_are_this_call(said: str, call: Call) -> None:
+    result = PARSER.parse(said)
+    assert isinstance(result, Parsed)
+    assert result.calls == (call,)
+
+
+def test_every_sentence_of_the_language_has_one_reading(grammar: Grammar) -> None:
+    small = Parser(grammar, Scope({HOME: ("5",), GUEST: ("15",)}))
+    # Times are many, and alike: one in twenty is enough of them.
+    every = [
+        words
+        for at, words in enumerate(sorted(sentences(small.network)))
+        if "clock" not in words or at % 20 == 0
+    ]
+    for words in every:
+        result = small.parse(words)
+        assert isinstance(result, Parsed), words
+        assert len(result.sentences) == 1, words
+    print(f"{len(every)} sentences read back")
+    assert len(every) > 1_000
+
+
+def test_every_template_is_reached_by_an_example(grammar: Grammar) -> None:
+    """An example of each template: without one, a mistake in it would show only in a hall."""
+    for index, file in enumerate(grammar.calls):
+        for template in (t for t in grammar.templates if t.call == index):
+            alone = Grammar(grammar.folder, grammar.calls, (template,), grammar.slots)
+            numbers = ("00", *(str(n) for n in range(60)))
+            scope = Scope({HOME: numbers, GUEST: numbers})
+            parser = Parser(alone, scope, file.when)
+            reached = [e.say for e in file.examples if isinstance(parser.parse(e.say), Parsed)]
+            assert reached, f"{template.path.name}:{template.line}: no example"
+
+
+def test_one_call_is_preferred_to_two() -> None:
+    one = PARSER.parse("home two number five")
+    assert isinstance(one, Parsed)
+    assert one.calls == (calls.Score(HOME, 2, "5"),)
+    two = PARSER.parse("home two number five guest foul")
+    assert isinstance(two, Parsed)
+    assert two.calls == (calls.Score(HOME, 2, "5"), calls.Foul(GUEST))
+    assert [sentence.end for sentence in two.sentences] == [4, 6]
+
+
+@pytest.mark.parametrize(
+    "said", ["", "home", "two home", "home two number", "yes", "fifteen", "home ninety nine", "x"]
+)
+def test_what_is_no_call_is_unparsed(said: str) -> None:
+    assert PARSER.parse(said) == Unparsed(tuple(said.split()))
+
+
+def test_answers_are_heard_only_while_a_question_is_open(grammar: Grammar, scope: Scope) -> None:
+    answers = Parser(grammar, scope, "question")
+    for said, call in [("yes", calls.Yes()), ("no", calls.No()), ("five oh", calls.Answer("50"))]:
+        result = answers.parse(said)
+        assert isinstance(result, Parsed)
+        assert result.calls == (call,)
+    assert isinstance(answers.parse("home two"), Unparsed)
+
+
+@given(st.lists(st.sampled_from(sorted(PARSER.network.words())), max_size=9))
+def test_known_words_are_calls_or_unparsed(words: list[str]) -> None:
+    result = PARSER.parse(words)
+    if isinstance(result, Unparsed):
+        assert PARSER.network.split(words) is None
+    else:
+        assert isinstance(result, Parsed)
+        assert result.sentences[-1].end == len(words)
+
+
+@given(st.text(max_size=40))
+def test_any_text_gets_a_result(text: str) -> None:
+    assert isinstance(PARSER.parse(text), Parsed | Unparsed | Ambiguous)
+
+
+def test_what_may_mean_two_things_is_not_guessed(grammar: Grammar) -> None:
+    scope = Scope(ROSTERS, team_words={HOME: ("red",), GUEST: ("red",)})
+    result = Parser(grammar, scope).parse("red two")
+    assert isinstance(result, Ambiguous)
+    assert {reading.calls for reading in result.readings} == {
+        (calls.Score(HOME, 2),),
+        (calls.Score(GUEST, 2),),
+    }
+
+
+def test_values_that_no_call_takes_are_no_call(language: Callable[..., Path]) -> None:
+    slots = "slots: {n: {values: {2: [two], 9: [nine]}}}\n"
+    text = (
+        'name: s\nsay: ["home {n}"]\ndoes: {score: {team: home, points: $n}}\n'
+        "examples: [{say: home two, slots: {n: 2}}]\n"
+    )
+    parser = Parser(load_grammar(language(slots, s=text)), Scope())
+    assert isinstance(parser.parse("home two"), Parsed)
+    assert parser.parse("home nine") == Unparsed(("home", "nine"))
+
+
+def test_samples_are_sentences_and_the_seed_gives_the_same() -> None:
+    first = [PARSER.sample(Random(7)) for _ in range(3)]
+    assert first == [PARSER.sample(Random(7)) for _ in range(3)]
+    random = Random(8)
+    for _ in range(300):
+        assert PARSER.network.accepts(PARSER.sample(random))
