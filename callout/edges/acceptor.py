@@ -1,0 +1,174 @@
+"""The word network as the recognizer reads it: an OpenFst file, and a model folder around it.
+
+vosk takes a list of phrases for a word pair model, which lets through what nobody may say. Its
+small models keep their grammar in a file apart, graph/Gr.fst, and an exact acceptor can take its
+place. Source of the format: OpenFst's documented vector FST, version 2, standard arcs.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import shutil
+import struct
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from callout.language.network import Network
+
+UNKNOWN: Final = "[unk]"
+"""The model's word for speech that is none of its words."""
+
+JOIN_COST: Final = 12.0
+"""Going on to another call in the same breath; at 2 half of other people's talk gave a call."""
+
+UNKNOWN_COST: Final = 1.0
+"""Each stretch of other speech before a call."""
+
+FST_MAGIC: Final = 2_125_659_606
+SYMBOLS_MAGIC: Final = 2_125_658_996
+HAS_SYMBOLS: Final = 3
+SORTED_BY_INPUT: Final = 0x0000_0000_1000_0000
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """What the loops around the network cost, in natural logarithms."""
+
+    join: float = JOIN_COST
+    unknown: float = UNKNOWN_COST
+
+
+def acceptor(
+    network: Network,
+    label: Callable[[str], int],
+    costs: Costs = Costs(),
+    more_words: Iterable[str] = (),
+) -> bytes:
+    """The file's bytes: the network with a loop on other speech, and a way from call to call.
+
+    `label` gives the model's number of a word; `more_words` are put in the file's symbol table
+    although the network lacks them, so that a phrase list may use them on the same model.
+    """
+    labels = {word: label(word) for word in network.words() | {UNKNOWN} | set(more_words)}
+    symbols = _symbols({"<eps>": 0, **labels})
+    states = [_state(network, labels, state, costs) for state in range(len(network.arcs))]
+    arcs = sum(len(row.arcs) for row in states)
+    body = b"".join(row.bytes() for row in states)
+    return _header(len(states), arcs) + symbols + symbols + body
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    final: float
+    arcs: tuple[tuple[int, int, float, int], ...]
+
+    def bytes(self) -> bytes:
+        rows = (struct.pack("<iifi", *arc) for arc in sorted(self.arcs))
+        return struct.pack("<fq", self.final, len(self.arcs)) + b"".join(rows)
+
+
+def _state(network: Network, labels: dict[str, int], state: int, costs: Costs) -> _State:
+    arcs = [(labels[a.word], labels[a.word], a.cost, a.to) for a in network.arcs[state]]
+    if state == 0:
+        arcs.append((labels[UNKNOWN], labels[UNKNOWN], costs.unknown, 0))
+    final = state in network.finals
+    if final:
+        arcs.append((0, 0, costs.join, 0))
+    # The start is final too: an utterance may hold nothing but other speech.
+    return _State(0.0 if final or state == 0 else math.inf, tuple(arcs))
+
+
+def _header(states: int, arcs: int) -> bytes:
+    head = struct.pack("<i", FST_MAGIC) + _text("vector") + _text("standard")
+    return head + struct.pack("<iiQqqq", 2, HAS_SYMBOLS, SORTED_BY_INPUT, 0, states, arcs)
+
+
+def _symbols(labels: dict[str, int]) -> bytes:
+    rows = b"".join(
+        _text(word) + struct.pack("<q", key)
+        for word, key in sorted(labels.items(), key=lambda pair: pair[1])
+    )
+    keys = max(labels.values()) + 1
+    return struct.pack("<i", SYMBOLS_MAGIC) + _text("words") + struct.pack(
+        "<qq", keys, len(labels)
+    ) + rows  # fmt: skip
+
+
+def _text(text: str) -> bytes:
+    data = text.encode()
+    return struct.pack("<i", len(data)) + data
+
+
+CONF: Final = """\
+--min-active=200
+--max-active=3000
+--beam=10.0
+--lattice-beam={lattice_beam}
+--acoustic-scale=1.0
+--frame-subsampling-factor=3
+--endpoint.silence-phones=1:2:3:4:5:6:7:8:9:10
+--endpoint.rule2.min-trailing-silence={rule2}
+--endpoint.rule3.min-trailing-silence={rule3}
+--endpoint.rule4.min-trailing-silence={rule4}
+"""
+"""The recognizer's settings; the silence of each rule is in seconds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How the recognizer searches, and how much silence ends an utterance."""
+
+    lattice_beam: float = 6.0
+    rule2: float = 0.3
+    rule3: float = 0.5
+    rule4: float = 0.8
+
+    def text(self, original: str) -> str:
+        """The model's own settings with these in place of the same ones."""
+        ours = CONF.format(
+            lattice_beam=self.lattice_beam, rule2=self.rule2, rule3=self.rule3, rule4=self.rule4
+        )
+        names = {line.partition("=")[0] for line in ours.splitlines()}
+        kept = [x for x in original.splitlines() if x.partition("=")[0].strip() not in names]
+        silence = [x for x in original.splitlines() if "silence-phones" in x]
+        mine = [x for x in ours.splitlines() if "silence-phones" not in x]
+        return "\n".join([*kept, *silence, *mine]) + "\n"
+
+
+def private_model(model: Path, folder: Path, grammar: bytes | None, settings: Settings) -> Path:
+    """A folder that is the model with its own settings and, if given, with another grammar.
+
+    Everything else in it is a hard link to the model's files, or a copy where links cannot be
+    made.
+    """
+    for path in sorted(model.rglob("*")):
+        target = folder / path.relative_to(model)
+        if path.is_dir():
+            target.mkdir(parents=True, exist_ok=True)
+        elif path.name != "Gr.fst" or grammar is None:
+            target.parent.mkdir(parents=True, exist_ok=True)
+            _link(path, target)
+    if grammar is not None:
+        write_grammar(folder, grammar)
+    conf = folder / "conf" / "model.conf"
+    text = conf.read_text(encoding="utf-8")
+    conf.unlink()
+    conf.write_text(settings.text(text), encoding="utf-8")
+    return folder
+
+
+def write_grammar(folder: Path, grammar: bytes) -> None:
+    """Puts another grammar into a folder that `private_model` made."""
+    part = folder / "graph" / "Gr.part"
+    part.write_bytes(grammar)
+    part.replace(folder / "graph" / "Gr.fst")
+
+
+def _link(path: Path, target: Path) -> None:
+    try:
+        os.link(path, target)
+    except OSError:
+        shutil.copyfile(path, target)

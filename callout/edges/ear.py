@@ -1,0 +1,168 @@
+"""The ear: a process of its own that listens and tells in lines of JSON what it heard.
+
+It is started as `python -m callout.edges.ear`, so that a crash of the recognizer's native code
+cannot take the game along. Standard input takes one command a line, `{"do": …}`:
+
+    load      model, networks (by name), options     read the model; answers `ready`
+    network   name, network                          hear by another network from now on
+    use       name                                   hear by the network of that name
+    file      path                                   hear a sound file; answers `done`
+    listen    device, mode ("open", "hold")          hear the microphone
+    press, release                                   the pedal, while `listen` holds
+    gate      closed                                 hear nothing while the table itself speaks
+    quit
+
+Standard output gives one event a line: `ready`, `utterance`, `level`, `problem`, `done`.
+"""
+
+from __future__ import annotations
+
+import json
+import queue
+import sys
+import tempfile
+import threading
+import time
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+
+from callout.edges.decoder import Models, Options
+from callout.edges.listening import Ear, HeldEar, OpenEar
+from callout.edges.microphone import Microphone
+from callout.edges.sound import RATE_HZ, Samples, read_sound
+from callout.errors import CalloutError
+from callout.language.network import Network
+
+LEVEL_EVERY_S: Final = 1.0
+"""How often the microphone's level is told."""
+
+AFTER_FILE_S: Final = 1.0
+"""Silence after a sound file, so that its last word is not at an edge."""
+
+
+class Process:
+    """The ear's one thread of work: commands and sound come by one queue."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._inbox: queue.Queue[dict[str, Any] | Samples | None] = queue.Queue()
+        self._models: Models | None = None
+        self._name = "always"
+        self._ear: Ear | None = None
+        self._microphone: Microphone | None = None
+        self._closed = False
+        self._told_s = 0.0
+
+    def run(self) -> int:
+        """Work until told to quit, or until nobody is there to tell."""
+        threading.Thread(target=self._read, daemon=True).start()
+        while (item := self._inbox.get()) is not None:
+            try:
+                if isinstance(item, dict):
+                    self._command(item)
+                else:
+                    self._sound(item)
+            except CalloutError as error:
+                tell("problem", what=str(error), kind=type(error).__name__)
+        if self._microphone is not None:
+            self._microphone.close()
+        return 0
+
+    def _read(self) -> None:
+        for line in sys.stdin:
+            command = json.loads(line)
+            self._inbox.put(None if command["do"] == "quit" else command)
+        self._inbox.put(None)
+
+    def _command(self, command: dict[str, Any]) -> None:
+        do = command.pop("do")
+        getattr(self, f"_do_{do}")(**command)
+
+    def _do_load(self, model: str, networks: dict[str, Any], options: dict[str, Any]) -> None:
+        self._models = Models(Path(model), self._folder, Options(**options))
+        for name, network in networks.items():
+            self._models.use(name, Network.from_dict(network))
+        tell("ready")
+
+    def _do_network(self, name: str, network: dict[str, Any]) -> None:
+        self._loaded.use(name, Network.from_dict(network))
+
+    def _do_use(self, name: str) -> None:
+        self._name = name
+        if self._ear is not None:
+            self._ear.network = name
+
+    def _do_file(self, path: str) -> None:
+        ear = OpenEar(self._loaded, self._name)
+        try:
+            samples = read_sound(Path(path))
+        except CalloutError as error:
+            tell("done", path=path, problem=str(error))
+            return
+        silence = np.zeros(int(AFTER_FILE_S * RATE_HZ), dtype=np.int16)
+        for utterance in [*ear.feed(np.concatenate([samples, silence])), *ear.flush()]:
+            tell("utterance", path=path, **utterance)
+        tell("done", path=path, problem=None)
+
+    def _do_listen(self, device: str | None, mode: str) -> None:
+        kinds: dict[str, type[Ear]] = {"open": OpenEar, "hold": HeldEar}
+        self._ear = kinds[mode](self._loaded, self._name)
+        if self._microphone is not None:
+            self._microphone.close()
+        self._microphone = Microphone(device, self._inbox.put, self._trouble)
+        tell("listening", device=self._microphone.name, rate_hz=self._microphone.rate_hz)
+
+    def _do_press(self) -> None:
+        if isinstance(self._ear, HeldEar):
+            self._ear.press()
+
+    def _do_release(self) -> None:
+        if isinstance(self._ear, HeldEar):
+            self._ear.release()
+
+    def _do_gate(self, closed: bool) -> None:
+        self._closed = closed
+
+    def _sound(self, samples: Samples) -> None:
+        if self._ear is None:
+            return
+        heard = np.zeros_like(samples) if self._closed else samples
+        for utterance in self._ear.feed(heard):
+            age_s = (self._ear.at / RATE_HZ) - utterance["end_s"]
+            tell("utterance", age_s=round(age_s, 3), **utterance)
+        now = time.monotonic()
+        if now - self._told_s >= LEVEL_EVERY_S:
+            self._told_s = now
+            tell("level", peak=int(np.abs(samples.astype(np.int32)).max(initial=0)))
+
+    def _trouble(self, what: str) -> None:
+        tell("problem", what=what, kind="DeviceError")
+
+    @property
+    def _loaded(self) -> Models:
+        if self._models is None:
+            raise CalloutError("the ear was told to listen before it was given a model")
+        return self._models
+
+
+_telling = threading.Lock()
+
+
+def tell(event: str, **fields: Any) -> None:
+    """Write one event."""
+    line = json.dumps({"event": event, **fields}, ensure_ascii=False)
+    with _telling:
+        sys.stdout.write(line + "\n")
+        sys.stdout.flush()
+
+
+def main() -> int:
+    """Run the ear's process."""
+    with tempfile.TemporaryDirectory(prefix="callout-ear-") as folder:
+        return Process(Path(folder)).run()
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,181 @@
+"""The table's side of the ear: starts its process, tells it what to do, starts it again."""
+
+from __future__ import annotations
+
+import json
+import queue
+import subprocess
+import sys
+import threading
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any, Final
+
+from callout.errors import CalloutError, InputError, ModelError
+from callout.language.network import Network
+
+STARTS: Final = 3
+"""An ear that died so often without a word heard in between is given up."""
+
+Event = dict[str, Any]
+
+
+class Hearing:
+    """An ear in its own process; events come to `tell`, on a thread of its own."""
+
+    def __init__(
+        self,
+        model: Path,
+        networks: Mapping[str, Network],
+        tell: Callable[[Event], None],
+        options: Mapping[str, Any] | None = None,
+    ) -> None:
+        self._model, self._networks = model, dict(networks)
+        self._tell = tell
+        self._options = dict(options or {})
+        self._process: subprocess.Popen[str] | None = None
+        self._listening: dict[str, Any] | None = None
+        self._name = next(iter(self._networks))
+        self._deaths = 0
+        self._closing = False
+        self._lock = threading.Lock()
+
+    def start(self) -> None:
+        """Start the process and load the model; `ready` or `problem` follows as an event."""
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "callout.edges.ear"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            text=True,
+            encoding="utf-8",
+        )
+        networks = {name: network.to_dict() for name, network in self._networks.items()}
+        self._do("load", model=str(self._model), networks=networks, options=self._options)
+        self._do("use", name=self._name)
+        if self._listening is not None:
+            self._do("listen", **self._listening)
+        threading.Thread(target=self._read, args=(self._process,), daemon=True).start()
+
+    def _read(self, process: subprocess.Popen[str]) -> None:
+        for line in process.stdout or ():
+            event = json.loads(line)
+            if event["event"] in ("utterance", "done"):
+                self._deaths = 0
+            self._tell(event)
+        process.wait()
+        if self._closing:
+            return
+        self._deaths += 1
+        self._tell({"event": "died", "status": process.returncode, "times": self._deaths})
+        if self._deaths < STARTS:
+            self.start()
+        else:
+            self._tell({"event": "gone", "status": process.returncode})
+
+    def _do(self, do: str, **fields: Any) -> None:
+        process = self._process
+        if process is None or process.stdin is None:
+            return
+        with self._lock:
+            try:
+                process.stdin.write(json.dumps({"do": do, **fields}) + "\n")
+                process.stdin.flush()
+            except (OSError, ValueError):
+                return  # It died; `_read` sees to it.
+
+    def listen(self, device: str | None, mode: str) -> None:
+        """Hear the microphone, always (`open`) or while the pedal is held (`hold`)."""
+        self._listening = {"device": device, "mode": mode}
+        self._do("listen", **self._listening)
+
+    def hear_file(self, path: Path) -> None:
+        """Hear a sound file; its utterances and `done` follow as events."""
+        self._do("file", path=str(path))
+
+    def use(self, name: str) -> None:
+        """Hear by the network of that name."""
+        self._name = name
+        self._do("use", name=name)
+
+    def change(self, name: str, network: Network) -> None:
+        """Put another network in the place of one, as when a player joins a list."""
+        self._networks[name] = network
+        self._do("network", name=name, network=network.to_dict())
+
+    def press(self) -> None:
+        """The pedal goes down."""
+        self._do("press")
+
+    def release(self) -> None:
+        """The pedal comes up."""
+        self._do("release")
+
+    def gate(self, closed: bool) -> None:
+        """Hear nothing while the table itself speaks."""
+        self._do("gate", closed=closed)
+
+    @property
+    def pid(self) -> int | None:
+        """The process, for those who measure it."""
+        return self._process.pid if self._process else None
+
+    def close(self) -> None:
+        """End the process."""
+        self._closing = True
+        self._do("quit")
+        if self._process is not None:
+            try:
+                self._process.wait(timeout=5)
+            except subprocess.TimeoutExpired:
+                self._process.kill()
+                self._process.wait()
+
+
+class FileEar:
+    """Hears sound files one after another, and waits for each."""
+
+    def __init__(
+        self, model: Path, network: Network, options: Mapping[str, Any] | None = None
+    ) -> None:
+        """Load the model.
+
+        Raises:
+            ModelError: it is missing or damaged.
+        """
+        self._events: queue.Queue[Event] = queue.Queue()
+        self._hearing = Hearing(model, {"always": network}, self._events.put, options)
+        self._model = model
+        self._hearing.start()
+        self._until("ready")
+
+    def hear(self, path: Path) -> list[Event]:
+        """The utterances in a sound file.
+
+        Raises:
+            InputError: it is no sound file, or not a whole one.
+        """
+        self._hearing.hear_file(path)
+        *heard, done = self._until("done")
+        if done["problem"]:
+            raise InputError(path, str(done["problem"]).partition(f"{path}: ")[2])
+        return [event for event in heard if event["event"] == "utterance"]
+
+    def _until(self, name: str) -> list[Event]:
+        events: list[Event] = []
+        while not events or events[-1]["event"] != name:
+            event = self._events.get()
+            if event["event"] == "problem":
+                self.close()
+                kinds = {"ModelError": ModelError}
+                raise kinds.get(event["kind"], CalloutError)(event["what"])
+            if event["event"] == "died":
+                self.close()
+                raise ModelError(f"{self._model}: the recognizer died on it; get it anew with: "
+                                 "callout models")  # fmt: skip
+            events.append(event)
+        return events
+
+    def close(self) -> None:
+        """End the ear."""
+        self._hearing.close()

@@ -1,0 +1,156 @@
+"""Two ways to listen: always, or while a pedal is held; both take samples and give utterances."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterator
+from typing import Any, Final
+
+import numpy as np
+
+from callout.edges.decoder import Models, Stretch
+from callout.edges.sound import RATE_HZ, Samples
+
+CHUNK: Final = RATE_HZ // 10
+"""Samples decoded at a time."""
+
+LEAD_S: Final = 0.2
+"""Each stretch begins with so much of the quiet before it: the model wants to hear a beginning."""
+
+BACK_S: Final = 0.5
+"""The pedal's window reaches back so far: people begin to speak before the foot is down."""
+
+QUIET_S: Final = 0.25
+"""It closes after so much quiet once the pedal is up: people let go before they have ended."""
+
+LATEST_S: Final = 0.6
+"""It closes at the latest so long after the pedal is up."""
+
+FRAME: Final = RATE_HZ // 50
+"""Samples of which the loudness is taken."""
+
+QUIET_RATIO: Final = 3.0
+"""A frame is quiet up to so many times the amplitude of the hall's quietest frames."""
+
+
+class Ear:
+    """Samples in, utterances out; `network` names the one that is heard by."""
+
+    def __init__(self, models: Models, network: str) -> None:
+        self.models = models
+        self.network = network
+        self.at = 0
+        """How many samples have been taken."""
+
+    def feed(self, samples: Samples) -> list[dict[str, Any]]:
+        """The utterances that these samples complete."""
+        found = []
+        for start in range(0, len(samples), CHUNK):
+            found += self._chunk(samples[start : start + CHUNK])
+        return found
+
+    def _chunk(self, chunk: Samples) -> list[dict[str, Any]]:
+        raise NotImplementedError
+
+    def flush(self) -> list[dict[str, Any]]:
+        """The utterance that is still open, ended here."""
+        raise NotImplementedError
+
+
+class OpenEar(Ear):
+    """Listens always; an utterance ends where the speaker pauses."""
+
+    def __init__(self, models: Models, network: str) -> None:
+        super().__init__(models, network)
+        self._stretch = Stretch(models, network, 0)
+        self._tail = np.zeros(0, dtype=np.int16)
+
+    def _chunk(self, chunk: Samples) -> list[dict[str, Any]]:
+        ended = self._stretch.feed(chunk)
+        self.at += len(chunk)
+        self._tail = np.concatenate([self._tail, chunk])[-int(LEAD_S * RATE_HZ) :]
+        return self._next(flushed=False) if ended else []
+
+    def _next(self, flushed: bool) -> list[dict[str, Any]]:
+        utterance = self._stretch.end(flushed)
+        self._stretch = Stretch(self.models, self.network, self.at - len(self._tail))
+        self._stretch.feed(self._tail)
+        return [utterance] if utterance else []
+
+    def flush(self) -> list[dict[str, Any]]:
+        """The utterance that is still open, ended here."""
+        return self._next(flushed=True)
+
+
+class HeldEar(Ear):
+    """Listens while the pedal is held, and a little before and after."""
+
+    def __init__(self, models: Models, network: str) -> None:
+        super().__init__(models, network)
+        self._before: deque[Samples] = deque(maxlen=int(BACK_S * RATE_HZ / CHUNK))
+        self._stretch: Stretch | None = None
+        self._released: int | None = None
+        self._quiet = Quiet()
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the window is open."""
+        return self._stretch is not None
+
+    def press(self) -> None:
+        """The pedal goes down."""
+        self._released = None
+        if self._stretch is None:
+            before = [*self._before]
+            self._stretch = Stretch(self.models, self.network, self.at - sum(map(len, before)))
+            for chunk in before:
+                self._stretch.feed(chunk)
+
+    def release(self) -> None:
+        """The pedal comes up."""
+        if self._stretch is not None and self._released is None:
+            self._released = self.at
+
+    def _chunk(self, chunk: Samples) -> list[dict[str, Any]]:
+        self._quiet.feed(chunk)
+        self._before.append(chunk)
+        self.at += len(chunk)
+        if self._stretch is None:
+            return []
+        self._stretch.feed(chunk)
+        return self.flush() if self._may_close() else []
+
+    def _may_close(self) -> bool:
+        if self._released is None:
+            return False
+        since_s = (self.at - self._released) / RATE_HZ
+        return since_s >= LATEST_S or min(since_s, self._quiet.lasting_s) >= QUIET_S
+
+    def flush(self) -> list[dict[str, Any]]:
+        """Closes the window, and gives what was said in it."""
+        stretch, self._stretch, self._released = self._stretch, None, None
+        utterance = stretch.end() if stretch else None
+        return [utterance] if utterance else []
+
+
+class Quiet:
+    """How long it has been quiet, measured against the hall's own noise."""
+
+    def __init__(self) -> None:
+        self._levels: deque[float] = deque(maxlen=250)
+        self.lasting_s = 0.0
+        """Seconds since the last frame that was louder."""
+
+    def feed(self, samples: Samples) -> None:
+        """Take more sound."""
+        for level in _levels(samples):
+            self._levels.append(level)
+            floor = float(np.percentile(self._levels, 10))
+            quiet = level <= max(QUIET_RATIO * floor, 30.0)
+            self.lasting_s = self.lasting_s + FRAME / RATE_HZ if quiet else 0.0
+
+
+def _levels(samples: Samples) -> Iterator[float]:
+    for start in range(0, len(samples) - FRAME + 1, FRAME):
+        frame = samples[start : start + FRAME].astype(np.float64)
+        yield float(np.sqrt((frame**2).mean()))

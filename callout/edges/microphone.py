@@ -1,0 +1,121 @@
+"""The microphone: its own rate in, 16 kHz out; watched, and opened again when it falls silent."""
+
+from __future__ import annotations
+
+import queue
+import threading
+import time
+from collections.abc import Callable
+from typing import Any, Final
+
+import numpy as np
+import sounddevice as sd
+import soxr
+
+from callout.edges.sound import RATE_HZ, Samples
+from callout.errors import DeviceError
+
+FROZEN_S: Final = 1.0
+"""A device that gave nothing for so long is closed and opened anew."""
+
+SILENT_S: Final = 2.0
+"""Zeros for so long, and nothing else, mean a switch or a permission, not a quiet hall."""
+
+BLOCK_S: Final = 0.05
+
+
+class Microphone:
+    """Sound from a device, on a thread of its own."""
+
+    def __init__(
+        self,
+        device: str | None,
+        take: Callable[[Samples], None],
+        trouble: Callable[[str], None],
+    ) -> None:
+        """`device` is a part of its name, or None for the usual one.
+
+        Raises:
+            DeviceError: there is no such device, or it cannot be opened.
+        """
+        self._device = device
+        self._take, self._trouble = take, trouble
+        self._raw: queue.Queue[bytes] = queue.Queue()
+        self._closed = threading.Event()
+        self._overflowed = False
+        self._open()
+        threading.Thread(target=self._work, name="microphone", daemon=True).start()
+
+    def _open(self) -> None:
+        try:
+            info: Any = sd.query_devices(self._device, "input")
+            self.name = str(info["name"])
+            self.rate_hz = int(info["default_samplerate"])
+            self._channels = max(1, min(2, info["max_input_channels"]))
+            self._resampler = soxr.ResampleStream(
+                self.rate_hz, RATE_HZ, 1, dtype="int16", quality="HQ"
+            )
+            self._stream = sd.RawInputStream(
+                samplerate=self.rate_hz,
+                blocksize=int(self.rate_hz * BLOCK_S),
+                device=self._device,
+                channels=self._channels,
+                dtype="int16",
+                latency="high",
+                callback=self._copy,
+            )
+            self._stream.start()
+        except (sd.PortAudioError, ValueError) as error:
+            name = self._device or "the usual microphone"
+            raise DeviceError(f"{name}: cannot be opened: {error}") from None
+
+    # The device's own thread: an exception here would end the stream without a word.
+    def _copy(self, data: Any, _frames: int, _time: object, status: sd.CallbackFlags) -> None:
+        self._overflowed = self._overflowed or bool(status.input_overflow)
+        self._raw.put_nowait(bytes(data))
+
+    def _work(self) -> None:
+        silent_since, told = time.monotonic(), False
+        while not self._closed.is_set():
+            try:
+                data = self._raw.get(timeout=FROZEN_S)
+            except queue.Empty:
+                self._reopen()
+                silent_since, told = time.monotonic(), False
+                continue
+            samples = self._mono(data)
+            self._take(samples)
+            if samples.any():
+                silent_since, told = time.monotonic(), False
+            elif not told and time.monotonic() - silent_since > SILENT_S:
+                told = True
+                self._trouble(f"{self.name}: gives only zeros; check its switch, the cable, and "
+                              "the permission to use the microphone")  # fmt: skip
+
+    def _mono(self, data: bytes) -> Samples:
+        frames = np.frombuffer(data, dtype=np.int16).reshape(-1, self._channels)
+        loud = int(np.argmax(np.abs(frames.astype(np.int32)).sum(axis=0)))
+        mono = np.ascontiguousarray(frames[:, loud])
+        if self.rate_hz == RATE_HZ:
+            return mono
+        out: Samples = self._resampler.resample_chunk(mono)
+        return out
+
+    def _reopen(self) -> None:
+        self._trouble(f"{self.name}: gives no sound; opening it again")
+        while not self._closed.wait(0.5):
+            try:
+                self._stream.close()
+                # The list of devices is as old as the library's start: begin anew.
+                sd._terminate()
+                sd._initialize()
+                self._open()
+            except (DeviceError, sd.PortAudioError):
+                continue
+            self._trouble(f"{self.name}: is back")
+            return
+
+    def close(self) -> None:
+        """Free the device."""
+        self._closed.set()
+        self._stream.close()
