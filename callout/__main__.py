@@ -1,0 +1,109 @@
+"""The command line: `callout COMMAND …`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated, Optional
+
+import typer
+
+from callout.errors import CalloutError
+
+app = typer.Typer(
+    help="Keeps the book at a basketball table: you say what happens, it answers in your ear.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+
+SetupFile = Annotated[
+    Optional[Path],  # noqa: UP045 - typer reads the annotation itself
+    typer.Option("--setup", help="A file with the teams: lines such as 'home: Kites | 4 5 7'."),
+]
+Json = Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")]
+
+
+@app.command()
+def live(
+    game: Annotated[Path, typer.Argument(help="The game's file: made if new, resumed if not.")],
+    setup: SetupFile = None,
+    ear: Annotated[str, typer.Option(help="How it listens: hold, open or off.")] = "open",
+    voice: Annotated[
+        str, typer.Option(help="How it answers: auto, print, or a .wav file to write.")
+    ] = "auto",
+    microphone: Annotated[str, typer.Option(help="A part of the microphone's name.")] = "",
+    headset: Annotated[str, typer.Option(help="A part of the headset's name.")] = "",
+) -> None:
+    """Run a game at the table. Type a call and press Enter where the ear is off."""
+    from callout.edges.live_command import live as run
+
+    raise typer.Exit(run(game, setup, ear, voice, microphone or None, headset or None))
+
+
+@app.command()
+def hear(
+    files: Annotated[list[Path], typer.Argument(help="Sound files: WAV, FLAC or OGG.")],
+    grammar: Annotated[
+        Optional[Path],  # noqa: UP045
+        typer.Option(help="Another language folder in place of English at the table."),
+    ] = None,
+    roster: Annotated[str, typer.Option(help="The players' numbers: 4,5,00.")] = "",
+    model: Annotated[
+        Optional[Path],  # noqa: UP045
+        typer.Option(help="A recognizer's folder, if not the fetched one."),
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Tell what is heard in sound files."""
+    from callout.edges.hear_command import hear as run
+
+    raise typer.Exit(run(files, grammar, roster or None, json, model))
+
+
+@app.command()
+def replay(
+    scripts: Annotated[list[Path], typer.Argument(help="Game scripts, or games.")],
+    json: Json = False,
+    say: Annotated[bool, typer.Option("--say", help="Answer aloud, too.")] = False,
+    keep: Annotated[
+        Optional[Path],  # noqa: UP045
+        typer.Option(help="Keep the game in this file, which must be new."),
+    ] = None,
+) -> None:
+    """Run game scripts and check what they expect; status 1 if something differs."""
+    from callout.edges.replay_command import replay as run
+
+    raise typer.Exit(run(scripts, json, say, keep))
+
+
+@app.command()
+def models(
+    names: Annotated[
+        Optional[list[str]],  # noqa: UP045
+        typer.Argument(help="Which ones; all if none is named."),
+    ] = None,
+    folder: Annotated[
+        Optional[Path],  # noqa: UP045
+        typer.Option(help="Look at a folder that you have, instead."),
+    ] = None,
+) -> None:
+    """Fetch the recognizer and the voice, and verify every file."""
+    from callout.edges.models_command import models as run
+
+    raise typer.Exit(run(names or [], folder))
+
+
+def main() -> None:
+    """Run the command line; what a person can put right is one line and status 2."""
+    try:
+        app()
+    except CalloutError as error:
+        print(f"callout: {error}", file=sys.stderr)
+        sys.exit(2)
+    except KeyboardInterrupt:
+        sys.exit(130)
+
+
+if __name__ == "__main__":
+    main()

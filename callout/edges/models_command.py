@@ -1,0 +1,55 @@
+"""`callout models`: fetches and verifies what models.toml lists."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from rich.console import Console
+from rich.progress import BarColumn, DownloadColumn, Progress, TaskID, TextColumn
+
+from callout.edges.fetching import fetch
+from callout.edges.models import find_model, known_models
+from callout.errors import ModelError
+
+
+def models(names: list[str], folder: Path | None = None) -> int:
+    """Fetch and verify the named models, or all; the exit status.
+
+    Raises:
+        ModelError: one of them cannot be had, or is not known.
+    """
+    listed = known_models()
+    for name in names:
+        if name not in listed:
+            raise ModelError(f"expected one of {', '.join(listed)}, got {name!r}")
+    if folder is not None:
+        print(f"{find_model(names[0] if names else 'vosk-model-en', folder)}: will do")
+        return 0
+    missing = []
+    for name in names or listed:
+        try:
+            place = _with_bar(name)
+        except ModelError as error:
+            # A voice is an extra: without one, replies are printed.
+            if listed[name].package is None or name in names:
+                raise
+            missing.append(str(error))
+            continue
+        print(f"{name}: {listed[name].what}\n  {place}\n  licence: {listed[name].licence}")
+    for text in missing:
+        print(text)
+    return 0
+
+
+def _with_bar(name: str) -> Path:
+    console = Console(stderr=True)
+    columns = (TextColumn("{task.description}"), BarColumn(), DownloadColumn())
+    with Progress(*columns, console=console, transient=True) as bar:
+        tasks: dict[str, TaskID] = {}
+
+        def tell(step: str, done: int, total: int | None) -> None:
+            if step not in tasks:
+                tasks[step] = bar.add_task(step, total=total)
+            bar.update(tasks[step], completed=done, total=total)
+
+        return fetch(name, tell)
