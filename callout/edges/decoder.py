@@ -152,10 +152,10 @@ class Stretch:
         self._partial = partial.get("partial", "")
         return bool(self._partial)
 
-    def end(self, flushed: bool = True) -> dict[str, Any] | None:
-        """What was said in it; None for silence. `flushed`: the speaker may not have ended."""
-        text = self._calls.FinalResult() if flushed else self._calls.Result()
-        readings = _readings(json.loads(text))
+    def end(self) -> dict[str, Any] | None:
+        """What was said in it; None for silence."""
+        # Not `Result`, which leaves out the last frames: both scores must be of the same sound.
+        readings = _readings(json.loads(self._calls.FinalResult()))
         if not readings or not readings[0].words:
             return None
         sound = np.concatenate(self._sound)

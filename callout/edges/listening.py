@@ -69,17 +69,14 @@ class OpenEar(Ear):
         ended = self._stretch.feed(chunk)
         self.at += len(chunk)
         self._tail = np.concatenate([self._tail, chunk])[-int(LEAD_S * RATE_HZ) :]
-        return self._next(flushed=False) if ended else []
-
-    def _next(self, flushed: bool) -> list[dict[str, Any]]:
-        utterance = self._stretch.end(flushed)
-        self._stretch = Stretch(self.models, self.network, self.at - len(self._tail))
-        self._stretch.feed(self._tail)
-        return [utterance] if utterance else []
+        return self.flush() if ended else []
 
     def flush(self) -> list[dict[str, Any]]:
         """The utterance that is still open, ended here."""
-        return self._next(flushed=True)
+        utterance = self._stretch.end()
+        self._stretch = Stretch(self.models, self.network, self.at - len(self._tail))
+        self._stretch.feed(self._tail)
+        return [utterance] if utterance else []
 
 
 class HeldEar(Ear):

@@ -22,8 +22,11 @@ from callout.language.machine import (
     Machine,
     TemplateError,
     parse_template,
+    slot_sets,
     slots_of,
+    words_of_text,
 )
+from callout.language.slot_rules import check_slots
 from callout.language.slots import Slot, SlotsFile, Strict, Value, Words, counts_between, listed
 from callout.language.source import Source
 
@@ -103,7 +106,7 @@ class Grammar:
         machine = Machine()
         builder = Builder(machine)
         for template in self.templates:
-            if self.calls[template.call].when != when:
+            if self.calls[template.call].when != when or not self._active(template, scope):
                 continue
             for team in self._teams(template):
                 lists = GameLists(self, scope, team)
@@ -111,6 +114,12 @@ class Grammar:
                 machine.jump(0, start)
                 machine.finals[builder.add(start, template.tree, lists)] = template.call
         return machine
+
+    def _active(self, template: Template, scope: Scope) -> bool:
+        """Whether the rule book of the game has the foul that a template stands for, if any."""
+        fields = next(iter((self.calls[template.call].does or {}).values()), {})
+        foul = str(fields.get("foul", "$"))
+        return foul[:1] == "$" or FoulKind(foul) in scope.foul_kinds
 
     def _teams(self, template: Template) -> tuple[Team | None, ...]:
         """A template that names a team and a number is built once for each team."""
@@ -179,7 +188,8 @@ class GameLists(Lists):
             if kind.scope == "team":
                 team = Team(value)
                 if self.team in (None, team):
-                    yield value, (*phrases, *self.scope.team_words.get(team, ()))
+                    added = (word.lower() for word in self.scope.team_words.get(team, ()))
+                    yield value, tuple(dict.fromkeys((*phrases, *added)))
             elif kind.scope != "foul" or FoulKind(value) in self.scope.foul_kinds:
                 yield value, phrases
 
@@ -204,7 +214,9 @@ def load_grammar(folder: Path) -> Grammar:
     Raises:
         InputError: a file is missing or wrong; `path:line: …`.
     """
-    slots = Source(folder / "slots.yaml").as_model(SlotsFile)
+    of_slots = Source(folder / "slots.yaml")
+    slots = of_slots.as_model(SlotsFile)
+    check_slots(of_slots, slots)
     paths = sorted((folder / "calls").glob("*.yaml"))
     if not paths:
         raise InputError(folder / "calls", "expected at least one call file (*.yaml), got none")
@@ -212,6 +224,8 @@ def load_grammar(folder: Path) -> Grammar:
     for index, path in enumerate(paths):
         source = Source(path)
         file = source.as_model(CallFile)
+        if any(file.name == other.name for other in calls):
+            raise source.error(f"expected a name of its own, got {file.name!r} again", "name")
         calls.append(file)
         templates += [_template(source, index, at, text, slots) for at, text in enumerate(file.say)]
         _check_does(source, file, [t for t in templates if t.call == index])

@@ -6,9 +6,11 @@ recognizer hears by, and `parser` reads words back into calls by the very same s
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from typing import Protocol, TypeAlias
+from functools import reduce
+from typing import Final, Protocol, TypeAlias
 
 from hassil.expression import (
     Alternative,
@@ -30,8 +32,12 @@ Choice: TypeAlias = tuple[Phrase, Value, float]
 """A phrase, the value it stands for, and what saying it costs."""
 
 
+GLUED: Final = re.compile(r"[^\s\[(|;][\[({<]|[\])}>][^\s\])|;]")
+"""A bracket that touches a word: "foul[s]" would be two words here, where it looks like one."""
+
+
 class TemplateError(ValueError):
-    """A template that cannot be read, or names a slot that the language lacks."""
+    """A template that cannot be read, or holds more than words, slots and groups."""
 
 
 @dataclass
@@ -92,10 +98,25 @@ def parse_template(template: str) -> Expression:
     Raises:
         TemplateError: it cannot be read.
     """
+    if not template.strip():
+        raise TemplateError(f"expected a template, got {template!r}")
+    if GLUED.search(template):
+        raise TemplateError(f"expected a space between words and groups, got {template!r}")
     try:
-        return parse_sentence(template).expression
-    except (ParseError, ValueError) as error:
+        tree = parse_sentence(template).expression
+    # hassil tells some mistakes by assert.
+    except (ParseError, ValueError, AssertionError) as error:
         raise TemplateError(f"expected a template, got {template!r}: {error}") from None
+    _check_parts(tree, template)
+    return tree
+
+
+def _check_parts(expression: Expression, template: str) -> None:
+    if not isinstance(expression, (TextChunk, ListReference, Sequence, Alternative, Permutation)):
+        what = type(expression).__name__
+        raise TemplateError(f"expected words, slots and groups, got a {what} in {template!r}")
+    for item in getattr(expression, "items", []):
+        _check_parts(item, template)
 
 
 def slots_of(expression: Expression) -> list[tuple[str, str]]:
@@ -104,6 +125,32 @@ def slots_of(expression: Expression) -> list[tuple[str, str]]:
         return [(expression.list_name, expression.slot_name)]
     items = getattr(expression, "items", [])
     return [pair for item in items for pair in slots_of(item)]
+
+
+def slot_sets(expression: Expression) -> frozenset[tuple[str, ...]]:
+    """For each way through a template, the slots that it gives, sorted; one given twice is twice.
+
+    No template has so many slots that this grows large.
+    """
+    if isinstance(expression, ListReference):
+        return frozenset({(expression.slot_name,)})
+    parts = [slot_sets(item) for item in getattr(expression, "items", [])]
+    if isinstance(expression, Alternative):
+        return frozenset().union(*parts)
+    return reduce(_with_each, parts, frozenset({()}))
+
+
+def _with_each(
+    some: frozenset[tuple[str, ...]], others: frozenset[tuple[str, ...]]
+) -> frozenset[tuple[str, ...]]:
+    return frozenset(tuple(sorted((*one, *other))) for one in some for other in others)
+
+
+def words_of_text(expression: Expression) -> frozenset[str]:
+    """The words that stand in a template itself, not in its slots."""
+    if isinstance(expression, TextChunk):
+        return frozenset(expression.text.lower().split())
+    return frozenset().union(*map(words_of_text, getattr(expression, "items", [])))
 
 
 class Builder:
@@ -128,8 +175,8 @@ class Builder:
                 for item in expression.items:
                     start = self.add(start, item, lists)
                 return start
-            case _:
-                raise TemplateError(f"expected words, lists and groups, got {expression!r}")
+            case _:  # `parse_template` lets nothing else through
+                raise TemplateError(f"expected words, slots and groups, got {expression!r}")
 
     def _any_order(self, start: int, expression: Permutation, lists: Lists) -> int:
         ends = []

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from random import Random
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from callout.errors import CalloutError
 from callout.game.calls import Call
@@ -56,6 +55,9 @@ class Ambiguous:
 Result: TypeAlias = Parsed | Unparsed | Ambiguous
 _Path: TypeAlias = tuple[int, tuple[Tag, ...]]
 
+MOST_READINGS: Final = 16
+"""Where words can be read in more ways, the rest are left out: two are one too many already."""
+
 
 class Parser:
     """Reads words by one grammar in one game."""
@@ -70,25 +72,26 @@ class Parser:
     def parse(self, words: Sequence[str] | str) -> Result:
         """The calls that the words are; where they may be one call or two, they are one."""
         said = tuple(words.lower().split() if isinstance(words, str) else words)
-        ends = self.network.split(said)
-        if ends is None:
+        if self.network.split(said) is None:
             return Unparsed(said)
-        readings = self._readings(said, len(ends))
+        readings = self._readings(said)
         if not readings:
             return Unparsed(said)
-        return readings[0] if len(readings) == 1 else Ambiguous(tuple(readings))
+        return readings[0] if len(readings) == 1 else Ambiguous(readings)
 
-    def _readings(self, words: tuple[str, ...], count: int) -> list[Parsed]:
-        """All readings as that many sentences, once each."""
-        partial: list[list[tuple[Sentence, ...]]] = [[] for _ in range(len(words) + 1)]
-        partial[0].append(())
+    def _readings(self, words: tuple[str, ...]) -> tuple[Parsed, ...]:
+        """The readings as the fewest sentences.
+
+        What is the fewest for all words is the fewest for each beginning too, so that only
+        those are carried on.
+        """
+        best: list[list[tuple[Sentence, ...]]] = [[()], *([] for _ in words)]
         for start in range(len(words)):
-            fitting = [each for each in partial[start] if len(each) < count]
-            if fitting:
+            if best[start]:
                 for sentence in self._sentences(words, start):
-                    partial[sentence.end] += [(*each, sentence) for each in fitting]
-        whole = [Parsed(each) for each in partial[-1] if len(each) == count]
-        return [each for at, each in enumerate(whole) if each not in whole[:at]]
+                    new = [(*each, sentence) for each in best[start]]
+                    best[sentence.end] = _fewer(best[sentence.end], new)
+        return tuple(map(Parsed, best[-1]))
 
     def _sentences(self, words: tuple[str, ...], start: int) -> list[Sentence]:
         """Every sentence that begins with the word at `start`."""
@@ -104,23 +107,10 @@ class Parser:
                 break
             for state, tags in paths:
                 for call, new in self._finals(state):
-                    sentence = self._sentence(call, (*tags, *new), at + 1)
+                    sentence = make_sentence(self.grammar, call, (*tags, *new), at + 1)
                     if sentence is not None and sentence not in found:
                         found.append(sentence)
         return found
-
-    def _sentence(self, call: int, tags: tuple[Tag, ...], end: int) -> Sentence | None:
-        slots: dict[str, Value] = {}
-        for slot, value in tags:
-            old = slots.get(slot)
-            if isinstance(old, int) and isinstance(value, int):
-                value = old + value
-            slots[slot] = value
-        try:
-            made = self.grammar.call(call, slots)
-        except CalloutError:
-            return None
-        return Sentence(self.grammar.calls[call].name, slots, made, end)
 
     def _steps(self, state: int) -> dict[str, list[_Path]]:
         if state not in self._next:
@@ -140,15 +130,28 @@ class Parser:
             ]
         return self._ends[state]
 
-    def sample(self, random: Random) -> tuple[str, ...]:
-        """The words of one sentence: a call chosen at random, then one way to say it."""
-        while True:
-            state, words = 0, list[str]()
-            while True:
-                row = self.network.arcs[state]
-                stop = state in self.network.finals and (not row or random.random() < 0.5)
-                if stop:
-                    return tuple(words)
-                arc = random.choice(row)
-                words.append(arc.word)
-                state = arc.to
+
+def make_sentence(grammar: Grammar, call: int, tags: tuple[Tag, ...], end: int) -> Sentence | None:
+    """The sentence of the call of that place with those values; None if they make no call."""
+    slots: dict[str, Value] = {}
+    for slot, value in tags:
+        old = slots.get(slot)
+        if isinstance(old, int) and isinstance(value, int):
+            value = old + value
+        slots[slot] = value
+    try:
+        made = grammar.call(call, slots)
+    except CalloutError:
+        return None
+    return Sentence(grammar.calls[call].name, slots, made, end)
+
+
+def _fewer(
+    known: list[tuple[Sentence, ...]], new: list[tuple[Sentence, ...]]
+) -> list[tuple[Sentence, ...]]:
+    """Those of fewer sentences; both, where they are as few."""
+    if not known or len(new[0]) < len(known[0]):
+        return new
+    if len(new[0]) > len(known[0]):
+        return known
+    return (known + new)[:MOST_READINGS]

@@ -10,10 +10,14 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
 Value = str | int | bool
 Phrase = tuple[str, ...]
+Said = Annotated[str, StringConstraints(strip_whitespace=True, to_lower=True, min_length=1)]
+"""One word or more; the ear and the parser know lower case only."""
+Ways = Annotated[tuple[Said, ...], Field(min_length=1)]
+"""One or more ways to say the same."""
 
 
 class Strict(BaseModel):
@@ -25,7 +29,7 @@ class Strict(BaseModel):
 class Slot(Strict):
     """What may stand for one `{slot}` of a template: listed values, or numbers of a kind."""
 
-    values: Mapping[Value, tuple[str, ...]] | tuple[str, ...] | None = None
+    values: Mapping[Value, Ways] | tuple[Said, ...] | None = None
     """Each value with its phrases; a plain list where a phrase is its own value."""
     numbers: Literal["shirt", "count", "clock"] | None = None
     of: Literal["home", "guest"] | None = None
@@ -41,13 +45,15 @@ class Slot(Strict):
 class ClockWords(Strict):
     """The small words of a clock time."""
 
-    oh: str
+    oh: Said
     """Between minutes and fewer than ten seconds."""
-    even: str
+    even: Said
     """After minutes, for no seconds."""
-    seconds: str
-    """After seconds, where there are no minutes."""
-    point: str
+    second: Said
+    """After one second, where there are no minutes."""
+    seconds: Said
+    """After any other number of them."""
+    point: Said
     """Before tenths."""
 
 
@@ -55,17 +61,17 @@ class SlotsFile(Strict):
     """slots.yaml: the slots, and the words for numbers."""
 
     slots: Mapping[str, Slot] = {}
-    counts: Annotated[tuple[str, ...], Field(min_length=100, max_length=100)] | tuple[()] = ()
+    counts: tuple[Said, ...] = ()
     """The words for 0 to 99."""
-    hundreds: Mapping[int, str] = {}
+    hundreds: Mapping[int, Said] = {}
     """The words for 100 and 200."""
-    digits: tuple[tuple[str, ...], ...] = ()
+    digits: tuple[Ways, ...] = ()
     """For each digit the words by which it is said alone; the first is the one we say."""
-    shirts: Mapping[str, tuple[str, ...]] = {}
+    shirts: Mapping[str, Ways] = {}
     """More phrases for a shirt number."""
     alike: tuple[tuple[str, ...], ...] = ()
     """Shirt numbers that sound alike, and are said by digits when confirmed."""
-    ordinals: tuple[str, ...] = ()
+    ordinals: tuple[Said, ...] = ()
     clock: ClockWords | None = None
 
 
@@ -129,7 +135,7 @@ class Words:
             seconds, rest = divmod(tenths, 10)
             if rest:
                 return f"{self.count(seconds)} {words.point} {self.file.counts[rest]}"
-            return f"{self.count(seconds)} {words.seconds}"
+            return " ".join(self._seconds(seconds))
         minutes, seconds = divmod(tenths // 10, 60)
         if seconds == 0:
             return f"{self.count(minutes)} {words.even}"
@@ -153,10 +159,14 @@ class Words:
         """Times under a minute, whole seconds and with tenths."""
         words = self._clock
         for seconds in range(60):
+            yield self._seconds(seconds), 10 * seconds
             phrase = tuple(self.count(seconds).split())
-            yield (*phrase, words.seconds), 10 * seconds
             for rest in range(1, 10):
                 yield (*phrase, words.point, self.file.counts[rest]), 10 * seconds + rest
+
+    def _seconds(self, seconds: int) -> Phrase:
+        unit = self._clock.second if seconds == 1 else self._clock.seconds
+        return (*self.count(seconds).split(), *unit.split())
 
     @property
     def _clock(self) -> ClockWords:

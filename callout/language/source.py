@@ -25,6 +25,8 @@ class Source:
         """
         self.path = path
         self._lines: dict[Keys, int] = {(): 1}
+        self.words: dict[str, int] = {}
+        """Every word of a value, with the line on which it first stands."""
         try:
             node = yaml.compose(path.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
         except (OSError, UnicodeDecodeError) as error:
@@ -68,6 +70,8 @@ class Source:
             return [self._plain(item, (*keys, at)) for at, item in enumerate(node.value)]
         if isinstance(node, yaml.MappingNode):
             return self._mapping(node, keys)
+        for word in node.value.lower().split():
+            self.words.setdefault(word, node.start_mark.line + 1)
         return _scalar(node)
 
     def _mapping(self, node: yaml.MappingNode, keys: Keys) -> dict[Any, Any]:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Final, NamedTuple, TypeVar
 
 from callout.errors import InputError
-from callout.game.notices import Notice, Rank
+from callout.game.notice import Notice, Rank
 from callout.game.profile import Profile
 from callout.game.profile_file import load_profile, profile_names
 from callout.game.state import Owner, Side
@@ -83,7 +83,7 @@ class Setup:
         rules = self.rules()
         legal, rule = frozenset(rules.legal_numbers()), rules.sources.get("roster.numbers", "")
         return tuple(
-            Notice("number_not_legal", Rank.TELL, {"team": team, "number": player.number}, rule)
+            Notice("number_illegal", Rank.TELL, {"team": team, "number": player.number}, rule)
             for team in Team
             for player in self.team(team).players
             if player.number not in legal

@@ -1,0 +1,100 @@
+"""What slots.yaml must keep to, beyond its form: each mistake told with its line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from enum import Enum
+from typing import Final
+
+from callout.game.terms import FoulKind, Team
+from callout.language.slots import Slot, SlotsFile, Words, listed
+from callout.language.source import Keys, Source
+
+SHIRTS: Final = ("0", "00", *map(str, range(1, 100)))
+"""Every shirt number there can be."""
+
+COUNTS: Final = 100
+SCOPED: Final[dict[str, type[Enum]]] = {"team": Team, "foul": FoulKind}
+"""The values that a game knows for each scope."""
+
+
+def check_slots(source: Source, file: SlotsFile) -> None:
+    """See that every slot can be said, that no phrase means two things, and that words are there.
+
+    Raises:
+        InputError: at the first mistake.
+    """
+    for keys, what in _mistakes(file):
+        raise source.error(what, *keys)
+
+
+def _mistakes(file: SlotsFile) -> Iterator[tuple[Keys, str]]:
+    if file.counts and len(file.counts) != COUNTS:
+        yield ("counts",), f"expected {COUNTS} phrases, for 0 to 99, got {len(file.counts)}"
+    if file.digits and len(file.digits) != 10:
+        yield ("digits",), f"expected words for 10 digits, got {len(file.digits)}"
+    for name, slot in file.slots.items():
+        keys = ("slots", name)
+        for what in (*_form(slot), *_values(slot), *_numbers(slot, file)):
+            yield keys, what
+    if any(slot.numbers == "shirt" for slot in file.slots.values()):
+        yield from _shirts(file)
+
+
+def _form(slot: Slot) -> Iterator[str]:
+    if (slot.values is None) == (slot.numbers is None):
+        yield "expected either values or numbers"
+    if slot.scope and slot.values is None:
+        yield f"expected values with the scope {slot.scope!r}"
+    if slot.of and slot.numbers != "shirt":
+        yield f"expected 'of' with shirt numbers only, got {slot.of!r}"
+
+
+def _values(slot: Slot) -> Iterator[str]:
+    if slot.values is not None and not slot.values:
+        yield "expected at least one value, got none"
+    owners: dict[str, object] = {}
+    for value, phrases in listed(slot).items():
+        if slot.scope:
+            known = [member.value for member in SCOPED[slot.scope]]
+            if value not in known:
+                yield f"expected one of {', '.join(known)}, got {value!r}"
+        for phrase in phrases:
+            if phrase in owners:
+                yield f"expected each phrase once, got {phrase!r} again"
+            owners[phrase] = value
+
+
+def _numbers(slot: Slot, file: SlotsFile) -> Iterator[str]:
+    if slot.numbers and not file.counts:
+        yield f"expected 'counts' in this file for the numbers {slot.numbers!r}, got none"
+    if slot.numbers == "shirt" and not file.digits:
+        yield "expected 'digits' in this file for shirt numbers, got none"
+    if slot.numbers == "clock" and file.clock is None:
+        yield "expected 'clock' in this file for clock times, got none"
+    if slot.numbers == "count":
+        most = COUNTS - 1
+        while most + 1 in file.hundreds:
+            most += COUNTS
+        if not 0 <= slot.first <= slot.last <= most:
+            yield f"expected 0 <= first <= last <= {most}, got {slot.first} and {slot.last}"
+        if not slot.unit:
+            yield "expected a unit other than 0"
+
+
+def _shirts(file: SlotsFile) -> Iterator[tuple[Keys, str]]:
+    """A phrase of two shirt numbers, or a number without any."""
+    for number in file.shirts:
+        if number not in SHIRTS:
+            yield ("shirts", number), f"expected a shirt number, 0, 00 or 1 to 99, got {number!r}"
+    words = Words(file)
+    owners: dict[tuple[str, ...], str] = {}
+    for number in SHIRTS:
+        phrases = words.shirt_phrases(number)
+        if not phrases:
+            yield ("shirts",), f"expected a phrase for the shirt number {number!r}, got none"
+        for phrase in phrases:
+            if phrase in owners:
+                both = f"{owners[phrase]!r} and {number!r}"
+                yield ("shirts",), f"expected each phrase once, got {' '.join(phrase)!r} for {both}"
+            owners[phrase] = number

@@ -1,0 +1,211 @@
+"""When what is to be said: more urgent things interrupt, echoes grow stale, some come again.
+
+Pure: every function takes the announcer and the moment, and gives the next announcer with what
+the voice must do now. How long the voice will speak is reckoned from the text, so nothing here
+waits for a sound device; `finished` puts the reckoning right where the device tells.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Final
+
+from callout.game.notice import Notice, Rank
+
+# All of these: common practice, no source; to be judged with people at a table.
+STALE_MS: Final = 4_000
+"""An echo that waited this long for its turn is not said any more."""
+AGAIN_MS: Final = 10_000
+"""A notice that calls for an act comes again after so long."""
+HOLD_MS: Final = 3_000
+"""Words wait so long at a stop, for the referee's report."""
+_START_MS: Final = 300
+_LETTER_MS: Final = 65
+
+
+@dataclass(frozen=True, slots=True)
+class Speak:
+    """Sound a tone, if one is named, and then say a text, if there is one."""
+
+    text: str
+    tone: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Hush:
+    """Stop speaking at once."""
+
+
+Command = Speak | Hush
+"""What the voice is told to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Utterance:
+    """Something to be said in one breath."""
+
+    text: str
+    rank: Rank
+    """That of the most urgent thing in it."""
+    made_ms: int
+    tone: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """A notice that somebody must act on, until it is known that somebody did."""
+
+    notice: Notice
+    text: str
+    entry: int
+    """The journal entry it came of."""
+    again_ms: int | None
+    """When it is due again; None for one that is said only once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Announcer:
+    """What is being said, what waits for its turn, and what must come again."""
+
+    speaking: Utterance | None = None
+    until_ms: int = 0
+    queue: tuple[Utterance, ...] = ()
+    held: tuple[Utterance, ...] = ()
+    held_until_ms: int = 0
+    pending: tuple[Pending, ...] = ()
+    last: str = ""
+    """What was said last."""
+
+
+Step = tuple[Announcer, tuple[Command, ...]]
+
+
+def speech_ms(text: str) -> int:
+    """How long a text takes to say, reckoned from its length.
+
+    Units: milliseconds. Source: about 15 letters a second, as the voices here speak.
+    """
+    return _START_MS + _LETTER_MS * len(text) if text else 0
+
+
+def say(announcer: Announcer, utterance: Utterance, now_ms: int) -> Step:
+    """Says it now, in place of something less urgent, or puts it in the queue."""
+    if not utterance.text and not utterance.tone:
+        return announcer, ()
+    busy = announcer.speaking if now_ms < announcer.until_ms else None
+    if busy is None:
+        return _turn(_queued(announcer, utterance), now_ms)
+    if utterance.rank >= busy.rank:
+        return _queued(announcer, utterance), ()
+    # Cut short, an echo is not worth saying late; anything else is said once more from its start.
+    back = () if busy.rank is Rank.ECHO else (busy,)
+    calm = replace(announcer, speaking=None, until_ms=now_ms)
+    for waiting in (utterance, *back):
+        calm = _queued(calm, waiting)
+    after, commands = _turn(calm, now_ms)
+    return after, (Hush(), *commands)
+
+
+def hold(announcer: Announcer, utterance: Utterance, now_ms: int) -> Step:
+    """Sounds only its tone; its words wait for `release`, or for `HOLD_MS` to pass."""
+    held = replace(
+        announcer,
+        held=(*announcer.held, replace(utterance, tone="")),
+        held_until_ms=now_ms + HOLD_MS,
+    )
+    tone = Utterance("", utterance.rank, now_ms, utterance.tone or "attention")
+    return say(held, tone, now_ms)
+
+
+def release(announcer: Announcer, now_ms: int) -> Step:
+    """Lets the words go that were held."""
+    done: tuple[Command, ...] = ()
+    words, announcer = announcer.held, replace(announcer, held=())
+    for utterance in words:
+        announcer, commands = say(announcer, utterance, now_ms)
+        done += commands
+    return announcer, done
+
+
+def finished(announcer: Announcer, now_ms: int) -> Step:
+    """The voice has come to the end of what it was saying."""
+    return _turn(replace(announcer, speaking=None, until_ms=now_ms), now_ms)
+
+
+def watch(announcer: Announcer, pending: Pending) -> Announcer:
+    """Keeps a notice until somebody acts on it, in place of the same one made before."""
+    others = tuple(old for old in announcer.pending if old.notice != pending.notice)
+    return replace(announcer, pending=(*others, pending))
+
+
+def acknowledge(announcer: Announcer) -> Announcer | None:
+    """Takes off the newest notices that were waiting, all of one entry; None if there are none."""
+    if not announcer.pending:
+        return None
+    newest = announcer.pending[-1].entry
+    return settle(announcer, lambda pending: pending.entry == newest)
+
+
+def settle(announcer: Announcer, done: Callable[[Pending], bool]) -> Announcer:
+    """Takes off every notice of which the thing is done."""
+    return replace(announcer, pending=tuple(p for p in announcer.pending if not done(p)))
+
+
+def due_again(announcer: Announcer, now_ms: int) -> tuple[Announcer, tuple[Pending, ...]]:
+    """The notices that now come again, and the announcer that knows when they come next."""
+    due = tuple(p for p in announcer.pending if p.again_ms is not None and p.again_ms <= now_ms)
+    later = tuple(
+        replace(p, again_ms=now_ms + AGAIN_MS) if p in due else p for p in announcer.pending
+    )
+    return replace(announcer, pending=later), due
+
+
+def wake(announcer: Announcer, now_ms: int) -> Step:
+    """Whatever has come to its turn by now: words held long enough, the head of the queue."""
+    done: tuple[Command, ...] = ()
+    if announcer.held and now_ms >= announcer.held_until_ms:
+        announcer, done = release(announcer, now_ms)
+    if now_ms >= announcer.until_ms:
+        announcer, commands = _turn(announcer, now_ms)
+        done += commands
+    return announcer, done
+
+
+def wake_ms(announcer: Announcer, repeats: bool) -> int | None:
+    """The moment at which `wake` or, if `repeats`, `due_again` has something to do next.
+
+    Units: milliseconds since 1970.
+    """
+    moments = [announcer.held_until_ms] if announcer.held else []
+    if announcer.queue:
+        moments.append(announcer.until_ms)
+    if repeats:
+        moments += [p.again_ms for p in announcer.pending if p.again_ms is not None]
+    return min(moments, default=None)
+
+
+def _queued(announcer: Announcer, utterance: Utterance) -> Announcer:
+    # Python's sort is stable: equal ranks keep their order.
+    queue = sorted((*announcer.queue, utterance), key=lambda waiting: waiting.rank)
+    return replace(announcer, queue=tuple(queue))
+
+
+def _turn(announcer: Announcer, now_ms: int) -> Step:
+    """Says the head of the queue, past echoes that are stale."""
+    fresh = [one for one in announcer.queue if not _stale(one, now_ms)]
+    if not fresh:
+        return replace(announcer, speaking=None, queue=()), ()
+    head, *rest = fresh
+    after = replace(
+        announcer,
+        speaking=head,
+        until_ms=now_ms + speech_ms(head.text),
+        queue=tuple(rest),
+        last=head.text or announcer.last,
+    )
+    return after, (Speak(head.text, head.tone),)
+
+
+def _stale(utterance: Utterance, now_ms: int) -> bool:
+    return utterance.rank is Rank.ECHO and now_ms - utterance.made_ms >= STALE_MS

@@ -1,0 +1,256 @@
+"""Questions that the table asks before it books, and the calls that bring them up; pure.
+
+A question is opened by one call, and waits some seconds for yes, no or a number. Unanswered it is
+a no, said aloud with what stays as it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import MISSING, dataclass, field, fields, replace
+from typing import Any, Final
+
+from callout.game import calls
+from callout.game.calls import CALLS, Call
+from callout.game.events import Scored
+from callout.game.fold import Entry
+from callout.game.questions import lines_of, score
+from callout.game.state import At, Game, Goal, Owner, Phase
+from callout.game.terms import Team
+
+# Source for all three: the design of this table; no rule book speaks of them.
+ANSWER_MS: Final = 8_000
+"""A question waits so long for its answer."""
+REPEAT_MS: Final = 4_000
+"""The same goal called again within this time may be a crew repeating aloud."""
+JUMP_TENTHS: Final = 600
+"""A clock that is put further than this is asked about first."""
+
+SPOKEN: Final = "voice"
+"""The source of calls that came by ear."""
+QUIET: Final = frozenset({"clock", "script"})
+"""Sources that no person stands behind: they are never asked back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A shirt number heard as one of several."""
+
+    slot: str
+    """The call's field that is in doubt."""
+    numbers: tuple[str, ...]
+    """The likeliest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A call as it came to the table."""
+
+    call: Call
+    source: str
+    at: At
+    doubt: Doubt | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A question that is open."""
+
+    kind: str
+    until_ms: int
+    heard: Heard | None = None
+    """What is done on yes, or once the answer completes it."""
+    otherwise: Heard | None = None
+    """What is done on no."""
+    slots: Mapping[str, object] = field(default_factory=dict, hash=False)
+    wants: str = "yes"
+    """What answers it: yes (or no), a number, or a team."""
+
+
+@dataclass(frozen=True, slots=True)
+class LastGoal:
+    """The newest field goal, to know a repeated call by."""
+
+    team: Team
+    points: int
+    wall_ms: int
+    spoken: bool
+    entry: int
+
+
+ASKED: Final[Mapping[str, frozenset[str]]] = {
+    "another": frozenset({"team", "points"}),
+    "before_horn": frozenset({"team"}),
+    "clock": frozenset({"left_tenths", "new_tenths"}),
+    "end_game": frozenset({"left_tenths"}),
+    "end_period": frozenset({"left_tenths"}),
+    "expired": frozenset(),
+    "horn": frozenset(),
+    "number": frozenset({"numbers"}),
+    "set_score": frozenset({"team", "points", "was"}),
+    "team": frozenset({"made"}),
+}
+"""Every kind of question with its slots. Asked, it is the notice `ask_` + kind; closed without a
+yes, `kept_` + kind with the same slots."""
+
+
+def last_goal(entry: Entry) -> LastGoal | None:
+    """The field goal that an entry booked, if it booked one."""
+    for event in entry.events:
+        if isinstance(event, Scored):
+            spoken = entry.source == SPOKEN
+            return LastGoal(event.team, event.points, entry.at.wall_ms, spoken, entry.id)
+    return None
+
+
+def question_for(heard: Heard, game: Game, last: LastGoal | None) -> Question | None:
+    """What must be asked before the call is booked, if anything."""
+    if heard.source in QUIET:
+        return None
+    if isinstance(heard.call, calls.Score):
+        return _another(heard, game, heard.call, last) if last else None
+    rule = _RULES.get(type(heard.call))
+    return rule(heard, game, heard.call) if rule else None
+
+
+def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | None]:
+    """What of a doubtful call is booked now, and what is asked about the rest.
+
+    Points and fouls are booked without the number, which is asked for; a call that is nothing
+    without its number waits for the answer.
+    """
+    if heard.doubt is None:
+        return heard, None
+    call, slot = heard.call, heard.doubt.slot
+    plain = replace(heard, doubt=None)
+    optional = any(f.name == slot and f.default is not MISSING for f in _fields(call))
+    slots = {"numbers": heard.doubt.numbers}
+    question = Question("number", now_ms + ANSWER_MS, None, None, slots, "number")
+    if optional:
+        return replace(plain, call=with_value(call, slot, None)), question
+    return None, replace(question, heard=replace(plain, doubt=heard.doubt))
+
+
+def doubt_between(readings: Sequence[Call]) -> Doubt | None:
+    """The one number in which several readings of the same sound differ, the first one's first.
+
+    None where they agree, or differ in anything else: that is no doubt of a number.
+    """
+    kinds = {CALLS.name(call) for call in readings}
+    if len(kinds) != 1:
+        return None
+    differing = {
+        f.name
+        for f in _fields(readings[0])
+        if len({getattr(call, f.name) for call in readings}) > 1
+    }
+    slot = next(iter(differing), "")
+    numbers = tuple(dict.fromkeys(getattr(call, slot) for call in readings)) if slot else ()
+    # None is left out of these, so that a reading without a number is no doubt of one.
+    if len(differing) != 1 or slot not in NUMBERS or None in numbers:
+        return None
+    return Doubt(slot, numbers)
+
+
+NUMBERS: Final = frozenset({"number", "entering", "leaving", "home", "guest"})
+"""Fields of calls that hold a shirt number."""
+
+
+def with_value(call: Call, slot: str, value: object) -> Call:
+    """The call with another value in one field."""
+    changed: Call = replace(call, **{slot: value})  # type: ignore[type-var]
+    return changed
+
+
+def _fields(call: Call) -> tuple[Any, ...]:
+    return fields(call)  # type: ignore[arg-type]
+
+
+def _until(heard: Heard) -> int:
+    return heard.at.wall_ms + ANSWER_MS
+
+
+# --- one small function for each call that is asked about -------------------------------------
+
+
+def _another(heard: Heard, game: Game, call: calls.Score, last: LastGoal) -> Question | None:
+    since = game.clock.since_ms
+    if last.entry in game.taken_back or since is None or since > last.wall_ms:
+        return None
+    spoken = last.spoken and heard.source == SPOKEN
+    same = (call.team, call.points) == (last.team, last.points)
+    if not spoken or not same or not 0 <= heard.at.wall_ms - last.wall_ms <= REPEAT_MS:
+        return None
+    slots = {"team": call.team, "points": call.points}
+    return Question("another", _until(heard), heard, _its_number(heard, game, call, last), slots)
+
+
+def _its_number(heard: Heard, game: Game, call: calls.Score, last: LastGoal) -> Heard | None:
+    """A repeated goal may tell the number that the first call of it left out."""
+    lacking = any(isinstance(g, Goal) and g.number is None for g in lines_of(game, last.entry))
+    if call.number is None or heard.doubt or not lacking:
+        return None
+    if not game.side(call.team).has(call.number):
+        return None
+    return replace(heard, call=calls.LastNumber(call.team, "basket", call.number))
+
+
+def _end(kind: str) -> Callable[[Heard, Game, Any], Question | None]:
+    def ask(heard: Heard, game: Game, call: Any) -> Question | None:
+        left = heard.at.left_tenths
+        playing = game.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
+        if not playing or left == 0 or game.owner is Owner.NONE:
+            return None
+        return Question(kind, _until(heard), heard, None, {"left_tenths": left})
+
+    return ask
+
+
+def _set_score(heard: Heard, game: Game, call: calls.SetScore) -> Question | None:
+    slots = {"team": call.team, "points": call.points, "was": score(game, call.team)}
+    return Question("set_score", _until(heard), heard, None, slots)
+
+
+def _set_clock(heard: Heard, game: Game, call: calls.SetClock) -> Question | None:
+    return _clock(heard, call.left_tenths)
+
+
+def _adjust_clock(heard: Heard, game: Game, call: calls.AdjustClock) -> Question | None:
+    return _clock(heard, heard.at.left_tenths + call.tenths)
+
+
+def _clock(heard: Heard, new_tenths: int) -> Question | None:
+    left = heard.at.left_tenths
+    if abs(new_tenths - left) <= JUMP_TENTHS:
+        return None
+    slots = {"left_tenths": left, "new_tenths": new_tenths}
+    return Question("clock", _until(heard), heard, None, slots)
+
+
+def _horn(heard: Heard, game: Game, call: calls.SoundHorn) -> Question | None:
+    return Question("horn", _until(heard), heard) if game.phase is Phase.RUNNING else None
+
+
+def _before_horn(heard: Heard, game: Game, call: calls.Foul) -> Question | None:
+    if call.before_horn is not None or game.phase is not Phase.INTERVAL:
+        return None
+    yes, no = (replace(heard, call=with_value(call, "before_horn", b)) for b in (True, False))
+    return Question("before_horn", _until(heard), yes, no, {"team": call.team})
+
+
+def _whose_throw(heard: Heard, game: Game, call: calls.Shot) -> Question | None:
+    if call.team is not None or game.owed:
+        return None
+    return Question("team", _until(heard), heard, None, {"made": call.made}, "team")
+
+
+_RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]] = {
+    calls.EndPeriod: _end("end_period"),
+    calls.EndGame: _end("end_game"),
+    calls.SetScore: _set_score,
+    calls.SetClock: _set_clock,
+    calls.AdjustClock: _adjust_clock,
+    calls.SoundHorn: _horn,
+    calls.Foul: _before_horn,
+    calls.Shot: _whose_throw,
+}

@@ -1,0 +1,213 @@
+"""The talk between table and scorer: which call answers, completes or closes an open question.
+
+Pure: `hear` takes what is open and a call, and gives what is open next with the calls that may be
+booked now. Nothing behind it knows whether a call was spoken, pressed or read from a script.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.decide import Refusal, decide
+from callout.game.fold import Entry
+from callout.game.notice import Notice, Rank
+from callout.game.state import Game
+from callout.table.asking import (
+    ANSWER_MS,
+    QUIET,
+    Heard,
+    LastGoal,
+    Question,
+    doubt_question,
+    last_goal,
+    question_for,
+    with_value,
+)
+
+BESIDE: Final = (
+    calls.Ask,
+    calls.RefereeTold,
+    calls.SayLevel,
+    calls.PauseListening,
+    calls.ListenAgain,
+    calls.StartClock,
+    calls.StopClock,
+    calls.DeadBall,
+    calls.Mark,
+)
+"""Calls that leave an open question open: the clock cannot wait for an answer."""
+
+
+@dataclass(frozen=True, slots=True)
+class Dialogue:
+    """What is open between table and scorer."""
+
+    question: Question | None = None
+    last: LastGoal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What follows from something heard, or from a question's end."""
+
+    dialogue: Dialogue
+    calls: tuple[Heard, ...] = ()
+    """To be booked or done now, in this order."""
+    notices: tuple[Notice, ...] = ()
+    """To be said before the echo of those calls."""
+    asks: Notice | None = None
+    """The question that was opened."""
+    then: Question | None = None
+    """A question to open once the last of the calls is booked."""
+    refusal: Refusal | None = None
+
+
+def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
+    """What follows from a call."""
+    call, question = heard.call, dialogue.question
+    if isinstance(call, calls.Yes | calls.No | calls.Answer):
+        return _answered(dialogue, heard)
+    if isinstance(call, calls.Cancel):
+        if question is None:
+            return Step(dialogue, (replace(heard, call=calls.Undo()),))
+        return Step(replace(dialogue, question=None), notices=(_kept(question),))
+    if heard.source in QUIET or (question and isinstance(call, BESIDE)):
+        return Step(dialogue, (heard,))
+    if question and (more := _completed(question, call)):
+        return _more(dialogue, question, more)
+    if question:
+        return _after(_closed(dialogue, question), heard, game)
+    return _fresh(dialogue, heard, game)
+
+
+def expire(dialogue: Dialogue, now_ms: int) -> Step | None:
+    """What follows when the open question has waited long enough; None while it has not."""
+    question = dialogue.question
+    if question is None or now_ms < question.until_ms:
+        return None
+    return _closed(dialogue, question)
+
+
+def open_question(dialogue: Dialogue, question: Question) -> tuple[Dialogue, Notice]:
+    """The dialogue with a question open, and the question in its form of a notice."""
+    return replace(dialogue, question=question), _asking(question)
+
+
+def booked(dialogue: Dialogue, entry: Entry) -> Dialogue:
+    """The dialogue that remembers the newest field goal."""
+    return replace(dialogue, last=last_goal(entry) or dialogue.last)
+
+
+# --- a new call -------------------------------------------------------------------------------
+
+
+def _fresh(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
+    """A call while nothing is open: asked about, or booked."""
+    # What would be refused is refused at once, and not asked about first.
+    refused = isinstance(decide(game, heard.call, heard.at), Refusal)
+    talk = isinstance(heard.call, calls.TALK)
+    needs_team = isinstance(heard.call, calls.Shot) and heard.call.team is None
+    if talk or needs_team or not refused:
+        question = question_for(heard, game, dialogue.last)
+        if question is not None:
+            now, asks = open_question(dialogue, question)
+            return Step(now, asks=asks)
+    return _book(dialogue, heard)
+
+
+def _book(dialogue: Dialogue, heard: Heard) -> Step:
+    """A call of which at most the number is in doubt."""
+    certain, question = doubt_question(heard, heard.at.wall_ms)
+    if certain is None and question is not None:
+        now, asks = open_question(dialogue, question)
+        return Step(now, asks=asks)
+    return Step(dialogue, () if certain is None else (certain,), then=question)
+
+
+def _after(closed: Step, heard: Heard, game: Game) -> Step:
+    """A new call that closes the open question on its way."""
+    fresh = _fresh(closed.dialogue, heard, game)
+    again = fresh.asks and closed.notices and fresh.asks.slots == closed.notices[0].slots
+    return replace(
+        fresh,
+        calls=(*closed.calls, *fresh.calls),
+        # Called once more, the same thing is asked once more; nothing was settled in between.
+        notices=() if again else (*closed.notices, *fresh.notices),
+    )
+
+
+# --- answers ----------------------------------------------------------------------------------
+
+
+def _answered(dialogue: Dialogue, heard: Heard) -> Step:
+    question, call = dialogue.question, heard.call
+    if question is None:
+        return Step(dialogue, refusal=Refusal("nothing_asked"))
+    if isinstance(call, calls.No):
+        return _closed(dialogue, question)
+    if isinstance(call, calls.Yes) and question.wants == "yes" and question.heard:
+        return _book(replace(dialogue, question=None), question.heard)
+    if isinstance(call, calls.Answer):
+        if question.wants == "number":
+            done = _with_number(question, heard, call.number)
+            return Step(replace(dialogue, question=None), (done,))
+        if more := _completed(question, calls.Number(call.number)):
+            return _more(dialogue, question, more)
+    return Step(dialogue, refusal=Refusal("not_an_answer", slots={"wants": question.wants}))
+
+
+def _with_number(question: Question, heard: Heard, number: str) -> Heard:
+    """The call that was waiting for its number, or the number for what was booked without it."""
+    held = question.heard
+    if held is None or held.doubt is None:
+        return replace(heard, call=calls.Number(number))
+    return replace(held, call=with_value(held.call, held.doubt.slot, number), doubt=None)
+
+
+def _completed(question: Question, piece: Call) -> Question | None:
+    """The question with a piece added to the call it is about, if the piece belongs to it."""
+    held = question.heard.call if question.heard else None
+    if question.kind == "team" and isinstance(piece, calls.MakeTeam):
+        return _with_piece(question, "team", piece.team)
+    if question.kind == "before_horn" and isinstance(held, calls.Foul):
+        if isinstance(piece, calls.Number) and held.number is None:
+            return _with_piece(question, "number", piece.number)
+        if isinstance(piece, calls.SetAward):
+            return _with_piece(question, "award", piece.award)
+    return None
+
+
+def _with_piece(question: Question, slot: str, value: object) -> Question:
+    heard, otherwise = (
+        each and replace(each, call=with_value(each.call, slot, value))
+        for each in (question.heard, question.otherwise)
+    )
+    return replace(question, heard=heard, otherwise=otherwise)
+
+
+def _more(dialogue: Dialogue, question: Question, more: Question) -> Step:
+    """The question asked again with what is now known, or settled where that was all."""
+    if more.wants == "team" and more.heard:
+        return _book(replace(dialogue, question=None), more.heard)
+    now, asks = open_question(dialogue, replace(more, until_ms=question.until_ms + ANSWER_MS))
+    return Step(now, asks=asks)
+
+
+def _closed(dialogue: Dialogue, question: Question) -> Step:
+    """The question ended without a yes."""
+    closed = replace(dialogue, question=None)
+    if question.otherwise is None:
+        return Step(closed, notices=(_kept(question),))
+    # What is booked after all has an echo, and needs no other word.
+    return _book(closed, question.otherwise)
+
+
+def _asking(question: Question) -> Notice:
+    return Notice(f"ask_{question.kind}", Rank.ASK, dict(question.slots))
+
+
+def _kept(question: Question) -> Notice:
+    return Notice(f"kept_{question.kind}", Rank.ECHO, dict(question.slots))

@@ -1,0 +1,27 @@
+"""Every kind of thing that the table says, with its slots: the game's, and those of the talk."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from callout.game.notices import KINDS
+from callout.table.asking import ASKED
+
+TALK_KINDS: Final[Mapping[str, frozenset[str]]] = {
+    **{f"ask_{kind}": slots for kind, slots in ASKED.items()},
+    **{f"kept_{kind}": slots for kind, slots in ASKED.items()},
+    "nothing_asked": frozenset(),
+    "not_an_answer": frozenset({"wants"}),
+    "unheard": frozenset(),
+    "told": frozenset(),
+    "nothing_to_tell": frozenset(),
+    "said_less": frozenset(),
+    "said_more": frozenset(),
+    "said_urgent": frozenset(),
+    "paused": frozenset(),
+    "listening": frozenset(),
+}
+
+ALL_KINDS: Final[Mapping[str, frozenset[str]]] = {**KINDS, **TALK_KINDS}
+"""What a language's replies must have a text for."""

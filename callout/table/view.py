@@ -1,0 +1,158 @@
+"""A game as plain data: for the page, the terminal and `replay --json`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, Final
+
+from callout.game.notices import Rank
+from callout.game.questions import (
+    counting_period,
+    is_out,
+    open_lines,
+    penalty,
+    player_charges,
+    player_fouls,
+    score,
+    team_fouls_in,
+    timeouts_left,
+    timeouts_used,
+)
+from callout.game.state import Charge, Game, Goal
+from callout.game.terms import FoulKind, Offender, Team
+from callout.table.reply import Said, Sort
+
+CODES: Final = {
+    FoulKind.PERSONAL: "P",
+    FoulKind.OFFENSIVE: "O",
+    FoulKind.TECHNICAL: "T",
+    FoulKind.UNSPORTSMANLIKE: "U",
+    FoulKind.INTENTIONAL: "I",
+    FoulKind.DISQUALIFYING: "D",
+    FoulKind.FLAGRANT: "F",
+}
+"""The letter of each kind of foul; the figure after it counts the player's fouls."""
+
+RANKS: Final = {
+    Rank.ACT: "act now",
+    Rank.TELL: "tell the referee",
+    Rank.ECHO: "echo",
+    Rank.ASK: "ask",
+}
+
+
+def view(game: Game, left_tenths: int, said: Iterable[Said] = ()) -> dict[str, Any]:
+    """The game as it stands, with what was said of it."""
+    said = tuple(said)
+    periods = range(1, max(1, game.period) + 1)
+    return {
+        "profile": game.profile.name,
+        "phase": game.phase.value,
+        "period": game.period,
+        "clock_tenths": left_tenths,
+        "clock_running": game.clock.running,
+        "score": _both(lambda team: score(game, team)),
+        "by_period": [
+            _both(lambda team, period=period: score(game, team, period)) for period in periods
+        ],
+        "team_fouls": [
+            _both(lambda team, period=period: team_fouls_in(game, team, period))
+            for period in range(1, _last_counting(game) + 1)
+        ],
+        "penalty": _both(lambda team: penalty(game, team).value),
+        "timeouts_used": _both(lambda team: timeouts_used(game, team)),
+        "timeouts_left": _both(lambda team: timeouts_left(game, team)),
+        "arrow": game.arrow.value if game.arrow else None,
+        "players": _both(lambda team: _players(game, team)),
+        "open": _both(lambda team: _open(game, team)),
+        "team_points": _both(lambda team: _own_baskets(game, team)),
+        "adjusted": _both(lambda team: _adjusted(game, team)),
+        "coach_fouls": _both(lambda team: _charged_on(game, team, Offender.COACH)),
+        "bench_fouls": _both(lambda team: _charged_on(game, team, Offender.BENCH)),
+        "on_court": _both(lambda team: _on_court(game, team)),
+        "entries": game.entry,
+        "undone": len(game.taken_back),
+        "notices": [_told(each) for each in said if each.sort is Sort.NOTICE and _counts(each)],
+        "refusals": [_told(each) for each in said if each.sort is Sort.REFUSAL],
+    }
+
+
+def _both(of: Any) -> dict[str, Any]:
+    return {team.value: of(team) for team in Team}
+
+
+def _last_counting(game: Game) -> int:
+    charged = [charge.period for charge in game.charges]
+    return counting_period(game.profile, max([1, game.period, *charged]))
+
+
+def _players(game: Game, team: Team) -> dict[str, Any]:
+    lines: list[Goal | Charge] = [*game.goals, *game.charges]
+    named = [line.number for line in lines if line.team is team]
+    numbers = dict.fromkeys((*game.side(team).numbers, *(n for n in named if n is not None)))
+    return {number: _player(game, team, number) for number in numbers}
+
+
+def _player(game: Game, team: Team, number: str) -> dict[str, Any]:
+    mine = [goal for goal in game.goals if (goal.team, goal.number) == (team, number)]
+    charges = player_charges(game, team, number)
+    return {
+        "points": sum(goal.counts for goal in mine),
+        "made": {
+            str(points): sum(goal.made and goal.points == points for goal in mine)
+            for points in (1, 2, 3)
+        },
+        "missed_1": sum(not goal.made for goal in mine),
+        "fouls": player_fouls(game, team, number),
+        "foul_codes": [f"{CODES[c.foul]}{nth}" for nth, c in enumerate(charges, start=1)],
+        "out": is_out(game, team, number),
+    }
+
+
+def _open(game: Game, team: Team) -> dict[str, int]:
+    mine = [line for line in open_lines(game) if line.team is team]
+    return {
+        "points": sum(line.counts for line in mine if isinstance(line, Goal)),
+        "fouls": sum(isinstance(line, Charge) for line in mine),
+    }
+
+
+def _own_baskets(game: Game, team: Team) -> int:
+    return sum(goal.counts for goal in game.goals if goal.own_basket and goal.team is team)
+
+
+def _adjusted(game: Game, team: Team) -> int:
+    return sum(line.points for line in game.adjustments if line.team is team)
+
+
+def _charged_on(game: Game, team: Team, on: Offender) -> int:
+    return sum(charge.on is on and charge.team is team for charge in game.charges)
+
+
+def _on_court(game: Game, team: Team) -> list[str] | None:
+    courts = dict(game.on_court)
+    return list(courts[team]) if team in courts else None
+
+
+def _counts(said: Said) -> bool:
+    return said.rank is not Rank.ECHO
+
+
+def _told(said: Said) -> dict[str, Any]:
+    told: dict[str, Any] = {
+        "at": f"P{said.period} {clock_text(said.left_tenths)}",
+        "rank": RANKS[said.rank],
+        "kind": said.kind,
+        "rule": said.rule,
+        "text": said.text,
+    }
+    if said.sort is Sort.REFUSAL:
+        del told["rank"]
+    return told
+
+
+def clock_text(tenths: int) -> str:
+    """The time left as a clock shows it: 7:41, and 8.3 in the last minute."""
+    if tenths < 600:
+        return f"{tenths // 10}.{tenths % 10}"
+    return f"{tenths // 600}:{tenths // 10 % 60:02}"
