@@ -11,7 +11,8 @@ from typing import Final
 
 from callout.errors import InputError
 from callout.game.terms import Team
-from callout.language.grammar import CallFile, Grammar, Scope, load_grammar
+from callout.language.call_file import CallFile
+from callout.language.grammar import Grammar, Scope, load_grammar
 from callout.language.machine import follow
 from callout.language.parser import Ambiguous, Parsed, Parser
 from callout.language.source import Source

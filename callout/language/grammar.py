@@ -6,15 +6,15 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
-from typing import Final, Literal
+from typing import Final
 
 from hassil.expression import Expression
-from pydantic import Field
 
 from callout.data import data_folder
-from callout.errors import CalloutError, InputError
+from callout.errors import InputError
 from callout.game.calls import CALLS, Call
 from callout.game.terms import FoulKind, Team
+from callout.language.call_file import CallFile, check_call, slot_named
 from callout.language.machine import (
     Builder,
     Choice,
@@ -22,12 +22,11 @@ from callout.language.machine import (
     Machine,
     TemplateError,
     parse_template,
-    slot_sets,
     slots_of,
     words_of_text,
 )
 from callout.language.slot_rules import check_slots
-from callout.language.slots import Slot, SlotsFile, Strict, Value, Words, counts_between, listed
+from callout.language.slots import Slot, SlotsFile, Value, Words, counts_between, listed
 from callout.language.source import Source
 
 RARE: Final = 2.0
@@ -36,31 +35,6 @@ RARE: Final = 2.0
 Without such numbers in the network, one that is on neither list was taken for another player;
 free of cost, they took calls from the players.
 """
-
-
-class Example(Strict):
-    """A sentence and the slots it gives."""
-
-    say: str
-    slots: Mapping[str, Value] = {}
-
-
-class CallFile(Strict):
-    """One call of a language: calls/NAME.yaml."""
-
-    name: str
-    say: tuple[str, ...] = Field(min_length=1)
-    """Templates: `(one|two)`, `[optional]`, `{slot}` or `{list:slot}`."""
-    does: Mapping[str, Mapping[str, Value]] | None = None
-    """The call it makes, with `$slot` or a plain value for each field; None in another domain."""
-    asks: tuple[str, ...] = ()
-    """Slots that are asked for when they are left out."""
-    key: str | None = None
-    """The key that makes the call where it takes no words."""
-    when: Literal["always", "question"] = "always"
-    """Whether it may be said at any time, or only while a question is open."""
-    examples: tuple[Example, ...] = Field(min_length=1)
-    refused: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +76,8 @@ class Grammar:
         return Words(self.slots)
 
     def machine(self, scope: Scope, when: str = "always") -> Machine:
-        """The machine of all sentences that may be said in a game."""
+        """The machine of the sentences that may be said in a game: `always`, only while a
+        `question` is open, or of `any` kind."""
         machine = Machine()
         builder = Builder(machine)
         for template in self.templates:
@@ -118,8 +93,8 @@ class Grammar:
     def _active(self, template: Template, scope: Scope) -> bool:
         """Whether the rule book of the game has the foul that a template stands for, if any."""
         fields = next(iter((self.calls[template.call].does or {}).values()), {})
-        foul = str(fields.get("foul", "$"))
-        return foul[:1] == "$" or FoulKind(foul) in scope.foul_kinds
+        foul = fields.get("foul")
+        return foul is None or bool(slot_named(foul)) or FoulKind(foul) in scope.foul_kinds
 
     def _teams(self, template: Template) -> tuple[Team | None, ...]:
         """A template that names a team and a number is built once for each team."""
@@ -139,7 +114,7 @@ class Grammar:
             return None
         ((name, fields),) = does.items()
         values = {
-            key: slots.get(value[1:]) if isinstance(value, str) and value[:1] == "$" else value
+            key: slots.get(slot) if (slot := slot_named(value)) else value
             for key, value in fields.items()
         }
         return CALLS.load(name, {key: v for key, v in values.items() if v is not None})
@@ -220,16 +195,24 @@ def load_grammar(folder: Path) -> Grammar:
     paths = sorted((folder / "calls").glob("*.yaml"))
     if not paths:
         raise InputError(folder / "calls", "expected at least one call file (*.yaml), got none")
-    calls, templates = [], []
+    calls: list[CallFile] = []
+    templates: list[Template] = []
     for index, path in enumerate(paths):
         source = Source(path)
         file = source.as_model(CallFile)
-        if any(file.name == other.name for other in calls):
-            raise source.error(f"expected a name of its own, got {file.name!r} again", "name")
+        for other in calls:
+            _check_own(source, file, other)
         calls.append(file)
         templates += [_template(source, index, at, text, slots) for at, text in enumerate(file.say)]
-        _check_does(source, file, [t for t in templates if t.call == index])
+        check_call(source, file, [t.tree for t in templates if t.call == index])
     return Grammar(folder, tuple(calls), tuple(templates), slots)
+
+
+def _check_own(source: Source, file: CallFile, other: CallFile) -> None:
+    if file.name == other.name:
+        raise source.error(f"expected a name of its own, got {file.name!r} again", "name")
+    if file.key is not None and file.key == other.key:
+        raise source.error(f"expected a key of its own, got {file.key!r} of {other.name!r}", "key")
 
 
 def _template(source: Source, call: int, at: int, text: str, slots: SlotsFile) -> Template:
@@ -244,35 +227,22 @@ def _template(source: Source, call: int, at: int, text: str, slots: SlotsFile) -
     return Template(call, text, tree, source.path, source.line("say", at))
 
 
-def _check_does(source: Source, file: CallFile, templates: list[Template]) -> None:
-    if file.does is None:
-        return
-    if len(file.does) != 1:
-        raise source.error(f"expected one call, got {sorted(file.does)}", "does")
-    ((name, fields),) = file.does.items()
-    try:
-        known = CALLS.fields(name)
-    except CalloutError as error:
-        raise source.error(str(error), "does") from None
-    given = {slot for template in templates for _, slot in slots_of(template.tree)}
-    for key, value in fields.items():
-        if key not in known:
-            what = f"expected a field of {name!r} ({', '.join(sorted(known))}), got {key!r}"
-            raise source.error(what, "does", name, key)
-        if isinstance(value, str) and value[:1] == "$" and value[1:] not in given:
-            raise source.error(f"no template gives the slot {value!r}", "does", name, key)
-
-
 def words_of(grammar: Grammar, scope: Scope) -> dict[str, tuple[Path, int]]:
-    """Every word that may be said, with the place of a template that holds it."""
+    """Every word that may be said, with the place where it is written.
+
+    A word that the game adds stands in no file of the language: its place is a template's.
+    """
     places: dict[str, tuple[Path, int]] = {}
     for template in grammar.templates:
+        for word in words_of_text(template.tree):
+            places.setdefault(word, (template.path, template.line))
+    of_slots = Source(grammar.folder / "slots.yaml")
+    for template in grammar.templates:
         machine = Machine()
-        lists = GameLists(grammar, scope, None)
-        Builder(machine).add(0, template.tree, lists)
-        for arcs in machine.words:
-            for word, _, _ in arcs:
-                places.setdefault(word, (template.path, template.line))
+        Builder(machine).add(0, template.tree, GameLists(grammar, scope, None))
+        for word in {word for arcs in machine.words for word, _, _ in arcs} - places.keys():
+            line = of_slots.words.get(word)
+            places[word] = (of_slots.path, line) if line else (template.path, template.line)
     return places
 
 

@@ -30,7 +30,10 @@ class Level(Enum):
 
 
 class Texts(Strict):
-    """The texts of one kind; a level without one says what the level below it says."""
+    """The texts of one kind: without one of their own, less and more say what normal says.
+
+    Urgent says nothing then, since what is not urgent must not interrupt.
+    """
 
     urgent: str | None = None
     less: str | None = None
@@ -84,7 +87,7 @@ class Replies:
 
     def _part(self, text: str, slots: Mapping[str, object]) -> str:
         wanted = [field[1] for field in FIELD.finditer(text)]
-        return "" if any(slots[name] is None for name in wanted) else text
+        return "" if any(slots.get(name) is None for name in wanted) else text
 
     def _fill(self, text: str, slots: Mapping[str, object]) -> str:
         return FIELD.sub(lambda field: self._value(slots[field[1]], field[2]), text)

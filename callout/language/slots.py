@@ -150,10 +150,10 @@ class Words:
     def clock_seconds(self) -> Iterator[tuple[Phrase, int]]:
         """The second part of a time with minutes, and its tenths."""
         words = self._clock
-        yield (words.even,), 0
+        yield tuple(words.even.split()), 0
         for seconds in range(1, 60):
             phrase = tuple(self.count(seconds).split())
-            yield ((words.oh, *phrase) if seconds < 10 else phrase), 10 * seconds
+            yield ((*words.oh.split(), *phrase) if seconds < 10 else phrase), 10 * seconds
 
     def clock_short(self) -> Iterator[tuple[Phrase, int]]:
         """Times under a minute, whole seconds and with tenths."""
@@ -162,7 +162,8 @@ class Words:
             yield self._seconds(seconds), 10 * seconds
             phrase = tuple(self.count(seconds).split())
             for rest in range(1, 10):
-                yield (*phrase, words.point, self.file.counts[rest]), 10 * seconds + rest
+                after = (*words.point.split(), *self.file.counts[rest].split())
+                yield (*phrase, *after), 10 * seconds + rest
 
     def _seconds(self, seconds: int) -> Phrase:
         unit = self._clock.second if seconds == 1 else self._clock.seconds

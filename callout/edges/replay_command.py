@@ -1,0 +1,90 @@
+"""`callout replay`: runs game scripts, or shows games again from their journals."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from rich.console import Console
+
+from callout.edges.voice import Voice, open_voice
+from callout.errors import CalloutError
+from callout.game.fold import fold, new_game
+from callout.language.check import load_language
+from callout.paper.box import box
+from callout.table.journal import Journal, is_journal
+from callout.table.script import Runner, Script, english, read_script
+from callout.table.session import commands_of
+from callout.table.setup import Setup
+from callout.table.view import view
+
+
+def replay(
+    scripts: Sequence[Path], as_json: bool = False, say: bool = False, keep: Path | None = None
+) -> int:
+    """Run each script; 1 if anything was not as expected, else 0.
+
+    Raises:
+        InputError, JournalError: a script or a journal is wrong.
+    """
+    if keep is not None and len(scripts) != 1:
+        raise CalloutError(f"--keep: expected one script to keep, got {len(scripts)}")
+    voice = open_voice("auto", lambda: 0.0) if say else None
+    status = 0
+    for path in scripts:
+        if path.is_file() and is_journal(path):
+            with Journal.open(path) as journal:
+                _show(path, from_journal(journal), journal.setup, [], as_json)
+        else:
+            script = read_script(path)
+            told, differences = _run(script, keep, voice)
+            _show(path, told, script.setup, differences, as_json)
+            status = max(status, int(bool(differences)))
+    if voice is not None:
+        voice.close()
+    return status
+
+
+def _run(
+    script: Script, keep: Path | None, voice: Voice | None
+) -> tuple[dict[str, Any], list[str]]:
+    """The game as the script left it, and what was not as expected."""
+    setup = script.setup
+    with Journal.create(keep, setup) if keep else Journal.in_memory(setup) as journal:
+        runner = Runner(script, load_language(english()), journal)
+        for line in script.lines:
+            if line.mark:
+                runner.expect(line)
+                continue
+            reply = runner.play(line)
+            if voice is not None:
+                for command in commands_of(reply):
+                    voice.speak(command.text, command.tone)
+        return from_journal(journal), runner.differences
+
+
+def from_journal(journal: Journal) -> dict[str, Any]:
+    """The game as it stood at the last thing that was recorded or said."""
+    entries, said = journal.entries(), journal.replies()
+    setup = journal.setup
+    start = new_game(setup.rules(), setup.home.side(), setup.guest.side(), setup.owner)
+    game = fold(start, entries)
+    last_ms = max([e.at.wall_ms for e in entries] + [s.wall_ms for s in said], default=0)
+    return view(game, game.clock.left_at(last_ms), said)
+
+
+def _show(
+    path: Path, told: dict[str, Any], setup: Setup, differences: list[str], as_json: bool
+) -> None:
+    for difference in differences:
+        print(difference, file=sys.stderr)
+    if as_json:
+        line = {"file": str(path), "ok": not differences, **told}
+        print(json.dumps(line, ensure_ascii=False))
+        return
+    console = Console(width=100, highlight=False)
+    console.print(f"{path}: {'as expected' if not differences else 'NOT as expected'}")
+    console.print(box(told, {"home": setup.home.name, "guest": setup.guest.name}))

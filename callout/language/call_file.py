@@ -1,0 +1,128 @@
+"""One call of a language, calls/NAME.yaml: its form, and what it must keep to by itself."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, Literal, get_type_hints
+
+from hassil.expression import Expression
+from pydantic import Field, TypeAdapter, ValidationError
+
+from callout.errors import CalloutError
+from callout.game.calls import CALLS
+from callout.language.machine import slot_sets
+from callout.language.slots import Strict, Value
+from callout.language.source import Keys, Source
+
+
+class Example(Strict):
+    """A sentence and the slots it gives."""
+
+    say: str
+    slots: Mapping[str, Value] = {}
+
+
+class CallFile(Strict):
+    """One call of a language: calls/NAME.yaml."""
+
+    name: str = Field(min_length=1)
+    say: tuple[str, ...] = Field(min_length=1)
+    """Templates: `(one|two)`, `[optional]`, `{slot}` or `{list:slot}`."""
+    does: Mapping[str, Mapping[str, Value]] | None = None
+    """The call it makes, with `$slot` or a plain value for each field; None in another domain."""
+    asks: tuple[str, ...] = ()
+    """Slots that are asked for when they are left out."""
+    key: str | None = None
+    """The key that makes the call where it takes no words."""
+    when: Literal["always", "question"] = "always"
+    """Whether it may be said at any time, or only while a question is open."""
+    examples: tuple[Example, ...] = Field(min_length=1)
+    refused: tuple[str, ...] = ()
+
+
+def check_call(source: Source, file: CallFile, trees: Sequence[Expression]) -> None:
+    """See that every way to say the call makes it, and that it names no slot it does not give.
+
+    Raises:
+        InputError: at the first mistake.
+    """
+    for keys, what in (*_slots(file, trees), *_does(file, trees)):
+        raise source.error(what, *keys)
+
+
+def _slots(file: CallFile, trees: Sequence[Expression]) -> Iterator[tuple[Keys, str]]:
+    for at, tree in enumerate(trees):
+        for given in slot_sets(tree):
+            twice = [slot for slot in given if given.count(slot) > 1]
+            if twice:
+                yield ("say", at), f"expected each slot once in a sentence, got {twice[0]!r} twice"
+    for at, slot in enumerate(file.asks):
+        if slot not in _given(trees):
+            yield ("asks", at), f"no template gives the slot {slot!r}"
+
+
+def _given(trees: Sequence[Expression]) -> set[str]:
+    return {slot for tree in trees for given in slot_sets(tree) for slot in given}
+
+
+def _does(file: CallFile, trees: Sequence[Expression]) -> Iterator[tuple[Keys, str]]:
+    if file.does is None:
+        if file.key is not None:
+            yield ("key",), "expected 'does' for a key, got none"
+        return
+    if len(file.does) != 1:
+        yield ("does",), f"expected one call, got {sorted(file.does)}"
+    name, fields = next(iter(file.does.items()))
+    try:
+        known = CALLS.fields(name)
+    except CalloutError as error:
+        yield ("does",), str(error)
+        return
+    given = _given(trees)
+    for key, value in fields.items():
+        place = ("does", name, key)
+        if key not in known:
+            yield place, f"expected a field of {name!r} ({', '.join(sorted(known))}), got {key!r}"
+        elif slot := slot_named(value):
+            if slot not in given:
+                yield place, f"no template gives the slot {value!r}"
+        elif wrong := _wrong(name, key, value):
+            yield place, wrong
+    yield from _missing(file, name, fields, trees)
+
+
+def slot_named(value: Value) -> str:
+    """The slot that a field takes its value from; empty for a plain value."""
+    return value[1:] if isinstance(value, str) and value[:1] == "$" else ""
+
+
+def _wrong(name: str, key: str, value: Value) -> str:
+    """What is wrong with a plain value of a field; empty if nothing is."""
+    hint = get_type_hints(CALLS.members()[name], include_extras=True)[key]
+    try:
+        TypeAdapter(hint).validate_python(value)
+    except ValidationError as error:
+        what = error.errors()[0]["msg"]
+        return f"{key}: {what[0].lower()}{what[1:]}, got {value!r}"
+    return ""
+
+
+def _missing(
+    file: CallFile, name: str, fields: Mapping[str, Value], trees: Sequence[Expression]
+) -> Iterator[tuple[Keys, str]]:
+    """Sentences, and a key, that leave out what the call needs."""
+    whole: Any = CALLS.members()[name]
+    for field in dataclasses.fields(whole):
+        if field.default is not dataclasses.MISSING:
+            continue
+        what = f"expected a value for the field {field.name!r} of {name!r}"
+        if field.name not in fields:
+            yield ("does", name), f"{what}, got none"
+            continue
+        slot = slot_named(fields[field.name])
+        if slot and file.key is not None:
+            yield ("key",), f"{what}, got a key that gives none"
+        for at, tree in enumerate(trees):
+            if slot and any(slot not in given for given in slot_sets(tree)):
+                yield ("say", at), f"{what}, got a way to leave out {slot!r}"

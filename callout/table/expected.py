@@ -1,0 +1,138 @@
+"""`== …` lines of a script: the book as it should be, each form looked up by one function."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, Final
+
+from callout.game.questions import owed_to, team_fouls
+from callout.game.terms import Team
+from callout.table.session import Session
+from callout.table.view import clock_text, view
+
+Book = Mapping[str, Any]
+Lookup = Callable[[Session, Book, str], str]
+
+
+class UnknownExpectationError(Exception):
+    """The line asks for something that a book does not have."""
+
+
+def check_book(session: Session, words: str) -> str:
+    """What differs from the expectation; empty if nothing does.
+
+    Raises:
+        UnknownExpectationError: the book has no such thing.
+    """
+    book = view(session.game, session.now().left_tenths)
+    for name in sorted(FORMS, key=len, reverse=True):
+        if words == name or words.startswith(f"{name} "):
+            rest = words[len(name) :].strip()
+            about, look = FORMS[name]
+            subject, wanted = _split(rest, about)
+            try:
+                got = look(session, book, subject)
+            except KeyError:
+                raise UnknownExpectationError(
+                    f"expected a team or a player, got {rest!r}"
+                ) from None
+            return "" if got == wanted else f"expected {name} {subject} {wanted!r}, got {got!r}"
+    known = ", ".join(sorted(FORMS))
+    raise UnknownExpectationError(f"expected one of {known}, got {words!r}")
+
+
+def _split(rest: str, about: int) -> tuple[str, str]:
+    """The words that say whose, and the value expected."""
+    parts = rest.split()
+    return " ".join(parts[:about]), " ".join(parts[about:])
+
+
+def _team(subject: str) -> Team:
+    try:
+        return Team(subject)
+    except ValueError:
+        raise KeyError(subject) from None
+
+
+def _player(book: Book, subject: str) -> Mapping[str, Any]:
+    team, _, number = subject.partition(" ")
+    player: Mapping[str, Any] = book["players"][team][number]
+    return player
+
+
+def _score(session: Session, book: Book, subject: str) -> str:
+    return f"{book['score']['home']} {book['score']['guest']}"
+
+
+def _codes(session: Session, book: Book, subject: str) -> str:
+    return " ".join(_player(book, subject)["foul_codes"]) or "none"
+
+
+def _made(session: Session, book: Book, subject: str) -> str:
+    made = _player(book, subject)["made"]
+    return f"{made['1']} {made['2']} {made['3']}"
+
+
+def _of_player(key: str) -> Lookup:
+    return lambda session, book, subject: _plain(_player(book, subject)[key])
+
+
+def _of_team(key: str) -> Lookup:
+    return lambda session, book, subject: _plain(book[key][subject])
+
+
+def _of_game(key: str) -> Lookup:
+    return lambda session, book, subject: _plain(book[key])
+
+
+def _team_fouls(session: Session, book: Book, subject: str) -> str:
+    return str(team_fouls(session.game, _team(subject)))
+
+
+def _owed(session: Session, book: Book, subject: str) -> str:
+    owed = owed_to(session.game, _team(subject))
+    return str(owed.left if owed else 0)
+
+
+def _open(session: Session, book: Book, subject: str) -> str:
+    return f"{book['open'][subject]['points']} {book['open'][subject]['fouls']}"
+
+
+def _clock(session: Session, book: Book, subject: str) -> str:
+    return clock_text(book["clock_tenths"])
+
+
+def _plain(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return " ".join(value)
+    return "none" if value is None else str(value)
+
+
+FORMS: Final[Mapping[str, tuple[int, Lookup]]] = {
+    "score": (0, _score),
+    "team fouls": (1, _team_fouls),
+    "fouls": (2, _codes),
+    "penalty": (1, _of_team("penalty")),
+    "arrow": (0, _of_game("arrow")),
+    "timeouts left": (1, _of_team("timeouts_left")),
+    "timeouts used": (1, _of_team("timeouts_used")),
+    "points": (2, _of_player("points")),
+    "made": (2, _made),
+    "missed": (2, _of_player("missed_1")),
+    "out": (2, _of_player("out")),
+    "owed": (1, _owed),
+    "open": (1, _open),
+    "team points": (1, _of_team("team_points")),
+    "adjusted": (1, _of_team("adjusted")),
+    "coach fouls": (1, _of_team("coach_fouls")),
+    "bench fouls": (1, _of_team("bench_fouls")),
+    "on court": (1, _of_team("on_court")),
+    "period": (0, _of_game("period")),
+    "phase": (0, _of_game("phase")),
+    "clock": (0, _clock),
+    "clock running": (0, _of_game("clock_running")),
+    "undone": (0, _of_game("undone")),
+}
+"""Each form with how many words say whose it is."""

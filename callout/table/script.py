@@ -1,0 +1,246 @@
+"""Game scripts: a game in the words one would say, with what is expected of it; read and run.
+
+A line is `[clock] words`; below it stand the reply (`=>`), a notice (`!>`), a refusal (`!!`), a
+question (`??`), silence (`--`), or the book as it should be now (`==`). `+45s` lets time pass,
+`<key>` presses a key, `#` begins a comment; lines `key: value` before the first call are the
+header.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from callout.errors import InputError
+from callout.game.calls import SetClock
+from callout.game.notices import Rank
+from callout.game.state import Owner, Phase
+from callout.game.terms import Team
+from callout.language.grammar import Grammar, Scope, language_folder
+from callout.language.parser import Parsed, Parser
+from callout.language.replies import Replies, load_replies
+from callout.table.clock import SimulatedTime, shows_ms
+from callout.table.expected import UnknownExpectationError, check_book
+from callout.table.journal import Journal
+from callout.table.kinds import ALL_KINDS
+from callout.table.reply import Reply, Said, Sort
+from callout.table.session import Session
+from callout.table.setup import HEADER_LINE, Item, Setup, make_setup, read_lines, strip_comment
+
+MARKS: Final = ("=>", "!>", "!!", "??", "--", "==")
+CLOCK: Final = re.compile(r"(\d+):([0-5]\d)(?:\.(\d))?$|(\d{1,2})\.(\d)$")
+PASSING: Final = re.compile(r"\+(\d+)s$")
+SCRIPT: Final = "script"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a script."""
+
+    number: int
+    words: str = ""
+    left_tenths: int | None = None
+    """What the clock shows as it is said."""
+    mark: str = ""
+    """What sort of expectation it is; empty for something said or done."""
+
+
+@dataclass(frozen=True, slots=True)
+class Script:
+    """A script as it stands in its file."""
+
+    path: Path
+    setup: Setup
+    lines: tuple[Line, ...]
+
+    def said(self) -> Iterator[Line]:
+        """The lines that are said aloud."""
+        return (x for x in self.lines if not x.mark and x.words[:1] not in ("+", "<"))
+
+
+def read_script(path: Path) -> Script:
+    """The script in that file.
+
+    Raises:
+        InputError: the file cannot be read or holds what it may not; `path:line: …`.
+    """
+    items: list[Item] = []
+    lines: list[Line] = []
+    for number, row in enumerate(read_lines(path), start=1):
+        text = strip_comment(row)
+        header = HEADER_LINE.match(text) if not lines else None
+        if header:
+            items.append(Item(header[1], header[2] or "", number))
+        elif text:
+            lines.append(_line(path, number, text))
+    return Script(path, make_setup(items, path), tuple(lines))
+
+
+def _line(path: Path, number: int, text: str) -> Line:
+    if text[:2] in MARKS:
+        return Line(number, text[2:].strip(), mark=text[:2])
+    first, _, rest = text.partition(" ")
+    clock = CLOCK.match(first)
+    if clock is None:
+        return Line(number, text)
+    minutes, seconds, tenths, short, rest_tenths = clock.groups(default="0")
+    left = (int(minutes) * 60 + int(seconds) + int(short)) * 10 + int(tenths) + int(rest_tenths)
+    if not rest:
+        raise InputError(path, f"expected a call after the clock, got {text!r}", number)
+    return Line(number, rest.strip(), left)
+
+
+# --- what a game needs to be played ------------------------------------------------------------
+
+
+def scope_of(setup: Setup) -> Scope:
+    """What can be said in the game of a setup."""
+    rules = setup.rules()
+    return Scope(
+        {team: tuple(p.number for p in setup.team(team).players) for team in Team},
+        rules.legal_numbers(),
+        frozenset(rules.fouls.kinds),
+        {team: setup.team(team).words for team in Team},
+    )
+
+
+def replies_of(grammar: Grammar) -> Replies:
+    """The replies of a language, with its words for the teams."""
+    values = grammar.slots.slots["team"].values
+    names = dict(values) if isinstance(values, dict) else {}
+    teams = {team: names[team.value][0] for team in Team}
+    return load_replies(grammar.folder / "replies.yaml", grammar.words, teams, ALL_KINDS)
+
+
+# --- running -------------------------------------------------------------------------------------
+
+
+class Runner:
+    """Plays a script through a session, with no time but the script's."""
+
+    def __init__(self, script: Script, grammar: Grammar, journal: Journal) -> None:
+        self.script = script
+        self.time = SimulatedTime()
+        self.session = Session(journal, replies_of(grammar), self.time)
+        scope = scope_of(script.setup)
+        self._parsers = (Parser(grammar, scope, "question"), Parser(grammar, scope))
+        self._keys = grammar.keys()
+        self.reply = Reply()
+        """What came of the newest line that was said or done."""
+        self.differences: list[str] = []
+
+    def run(self) -> None:
+        """Play every line; what was not as expected is in `differences`.
+
+        Raises:
+            InputError: a line is no call, or expects something that cannot be looked up.
+        """
+        for line in self.script.lines:
+            if line.mark:
+                self.expect(line)
+            else:
+                self.play(line)
+
+    def play(self, line: Line) -> Reply:
+        """Say or do one line."""
+        early = self._to_clock(line)
+        passing = PASSING.match(line.words)
+        if passing:
+            self.reply = self._wait(1000 * int(passing[1]))
+        elif line.words[:1] == "<":
+            self.reply = early + self._press(line)
+        else:
+            self.reply = early + self._say(line)
+        return self.reply
+
+    def _say(self, line: Line) -> Reply:
+        if not any(isinstance(each.parse(line.words), Parsed) for each in self._parsers):
+            raise self._error(line, f"expected a call, got {line.words!r}")
+        return self.session.hear(self._parsers, line.words, "voice")
+
+    def _press(self, line: Line) -> Reply:
+        call = self._keys.get(line.words.strip("<>"))
+        if call is None:
+            known = ", ".join(sorted(self._keys))
+            raise self._error(line, f"expected a key ({known}), got {line.words!r}")
+        return self.session.take(call, "key")
+
+    def _wait(self, ms: int) -> Reply:
+        """Let time pass, and do whatever falls due on the way, in its order."""
+        end, reply = self.time.wall_ms() + ms, Reply()
+        while (wake := self.session.wake_ms()) is not None and wake <= end:
+            if wake <= self.time.wall_ms():
+                reply += self.session.tick()
+                if (self.session.wake_ms() or end + 1) <= self.time.wall_ms():
+                    break
+            else:
+                self.time.set(wake)
+        self.time.set(end)
+        return reply + self.session.tick()
+
+    def _to_clock(self, line: Line) -> Reply:
+        """Let time pass until the clock shows what the line says, or put the clock there."""
+        left, game = line.left_tenths, self.session.game
+        if left is None:
+            return Reply()
+        if left > game.profile.length_tenths(max(1, game.period + self._between())):
+            raise self._error(line, f"expected a time within the period, got {line.words!r}")
+        reply = Reply()
+        if game.phase is Phase.RUNNING:
+            now = self.session.now().left_tenths
+            if left > now and game.owner is Owner.OURS:
+                reply += self._wait(100 * now)
+            elif left <= now:
+                moment = shows_ms(game, left)
+                reply += self._wait(max(0, (moment or 0) - self.time.wall_ms()))
+        if self.session.game.phase in (Phase.BEFORE, Phase.INTERVAL, Phase.OVER):
+            return reply
+        if self.session.now().left_tenths != left:
+            self.session.take(SetClock(left), SCRIPT)
+        return reply
+
+    def _between(self) -> bool:
+        return self.session.game.phase in (Phase.BEFORE, Phase.INTERVAL, Phase.RUNNING)
+
+    # --- what was expected -----------------------------------------------------------------
+
+    def expect(self, line: Line) -> None:
+        """Compare one expectation with what came of the line above it."""
+        if line.mark == "==":
+            try:
+                got = check_book(self.session, line.words)
+            except UnknownExpectationError as error:
+                raise self._error(line, str(error)) from None
+        elif line.mark == "--":
+            got = "" if not self.reply.text else f"expected nothing said, got {self.reply.text!r}"
+        else:
+            got = self._expect_said(line)
+        if got:
+            self.differences.append(f"{self.script.path}:{line.number}: {got}")
+
+    def _expect_said(self, line: Line) -> str:
+        texts = [said.text for said in self.reply.said if _is_of(said, line.mark)]
+        texts += self.reply.repeated if line.mark == "!>" else ()
+        whole = self.reply.text if line.mark == "=>" else " ".join(texts)
+        if line.words in whole:
+            return ""
+        return f"expected {line.mark} {line.words!r}, got {whole or self.reply.text!r}"
+
+    def _error(self, line: Line, what: str) -> InputError:
+        return InputError(self.script.path, what, line.number)
+
+
+def _is_of(said: Said, mark: str) -> bool:
+    if mark == "!!":
+        return said.sort is Sort.REFUSAL
+    if mark == "??":
+        return said.sort is Sort.QUESTION
+    return said.sort is Sort.NOTICE and said.rank in (Rank.ACT, Rank.TELL)
+
+
+def english() -> Path:
+    """The language that scripts are written in."""
+    return language_folder("en")
