@@ -105,7 +105,8 @@ class Journal:
             database = sqlite3.connect(path, isolation_level=None, timeout=0)
             _check(path, database)
             return cls(path, database)
-        except (sqlite3.Error, JournalError) as error:
+        except (sqlite3.Error, JournalError, UnicodeDecodeError) as error:
+            # SQLite's own report of damage may quote bytes that are no text.
             if database is not None:
                 database.close()
             raise _told(path, error) from None
@@ -183,7 +184,7 @@ class Journal:
                     made.append(read(row))
                 except (CalloutError, ValueError, TypeError, KeyError, AttributeError) as error:
                     raise JournalError(f"{self.path}: damaged row {row[0]}: {error}") from None
-        except sqlite3.Error as error:
+        except (sqlite3.Error, UnicodeDecodeError) as error:
             raise _told(self.path, error) from None
         return tuple(made)
 
@@ -227,6 +228,7 @@ def _fill(database: sqlite3.Connection, setup: Setup) -> None:
 def _check(path: Path, database: sqlite3.Connection) -> None:
     """Locks the file, and refuses one that is not a sound journal of this version."""
     # Before the first read: in this mode the log needs no shared memory, and nobody else gets in.
+    database.text_factory = _text
     database.execute("PRAGMA locking_mode = EXCLUSIVE")
     database.execute("BEGIN EXCLUSIVE")
     database.execute("COMMIT")
@@ -254,6 +256,11 @@ def _make_durable(path: Path, database: sqlite3.Connection) -> None:
         raise JournalError(f"{path}: expected a durable journal (wal, 2), got {kept!r}")
 
 
+def _text(raw: bytes) -> str:
+    # In a damaged file they may be anything; the reader of the row then says so.
+    return raw.decode(errors="replace")
+
+
 def _pragma(database: sqlite3.Connection, name: str) -> Any:
     return database.execute(f"PRAGMA {name}").fetchone()[0]
 
@@ -271,6 +278,8 @@ def _flush(path: Path) -> None:
 def _told(path: Path, error: Exception) -> JournalError:
     if isinstance(error, JournalError):
         return error
+    if isinstance(error, UnicodeDecodeError):
+        return JournalError(f"{path}: damaged: not text where text should be")
     if "locked" in str(error):
         return JournalError(f"{path}: another program keeps this game; close it there first")
     return JournalError(f"{path}: damaged: {_why(error)}")

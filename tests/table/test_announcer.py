@@ -1,0 +1,199 @@
+"""When what is said. The expectations are the sentences of the design on what is said back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from callout.game.notice import Notice, Rank
+from callout.table.announcer import (
+    AGAIN_MS,
+    HOLD_MS,
+    STALE_MS,
+    Announcer,
+    Command,
+    Hush,
+    Pending,
+    Speak,
+    Utterance,
+    acknowledge,
+    due_again,
+    finished,
+    hold,
+    release,
+    say,
+    settle,
+    speech_ms,
+    wake,
+    wake_ms,
+    watch,
+)
+
+
+def words(text: str, rank: Rank = Rank.ECHO, made_ms: int = 0, tone: str = "") -> Utterance:
+    return Utterance(text, rank, made_ms, tone)
+
+
+def spoken(commands: tuple[Command, ...]) -> list[str]:
+    return ["(hush)" if isinstance(c, Hush) else c.text or f"({c.tone})" for c in commands]
+
+
+def test_the_first_thing_is_said_at_once_with_its_tone() -> None:
+    announcer, commands = say(Announcer(), words("No such player.", tone="no"), 0)
+    assert commands == (Speak("No such player.", "no"),)
+    assert announcer.last == "No such player."
+    assert announcer.until_ms == speech_ms("No such player.") > 0
+
+
+def test_nothing_to_say_is_nothing() -> None:
+    assert say(Announcer(), words(""), 0) == (Announcer(), ())
+
+
+@pytest.mark.parametrize("rank", Rank)
+@pytest.mark.parametrize("other", Rank)
+def test_only_the_more_urgent_interrupts(rank: Rank, other: Rank) -> None:
+    first, _ = say(Announcer(), words("First.", rank), 0)
+    second, commands = say(first, words("Second.", other, 1), 1)
+    if other < rank:
+        assert spoken(commands) == ["(hush)", "Second."]
+    else:
+        assert commands == ()
+        assert [waiting.text for waiting in second.queue] == ["Second."]
+
+
+def test_equal_ones_queue_and_follow_in_order() -> None:
+    announcer = Announcer()
+    for text in ("One.", "Two.", "Three."):
+        announcer, _ = say(announcer, words(text), 0)
+    announcer, commands = finished(announcer, 400)
+    assert spoken(commands) == ["Two."]
+    announcer, commands = wake(announcer, announcer.until_ms)
+    assert spoken(commands) == ["Three."]
+    assert wake(announcer, announcer.until_ms)[1] == ()
+
+
+def test_the_urgent_one_in_the_queue_comes_first() -> None:
+    announcer, _ = say(Announcer(), words("Now.", Rank.ACT), 0)
+    for text, rank in (("Echo.", Rank.ECHO), ("Tell.", Rank.TELL), ("Act.", Rank.ACT)):
+        announcer, _ = say(announcer, words(text, rank), 1)
+    assert [waiting.text for waiting in announcer.queue] == ["Act.", "Tell.", "Echo."]
+
+
+def test_a_stale_echo_is_dropped_and_a_stale_notice_is_not() -> None:
+    announcer, _ = say(Announcer(), words("Long."), 0)
+    announcer, _ = say(announcer, words("Echo.", Rank.ECHO, 0), 0)
+    announcer, _ = say(announcer, words("Ask.", Rank.ASK, 0), 0)
+    assert spoken(finished(announcer, STALE_MS - 1)[1]) == ["Echo."]
+    assert spoken(finished(announcer, STALE_MS)[1]) == ["Ask."]
+
+
+def test_what_was_interrupted_is_said_again_unless_it_was_an_echo() -> None:
+    for rank, again in ((Rank.ECHO, []), (Rank.TELL, ["Cut."]), (Rank.ASK, ["Cut."])):
+        announcer, _ = say(Announcer(), words("Cut.", rank), 0)
+        announcer, _ = say(announcer, words("Act.", Rank.ACT, 1), 1)
+        assert spoken(finished(announcer, 500)[1]) == again
+
+
+def test_at_a_stop_a_tone_first_and_the_words_after_three_seconds() -> None:
+    announcer, commands = hold(Announcer(), words("Time-out, home.", Rank.ACT), 0)
+    assert spoken(commands) == ["(attention)"]
+    assert wake_ms(announcer, repeats=False) == HOLD_MS == 3_000
+    assert wake(announcer, HOLD_MS - 1)[1] == ()
+    announcer, commands = wake(announcer, HOLD_MS)
+    assert spoken(commands) == ["Time-out, home."]
+    assert wake_ms(announcer, repeats=False) is None
+
+
+def test_held_words_go_as_soon_as_they_are_released() -> None:
+    announcer, _ = hold(Announcer(), words("Time-out, home.", Rank.ACT), 0)
+    announcer, _ = hold(announcer, words("Substitute, guest.", Rank.ACT), 100)
+    announcer, commands = release(announcer, 900)
+    assert spoken(commands) == ["Time-out, home."]
+    assert [waiting.text for waiting in announcer.queue] == ["Substitute, guest."]
+    assert announcer.held == ()
+
+
+OUT = Notice("player_out", Rank.ACT, {"number": "11"})
+BONUS = Notice("bonus", Rank.TELL, {"team": "home"})
+
+
+def pending(notice: Notice, entry: int = 1, again_ms: int | None = AGAIN_MS) -> Pending:
+    return Pending(notice, notice.kind, entry, again_ms)
+
+
+def test_a_notice_comes_again_at_its_times_until_it_is_acknowledged() -> None:
+    announcer = watch(Announcer(), pending(OUT))
+    assert due_again(announcer, AGAIN_MS - 1)[1] == ()
+    assert wake_ms(announcer, repeats=True) == AGAIN_MS
+    assert wake_ms(announcer, repeats=False) is None
+    announcer, due = due_again(announcer, AGAIN_MS)
+    assert [each.notice for each in due] == [OUT]
+    assert due_again(announcer, AGAIN_MS)[1] == ()
+    announcer, due = due_again(announcer, 2 * AGAIN_MS)
+    assert [each.notice for each in due] == [OUT]
+    told = acknowledge(announcer)
+    assert told is not None
+    assert due_again(told, 9 * AGAIN_MS) == (told, ())
+
+
+def test_a_notice_ends_when_the_thing_is_done() -> None:
+    announcer = watch(watch(Announcer(), pending(OUT)), pending(BONUS, 2, None))
+    after = settle(announcer, lambda each: each.notice == OUT)
+    assert [each.notice for each in after.pending] == [BONUS]
+    assert due_again(after, 99 * AGAIN_MS)[1] == ()
+
+
+def test_the_referee_is_told_all_of_the_newest_entry_at_once() -> None:
+    announcer = watch(watch(Announcer(), pending(OUT, 7)), pending(BONUS, 8))
+    announcer = watch(announcer, pending(replace(BONUS, kind="half_time"), 8))
+    told = acknowledge(announcer)
+    assert told is not None
+    assert [each.entry for each in told.pending] == [7]
+    assert acknowledge(Announcer()) is None
+
+
+def test_the_same_notice_waits_only_once() -> None:
+    announcer = watch(watch(Announcer(), pending(OUT, 1)), pending(replace(OUT), 4))
+    assert [each.entry for each in announcer.pending] == [4]
+
+
+STEPS = st.lists(
+    st.tuples(st.sampled_from(Rank), st.integers(0, 3_000), st.booleans()), max_size=25
+)
+
+
+@given(STEPS)
+def test_everything_but_echoes_is_said_to_its_end_once(
+    steps: list[tuple[Rank, int, bool]],
+) -> None:
+    """Against a plain record of what the voice did: the interrupted part does not count."""
+    announcer, now, heard = Announcer(), 0, list[str]()
+
+    def play(commands: tuple[Command, ...]) -> None:
+        for command in commands:
+            if isinstance(command, Hush):
+                heard.pop()
+            elif command.text:
+                heard.append(command.text)
+
+    made: list[str] = []
+    for number, (rank, wait, at_stop) in enumerate(steps):
+        now += wait
+        announcer, commands = wake(announcer, now)
+        play(commands)
+        text = f"{rank.name} {number}"
+        made += [text] if rank is not Rank.ECHO else []
+        if at_stop and rank < Rank.ECHO:
+            announcer, commands = hold(announcer, words(text, rank, now), now)
+        else:
+            announcer, commands = say(announcer, words(text, rank, now), now)
+        play(commands)
+    while (moment := wake_ms(announcer, repeats=False)) is not None:
+        announcer, commands = wake(announcer, max(now, moment))
+        now = max(now, moment)
+        play(commands)
+    assert sorted(text for text in heard if "ECHO" not in text) == sorted(made)
+    assert len(heard) == len(set(heard))
