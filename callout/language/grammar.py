@@ -81,7 +81,8 @@ class Grammar:
         machine = Machine()
         builder = Builder(machine)
         for template in self.templates:
-            if self.calls[template.call].when != when or not self._active(template, scope):
+            said_when = self.calls[template.call].when
+            if when not in ("any", said_when) or not self._active(template, scope):
                 continue
             for team in self._teams(template):
                 lists = GameLists(self, scope, team)
@@ -240,7 +241,8 @@ def words_of(grammar: Grammar, scope: Scope) -> dict[str, tuple[Path, int]]:
     for template in grammar.templates:
         machine = Machine()
         Builder(machine).add(0, template.tree, GameLists(grammar, scope, None))
-        for word in {word for arcs in machine.words for word, _, _ in arcs} - places.keys():
+        words = {word for arcs in machine.words for word, _, _ in arcs}
+        for word in words - places.keys():
             line = of_slots.words.get(word)
             places[word] = (of_slots.path, line) if line else (template.path, template.line)
     return places
@@ -254,6 +256,7 @@ def check_words(grammar: Grammar, scope: Scope, known: Callable[[str], bool]) ->
     """
     unknown = {w: place for w, place in words_of(grammar, scope).items() if not known(w)}
     if unknown:
-        named = ", ".join(f"{word!r} ({p.name}:{line})" for word, (p, line) in unknown.items())
-        path, line = next(iter(unknown.values()))
+        ordered = sorted(unknown.items(), key=lambda each: (each[1], each[0]))
+        named = ", ".join(f"{word!r} ({p.name}:{line})" for word, (p, line) in ordered)
+        path, line = ordered[0][1]
         raise InputError(path, f"expected words that the model knows, got {named}", line)
