@@ -13,7 +13,7 @@ from callout.game import calls
 from callout.game.terms import FoulKind, Team
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope, check_words, load_grammar, words_of
-from callout.language.parser import Parsed, Parser
+from callout.language.parser import Parsed, Parser, Unparsed
 from tests.language.conftest import PAINT
 
 Write = Callable[..., Path]
@@ -84,6 +84,20 @@ def test_an_example_with_two_readings_is_refused(language: Write) -> None:
         load_language(language(slots, pick=text))
 
 
+def test_two_calls_of_one_name_or_key_are_refused(language: Write) -> None:
+    folder = language(paint=PAINT, second=PAINT.replace("paint it", "cover it"))
+    second = folder / "calls" / "second.yaml"
+    with pytest.raises(InputError) as caught:
+        load_grammar(folder)
+    assert str(caught.value) == f"{second}:2: expected a name of its own, got 'paint' again"
+    keyed = "name: {}\nsay: [{} it]\ndoes: {{undo: {{}}}}\nkey: f1\nexamples: [{{say: {} it}}]\n"
+    second.write_text(keyed.format("b", "b", "b"), encoding="utf-8")
+    (folder / "calls" / "paint.yaml").write_text(keyed.format("a", "a", "a"), encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        load_grammar(folder)
+    assert str(caught.value) == f"{second}:4: expected a key of its own, got 'f1' of 'a'"
+
+
 def test_a_folder_without_calls_is_refused(language: Write) -> None:
     with pytest.raises(InputError, match="expected at least one call file"):
         load_grammar(language())
@@ -93,9 +107,18 @@ def test_words_that_the_model_lacks_are_named_all_at_once(language: Write) -> No
     grammar = load_grammar(language(paint=PAINT))
     check_words(grammar, Scope(), {"paint", "it", "red", "scarlet", "blue"}.__contains__)
     with pytest.raises(InputError) as caught:
-        check_words(grammar, Scope(), {"paint", "it", "red"}.__contains__)
-    assert "'scarlet' (paint.yaml:4)" in str(caught.value)
-    assert "'blue' (paint.yaml:4)" in str(caught.value)
+        check_words(grammar, Scope(), {"it", "red"}.__contains__)
+    path = grammar.folder / "calls" / "paint.yaml"
+    assert str(caught.value) == (
+        f"{path}:4: expected words that the model knows, "
+        "got 'paint' (paint.yaml:4), 'blue' (slots.yaml:4), 'scarlet' (slots.yaml:4)"
+    )
+
+
+def test_a_word_that_the_game_adds_is_among_those_to_be_known(grammar: Grammar) -> None:
+    scope = Scope(team_words={Team.HOME: ("Puce",)})
+    assert "puce" in words_of(grammar, scope)
+    assert "puce" not in words_of(grammar, Scope())
 
 
 def test_only_the_foul_words_of_the_rule_book_are_active(grammar: Grammar) -> None:
@@ -105,11 +128,35 @@ def test_only_the_foul_words_of_the_rule_book_are_active(grammar: Grammar) -> No
     assert "flagrant" in words_of(grammar, Scope())
 
 
+@pytest.mark.parametrize(
+    ("said", "kind"),
+    [
+        ("home charge", FoulKind.OFFENSIVE),
+        ("guest coach technical", FoulKind.TECHNICAL),
+        ("home bench technical", FoulKind.TECHNICAL),
+        ("guest team technical", FoulKind.TECHNICAL),
+        ("home number five flagrant", FoulKind.FLAGRANT),
+    ],
+)
+def test_a_call_of_a_foul_that_the_rule_book_lacks_cannot_be_said(
+    grammar: Grammar, said: str, kind: FoulKind
+) -> None:
+    with_it = Scope({Team.HOME: ("5",)}, foul_kinds=frozenset({FoulKind.PERSONAL, kind}))
+    without = Scope({Team.HOME: ("5",)}, foul_kinds=frozenset(FoulKind) - {kind})
+    assert isinstance(Parser(grammar, with_it).parse(said), Parsed)
+    assert isinstance(Parser(grammar, without).parse(said), Unparsed)
+    assert isinstance(Parser(grammar, without).parse("home foul"), Parsed)
+
+
 def test_a_game_may_add_colours(grammar: Grammar) -> None:
-    scope = Scope(team_words={Team.GUEST: ("orange",)})
-    result = Parser(grammar, scope).parse("orange two")
+    scope = Scope(team_words={Team.GUEST: ("Orange",)})
+    parser = Parser(grammar, scope)
+    result = parser.parse("orange two")
     assert isinstance(result, Parsed)
     assert result.calls == (calls.Score(Team.GUEST, 2),)
+    still = parser.parse("away two")
+    assert isinstance(still, Parsed)
+    assert still.calls == result.calls
 
 
 def test_a_call_that_its_values_do_not_make_is_an_error(grammar: Grammar) -> None:

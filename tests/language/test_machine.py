@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from hassil.expression import RuleReference
+from hypothesis import given
+from hypothesis import strategies as st
 
 from callout.language.machine import (
     Builder,
@@ -11,8 +14,10 @@ from callout.language.machine import (
     TemplateError,
     follow,
     parse_template,
+    slot_sets,
     slots_of,
     tagged,
+    words_of_text,
 )
 
 
@@ -70,15 +75,56 @@ def test_a_value_and_its_cost_hang_on_the_last_word() -> None:
     assert values == {(("shade", "red"),), (("shade", "blue"),)}
 
 
-@pytest.mark.parametrize("template", ["{team", "[open", "(a|b"])
+@pytest.mark.parametrize("template", ["{team", "[open", "(a|b", "", "  "])
 def test_a_template_that_cannot_be_read_is_quoted(template: str) -> None:
     with pytest.raises(TemplateError, match="expected a template, got"):
         parse_template(template)
 
 
+@pytest.mark.parametrize(
+    "template", ["foul[s]", "{team}s", "({a}|b)(c|d)", "{a}{b}", "[very ]fast", "re[start]"]
+)
+def test_a_bracket_that_touches_a_word_is_refused(template: str) -> None:
+    with pytest.raises(TemplateError, match="expected a space between words and groups"):
+        parse_template(template)
+
+
+@given(st.text(alphabet="{}[]()<>|;:/\\.-0 ab", max_size=14))
+def test_any_text_is_a_template_or_refused(text: str) -> None:
+    machine = Machine()
+    try:
+        end = Builder(machine).add(0, parse_template(text), Colours())
+    except TemplateError:
+        return
+    assert any(end in follow(machine, (state,)) for state in range(len(machine.words)))
+
+
+@pytest.mark.parametrize(
+    ("template", "expected"),
+    [
+        ("stop clock", {()}),
+        ("{team} [number {number}]", {("team",), ("number", "team")}),
+        ("({a}|{b}) {a}", {("a", "a"), ("a", "b")}),
+        ("([{a}];{b:x}) now", {("x",), ("a", "x")}),
+    ],
+)
+def test_each_way_through_a_template_gives_these_slots(
+    template: str, expected: set[tuple[str, ...]]
+) -> None:
+    assert slot_sets(parse_template(template)) == expected
+
+
+def test_the_words_of_a_template_itself() -> None:
+    assert words_of_text(parse_template("Set (the|a) clock [{time}]")) == {
+        "set", "the", "a", "clock",
+    }  # fmt: skip
+
+
 def test_rules_are_not_part_of_the_notation() -> None:
-    with pytest.raises(TemplateError, match="expected words, lists and groups"):
-        Builder(Machine()).add(0, parse_template("<rule> now"), Colours())
+    with pytest.raises(TemplateError, match="expected words, slots and groups, got a RuleRef"):
+        parse_template("<rule> now")
+    with pytest.raises(TemplateError, match="expected words, slots and groups"):
+        Builder(Machine()).add(0, RuleReference("rule"), Colours())
 
 
 def test_the_lists_of_a_template_are_named_in_order() -> None:

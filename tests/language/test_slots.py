@@ -10,12 +10,26 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.terms import Team
 from callout.language.check import load_language
-from callout.language.grammar import language_folder
+from callout.language.grammar import Scope, language_folder
+from callout.language.parser import Parsed, Parser
 from callout.language.slots import Slot, SlotsFile, Words, counts_between, listed
 
-WORDS = load_language(language_folder()).words
-SHIRTS = ["0", "00", *(str(number) for number in range(1, 100))]
+SHIRTS = ("0", "00", *(str(number) for number in range(1, 100)))
+GRAMMAR = load_language(language_folder())
+WORDS = GRAMMAR.words
+PARSER = Parser(GRAMMAR, Scope(legal=SHIRTS))
+
+
+def understood(said: str) -> Call:
+    """The one call that is heard in the words."""
+    result = PARSER.parse(said)
+    assert isinstance(result, Parsed), said
+    (call,) = result.calls
+    return call
 
 
 @pytest.mark.parametrize(
@@ -41,6 +55,19 @@ def test_no_phrase_belongs_to_two_shirt_numbers() -> None:
     assert set(owners.values()) == set(SHIRTS)
 
 
+@pytest.mark.parametrize("number", SHIRTS)
+def test_saying_a_shirt_number_and_understanding_it_are_inverse(number: str) -> None:
+    for said in (WORDS.shirt(number), WORDS.digits(number)):
+        assert understood(f"number {said}") == calls.Number(number)
+
+
+@given(st.sampled_from(SHIRTS), st.data())
+def test_each_way_to_say_a_shirt_number_is_understood(number: str, data: st.DataObject) -> None:
+    phrase = data.draw(st.sampled_from(WORDS.shirt_phrases(number)))
+    expected = calls.Foul(Team.GUEST, number)
+    assert understood(f"guest foul {' '.join(phrase)}") == expected
+
+
 def test_look_alikes_are_confirmed_by_digits() -> None:
     assert WORDS.digits("15") == "one five"
     assert WORDS.digits("50") == "five zero"
@@ -56,6 +83,10 @@ def test_look_alikes_are_confirmed_by_digits() -> None:
         (420, "forty two seconds"),
         (83, "eight point three"),
         (0, "zero seconds"),
+        (10, "one second"),
+        (11, "one point one"),
+        (600, "one even"),
+        (599, "fifty nine point nine"),
         (7200, "twelve even"),
     ],
 )
@@ -63,24 +94,9 @@ def test_a_clock_time_is_said_so(tenths: int, said: str) -> None:
     assert WORDS.clock(tenths) == said
 
 
-def understood(said: str) -> int:
-    """The tenths that the parts of a spoken time add up to."""
-    short = {" ".join(phrase): tenths for phrase, tenths in WORDS.clock_short()}
-    if said in short:
-        return short[said]
-    both = [
-        minutes + seconds
-        for first, minutes in WORDS.clock_minutes()
-        for second, seconds in WORDS.clock_seconds()
-        if " ".join((*first, *second)) == said
-    ]
-    (tenths,) = both
-    return tenths
-
-
 @given(st.integers(0, 599) | st.integers(6, 125).map(lambda tens: tens * 10))
 def test_saying_a_time_and_understanding_it_are_inverse(tenths: int) -> None:
-    assert understood(WORDS.clock(tenths)) == tenths
+    assert understood(f"set clock {WORDS.clock(tenths)}") == calls.SetClock(tenths)
 
 
 @given(st.integers(600, 12_000))
@@ -97,6 +113,25 @@ def test_a_count_is_said_so(number: int, said: str) -> None:
     assert WORDS.count(number) == said
 
 
+@given(st.integers(0, 199), st.sampled_from(Team))
+def test_saying_a_score_and_understanding_it_are_inverse(points: int, team: Team) -> None:
+    said = f"set {team.value} score {WORDS.count(points)}"
+    assert understood(said) == calls.SetScore(team, points)
+
+
+@given(st.integers(1, 60), st.booleans())
+def test_seconds_put_on_or_taken_off_are_tenths_of_either_sign(seconds: int, on: bool) -> None:
+    said = f"{'add' if on else 'take off'} {WORDS.count(seconds)} seconds"
+    assert understood(said) == calls.AdjustClock(10 * seconds if on else -10 * seconds)
+
+
+@pytest.mark.parametrize("word", ["home", "guest", "visitor", "visitors", "away"])
+def test_a_team_word_is_understood(word: str) -> None:
+    """Team words and what they name: common practice, no source."""
+    team = Team.HOME if word == "home" else Team.GUEST
+    assert understood(f"{word} two") == calls.Score(team, 2)
+
+
 def test_counts_of_a_slot_and_their_unit() -> None:
     slot = Slot(numbers="count", first=1, last=3, unit=-10)
     assert list(counts_between(WORDS, slot)) == [
@@ -104,6 +139,10 @@ def test_counts_of_a_slot_and_their_unit() -> None:
         (("two",), -20),
         (("three",), -30),
     ]
+
+
+def test_all_ordinals_differ() -> None:
+    assert len({WORDS.ordinal(number) for number in range(1, 100)}) == 99
 
 
 def test_all_counts_differ() -> None:
