@@ -64,6 +64,19 @@ def test_a_part_without_its_value_is_left_out(replies: Replies) -> None:
     assert replies.say("foul", {"team": Team.HOME, "foul": None, "nth": None}) == "Home foul."
 
 
+def test_a_value_that_is_not_given_is_as_if_not_known(replies: Replies) -> None:
+    without = {name: value for name, value in GOAL.items() if name != "number"}
+    assert replies.say("goal", without) == "Home two. Fourteen, nothing."
+    with pytest.raises(KeyError):
+        replies.say("goal", {"team": Team.HOME})
+
+
+def test_each_sentence_begins_with_a_capital(tmp_path: Path, grammar: Grammar) -> None:
+    text = TEXT.replace('"{numbers:either}?"', '"{numbers:either}? say it. now! please"')
+    said = load(tmp_path, grammar, text).say("pick", {"numbers": ("0", "00")})
+    assert said == "Zero, or double zero? Say it. Now! Please"
+
+
 def test_each_level_says_its_own(replies: Replies) -> None:
     said = [replies.say("goal", GOAL, level) for level in Level]
     assert said == [
