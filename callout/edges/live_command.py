@@ -110,7 +110,7 @@ class LiveTable:
         """Take what comes until the input ends or the game is told to stop."""
         threading.Thread(target=self._read_lines, daemon=True).start()
         self._show_state()
-        while self._running:
+        while self._running or self._speaking():
             self._act(self.session.tick(), "")
             try:
                 kind, what = self._inbox.get(timeout=self._wait_s())
@@ -118,6 +118,11 @@ class LiveTable:
                 continue
             getattr(self, f"_on_{kind}")(what)
             self._follow_question()
+
+    def _speaking(self) -> bool:
+        """Whether something is being said, or waits for its turn."""
+        announcer = self.session.announcer
+        return announcer.speaking is not None or bool(announcer.queue)
 
     def _wait_s(self) -> float:
         wake = self.session.wake_ms()

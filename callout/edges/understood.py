@@ -90,24 +90,26 @@ def _choices(
 ) -> tuple[Choice, ...]:
     """The values between which the ear is in doubt: those of the one slot that differs."""
     readings = [(best, words, 0.0)]
+    slots: list[str] = []
     for other in others:
         sentence = _one(parser, other["words"])
-        if sentence is not None and len(_differing(best, sentence)) == 1:
-            readings.append((sentence, other["words"], float(other["gap"])))
-    slots = [slot for sentence, _, _ in readings for slot in _differing(best, sentence)]
+        slot = _only_difference(best, sentence) if sentence else None
+        if sentence is None or slot is None or slot not in (slots or [slot]):
+            continue
+        slots = [slot]
+        readings.append((sentence, other["words"], float(other["gap"])))
     if not slots:
         return ()
-    slot = slots[0]
-    kept = [each for each in readings if set(_differing(best, each[0])) <= {slot}]
-    weights = [math.exp(-gap) for _, _, gap in kept]
+    weights = [math.exp(-gap) for _, _, gap in readings]
     return tuple(
-        Choice(slot, sentence.slots[slot], " ".join(said), weight / sum(weights), sentence)
-        for (sentence, said, _), weight in zip(kept, weights, strict=True)
+        Choice(slots[0], sentence.slots[slots[0]], " ".join(said), weight / sum(weights), sentence)
+        for (sentence, said, _), weight in zip(readings, weights, strict=True)
     )
 
 
-def _differing(one: Sentence, other: Sentence) -> list[str]:
-    """The slots in which two sentences of one name differ; all, where the names differ."""
+def _only_difference(one: Sentence, other: Sentence) -> str | None:
+    """The one slot in which two sentences differ; None where they differ in anything else."""
     if one.name != other.name or one.slots.keys() != other.slots.keys():
-        return ["", *one.slots]
-    return [slot for slot in one.slots if one.slots[slot] != other.slots[slot]]
+        return None
+    differing = [slot for slot in one.slots if one.slots[slot] != other.slots[slot]]
+    return differing[0] if len(differing) == 1 else None

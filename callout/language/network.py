@@ -1,7 +1,7 @@
 """The exact word network: the minimal acceptor of all that may be said, as plain data.
 
-Subset construction makes the templates' machine deterministic, partition refinement makes it
-minimal. The recognizer is given this network, so it can hear nothing else.
+Subset construction makes the templates' machine deterministic, merging the states that nothing
+tells apart makes it minimal. The recognizer is given this network, so it can hear nothing else.
 """
 
 from __future__ import annotations
@@ -105,7 +105,7 @@ Row: TypeAlias = dict[str, tuple[int, float]]
 def compile_network(grammar: Grammar, scope: Scope, when: str = "always") -> Network:
     """The network of all that may be said in a game."""
     rows, finals = _determine(grammar.machine(scope, when))
-    return _minimal(*_alive(rows, finals))
+    return _minimal(rows, finals)
 
 
 def _determine(machine: Machine) -> tuple[list[Row], set[int]]:
@@ -151,40 +151,43 @@ class _Closures:
         return frozenset().union(*(self._known[state] for state in states))
 
 
-def _alive(rows: list[Row], finals: set[int]) -> tuple[list[Row], set[int]]:
-    """Without the arcs that lead to no whole call."""
-    into: list[set[int]] = [set() for _ in rows]
-    for state, row in enumerate(rows):
-        for to, _ in row.values():
-            into[to].add(state)
-    alive, todo = set(finals), list(finals)
-    while todo:
-        for state in into[todo.pop()] - alive:
-            alive.add(state)
-            todo.append(state)
-    kept = [{w: arc for w, arc in row.items() if arc[0] in alive} for row in rows]
-    return kept, finals
-
-
 def _minimal(rows: list[Row], finals: set[int]) -> Network:
-    """The states that can be told apart by nothing that follows become one."""
-    classes = [int(state in finals) for state in range(len(rows))]
-    count = len(set(classes))
-    while True:
-        keys: dict[object, int] = {}
-        after = []
-        for state, row in enumerate(rows):
+    """The states that can be told apart by nothing that follows become one.
+
+    Templates have no loops, so one pass from the ends back finds what follows each state; that
+    is the partition which refinement would end at. Arcs that lead to no whole call are left out.
+    """
+    kinds: dict[object, int] = {}
+    classes: list[int | None] = [None] * len(rows)
+    for state in _ends_first(rows):
+        row = {w: arc for w, arc in rows[state].items() if classes[arc[0]] is not None}
+        rows[state] = row
+        if row or state in finals:
             leads = frozenset((word, classes[to], cost) for word, (to, cost) in row.items())
-            after.append(keys.setdefault((classes[state], leads), len(keys)))
-        classes = after
-        if len(keys) == count:
-            break
-        count = len(keys)
+            classes[state] = kinds.setdefault((state in finals, leads), len(kinds))
     return _network(rows, finals, classes)
 
 
-def _network(rows: list[Row], finals: set[int], classes: list[int]) -> Network:
-    """The classes numbered as they are reached from the start, dead ones left out."""
+def _ends_first(rows: list[Row]) -> list[int]:
+    """The states, each after all that its arcs lead to."""
+    order: list[int] = []
+    seen = {0}
+    todo = [(0, iter(rows[0].values()))]
+    while todo:
+        state, arcs = todo[-1]
+        for to, _ in arcs:
+            if to not in seen:
+                seen.add(to)
+                todo.append((to, iter(rows[to].values())))
+                break
+        else:
+            order.append(state)
+            todo.pop()
+    return order
+
+
+def _network(rows: list[Row], finals: set[int], classes: list[int | None]) -> Network:
+    """The classes numbered as they are reached from the start."""
     first = {group: state for state, group in reversed(list(enumerate(classes)))}
     numbers = {classes[0]: 0}
     order = [classes[0]]

@@ -85,12 +85,21 @@ class Words:
 
     def shirt_phrases(self, number: str) -> tuple[Phrase, ...]:
         """Every way to say a shirt number, the usual one first."""
+        if number not in self._shirts:
+            self._shirts[number] = tuple(dict.fromkeys(self._phrases(number)))
+        return self._shirts[number]
+
+    @cached_property
+    def _shirts(self) -> dict[str, tuple[Phrase, ...]]:
+        return {}
+
+    def _phrases(self, number: str) -> list[Phrase]:
         said: list[Phrase] = [tuple(words.split()) for words in self.file.shirts.get(number, ())]
         if number != "00":
             said.append(tuple(self.file.counts[int(number)].split()))
         if len(number) == 2 and number != "00":
             said += self._by_digits(number)
-        return tuple(dict.fromkeys(said))
+        return said
 
     def _by_digits(self, number: str) -> Iterator[Phrase]:
         tens, units = (self.file.digits[int(digit)] for digit in number)

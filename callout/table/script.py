@@ -157,9 +157,12 @@ class Runner:
         return self.reply
 
     def _say(self, line: Line) -> Reply:
+        # Answers are read as answers only while something is asked.
+        asked = self.session.dialogue.question is not None
+        parsers = self._parsers if asked else self._parsers[1:]
         if not any(isinstance(each.parse(line.words), Parsed) for each in self._parsers):
             raise self._error(line, f"expected a call, got {line.words!r}")
-        return self.session.hear(self._parsers, line.words, "voice")
+        return self.session.hear(parsers, line.words, "voice")
 
     def _press(self, line: Line) -> Reply:
         call = self._keys.get(line.words.strip("<>"))
@@ -186,7 +189,9 @@ class Runner:
         left, game = line.left_tenths, self.session.game
         if left is None:
             return Reply()
-        if left > game.profile.length_tenths(max(1, game.period + self._between())):
+        # It may be a time of this period, or of the next if this one is to run out first.
+        lengths = [game.profile.length_tenths(max(1, game.period + more)) for more in (0, 1)]
+        if left > max(lengths):
             raise self._error(line, f"expected a time within the period, got {line.words!r}")
         reply = Reply()
         if game.phase is Phase.RUNNING:
@@ -201,9 +206,6 @@ class Runner:
         if self.session.now().left_tenths != left:
             self.session.take(SetClock(left), SCRIPT)
         return reply
-
-    def _between(self) -> bool:
-        return self.session.game.phase in (Phase.BEFORE, Phase.INTERVAL, Phase.RUNNING)
 
     # --- what was expected -----------------------------------------------------------------
 

@@ -1,0 +1,219 @@
+"""The demo: a game's script spoken aloud into a hall, heard back, and kept; `make demo`.
+
+Every call of the script is spoken by the voice at another speed than the replies, laid into hall
+noise, and heard by the recognizer from that sound alone. What was heard goes through the same
+session as at a table, and the replies are written to a sound file.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, Final, Optional
+
+import numpy as np
+import soundfile
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+from rich.table import Table
+
+from callout.edges.hall import hall_noise, in_noise
+from callout.edges.hearing import FileEar
+from callout.edges.models import find_model
+from callout.edges.phrases import Phrases, cache_folder
+from callout.edges.sound import RATE_HZ
+from callout.edges.understood import Understood, understand
+from callout.edges.voice import WavVoice
+from callout.errors import CalloutError
+from callout.language.check import load_language
+from callout.language.network import compile_network
+from callout.language.parser import Parsed, Parser
+from callout.paper.box import box
+from callout.table.journal import Journal
+from callout.table.script import Line, Runner, Script, english, read_script, scope_of
+from callout.table.session import commands_of
+from callout.table.view import view
+
+CALLER_SPEED: Final = 1.1
+GAP_S: Final = 0.7
+"""Silence after each call: at a table there is more."""
+LEVEL: Final = 0.5
+GROUP: Final = 16
+"""Calls to a sound file: the ear hears one file at a time, and two ears share the work."""
+EARS: Final = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """One spoken line: where it stands in its file, and what was made of it."""
+
+    line: Line
+    start_s: float
+    end_s: float
+    heard: tuple[Understood, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Tape:
+    """Some calls in one sound file."""
+
+    path: Path
+    calls: tuple[Call, ...]
+
+
+def record(
+    script: Script, phrases: Phrases, folder: Path, ratio_db: float | None, step: Any
+) -> list[Tape]:
+    """Speak the script's calls into sound files, in noise unless `ratio_db` is None."""
+    lines = list(script.said())
+    noise = hall_noise(60.0, seed=11) if ratio_db is not None else None
+    tapes = []
+    for first in range(0, len(lines), GROUP):
+        parts, calls, at = [np.zeros(RATE_HZ // 2, dtype=np.float32)], [], 0.5
+        for line in lines[first : first + GROUP]:
+            sound = phrases.render(f"{line.words}.", CALLER_SPEED).at(RATE_HZ) * LEVEL
+            calls.append(Call(line, at, at + len(sound) / RATE_HZ))
+            parts += [sound, np.zeros(int(GAP_S * RATE_HZ), dtype=np.float32)]
+            at = calls[-1].end_s + GAP_S
+            step()
+        whole = np.concatenate(parts)
+        if noise is not None and ratio_db is not None:
+            whole = in_noise(whole, np.roll(np.tile(noise, 3), first * 4321), ratio_db)
+        path = folder / f"calls-{first // GROUP + 1:02}.wav"
+        soundfile.write(path, whole, RATE_HZ, subtype="PCM_16")
+        tapes.append(Tape(path, tuple(calls)))
+    return tapes
+
+
+def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Call]:
+    """What the ear makes of each call, from the sound alone."""
+    grammar, scope = load_language(english()), scope_of(script.setup)
+    parser = Parser(grammar, scope)
+    network = compile_network(grammar, scope)
+    model = find_model("vosk-model-en")
+
+    def some(number: int) -> list[list[Call]]:
+        ear = FileEar(model, network)
+        try:
+            found = []
+            for tape in tapes[number::EARS]:
+                found.append(list(_matched(tape, parser, ear)))
+                step(len(tape.calls))
+            return found
+        finally:
+            ear.close()
+
+    with ThreadPoolExecutor(EARS) as pool:
+        shares = list(pool.map(some, range(EARS)))
+    ordered = [shares[at % EARS][at // EARS] for at in range(len(tapes))]
+    return [call for tape in ordered for call in tape]
+
+
+def _matched(tape: Tape, parser: Parser, ear: FileEar) -> Iterator[Call]:
+    """Each call of a tape with what was heard while it was said."""
+    heard = [each for utterance in ear.hear(tape.path) for each in understand(parser, utterance)]
+    for at, call in enumerate(tape.calls):
+        until = tape.calls[at + 1].start_s if at + 1 < len(tape.calls) else np.inf
+        mine = [h for h in heard if call.start_s - GAP_S / 2 <= h.start_s < until - GAP_S / 2]
+        yield Call(call.line, call.start_s, call.end_s, tuple(mine))
+
+
+def verdict(call: Call, parser: Parser) -> str:
+    """`right`, `asked`, `wrong` or `unheard`: what was heard against what was said."""
+    meant = parser.parse(call.line.words)
+    certain = [h for h in call.heard if h.sentence is not None]
+    if not certain:
+        return "unheard"
+    said = [s.call for s in meant.sentences] if isinstance(meant, Parsed) else []
+    if [h.sentence.call for h in certain if h.sentence] == said:
+        return "asked" if any(h.choices for h in certain) else "right"
+    offered = [c.sentence.call for h in certain for c in h.choices]
+    return "asked" if len(said) == 1 and said[0] in offered else "wrong"
+
+
+def play(script: Script, calls: Sequence[Call], voice: WavVoice, now: list[float]) -> Iterator[Any]:
+    """Keep the game from what was heard; each line with its reply, and the runner at the end."""
+    heard = {call.line.number: call for call in calls}
+    with Journal.in_memory(script.setup) as journal:
+        runner = Runner(script, load_language(english()), journal)
+        for line in script.lines:
+            if line.mark:
+                continue
+            call = heard.get(line.number)
+            words = _words_heard(call) if call else line.words
+            if words is None:
+                yield call, ""
+                continue
+            reply = runner.play(Line(line.number, words, line.left_tenths))
+            for command in commands_of(reply):
+                voice.speak(command.text, command.tone)
+            now[0] += 3.0
+            if call:
+                yield call, reply.text
+        yield runner.session, view(runner.session.game, runner.session.now().left_tenths)
+
+
+def _words_heard(call: Call) -> str | None:
+    texts = [h.text for h in call.heard if h.sentence is not None]
+    return " ".join(texts) or None
+
+
+def main(
+    script: Annotated[Path, typer.Argument()] = Path("tests/games/demo.game"),
+    snr: Annotated[float, typer.Option(help="Voice above hall noise, in dB.")] = 12.0,
+    clean: Annotated[bool, typer.Option(help="No noise.")] = False,
+    out: Annotated[Optional[Path], typer.Option()] = None,  # noqa: UP045
+) -> None:
+    """Speak a game into a noisy hall, hear it back, keep the book, and answer aloud."""
+    began = time.monotonic()
+    console = Console(highlight=False, width=110)
+    try:
+        folder = out or Path("build/demo")
+        folder.mkdir(parents=True, exist_ok=True)
+        _demo(read_script(script), None if clean else snr, folder, console)
+    except CalloutError as error:
+        print(f"demo: {error}", file=sys.stderr)
+        raise typer.Exit(2) from None
+    console.print(f"Took {time.monotonic() - began:.0f} s.")
+
+
+def _demo(script: Script, ratio_db: float | None, folder: Path, console: Console) -> None:
+    phrases = Phrases(folder=cache_folder())
+    count = len(list(script.said()))
+    columns = (TextColumn("{task.description:<28}"), BarColumn(), MofNCompleteColumn(),
+               TimeElapsedColumn())  # fmt: skip
+    with Progress(*columns, console=console) as bar:
+        speaking = bar.add_task("Speaking the calls", total=count)
+        tapes = record(script, phrases, folder, ratio_db, lambda: bar.advance(speaking))
+        hearing = bar.add_task("Hearing them in the hall", total=count)
+        calls = hear_all(script, tapes, lambda done: bar.advance(hearing, done))
+    parser = Parser(load_language(english()), scope_of(script.setup))
+    now = [0.0]
+    voice = WavVoice(folder / "replies.wav", phrases, lambda: now[0])
+    table = Table("Called", "Heard", "Answered", title="The game, call by call", padding=(0, 1))
+    verdicts: dict[str, int] = dict.fromkeys(("right", "asked", "wrong", "unheard"), 0)
+    *rows, (_, book) = play(script, calls, voice, now)
+    for call, reply in rows:
+        found = verdict(call, parser)
+        verdicts[found] += 1
+        mark = {"right": "", "asked": "? ", "wrong": "WRONG ", "unheard": "(nothing) "}[found]
+        table.add_row(call.line.words, mark + (_words_heard(call) or ""), reply)
+    voice.close()
+    phrases.close()
+    console.print(table)
+    console.print(box(book, {"home": script.setup.home.name, "guest": script.setup.guest.name}))
+    told = ", ".join(f"{n} {name} ({n / count:.1%})" for name, n in verdicts.items())
+    where = (
+        "without noise" if ratio_db is None else f"with the hall {ratio_db:g} dB below the voice"
+    )
+    console.print(f"\n{count} calls {where}: {told}.")
+    console.print(f"The calls: {folder}/calls-*.wav   The replies: {folder}/replies.wav")
+
+
+if __name__ == "__main__":
+    typer.run(main)
