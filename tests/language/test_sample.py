@@ -31,6 +31,16 @@ def test_every_sentence_with_its_meaning(language: Write) -> None:
     assert all(sample.meaning.end == len(sample.words) for sample in samples)
 
 
+def test_a_sentence_that_makes_no_call_is_none_of_them(language: Write) -> None:
+    slots = "slots: {n: {values: {2: [two], 9: [nine]}}}\n"
+    text = (
+        'name: s\nsay: ["home {n}"]\ndoes: {score: {team: home, points: $n}}\n'
+        "examples: [{say: home two, slots: {n: 2}}]\n"
+    )
+    samples = every(load_grammar(language(slots, s=text)), Scope())
+    assert [sample.words for sample in samples] == [("home", "two")]
+
+
 def test_drawn_sentences_are_read_as_what_they_mean(parser: Parser, scope: Scope) -> None:
     drawn = list(draw(parser.grammar, scope, 500, seed=3))
     assert len(drawn) == 500
