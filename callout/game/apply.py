@@ -232,11 +232,12 @@ def _timeout_granted(game: Game, event: events.TimeoutGranted) -> Game:
     line = TimeoutLine(
         event.item, event.team, event.kind, event.period, event.left_tenths, event.wall_ms
     )
-    phase = game.phase if game.phase is Phase.INTERVAL else Phase.TIMEOUT
     asked = tuple(team for team in game.timeouts_asked if team is not event.team)
-    return replace(
-        game, phase=phase, timeouts=(*game.timeouts, line), timeouts_asked=asked, reminded=()
-    )
+    game = replace(game, timeouts=(*game.timeouts, line), timeouts_asked=asked)
+    # An interval is not interrupted: what it still has to announce stays as it was.
+    if game.phase is Phase.INTERVAL:
+        return game
+    return replace(game, phase=Phase.TIMEOUT, reminded=())
 
 
 def _timeout_asked(game: Game, event: events.TimeoutAsked) -> Game:

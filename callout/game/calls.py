@@ -12,18 +12,8 @@ from typing import Annotated, Final, Literal, dataclass_transform
 from pydantic import Field
 
 from callout.game.registry import Registry
-from callout.game.terms import (
-    Award,
-    FoulKind,
-    Moment,
-    Offender,
-    Points,
-    SayMuch,
-    ShirtNumber,
-    Team,
-    Tenths,
-    Topic,
-)
+from callout.game.terms import Award, FoulKind, Moment, Offender, SayMuch, Team, Topic
+from callout.game.values import Points, ShirtNumber, Tenths
 
 
 class Call:
@@ -43,8 +33,6 @@ def called(name: str) -> Callable[[type[Call]], type[Call]]:
 
 
 # --- score ---------------------------------------------------------------------------------
-
-
 @called("score")
 class Score(Call):
     """A goal counted for `team`; one point is a free throw."""
@@ -86,8 +74,6 @@ class SetScore(Call):
 
 
 # --- fouls ---------------------------------------------------------------------------------
-
-
 @called("foul")
 class Foul(Call):
     """A foul charged to `team`."""
@@ -118,8 +104,6 @@ class SetAward(Call):
 
 
 # --- clock and periods ---------------------------------------------------------------------
-
-
 @called("start_clock")
 class StartClock(Call):
     """The game clock starts."""
@@ -184,8 +168,6 @@ class Reminder(Call):
 
 
 # --- time-outs -----------------------------------------------------------------------------
-
-
 @called("timeout")
 class Timeout(Call):
     """A time-out granted to `team`; `length` is the profile's name for its kind."""
@@ -219,8 +201,6 @@ class OfficialTimeout(Call):
 
 
 # --- substitution --------------------------------------------------------------------------
-
-
 @called("sub_waiting")
 class SubWaiting(Call):
     """A substitute has reported to the table."""
@@ -250,8 +230,6 @@ class SubsIn(Call):
 
 
 # --- possession ----------------------------------------------------------------------------
-
-
 @called("tip")
 class Tip(Call):
     """First control of a live ball after a jump ball."""
@@ -282,8 +260,6 @@ class SetArrow(Call):
 
 
 # --- putting right -------------------------------------------------------------------------
-
-
 @called("undo")
 class Undo(Call):
     """The newest entry of the book is taken back."""
@@ -338,8 +314,6 @@ class Mark(Call):
 
 
 # --- asking and talking: nothing here changes the book --------------------------------------
-
-
 @called("ask")
 class Ask(Call):
     """Something the scorer wants to hear."""
@@ -399,8 +373,6 @@ class ListenAgain(Call):
 
 
 # --- before the game -----------------------------------------------------------------------
-
-
 @called("add_player")
 class AddPlayer(Call):
     """A number is added to a team's roster."""

@@ -11,7 +11,8 @@ from collections.abc import Callable
 from typing import Final, dataclass_transform
 
 from callout.game.registry import Registry
-from callout.game.terms import Award, FoulKind, Moment, Offender, ShirtNumber, Team, Tenths
+from callout.game.terms import Award, FoulKind, Moment, Offender, Team
+from callout.game.values import ShirtNumber, Tenths
 
 
 class Event:

@@ -29,6 +29,7 @@ STAYING: Final = (
     calls.EndPeriod,
     calls.ClockExpired,
     calls.Reminder,
+    calls.TimeoutOver,
     calls.CheckClock,
     calls.Undo,
     calls.PutBack,

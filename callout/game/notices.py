@@ -30,7 +30,8 @@ __all__ = ["KINDS", "Notice", "Rank", "notices"]
 
 def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
     """All that an entry makes due, the most urgent first and echoes in the order of events."""
-    found = [*_players_out(before, after), *_waiting(before, after), *_shots(before, after)]
+    found = [*_players_out(before, after), *_waiting(before, after)]
+    found += _shots(before, entry, after)
     found += [*_bonus(before, after), *_against_the_rules(before, entry, after)]
     for event in entry.events:
         echo = ECHOES.get(type(event))
@@ -59,12 +60,14 @@ def _players(game: Game) -> list[tuple[Team, str]]:
     return list(dict.fromkeys(pairs))
 
 
-def _shots(before: Game, after: Game) -> list[Notice]:
-    old = {owed.foul: owed.award for owed in before.owed}
+def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:
+    """Throws that are new, another team's now, or signalled once more."""
+    old = {(owed.foul, owed.team, owed.award) for owed in before.owed}
+    said = {event.item for event in entry.events if isinstance(event, events.ThrowsAwarded)}
     return [
         Notice("shots_owed", Rank.ACT, {"team": owed.team, "award": owed.award})
         for owed in after.owed
-        if old.get(owed.foul) is not owed.award
+        if owed.foul in said or (owed.foul, owed.team, owed.award) not in old
     ]
 
 

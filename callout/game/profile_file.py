@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
@@ -17,6 +19,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from callout.errors import InputError
 from callout.game.profile import Profile
+from callout.game.terms import FoulKind
 
 PROFILES: Final = Path(__file__).parent.parent / "profiles"
 """The folder of the profiles that come with the program."""
@@ -34,88 +37,127 @@ def load_profile(name: str, folder: Path = PROFILES) -> Profile:
     Raises:
         InputError: no such profile, or its file is wrong; `path:line: expected …, got …`.
     """
-    values, sources = _layers(name, folder, ())
-    path = folder / f"{name}.toml"
+    layers = _Layers()
+    _read(layers, name, folder)
     try:
-        profile: Profile = _ADAPTER.validate_python({**values, "name": name, "sources": sources})
+        profile: Profile = _ADAPTER.validate_python(
+            {**layers.values, "name": name, "sources": layers.sources}
+        )
     except ValidationError as error:
         first = error.errors()[0]
-        dotted = ".".join(str(part) for part in first["loc"])
+        names = tuple(str(part) for part in first["loc"])
         what = first["msg"][0].lower() + first["msg"][1:]
         got = "nothing" if first["type"] == "missing" else repr(first["input"])
-        line = _line(path.read_text(encoding="utf-8"), tuple(str(p) for p in first["loc"]))
-        raise InputError(path, f"{dotted}: {what}, got {got}", line) from None
-    _check(profile, path)
+        raise layers.error(names, f"{'.'.join(names)}: {what}, got {got}") from None
+    _check(profile, layers)
     return profile
 
 
 _ADAPTER: Final = TypeAdapter(Profile)
-_PLAIN: Final = ("title", "edition", "based_on")
+_PLAIN: Final = ("title", "edition")
 
 
-def _layers(
-    name: str, folder: Path, below: tuple[str, ...]
-) -> tuple[dict[str, Any], dict[str, str]]:
-    """The values and sources of a profile with those of the profile that it is based on."""
+@dataclass
+class _Layers:
+    """A profile's values with those of the profiles that it is based on, while they are read."""
+
+    values: dict[str, Any] = field(default_factory=dict)
+    sources: dict[str, str] = field(default_factory=dict)
+    files: list[tuple[Path, str]] = field(default_factory=list)
+    """Each file with its text, the profile's own first."""
+
+    def error(self, names: Sequence[str], what: str) -> InputError:
+        """The error about a value, at the line that gives it: the nearest file's, if any does."""
+        places = [(*_nearest(text, names), path) for path, text in self.files]
+        _, line, path = max(places, key=lambda place: place[0])
+        return InputError(path, what, line)
+
+
+def _read(layers: _Layers, name: str, folder: Path) -> None:
+    """Read a file, and below it the one that it is based on."""
     path = folder / f"{name}.toml"
-    if name in below:
-        raise InputError(path, f"expected a profile that is not based on itself, got {name!r}")
-    try:
-        text = path.read_text(encoding="utf-8")
-        data = tomllib.loads(text)
-    except FileNotFoundError:
-        known = ", ".join(profile_names(folder)) or "none"
-        raise InputError(path, f"expected one of the profiles ({known}), got {name!r}") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        line = re.search(r"line (\d+)", str(error))
-        raise InputError(path, f"expected TOML: {error}", int(line[1]) if line else None) from None
-    base = data.pop("based_on", None)
-    values, sources = _layers(str(base), folder, (*below, name)) if base else ({}, {})
+    own = _Layers(files=[(path, _text(layers, name, folder))])
+    data = _toml(*own.files[0])
+    layers.files += own.files
+    if "based_on" in data:
+        _read(layers, str(data.pop("based_on")), folder)
     for key, section in data.items():
         if key in _PLAIN:
-            values[key] = section
-            continue
-        if not isinstance(section, dict):
-            what = f"expected a table, got {key} = {section!r}"
-            raise InputError(path, what, _line(text, (key,)))
-        merged = dict(values.get(key, {}))
-        for item, entry in section.items():
-            if not (isinstance(entry, dict) and set(entry) == {"is", "source"} and entry["source"]):
-                what = f'{key}.{item}: expected {{ is = …, source = "…" }}, got {entry!r}'
-                raise InputError(path, what, _line(text, (key, item)))
-            merged[item] = entry["is"]
-            sources[f"{key}.{item}"] = str(entry["source"])
-        values[key] = merged
-    return values, sources
+            layers.values[key] = section
+        elif isinstance(section, dict):
+            _section(layers, own, key, section)
+        else:
+            raise own.error((key,), f"expected a table, got {key} = {section!r}")
 
 
-def _line(text: str, names: tuple[str, ...]) -> int:
-    """The line that gives the value of a dotted name, or its table, or the first line."""
-    section, found = "", 1
+def _section(layers: _Layers, own: _Layers, key: str, section: dict[str, Any]) -> None:
+    merged = layers.values.setdefault(key, {})
+    for item, entry in section.items():
+        if not (isinstance(entry, dict) and set(entry) == {"is", "source"} and entry["source"]):
+            what = f'{key}.{item}: expected {{ is = …, source = "…" }}, got {entry!r}'
+            raise own.error((key, item), what)
+        merged[item] = entry["is"]
+        layers.sources[f"{key}.{item}"] = str(entry["source"])
+
+
+def _text(layers: _Layers, name: str, folder: Path) -> str:
+    path = folder / f"{name}.toml"
+    above = _Layers(files=layers.files[-1:]) if layers.files else None
+    if above and path in [read for read, _ in layers.files]:
+        what = f"expected a profile that is not based on itself, got {name!r}"
+        raise above.error(("based_on",), what)
+    try:
+        return path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        known = ", ".join(profile_names(folder)) or "none"
+        what = f"expected one of the profiles ({known}), got {name!r}"
+        raise (above.error(("based_on",), what) if above else InputError(path, what)) from None
+    except UnicodeDecodeError as error:
+        raise InputError(path, f"expected TOML: {error}") from None
+
+
+def _toml(path: Path, text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        line = re.search(r"line (\d+)", str(error))
+        raise InputError(path, f"expected TOML: {error}", int(line[1]) if line else None) from None
+
+
+def _nearest(text: str, names: Sequence[str]) -> tuple[int, int]:
+    """How many of a dotted name's parts the nearest line gives, and that line; else the first."""
+    section: list[str] = []
+    best = (0, 1)
     for number, row in enumerate(text.splitlines(), start=1):
-        header = re.match(r"\s*\[([^\]]+)\]", row)
+        header = re.match(r"\s*\[([\w.-]+)\]", row)
+        key = re.match(r"\s*([\w.-]+)\s*=", row)
         if header:
-            section = header[1].strip()
-            found = number if names and section == names[0] else found
-        key = re.match(r"\s*([\w-]+)\s*=", row)
-        if key and (section, key[1]) == names[:2]:
-            return number
-        if key and not section and names and key[1] == names[0]:
-            return number
-    return found
+            section = header[1].split(".")
+        if not header and not key:
+            continue
+        given = [*section, *(key[1].split(".") if key else [])]
+        parts = [part for part in given if part != "is"]
+        if parts == list(names[: len(parts)]) and len(parts) > best[0]:
+            best = (len(parts), number)
+    return best
 
 
-def _check(profile: Profile, path: Path) -> None:
+def _check(profile: Profile, layers: _Layers) -> None:
     """Refuse values that are each well-formed but cannot stand together."""
-    text = path.read_text(encoding="utf-8")
+    if FoulKind.PERSONAL not in profile.fouls.kinds:
+        raise layers.error(("fouls", "kinds"), "fouls.kinds: expected personal, got none")
+    if not profile.timeouts.kinds:
+        raise layers.error(("timeouts", "kinds"), "timeouts.kinds: expected a kind, got none")
     for allotment in profile.timeouts.allotments:
         if allotment.kind not in profile.timeouts.kinds:
             what = f"expected a kind in timeouts.kinds, got {allotment.kind!r}"
-            raise InputError(path, what, _line(text, ("timeouts", "allotments")))
+            raise layers.error(("timeouts", "allotments"), what)
     if profile.periods.half_after > profile.periods.count:
         what = f"expected at most {profile.periods.count}, got {profile.periods.half_after}"
-        raise InputError(path, what, _line(text, ("periods", "half_after")))
+        raise layers.error(("periods", "half_after"), what)
     for item in profile.roster.numbers:
-        if not re.fullmatch(r"00|\d{1,2}|\d{1,2}-\d{1,2}", item):
+        first, _, last = item.partition("-")
+        well_formed = re.fullmatch(r"00|\d{1,2}|\d{1,2}-\d{1,2}", item)
+        if not well_formed or (last and int(first) > int(last)):
             what = f"expected numbers such as 7, 00 or 10-15, got {item!r}"
-            raise InputError(path, what, _line(text, ("roster", "numbers")))
+            raise layers.error(("roster", "numbers"), what)

@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 from enum import Enum
-from typing import Annotated
-
-from pydantic import Field, StringConstraints
 
 
 class Team(Enum):
@@ -85,13 +82,3 @@ class SayMuch(Enum):
     LESS = "less"
     MORE = "more"
     URGENT = "urgent"
-
-
-ShirtNumber = Annotated[str, StringConstraints(pattern=r"^(0|00|[1-9][0-9]?)$")]
-"""A shirt number as printed: "0" is not "00"."""
-
-Points = Annotated[int, Field(ge=1, le=3)]
-"""Points of one goal: a free throw 1, a field goal 2 or 3."""
-
-Tenths = Annotated[int, Field(ge=0, le=72_000)]
-"""Time left in tenths of a second."""

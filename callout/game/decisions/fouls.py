@@ -16,6 +16,8 @@ def foul(game: Game, call: Foul, at: At) -> Decision:
     if call.foul not in game.profile.fouls.kinds:
         return Refusal("foul_unknown", slots={"foul": call.foul})
     period = foul_period(game, call.before_horn)
+    # Only a player's foul waits for a number: coaches and the bench may have none.
+    on_player = call.on is Offender.PLAYER
     charge = FoulCharged(
         next_item(game),
         call.team,
@@ -24,7 +26,7 @@ def foul(game: Game, call: Foul, at: At) -> Decision:
         call.on,
         period,
         at.left_tenths,
-        said=unknown(game, call.team, call.number),
+        said=unknown(game, call.team, call.number) if on_player else None,
     )
     award = call.award or _by_rule(game, call, period)
     throws = (ThrowsAwarded(charge.item, call.team.other, award),)

@@ -20,12 +20,12 @@ Source: common practice, no source.
 
 def goal(game: Game, call: Score, at: At) -> Decision:
     """A goal is booked; without a number that the team has, its number stays open."""
-    if game.phase is Phase.BEFORE:
-        return Refusal("not_started")
     goals = game.profile.goals
     is_throw = call.points == goals.throw and not call.own_basket
     if is_throw and (call.points not in goals.field or owed_to(game, call.team)):
-        return (_throw(game, call.team, call.number, True, at),)
+        return throw(game, Shot(True, call.team, call.number), at)
+    if game.phase is Phase.BEFORE:
+        return Refusal("not_started")
     if call.points not in goals.field:
         return Refusal("points_impossible", slots={"points": call.points})
     number = None if call.own_basket else call.number

@@ -1,0 +1,70 @@
+"""The house's own measures: size, annotations, docstrings. Source: DEVELOPERS.md."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parent.parent / "callout"
+FILES = sorted(p for p in PACKAGE.rglob("*.py") if p.stat().st_size)
+Function = ast.FunctionDef | ast.AsyncFunctionDef
+
+
+def functions(path: Path) -> list[Function]:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    return [node for node in ast.walk(tree) if isinstance(node, Function)]
+
+
+def length(node: Function) -> int:
+    return (node.end_lineno or node.lineno) - node.lineno + 1
+
+
+def ids(path: Path) -> str:
+    return str(path.relative_to(PACKAGE))
+
+
+@pytest.mark.parametrize("path", FILES, ids=ids)
+def test_a_file_is_short(path: Path) -> None:
+    most = 400 if path.parent.name == "game" else 300
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= most
+
+
+@pytest.mark.parametrize("path", FILES, ids=ids)
+def test_a_function_is_short(path: Path) -> None:
+    assert [(f.name, length(f)) for f in functions(path) if length(f) > 50] == []
+
+
+@pytest.mark.parametrize("path", FILES, ids=ids)
+def test_every_file_and_public_function_says_what_one_gets(path: Path) -> None:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    assert ast.get_docstring(tree), "the module"
+    public = [
+        node
+        for scope in [tree, *(n for n in ast.walk(tree) if isinstance(n, ast.ClassDef))]
+        if not (isinstance(scope, ast.ClassDef) and scope.name.startswith("_"))
+        for node in scope.body
+        if isinstance(node, Function | ast.ClassDef) and not node.name.startswith("_")
+    ]
+    assert [node.name for node in public if not ast.get_docstring(node)] == []
+
+
+@pytest.mark.parametrize("path", FILES, ids=ids)
+def test_every_argument_and_result_is_annotated(path: Path) -> None:
+    bare = []
+    for node in functions(path):
+        arguments = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]
+        named = [a for a in arguments if a.arg not in ("self", "cls")]
+        if node.returns is None or any(a.annotation is None for a in named):
+            bare.append(node.name)
+    assert bare == []
+
+
+def test_median_sizes() -> None:
+    sizes = sorted(len(p.read_text(encoding="utf-8").splitlines()) for p in FILES)
+    lengths = sorted(length(f) for path in FILES for f in functions(path))
+    print(f"files: median {sizes[len(sizes) // 2]}, largest {sizes[-1]}; "
+          f"functions: median {lengths[len(lengths) // 2]}, longest {lengths[-1]}")  # fmt: skip
+    assert sizes[len(sizes) // 2] <= 150
+    assert lengths[len(lengths) // 2] <= 10
