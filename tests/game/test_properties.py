@@ -1,0 +1,171 @@
+"""What holds in every reachable game of every league, whatever is called."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from callout.game.calls import CALLS, Undo
+from callout.game.decide import Refusal, decide
+from callout.game.due import due
+from callout.game.events import EVENTS, Event, PeriodEnded, PeriodStarted, TakenBack
+from callout.game.fold import CLOCK_EVENTS, STAYING, Entry, fold
+from callout.game.notices import KINDS
+from callout.game.profile import Profile
+from callout.game.questions import needs_number, score
+from callout.game.state import Game
+from callout.game.terms import Team
+
+from .play import Play
+from .strategies import Step, any_call, member, walks
+
+PER_LEAGUE = settings(
+    max_examples=60,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
+# The fixture is one profile for all examples of a run, and profiles never change.
+
+
+def played(profile: Profile, walk: list[Step]) -> Play:
+    """The game after a walk."""
+    play = Play(profile)
+    for call, seconds in walk:
+        play.wait(seconds).call(call)
+    return play
+
+
+def book_of(game: Game) -> Game:
+    """The game without the counters that every entry moves, taken back or not."""
+    return replace(game, entry=0, lines=(), taken_back=())
+
+
+@PER_LEAGUE
+@given(walk=walks(), last=any_call())
+def test_every_call_is_booked_or_refused_and_a_refusal_changes_nothing(
+    profile: Profile, walk: list[Step], last: object
+) -> None:
+    play = Play(profile)
+    for call, seconds in [*walk, (last, 1)]:
+        before, entries = play.game, len(play.entries)
+        decision = play.wait(seconds).call(call)  # type: ignore[arg-type]
+        if isinstance(decision, Refusal):
+            assert play.game is before
+            assert len(play.entries) == entries
+            assert set(decision.slots) <= KINDS[decision.kind]
+        else:
+            assert decision
+            assert all(set(notice.slots) == KINDS[notice.kind] for notice in play.notices)
+        # Nothing hidden in what was decided: the same again gives the same.
+        assert decide(before, call, play.at()) == decide(before, call, play.at())  # type: ignore[arg-type]
+    assert all(each.wall_ms >= 0 for each in due(play.game))
+
+
+@PER_LEAGUE
+@given(walk=walks())
+def test_points_are_those_of_players_and_the_rest_and_of_the_periods(
+    profile: Profile, walk: list[Step]
+) -> None:
+    game = played(profile, walk).game
+    for team in Team:
+        goals = [goal for goal in game.goals if goal.team is team]
+        players = sum(goal.counts for goal in goals if goal.number is not None)
+        unnamed = sum(goal.counts for goal in goals if needs_number(goal))
+        own = sum(g.counts for g in goals if g.own_basket and g.number is None)
+        adjusted = sum(line.points for line in game.adjustments if line.team is team)
+        assert score(game, team) == players + unnamed + own + adjusted
+        periods = range(0, game.period + 2)
+        assert score(game, team) == sum(score(game, team, period) for period in periods)
+
+
+@PER_LEAGUE
+@given(walk=walks())
+def test_the_live_game_is_the_fold_of_its_journal(profile: Profile, walk: list[Step]) -> None:
+    play = played(profile, walk)
+    assert fold(play.begin, play.entries) == play.game
+
+
+@PER_LEAGUE
+@given(walk=walks(), last=any_call())
+def test_undo_gives_the_game_before_it_but_for_the_clock(
+    profile: Profile, walk: list[Step], last: object
+) -> None:
+    play = played(profile, walk)
+    before = play.game
+    decision = play.call(last)  # type: ignore[arg-type]
+    if isinstance(decision, Refusal) or isinstance(last, STAYING):
+        return
+    left = [event for event in decision if isinstance(event, CLOCK_EVENTS)]
+    undone = play.take(Undo()).entries[-1].events
+    assert undone == (TakenBack(before.entry + 1),)
+    assert book_of(play.game) == book_of(entered(before, left))
+    assert play.game.taken_back == (*before.taken_back, before.entry + 1)
+
+
+def entered(game: Game, events: list[Event]) -> Game:
+    """The game after one more entry of these events, whatever called them."""
+    return fold(game, [Entry(game.entry + 1, Undo(), "script", Play.at(_still(game)), (*events,))])
+
+
+def _still(game: Game) -> Play:
+    play = Play(game.profile)
+    play.game = game
+    return play
+
+
+@PER_LEAGUE
+@given(walk=walks(), data=st.data())
+def test_undo_of_an_earlier_entry_is_the_game_without_it(
+    profile: Profile, walk: list[Step], data: st.DataObject
+) -> None:
+    play = played(profile, walk)
+    lines = [line.entry for line in play.game.lines if line.undoable]
+    if not lines:
+        return
+    gone = data.draw(st.sampled_from(lines))
+    play.book(Undo(), (TakenBack(gone),))
+    rest = [without(entry) if entry.id == gone else entry for entry in play.entries[:-1]]
+    assert book_of(play.game) == book_of(fold(play.begin, rest))
+    assert gone not in [line.entry for line in play.game.lines]
+
+
+def without(entry: Entry) -> Entry:
+    """The entry with nothing in it but what happened to the clock."""
+    return replace(entry, events=tuple(e for e in entry.events if isinstance(e, CLOCK_EVENTS)))
+
+
+@PER_LEAGUE
+@given(walk=walks())
+def test_no_period_changes_the_entitled_team_by_its_end_or_beginning(
+    profile: Profile, walk: list[Step]
+) -> None:
+    # FIBA 48.1 and NFHS 6-4: the team entitled stays the same when the teams change ends.
+    play = Play(profile)
+    for call, seconds in walk:
+        before = play.game
+        decision = play.wait(seconds).call(call)
+        ends = (PeriodEnded, PeriodStarted)
+        if isinstance(decision, tuple) and all(isinstance(each, ends) for each in decision):
+            assert play.game.arrow is before.arrow
+
+
+@pytest.mark.parametrize("name", sorted(EVENTS.members()))
+@settings(max_examples=20, deadline=None)
+@given(data=st.data())
+def test_an_event_is_the_same_after_writing_and_reading(name: str, data: st.DataObject) -> None:
+    event = data.draw(member(EVENTS, name))
+    assert EVENTS.name(event) == name
+    assert EVENTS.load(name, json.loads(json.dumps(EVENTS.dump(event)))) == event
+
+
+@pytest.mark.parametrize("name", sorted(CALLS.members()))
+@settings(max_examples=20, deadline=None)
+@given(data=st.data())
+def test_a_call_is_the_same_after_writing_and_reading(name: str, data: st.DataObject) -> None:
+    call = data.draw(member(CALLS, name))
+    assert CALLS.name(call) == name
+    assert CALLS.load(name, json.loads(json.dumps(CALLS.dump(call)))) == call
