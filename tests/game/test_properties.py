@@ -78,7 +78,7 @@ def test_points_are_those_of_players_and_the_rest_and_of_the_periods(
         own = sum(g.counts for g in goals if g.own_basket and g.number is None)
         adjusted = sum(line.points for line in game.adjustments if line.team is team)
         assert score(game, team) == players + unnamed + own + adjusted
-        periods = range(0, game.period + 2)
+        periods = range(game.period + 2)
         assert score(game, team) == sum(score(game, team, period) for period in periods)
 
 

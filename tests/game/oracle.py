@@ -1,0 +1,160 @@
+"""A scorer's book kept the naive way, to compare with: plain dicts, counted anew each time.
+
+It shares no code with the engine. The rules are read straight from the profile's file, a call is
+its name and its plain values, and every figure is a loop over what stands in the book.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+Call = tuple[str, dict[str, Any]]
+STAYS = ("start_clock", "stop_clock", "start_period", "end_period")
+
+
+def rules_of(folder: Path, name: str) -> dict[str, Any]:
+    """The values of a profile with those of its base, by dotted name."""
+    data = tomllib.loads((folder / f"{name}.toml").read_text(encoding="utf-8"))
+    rules = rules_of(folder, data["based_on"]) if "based_on" in data else {}
+    for section, entries in data.items():
+        if isinstance(entries, dict):
+            rules |= {f"{section}.{key}": entry["is"] for key, entry in entries.items()}
+    return rules
+
+
+class Oracle:
+    """The book of one game."""
+
+    def __init__(self, rules: dict[str, Any], rosters: dict[str, tuple[str, ...]]) -> None:
+        self.rules, self.rosters = rules, rosters
+        self.period = 0
+        self.between = True
+        self.running = False
+        self.lines: list[dict[str, Any]] = []
+        self.gone: list[dict[str, Any]] = []
+
+    def take(self, call: Call) -> None:
+        """Book a call that the game allows."""
+        name, values = call
+        if name in STAYS:
+            self._clock(name)
+        elif name == "undo":
+            last = [line for line in self.lines if not line["gone"]][-1]
+            last["gone"] = True
+            self.gone.append(last)
+        elif name == "put_back":
+            self.gone.pop()["gone"] = False
+        else:
+            self.lines.append(self._line(name, dict(values)))
+
+    def _clock(self, name: str) -> None:
+        if name.startswith("start"):
+            self.period += self.between
+            self.between = False
+        elif name == "end_period":
+            self.between = True
+        self.running = name == "start_clock"
+
+    def _line(self, name: str, values: dict[str, Any]) -> dict[str, Any]:
+        line = {**values, "call": name, "period": self.period, "gone": False}
+        if name == "foul":
+            line["period"] += self.between and self.rules["fouls.interval_counts_next"]
+        if name == "timeout":
+            wish, kinds = values.get("length"), list(self.rules["timeouts.kinds"])
+            order = sorted(kinds, key=lambda kind: kind != wish)
+            left = [kind for kind in order if self._left(values["team"], kind) > 0]
+            line["kind"] = (left or order)[0]
+        return line
+
+    def _standing(self, *names: str) -> list[dict[str, Any]]:
+        return [line for line in self.lines if line["call"] in names and not line["gone"]]
+
+    # --- the figures ---------------------------------------------------------------------------
+
+    def points(self, line: dict[str, Any]) -> int:
+        """What a line brings."""
+        if line["call"] == "shot":
+            return int(self.rules["goals.throw"] if line["made"] else 0)
+        return int(line["points"])
+
+    def score(self, team: str) -> int:
+        """A team's points: counted on from what the officials last said they are."""
+        total = 0
+        for line in self._standing("score", "shot", "set_score"):
+            if line["team"] == team:
+                total = self.points(line) + (0 if line["call"] == "set_score" else total)
+        return total
+
+    def player_points(self, team: str, number: str) -> int:
+        """A player's points."""
+        lines = self._standing("score", "shot")
+        mine = [line for line in lines if (line["team"], line.get("number")) == (team, number)]
+        return sum(self.points(line) for line in mine)
+
+    def _fouls(self, team: str) -> list[dict[str, Any]]:
+        return [line for line in self._standing("foul") if line["team"] == team]
+
+    def player_fouls(self, team: str, number: str) -> int:
+        """Fouls that count on a player."""
+        mine = [f for f in self._fouls(team) if f.get("on", "player") == "player"]
+        kinds = self.rules["fouls.kinds"]
+        counted = [f for f in mine if kinds[f.get("foul", "personal")]["player"]]
+        return sum(f.get("number") == number for f in counted)
+
+    def _counted_in(self, period: int) -> int:
+        count = int(self.rules["periods.count"])
+        carried = period > count and self.rules["fouls.overtime_counts_last"]
+        return count if carried else period
+
+    def _stretch(self, period: int) -> int:
+        """A number that is the same for all periods of one stretch of the penalty."""
+        period = self._counted_in(period)
+        over = self.rules["penalty.over"]
+        if over == "half":
+            return int(period > self.rules["periods.half_after"])
+        return period if over == "period" else 0
+
+    def team_fouls(self, team: str) -> int:
+        """Team fouls that count towards the penalty now."""
+        now = self._stretch(max(1, self.period))
+        total = 0
+        for foul in self._fouls(team):
+            counts = self.rules["fouls.kinds"][foul.get("foul", "personal")]["team"]
+            on_player = foul.get("on", "player") == "player"
+            counts = counts and (on_player or self.rules["fouls.bench_team"])
+            total += counts and self._stretch(max(1, foul["period"])) == now
+        return total
+
+    def penalty(self, team: str) -> str:
+        """What the team's next common foul brings."""
+        reached = [t for t in self.rules["penalty.tiers"] if self.team_fouls(team) + 1 >= t["at"]]
+        return str(max(reached, key=lambda tier: tier["at"])["award"]) if reached else "none"
+
+    def timeouts_left(self, team: str) -> int:
+        """Time-outs a team may still take."""
+        return sum(self._left(team, kind) for kind in self.rules["timeouts.kinds"])
+
+    def _left(self, team: str, kind: str) -> int:
+        now = max(1, self.period)
+        taken = [t for t in self._standing("timeout") if (t["team"], t["kind"]) == (team, kind)]
+        given, valid_from = 0, now + 1
+        for allotment in self.rules["timeouts.allotments"]:
+            if allotment["kind"] != kind:
+                continue
+            for first, last in self._spans(allotment["per"], now):
+                if first <= now and (allotment.get("carries") or now <= last):
+                    given += allotment["count"]
+                    valid_from = 1 if allotment.get("carries") else min(valid_from, first)
+        return given - sum(max(1, t["period"]) >= valid_from for t in taken)
+
+    def _spans(self, per: str, now: int) -> list[tuple[int, int]]:
+        """The stretches of a game, as first and last period."""
+        count, half = self.rules["periods.count"], self.rules["periods.half_after"]
+        return {
+            "game": [(1, count)],
+            "half": [(1, half), (half + 1, count)],
+            "period": [(n, n) for n in range(1, count + 1)],
+            "overtime": [(n, n) for n in range(count + 1, now + 1)],
+        }[per]
