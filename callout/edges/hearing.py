@@ -8,6 +8,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
@@ -38,6 +39,7 @@ class Hearing:
         self._name = next(iter(self._networks))
         self._deaths = 0
         self._closing = False
+        self._reader: threading.Thread | None = None
         self._lock = threading.Lock()
 
     def start(self) -> None:
@@ -55,7 +57,8 @@ class Hearing:
         self._do("use", name=self._name)
         if self._listening is not None:
             self._do("listen", **self._listening)
-        threading.Thread(target=self._read, args=(self._process,), daemon=True).start()
+        self._reader = threading.Thread(target=self._read, args=(self._process,), daemon=True)
+        self._reader.start()
 
     def _read(self, process: subprocess.Popen[str]) -> None:
         for line in process.stdout or ():
@@ -64,6 +67,10 @@ class Hearing:
                 self._deaths = 0
             self._tell(event)
         process.wait()
+        for pipe in (process.stdin, process.stdout):
+            if pipe is not None:
+                with suppress(OSError):
+                    pipe.close()
         if self._closing:
             return
         self._deaths += 1
@@ -129,7 +136,8 @@ class Hearing:
                 self._process.wait(timeout=5)
             except subprocess.TimeoutExpired:
                 self._process.kill()
-                self._process.wait()
+        if self._reader is not None and self._reader is not threading.current_thread():
+            self._reader.join()
 
 
 class FileEar:

@@ -56,6 +56,10 @@ class Fault:
     name: str
     what: str
 
+    def __str__(self) -> str:
+        """The file's name, and what is wrong with it."""
+        return f"{self.name}: {self.what}"
+
 
 @cache
 def known_models(path: Path | None = None) -> Mapping[str, Model]:
@@ -88,9 +92,9 @@ def models_folder() -> Path:
     return Path(base) / "callout" / "models"
 
 
-def place_of(name: str) -> Path:
+def place_of(name: str, model: Model | None = None) -> Path:
     """Where the files of a model lie, or would lie."""
-    model = known_models()[name]
+    model = model or known_models()[name]
     if model.package is not None:
         spec = find_spec(model.package)
         for place in (spec.submodule_search_locations or ()) if spec else ():
@@ -113,8 +117,7 @@ def find_model(name: str, folder: Path | None = None) -> Path:
     place = place_of(name)
     faults = check_sizes(known_models()[name], place)
     if faults:
-        first = faults[0]
-        raise ModelError(f"{place}: {first.name}: {first.what}; get it with: callout models")
+        raise ModelError(f"{place}: {faults[0]}; get it with: callout models")
     return place
 
 

@@ -55,7 +55,7 @@ class Player:
                 device=device,
                 channels=channels,
                 dtype="float32",
-                latency="low",
+                latency="high",
                 callback=self._fill,
             )
             self._stream.start()

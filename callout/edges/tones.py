@@ -24,6 +24,7 @@ TONES: Final[Mapping[str, tuple[Step, ...]]] = MappingProxyType(
         "attention": ((1047, 90), (0, 50), (1047, 90), (0, 50), (1047, 90)),
         "clock_started": ((523, 50), (659, 50), (784, 80)),
         "clock_stopped": ((784, 50), (659, 50), (523, 80)),
+        "last_seconds": ((988, 260),),
         "horn": ((233, 900),),
     }
 )

@@ -29,7 +29,7 @@ from callout.language.slot_rules import check_slots
 from callout.language.slots import Slot, SlotsFile, Value, Words, counts_between, listed
 from callout.language.source import Source
 
-RARE: Final = 2.0
+RARE: Final = 4.0
 """What a legal shirt number that is on neither list costs, in natural logarithms.
 
 Without such numbers in the network, one that is on neither list was taken for another player;

@@ -152,6 +152,15 @@ def settle(announcer: Announcer, done: Callable[[Pending], bool]) -> Announcer:
     return replace(announcer, pending=tuple(p for p in announcer.pending if not done(p)))
 
 
+def postpone(announcer: Announcer, until_ms: int) -> Announcer:
+    """Lets nothing come again before that moment."""
+    later = tuple(
+        p if p.again_ms is None else replace(p, again_ms=max(p.again_ms, until_ms))
+        for p in announcer.pending
+    )
+    return replace(announcer, pending=later)
+
+
 def due_again(announcer: Announcer, now_ms: int) -> tuple[Announcer, tuple[Pending, ...]]:
     """The notices that now come again, and the announcer that knows when they come next."""
     due = tuple(p for p in announcer.pending if p.again_ms is not None and p.again_ms <= now_ms)

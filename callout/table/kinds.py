@@ -14,13 +14,20 @@ TALK_KINDS: Final[Mapping[str, frozenset[str]]] = {
     "nothing_asked": frozenset(),
     "not_an_answer": frozenset({"wants"}),
     "unheard": frozenset(),
+    "not_recorded": frozenset({"why"}),
+    "again": frozenset({"text"}),
+    "nothing_said": frozenset(),
+    "still_dead": frozenset({"text"}),
     "told": frozenset(),
     "nothing_to_tell": frozenset(),
     "said_less": frozenset(),
     "said_more": frozenset(),
     "said_urgent": frozenset(),
+    "said_same": frozenset(),
     "paused": frozenset(),
+    "already_paused": frozenset(),
     "listening": frozenset(),
+    "already_listening": frozenset(),
 }
 
 ALL_KINDS: Final[Mapping[str, frozenset[str]]] = {**KINDS, **TALK_KINDS}

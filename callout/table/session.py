@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from callout.errors import JournalError
 from callout.game import calls
 from callout.game.answers import answer
 from callout.game.calls import Call
@@ -15,20 +16,18 @@ from callout.game.decide import Refusal, decide
 from callout.game.due import due
 from callout.game.fold import Entry, advance, fold, new_game
 from callout.game.notices import Notice, Rank, notices
-from callout.game.state import At, Game
-from callout.game.terms import SayMuch, Topic
+from callout.game.questions import open_lines
+from callout.game.state import At, Game, Owner, Phase
+from callout.game.terms import Topic
 from callout.language.parser import Parsed, Parser
-from callout.language.replies import Level, Replies
-from callout.table import announcer as speech
-from callout.table.announcer import Announcer, Command, Pending, Speak, Utterance
-from callout.table.asking import Doubt, Heard
-from callout.table.clock import Time, at
+from callout.language.replies import Replies
+from callout.table.announcer import Announcer, Command, Speak
+from callout.table.asking import ANSWER_MS, QUIET, SPOKEN, Doubt, Heard, Question
+from callout.table.clock import Time, at, shows_ms
 from callout.table.dialogue import Dialogue, Step, booked, expire, hear, open_question
 from callout.table.journal import Journal
-from callout.table.pending import done, held_until_foul
 from callout.table.reply import Reply, Said, Sort
-
-LEVELS = tuple(Level)
+from callout.table.speaker import Speaker
 
 
 class Session:
@@ -36,26 +35,31 @@ class Session:
 
     def __init__(self, journal: Journal, replies: Replies, time: Time) -> None:
         setup = journal.setup
-        self.journal, self.replies, self.time = journal, replies, time
+        self.journal, self.time = journal, time
         self.start = new_game(setup.rules(), setup.home.side(), setup.guest.side(), setup.owner)
         self.entries: list[Entry] = list(journal.entries())
         self.game: Game = fold(self.start, self.entries)
         self.dialogue = Dialogue()
-        self.announcer = Announcer()
-        self.level = Level.NORMAL
+        for entry in self.entries:
+            self.dialogue = booked(self.dialogue, entry)
+        self.speaker = Speaker(replies, time)
         self.listening = True
+        self._asked_out_ms: int | None = None
+
+    @property
+    def announcer(self) -> Announcer:
+        """What is being said, and what waits for its turn."""
+        return self.speaker.announcer
 
     # --- what comes in ----------------------------------------------------------------------
 
     def take(
         self, call: Call, source: str, moment: At | None = None, doubt: Doubt | None = None
     ) -> Reply:
-        """What comes of a call; `moment` is when it was made, by default now.
-
-        Raises:
-            JournalError: it could not be recorded; then nothing of it counts.
-        """
+        """What comes of a call; `moment` is when it was made, by default now."""
         before = self.tick()
+        if not self.listening and source == SPOKEN and not isinstance(call, calls.ListenAgain):
+            return before
         heard = Heard(call, source, moment or self.now(), doubt)
         return before + self._follow(hear(self.dialogue, heard, self.game), heard.at)
 
@@ -68,21 +72,21 @@ class Session:
                 for call in result.calls:
                     reply += self.take(call, source)
                 return reply
-        return self._say([self._said(Sort.REFUSAL, Notice("unheard"))], "unheard")
+        if not self.listening and source == SPOKEN:
+            return Reply()
+        return self._say(Sort.REFUSAL, Notice("unheard"), "unheard")
 
     def tick(self) -> Reply:
         """What falls due by now: the clock's own calls, a question's end, repeated notices."""
-        reply = Reply()
-        now = self.time.wall_ms()
+        reply, now = self.speaker.last_seconds(self.game), self.time.wall_ms()
         while (first := next(iter(due(self.game)), None)) and first.wall_ms <= now:
-            moment = at(self.game, first.wall_ms)
-            made = self._book(Heard(first.call, "clock", moment))
+            made = self._book(Heard(first.call, "clock", at(self.game, first.wall_ms)))
             reply += made
             if not made.entries:
                 break
         while step := expire(self.dialogue, now):
             reply += self._follow(step, self.now())
-        return reply + self._again(now)
+        return reply + self._time_is_up() + self.speaker.again(self.game)
 
     def wake_ms(self) -> int | None:
         """When `tick` has something to do next.
@@ -92,8 +96,8 @@ class Session:
         moments = [each.wall_ms for each in due(self.game)[:1]]
         if self.dialogue.question:
             moments.append(self.dialogue.question.until_ms)
-        later = speech.wake_ms(self.announcer, repeats=True)
-        return min([*moments, *([] if later is None else [later])], default=None)
+        moments += [m for m in (self.speaker.wake_ms(self.game), self._up_ms()) if m is not None]
+        return min(moments, default=None)
 
     def now(self) -> At:
         """This moment, with what the game clock shows."""
@@ -101,47 +105,46 @@ class Session:
 
     def spoken(self) -> tuple[Command, ...]:
         """What the voice does next, now that it has said what it was told to."""
-        now = self.time.wall_ms()
-        self.announcer, commands = speech.finished(self.announcer, now)
-        return commands
+        return self.speaker.finished()
 
     # --- what follows -----------------------------------------------------------------------
 
     def _follow(self, step: Step, moment: At) -> Reply:
         self.dialogue = step.dialogue
         reply = Reply()
-        if step.notices:
-            reply += self._say([self._said(Sort.NOTICE, each) for each in step.notices])
+        for notice in step.notices:
+            reply += self._say(Sort.NOTICE, notice)
         if step.refusal:
             reply += self._refuse(step.refusal)
         for heard in step.calls:
             reply += self._do(heard)
-        asks = step.asks
-        if step.then and not reply.refused:
-            self.dialogue, asks = open_question(self.dialogue, step.then)
-        if asks:
-            reply += self._say([self._said(Sort.QUESTION, asks)], "question")
+        if step.asks:
+            reply += self._say(Sort.QUESTION, step.asks, "question")
+        elif step.then and not reply.refused:
+            reply += self._ask(step.then)
         return reply
 
     def _do(self, heard: Heard) -> Reply:
         """Books a call, or does what the talk asks for."""
         match heard.call:
             case calls.Ask(topic=Topic.AGAIN):
-                return self._speak(self.announcer.last, Rank.ECHO, "")
+                if not self.speaker.last:
+                    return self._refuse(Refusal("nothing_said"))
+                return self._say(Sort.NOTICE, Notice("again", slots={"text": self.speaker.last}))
             case calls.Ask() as ask:
-                return self._say([self._said(Sort.NOTICE, answer(self.game, ask, heard.at))])
+                return self._say(Sort.NOTICE, answer(self.game, ask, heard.at))
             case calls.RefereeTold():
-                return self._told()
+                return self._change("told", self.speaker.told(), "nothing_to_tell")
             case calls.SayLevel(level=much):
-                return self._say_much(much)
+                return self._change(f"said_{much.value}", self.speaker.say_much(much), "said_same")
             case calls.SoundHorn():
-                return self._speak("", Rank.ACT, "horn")
+                return self.speaker.sound("horn")
             case calls.PauseListening():
-                self.listening = False
-                return self._say([self._said(Sort.NOTICE, Notice("paused"))])
+                was, self.listening = self.listening, False
+                return self._change("paused", was, "already_paused")
             case calls.ListenAgain():
-                self.listening = True
-                return self._say([self._said(Sort.NOTICE, Notice("listening"))])
+                was, self.listening = self.listening, True
+                return self._change("listening", not was, "already_listening")
             case _:
                 return self._book(heard)
 
@@ -152,104 +155,71 @@ class Session:
         before = self.game
         entry = Entry(before.entry + 1, heard.call, heard.source, heard.at, decision)
         after = advance(self.start, self.entries, before, entry)
-        found = notices(before, entry, after)
-        said = [self._said(Sort.NOTICE, each, after, entry.id, heard.at) for each in found]
-        self.journal.append(entry, said)
+        found = self._due(before, entry, after)
+        put = self.speaker.put
+        said = [put(Sort.NOTICE, each, after, heard.at, entry.id) for each in found]
+        try:
+            self.journal.append(entry, said)
+        except JournalError as error:
+            why = str(error).rpartition(": ")[2]
+            return self._say(Sort.REFUSAL, Notice("not_recorded", slots={"why": why}), "refused")
         # From here on it is on the disk, and may be spoken of.
         self.entries.append(entry)
         self.game = after
         self.dialogue = booked(self.dialogue, entry)
-        return Reply(entries=(entry.id,)) + self._announce(entry, found, said)
+        announced = self.speaker.announce(entry, found, said, before, after)
+        return Reply(entries=(entry.id,)) + announced
 
-    def _refuse(self, refusal: Refusal) -> Reply:
-        notice = Notice(refusal.kind, Rank.ECHO, refusal.slots, refusal.rule)
-        return self._say([self._said(Sort.REFUSAL, notice)], "refused")
+    def _due(self, before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
+        """What is said of an entry; at a long stop, open numbers are asked for too."""
+        if isinstance(entry.call, calls.SetClock) and entry.source in QUIET:
+            return ()
+        found = notices(before, entry, after)
+        long = (Phase.TIMEOUT, Phase.INTERVAL)
+        if after.phase not in long or before.phase in long or not open_lines(after):
+            return found
+        waiting = answer(after, calls.Ask(Topic.OPEN), entry.at)
+        return (*found, Notice(waiting.kind, Rank.ASK, waiting.slots))
 
-    def _told(self) -> Reply:
-        told = speech.acknowledge(self.announcer)
-        if told is None:
-            return self._refuse(Refusal("nothing_to_tell"))
-        self.announcer = told
-        return self._say([self._said(Sort.NOTICE, Notice("told"))])
+    def _time_is_up(self) -> Reply:
+        """Where the gym's clock is the game's, ours at zero only asks whether it is over."""
+        moment = self._up_ms()
+        if moment is None or moment > self.time.wall_ms() or self.dialogue.question:
+            return Reply()
+        self._asked_out_ms = moment
+        ending = Heard(calls.EndPeriod(), "clock", self.now())
+        return self._ask(Question("expired", self.time.wall_ms() + ANSWER_MS, ending))
 
-    def _say_much(self, much: SayMuch) -> Reply:
-        place = LEVELS.index(self.level)
-        steps = {SayMuch.LESS: place - 1, SayMuch.MORE: place + 1, SayMuch.URGENT: 0}
-        self.level = LEVELS[max(0, min(len(LEVELS) - 1, steps[much]))]
-        return self._say([self._said(Sort.NOTICE, Notice(f"said_{much.value}"))])
+    def _up_ms(self) -> int | None:
+        moment = shows_ms(self.game, 0) if self.game.owner is Owner.FOLLOW else None
+        return None if moment == self._asked_out_ms else moment
 
     # --- what is said -----------------------------------------------------------------------
 
-    def _said(
-        self,
-        sort: Sort,
-        notice: Notice,
-        game: Game | None = None,
-        entry: int | None = None,
-        moment: At | None = None,
-    ) -> Said:
-        game, moment = game or self.game, moment or self.now()
-        text = self.replies.say(notice.kind, notice.slots, self.level)
-        where = (game.period, moment.left_tenths, moment.wall_ms)
-        return Said(sort, notice.kind, notice.rank, notice.rule, text, *where, entry)
+    def _ask(self, question: Question) -> Reply:
+        self.dialogue, asks = open_question(self.dialogue, question)
+        return self._say(Sort.QUESTION, asks, "question")
 
-    def _say(self, said: list[Said], tone: str = "") -> Reply:
+    def _change(self, kind: str, changed: bool, refused: str) -> Reply:
+        """The echo of a change in the talk; what would change nothing fails aloud."""
+        return self._say(Sort.NOTICE, Notice(kind)) if changed else self._refuse(Refusal(refused))
+
+    def _refuse(self, refusal: Refusal) -> Reply:
+        notice = Notice(refusal.kind, Rank.ECHO, refusal.slots, refusal.rule)
+        return self._say(Sort.REFUSAL, notice, "refused")
+
+    def _say(self, sort: Sort, notice: Notice, tone: str = "") -> Reply:
         """Keeps and says what belongs to no entry."""
-        self.journal.note(said)
-        text = " ".join(each.text for each in said if each.text)
-        rank = min(each.rank for each in said)
-        return Reply(tuple(said)) + self._speak(text, rank, tone)
+        said = [self.speaker.put(sort, notice, self.game, self.now())]
+        self._keep(said)
+        return self.speaker.say(said, tone)
 
-    def _announce(self, entry: Entry, found: tuple[Notice, ...], said: list[Said]) -> Reply:
-        now = self.time.wall_ms()
-        pairs = list(zip(found, said, strict=True))
-        self.announcer = speech.settle(self.announcer, lambda p: done(p.notice, self.game))
-        for notice, each in pairs:
-            if notice.rank is Rank.ACT and each.text:
-                again = now + speech.AGAIN_MS
-                pending = Pending(notice, each.text, entry.id, again)
-                self.announcer = speech.watch(self.announcer, pending)
-        waits = [each for notice, each in pairs if held_until_foul(entry, notice)]
-        rest = [each for each in said if each not in waits]
-        reply = Reply(tuple(said)) + self._speak(
-            _joined(rest), min((each.rank for each in rest), default=Rank.ECHO), _tone(entry, rest)
-        )
-        if waits:
-            utterance = Utterance(_joined(waits), Rank.ACT, now, "attention")
-            self.announcer, commands = speech.hold(self.announcer, utterance, now)
-            reply += Reply(speech=commands)
-        elif isinstance(entry.call, calls.Foul | calls.DoubleFoul):
-            self.announcer, commands = speech.release(self.announcer, now)
-            reply += Reply(speech=commands)
-        return reply
-
-    def _speak(self, text: str, rank: Rank, tone: str) -> Reply:
-        now = self.time.wall_ms()
-        utterance = Utterance(text, rank, now, tone)
-        self.announcer, commands = speech.say(self.announcer, utterance, now)
-        return Reply(speech=commands)
-
-    def _again(self, now: int) -> Reply:
-        """What was held, what waited its turn, and what nobody has acted on yet."""
-        self.announcer, commands = speech.wake(self.announcer, now)
-        self.announcer, again = speech.due_again(self.announcer, now)
-        reply = Reply(speech=commands, repeated=tuple(each.text for each in again))
-        for each in again:
-            reply += self._speak(each.text, Rank.ACT, "attention")
-        return reply
-
-
-def _joined(said: Iterable[Said]) -> str:
-    return " ".join(each.text for each in said if each.text)
-
-
-def _tone(entry: Entry, said: list[Said]) -> str:
-    """The tone before the words: what is urgent, or what the clock did."""
-    if any(each.rank is Rank.ACT for each in said):
-        return "attention"
-    if isinstance(entry.call, calls.StartClock):
-        return "clock_started"
-    return "clock_stopped" if isinstance(entry.call, calls.StopClock) else ""
+    def _keep(self, said: list[Said]) -> None:
+        try:
+            self.journal.note(said)
+        except JournalError:
+            # It changes nothing in the book, and on a failing disk it must still be heard.
+            return
 
 
 def commands_of(reply: Reply) -> tuple[Speak, ...]:

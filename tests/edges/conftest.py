@@ -1,0 +1,49 @@
+"""What the tests of the edges share: a sound server, a model, an ear that is loaded once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from callout.edges.hearing import FileEar
+from callout.edges.models import find_model
+from callout.game.terms import Team
+from callout.language.check import load_language
+from callout.language.grammar import Scope, language_folder
+from callout.language.network import compile_network
+from callout.language.parser import Parser
+from tests.pulse import Pulse, pulse_server
+
+ROSTERS = {Team.HOME: ("4", "5", "12"), Team.GUEST: ("8", "11", "15")}
+
+
+@pytest.fixture(scope="session")
+def model() -> Path:
+    """The recognizer's model: `make test` has fetched it."""
+    return find_model("vosk-model-en")
+
+
+@pytest.fixture(scope="session")
+def parser() -> Parser:
+    """English for six players."""
+    return Parser(load_language(language_folder()), Scope(ROSTERS))
+
+
+@pytest.fixture(scope="session")
+def ear(model: Path, parser: Parser) -> Iterator[FileEar]:
+    """An ear in its own process, hearing that game."""
+    grammar = parser.grammar
+    ear = FileEar(model, compile_network(grammar, Scope(ROSTERS)))
+    yield ear
+    ear.close()
+
+
+@pytest.fixture
+def pulse(tmp_path: Path) -> Iterator[Pulse]:
+    """A PulseAudio of the test's own."""
+    folder = tmp_path / "pulse"
+    folder.mkdir(mode=0o700)
+    with pulse_server(folder) as server:
+        yield server

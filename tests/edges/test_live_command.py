@@ -1,0 +1,162 @@
+"""A game kept live: real sound into a sound server, the real ear, the real voice out again."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from callout.edges.hearing import FileEar
+from callout.edges.live_command import live
+from callout.edges.understood import understand
+from callout.errors import CalloutError
+from callout.game import calls
+from callout.game.terms import Team
+from callout.language.parser import Parser
+from callout.table.journal import Journal
+from tests.pulse import Pulse
+from tests.speech import speech_file
+
+SETUP = """
+profile: youth-6-minute
+home: Harbour Kites | 4 5 12
+guest: Quarry Foxes | 8 11 15
+"""
+
+
+@pytest.fixture
+def setup(tmp_path: Path) -> Path:
+    """A setup file."""
+    path = tmp_path / "game.setup"
+    path.write_text(SETUP, encoding="utf-8")
+    return path
+
+
+class Table:
+    """`callout live` running, and what it has printed."""
+
+    def __init__(self, command: list[str], folder: Path, environment: dict[str, str]) -> None:
+        self.log = folder / "live.log"
+        self._file = self.log.open("w")
+        self.process = subprocess.Popen(
+            command, env=environment, stdin=subprocess.PIPE, stdout=self._file,
+            stderr=subprocess.STDOUT, text=True,
+        )  # fmt: skip
+
+    def wait_for(self, pattern: str, seconds: float = 30.0) -> str:
+        """What it has printed, once that is in it."""
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            text = self.log.read_text()
+            if re.search(pattern, text):
+                return text
+            if self.process.poll() is not None:
+                break
+            time.sleep(0.05)
+        raise AssertionError(f"expected {pattern!r}, got {self.log.read_text()!r}")
+
+    def type(self, line: str) -> None:
+        """Type a line at its terminal."""
+        assert self.process.stdin is not None
+        self.process.stdin.write(line + "\n")
+        self.process.stdin.flush()
+
+    def stop(self) -> None:
+        """End it as a person would, with Ctrl-C."""
+        self.process.send_signal(2)
+        self.process.wait(timeout=30)
+        self._file.close()
+        if self.process.stdin is not None:
+            self.process.stdin.close()
+
+
+@contextmanager
+def table(game: Path, setup: Path, pulse: Pulse, *options: str, folder: Path) -> Iterator[Table]:
+    command = [sys.executable, "-m", "callout", "live", str(game), "--setup", str(setup), *options]
+    running = Table(command, folder, pulse.environment)
+    try:
+        yield running
+    finally:
+        running.stop()
+
+
+def test_calls_spoken_into_a_microphone_are_booked_and_answered_aloud(
+    tmp_path: Path, setup: Path, pulse: Pulse, ear: FileEar, parser: Parser
+) -> None:
+    game, answer = tmp_path / "game", tmp_path / "answer.wav"
+    with table(game, setup, pulse, "--ear", "open", folder=tmp_path) as running:
+        running.wait_for("ear: listening")
+        pulse.play(speech_file(tmp_path, "start clock.", name="one.wav"))
+        running.wait_for("Running", 15)
+        time.sleep(7)  # the answer is spoken; the ear is closed meanwhile
+        with pulse.recording(answer):
+            pulse.play(speech_file(tmp_path, "home two number five.", name="two.wav"))
+            running.wait_for("Home two, number five", 15)
+            time.sleep(5)
+    with Journal.open(game) as journal:
+        booked = [entry.call for entry in journal.entries()]
+        said = [each.text for each in journal.replies()]
+        source = journal.entries()[-1].source
+    assert calls.Score(Team.HOME, 2, "5") in booked
+    assert source == "voice"
+    assert "Home two, number five. Two, nothing." in said
+    sound, _ = soundfile.read(answer)
+    assert np.abs(sound).max() > 0.05
+    assert np.abs(sound).max() <= 0.55
+    heard = " ".join(
+        each.text for utterance in ear.hear(answer) for each in understand(parser, utterance)
+    )
+    assert "home two number five" in heard
+
+
+def test_a_held_ear_hears_only_while_it_is_held(tmp_path: Path, setup: Path, pulse: Pulse) -> None:
+    game = tmp_path / "game"
+    options = ("--ear", "hold", "--voice", "print")
+    with table(game, setup, pulse, *options, folder=tmp_path) as running:
+        running.wait_for("ear: listening")
+        pulse.play(speech_file(tmp_path, "start clock.", name="unheld.wav"))
+        running.type("")
+        time.sleep(0.3)
+        pulse.play(speech_file(tmp_path, "tip home.", name="no.wav"))
+        running.type("")
+        running.wait_for("No period is being played", 15)
+        running.type("")
+        time.sleep(0.3)
+        pulse.play(speech_file(tmp_path, "start clock.", name="held.wav"))
+        running.type("")
+        running.wait_for("Running", 15)
+    with Journal.open(game) as journal:
+        assert [entry.call for entry in journal.entries()] == [calls.StartClock()]
+
+
+def test_a_game_is_typed_and_taken_up_again(tmp_path: Path, setup: Path) -> None:
+    command = [sys.executable, "-m", "callout", "live", str(tmp_path / "game"), "--ear", "off",
+               "--voice", "print"]  # fmt: skip
+    typed = "start clock\nhome two number five\nend period\nno\n"
+    first = subprocess.run(
+        [*command, "--setup", str(setup)], input=typed, capture_output=True, text=True, timeout=60
+    )
+    assert first.returncode == 0, first.stderr
+    assert "Home two, number five. Two, nothing." in first.stdout
+    assert "The period goes on." in first.stdout
+    again = subprocess.run(
+        command, input="score check\nwho knows\n", capture_output=True, text=True, timeout=60
+    )
+    assert "2 entries" in again.stdout
+    assert "Home two, guest nothing." in again.stdout
+    assert "Say again?" in again.stdout
+
+
+def test_a_wrong_start_is_one_line(tmp_path: Path) -> None:
+    with pytest.raises(CalloutError, match="a new game needs its teams: --setup FILE"):
+        live(tmp_path / "game", ear="off")
+    with pytest.raises(CalloutError, match="expected hold, open or off, got 'loud'"):
+        live(tmp_path / "game", ear="loud")

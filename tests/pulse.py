@@ -1,0 +1,97 @@
+"""A private PulseAudio with two null sinks: `hall` is the microphone's world, `headset` the ear's.
+
+Sound played into a null sink can be recorded from its monitor, so real sound goes through a real
+sound server on a machine without any device.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+ASOUND = """
+pcm.!default { type pulse }
+ctl.!default { type pulse }
+pcm.pulse { type pulse }
+ctl.pulse { type pulse }
+"""
+
+
+@dataclass(frozen=True)
+class Pulse:
+    """A running sound server."""
+
+    environment: dict[str, str]
+    """What a process needs to find it: the microphone is the hall, the loudspeaker the headset."""
+
+    def play(self, path: Path, sink: str = "hall") -> None:
+        """Play a sound file into a sink, and wait for its end."""
+        command = ["paplay", f"--device={sink}", str(path)]
+        subprocess.run(command, env=self.environment, check=True, timeout=120)
+
+    @contextmanager
+    def recording(self, path: Path, sink: str = "headset") -> Iterator[None]:
+        """Record what a sink plays into a WAV file."""
+        command = ["parecord", f"--device={sink}.monitor", "--file-format=wav", "--rate=16000",
+                   "--channels=1", str(path)]  # fmt: skip
+        process = subprocess.Popen(command, env=self.environment)
+        time.sleep(0.5)
+        try:
+            yield
+        finally:
+            time.sleep(0.5)
+            process.terminate()
+            process.wait(timeout=10)
+
+
+@contextmanager
+def pulse_server(folder: Path) -> Iterator[Pulse]:
+    """A PulseAudio of our own for as long as it is wanted."""
+    for program in ("pulseaudio", "paplay", "parecord", "pactl"):
+        if shutil.which(program) is None:
+            raise AssertionError(f"{program} is needed for this test: run it by make test")
+    socket = folder / "native"
+    config = folder / "asound.conf"
+    config.write_text("</usr/share/alsa/alsa.conf>\n" + ASOUND, encoding="utf-8")
+    environment = {
+        **os.environ,
+        "XDG_RUNTIME_DIR": str(folder),
+        "PULSE_RUNTIME_PATH": str(folder),
+        "PULSE_SERVER": f"unix:{socket}",
+        "PULSE_SINK": "headset",
+        "PULSE_SOURCE": "hall.monitor",
+        "ALSA_CONFIG_PATH": str(config),
+    }
+    command = ["pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no",
+               "--disable-shm=yes", "--log-target=stderr", "--log-level=error",
+               "-L", "module-null-sink sink_name=hall rate=48000 channels=1",
+               "-L", "module-null-sink sink_name=headset rate=48000 channels=2",
+               "-L", f"module-native-protocol-unix auth-anonymous=1 socket={socket}"]  # fmt: skip
+    log = (folder / "pulse.log").open("wb")
+    process = subprocess.Popen(command, env=environment, stderr=log)
+    try:
+        _wait_until_it_answers(process, environment, folder / "pulse.log")
+        yield Pulse(environment)
+    finally:
+        process.terminate()
+        process.wait(timeout=10)
+        log.close()
+
+
+def _wait_until_it_answers(
+    process: subprocess.Popen[bytes], environment: dict[str, str], log: Path
+) -> None:
+    for _ in range(100):
+        asked = subprocess.run(["pactl", "info"], env=environment, capture_output=True)
+        if asked.returncode == 0:
+            return
+        if process.poll() is not None:
+            break
+        time.sleep(0.1)
+    raise AssertionError(f"PulseAudio did not start: {log.read_text(errors='replace')[-500:]}")
