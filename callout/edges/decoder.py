@@ -19,12 +19,10 @@ import numpy as np
 import vosk
 
 from callout.edges.acceptor import UNKNOWN, Costs, Settings, acceptor, private_model
+from callout.edges.models import NEEDED
 from callout.edges.sound import RATE_HZ, Samples
 from callout.errors import ModelError
 from callout.language.network import Network
-
-NEEDED: Final = ("am/final.mdl", "conf/model.conf", "graph/Gr.fst", "graph/HCLr.fst")
-"""Files without which the recognizer's library ends the process instead of complaining."""
 
 NEVER_S: Final = 1_000.0
 """Silence that never comes: open speech ends only where the acceptor does."""
@@ -132,7 +130,6 @@ class Stretch:
         self._calls = models.recognizer(name)
         self._speech: Any = None
         self._sound: list[Samples] = []
-        self._partial = ""
 
     def feed(self, samples: Samples) -> bool:
         """Take more sound; whether the speaker has come to an end."""
@@ -148,9 +145,28 @@ class Stretch:
         return ended
 
     def _heard_something(self) -> bool:
-        partial = json.loads(self._calls.PartialResult())
-        self._partial = partial.get("partial", "")
-        return bool(self._partial)
+        return bool(self._heard_so_far())
+
+    def _heard_so_far(self) -> list[str]:
+        partial: str = json.loads(self._calls.PartialResult()).get("partial", "")
+        return partial.split()
+
+    def may_go_on(self) -> bool:
+        """Whether what was said so far is a part of a call, or of a longer one."""
+        words = self._heard_so_far()
+        last = len(words) - words[::-1].index(UNKNOWN) if UNKNOWN in words else 0
+        network = self._models.networks[self._name]
+        ends = network.split(words[last:])
+        if ends is None:
+            return last < len(words)
+        return network.can_go_on(words[last:][ends[-2] if len(ends) > 1 else 0 :])
+
+    def again(self, name: str) -> Stretch:
+        """The same sound, heard by another network."""
+        other = Stretch(self._models, name, self.start)
+        if self._sound:
+            other.feed(np.concatenate(self._sound))
+        return other
 
     def end(self) -> dict[str, Any] | None:
         """What was said in it; None for silence."""

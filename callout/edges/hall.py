@@ -28,8 +28,8 @@ def hall_noise(seconds: float, seed: int, rate_hz: int = 16_000) -> Wave:
     random = np.random.default_rng(seed)
     count = max(FRAME, int(seconds * rate_hz))
     dry = _crowd(count, rate_hz, random)
-    events = ((BOUNCES_PER_S, _bounce, 2.0), (SQUEAKS_PER_S, _squeak, 0.8),
-              (WHISTLES_PER_S, _whistle, 1.5))  # fmt: skip
+    events = ((BOUNCES_PER_S, _bounce, 1.0), (SQUEAKS_PER_S, _squeak, 0.8),
+              (WHISTLES_PER_S, _whistle, 0.8))  # fmt: skip
     for per_s, make, loud in events:
         for start in random.integers(0, count, random.poisson(per_s * count / rate_hz)):
             sound = loud * random.uniform(0.3, 1.0) * make(rate_hz, random)[: count - start]

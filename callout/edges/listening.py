@@ -29,6 +29,12 @@ LATEST_S: Final = 0.6
 FRAME: Final = RATE_HZ // 50
 """Samples of which the loudness is taken."""
 
+LONGEST_S: Final = 30.0
+"""A window is closed after so long, whatever the pedal says: it may be stuck."""
+
+PATIENCE_S: Final = 0.3
+"""So much more silence is waited for where what was said may go on: "home two", "number five"."""
+
 QUIET_RATIO: Final = 3.0
 """A frame is quiet up to so many times the amplitude of the hall's quietest frames."""
 
@@ -39,6 +45,7 @@ class Ear:
     def __init__(self, models: Models, network: str) -> None:
         self.models = models
         self.network = network
+        self._stretch: Stretch | None = None
         self.at = 0
         """How many samples have been taken."""
 
@@ -48,6 +55,12 @@ class Ear:
         for start in range(0, len(samples), CHUNK):
             found += self._chunk(samples[start : start + CHUNK])
         return found
+
+    def hear_by(self, network: str) -> None:
+        """Hear by that network from now on, and all that is being said from its first word."""
+        self.network = network
+        if self._stretch is not None:
+            self._stretch = self._stretch.again(network)
 
     def _chunk(self, chunk: Samples) -> list[dict[str, Any]]:
         raise NotImplementedError
@@ -60,22 +73,27 @@ class Ear:
 class OpenEar(Ear):
     """Listens always; an utterance ends where the speaker pauses."""
 
-    def __init__(self, models: Models, network: str) -> None:
+    def __init__(self, models: Models, network: str, patience_s: float = PATIENCE_S) -> None:
         super().__init__(models, network)
-        self._stretch = Stretch(models, network, 0)
+        self._patience = int(patience_s * RATE_HZ)
+        self._paused = 0
+        self._stretch: Stretch = Stretch(models, network, 0)
         self._tail = np.zeros(0, dtype=np.int16)
 
     def _chunk(self, chunk: Samples) -> list[dict[str, Any]]:
-        ended = self._stretch.feed(chunk)
+        pause = self._stretch.feed(chunk)
+        self._paused = self._paused + len(chunk) if pause else 0
         self.at += len(chunk)
         self._tail = np.concatenate([self._tail, chunk])[-int(LEAD_S * RATE_HZ) :]
-        return self.flush() if ended else []
+        waits = self._paused < self._patience and self._stretch.may_go_on()
+        return self.flush() if pause and not waits else []
 
     def flush(self) -> list[dict[str, Any]]:
         """The utterance that is still open, ended here."""
         utterance = self._stretch.end()
         self._stretch = Stretch(self.models, self.network, self.at - len(self._tail))
         self._stretch.feed(self._tail)
+        self._paused = 0
         return [utterance] if utterance else []
 
 
@@ -84,8 +102,7 @@ class HeldEar(Ear):
 
     def __init__(self, models: Models, network: str) -> None:
         super().__init__(models, network)
-        self._before: deque[Samples] = deque(maxlen=int(BACK_S * RATE_HZ / CHUNK))
-        self._stretch: Stretch | None = None
+        self._before = np.zeros(0, dtype=np.int16)
         self._released: int | None = None
         self._quiet = Quiet()
 
@@ -98,36 +115,37 @@ class HeldEar(Ear):
         """The pedal goes down."""
         self._released = None
         if self._stretch is None:
-            before = [*self._before]
-            self._stretch = Stretch(self.models, self.network, self.at - sum(map(len, before)))
-            for chunk in before:
-                self._stretch.feed(chunk)
+            self._stretch = Stretch(self.models, self.network, self.at - len(self._before))
+            self._stretch.feed(self._before)
 
-    def release(self) -> None:
-        """The pedal comes up."""
+    def release(self, late_s: float = 0.0) -> None:
+        """The pedal comes up; the sound of this moment will come so much later."""
         if self._stretch is not None and self._released is None:
-            self._released = self.at
+            self._released = self.at + int(late_s * RATE_HZ)
 
     def _chunk(self, chunk: Samples) -> list[dict[str, Any]]:
         self._quiet.feed(chunk)
-        self._before.append(chunk)
+        self._before = np.concatenate([self._before, chunk])[-int(BACK_S * RATE_HZ) :]
         self.at += len(chunk)
         if self._stretch is None:
             return []
         self._stretch.feed(chunk)
-        return self.flush() if self._may_close() else []
+        return self.flush() if self._may_close(self._stretch.start) else []
 
-    def _may_close(self) -> bool:
+    def _may_close(self, start: int) -> bool:
         if self._released is None:
-            return False
+            return self.at - start >= LONGEST_S * RATE_HZ
         since_s = (self.at - self._released) / RATE_HZ
         return since_s >= LATEST_S or min(since_s, self._quiet.lasting_s) >= QUIET_S
 
     def flush(self) -> list[dict[str, Any]]:
-        """Closes the window, and gives what was said in it."""
+        """Closes the window, and gives what was said in it, though it be nothing."""
         stretch, self._stretch, self._released = self._stretch, None, None
-        utterance = stretch.end() if stretch else None
-        return [utterance] if utterance else []
+        if stretch is None:
+            return []
+        start_s, end_s = round(stretch.start / RATE_HZ, 2), round(self.at / RATE_HZ, 2)
+        nothing = {"start_s": start_s, "end_s": end_s, "text": "", "calls": []}
+        return [stretch.end() or nothing]
 
 
 class Quiet:

@@ -20,13 +20,12 @@ from callout.language.network import compile_network
 from callout.language.parser import Parser
 from callout.table.announcer import Command, Hush
 from callout.table.asking import NUMBERS, Doubt
-from callout.table.clock import MachineTime, at
+from callout.table.clock import MachineTime, at, clock_text
 from callout.table.journal import Journal
 from callout.table.reply import Reply
 from callout.table.script import replies_of, scope_of
 from callout.table.session import Session
 from callout.table.setup import read_setup
-from callout.table.view import clock_text
 
 MODEL: Final = "vosk-model-en"
 IDLE_S: Final = 0.2

@@ -11,12 +11,18 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from callout.data import data_folder
 from callout.errors import InputError, ModelError
+
+NEEDED: Final = ("am/final.mdl", "conf/model.conf", "graph/Gr.fst", "graph/HCLr.fst")
+"""Files without which the recognizer's library ends the process instead of complaining.
+
+A model whose graph is one file, HCLG.fst, lacks two of them: it cannot take another grammar.
+"""
 
 
 class File(BaseModel):
@@ -113,6 +119,10 @@ def find_model(name: str, folder: Path | None = None) -> Path:
     if folder is not None:
         if not folder.is_dir():
             raise ModelError(f"{folder}: expected a folder with a model, got none")
+        needed = NEEDED if known_models()[name].package is None else ()
+        for file in needed:
+            if not (folder / file).is_file():
+                raise ModelError(f"{folder}: expected a recognizer model, {file} is missing")
         return folder
     place = place_of(name)
     faults = check_sizes(known_models()[name], place)

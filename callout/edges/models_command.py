@@ -8,7 +8,7 @@ from rich.console import Console
 from rich.progress import BarColumn, DownloadColumn, Progress, TaskID, TextColumn
 
 from callout.edges.fetching import fetch
-from callout.edges.models import find_model, known_models
+from callout.edges.models import find_model, known_models, verify
 from callout.errors import ModelError
 
 
@@ -23,7 +23,7 @@ def models(names: list[str], folder: Path | None = None) -> int:
         if name not in listed:
             raise ModelError(f"expected one of {', '.join(listed)}, got {name!r}")
     if folder is not None:
-        print(f"{find_model(names[0] if names else 'vosk-model-en', folder)}: will do")
+        print(_told_of(names[0] if names else "vosk-model-en", folder))
         return 0
     missing = []
     for name in names or listed:
@@ -41,6 +41,14 @@ def models(names: list[str], folder: Path | None = None) -> int:
     return 0
 
 
+def _told_of(name: str, folder: Path) -> str:
+    """What a folder given by hand is, once it is sure that it can be used."""
+    faults = verify(known_models()[name], find_model(name, folder))
+    if not faults:
+        return f"{folder}: {name}, every file as listed"
+    return f"{folder}: can be used, but is not {name} as listed ({faults[0]})"
+
+
 def _with_bar(name: str) -> Path:
     console = Console(stderr=True)
     columns = (TextColumn("{task.description}"), BarColumn(), DownloadColumn())
@@ -50,6 +58,8 @@ def _with_bar(name: str) -> Path:
         def tell(step: str, done: int, total: int | None) -> None:
             if step not in tasks:
                 tasks[step] = bar.add_task(step, total=total)
+                if not console.is_terminal:
+                    console.print(step)
             bar.update(tasks[step], completed=done, total=total)
 
         return fetch(name, tell)

@@ -86,7 +86,7 @@ def _enter(game: Game, entry: Entry) -> Game:
     game = replace(game, entry=entry.id)
     for event in entry.events:
         game = apply(game, event)
-    undoable = not isinstance(entry.call, STAYING)
+    undoable = entry.source != "clock" and not isinstance(entry.call, STAYING)
     return replace(game, lines=(*game.lines, Line(entry.id, CALLS.name(entry.call), undoable)))
 
 

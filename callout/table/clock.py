@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import time
-from typing import Protocol
+from typing import Final, Protocol
 
 from callout.game.state import At, Game
 
@@ -53,6 +54,28 @@ class SimulatedTime:
         if wall_ms < self._now_ms:
             raise ValueError(f"expected a moment from {self._now_ms} on, got {wall_ms}")
         self._now_ms = wall_ms
+
+
+_SHOWN: Final = re.compile(r"(\d{1,2}):([0-5]\d)(?:\.(\d))?|(\d{1,2})\.(\d)")
+
+
+def parse_clock(text: str) -> int | None:
+    """The time that a clock shows as `7:41`, `0:07.5` or `8.3`; None if the text is no time.
+
+    Units: tenths of a second.
+    """
+    match = _SHOWN.fullmatch(text)
+    if match is None:
+        return None
+    minutes, seconds, tenths, short, short_tenths = (int(part or 0) for part in match.groups())
+    return (minutes * 60 + seconds + short) * 10 + tenths + short_tenths
+
+
+def clock_text(tenths: int) -> str:
+    """The time left as a clock shows it: `7:41`, and `8.3` in the last minute."""
+    if tenths < 600:
+        return f"{tenths // 10}.{tenths % 10}"
+    return f"{tenths // 600}:{tenths // 10 % 60:02}"
 
 
 def at(game: Game, wall_ms: int) -> At:

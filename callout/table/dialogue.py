@@ -68,6 +68,9 @@ class Step:
 def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     """What follows from a call."""
     call, question = heard.call, dialogue.question
+    if isinstance(call, calls.Answer) and question and question.kind == "another":
+        # Asked whether it was one more goal, a crew that says a number means the one booked.
+        return _after(_closed(dialogue, question), _plain_number(heard, call.number), game)
     if isinstance(call, calls.Yes | calls.No | calls.Answer):
         return _answered(dialogue, heard)
     if isinstance(call, calls.Cancel):
@@ -163,8 +166,12 @@ def _with_number(question: Question, heard: Heard, number: str) -> Heard:
     """The call that was waiting for its number, or the number for what was booked without it."""
     held = question.heard
     if held is None or held.doubt is None:
-        return replace(heard, call=calls.Number(number))
+        return _plain_number(heard, number)
     return replace(held, call=with_value(held.call, held.doubt.slot, number), doubt=None)
+
+
+def _plain_number(heard: Heard, number: str) -> Heard:
+    return replace(heard, call=calls.Number(number))
 
 
 def _completed(question: Question, piece: Call) -> Question | None:

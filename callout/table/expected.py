@@ -7,8 +7,9 @@ from typing import Any, Final
 
 from callout.game.questions import owed_to, team_fouls
 from callout.game.terms import Team
+from callout.table.clock import clock_text, parse_clock
 from callout.table.session import Session
-from callout.table.view import clock_text, view
+from callout.table.view import view
 
 Book = Mapping[str, Any]
 Lookup = Callable[[Session, Book, str], str]
@@ -36,7 +37,8 @@ def check_book(session: Session, words: str) -> str:
                 raise UnknownExpectationError(
                     f"expected a team or a player, got {rest!r}"
                 ) from None
-            return "" if got == wanted else f"expected {name} {subject} {wanted!r}, got {got!r}"
+            subject = f"{name} {subject}".strip()
+            return "" if _same(got, wanted) else f"expected {subject} {wanted!r}, got {got!r}"
     known = ", ".join(sorted(FORMS))
     raise UnknownExpectationError(f"expected one of {known}, got {words!r}")
 
@@ -45,6 +47,12 @@ def _split(rest: str, about: int) -> tuple[str, str]:
     """The words that say whose, and the value expected."""
     parts = rest.split()
     return " ".join(parts[:about]), " ".join(parts[about:])
+
+
+def _same(got: str, wanted: str) -> bool:
+    """Whether the book has what is wanted; a clock may be written in any of its forms."""
+    shown = parse_clock(wanted)
+    return got == (wanted if shown is None else clock_text(shown))
 
 
 def _team(subject: str) -> Team:

@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import takewhile
 from pathlib import Path
 from typing import Final
 
@@ -20,9 +21,10 @@ from callout.game.notices import Rank
 from callout.game.state import Owner, Phase
 from callout.game.terms import Team
 from callout.language.grammar import Grammar, Scope, language_folder
-from callout.language.parser import Parsed, Parser
+from callout.language.parser import Ambiguous, Parsed, Parser
 from callout.language.replies import Replies, load_replies
-from callout.table.clock import SimulatedTime, shows_ms
+from callout.table.asking import SPOKEN
+from callout.table.clock import SimulatedTime, clock_text, parse_clock, shows_ms
 from callout.table.expected import UnknownExpectationError, check_book
 from callout.table.journal import Journal
 from callout.table.kinds import ALL_KINDS
@@ -30,10 +32,18 @@ from callout.table.reply import Reply, Said, Sort
 from callout.table.session import Session
 from callout.table.setup import HEADER_LINE, Item, Setup, make_setup, read_lines, strip_comment
 
-MARKS: Final = ("=>", "!>", "!!", "??", "--", "==")
-CLOCK: Final = re.compile(r"(\d+):([0-5]\d)(?:\.(\d))?$|(\d{1,2})\.(\d)$")
-PASSING: Final = re.compile(r"\+(\d+)s$")
-SCRIPT: Final = "script"
+MARKS: Final = {
+    "=>": "a part of the reply",
+    "!>": "a part of a notice",
+    "!!": "a part of a refusal",
+    "??": "a part of a question",
+    "--": "nothing",
+    "==": "what the book shows",
+}
+"""What begins an expectation, and what stands after it."""
+PASSING: Final = re.compile(r"\+(\d+)(?:\.(\d))?s$")
+CLOCK: Final = "clock"
+"""The source of what a line's clock sets: it is the time itself, and no person's call."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +68,7 @@ class Script:
 
     def said(self) -> Iterator[Line]:
         """The lines that are said aloud."""
-        return (x for x in self.lines if not x.mark and x.words[:1] not in ("+", "<"))
+        return (x for x in self.lines if not x.mark and x.words[:1] not in ("+", "<", ""))
 
 
 def read_script(path: Path) -> Script:
@@ -80,17 +90,14 @@ def read_script(path: Path) -> Script:
 
 
 def _line(path: Path, number: int, text: str) -> Line:
-    if text[:2] in MARKS:
-        return Line(number, text[2:].strip(), mark=text[:2])
+    mark, rest = text[:2], text[2:].strip()
+    if mark in MARKS:
+        if (mark == "--") == bool(rest):
+            raise InputError(path, f"expected {MARKS[mark]} after {mark!r}, got {rest!r}", number)
+        return Line(number, rest, mark=mark)
     first, _, rest = text.partition(" ")
-    clock = CLOCK.match(first)
-    if clock is None:
-        return Line(number, text)
-    minutes, seconds, tenths, short, rest_tenths = clock.groups(default="0")
-    left = (int(minutes) * 60 + int(seconds) + int(short)) * 10 + int(tenths) + int(rest_tenths)
-    if not rest:
-        raise InputError(path, f"expected a call after the clock, got {text!r}", number)
-    return Line(number, rest.strip(), left)
+    left = parse_clock(first)
+    return Line(number, text) if left is None else Line(number, rest.strip(), left)
 
 
 # --- what a game needs to be played ------------------------------------------------------------
@@ -131,6 +138,9 @@ class Runner:
         self.reply = Reply()
         """What came of the newest line that was said or done."""
         self.differences: list[str] = []
+        """What was not as the script expects, a line each."""
+        self.unmentioned: list[str] = []
+        """Refusals of which the script says nothing: likely a slip of its writer."""
 
     def run(self) -> None:
         """Play every line; what was not as expected is in `differences`.
@@ -146,23 +156,35 @@ class Runner:
 
     def play(self, line: Line) -> Reply:
         """Say or do one line."""
-        early = self._to_clock(line)
+        self.reply = self._to_clock(line) + self._do(line)
+        refusals = self.reply.of(Sort.REFUSAL)
+        if refusals and not self._expects_refusal(line):
+            self.unmentioned.append(self._place(line, f"refused: {refusals[0].text}"))
+        return self.reply
+
+    def _do(self, line: Line) -> Reply:
         passing = PASSING.match(line.words)
         if passing:
-            self.reply = self._wait(1000 * int(passing[1]))
-        elif line.words[:1] == "<":
-            self.reply = early + self._press(line)
-        else:
-            self.reply = early + self._say(line)
-        return self.reply
+            return self._wait(1000 * int(passing[1]) + 100 * int(passing[2] or 0))
+        if line.words[:1] == "<":
+            return self._press(line)
+        return self._say(line) if line.words else Reply()
 
     def _say(self, line: Line) -> Reply:
         # Answers are read as answers only while something is asked.
         asked = self.session.dialogue.question is not None
         parsers = self._parsers if asked else self._parsers[1:]
-        if not any(isinstance(each.parse(line.words), Parsed) for each in self._parsers):
-            raise self._error(line, f"expected a call, got {line.words!r}")
-        return self.session.hear(parsers, line.words, "voice")
+        results = [each.parse(line.words) for each in self._parsers]
+        known = any(isinstance(result, Parsed) for result in results)
+        if not known and not self._expects_refusal(line):
+            one = "one reading" if any(isinstance(r, Ambiguous) for r in results) else "a call"
+            raise self._error(line, f"expected {one}, got {line.words!r}")
+        return self.session.hear(parsers, line.words, SPOKEN)
+
+    def _expects_refusal(self, line: Line) -> bool:
+        after = (each for each in self.script.lines if each.number > line.number)
+        under = takewhile(lambda each: each.mark, after)
+        return any(each.mark == "!!" for each in under)
 
     def _press(self, line: Line) -> Reply:
         call = self._keys.get(line.words.strip("<>"))
@@ -184,28 +206,38 @@ class Runner:
         self.time.set(end)
         return reply + self.session.tick()
 
+    # --- the clock before a line -------------------------------------------------------------
+
     def _to_clock(self, line: Line) -> Reply:
         """Let time pass until the clock shows what the line says, or put the clock there."""
-        left, game = line.left_tenths, self.session.game
+        left = line.left_tenths
         if left is None:
             return Reply()
+        profile, period = self.script.setup.rules(), self.session.game.period
         # It may be a time of this period, or of the next if this one is to run out first.
-        lengths = [game.profile.length_tenths(max(1, game.period + more)) for more in (0, 1)]
-        if left > max(lengths):
-            raise self._error(line, f"expected a time within the period, got {line.words!r}")
-        reply = Reply()
-        if game.phase is Phase.RUNNING:
-            now = self.session.now().left_tenths
-            if left > now and game.owner is Owner.OURS:
-                reply += self._wait(100 * now)
-            elif left <= now:
-                moment = shows_ms(game, left)
-                reply += self._wait(max(0, (moment or 0) - self.time.wall_ms()))
-        if self.session.game.phase in (Phase.BEFORE, Phase.INTERVAL, Phase.OVER):
-            return reply
-        if self.session.now().left_tenths != left:
-            self.session.take(SetClock(left), SCRIPT)
+        if left > max(profile.length_tenths(max(1, period + more)) for more in (0, 1)):
+            raise self._error(line, f"expected a time within the period, got {clock_text(left)!r}")
+        reply = self._run_to(left)
+        game, now = self.session.game, self.session.now().left_tenths
+        if game.phase in (Phase.BEFORE, Phase.INTERVAL):
+            wrong = left not in (now, game.profile.length_tenths(game.period + 1))
+        else:
+            moved = left == now or bool(self.session.take(SetClock(left), CLOCK).entries)
+            wrong = not moved and game.phase is not Phase.OVER
+        if wrong:
+            what = f"expected the clock at {clock_text(left)}, got {clock_text(now)}"
+            self.differences.append(self._place(line, f"{what}, {game.phase.value}"))
         return reply
+
+    def _run_to(self, left: int) -> Reply:
+        """Let a running clock come to that time, or to the end of the period before it."""
+        game, now = self.session.game, self.session.now().left_tenths
+        if game.phase is not Phase.RUNNING:
+            return Reply()
+        if left > now:
+            return self._wait(100 * now) if game.owner is Owner.OURS else Reply()
+        moment = shows_ms(game, left) or 0
+        return self._wait(max(0, moment - self.time.wall_ms()))
 
     # --- what was expected -----------------------------------------------------------------
 
@@ -217,11 +249,12 @@ class Runner:
             except UnknownExpectationError as error:
                 raise self._error(line, str(error)) from None
         elif line.mark == "--":
-            got = "" if not self.reply.text else f"expected nothing said, got {self.reply.text!r}"
+            said = " ".join((self.reply.text, *self.reply.repeated)).strip()
+            got = f"expected nothing said, got {said!r}" if said else ""
         else:
             got = self._expect_said(line)
         if got:
-            self.differences.append(f"{self.script.path}:{line.number}: {got}")
+            self.differences.append(self._place(line, got))
 
     def _expect_said(self, line: Line) -> str:
         texts = [said.text for said in self.reply.said if _is_of(said, line.mark)]
@@ -230,6 +263,9 @@ class Runner:
         if line.words in whole:
             return ""
         return f"expected {line.mark} {line.words!r}, got {whole or self.reply.text!r}"
+
+    def _place(self, line: Line, what: str) -> str:
+        return f"{self.script.path}:{line.number}: {what}"
 
     def _error(self, line: Line, what: str) -> InputError:
         return InputError(self.script.path, what, line.number)
@@ -240,7 +276,7 @@ def _is_of(said: Said, mark: str) -> bool:
         return said.sort is Sort.REFUSAL
     if mark == "??":
         return said.sort is Sort.QUESTION
-    return said.sort is Sort.NOTICE and said.rank in (Rank.ACT, Rank.TELL)
+    return said.sort is Sort.NOTICE and said.rank is not Rank.ECHO
 
 
 def english() -> Path:

@@ -20,6 +20,7 @@ from callout.game.questions import (
 )
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import FoulKind, Offender, Team
+from callout.table.clock import clock_text
 from callout.table.reply import Said, Sort
 
 CODES: Final = {
@@ -129,9 +130,9 @@ def _charged_on(game: Game, team: Team, on: Offender) -> int:
     return sum(charge.on is on and charge.team is team for charge in game.charges)
 
 
-def _on_court(game: Game, team: Team) -> list[str] | None:
-    courts = dict(game.on_court)
-    return list(courts[team]) if team in courts else None
+def _on_court(game: Game, team: Team) -> list[str]:
+    """Those on court as far as was said: at first those who start, or nobody."""
+    return list(dict(game.on_court).get(team, game.side(team).starters))
 
 
 def _counts(said: Said) -> bool:
@@ -149,10 +150,3 @@ def _told(said: Said) -> dict[str, Any]:
     if said.sort is Sort.REFUSAL:
         del told["rank"]
     return told
-
-
-def clock_text(tenths: int) -> str:
-    """The time left as a clock shows it: 7:41, and 8.3 in the last minute."""
-    if tenths < 600:
-        return f"{tenths // 10}.{tenths % 10}"
-    return f"{tenths // 600}:{tenths // 10 % 60:02}"

@@ -1,0 +1,126 @@
+"""The ear's process: what it hears in real speech, and what becomes of it when it dies."""
+
+from __future__ import annotations
+
+import os
+import queue
+import signal
+import time
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import soundfile
+
+from callout.edges.hall import hall_noise, in_noise
+from callout.edges.hearing import FileEar, Hearing
+from callout.edges.sound import RATE_HZ
+from callout.edges.understood import Understood, understand
+from callout.errors import InputError, ModelError
+from callout.language.parser import Parser
+from tests.speech import speech_file, spoken
+
+
+def heard(ear: FileEar, parser: Parser, path: Path) -> list[Understood]:
+    return [each for utterance in ear.hear(path) for each in understand(parser, utterance)]
+
+
+def texts(found: list[Understood]) -> list[str]:
+    return [each.text for each in found if each.sentence is not None]
+
+
+def test_spoken_calls_are_heard_with_their_times(
+    ear: FileEar, parser: Parser, tmp_path: Path
+) -> None:
+    path = speech_file(tmp_path, "home two number five.", "guest foul eleven.", "start clock.")
+    found = heard(ear, parser, path)
+    assert texts(found) == ["home two number five", "guest foul eleven", "start clock"]
+    assert 0.3 < found[0].start_s < 0.8
+    assert found[0].end_s < found[1].start_s < found[1].end_s < found[2].start_s
+
+
+def test_two_calls_in_one_breath_are_two(ear: FileEar, parser: Parser, tmp_path: Path) -> None:
+    found = heard(ear, parser, speech_file(tmp_path, "home two number five, guest foul eleven."))
+    assert texts(found) == ["home two number five", "guest foul eleven"]
+
+
+def test_other_talk_is_ignored(ear: FileEar, parser: Parser, tmp_path: Path) -> None:
+    said = ("The weather is lovely today.", "Did you see that?", "I would like a cup of coffee.")
+    found = heard(ear, parser, speech_file(tmp_path, *said))
+    assert texts(found) == []
+    assert {each.status for each in found} <= {"ignored"}
+
+
+@pytest.mark.parametrize("kind", ["silence", "noise", "hum"])
+def test_no_speech_is_no_call(ear: FileEar, parser: Parser, tmp_path: Path, kind: str) -> None:
+    count = 6 * RATE_HZ
+    sounds = {
+        "silence": np.zeros(count),
+        "noise": 0.3 * hall_noise(6.0, seed=5),
+        "hum": 0.3 * np.sin(2 * np.pi * 50 * np.arange(count) / RATE_HZ),
+    }
+    path = tmp_path / "quiet.wav"
+    soundfile.write(path, sounds[kind], RATE_HZ)
+    assert texts(heard(ear, parser, path)) == []
+
+
+@pytest.mark.parametrize("rate_hz", [8_000, 48_000, 96_000])
+def test_a_call_is_heard_at_any_rate_and_in_noise(
+    ear: FileEar, parser: Parser, tmp_path: Path, rate_hz: int
+) -> None:
+    sound = in_noise(spoken(["guest foul eleven."]), hall_noise(10.0, seed=3), 15.0)
+    full = np.interp(
+        np.arange(0, len(sound), RATE_HZ / rate_hz), np.arange(len(sound)), sound
+    ).astype(np.float32)  # fmt: skip
+    path = tmp_path / "call.flac"
+    soundfile.write(path, np.stack([0 * full, full], axis=1), rate_hz)
+    assert texts(heard(ear, parser, path)) == ["guest foul eleven"]
+
+
+def test_a_bad_file_leaves_the_ear_ready(ear: FileEar, parser: Parser, tmp_path: Path) -> None:
+    bad = tmp_path / "text.wav"
+    bad.write_text("home two")
+    with pytest.raises(InputError, match=r"text\.wav: expected a sound file"):
+        ear.hear(bad)
+    assert texts(heard(ear, parser, speech_file(tmp_path, "undo that."))) == ["undo that"]
+
+
+def test_a_missing_or_damaged_model_says_what_to_do(
+    model: Path, parser: Parser, tmp_path: Path
+) -> None:
+    with pytest.raises(ModelError, match=r"am/final\.mdl is missing; get it with: callout models"):
+        FileEar(tmp_path, parser.network)
+    damaged = tmp_path / "damaged"
+    for path in model.rglob("*"):
+        if path.is_file():
+            target = damaged / path.relative_to(model)
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(path.read_bytes()[: 1000 if path.name == "final.mdl" else None])
+    with pytest.raises(ModelError, match="callout models"):
+        FileEar(damaged, parser.network)
+
+
+def wait_for(events: queue.Queue[dict[str, Any]], name: str) -> dict[str, Any]:
+    while True:
+        event = events.get(timeout=30)
+        if event["event"] == name:
+            return event
+
+
+def test_an_ear_that_is_killed_is_started_again_and_hears(
+    model: Path, parser: Parser, tmp_path: Path
+) -> None:
+    events: queue.Queue[dict[str, Any]] = queue.Queue()
+    hearing = Hearing(model, {"always": parser.network}, events.put)
+    hearing.start()
+    wait_for(events, "ready")
+    assert hearing.pid is not None
+    os.kill(hearing.pid, signal.SIGKILL)
+    killed = time.monotonic()
+    assert wait_for(events, "died")["times"] == 1
+    wait_for(events, "ready")
+    print(f"ready again after {time.monotonic() - killed:.2f} s")
+    hearing.hear_file(speech_file(tmp_path, "start clock."))
+    assert wait_for(events, "utterance")["text"] == "start clock"
+    hearing.close()
