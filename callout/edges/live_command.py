@@ -109,6 +109,7 @@ class LiveTable:
         """Take what comes until the input ends or the game is told to stop."""
         threading.Thread(target=self._read_lines, daemon=True).start()
         self._show_state()
+        self._act(self.session.opening(), "")
         while self._running or self._speaking():
             self._act(self.session.tick(), "")
             try:
@@ -207,7 +208,7 @@ class LiveTable:
         self._do(reply.speech)
         if words or reply.said:
             left = clock_text(self.session.now().left_tenths)
-            print(f"{left:>6}  {words or '(clock)'}  ->  {reply.text}", flush=True)
+            print(f"{left:>6}  {words or '(table)'}  ->  {reply.text}", flush=True)
 
     def _do(self, commands: Sequence[Command]) -> None:
         for command in commands:

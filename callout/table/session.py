@@ -51,6 +51,13 @@ class Session:
         """What is being said, and what waits for its turn."""
         return self.speaker.announcer
 
+    def opening(self) -> Reply:
+        """What is said of the setup before a new game's first call: numbers that are not legal."""
+        reply = Reply()
+        for notice in self.journal.setup.warnings() if not self.entries else ():
+            reply += self._say(Sort.NOTICE, notice)
+        return reply
+
     # --- what comes in ----------------------------------------------------------------------
 
     def take(
