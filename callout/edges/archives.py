@@ -67,7 +67,7 @@ def _go_on(url: str, part: Path, tell: Callable[[int, int | None], None]) -> Non
             if error.code == http.HTTPStatus.REQUESTED_RANGE_NOT_SATISFIABLE:
                 return  # nothing is left to send: all of it is here
             raise UnreachableError(f"answers {error.code}") from None
-    except (OSError, http.client.HTTPException, ValueError) as error:
+    except (OSError, http.client.HTTPException) as error:
         raise UnreachableError(f"{getattr(error, 'reason', error)}") from None
     with answer:
         resumed = answer.status == http.HTTPStatus.PARTIAL_CONTENT

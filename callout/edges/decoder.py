@@ -9,6 +9,7 @@ explain the sound than any other words do.
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -80,7 +81,7 @@ class Models:
         self.options = options
         self._model, self._folder = model, folder
         never = Settings(2.0, NEVER_S, NEVER_S, NEVER_S)
-        self.speech = load(private_model(model, folder / "speech", None, never))
+        self.speech = self._load("speech", None, never)
         self.networks: dict[str, Network] = {}
         self._acceptors: dict[str, Any] = {}
 
@@ -90,10 +91,16 @@ class Models:
         if unknown:
             raise ModelError(f"words that the model does not know: {', '.join(unknown)}")
         made = acceptor(network, self.speech.vosk_model_find_word, self.options.costs)
-        folder = self._folder / f"{name}-{len(list(self._folder.iterdir()))}"
-        settings = self.options.settings
-        self._acceptors[name] = load(private_model(self._model, folder, made, settings))
+        self._acceptors[name] = self._load(name, made, self.options.settings)
         self.networks[name] = network
+
+    def _load(self, name: str, grammar: bytes | None, settings: Settings) -> Any:
+        folder = self._folder / name
+        try:
+            return load(private_model(self._model, folder, grammar, settings))
+        finally:
+            # All of it is in memory now; a process that dies later leaves no copies behind.
+            shutil.rmtree(folder, ignore_errors=True)
 
     def knows(self, word: str) -> bool:
         """Whether the model has that word."""
@@ -117,7 +124,7 @@ def load(folder: Path) -> Any:
     try:
         return vosk.Model(str(folder))
     except Exception:
-        raise ModelError(f"{folder}: the recognizer cannot load this model; "
+        raise ModelError("the recognizer cannot load its model; "
                          "get it anew with: callout models") from None  # fmt: skip
 
 
