@@ -18,28 +18,38 @@ Standard output gives one event a line: `ready`, `utterance`, `level`, `problem`
 from __future__ import annotations
 
 import json
+import math
 import queue
 import sys
 import tempfile
 import threading
 import time
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
 from callout.edges.decoder import Models, Options
 from callout.edges.listening import Ear, HeldEar, OpenEar
-from callout.edges.microphone import Microphone
 from callout.edges.sound import RATE_HZ, Samples, read_sound
-from callout.errors import CalloutError
+from callout.errors import CalloutError, DeviceError
 from callout.language.network import Network
+
+if TYPE_CHECKING:
+    from callout.edges.microphone import Microphone
 
 LEVEL_EVERY_S: Final = 1.0
 """How often the microphone's level is told."""
 
 AFTER_FILE_S: Final = 1.0
 """Silence after a sound file, so that its last word is not at an edge."""
+
+FILE_PATIENCE_S: Final = 0.6
+"""In a file nobody waits for an answer: a call may go on after a longer pause."""
+
+GATE_TAIL_S: Final = 0.25
+"""The ear stays closed so long after the table has spoken: the room still rings."""
 
 
 class Process:
@@ -52,7 +62,7 @@ class Process:
         self._name = "always"
         self._ear: Ear | None = None
         self._microphone: Microphone | None = None
-        self._closed = False
+        self._open_from: float = 0
         self._told_s = 0.0
 
     def run(self) -> int:
@@ -88,14 +98,16 @@ class Process:
 
     def _do_network(self, name: str, network: dict[str, Any]) -> None:
         self._loaded.use(name, Network.from_dict(network))
+        if self._ear is not None and self._ear.network == name:
+            self._ear.hear_by(name)
 
     def _do_use(self, name: str) -> None:
         self._name = name
-        if self._ear is not None:
-            self._ear.network = name
+        if self._ear is not None and self._ear.network != name:
+            self._ear.hear_by(name)
 
     def _do_file(self, path: str) -> None:
-        ear = OpenEar(self._loaded, self._name)
+        ear = OpenEar(self._loaded, self._name, FILE_PATIENCE_S)
         try:
             samples = read_sound(Path(path))
         except CalloutError as error:
@@ -108,10 +120,11 @@ class Process:
 
     def _do_listen(self, device: str | None, mode: str) -> None:
         kinds: dict[str, type[Ear]] = {"open": OpenEar, "hold": HeldEar}
-        self._ear = kinds[mode](self._loaded, self._name)
         if self._microphone is not None:
             self._microphone.close()
-        self._microphone = Microphone(device, self._inbox.put, self._trouble)
+            self._microphone = None
+        self._ear = kinds[mode](self._loaded, self._name)
+        self._microphone = open_microphone(device, self._inbox.put, self._trouble)
         tell("listening", device=self._microphone.name, rate_hz=self._microphone.rate_hz)
 
     def _do_press(self) -> None:
@@ -120,17 +133,19 @@ class Process:
 
     def _do_release(self) -> None:
         if isinstance(self._ear, HeldEar):
-            self._ear.release()
+            self._ear.release(self._late_s)
 
     def _do_gate(self, closed: bool) -> None:
-        self._closed = closed
+        at = self._ear.at if self._ear is not None else 0
+        tail = (GATE_TAIL_S + self._late_s) * RATE_HZ
+        self._open_from = math.inf if closed else at + tail
 
     def _sound(self, samples: Samples) -> None:
         if self._ear is None:
             return
-        heard = np.zeros_like(samples) if self._closed else samples
+        heard = np.zeros_like(samples) if self._ear.at < self._open_from else samples
         for utterance in self._ear.feed(heard):
-            age_s = (self._ear.at / RATE_HZ) - utterance["end_s"]
+            age_s = self._ear.at / RATE_HZ + self._late_s - utterance["end_s"]
             tell("utterance", age_s=round(age_s, 3), **utterance)
         now = time.monotonic()
         if now - self._told_s >= LEVEL_EVERY_S:
@@ -141,10 +156,31 @@ class Process:
         tell("problem", what=what, kind="DeviceError")
 
     @property
+    def _late_s(self) -> float:
+        """How long sound takes from the microphone to here."""
+        return self._microphone.late_s if self._microphone is not None else 0.0
+
+    @property
     def _loaded(self) -> Models:
         if self._models is None:
             raise CalloutError("the ear was told to listen before it was given a model")
         return self._models
+
+
+def open_microphone(
+    device: str | None, take: Callable[[Samples], None], trouble: Callable[[str], None]
+) -> Microphone:
+    """The microphone of that name.
+
+    Raises:
+        DeviceError: there is none, or the library for sound devices is missing.
+    """
+    try:
+        # Imported late: sound files are heard on machines without that library, too.
+        from callout.edges.microphone import Microphone
+    except OSError as error:
+        raise DeviceError(f"no sound devices: {error}; install libportaudio2") from None
+    return Microphone(device, take, trouble)
 
 
 _telling = threading.Lock()

@@ -18,10 +18,13 @@ from callout.errors import DeviceError
 FROZEN_S: Final = 1.0
 """A device that gave nothing for so long is closed and opened anew."""
 
-SILENT_S: Final = 2.0
+SILENT_S: Final = 1.0
 """Zeros for so long, and nothing else, mean a switch or a permission, not a quiet hall."""
 
 BLOCK_S: Final = 0.05
+
+TELL_LOST_S: Final = 30.0
+"""Sound that was lost is told of no more often."""
 
 
 class Microphone:
@@ -43,6 +46,7 @@ class Microphone:
         self._raw: queue.Queue[bytes] = queue.Queue()
         self._closed = threading.Event()
         self._overflowed = False
+        self._told_lost = -TELL_LOST_S
         self._open()
         threading.Thread(target=self._work, name="microphone", daemon=True).start()
 
@@ -65,6 +69,7 @@ class Microphone:
                 callback=self._copy,
             )
             self._stream.start()
+            self.late_s = float(self._stream.latency)
         except (sd.PortAudioError, ValueError) as error:
             name = self._device or "the usual microphone"
             raise DeviceError(f"{name}: cannot be opened: {error}") from None
@@ -85,12 +90,19 @@ class Microphone:
                 continue
             samples = self._mono(data)
             self._take(samples)
+            self._tell_lost()
             if samples.any():
                 silent_since, told = time.monotonic(), False
             elif not told and time.monotonic() - silent_since > SILENT_S:
                 told = True
                 self._trouble(f"{self.name}: gives only zeros; check its switch, the cable, and "
                               "the permission to use the microphone")  # fmt: skip
+
+    def _tell_lost(self) -> None:
+        lost, self._overflowed = self._overflowed, False
+        if lost and time.monotonic() - self._told_lost > TELL_LOST_S:
+            self._told_lost = time.monotonic()
+            self._trouble(f"{self.name}: some sound was lost; the machine is too busy")
 
     def _mono(self, data: bytes) -> Samples:
         frames = np.frombuffer(data, dtype=np.int16).reshape(-1, self._channels)
