@@ -1,0 +1,191 @@
+"""Putting the book right."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from callout.game.calls import (
+    AddPlayer,
+    Foul,
+    LastNumber,
+    LastTeam,
+    MakeNumber,
+    MakePoints,
+    MakeTeam,
+    Mark,
+    Number,
+    OfficialTimeout,
+    PutBack,
+    Score,
+    SetScore,
+    Shot,
+    Starter,
+    Timeout,
+    Undo,
+)
+from callout.game.events import Marked, NumberGiven, TakenBack, TeamChanged
+from callout.game.questions import open_lines, owed_to, player_fouls, team_fouls, timeouts_left
+from callout.game.terms import Award, FoulKind, Offender
+
+from ..play import GUEST, HOME, Play
+
+
+def test_a_number_completes_the_newest_line_without_one(running: Play) -> None:
+    running.take(Score(HOME, 2), Foul(GUEST), Number("14"))
+    assert running.entries[-1].events == (NumberGiven(30, "14"),)
+    running.take(Number("5"))
+    assert running.entries[-1].events == (NumberGiven(20, "5"),)
+    assert running.refusal(Number("5")) == "nothing_open"
+
+
+def test_a_number_goes_to_the_newest_line_of_a_team_that_has_it(running: Play) -> None:
+    running.take(Score(HOME, 2), Foul(GUEST), Number("10"))
+    assert running.entries[-1].events == (NumberGiven(20, "10"),)
+    assert running.refusal(Number("99")) == "not_on_roster"
+
+
+def test_a_coachs_foul_and_an_own_basket_wait_for_no_number(running: Play) -> None:
+    running.take(Foul(HOME, foul=FoulKind.TECHNICAL, on=Offender.COACH))
+    running.take(Score(GUEST, 2, own_basket=True))
+    assert open_lines(running.game) == ()
+
+
+def test_the_newest_lines_number_is_changed(running: Play) -> None:
+    running.take(Score(HOME, 2, "5"), MakeNumber("7"))
+    assert running.game.goals[-1].number == "7"
+    assert running.refusal(MakeNumber("7")) == "number_is_that"
+    assert running.refusal(MakeNumber("99")) == "not_on_roster"
+
+
+def test_a_time_out_has_no_number_to_change(running: Play) -> None:
+    assert running.refusal(MakeNumber("7")) == "nothing_to_correct"
+    running.take(Score(HOME, 2, "5"), Timeout(HOME))
+    assert running.refusal(MakeNumber("7")) == "nothing_to_correct"
+
+
+def test_a_teams_last_basket_or_foul_is_found_behind_others(running: Play) -> None:
+    running.take(Score(HOME, 2, "5"), Foul(HOME, "5"), Score(GUEST, 3, "14"), Shot(False, HOME))
+    running.take(LastNumber(HOME, "basket", "10"), LastNumber(HOME, "foul", "11"))
+    assert running.game.goals[0].number == "10"
+    assert player_fouls(running.game, HOME, "11") == 1
+    assert running.refusal(LastNumber(GUEST, "foul", "14")) == "nothing_to_correct"
+
+
+def test_the_newest_line_is_moved_to_the_other_team(running: Play) -> None:
+    running.take(Score(HOME, 3, "5"), MakeTeam(GUEST))
+    # Number 5 plays for both, so it goes along.
+    assert running.entries[-1].events == (TeamChanged(20, GUEST, "5"),)
+    assert running.score == (0, 3)
+    assert running.refusal(MakeTeam(GUEST)) == "team_is_that"
+
+
+def test_a_number_that_the_other_team_does_not_have_is_open_again(running: Play) -> None:
+    running.take(Score(HOME, 2, "10"), MakeTeam(GUEST))
+    assert [line.team for line in open_lines(running.game)] == [GUEST]
+
+
+def test_a_foul_moved_takes_its_throws_to_the_other_side(running: Play) -> None:
+    running.take(Foul(GUEST, "5", award=Award.TWO), MakeTeam(HOME))
+    assert (team_fouls(running.game, HOME), team_fouls(running.game, GUEST)) == (1, 0)
+    assert owed_to(running.game, HOME) is None
+    owed = owed_to(running.game, GUEST)
+    assert owed is not None
+    assert owed.left == 2
+    shots = running.told("shots_owed")
+    assert shots.slots == {"team": GUEST, "award": Award.TWO}
+
+
+def test_a_time_out_moved_is_the_other_teams(running: Play) -> None:
+    running.take(Timeout(HOME), MakeTeam(GUEST))
+    assert [timeouts_left(running.game, team) for team in (HOME, GUEST)] == [5, 4]
+
+
+def test_the_officials_own_time_out_is_nobodys(running: Play) -> None:
+    assert running.refusal(MakeTeam(HOME)) == "nothing_to_correct"
+    running.take(OfficialTimeout())
+    assert running.refusal(MakeTeam(HOME)) == "nothing_to_correct"
+
+
+def test_a_teams_last_basket_was_the_others(running: Play) -> None:
+    running.take(Score(HOME, 2, "5"), Foul(HOME, "5"), LastTeam(HOME, GUEST))
+    assert running.score == (0, 2)
+    assert running.refusal(LastTeam(HOME, GUEST)) == "nothing_to_correct"
+
+
+def test_the_newest_goal_counts_more_or_less(running: Play) -> None:
+    running.take(Score(HOME, 2, "5"), Foul(GUEST), Shot(False, HOME), MakePoints(3))
+    assert running.score == (3, 0)
+    assert running.refusal(MakePoints(3)) == "points_are_that"
+    running.take(MakePoints(1))
+    assert running.score == (1, 0)
+    assert running.game.goals[0].free_throw
+
+
+def test_points_need_a_goal_and_must_be_possible(running: Play) -> None:
+    assert running.refusal(MakePoints(2)) == "nothing_to_correct"
+    # Three-on-three counts one and two: USA Basketball's table of its rules.
+    rules = running.game.profile
+    small = Play(replace(rules, goals=replace(rules.goals, field=(1, 2)))).start()
+    small.take(Score(HOME, 1, "5"))
+    assert not small.game.goals[0].free_throw
+    assert small.refusal(MakePoints(3)) == "points_impossible"
+    assert small.refusal(Score(HOME, 3)) == "points_impossible"
+    small.take(MakePoints(2))
+    assert small.score == (2, 0)
+
+
+def test_one_point_is_a_throw_only_where_throws_are_owed_or_no_goal_counts_one(
+    running: Play,
+) -> None:
+    rules = running.game.profile
+    small = Play(replace(rules, goals=replace(rules.goals, field=(1, 2)))).start()
+    small.take(Foul(GUEST, "14", award=Award.ONE), Score(HOME, 1, "5"))
+    assert small.game.goals[0].free_throw
+
+
+def test_undo_takes_back_the_newest_entry_of_the_book(running: Play) -> None:
+    running.take(Score(HOME, 2), Score(GUEST, 2)).stop().take(Undo())
+    assert running.entries[-1].events == (TakenBack(3),)
+    assert running.score == (2, 0)
+    assert running.game.phase.value == "stopped"
+    running.take(Undo())
+    assert running.refusal(Undo()) == "nothing_to_undo"
+
+
+def test_what_was_taken_back_last_is_put_back_first(running: Play) -> None:
+    assert running.refusal(PutBack()) == "nothing_taken_back"
+    running.take(Score(HOME, 2), Score(GUEST, 3), Undo(), Undo(), PutBack())
+    assert running.score == (2, 0)
+    running.take(PutBack())
+    assert running.score == (2, 3)
+
+
+def test_what_the_officials_ruled_is_taken_back_too(running: Play) -> None:
+    running.take(Score(HOME, 2), SetScore(HOME, 9), Undo())
+    assert running.score == (2, 0)
+
+
+def test_a_moment_is_marked(play: Play) -> None:
+    play.take(Mark())
+    assert play.entries[-1].events == (Marked(1, 4800),)
+    play.start().wait(10).take(Mark())
+    assert play.game.marks == ((1, 4800), (1, 4700))
+
+
+def test_a_player_is_added_once(play: Play) -> None:
+    play.take(AddPlayer(HOME, "30"))
+    assert play.game.home.numbers[-1] == "30"
+    assert play.refusal(AddPlayer(HOME, "30")) == "on_roster"
+
+
+def test_zero_and_double_zero_are_two_numbers(play: Play) -> None:
+    # NFHS 3-4: 0 and 00 are told apart (a list may not hold both).
+    play.take(AddPlayer(HOME, "0"), AddPlayer(HOME, "00"))
+    assert play.game.home.numbers[-2:] == ("0", "00")
+
+
+def test_a_starter_is_named_once_and_is_on_the_list(play: Play) -> None:
+    play.take(Starter(HOME, "5"))
+    assert play.game.home.starters == ("5",)
+    assert play.refusal(Starter(HOME, "5")) == "already_starter"
+    assert play.refusal(Starter(HOME, "33")) == "not_on_roster"

@@ -1,0 +1,108 @@
+"""The arrow: who is entitled to the next throw-in by it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from callout.game.calls import (
+    EndPeriod,
+    Foul,
+    HeldBall,
+    SetArrow,
+    StartPeriod,
+    SwitchArrow,
+    ThrowInViolation,
+    Tip,
+)
+from callout.game.events import ArrowSet, BallDead, BallHeld, ControlWon
+
+from ..play import GUEST, HOME, Play
+
+
+def test_the_first_arrow_is_the_team_without_first_control(running: Play) -> None:
+    # NFHS 6-4, FIBA 12.6.2.
+    running.take(Tip(HOME))
+    assert running.entries[-1].events == (ControlWon(HOME), ArrowSet(GUEST))
+
+
+def test_no_toss_outside_the_game(play: Play) -> None:
+    assert play.refusal(Tip(HOME)) == "no_period"
+    assert play.refusal(HeldBall()) == "no_period"
+
+
+def test_a_held_ball_before_any_arrow_is_tossed_again(running: Play) -> None:
+    # FIBA case 12-5, NFHS case 6.4.1C: no control yet, another jump ball, no arrow.
+    running.take(HeldBall())
+    assert running.entries[-1].events == (BallDead(), BallHeld(None))
+    assert running.game.arrow is None
+
+
+def test_the_arrow_turns_when_its_throw_in_ends_and_not_before(running: Play) -> None:
+    # NFHS 4-42-5 (transcription), FIBA 17.1.2: on the touch in bounds, when the clock starts.
+    running.take(Tip(HOME)).stop().take(HeldBall())
+    assert (running.game.throw_in, running.game.arrow) == (GUEST, GUEST)
+    running.start()
+    assert (running.game.throw_in, running.game.arrow) == (None, HOME)
+
+
+def test_a_foul_before_the_throw_in_ends_keeps_the_arrow(running: Play) -> None:
+    # FIBA 12.6.6, NFHS 6-4: a foul does not lose the throw-in's arrow.
+    running.take(Tip(HOME)).stop().take(HeldBall(), Foul(HOME, "5")).start()
+    assert running.game.arrow is GUEST
+
+
+def test_a_held_ball_during_the_throw_in_is_the_same_teams(running: Play) -> None:
+    # NFHS case 7.6.4E.
+    running.take(Tip(HOME)).stop().take(HeldBall(), HeldBall())
+    assert (running.game.throw_in, running.game.arrow) == (GUEST, GUEST)
+
+
+def test_a_violation_on_its_own_throw_in_loses_ball_and_arrow(running: Play) -> None:
+    # NFHS case 6.4.6A, FIBA case 12-25.
+    running.take(Tip(HOME)).stop().take(HeldBall(), ThrowInViolation())
+    assert (running.game.throw_in, running.game.arrow) == (None, HOME)
+    running.start()
+    assert running.game.arrow is HOME
+
+
+def test_later_quarters_begin_with_the_arrows_throw_in(running: Play) -> None:
+    # NFHS 6-4, FIBA 12.6.3.
+    running.take(Tip(HOME), EndPeriod(), StartPeriod())
+    assert running.game.throw_in is GUEST
+    running.start()
+    assert running.game.arrow is HOME
+
+
+def test_a_violation_on_the_opening_throw_in_gives_the_arrow_away(running: Play) -> None:
+    # FIBA case 12-25: the entitled team takes five seconds; arrow to the other.
+    running.take(Tip(HOME), EndPeriod(), StartPeriod(), ThrowInViolation()).start()
+    assert running.game.arrow is HOME
+
+
+def test_overtime_begins_with_a_jump_ball(running: Play) -> None:
+    # NFHS 6-4: a jump ball starts the game and each extra period.
+    running.take(Tip(HOME)).to_period(4)
+    arrow = running.game.arrow
+    running.take(EndPeriod(), StartPeriod())
+    assert (running.game.throw_in, running.game.arrow) == (None, arrow)
+
+
+def test_a_violation_needs_a_throw_in(running: Play) -> None:
+    assert running.refusal(ThrowInViolation()) == "no_throw_in"
+
+
+def test_the_arrow_can_be_turned_and_set_by_hand(running: Play) -> None:
+    assert running.refusal(SwitchArrow()) == "no_arrow"
+    running.take(SetArrow(HOME), SwitchArrow())
+    assert running.game.arrow is GUEST
+    assert running.refusal(SetArrow(GUEST)) == "arrow_is_that"
+
+
+def test_a_league_without_an_arrow_tosses_every_time(play: Play) -> None:
+    # NBA 6-VI: held balls are jumped.
+    rules = play.game.profile
+    free = Play(replace(rules, arrow=replace(rules.arrow, used=False))).start()
+    free.take(Tip(HOME), HeldBall())
+    assert free.entries[-1].events == (BallDead(), BallHeld(None))
+    free.take(EndPeriod(), StartPeriod())
+    assert (free.game.arrow, free.game.throw_in) == (None, None)

@@ -1,0 +1,132 @@
+"""Goals, free throws, and the score as the officials rule it."""
+
+from __future__ import annotations
+
+import pytest
+
+from callout.game import calls
+from callout.game.calls import EndPeriod, Foul, NoBasket, Score, SetScore, Shot
+from callout.game.events import BasketCancelled, FreeThrow, Scored
+from callout.game.questions import open_lines, owed_to
+from callout.game.terms import Award, FoulKind, Offender
+
+from ..play import GUEST, HOME, Play
+
+
+@pytest.mark.parametrize("points", [2, 3])
+def test_a_field_goal_counts_two_or_three(running: Play, points: int) -> None:
+    # NFHS 5-2, from memory.
+    running.wait(19).take(Score(HOME, points, "5"))
+    assert running.entries[-1].events == (Scored(20, HOME, points, "5", 1, 4610),)
+    assert running.score == (points, 0)
+
+
+def test_one_point_is_a_free_throw(running: Play) -> None:
+    # NFHS 5-2, from memory: a free throw counts one, no field goal does.
+    running.take(Score(GUEST, 1, "14"))
+    assert running.entries[-1].events == (FreeThrow(20, GUEST, True, "14", 1, 4800),)
+    assert running.score == (0, 1)
+
+
+def test_a_number_that_is_not_on_the_list_stays_open(running: Play) -> None:
+    running.take(Score(HOME, 2, "33"))
+    assert running.entries[-1].events[0] == Scored(20, HOME, 2, None, 1, 4800, said="33")
+    assert [line.team for line in open_lines(running.game)] == [HOME]
+    assert running.score == (2, 0)
+
+
+def test_points_in_the_wrong_basket_are_no_players(running: Play) -> None:
+    # NFHS scorer's instructions: a footnote of the team, no player credited.
+    running.take(Score(GUEST, 2, "14", own_basket=True))
+    assert running.entries[-1].events == (Scored(20, GUEST, 2, None, 1, 4800, own_basket=True),)
+    assert running.score == (0, 2)
+    assert open_lines(running.game) == ()
+
+
+def test_no_field_goal_counts_one(running: Play) -> None:
+    assert running.refusal(Score(HOME, 1, own_basket=True)) == "points_impossible"
+
+
+def test_nothing_is_scored_before_the_game(play: Play) -> None:
+    assert play.refusal(Score(HOME, 2)) == "not_started"
+    assert play.refusal(Score(HOME, 1)) == "not_started"
+    assert play.refusal(Shot(True, HOME)) == "not_started"
+
+
+def test_throws_for_a_technical_before_the_game_may_be_called_either_way(play: Play) -> None:
+    # NFHS 3.2A: late names on the list bring a team technical before the toss.
+    play.take(Foul(HOME, foul=FoulKind.TECHNICAL, on=Offender.TEAM))
+    play.take(Shot(True, GUEST, "14"), Score(GUEST, 1))
+    assert play.score == (0, 2)
+    assert [goal.period for goal in play.game.goals] == [1, 1]
+    assert play.refusal(Score(GUEST, 2)) == "not_started"
+
+
+def test_a_throw_is_the_owed_teams_and_the_same_shooters(running: Play) -> None:
+    running.take(Foul(GUEST, "14", award=Award.TWO), Shot(True, number="12"), Shot(False))
+    first, second = running.game.goals
+    assert (first.team, first.number, first.made) == (HOME, "12", True)
+    assert (second.team, second.number, second.made) == (HOME, "12", False)
+    assert owed_to(running.game, HOME) is None
+
+
+def test_a_throw_without_a_team_needs_one_when_none_is_owed(running: Play) -> None:
+    assert running.refusal(Shot(True)) == "team_needed"
+
+
+def test_a_throw_that_nobody_owes_is_booked_all_the_same(running: Play) -> None:
+    running.take(Shot(True, HOME, "4"))
+    assert running.score == (1, 0)
+
+
+def test_another_shooter_may_be_named_in_between(running: Play) -> None:
+    # FIBA 19.3.8: an injured shooter's substitute shoots.
+    running.take(Foul(GUEST, "14", award=Award.TWO))
+    running.take(Shot(True, HOME, "12"), Shot(True, HOME, "10"))
+    assert [goal.number for goal in running.game.goals] == ["12", "10"]
+
+
+def test_a_shooter_not_on_the_list_stays_open(running: Play) -> None:
+    running.take(Foul(GUEST, "14", award=Award.TWO), Shot(True, number="99"))
+    assert running.entries[-1].events == (FreeThrow(30, HOME, True, None, 1, 4800, said="99"),)
+
+
+def test_a_basket_of_the_same_live_ball_is_taken_off(running: Play) -> None:
+    running.take(Score(HOME, 2, "5")).wait(2).take(NoBasket())
+    assert running.entries[-1].events == (BasketCancelled(20),)
+    assert running.score == (0, 0)
+
+
+def test_a_basket_stays_off_limits_once_play_has_gone_on(running: Play) -> None:
+    # Common practice, no source: five seconds of running clock are another live ball.
+    running.take(Score(HOME, 2, "5")).wait(5.1)
+    assert running.refusal(NoBasket()) == "no_basket_to_take_off"
+
+
+def test_a_basket_before_the_clock_was_last_started_stays(running: Play) -> None:
+    running.take(Score(HOME, 2, "5")).stop().start()
+    assert running.refusal(NoBasket()) == "no_basket_to_take_off"
+
+
+def test_a_free_throw_is_no_basket_to_take_off(running: Play) -> None:
+    assert running.refusal(NoBasket()) == "no_basket_to_take_off"
+    running.take(Shot(True, HOME))
+    assert running.refusal(NoBasket()) == "no_basket_to_take_off"
+
+
+def test_a_basket_of_an_earlier_period_stays(running: Play) -> None:
+    running.take(Score(HOME, 2, "5"), EndPeriod(), calls.StartPeriod())
+    assert running.refusal(NoBasket()) == "no_basket_to_take_off"
+
+
+def test_after_the_horn_a_basket_belongs_to_the_period_just_ended(running: Play) -> None:
+    running.take(EndPeriod(), Score(HOME, 3, "4"))
+    assert running.game.goals[-1].period == 1
+
+
+def test_the_officials_may_rule_the_score(running: Play) -> None:
+    running.take(Score(HOME, 2), SetScore(HOME, 7))
+    assert running.score == (7, 0)
+    running.take(SetScore(HOME, 1))
+    assert running.score == (1, 0)
+    assert running.refusal(SetScore(HOME, 1)) == "score_is_that"
