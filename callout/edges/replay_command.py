@@ -40,7 +40,9 @@ def replay(
                 _show(path, from_journal(journal), journal.setup, [], as_json)
         else:
             script = read_script(path)
-            told, differences = _run(script, keep, voice)
+            told, differences, notes = _run(script, keep, voice)
+            for note in notes:
+                print(f"{note} (the script does not say so)", file=sys.stderr)
             _show(path, told, script.setup, differences, as_json)
             status = max(status, int(bool(differences)))
     if voice is not None:
@@ -50,20 +52,28 @@ def replay(
 
 def _run(
     script: Script, keep: Path | None, voice: Voice | None
-) -> tuple[dict[str, Any], list[str]]:
-    """The game as the script left it, and what was not as expected."""
+) -> tuple[dict[str, Any], list[str], list[str]]:
+    """The game as the script left it, what was not as expected, and refusals it is silent of."""
     setup = script.setup
+    grammar = load_language(english())
     with Journal.create(keep, setup) if keep else Journal.in_memory(setup) as journal:
-        runner = Runner(script, load_language(english()), journal)
-        for line in script.lines:
-            if line.mark:
-                runner.expect(line)
-                continue
-            reply = runner.play(line)
-            if voice is not None:
-                for command in commands_of(reply):
-                    voice.speak(command.text, command.tone)
-        return from_journal(journal), runner.differences
+        try:
+            runner = Runner(script, grammar, journal)
+            for line in script.lines:
+                if line.mark:
+                    runner.expect(line)
+                    continue
+                reply = runner.play(line)
+                if voice is not None:
+                    for command in commands_of(reply):
+                        voice.speak(command.text, command.tone)
+        except CalloutError:
+            # A script that cannot be played to its end leaves no half of a game behind.
+            journal.close()
+            if keep is not None:
+                keep.unlink()
+            raise
+        return from_journal(journal), runner.differences, runner.unmentioned
 
 
 def from_journal(journal: Journal) -> dict[str, Any]:

@@ -1,46 +1,29 @@
-"""What the tests of the table share: a game kept by hand, without words, journal or voice."""
+"""What the tests of the table share."""
 
 from __future__ import annotations
 
 import pytest
 
-from callout.game.calls import Call
-from callout.game.decide import Refusal, decide
-from callout.game.fold import Entry, advance, new_game
-from callout.game.profile_file import load_profile
-from callout.game.state import Game, Owner, Side
-from callout.table.clock import at
+from callout.language.check import load_language
+from callout.language.grammar import Grammar
+from callout.table.script import english
 
-HOME = ("4", "5", "10", "11", "15", "50")
-GUEST = ("3", "5", "13", "14", "30", "33")
-
-
-class Book:
-    """A game and its entries; time goes on only by `wait`."""
-
-    def __init__(self, owner: Owner = Owner.OURS, profile: str = "nfhs-2026") -> None:
-        rules = load_profile(profile)
-        self.start = new_game(rules, Side("Kites", HOME), Side("Foxes", GUEST), owner)
-        self.game: Game = self.start
-        self.entries: list[Entry] = []
-        self.now_ms = 1_000_000
-
-    def wait(self, seconds: float) -> None:
-        """Let time pass."""
-        self.now_ms += round(1000 * seconds)
-
-    def take(self, call: Call, source: str = "voice") -> Entry:
-        """Book a call, which must be possible."""
-        moment = at(self.game, self.now_ms)
-        events = decide(self.game, call, moment)
-        assert not isinstance(events, Refusal), events
-        entry = Entry(self.game.entry + 1, call, source, moment, events)
-        self.game = advance(self.start, self.entries, self.game, entry)
-        self.entries.append(entry)
-        return entry
+from .book import Book, Table
 
 
 @pytest.fixture
 def book() -> Book:
-    """A game before its first call."""
+    """A game before its first call, kept without words."""
     return Book()
+
+
+@pytest.fixture(scope="session")
+def grammar() -> Grammar:
+    """English, read once for all tests."""
+    return load_language(english())
+
+
+@pytest.fixture
+def table(grammar: Grammar) -> Table:
+    """A table before the first call of its game."""
+    return Table(grammar)

@@ -1,0 +1,107 @@
+"""Two ways to keep a game in a test: by calls alone, and in words through a whole session."""
+
+from __future__ import annotations
+
+from callout.game.calls import Call
+from callout.game.decide import Refusal, decide
+from callout.game.fold import Entry, advance, new_game
+from callout.game.profile_file import load_profile
+from callout.game.state import Game, Owner, Side
+from callout.language.grammar import Grammar
+from callout.language.parser import Parser
+from callout.table.asking import Heard
+from callout.table.clock import SimulatedTime, at
+from callout.table.dialogue import Dialogue, Step, booked, hear, open_question
+from callout.table.journal import Journal
+from callout.table.reply import Reply
+from callout.table.roster import parse_roster
+from callout.table.script import replies_of, scope_of
+from callout.table.session import Session
+from callout.table.setup import Listed, Setup
+
+HOME = ("4", "5", "10", "11", "15", "50")
+GUEST = ("3", "5", "13", "14", "30", "33")
+KITES = Listed("Harbour Kites", parse_roster(" ".join(HOME)))
+FOXES = Listed("Quarry Foxes", parse_roster(" ".join(GUEST)))
+SETUP = Setup("nfhs-2026", KITES, FOXES)
+
+
+class Book:
+    """A game and the talk about it, without words, journal or voice; time goes on by `wait`."""
+
+    def __init__(self, owner: Owner = Owner.OURS, profile: str = "nfhs-2026") -> None:
+        rules = load_profile(profile)
+        self.start = new_game(rules, Side("Kites", HOME), Side("Foxes", GUEST), owner)
+        self.game: Game = self.start
+        self.entries: list[Entry] = []
+        self.dialogue = Dialogue()
+        self.now_ms = 1_000_000
+
+    def wait(self, seconds: float) -> None:
+        """Let time pass."""
+        self.now_ms += round(1000 * seconds)
+
+    def heard(self, call: Call, source: str = "voice") -> Heard:
+        """A call as it comes to the table now."""
+        return Heard(call, source, at(self.game, self.now_ms))
+
+    def take(self, call: Call, source: str = "voice") -> Entry:
+        """Book a call, which must be possible."""
+        return self.book(self.heard(call, source))
+
+    def book(self, heard: Heard) -> Entry:
+        """Book what was heard, which must be possible."""
+        events = decide(self.game, heard.call, heard.at)
+        assert not isinstance(events, Refusal), events
+        entry = Entry(self.game.entry + 1, heard.call, heard.source, heard.at, events)
+        self.game = advance(self.start, self.entries, self.game, entry)
+        self.entries.append(entry)
+        self.dialogue = booked(self.dialogue, entry)
+        return entry
+
+    def hear(self, call: Call, source: str = "voice") -> Step:
+        """Put a call to the dialogue, and book what it lets through."""
+        return self.follow(hear(self.dialogue, self.heard(call, source), self.game))
+
+    def follow(self, step: Step) -> Step:
+        """Do what a step says."""
+        self.dialogue = step.dialogue
+        for heard in step.calls:
+            self.book(heard)
+        if step.then:
+            self.dialogue, _ = open_question(self.dialogue, step.then)
+        return step
+
+
+class Table:
+    """A whole session on simulated time, spoken to in words."""
+
+    def __init__(
+        self, grammar: Grammar, setup: Setup = SETUP, journal: Journal | None = None
+    ) -> None:
+        self.time = SimulatedTime(1_000_000)
+        self.journal = journal or Journal.in_memory(setup)
+        self.session = Session(self.journal, replies_of(grammar), self.time)
+        scope = scope_of(setup)
+        self._parsers = (Parser(grammar, scope, "question"), Parser(grammar, scope))
+
+    def say(self, *lines: str, source: str = "voice") -> Reply:
+        """Say each line; the reply to the last."""
+        reply = Reply()
+        for line in lines:
+            asked = self.session.dialogue.question is not None
+            reply = self.session.hear(self._parsers[not asked :], line, source)
+        return reply
+
+    def wait(self, seconds: float) -> Reply:
+        """Let time pass tenth by tenth, as the loop of the table would look at it."""
+        reply = Reply()
+        for _ in range(round(10 * seconds)):
+            self.time.set(self.time.wall_ms() + 100)
+            reply += self.session.tick()
+        return reply
+
+    @property
+    def game(self) -> Game:
+        """The game as it stands."""
+        return self.session.game
