@@ -174,8 +174,8 @@ def _until(heard: Heard) -> int:
 
 
 def _another(heard: Heard, game: Game, call: calls.Score, last: LastGoal) -> Question | None:
-    since = game.clock.since_ms
-    if last.entry in game.taken_back or since is None or since > last.wall_ms:
+    stood = not game.clock.running or last.entry < game.live_since
+    if stood or last.entry in game.taken_back:
         return None
     spoken = last.spoken and heard.source == SPOKEN
     same = (call.team, call.points) == (last.team, last.points)

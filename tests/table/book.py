@@ -63,6 +63,17 @@ class Book:
         """Put a call to the dialogue, and book what it lets through."""
         return self.follow(hear(self.dialogue, self.heard(call, source), self.game))
 
+    def hear_only(self, call: Call, source: str = "voice") -> Step:
+        """Put a call to the dialogue, and book nothing."""
+        step = hear(self.dialogue, self.heard(call, source), self.game)
+        self.dialogue = step.dialogue
+        return step
+
+    def try_to_book(self, heard: Heard) -> None:
+        """Book what was heard if it is possible."""
+        if not isinstance(decide(self.game, heard.call, heard.at), Refusal):
+            self.book(heard)
+
     def follow(self, step: Step) -> Step:
         """Do what a step says."""
         self.dialogue = step.dialogue

@@ -1,0 +1,351 @@
+"""The talk: answers, pieces, and what becomes of a question that gets no answer."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.questions import both_scores, team_fouls
+from callout.game.terms import Award, SayMuch, Team, Topic
+from callout.table.asking import ANSWER_MS, Doubt
+from callout.table.dialogue import Step, expire, hear
+from tests.game.strategies import any_call
+
+from .book import Book
+
+HOME, GUEST = Team.HOME, Team.GUEST
+
+
+@pytest.fixture
+def running(book: Book) -> Book:
+    book.hear(calls.StartClock())
+    book.wait(10)
+    return book
+
+
+def kinds(step: Step) -> list[str]:
+    return [notice.kind for notice in step.notices]
+
+
+def refused(step: Step) -> str | None:
+    return step.refusal.kind if step.refusal else None
+
+
+def test_a_plain_call_goes_through(running: Book) -> None:
+    step = running.hear(calls.Score(HOME, 2, "5"))
+    assert [heard.call for heard in step.calls] == [calls.Score(HOME, 2, "5")]
+    assert (step.asks, step.then, step.refusal, step.notices) == (None, None, None, ())
+
+
+def test_yes_does_what_was_asked_about(running: Book) -> None:
+    step = running.hear(calls.EndPeriod())
+    assert step.asks is not None
+    assert (step.asks.kind, step.asks.slots) == ("ask_end_period", {"left_tenths": 4_700})
+    assert step.calls == ()
+    running.wait(3)
+    step = running.hear(calls.Yes())
+    assert [heard.call for heard in step.calls] == [calls.EndPeriod()]
+    # It counts from when it was called, not from when it was confirmed.
+    assert step.calls[0].at.left_tenths == 4_700
+    assert running.dialogue.question is None
+
+
+@pytest.mark.parametrize("answer", [calls.No(), calls.Cancel()])
+def test_no_leaves_it_and_says_so(running: Book, answer: Call) -> None:
+    running.hear(calls.SetScore(HOME, 12))
+    step = running.hear(answer)
+    assert step.calls == ()
+    assert kinds(step) == ["kept_set_score"]
+    assert step.notices[0].slots == {"team": HOME, "points": 12, "was": 0}
+    assert running.dialogue.question is None
+
+
+def test_without_an_answer_it_is_a_no(running: Book) -> None:
+    running.hear(calls.EndPeriod())
+    asked_ms = running.now_ms
+    assert expire(running.dialogue, asked_ms + ANSWER_MS - 1) is None
+    step = expire(running.dialogue, asked_ms + ANSWER_MS)
+    assert step is not None
+    assert kinds(step) == ["kept_end_period"]
+    assert step.dialogue.question is None
+    assert expire(step.dialogue, asked_ms + 2 * ANSWER_MS) is None
+
+
+@pytest.mark.parametrize("answer", [calls.Yes(), calls.No(), calls.Answer("5")])
+def test_an_answer_to_nothing_is_refused(running: Book, answer: Call) -> None:
+    step = running.hear(answer)
+    assert refused(step) == "nothing_asked"
+    assert step.calls == ()
+
+
+def test_an_answer_of_the_wrong_sort_leaves_the_question_open(running: Book) -> None:
+    running.hear(calls.EndPeriod())
+    step = running.hear(calls.Answer("15"))
+    assert refused(step) == "not_an_answer"
+    assert step.refusal is not None
+    assert step.refusal.slots == {"wants": "yes"}
+    assert running.dialogue.question is not None
+
+
+def test_cancel_without_a_question_takes_back_the_newest_entry(running: Book) -> None:
+    running.hear(calls.Score(HOME, 2, "5"))
+    step = running.hear(calls.Cancel())
+    assert [heard.call for heard in step.calls] == [calls.Undo()]
+    assert both_scores(running.game) == (0, 0)
+
+
+def test_what_would_be_refused_is_not_asked_about(running: Book) -> None:
+    step = running.hear_only(calls.SetScore(HOME, 0))
+    assert step.asks is None
+    assert len(step.calls) == 1
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        calls.Ask(Topic.SCORE),
+        calls.StopClock(),
+        calls.DeadBall(),
+        calls.RefereeTold(),
+        calls.SayLevel(SayMuch.LESS),
+        calls.Mark(),
+    ],
+)
+def test_some_calls_leave_a_question_open(running: Book, call: Call) -> None:
+    running.hear(calls.SetScore(HOME, 12))
+    step = running.hear_only(call)
+    assert [heard.call for heard in step.calls] == [call]
+    assert running.dialogue.question is not None
+
+
+def test_any_other_call_closes_it_and_goes_on(running: Book) -> None:
+    running.hear(calls.SetScore(HOME, 12))
+    step = running.hear(calls.Foul(GUEST, "5"))
+    assert kinds(step) == ["kept_set_score"]
+    assert [heard.call for heard in step.calls] == [calls.Foul(GUEST, "5")]
+    assert running.dialogue.question is None
+
+
+def test_one_question_gives_way_to_another(running: Book) -> None:
+    running.hear(calls.SetScore(HOME, 12))
+    step = running.hear(calls.EndPeriod())
+    assert kinds(step) == ["kept_set_score"]
+    assert step.asks is not None
+    assert step.asks.kind == "ask_end_period"
+
+
+# --- a crew repeating ------------------------------------------------------------------------
+
+
+def goals(book: Book) -> list[tuple[Team, int, str | None]]:
+    return [(goal.team, goal.points, goal.number) for goal in book.game.goals]
+
+
+def test_a_repeated_goal_is_booked_once_or_twice_as_answered(running: Book) -> None:
+    running.hear(calls.Score(HOME, 2, "5"))
+    running.wait(2)
+    running.hear(calls.Score(HOME, 2, "5"))
+    assert both_scores(running.game) == (2, 0)
+    running.hear(calls.Yes())
+    assert both_scores(running.game) == (4, 0)
+    running.wait(2)
+    running.hear(calls.Score(HOME, 2, "5"))
+    assert kinds(running.hear(calls.No())) == ["kept_another"]
+    assert both_scores(running.game) == (4, 0)
+
+
+def test_called_a_third_time_it_is_asked_again_and_nothing_else_said(running: Book) -> None:
+    running.hear(calls.Score(HOME, 2, "5"))
+    running.hear(calls.Score(HOME, 2, "5"))
+    step = running.hear(calls.Score(HOME, 2, "5"))
+    assert step.asks is not None
+    assert (step.asks.kind, step.notices) == ("ask_another", ())
+
+
+@pytest.mark.parametrize("piece", [calls.Number("5"), calls.Answer("5")])
+def test_a_number_after_a_repeated_goal_is_that_of_the_one_booked(
+    running: Book, piece: Call
+) -> None:
+    running.hear(calls.Score(HOME, 2))
+    running.hear(calls.Score(HOME, 2))
+    step = running.hear(piece)
+    assert kinds(step) == ["kept_another"]
+    assert goals(running) == [(HOME, 2, "5")]
+
+
+def test_a_repeat_may_tell_the_number_that_was_missing(running: Book) -> None:
+    running.hear(calls.Score(HOME, 2))
+    running.hear(calls.Score(HOME, 2, "5"))
+    running.hear(calls.No())
+    assert goals(running) == [(HOME, 2, "5")]
+
+
+@pytest.mark.parametrize(("first", "second"), [("10", "5"), (None, "77")])
+def test_a_repeat_changes_no_number_and_gives_none_that_is_not_there(
+    running: Book, first: str | None, second: str
+) -> None:
+    running.hear(calls.Score(HOME, 2, first))
+    running.hear(calls.Score(HOME, 2, second))
+    assert kinds(running.hear(calls.No())) == ["kept_another"]
+    assert goals(running) == [(HOME, 2, first)]
+
+
+# --- after the horn --------------------------------------------------------------------------
+
+
+def foul_counts(book: Book) -> tuple[int, int]:
+    """Guest's team fouls in the first and in the second period."""
+    return team_fouls(book.game, GUEST, 1), team_fouls(book.game, GUEST, 2)
+
+
+@pytest.fixture
+def horn(running: Book) -> Book:
+    running.take(calls.EndPeriod())
+    return running
+
+
+@pytest.mark.parametrize(
+    ("answer", "counts"),
+    [
+        (calls.Yes(), (1, 0)),
+        (calls.No(), (0, 1)),
+        (calls.Cancel(), (0, 0)),
+        (calls.Score(HOME, 2, "5"), (0, 1)),
+    ],
+)
+def test_a_foul_after_the_horn_counts_as_answered_and_is_never_lost(
+    horn: Book, answer: Call, counts: tuple[int, int]
+) -> None:
+    horn.hear(calls.Foul(GUEST, "5"))
+    assert foul_counts(horn) == (0, 0)
+    horn.hear(answer)
+    assert foul_counts(horn) == counts
+
+
+def test_without_an_answer_it_came_after_the_horn(horn: Book) -> None:
+    horn.hear(calls.Foul(GUEST, "5"))
+    step = expire(horn.dialogue, horn.now_ms + ANSWER_MS)
+    assert step is not None
+    assert step.notices == ()
+    horn.follow(step)
+    assert foul_counts(horn) == (0, 1)
+
+
+@pytest.mark.parametrize("piece", [calls.Number("13"), calls.Answer("13")])
+def test_the_foul_is_pieced_together_while_the_question_is_open(horn: Book, piece: Call) -> None:
+    horn.hear(calls.Foul(GUEST))
+    assert horn.hear(piece).asks is not None
+    assert horn.hear(calls.SetAward(Award.TWO)).asks is not None
+    (heard,) = horn.hear(calls.Yes()).calls
+    assert heard.call == calls.Foul(GUEST, "13", award=Award.TWO, before_horn=True)
+
+
+# --- whose throw -----------------------------------------------------------------------------
+
+
+def test_a_throw_without_a_team_takes_the_one_that_is_named(running: Book) -> None:
+    step = running.hear(calls.Shot(True, number="5"))
+    assert step.asks is not None
+    assert (step.asks.kind, step.asks.slots) == ("ask_team", {"made": True})
+    assert refused(running.hear(calls.Yes())) == "not_an_answer"
+    running.hear(calls.MakeTeam(GUEST))
+    assert goals(running) == [(GUEST, 1, "5")]
+
+
+def test_a_throw_whose_team_nobody_names_is_not_booked(running: Book) -> None:
+    running.hear(calls.Shot(True))
+    assert kinds(running.hear(calls.No())) == ["kept_team"]
+    running.hear(calls.Shot(True))
+    running.hear(calls.Shot(True, HOME, "5"))
+    assert goals(running) == [(HOME, 1, "5")]
+
+
+# --- doubt of a number -----------------------------------------------------------------------
+
+
+def in_doubt(book: Book, call: Call, slot: str, *numbers: str) -> Step:
+    heard = replace(book.heard(call), doubt=Doubt(slot, numbers))
+    return book.follow(hear(book.dialogue, heard, book.game))
+
+
+def test_points_count_at_once_and_the_number_when_answered(running: Book) -> None:
+    step = in_doubt(running, calls.Score(HOME, 2, "15"), "number", "15", "50")
+    assert goals(running) == [(HOME, 2, None)]
+    assert step.then is not None
+    assert step.then.slots == {"numbers": ("15", "50")}
+    running.hear(calls.Answer("50"))
+    assert goals(running) == [(HOME, 2, "50")]
+
+
+@pytest.mark.parametrize("answer", [calls.No(), calls.Cancel(), None])
+def test_without_an_answer_the_number_stays_open(running: Book, answer: Call | None) -> None:
+    in_doubt(running, calls.Foul(GUEST, "13"), "number", "13", "30")
+    if answer is None:
+        step = expire(running.dialogue, running.now_ms + ANSWER_MS)
+        assert step is not None
+        running.follow(step)
+    else:
+        step = running.hear(answer)
+    assert kinds(step) == ["kept_number"]
+    assert [charge.number for charge in running.game.charges] == [None]
+
+
+def test_a_piece_in_doubt_is_booked_once_answered(running: Book) -> None:
+    running.hear(calls.Score(HOME, 2))
+    assert in_doubt(running, calls.Number("15"), "number", "15", "50").asks is not None
+    assert goals(running) == [(HOME, 2, None)]
+    running.hear(calls.Answer("15"))
+    assert goals(running) == [(HOME, 2, "15")]
+
+
+def test_a_substitution_in_doubt_takes_the_answer_in_its_place(running: Book) -> None:
+    in_doubt(running, calls.Substitution(HOME, "50", "4"), "entering", "50", "15")
+    (heard,) = running.hear(calls.Answer("15")).calls
+    assert heard.call == calls.Substitution(HOME, "15", "4")
+    assert heard.doubt is None
+
+
+def test_a_repeated_goal_in_doubt_is_asked_about_twice(running: Book) -> None:
+    running.hear(calls.Score(HOME, 2, "5"))
+    step = in_doubt(running, calls.Score(HOME, 2, "15"), "number", "15", "50")
+    assert step.asks is not None
+    assert step.asks.kind == "ask_another"
+    step = running.hear(calls.Yes())
+    assert step.then is not None
+    assert goals(running) == [(HOME, 2, "5"), (HOME, 2, None)]
+    running.hear(calls.Answer("50"))
+    assert goals(running) == [(HOME, 2, "5"), (HOME, 2, "50")]
+
+
+def test_a_foul_after_the_horn_in_doubt_is_booked_open_if_nobody_answers(horn: Book) -> None:
+    in_doubt(horn, calls.Foul(GUEST, "13"), "number", "13", "30")
+    horn.hear(calls.No())
+    assert [charge.number for charge in horn.game.charges] == [None]
+    horn.hear(calls.Answer("30"))
+    assert [charge.number for charge in horn.game.charges] == ["30"]
+
+
+# --- whatever is said --------------------------------------------------------------------------
+
+
+@given(st.lists(st.tuples(any_call(), st.sampled_from(["voice", "key", "clock"])), max_size=12))
+def test_any_talk_leads_to_calls_or_a_question_or_a_refusal(
+    talk: list[tuple[Call, str]],
+) -> None:
+    book = Book()
+    for call in (calls.StartClock(), calls.Score(HOME, 2)):
+        book.hear(call)
+    for call, source in talk:
+        step = book.hear_only(call, source)
+        answered = isinstance(call, calls.Yes | calls.No | calls.Answer | calls.Cancel)
+        assert step.calls or step.asks or step.refusal or (answered and step.notices)
+        assert all(not isinstance(heard.call, calls.Yes | calls.Cancel) for heard in step.calls)
+        # Either the question is open that was asked, or none was.
+        assert step.asks is None or step.dialogue.question is not None
+        for heard in step.calls:
+            book.try_to_book(heard)
