@@ -31,7 +31,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from callout.edges.decoder import Models, Options
-from callout.edges.listening import Ear, HeldEar, OpenEar
+from callout.edges.listening import FILE_PATIENCE_S, Ear, HeldEar, OpenEar
 from callout.edges.sound import RATE_HZ, Samples, read_sound
 from callout.errors import CalloutError, DeviceError
 from callout.language.network import Network
@@ -44,9 +44,6 @@ LEVEL_EVERY_S: Final = 1.0
 
 AFTER_FILE_S: Final = 1.0
 """Silence after a sound file, so that its last word is not at an edge."""
-
-FILE_PATIENCE_S: Final = 0.6
-"""In a file nobody waits for an answer: a call may go on after a longer pause."""
 
 GATE_TAIL_S: Final = 0.25
 """The ear stays closed so long after the table has spoken: the room still rings."""

@@ -8,8 +8,9 @@ from typing import Any, Final
 
 import numpy as np
 
-from callout.edges.decoder import Models, Stretch
+from callout.edges.decoder import Models
 from callout.edges.sound import RATE_HZ, Samples
+from callout.edges.stretch import Stretch
 
 CHUNK: Final = RATE_HZ // 10
 """Samples decoded at a time."""
@@ -34,6 +35,15 @@ LONGEST_S: Final = 30.0
 
 PATIENCE_S: Final = 0.3
 """So much more silence is waited for where what was said may go on: "home two", "number five"."""
+
+FILE_PATIENCE_S: Final = 0.4
+"""In a file nobody waits for an answer: a call may go on after a longer pause."""
+
+PAUSE_S: Final = 0.7
+"""A call has no longer pause in it, if nothing but the sound tells where it ends."""
+
+HELD_PAUSE_S: Final = 2.0
+"""While the pedal is held, one may look for the number in the midst of a call."""
 
 QUIET_RATIO: Final = 3.0
 """A frame is quiet up to so many times the amplitude of the hall's quietest frames."""
@@ -77,7 +87,7 @@ class OpenEar(Ear):
         super().__init__(models, network)
         self._patience = int(patience_s * RATE_HZ)
         self._paused = 0
-        self._stretch: Stretch = Stretch(models, network, 0)
+        self._stretch: Stretch = Stretch(models, network, 0, PAUSE_S)
         self._tail = np.zeros(0, dtype=np.int16)
 
     def _chunk(self, chunk: Samples) -> list[dict[str, Any]]:
@@ -91,7 +101,8 @@ class OpenEar(Ear):
     def flush(self) -> list[dict[str, Any]]:
         """The utterance that is still open, ended here."""
         utterance = self._stretch.end()
-        self._stretch = Stretch(self.models, self.network, self.at - len(self._tail))
+        start = self.at - len(self._tail)
+        self._stretch = Stretch(self.models, self.network, start, PAUSE_S)
         self._stretch.feed(self._tail)
         self._paused = 0
         return [utterance] if utterance else []
@@ -115,7 +126,8 @@ class HeldEar(Ear):
         """The pedal goes down."""
         self._released = None
         if self._stretch is None:
-            self._stretch = Stretch(self.models, self.network, self.at - len(self._before))
+            start = self.at - len(self._before)
+            self._stretch = Stretch(self.models, self.network, start, HELD_PAUSE_S)
             self._stretch.feed(self._before)
 
     def release(self, late_s: float = 0.0) -> None:

@@ -1,0 +1,140 @@
+"""Which stretches of what was heard are calls, how sure that is, and what else they may be."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any, Final
+
+from callout.edges.acceptor import UNKNOWN
+from callout.edges.decoder import Models
+from callout.edges.sound import RATE_HZ, Samples
+
+EDGE_S: Final = 0.15
+"""Sound kept on both sides of a call that is judged by itself; the model looks ahead as far."""
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word and when it was said, in seconds of the sound."""
+
+    word: str
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One way to hear an utterance."""
+
+    words: tuple[Word, ...]
+    score: float
+
+
+@dataclass(frozen=True)
+class Judge:
+    """Decides which calls of a stretch are calls."""
+
+    models: Models
+    name: str
+    sound: Samples
+    speech_score: float
+    pause_s: float
+    """A longer pause parts what is said before it from what is said after it."""
+
+    def judge(self, readings: Sequence[Reading], offset_s: float) -> dict[str, Any]:
+        """The utterance as plain data, its times in seconds of the whole sound."""
+        best = readings[0]
+        parts = self.parts(best.words)
+        said = [part for part in parts if part[0].word != UNKNOWN]
+        alone = len(parts) == 1 and len(said) == 1
+        calls = [self._call(part, readings, alone) for part in said]
+        return {
+            "start_s": round(best.words[0].start_s + offset_s, 2),
+            "end_s": round(best.words[-1].end_s + offset_s, 2),
+            "text": " ".join(word.word for word in best.words),
+            "calls": [_shifted(call, offset_s) for call in calls],
+        }
+
+    def parts(self, words: Sequence[Word]) -> list[tuple[Word, ...]]:
+        """Whole calls, and what lies between them."""
+        found: list[tuple[Word, ...]] = []
+        run: list[Word] = []
+        for word in words:
+            if word.word == UNKNOWN:
+                found += [*self._calls(run), (word,)]
+                run = []
+            elif run and word.start_s - run[-1].end_s > self.pause_s:
+                found += self._calls(run)
+                run = [word]
+            else:
+                run.append(word)
+        return [*found, *self._calls(run)]
+
+    def _calls(self, run: Sequence[Word]) -> list[tuple[Word, ...]]:
+        ends = self.models.networks[self.name].split([word.word for word in run]) or ()
+        return [tuple(run[start:end]) for start, end in pairwise((0, *ends))]
+
+    def _call(
+        self, part: tuple[Word, ...], readings: Sequence[Reading], alone: bool
+    ) -> dict[str, Any]:
+        options = self.models.options
+        others = self._others(part, readings)
+        score = readings[0].score - self.speech_score if alone else self._score_alone(part)
+        long = max(word.end_s - word.start_s for word in part) > options.longest_word_s
+        return {
+            "words": [[word.word, word.start_s, word.end_s] for word in part],
+            "score": round(score, 2),
+            "trusted": score >= options.least_score and not long,
+            "others": others,
+        }
+
+    def _others(self, part: tuple[Word, ...], readings: Sequence[Reading]) -> list[dict[str, Any]]:
+        """Other whole calls that the same sound may be, with how much worse they fit."""
+        said = tuple(word.word for word in part)
+        found: dict[tuple[str, ...], float] = {}
+        for reading in readings[1:]:
+            gap = readings[0].score - reading.score
+            for other in self.parts(reading.words):
+                words = tuple(word.word for word in other)
+                same_place = other[0].start_s < part[-1].end_s and part[0].start_s < other[-1].end_s
+                if same_place and words != said and other[0].word != UNKNOWN:
+                    found.setdefault(words, gap)
+        near = {words: gap for words, gap in found.items() if gap < self.models.options.ask_gap}
+        return [{"words": list(words), "gap": round(gap, 2)} for words, gap in near.items()]
+
+    def _score_alone(self, part: tuple[Word, ...]) -> float:
+        """The likelihood ratio of one call over its own sound.
+
+        Over a whole utterance a true call would carry a false one through.
+        """
+        start = max(0, int((part[0].start_s - EDGE_S) * RATE_HZ))
+        data = self.sound[start : int((part[-1].end_s + EDGE_S) * RATE_HZ)].tobytes()
+        scores = []
+        for name in (self.name, None):
+            recognizer = self.models.recognizer(name)
+            recognizer.AcceptWaveform(data)
+            scores.append(best_score(recognizer))
+        return scores[0] - scores[1]
+
+
+def best_score(recognizer: Any) -> float:
+    readings = json.loads(recognizer.FinalResult())["alternatives"]
+    return float(readings[0]["confidence"])
+
+
+def readings_of(result: dict[str, Any]) -> list[Reading]:
+    return [
+        Reading(
+            tuple(Word(w["word"], w["start"], w["end"]) for w in each.get("result", [])),
+            each["confidence"],
+        )
+        for each in result.get("alternatives", [])
+    ]
+
+
+def _shifted(call: dict[str, Any], offset_s: float) -> dict[str, Any]:
+    words = [[word, round(a + offset_s, 2), round(b + offset_s, 2)] for word, a, b in call["words"]]
+    return {**call, "words": words}

@@ -1,0 +1,86 @@
+"""Sound into calls: an exact acceptor for what was said, open speech to doubt it by.
+
+Every stretch of speech is decoded twice by the same acoustic model: by the acceptor, which can
+hear nothing but calls and "something else", and by the model's own graph of all English. The
+difference of the two scores is the logarithm of a likelihood ratio: how much better the calls
+explain the sound than any other words do.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import numpy as np
+
+from callout.edges.acceptor import UNKNOWN
+from callout.edges.decoder import Models
+from callout.edges.judge import Judge, best_score, readings_of
+from callout.edges.sound import RATE_HZ, Samples
+
+
+class Stretch:
+    """One stretch of sound being decoded, from its first sample to its end."""
+
+    def __init__(self, models: Models, name: str, start: int, pause_s: float) -> None:
+        """`start` is the place of its first sample in the whole sound."""
+        self._models, self._name, self.start = models, name, start
+        self._pause_s = pause_s
+        self._calls = models.recognizer(name)
+        self._speech: Any = None
+        self._sound: list[Samples] = []
+
+    def feed(self, samples: Samples) -> bool:
+        """Take more sound; whether the speaker has come to an end."""
+        self._sound.append(samples)
+        data = samples.tobytes()
+        ended = bool(self._calls.AcceptWaveform(data))
+        if self._speech is not None:
+            self._speech.AcceptWaveform(data)
+        elif self._heard_something():
+            # Open speech is costly: it is decoded only once there is speech, from the start.
+            self._speech = self._models.recognizer(None)
+            self._speech.AcceptWaveform(np.concatenate(self._sound).tobytes())
+        return ended
+
+    def _heard_something(self) -> bool:
+        return bool(self._heard_so_far())
+
+    def _heard_so_far(self) -> list[str]:
+        partial: str = json.loads(self._calls.PartialResult()).get("partial", "")
+        return partial.split()
+
+    def may_go_on(self) -> bool:
+        """Whether what was said so far is a part of a call, or of a longer one."""
+        words = self._heard_so_far()
+        last = len(words) - words[::-1].index(UNKNOWN) if UNKNOWN in words else 0
+        network = self._models.networks[self._name]
+        ends = network.split(words[last:])
+        if ends is None:
+            return last < len(words)
+        return network.can_go_on(words[last:][ends[-2] if len(ends) > 1 else 0 :])
+
+    def again(self, name: str) -> Stretch:
+        """The same sound, heard by another network."""
+        other = Stretch(self._models, name, self.start, self._pause_s)
+        if self._sound:
+            other.feed(np.concatenate(self._sound))
+        return other
+
+    def end(self) -> dict[str, Any] | None:
+        """What was said in it; None for silence."""
+        # Not `Result`, which leaves out the last frames: both scores must be of the same sound.
+        readings = readings_of(json.loads(self._calls.FinalResult()))
+        if not readings or not readings[0].words:
+            return None
+        sound = np.concatenate(self._sound)
+        speech = self._whole_score(sound)
+        judge = Judge(self._models, self._name, sound, speech, self._pause_s)
+        return judge.judge(readings, self.start / RATE_HZ)
+
+    def _whole_score(self, sound: Samples) -> float:
+        """The score of all English over the whole stretch."""
+        if self._speech is None:
+            self._speech = self._models.recognizer(None)
+            self._speech.AcceptWaveform(sound.tobytes())
+        return best_score(self._speech)
