@@ -1,7 +1,8 @@
 """How well the ear hears, beside vosk's phrase list, in one run: `make bench` or by itself.
 
 Two tests. `orders`: recordings of people who order coffee, another domain than the table's, heard
-by the project's own ear with a language folder for that domain; give their folder by --speech.
+by the project's own ear, as `callout hear` hears files, with a language folder for that domain;
+give their folder by --speech, or in the environment as CALLOUT_SPEECH.
 `calls`: table calls drawn from the grammar and spoken by synthetic voices. Each at several ratios
 of voice to made hall noise, by the largest energies of 2048-sample frames. Prints per cent right,
 wrong, asked and unheard, and the exact probability that the difference is chance (McNemar's test
@@ -13,6 +14,7 @@ from __future__ import annotations
 import argparse
 import json
 import math
+import os
 import shutil
 import subprocess
 import tempfile
@@ -31,7 +33,7 @@ import soxr
 from callout.edges.decoder import Models, Options
 from callout.edges.hall import hall_noise, in_noise
 from callout.edges.hear_command import scope_of
-from callout.edges.listening import OpenEar
+from callout.edges.listening import FILE_PATIENCE_S, OpenEar
 from callout.edges.models import find_model
 from callout.edges.phrases import Phrases, cache_folder
 from callout.edges.sound import RATE_HZ, to_recognizer
@@ -60,7 +62,7 @@ class Item:
 
 def ours(parser: Parser, models: Models, samples: np.ndarray) -> tuple[str, dict[str, Any]]:
     """What the project's ear makes of a sound: a status, and the slots of all its calls."""
-    ear = OpenEar(models, "always")
+    ear = OpenEar(models, "always", FILE_PATIENCE_S)
     heard = [
         each
         for utterance in [*ear.feed(samples), *ear.flush()]
@@ -238,7 +240,9 @@ def run(title: str, items: list[Item], folder: Path, roster: str, jobs: int, see
 def main() -> None:
     """Run what was asked for."""
     arguments = argparse.ArgumentParser(description=__doc__)
-    arguments.add_argument("--speech", type=Path, default=None, help="recordings of people")
+    speech = os.environ.get("CALLOUT_SPEECH")
+    arguments.add_argument("--speech", type=Path, default=speech, help="recordings of people; "
+                           "if not given, the environment's CALLOUT_SPEECH")  # fmt: skip
     arguments.add_argument("--calls", type=int, default=40, help="table calls for each voice")
     arguments.add_argument("--limit", type=int, default=0, help="only so many orders")
     arguments.add_argument("--jobs", type=int, default=2)
