@@ -2,25 +2,28 @@
 # make test    passes the tests
 # make check   lint, types, tests and coverage: what CI runs
 # make bench   measures; prints figures, decides nothing
+# make clean   takes away all that the others made, but not the fetched recognizer
+#
+# PYTHON=python3.12 make demo    takes another Python
 
 PYTHON ?= python3
 BIN := .venv/bin
-STAMP := .venv/.ready
-MODEL_STAMP := .venv/.models
-SYSTEM_STAMP := .venv/.system
-PACKAGES := libportaudio2 pulseaudio pulseaudio-utils maven
+READY := .venv/.ready
+MODELS := .venv/.models
+SYSTEM := .venv/.system
+TEST_SYSTEM := .venv/.test-system
 
 .PHONY: setup demo test check bench clean
 
-setup: $(STAMP) $(MODEL_STAMP)
+setup: $(READY) $(MODELS)
 
 demo: setup
 	$(BIN)/python -m callout.edges.demo
 
-test: setup
+test: setup $(TEST_SYSTEM)
 	$(BIN)/python -m pytest
 
-check: setup
+check: setup $(TEST_SYSTEM)
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
@@ -28,23 +31,28 @@ check: setup
 	$(BIN)/python tests/coverage_gate.py build/coverage.json
 
 bench: setup
-	$(BIN)/python tests/bench/engine.py
-	$(BIN)/python tests/bench/ear.py
+	for bench in tests/bench/*.py; do $(BIN)/python $$bench || exit 1; done
 
-$(SYSTEM_STAMP):
-	@PYTHON=$(PYTHON) sh .ci/system $(PACKAGES)
+clean:
+	rm -rf .venv build dist .coverage .mypy_cache .pytest_cache .ruff_cache .hypothesis
+
+# Each stamp is newer than what it was made from, so a second run does nothing.
+
+$(SYSTEM): .ci/system
+	@PYTHON=$(PYTHON) sh .ci/system libportaudio2 --if-possible maven ca-certificates
 	@$(PYTHON) -m venv .venv
 	@touch $@
 
-$(STAMP): pyproject.toml $(SYSTEM_STAMP)
+$(TEST_SYSTEM): $(SYSTEM)
+	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils
+	@touch $@
+
+$(READY): pyproject.toml $(SYSTEM)
 	@echo "Installing what the program needs into .venv (once; some minutes)"
-	$(BIN)/python -m pip install --quiet --upgrade pip
+	@$(BIN)/python -m pip install --quiet --upgrade pip
 	$(BIN)/python -m pip install --progress-bar on --editable '.[voice,dev]'
 	@touch $@
 
-$(MODEL_STAMP): models/models.toml $(STAMP)
+$(MODELS): models/models.toml $(READY)
 	$(BIN)/callout models
 	@touch $@
-
-clean:
-	rm -rf .venv build dist .coverage

@@ -28,14 +28,31 @@ Json = Annotated[bool, typer.Option("--json", help="Print JSON for other program
 def live(
     game: Annotated[Path, typer.Argument(help="The game's file: made if new, resumed if not.")],
     setup: SetupFile = None,
-    ear: Annotated[str, typer.Option(help="How it listens: hold, open or off.")] = "open",
+    ear: Annotated[
+        str,
+        typer.Option(
+            help="open: it always listens. hold: from one press of Enter to the next. "
+            "off: you type the calls."
+        ),
+    ] = "open",
     voice: Annotated[
-        str, typer.Option(help="How it answers: auto, print, or a .wav file to write.")
+        str,
+        typer.Option(
+            help="auto: aloud if it can. print: on the screen only. Or a .wav file to write, "
+            "or a piper voice's .onnx file."
+        ),
     ] = "auto",
-    microphone: Annotated[str, typer.Option(help="A part of the microphone's name.")] = "",
-    headset: Annotated[str, typer.Option(help="A part of the headset's name.")] = "",
+    microphone: Annotated[
+        str, typer.Option(help="A part of the microphone's name, if not the usual one.")
+    ] = "",
+    headset: Annotated[
+        str, typer.Option(help="A part of the headset's name, if not the usual one.")
+    ] = "",
 ) -> None:
-    """Run a game at the table. Type a call and press Enter where the ear is off."""
+    """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
+
+    The same command with the same GAME goes on where it ended.
+    """
     from callout.edges.live_command import live as run
 
     raise typer.Exit(run(game, setup, ear, voice, microphone or None, headset or None))
@@ -48,14 +65,14 @@ def hear(
         Optional[Path],  # noqa: UP045
         typer.Option(help="Another language folder in place of English at the table."),
     ] = None,
-    roster: Annotated[str, typer.Option(help="The players' numbers: 4,5,00.")] = "",
+    roster: Annotated[str, typer.Option(help="The players' numbers, of both teams: 4,5,00.")] = "",
     model: Annotated[
         Optional[Path],  # noqa: UP045
         typer.Option(help="A recognizer's folder, if not the fetched one."),
     ] = None,
     json: Json = False,
 ) -> None:
-    """Tell what is heard in sound files."""
+    """Tell what is heard in sound files, one line for each call."""
     from callout.edges.hear_command import hear as run
 
     raise typer.Exit(run(files, grammar, roster or None, json, model))
@@ -63,7 +80,7 @@ def hear(
 
 @app.command()
 def replay(
-    scripts: Annotated[list[Path], typer.Argument(help="Game scripts, or games.")],
+    scripts: Annotated[list[Path], typer.Argument(help="Game scripts, or files of games.")],
     json: Json = False,
     say: Annotated[bool, typer.Option("--say", help="Answer aloud, too.")] = False,
     keep: Annotated[
@@ -71,7 +88,10 @@ def replay(
         typer.Option(help="Keep the game in this file, which must be new."),
     ] = None,
 ) -> None:
-    """Run game scripts and check what they expect; status 1 if something differs."""
+    """Run game scripts and check what they expect, or show a game again.
+
+    Needs no microphone and no recognizer. Exit status 1 if something is not as expected.
+    """
     from callout.edges.replay_command import replay as run
 
     raise typer.Exit(run(scripts, json, say, keep))
@@ -85,10 +105,13 @@ def models(
     ] = None,
     folder: Annotated[
         Optional[Path],  # noqa: UP045
-        typer.Option(help="Look at a folder that you have, instead."),
+        typer.Option(help="A recognizer's folder that you have: tells whether it will do."),
     ] = None,
 ) -> None:
-    """Fetch the recognizer and the voice, and verify every file."""
+    """Fetch the recognizer and the voice, and verify every file.
+
+    Once they are there, nothing here needs a network again.
+    """
     from callout.edges.models_command import models as run
 
     raise typer.Exit(run(names or [], folder))
@@ -97,7 +120,7 @@ def models(
 def main() -> None:
     """Run the command line; what a person can put right is one line and status 2."""
     try:
-        app()
+        app(prog_name="callout")
     except CalloutError as error:
         print(f"callout: {error}", file=sys.stderr)
         sys.exit(2)
