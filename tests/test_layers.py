@@ -36,8 +36,8 @@ HOMES = {
     "pydantic": {"game", "language", "edges"},
     "rich": {"paper", "edges"},
 }
-"""The room of each library. pydantic checks files at three borders, rich prints at two, and the demo
-has a command line of its own."""
+"""The room of each library. pydantic checks files at three borders, rich prints at two,
+and the demo has a command line of its own."""
 
 PURE = ("game", "language")
 READERS = {"game/profile_file.py", "language/source.py", "language/grammar.py",
