@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import cache
+
 from callout.game.calls import Call
 from callout.game.decide import Refusal, decide
 from callout.game.fold import Entry, advance, new_game
 from callout.game.profile_file import load_profile
 from callout.game.state import Game, Owner, Side
-from callout.language.grammar import Grammar
+from callout.language.check import load_language
 from callout.language.parser import Parser
+from callout.language.replies import Replies
 from callout.table.asking import Heard
 from callout.table.clock import SimulatedTime, at
 from callout.table.dialogue import Dialogue, Step, booked, hear, open_question
 from callout.table.journal import Journal
 from callout.table.reply import Reply
 from callout.table.roster import parse_roster
-from callout.table.script import replies_of, scope_of
+from callout.table.script import english, replies_of, scope_of
 from callout.table.session import Session
 from callout.table.setup import Listed, Setup
 
@@ -84,17 +88,22 @@ class Book:
         return step
 
 
+@cache
+def language(profile: str) -> tuple[Replies, Parser, Parser]:
+    """English for a league, made once: every number is legal, so all setups can share it."""
+    grammar = load_language(english())
+    scope = scope_of(replace(SETUP, profile=profile))
+    return replies_of(grammar), Parser(grammar, scope, "question"), Parser(grammar, scope)
+
+
 class Table:
     """A whole session on simulated time, spoken to in words."""
 
-    def __init__(
-        self, grammar: Grammar, setup: Setup = SETUP, journal: Journal | None = None
-    ) -> None:
+    def __init__(self, setup: Setup = SETUP, journal: Journal | None = None) -> None:
         self.time = SimulatedTime(1_000_000)
         self.journal = journal or Journal.in_memory(setup)
-        self.session = Session(self.journal, replies_of(grammar), self.time)
-        scope = scope_of(setup)
-        self._parsers = (Parser(grammar, scope, "question"), Parser(grammar, scope))
+        replies, *self._parsers = language(setup.profile)
+        self.session = Session(self.journal, replies, self.time)
 
     def say(self, *lines: str, source: str = "voice") -> Reply:
         """Say each line; the reply to the last."""

@@ -4,10 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from callout.language.check import load_language
-from callout.language.grammar import Grammar
-from callout.table.script import english
-
 from .book import Book, Table
 
 
@@ -17,13 +13,7 @@ def book() -> Book:
     return Book()
 
 
-@pytest.fixture(scope="session")
-def grammar() -> Grammar:
-    """English, read once for all tests."""
-    return load_language(english())
-
-
 @pytest.fixture
-def table(grammar: Grammar) -> Table:
+def table() -> Table:
     """A table before the first call of its game."""
-    return Table(grammar)
+    return Table()

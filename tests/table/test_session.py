@@ -1,0 +1,319 @@
+"""A game in words, through the one loop. Replies are the sentences of the design's page."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from callout.errors import JournalError
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.fold import Entry, fold
+from callout.game.questions import both_scores, team_fouls
+from callout.game.state import At, Owner, Phase
+from callout.game.terms import Team
+from callout.table.announcer import Speak
+from callout.table.asking import ANSWER_MS, Doubt
+from callout.table.journal import Journal
+from callout.table.reply import Reply, Said, Sort
+from callout.table.roster import Player
+from callout.table.session import Session, commands_of
+from tests.game.strategies import any_call
+
+from .book import SETUP, Table
+
+HOME, GUEST = Team.HOME, Team.GUEST
+
+
+def spoken(reply: Reply) -> list[str]:
+    return [command.text or f"({command.tone})" for command in commands_of(reply)]
+
+
+@pytest.fixture
+def running(table: Table) -> Table:
+    table.say("start clock")
+    table.wait(10)
+    return table
+
+
+# --- the way of a call ---------------------------------------------------------------------------
+
+
+def test_a_call_is_booked_kept_and_echoed(running: Table) -> None:
+    reply = running.say("home two number five")
+    assert reply.text == "Home two, number five. Two, nothing."
+    assert both_scores(running.game) == (2, 0)
+    (entry,) = reply.entries
+    assert running.journal.entries()[-1].id == entry
+    assert running.journal.replies()[-1] == reply.said[0]
+    assert reply.said[0].entry == entry
+    assert spoken(reply) == ["Home two, number five. Two, nothing."]
+
+
+def test_a_refused_call_books_nothing_and_sounds_unlike_success(running: Table) -> None:
+    before = running.game
+    reply = running.say("start clock")
+    assert (reply.text, reply.refused, reply.entries) == ("Already running.", True, ())
+    assert running.game is before
+    assert commands_of(reply) == (Speak("Already running.", "refused"),)
+    assert running.journal.replies()[-1].sort is Sort.REFUSAL
+
+
+def test_words_that_are_no_call_get_a_tone_and_book_nothing(running: Table) -> None:
+    reply = running.say("home number two shot")
+    assert (reply.text, reply.entries) == ("Say again?", ())
+    assert [command.tone for command in commands_of(reply)] == ["unheard"]
+
+
+def test_several_calls_in_one_breath_are_several_entries_in_their_order(running: Table) -> None:
+    reply = running.say("home two number five guest foul number thirteen")
+    assert len(reply.entries) == 2
+    assert reply.text.startswith("Home two, number five.")
+    assert team_fouls(running.game, GUEST) == 1
+
+
+def test_a_call_counts_from_the_moment_it_was_made(running: Table) -> None:
+    made = running.session.now()
+    running.wait(2)
+    running.session.take(calls.Score(HOME, 2), "voice", made)
+    assert running.game.goals[0].left_tenths == made.left_tenths == 4_700
+
+
+class FullDisk(Journal):
+    """A journal that can be read but takes nothing more."""
+
+    def append(self, entry: Entry, replies: object = ()) -> None:
+        raise JournalError("x.game: cannot write: database or disk is full")
+
+    def note(self, replies: object) -> None:
+        raise JournalError("x.game: cannot write: database or disk is full")
+
+
+def test_what_is_not_on_the_disk_is_never_confirmed() -> None:
+    table = Table(journal=FullDisk.in_memory(SETUP))
+    before = table.game
+    reply = table.say("start clock")
+    assert reply.text == "Not recorded: database or disk is full."
+    assert (reply.refused, reply.entries) == (True, ())
+    assert table.game is before
+    # Even what cannot be kept is answered: the scorer hears that the table still works.
+    assert table.say("score check").text == "Home nothing, guest nothing."
+
+
+# --- questions -------------------------------------------------------------------------------
+
+
+def test_a_question_and_its_answer(running: Table) -> None:
+    reply = running.say("end period")
+    assert (reply.text, reply.entries) == ("Seven fifty left. End the period?", ())
+    assert [said.sort for said in reply.said] == [Sort.QUESTION]
+    assert [command.tone for command in commands_of(reply)] == ["question"]
+    running.say("yes")
+    assert running.game.phase is Phase.INTERVAL
+
+
+def test_a_question_that_gets_no_answer_says_what_stays(running: Table) -> None:
+    running.say("end period")
+    assert running.wait(ANSWER_MS / 1000 - 0.1).text == ""
+    assert running.wait(0.1).text == "The period goes on."
+    assert running.game.phase is Phase.RUNNING
+
+
+def test_yes_is_no_call_while_nothing_is_asked(running: Table) -> None:
+    assert running.say("yes").text == "Say again?"
+
+
+def test_a_number_in_doubt_is_booked_open_and_asked_for(running: Table) -> None:
+    doubt = Doubt("number", ("15", "50"))
+    reply = running.session.take(calls.Score(HOME, 2, "15"), "voice", doubt=doubt)
+    assert reply.text == "Home two. Two, nothing. Fifteen, or fifty?"
+    assert running.say("five oh").text == "Home two, number five zero. Two, nothing."
+
+
+def test_nothing_is_asked_about_what_was_refused(table: Table) -> None:
+    doubt = Doubt("number", ("15", "50"))
+    reply = table.session.take(calls.Score(HOME, 2, "15"), "voice", doubt=doubt)
+    assert reply.text == "The game has not started."
+    assert table.session.dialogue.question is None
+
+
+def test_an_open_number_is_asked_for_at_the_next_long_stop(running: Table) -> None:
+    running.say("home two")
+    assert "open" not in running.say("stop clock").text
+    reply = running.say("home timeout")
+    assert reply.text.endswith("One open. The last is home's.")
+    assert "open" not in running.say("guest timeout").text
+
+
+# --- the clock's own calls ---------------------------------------------------------------------
+
+
+def test_the_clock_ends_the_period_by_itself(running: Table) -> None:
+    reply = running.wait(480)
+    assert "End of first quarter." in reply.text
+    assert running.game.phase is Phase.INTERVAL
+    assert running.journal.entries()[-1].source == "clock"
+    assert running.journal.entries()[-1].at.left_tenths == 0
+
+
+def test_one_tone_at_ten_seconds_and_then_nothing_unasked(running: Table) -> None:
+    assert spoken(running.wait(459.9)) == []
+    assert running.session.now().left_tenths == 101
+    assert spoken(running.wait(0.1)) == ["(last_seconds)"]
+    assert spoken(running.wait(9.8)) == []
+
+
+def test_no_such_tone_where_less_is_left_as_the_clock_starts(running: Table) -> None:
+    running.say("stop clock")
+    running.session.take(calls.SetClock(80), "script")
+    running.say("start clock")
+    assert "(last_seconds)" not in spoken(running.wait(5))
+
+
+def test_where_the_gym_s_clock_is_the_game_s_ours_asks() -> None:
+    table = Table(replace(SETUP, owner=Owner.FOLLOW))
+    table.say("start clock")
+    reply = table.wait(480)
+    assert reply.text == "Time is up. End the period?"
+    assert table.wait(10).text == "The period goes on."
+    assert table.wait(60).text == ""
+    table.say("set clock thirty seconds")
+    table.say("yes")
+    assert table.wait(30).text == "Time is up. End the period?"
+    table.say("yes")
+    assert table.game.phase is Phase.INTERVAL
+
+
+def test_it_wakes_for_what_is_due_next(running: Table) -> None:
+    def in_s() -> float | None:
+        moment = running.session.wake_ms()
+        return None if moment is None else (moment - running.time.wall_ms()) / 1000
+
+    assert in_s() == 460
+    running.wait(460)
+    assert in_s() == 10
+    running.say("end period")
+    assert in_s() == 8
+    running.say("no")
+    running.say("stop clock")
+    assert in_s() is None or in_s() == pytest.approx(0, abs=3)
+
+
+# --- talk that is not for the book ---------------------------------------------------------------
+
+
+def test_say_again_says_the_newest_thing_again(table: Table) -> None:
+    assert table.say("say again").text == "Nothing was said yet."
+    table.say("start clock", "home two number five", "guest two number thirteen")
+    assert table.say("say again").text == "Guest two, number one three. Two, two."
+    assert table.say("say again").text == "Guest two, number one three. Two, two."
+
+
+def test_asked_and_answered(running: Table) -> None:
+    running.say("home two number five")
+    before = running.game
+    assert running.say("score check").text == "Home two, guest nothing."
+    assert running.say("fouls on guest thirteen").text == "Guest one three: zero."
+    assert running.game is before
+
+
+def test_how_much_is_said(running: Table) -> None:
+    assert running.say("urgent only").text == "Urgent only."
+    assert running.say("home two number five").text == ""
+    assert running.say("say more").text == "More."
+    assert running.say("guest two number thirteen").text == "Two, two."
+    running.say("say more", "say more")
+    assert running.say("say more").text == "That is as far as it goes."
+
+
+def test_paused_the_ear_takes_nothing_but_being_told_to_listen(running: Table) -> None:
+    assert running.say("pause listening").text == "Not listening."
+    assert running.say("home two number five").text == ""
+    assert running.say("a word or two").text == ""
+    assert both_scores(running.game) == (0, 0)
+    running.say("home two number five", source="key")
+    assert both_scores(running.game) == (2, 0)
+    assert running.say("listen again").text == "Listening."
+    assert running.say("listen again").text == "Listening already."
+    running.say("guest two number thirteen")
+    assert both_scores(running.game) == (2, 2)
+    running.say("pause listening")
+    assert running.say("pause listening", source="key").text == "Not listening already."
+
+
+def test_the_horn_sounds_at_a_stop_and_is_asked_about_in_play(running: Table) -> None:
+    assert running.say("sound horn").text == "The clock is running. Sound the horn?"
+    assert spoken(running.say("yes")) == ["(horn)"]
+    running.say("stop clock")
+    assert spoken(running.say("sound horn")) == ["(horn)"]
+    assert len(running.journal.entries()) == 2
+
+
+def test_the_referee_is_told(running: Table) -> None:
+    running.say("stop clock")
+    assert running.say("referee told").text == "Nothing is waiting."
+    for _ in range(5):
+        running.say("guest foul number thirteen")
+    assert running.session.speaker.announcer.pending
+    assert running.say("referee told").text == "Told."
+    assert not [p for p in running.session.announcer.pending if p.notice.kind == "player_out"]
+
+
+def test_numbers_that_are_not_legal_are_told_before_a_new_game() -> None:
+    # NFHS 3-4: no digit above five on a shirt.
+    eight = replace(SETUP.home, players=(Player("8"),))
+    table = Table(replace(SETUP, home=eight))
+    assert table.session.opening().text == "Eight is not a legal number here. Tell the referee."
+    table.say("start clock")
+    assert table.session.opening() == Reply()
+
+
+# --- going on with a game ------------------------------------------------------------------------
+
+
+def test_a_game_goes_on_from_its_journal(tmp_path: Path) -> None:
+    path = tmp_path / "x.game"
+    first = Table(journal=Journal.create(path, SETUP))
+    first.say("start clock", "tip home", "home two number five", "undo that", "home three")
+    before = first.game
+    first.journal.close()
+    again = Table(journal=Journal.open(path))
+    again.time.set(first.time.wall_ms())
+    assert again.game == before
+    again.wait(1)
+    assert again.say("number five").text == "Home three, number five. Three, nothing."
+    # It still knows what was called last, so a crew that repeats is asked.
+    assert again.say("home three number five").text == "Another home three?"
+    again.journal.close()
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(
+        st.tuples(any_call(), st.sampled_from(["voice", "key", "pedal"]), st.integers(0, 30_000)),
+        max_size=25,
+    )
+)
+def test_the_live_game_is_always_the_fold_of_its_journal(talk: list[tuple[Call, str, int]]) -> None:
+    table = Table()
+    table.say("start clock")
+    said: list[Said] = list(table.journal.replies())
+    for call, source, wait_ms in talk:
+        table.time.set(table.time.wall_ms() + wait_ms)
+        before = len(table.journal.entries())
+        reply = table.session.take(call, source)
+        said += reply.said
+        assert len(table.journal.entries()) == before + len(reply.entries)
+    session = table.session
+    assert fold(session.start, table.journal.entries()) == session.game
+    assert list(table.journal.replies()) == said
+    again = Session(table.journal, session.speaker.replies, table.time)
+    assert again.game == session.game
+
+
+def test_the_time_of_a_moment_may_be_given(running: Table) -> None:
+    assert running.session.now() == At(4_700, running.time.wall_ms())
