@@ -1,0 +1,80 @@
+"""The answers to what one may ask."""
+
+from __future__ import annotations
+
+from callout.game.answers import TOPICS, answer
+from callout.game.calls import Ask, EndPeriod, Foul, Score, Timeout, Tip
+from callout.game.notices import KINDS, Notice, Rank
+from callout.game.terms import Topic
+
+from .play import GUEST, HOME, Play
+
+
+def ask(play: Play, topic: Topic, **about: object) -> Notice:
+    said = answer(play.game, Ask(topic, **about), play.at())  # type: ignore[arg-type]
+    assert set(said.slots) == KINDS[said.kind]
+    assert said.rank is Rank.ECHO
+    return said
+
+
+def test_every_topic_has_its_answer(play: Play) -> None:
+    assert set(TOPICS) == set(Topic)
+    for topic in Topic:
+        assert ask(play, topic)
+
+
+def test_the_score_homes_first(running: Play) -> None:
+    running.take(Score(HOME, 2), Score(GUEST, 3))
+    assert ask(running, Topic.SCORE).slots == {"home": 2, "guest": 3}
+    assert ask(running, Topic.AGAIN).kind == "tell_score"
+
+
+def test_the_time_with_its_period(play: Play) -> None:
+    assert ask(play, Topic.TIME).slots == {"left_tenths": 4800, "nth": 1, "unit": "quarter"}
+    play.to_period(5).wait(9)
+    assert ask(play, Topic.TIME).slots == {"left_tenths": 2310, "nth": 1, "unit": "overtime"}
+
+
+def test_team_fouls_of_this_quarter(running: Play) -> None:
+    # NFHS 4-8-1: counted by the quarter.
+    running.take(Foul(HOME, "5")).to_period(2).take(Foul(GUEST, "14"), Foul(GUEST, "14"))
+    assert ask(running, Topic.TEAM_FOULS).slots == {"home": 0, "guest": 2}
+
+
+def test_a_players_fouls(running: Play) -> None:
+    running.take(Foul(GUEST, "14"))
+    said = ask(running, Topic.PLAYER_FOULS, team=GUEST, number="14")
+    assert said.slots == {"team": GUEST, "number": "14", "fouls": 1}
+    assert ask(running, Topic.PLAYER_FOULS).kind == "tell_team_fouls"
+    assert ask(running, Topic.PLAYER_FOULS, team=GUEST).kind == "tell_team_fouls"
+
+
+def test_time_outs_left_are_never_below_none(running: Play) -> None:
+    running.take(*[Timeout(HOME)] * 6, Timeout(GUEST))
+    assert ask(running, Topic.TIMEOUTS).slots == {"home": 0, "guest": 4}
+
+
+def test_the_arrow_if_there_is_one(running: Play) -> None:
+    assert ask(running, Topic.ARROW).kind == "tell_no_arrow"
+    running.take(Tip(HOME))
+    assert ask(running, Topic.ARROW).slots == {"team": GUEST}
+
+
+def test_the_whole_board(running: Play) -> None:
+    running.take(Score(HOME, 2), Foul(GUEST, "14"), Tip(HOME)).wait(9)
+    assert ask(running, Topic.BOARD).slots == {
+        "left_tenths": 4710,
+        "nth": 1,
+        "unit": "quarter",
+        "home": 2,
+        "guest": 0,
+        "home_fouls": 0,
+        "guest_fouls": 1,
+        "team": GUEST,
+    }
+
+
+def test_what_is_open(running: Play) -> None:
+    assert ask(running, Topic.OPEN).kind == "tell_nothing_open"
+    running.take(Score(HOME, 2), Foul(GUEST), EndPeriod())
+    assert ask(running, Topic.OPEN).slots == {"count": 2, "team": GUEST}

@@ -1,0 +1,48 @@
+"""The way from a call to its rule."""
+
+from __future__ import annotations
+
+import pytest
+
+from callout.game import calls
+from callout.game.calls import TALK, Call, Score
+from callout.game.decide import RULES, Refusal, decide
+from callout.game.events import Scored
+from callout.game.terms import SayMuch, Topic
+
+from .play import HOME, Play
+
+SAID: tuple[Call, ...] = (
+    calls.Ask(Topic.SCORE),
+    calls.Yes(),
+    calls.No(),
+    calls.Answer("5"),
+    calls.Cancel(),
+    calls.RefereeTold(),
+    calls.SoundHorn(),
+    calls.SayLevel(SayMuch.LESS),
+    calls.PauseListening(),
+    calls.ListenAgain(),
+)
+
+
+def test_all_talk_is_tried() -> None:
+    assert [type(call) for call in SAID] == list(TALK)
+
+
+@pytest.mark.parametrize("call", SAID, ids=lambda call: type(call).__name__)
+def test_talk_is_not_for_the_book(running: Play, call: Call) -> None:
+    assert decide(running.game, call, running.at()) == Refusal("not_for_the_book")
+
+
+def test_a_call_goes_to_its_own_rule(running: Play) -> None:
+    call = Score(HOME, 2, "5")
+    decision = decide(running.game, call, running.at())
+    assert decision == RULES[Score](running.game, call, running.at())
+    assert decision == (Scored(20, HOME, 2, "5", 1, 4800),)
+
+
+def test_deciding_changes_nothing(running: Play) -> None:
+    before = repr(running.game)
+    decide(running.game, Score(HOME, 2, "5"), running.at())
+    assert repr(running.game) == before

@@ -1,0 +1,73 @@
+"""What falls due by itself, and when."""
+
+from __future__ import annotations
+
+from callout.game.calls import ClockExpired, EndPeriod, OfficialTimeout, Reminder, Timeout
+from callout.game.due import due, interval_s
+from callout.game.profile import Profile
+from callout.game.state import Owner
+from callout.game.terms import Moment
+
+from .play import HOME, Play
+
+
+def falls_due(play: Play) -> list[tuple[float, object]]:
+    """Seconds from now, and what."""
+    found = []
+    for each in due(play.game):
+        what = each.call.of if isinstance(each.call, Reminder) else type(each.call)
+        found.append(((each.wall_ms - play.now_ms) / 1000, what))
+    return found
+
+
+def test_nothing_is_due_before_the_game_or_while_the_clock_stands(play: Play) -> None:
+    assert falls_due(play) == []
+    assert falls_due(play.start().stop()) == []
+
+
+def test_the_period_ends_when_its_clock_runs_out(running: Play) -> None:
+    assert falls_due(running) == [(480.0, ClockExpired)]
+    assert falls_due(running.wait(79.5)) == [(400.5, ClockExpired)]
+    assert falls_due(running.stop().start()) == [(400.5, ClockExpired)]
+
+
+def test_only_our_own_clock_ends_a_period(play: Play) -> None:
+    for owner in (Owner.FOLLOW, Owner.NONE):
+        assert falls_due(Play(play.game.profile, owner).start()) == []
+
+
+def test_a_time_out_has_a_warning_and_an_end(running: Play) -> None:
+    # NFHS 5-11 (transcription): 60 and 30 seconds, warning horn with fifteen seconds left.
+    running.take(Timeout(HOME, "full"))
+    assert falls_due(running) == [(45.0, Moment.TIMEOUT_WARNING), (60.0, Moment.TIMEOUT_END)]
+    running.take(Timeout(HOME, "thirty"))
+    assert falls_due(running) == [(15.0, Moment.TIMEOUT_WARNING), (30.0, Moment.TIMEOUT_END)]
+
+
+def test_a_moment_announced_is_not_due_again(running: Play) -> None:
+    running.take(Timeout(HOME), Reminder(Moment.TIMEOUT_WARNING))
+    assert falls_due(running) == [(60.0, Moment.TIMEOUT_END)]
+    running.take(Reminder(Moment.TIMEOUT_END))
+    assert falls_due(running) == []
+
+
+def test_the_officials_time_out_has_no_length(running: Play) -> None:
+    assert falls_due(running.take(OfficialTimeout())) == []
+
+
+def test_intervals_are_as_long_as_the_rule_book_says(running: Play) -> None:
+    # NFHS 5-5, 5-7: one minute, half-time ten, one minute before an extra period; 2-12: a horn
+    # fifteen seconds before the end.
+    lengths = []
+    for period in range(1, 6):
+        running.to_period(period).take(EndPeriod())
+        (warned, warning), (ended, end) = falls_due(running)
+        assert (warning, end) == (Moment.INTERVAL_WARNING, Moment.INTERVAL_END)
+        assert ended - warned == 15
+        lengths.append(ended)
+    assert lengths == [60, 600, 60, 60, 60]
+
+
+def test_the_last_interval_is_that_before_overtime(profile: Profile) -> None:
+    play = Play(profile).to_period(profile.periods.count)
+    assert interval_s(play.game) == profile.periods.overtime_break_s

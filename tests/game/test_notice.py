@@ -1,0 +1,30 @@
+"""Notices and the list of their kinds."""
+
+from __future__ import annotations
+
+import pytest
+
+from callout.game.notice import KINDS, NOTICE_KINDS, REFUSAL_KINDS, Notice, Rank
+
+
+def test_ranks_go_from_what_must_be_done_to_what_is_asked() -> None:
+    assert sorted(Rank) == [Rank.ACT, Rank.TELL, Rank.ECHO, Rank.ASK]
+
+
+def test_no_kind_is_both_notice_and_refusal() -> None:
+    assert not set(NOTICE_KINDS) & set(REFUSAL_KINDS)
+    assert set(KINDS) == set(NOTICE_KINDS) | set(REFUSAL_KINDS)
+
+
+def test_the_list_cannot_be_changed() -> None:
+    with pytest.raises(TypeError):
+        KINDS["goal"] = frozenset()  # type: ignore[index]
+
+
+def test_a_notice_is_an_echo_unless_it_is_more() -> None:
+    assert Notice("ball_dead") == Notice("ball_dead", Rank.ECHO, {}, "")
+
+
+def test_slots_are_read_from_the_list() -> None:
+    assert KINDS["goal"] == {"team", "points", "number", "home", "guest"}
+    assert KINDS["ball_dead"] == frozenset()

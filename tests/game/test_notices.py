@@ -1,0 +1,234 @@
+"""What becomes due after an entry: ranks, rules, and when it is said."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from callout.game.calls import (
+    AddPlayer,
+    Call,
+    DeadBall,
+    DoubleFoul,
+    EndGame,
+    EndPeriod,
+    Foul,
+    MakeNumber,
+    MakeTeam,
+    Mark,
+    Number,
+    Score,
+    SetAward,
+    Shot,
+    StartPeriod,
+    Substitution,
+    SubWaiting,
+    Timeout,
+    TimeoutWaiting,
+)
+from callout.game.notices import Rank
+from callout.game.profile import Light
+from callout.game.terms import Award, FoulKind, Offender
+
+from .play import GUEST, HOME, Play
+
+T = FoulKind.TECHNICAL
+
+
+def fouls(play: Play, number: str, times: int) -> Play:
+    return play.take(*[Foul(GUEST, number)] * times)
+
+
+# --- players out ------------------------------------------------------------
+
+
+def test_the_fifth_foul_must_be_told(running: Play) -> None:
+    # NFHS 2-11-5.
+    fouls(running, "14", 4)
+    assert "player_out" not in running.said()
+    fouls(running, "14", 1)
+    out = running.told("player_out")
+    assert (out.rank, out.rule) == (Rank.ACT, "NFHS 2-11-5")
+    assert out.slots == {"team": GUEST, "number": "14", "nth": 5}
+    fouls(running, "14", 1)
+    assert "player_out" not in running.said()
+
+
+def test_the_second_technical_puts_out_without_a_count(running: Play) -> None:
+    # NFHS 2-11-5.
+    running.take(Foul(GUEST, "14", T), Foul(GUEST, "14", T))
+    assert running.told("player_out").slots == {"team": GUEST, "number": "14", "nth": None}
+
+
+def test_a_number_given_late_puts_out_too(running: Play) -> None:
+    fouls(running, "14", 4).take(Foul(GUEST))
+    assert "player_out" not in running.said()
+    running.take(Number("14"))
+    assert running.told("player_out")
+
+
+def test_a_double_foul_may_put_two_out(running: Play) -> None:
+    fouls(running, "14", 4).take(*[Foul(HOME, "5")] * 4, DoubleFoul("5", "14"))
+    assert running.said().count("player_out") == 2
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        Foul(GUEST, "14"),
+        Score(GUEST, 2, "14"),
+        Shot(True, GUEST, "14"),
+        Substitution(GUEST, "14", "3"),
+    ],
+    ids=lambda call: type(call).__name__,
+)
+def test_whoever_is_out_and_plays_is_told_and_booked(running: Play, call: Call) -> None:
+    # NFHS case 10.6.3: play goes on until it is noticed; what he does stands.
+    fouls(running, "14", 5).take(call)
+    found = running.told("plays_though_out")
+    assert (found.rank, found.slots) == (Rank.TELL, {"team": GUEST, "number": "14"})
+
+
+def test_a_basket_given_to_someone_out_is_told(running: Play) -> None:
+    fouls(running, "14", 5).take(Score(GUEST, 2), Number("14"))
+    assert running.told("plays_though_out")
+    running.take(Score(GUEST, 2, "15"), MakeNumber("3"))
+    assert "plays_though_out" not in running.said()
+
+
+def test_the_player_who_comes_for_one_out_is_not_told(running: Play) -> None:
+    fouls(running, "14", 5).take(Substitution(GUEST, "3", "14"))
+    assert running.said() == ["substituted"]
+
+
+# --- throws ------------------------------------------------------------
+
+
+def test_throws_are_announced_when_they_come_change_or_are_signalled_again(running: Play) -> None:
+    running.take(Foul(GUEST, "14", award=Award.TWO))
+    shots = running.told("shots_owed")
+    assert (shots.rank, shots.slots) == (Rank.ACT, {"team": HOME, "award": Award.TWO})
+    running.take(SetAward(Award.THREE))
+    assert running.told("shots_owed").slots["award"] is Award.THREE
+    running.take(SetAward(Award.THREE))
+    assert running.told("shots_owed")
+    running.take(Shot(True, HOME, "4"))
+    assert "shots_owed" not in running.said()
+
+
+def test_what_must_be_done_comes_in_its_order(running: Play) -> None:
+    # Player out, then time-out and substitute, then throws; the echo last.
+    fouls(running.stop(), "14", 4).start().take(TimeoutWaiting(HOME), SubWaiting(GUEST))
+    fouls(running, "14", 1)
+    assert running.said() == ["player_out", "timeout_due", "sub_due", "shots_owed", "foul"]
+    ranks = [notice.rank for notice in running.notices]
+    assert ranks == [Rank.ACT] * 4 + [Rank.ECHO]
+
+
+# --- time-outs and substitutes waiting -----------------------------------------------------------
+
+
+def test_who_waits_is_announced_at_the_next_dead_ball_and_once(running: Play) -> None:
+    # NFHS 3-3-1: the horn when the ball is dead and the clock stopped.
+    running.take(TimeoutWaiting(HOME), SubWaiting(GUEST), SubWaiting(GUEST), SubWaiting())
+    assert running.said() == ["sub_reported"]
+    running.stop()
+    assert running.said() == ["timeout_due", "sub_due", "sub_due", "clock_stopped"]
+    assert running.notices[1].rule == "NFHS 3-3-1"
+    running.take(Mark())
+    assert running.said() == ["marked"]
+
+
+def test_who_comes_while_the_ball_is_dead_has_the_chance_at_once(running: Play) -> None:
+    running.take(DeadBall(), TimeoutWaiting(HOME), SubWaiting(HOME))
+    assert running.said() == ["sub_due", "sub_reported"]
+
+
+def test_after_the_game_nobody_has_a_chance(running: Play) -> None:
+    running.take(SubWaiting(HOME), TimeoutWaiting(HOME), EndGame())
+    assert {"timeout_due", "sub_due"}.isdisjoint(running.said())
+
+
+# --- bonus ------------------------------------------------------------
+
+
+def test_the_bonus_is_told_with_the_fourth_foul_of_the_quarter(running: Play) -> None:
+    # NFHS 4-8-1 since 2023-24: the fifth brings throws, so the light goes on after the fourth.
+    for number in ("3", "5", "8"):
+        running.take(Foul(GUEST, number))
+        assert "bonus" not in running.said()
+    running.take(Foul(GUEST, "14"))
+    bonus = running.told("bonus")
+    assert (bonus.rank, bonus.rule) == (Rank.TELL, "NFHS 4-8-1")
+    assert bonus.slots == {"team": GUEST, "receiver": HOME, "fouls": 4, "award": Award.TWO}
+    running.take(Foul(GUEST, "15"))
+    assert "bonus" not in running.said()
+
+
+def test_each_step_of_the_younger_leagues_bonus_is_told(youth: Play) -> None:
+    # Common practice: one-and-one from the seventh, two from the tenth.
+    told = []
+    for nth in range(1, 12):
+        youth.take(Foul(GUEST))
+        if "bonus" in youth.said():
+            told.append((nth, youth.told("bonus").slots["award"]))
+    assert told == [(6, Award.ONE_AND_ONE), (9, Award.TWO)]
+
+
+def test_a_league_that_lights_the_offenders_side(play: Play) -> None:
+    # FIBA 49.1: the marker stands by the bench of the team that fouled.
+    rules = play.game.profile
+    fiba = Play(replace(rules, penalty=replace(rules.penalty, light=Light.OFFENDER))).start()
+    fouls(fiba, "14", 4)
+    assert fiba.told("bonus_offender").slots["team"] is GUEST
+
+
+def test_a_coachs_technical_may_reach_the_bonus(running: Play) -> None:
+    # NFHS 4-19-13 (transcription).
+    fouls(running, "14", 3).take(Foul(GUEST, foul=T, on=Offender.COACH))
+    assert running.told("bonus")
+
+
+def test_a_foul_moved_to_the_other_team_may_reach_it(running: Play) -> None:
+    running.take(*[Foul(HOME, "5")] * 3, Foul(GUEST, "5"), MakeTeam(HOME))
+    assert running.told("bonus").slots["team"] is HOME
+
+
+# --- against the rules ------------------------------------------------------------
+
+
+def test_the_last_time_out_is_told_and_one_too_many(running: Play) -> None:
+    # NFHS 2-11-6: the coach is told when the last is used; 5-11: an excess one is granted.
+    running.take(*[Timeout(HOME)] * 4)
+    assert "timeout_last" not in running.said()
+    running.take(Timeout(HOME))
+    last = running.told("timeout_last")
+    assert (last.rank, last.slots, last.rule) == (Rank.TELL, {"team": HOME}, "NFHS 5-11")
+    running.take(Timeout(HOME))
+    assert running.told("timeout_excess").rank is Rank.TELL
+
+
+def test_a_name_added_in_the_game_is_late(play: Play) -> None:
+    # NFHS 3-2: names added after the list is due bring a team technical.
+    play.take(AddPlayer(HOME, "30"))
+    assert play.said() == ["player_added"]
+    play.start().take(AddPlayer(HOME, "31"))
+    late = play.told("roster_late")
+    assert (late.rank, late.rule) == (Rank.TELL, "NFHS 3-2")
+
+
+def test_a_number_that_no_player_may_wear_is_told(play: Play) -> None:
+    # NFHS 3-4: digits up to five only.
+    play.take(AddPlayer(HOME, "66"))
+    assert play.told("number_illegal").slots == {"team": HOME, "number": "66"}
+
+
+def test_an_overtime_needs_a_level_score(running: Play) -> None:
+    running.take(Score(HOME, 2)).to_period(4).take(EndPeriod(), StartPeriod())
+    assert running.told("not_level").slots == {"home": 2, "guest": 0}
+
+
+def test_a_level_overtime_says_nothing(running: Play) -> None:
+    running.to_period(4).take(EndPeriod(), StartPeriod())
+    assert running.said() == ["period_started"]

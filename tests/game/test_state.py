@@ -1,0 +1,52 @@
+"""The state of a game: its clock, its sides, its lines."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import pytest
+
+from callout.game.state import Clock, Game, Goal, Owed, Side
+from callout.game.terms import Award, Team
+
+
+def test_a_standing_clock_shows_what_it_was_stopped_at() -> None:
+    assert Clock(4187).left_at(999_999_999) == 4187
+    assert not Clock(4187).running
+
+
+@pytest.mark.parametrize(
+    ("passed_ms", "left"), [(0, 83), (99, 83), (100, 82), (8_299, 1), (8_300, 0), (60_000, 0)]
+)
+def test_a_running_clock_counts_whole_tenths_down_to_zero(passed_ms: int, left: int) -> None:
+    assert Clock(83, since_ms=1_000).left_at(1_000 + passed_ms) == left
+
+
+def test_a_running_clock_does_not_run_backwards() -> None:
+    clock = Clock(83, since_ms=1_000)
+    assert clock.running
+    assert clock.left_at(0) == 83
+
+
+def test_a_side_has_its_numbers_and_without_a_list_all() -> None:
+    assert Side("Kites", ("4",)).has("4")
+    assert not Side("Kites", ("4",)).has("5")
+    assert Side("Kites").has("5")
+    assert not Side("Kites").has(None)
+
+
+def test_a_missed_throw_counts_nothing() -> None:
+    goal = Goal(20, Team.HOME, 1, "4", 1, 4800, free_throw=True, made=False)
+    assert goal.counts == 0
+    assert dataclasses.replace(goal, made=True).counts == 1
+
+
+def test_throws_owed_are_those_awarded_less_those_taken() -> None:
+    assert [Owed(20, Team.HOME, Award.THREE, taken).left for taken in range(4)] == [3, 2, 1, 0]
+
+
+def test_a_game_knows_both_sides_and_cannot_be_changed(game: Game) -> None:
+    assert game.side(Team.HOME) is game.home
+    assert game.side(Team.GUEST) is game.guest
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        game.period = 3  # type: ignore[misc]
