@@ -62,23 +62,70 @@ def test_without_a_command_it_shows_the_help() -> None:
     assert "Usage: callout" in done.stdout + done.stderr
 
 
+SCRIPT = "profile: nfhs-2026\nsource: made up\nhome: A | 4\nguest: B | 5\n\n8:00 start clock\n"
+
+
 @pytest.mark.parametrize(
     ("arguments", "expected"),
     [
         (("replay", "no.game"), "no.game: "),
+        (("replay", "header.game"), "header.game:1: "),
+        (("replay", "call.game"), "call.game:6: "),
+        (("replay", "bytes.game"), "bytes.game: "),
+        (("replay", "good.game", "call.game", "--keep", "new"), "--keep: expected one script"),
+        (("replay", "good.game", "--keep", "bytes.game"), "bytes.game: "),
+        (("hear", "no.wav", "--roster", "4,x"), "--roster: "),
+        (("hear", "no.wav", "--grammar", "nowhere"), "nowhere"),
+        (("hear", "no.wav", "--model", "nowhere"), "nowhere: expected a folder with a model"),
+        (("hear", "no.wav"), "; get it with: callout models"),
+        (("live", "new.game"), "new.game: a new game needs its teams: --setup FILE"),
+        (("live", "new.game", "--ear", "both"), "--ear: expected hold, open or off, got 'both'"),
         (("live", "no-folder/game", "--setup", "no.setup", "--ear", "off"), "no.setup: "),
-        (("hear", "no.wav"), "no.wav: "),
+        (("live", "bytes.game", "--ear", "off"), "bytes.game: "),
         (("models", "no-such"), "expected one of vosk-model-en, joe, got 'no-such'"),
+        (("models", "--folder", "nowhere"), "nowhere: expected a folder with a model"),
     ],
+    ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
 )
-def test_a_mistake_is_one_line_on_stderr_and_status_2(
-    arguments: tuple[str, ...], expected: str
+def test_a_mistake_is_one_line_and_status_2_and_leaves_nothing_behind(
+    arguments: tuple[str, ...],
+    expected: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
 ) -> None:
-    done = run(*arguments)
-    assert done.returncode == 2
-    assert done.stdout == ""
-    (line,) = done.stderr.splitlines()
-    assert line.startswith(f"callout: {expected}")
+    (tmp_path / "good.game").write_text(SCRIPT, encoding="utf-8")
+    (tmp_path / "header.game").write_text("league: none\n" + SCRIPT, encoding="utf-8")
+    (tmp_path / "call.game").write_text(SCRIPT.replace("8:00", "75:0x"), encoding="utf-8")
+    (tmp_path / "bytes.game").write_bytes(bytes(range(256)) * 20)
+    before = {path: path.read_bytes() for path in tmp_path.iterdir()}
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("CALLOUT_MODELS", str(tmp_path))
+    monkeypatch.setattr(sys, "argv", ["callout", *arguments])
+    with pytest.raises(SystemExit) as ended:
+        __main__.main()
+    out, err = capfd.readouterr()
+    assert ended.value.code == 2
+    assert out == ""
+    (line,) = err.splitlines()
+    assert line.startswith("callout: ")
+    assert expected in line
+    assert {path: path.read_bytes() for path in tmp_path.iterdir()} == before
+
+
+def test_a_mistake_in_a_process_of_its_own_looks_the_same() -> None:
+    done = run("replay", "no.game")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert re.fullmatch(r"callout: no\.game: [^\n]+\n", done.stderr)
+
+
+def test_a_difference_is_status_1_and_told_with_its_line(tmp_path: Path) -> None:
+    path = tmp_path / "odd.game"
+    path.write_text(SCRIPT + "     => Something else.\n", encoding="utf-8")
+    done = run("replay", str(path))
+    assert done.returncode == 1
+    assert done.stderr.startswith(f"{path}:7: ")
+    assert "NOT as expected" in done.stdout.replace("\n", " ")
 
 
 def test_a_command_that_is_not_one_is_refused() -> None:
@@ -120,3 +167,12 @@ def test_it_is_run_from_any_folder(tmp_path: Path) -> None:
     )  # fmt: skip
     assert done.returncode == 0
     assert "Fetch the recognizer" in done.stdout
+
+
+def test_a_fault_of_the_program_itself_is_not_hidden(monkeypatch: pytest.MonkeyPatch) -> None:
+    def fail(prog_name: str) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(__main__, "app", fail)
+    with pytest.raises(ZeroDivisionError):
+        __main__.main()
