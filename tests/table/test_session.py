@@ -131,7 +131,7 @@ def test_a_number_in_doubt_is_booked_open_and_asked_for(running: Table) -> None:
     doubt = Doubt("number", ("15", "50"))
     reply = running.session.take(calls.Score(HOME, 2, "15"), "voice", doubt=doubt)
     assert reply.text == "Home two. Two, nothing. Fifteen, or fifty?"
-    assert running.say("five oh").text == "Home two, number five zero. Two, nothing."
+    assert running.say("fifty").text == "Home two, number five zero. Two, nothing."
 
 
 def test_nothing_is_asked_about_what_was_refused(table: Table) -> None:

@@ -1,0 +1,40 @@
+"""Every game script: the book must be as the script says, line by line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from callout.game.fold import fold
+from callout.language.check import load_language
+from callout.language.grammar import Grammar
+from callout.table.journal import Journal
+from callout.table.script import Runner, english, read_script
+
+GAMES = Path(__file__).parent.parent / "games"
+SCRIPTS = sorted(GAMES.rglob("*.game"))
+
+
+@pytest.fixture(scope="module")
+def grammar() -> Grammar:
+    return load_language(english())
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=lambda path: str(path.relative_to(GAMES)))
+def test_the_game_is_as_its_script_says(grammar: Grammar, path: Path) -> None:
+    script = read_script(path)
+    runner = Runner(script, grammar, Journal.in_memory(script.setup))
+    runner.run()
+    assert runner.differences == []
+    # A refusal that the script does not speak of is a slip of its writer.
+    assert runner.unmentioned == []
+    session = runner.session
+    assert fold(session.start, session.journal.entries()) == session.game
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=lambda path: str(path.relative_to(GAMES)))
+def test_the_script_names_its_source_and_expects_something(path: Path) -> None:
+    script = read_script(path)
+    assert script.setup.source
+    assert [line for line in script.lines if line.mark]

@@ -1,0 +1,108 @@
+"""When a notice is done with, by the game alone."""
+
+from __future__ import annotations
+
+import pytest
+
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.notice import KINDS, Notice, Rank
+from callout.game.terms import Award, Team
+from callout.table.pending import (
+    HORN,
+    REFEREE,
+    done,
+    held_until_foul,
+    horn_wanted,
+    told_to_referee,
+)
+
+from .book import Book
+
+HOME, GUEST = Team.HOME, Team.GUEST
+
+
+@pytest.fixture
+def stopped(book: Book) -> Book:
+    book.take(calls.StartClock())
+    book.wait(5)
+    book.take(calls.StopClock())
+    return book
+
+
+def is_done(book: Book, kind: str, team: Team | None, number: str = "", entry: int = 0) -> bool:
+    slots = {"team": team, "number": number}
+    return done(Notice(kind, Rank.ACT, slots), entry, book.game)
+
+
+def test_shots_are_done_with_the_first_throw(stopped: Book) -> None:
+    stopped.take(calls.Foul(GUEST, "5", award=Award.TWO))
+    assert not is_done(stopped, "shots_owed", HOME)
+    assert is_done(stopped, "shots_owed", GUEST)
+    stopped.take(calls.Shot(False))
+    assert is_done(stopped, "shots_owed", HOME)
+
+
+@pytest.mark.parametrize(
+    ("asked", "kind", "ends"),
+    [
+        (calls.TimeoutWaiting(HOME), "timeout_due", calls.Timeout(HOME)),
+        (calls.TimeoutWaiting(HOME), "timeout_due", calls.TimeoutWithdrawn(HOME)),
+        (calls.SubWaiting(HOME), "sub_due", calls.SubsIn()),
+        (calls.SubWaiting(HOME), "sub_due", calls.SubWithdrawn(HOME)),
+        (calls.SubWaiting(HOME), "sub_due", calls.Substitution(HOME, "5", "4")),
+    ],
+)
+def test_a_request_is_done_when_granted_or_withdrawn(
+    stopped: Book, asked: Call, kind: str, ends: Call
+) -> None:
+    stopped.take(asked)
+    assert not is_done(stopped, kind, HOME)
+    assert is_done(stopped, kind, GUEST)
+    stopped.take(ends)
+    assert is_done(stopped, kind, HOME)
+
+
+def test_a_player_who_is_out_has_left_when_another_came_in(stopped: Book) -> None:
+    for _ in range(5):
+        entry = stopped.take(calls.Foul(GUEST, "5"))
+    assert not is_done(stopped, "player_out", GUEST, "5", entry.id)
+    stopped.take(calls.Substitution(GUEST, "13", "5"))
+    assert is_done(stopped, "player_out", GUEST, "5", entry.id)
+
+
+def test_what_came_of_an_entry_taken_back_is_done(stopped: Book) -> None:
+    for _ in range(5):
+        entry = stopped.take(calls.Foul(GUEST, "5"))
+    stopped.take(calls.Undo())
+    assert is_done(stopped, "player_out", GUEST, "5", entry.id)
+    assert is_done(stopped, "bonus", GUEST, "", entry.id)
+
+
+def test_a_foul_given_to_another_player_ends_it_too(stopped: Book) -> None:
+    for _ in range(5):
+        stopped.take(calls.Foul(GUEST, "5"))
+    stopped.take(calls.MakeNumber("13"))
+    assert is_done(stopped, "player_out", GUEST, "5")
+
+
+def test_all_is_done_when_the_game_is_over(stopped: Book) -> None:
+    assert not is_done(stopped, "bonus", GUEST)
+    stopped.take(calls.EndGame())
+    assert is_done(stopped, "bonus", GUEST)
+
+
+def test_every_kind_named_here_is_a_kind_of_notice() -> None:
+    assert KINDS.keys() >= HORN | REFEREE
+    assert not HORN & REFEREE
+
+
+def test_at_a_stop_only_what_waits_for_it_is_held(stopped: Book) -> None:
+    stop = stopped.entries[-1]
+    foul = stopped.take(calls.Foul(GUEST, "5"))
+    due, out = Notice("timeout_due", Rank.ACT), Notice("player_out", Rank.ACT)
+    assert [held_until_foul(stop, due), held_until_foul(stop, out)] == [True, False]
+    assert not held_until_foul(foul, due)
+    assert [horn_wanted(due), horn_wanted(out)] == [True, False]
+    assert told_to_referee(Notice("bonus", Rank.TELL))
+    assert not told_to_referee(Notice("half_time", Rank.TELL))
