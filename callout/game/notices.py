@@ -61,13 +61,13 @@ def _players(game: Game) -> list[tuple[Team, str]]:
 
 
 def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    """Throws that are new, another team's now, or signalled once more."""
+    """Throws that are new, another team's now, or signalled once more; none begun already."""
     old = {(owed.foul, owed.team, owed.award) for owed in before.owed}
     said = {event.item for event in entry.events if isinstance(event, events.ThrowsAwarded)}
     return [
         Notice("shots_owed", Rank.ACT, {"team": owed.team, "award": owed.award})
         for owed in after.owed
-        if owed.foul in said or (owed.foul, owed.team, owed.award) not in old
+        if owed.foul in said or (not owed.taken and (owed.foul, owed.team, owed.award) not in old)
     ]
 
 

@@ -18,6 +18,7 @@ from callout.game.calls import (
     MakeTeam,
     Mark,
     Number,
+    PutBack,
     Score,
     SetAward,
     Shot,
@@ -26,6 +27,7 @@ from callout.game.calls import (
     SubWaiting,
     Timeout,
     TimeoutWaiting,
+    Undo,
 )
 from callout.game.notices import Rank
 from callout.game.profile import Light
@@ -115,6 +117,13 @@ def test_throws_are_announced_when_they_come_change_or_are_signalled_again(runni
     assert running.told("shots_owed")
     running.take(Shot(True, HOME, "4"))
     assert "shots_owed" not in running.said()
+
+
+def test_a_throw_taken_back_does_not_announce_the_whole_award_again(running: Play) -> None:
+    running.take(Foul(GUEST, "14", award=Award.TWO), Shot(True, HOME, "4"), Shot(True), Undo())
+    assert running.said() == ["undone_throw"]
+    running.take(Undo(), Undo(), PutBack())
+    assert running.told("shots_owed")
 
 
 def test_what_must_be_done_comes_in_its_order(running: Play) -> None:
