@@ -179,8 +179,10 @@ class FileEar:
                 raise kinds.get(event["kind"], CalloutError)(event["what"])
             if event["event"] == "died":
                 self.close()
-                raise ModelError(f"{self._model}: the recognizer died on it; get it anew with: "
-                                 "callout models")  # fmt: skip
+                raise ModelError(
+                    f"{self._model}: the recognizer died on it (status {event['status']}); "
+                    "get it anew with: callout models"
+                )
             events.append(event)
         return events
 

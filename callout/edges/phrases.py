@@ -5,11 +5,15 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import re
 import subprocess
 import sys
 import threading
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cached_property
+from importlib.metadata import PackageNotFoundError, version
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Final
@@ -22,6 +26,9 @@ from callout.errors import ModelError
 
 STARTS: Final = 2
 """A phrase on which the voice's process died this often is given up."""
+
+LIMIT_S: Final = 30.0
+"""A voice that is silent this long hangs, and is started anew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,17 +66,31 @@ def cache_folder() -> Path:
     return (Path(base) if base else Path.home() / ".cache") / "callout" / "phrases"
 
 
+def sentences(text: str) -> list[str]:
+    """The sentences of a text: each is rendered and kept by itself, and many come again."""
+    return [part for part in re.split(r"(?<=[.?!])\s+", text.strip()) if part]
+
+
 class Phrases:
     """Texts to sound, with a memory; safe to use from several threads."""
 
     def __init__(self, model: Path | None = None, folder: Path | None = None) -> None:
-        """`folder` keeps rendered phrases; None keeps none beyond this process."""
+        """`folder` keeps rendered phrases; None keeps none beyond this process.
+
+        Raises:
+            ModelError: there is no such voice, or none is installed.
+        """
         self.model = model or default_voice()
         self.folder = folder
-        self._key = f"{self.model.name}:{self.model.stat().st_size}"
+        if not self.model.is_file():
+            raise ModelError(f"{self.model}: there is no such voice file")
         self._known: dict[tuple[str, float], Rendered] = {}
         self._process: subprocess.Popen[bytes] | None = None
-        self._lock = threading.Lock()
+        self._free = threading.Condition()
+        self._busy = False
+        self._urgent = 0
+        self._plan = 0
+        """The newest list to be prepared: an older one is given up."""
 
     def render(self, text: str, speed: float = 1.0) -> Rendered:
         """The sound of a text; `speed` 1.2 speaks a fifth faster.
@@ -80,7 +101,7 @@ class Phrases:
         known = self.known(text, speed)
         if known is not None:
             return known
-        with self._lock:
+        with self._voice_to_oneself():
             made = self._known.get((text, speed)) or self._ask(text, speed)
             self._known[text, speed] = made
         self._keep(text, speed, made)
@@ -101,20 +122,51 @@ class Phrases:
         return self._known[text, speed]
 
     def prepare(self, texts: Iterable[str], speed: float = 1.0) -> threading.Thread:
-        """Renders texts in the background, so that each is there when it is wanted."""
+        """Renders texts in the background, by sentences, in place of what was last prepared.
 
-        def work() -> None:
-            for text in texts:
-                self.render(text, speed)
-
-        thread = threading.Thread(target=work, name="phrases", daemon=True)
+        It steps aside for whatever is wanted at once.
+        """
+        self._plan += 1
+        wanted = list(dict.fromkeys(part for text in texts for part in sentences(text)))
+        work = (wanted, speed, self._plan)
+        thread = threading.Thread(target=self._prepare, args=work, name="phrases", daemon=True)
         thread.start()
         return thread
 
     def close(self) -> None:
-        """End the voice's process."""
-        with self._lock:
+        """End the voice's process, and what is being prepared."""
+        self._plan += 1
+        with self._voice_to_oneself():
             self._end()
+
+    def _prepare(self, wanted: Iterable[str], speed: float, plan: int) -> None:
+        for text in wanted:
+            if self.known(text, speed) is not None:
+                continue
+            with self._voice_to_oneself(patient=True):
+                if plan != self._plan:
+                    return
+                try:
+                    made = self._known[text, speed] = self._ask(text, speed)
+                except ModelError:
+                    # Whoever wants a phrase at once is told.
+                    return
+            self._keep(text, speed, made)
+
+    @contextmanager
+    def _voice_to_oneself(self, patient: bool = False) -> Iterator[None]:
+        """One at a time; the patient wait until nobody else does."""
+        with self._free:
+            self._urgent += not patient
+            self._free.wait_for(lambda: not self._busy and not (patient and self._urgent))
+            self._busy = True
+        try:
+            yield
+        finally:
+            with self._free:
+                self._busy = False
+                self._urgent -= not patient
+                self._free.notify_all()
 
     def _ask(self, text: str, speed: float) -> Rendered:
         for _ in range(STARTS):
@@ -128,6 +180,8 @@ class Phrases:
     def _answer(self, process: subprocess.Popen[bytes], text: str, speed: float) -> Rendered | None:
         assert process.stdin is not None
         assert process.stdout is not None
+        watch = threading.Timer(LIMIT_S, process.kill)
+        watch.start()
         try:
             process.stdin.write(json.dumps({"text": text, "speed": speed}).encode() + b"\n")
             process.stdin.flush()
@@ -135,6 +189,8 @@ class Phrases:
             data = process.stdout.read(header["bytes"])
         except (OSError, ValueError, KeyError):
             return None
+        finally:
+            watch.cancel()
         if len(data) < header["bytes"]:
             return None
         samples = np.frombuffer(data, dtype=np.int16).astype(np.float32) / 32768.0
@@ -148,7 +204,7 @@ class Phrases:
         assert process.stdout is not None
         if process.stdout.readline().strip() != b'{"ready": true}':
             process.kill()
-            process.wait()
+            process.communicate()
             raise ModelError(f"the voice {self.model.name} cannot be started; try --voice print")
         self._process = process
         return process
@@ -158,6 +214,16 @@ class Phrases:
             self._process.kill()
             self._process.communicate()
             self._process = None
+
+    @cached_property
+    def _key(self) -> str:
+        """What a rendered phrase depends on beside its text: this very voice, this very program."""
+        with self.model.open("rb") as file:
+            digest = hashlib.file_digest(file, "sha256").hexdigest()
+        try:
+            return f"{digest}:{version('piper-tts')}"
+        except PackageNotFoundError:
+            return digest
 
     def _path(self, text: str, speed: float) -> Path | None:
         if self.folder is None:
@@ -169,8 +235,12 @@ class Phrases:
         path = self._path(text, speed)
         if path is None:
             return
-        path.parent.mkdir(parents=True, exist_ok=True)
-        part = path.with_suffix(f".{os.getpid()}.{threading.get_ident()}.part")
-        with part.open("wb") as file:
-            np.savez(file, samples=made.samples, rate_hz=made.rate_hz)
-        part.replace(path)
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            part = path.with_suffix(f".{os.getpid()}.{threading.get_ident()}.part")
+            with part.open("wb") as file:
+                np.savez(file, samples=made.samples, rate_hz=made.rate_hz)
+            part.replace(path)
+        except OSError:
+            # A full or forbidden disk: the phrase is known in this game, made anew in the next.
+            return

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from callout.edges.decoder import Models
 from callout.edges.hearing import FileEar
 from callout.edges.models import find_model
 from callout.game.terms import Team
@@ -15,8 +16,16 @@ from callout.language.grammar import Scope, language_folder
 from callout.language.network import compile_network
 from callout.language.parser import Parser
 from tests.pulse import Pulse, pulse_server
+from tests.speech import PHRASES
 
 ROSTERS = {Team.HOME: ("4", "5", "12"), Team.GUEST: ("8", "11", "15")}
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _voice_ends() -> Iterator[None]:
+    """The voice that speaks for the tests ends with them."""
+    yield
+    PHRASES.close()
 
 
 @pytest.fixture(scope="session")
@@ -47,3 +56,14 @@ def pulse(tmp_path: Path) -> Iterator[Pulse]:
     folder.mkdir(mode=0o700)
     with pulse_server(folder) as server:
         yield server
+
+
+@pytest.fixture(scope="session")
+def models(
+    model: Path, parser: Parser, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Models]:
+    """The recognizer in the test's own process, with the game's network and an open question's."""
+    models = Models(model, tmp_path_factory.mktemp("models"))
+    models.use("always", parser.network)
+    models.use("question", compile_network(parser.grammar, Scope(ROSTERS), "any"))
+    yield models

@@ -86,8 +86,8 @@ def test_a_number_on_neither_list_is_dearer(grammar: Grammar) -> None:
 
     assert cost("home foul number five") == 0.0
     assert cost("guest foul number one five") == 0.0
-    assert cost("home foul number fifty") == 2.0
-    assert cost("guest foul number five oh") == 2.0
+    assert cost("home foul number fifty") == 4.0
+    assert cost("guest foul number five zero") == 4.0
 
 
 def test_it_survives_the_way_to_another_process(parser: Parser) -> None:

@@ -119,7 +119,7 @@ def test_what_is_no_call_is_unparsed(said: str) -> None:
 
 def test_answers_are_heard_only_while_a_question_is_open(grammar: Grammar, scope: Scope) -> None:
     answers = Parser(grammar, scope, "question")
-    for said, call in [("yes", calls.Yes()), ("no", calls.No()), ("five oh", calls.Answer("50"))]:
+    for said, call in [("yes", calls.Yes()), ("no", calls.No()), ("five zero", calls.Answer("50"))]:
         result = answers.parse(said)
         assert isinstance(result, Parsed)
         assert result.calls == (call,)

@@ -39,7 +39,7 @@ def understood(said: str) -> Call:
         ("00", {"double zero", "zero zero"}),
         ("7", {"seven"}),
         ("11", {"eleven", "one one"}),
-        ("20", {"twenty", "two zero", "two oh"}),
+        ("20", {"twenty", "two zero"}),
         ("23", {"twenty three", "two three"}),
     ],
 )

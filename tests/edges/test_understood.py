@@ -1,0 +1,78 @@
+"""The ear's plain data read as calls, and what is left in doubt."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from callout.edges.understood import understand
+from callout.game import calls
+from callout.game.terms import Team
+from callout.language.parser import Parser
+
+
+def call(text: str, *others: tuple[str, float], trusted: bool = True) -> dict[str, Any]:
+    words = [[word, 1.0 + at, 1.5 + at] for at, word in enumerate(text.split())]
+    return {
+        "words": words,
+        "score": 9.0,
+        "trusted": trusted,
+        "others": [{"words": other.split(), "gap": gap} for other, gap in others],
+    }
+
+
+def utterance(*found: dict[str, Any], text: str = "said") -> dict[str, Any]:
+    return {"start_s": 1.0, "end_s": 9.0, "text": text, "calls": list(found)}
+
+
+def test_calls_come_with_their_own_times(parser: Parser) -> None:
+    found = understand(parser, utterance(call("home two"), call("guest foul eleven")))
+    assert [each.text for each in found] == ["home two", "guest foul eleven"]
+    assert [(each.start_s, each.end_s) for each in found] == [(1.0, 2.5), (1.0, 3.5)]
+    assert [each.status for each in found] == ["call", "call"]
+    assert found[0].sentence is not None
+    assert found[0].sentence.call == calls.Score(Team.HOME, 2)
+
+
+def test_the_plain_form_is_the_published_one(parser: Parser) -> None:
+    (found,) = understand(parser, utterance(call("guest foul eleven shooting two")))
+    assert found.to_dict() == {
+        "start_s": 1.0,
+        "end_s": 5.5,
+        "text": "guest foul eleven shooting two",
+        "status": "call",
+        "call": "foul",
+        "slots": {"team": "guest", "number": "11", "award": "two"},
+        "choices": [],
+    }
+
+
+def test_a_number_in_doubt_leaves_the_rest_certain(parser: Parser) -> None:
+    doubtful = call("guest foul fifteen", ("guest foul eleven", 0.5), ("guest two", 0.2))
+    (found,) = understand(parser, utterance(doubtful))
+    told = found.to_dict()
+    assert (told["status"], told["slots"]) == ("unsure", {"team": "guest"})
+    assert [choice["value"] for choice in told["choices"]] == ["15", "11"]
+    assert sum(choice["p"] for choice in told["choices"]) == pytest.approx(1.0, abs=0.002)
+    assert told["choices"][0]["p"] == pytest.approx(1 / (1 + 2.718281828**-0.5), abs=0.001)
+
+
+@pytest.mark.parametrize(
+    "found",
+    [
+        [],
+        [call("home two", trusted=False)],
+        [call("home two home")],
+        [call("home ninety nine")],
+    ],
+)
+def test_what_holds_no_call_is_one_ignored_stretch(parser: Parser, found: list[Any]) -> None:
+    (ignored,) = understand(parser, utterance(*found, text="[unk] home"))
+    assert (ignored.status, ignored.text, ignored.sentence) == ("ignored", "[unk] home", None)
+    assert ignored.to_dict()["call"] is None
+
+
+def test_another_call_altogether_is_no_choice(parser: Parser) -> None:
+    found = understand(parser, utterance(call("undo that", ("mark that", 0.1))))
+    assert [each.status for each in found] == ["call"]

@@ -1,0 +1,190 @@
+"""The voices: in print, into a file, through a sound server; and the phrases and tones they say.
+
+That synthetic speech is understandable is checked by the recognizer, which knows nothing of how it
+was made.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from callout.edges.hearing import FileEar
+from callout.edges.phrases import Phrases, default_voice
+from callout.edges.tones import TONES, faded, tone
+from callout.edges.understood import understand
+from callout.edges.voice import PrintVoice, WavVoice, open_voice, sounding
+from callout.errors import CalloutError, DeviceError, ModelError
+from callout.language.parser import Parser
+from tests.pulse import Pulse
+from tests.speech import PHRASES
+
+RATE_HZ = 22_050
+
+
+def texts(ear: FileEar, parser: Parser, path: Path) -> str:
+    return " ".join(e.text for u in ear.hear(path) for e in understand(parser, u) if e.sentence)
+
+
+def test_the_file_voice_says_what_it_is_told_when_it_is_told(
+    tmp_path: Path, ear: FileEar, parser: Parser
+) -> None:
+    now = [0.5]
+    voice = WavVoice(tmp_path / "said.wav", PHRASES, lambda: now[0])
+    voice.speak("Home two, number five.", "accepted")
+    now[0] = 6.0
+    voice.speak("Guest foul, eleven.")
+    voice.close()
+    sound, rate_hz = soundfile.read(tmp_path / "said.wav")
+    assert np.abs(sound[: rate_hz // 2]).max() == 0
+    assert np.abs(sound[5 * rate_hz : 6 * rate_hz]).max() == 0
+    assert texts(ear, parser, tmp_path / "said.wav") == "home two number five guest foul eleven"
+
+
+def test_hush_cuts_what_would_still_sound(tmp_path: Path) -> None:
+    now = [0.0]
+    voice = WavVoice(tmp_path / "cut.wav", PHRASES, lambda: now[0])
+    voice.speak("Home two, number five. Fourteen, nine.")
+    now[0] = 0.7
+    voice.hush()
+    voice.close()
+    assert soundfile.info(tmp_path / "cut.wav").duration == pytest.approx(0.7, abs=0.01)
+
+
+def test_a_file_that_cannot_be_written_is_one_line(tmp_path: Path) -> None:
+    voice = WavVoice(tmp_path / "no" / "such.wav", PHRASES, lambda: 0.0)
+    with pytest.raises(DeviceError, match="cannot be written"):
+        voice.close()
+
+
+def test_the_print_voice_prints(capsys: pytest.CaptureFixture[str]) -> None:
+    told: list[tuple[str, str]] = []
+    voice = PrintVoice(lambda what, text: told.append((what, text)))
+    voice.speak("Home two.")
+    voice.speak("", "refused")
+    voice.hush()
+    voice.close()
+    assert capsys.readouterr().err == "  > Home two.\n  > (refused)\n"
+    assert told[:2] == [("started", "Home two."), ("finished", "Home two.")]
+
+
+def test_the_voice_is_chosen_by_name(tmp_path: Path) -> None:
+    assert isinstance(open_voice("print", lambda: 0.0), PrintVoice)
+    assert isinstance(open_voice(str(tmp_path / "a.wav"), lambda: 0.0), WavVoice)
+    with pytest.raises((CalloutError, OSError)):
+        open_voice(str(tmp_path / "absent.onnx"), lambda: 0.0)
+
+
+SPEAK = """
+import sys
+from callout.edges.voice import DeviceVoice, Phrases
+from callout.edges.phrases import cache_folder
+voice = DeviceVoice(Phrases(folder=cache_folder()), ears=sys.argv[1])
+voice.speak("Home two, number five.", "accepted")
+voice.close()
+"""
+
+
+@pytest.mark.parametrize("ears", ["both", "left"])
+def test_through_a_sound_server_the_words_come_out(
+    pulse: Pulse, tmp_path: Path, ear: FileEar, parser: Parser, ears: str
+) -> None:
+    out = tmp_path / "out.wav"
+    with pulse.recording(out):
+        subprocess.run([sys.executable, "-c", SPEAK, ears], env=pulse.environment, check=True,
+                       timeout=60)  # fmt: skip
+    assert texts(ear, parser, out) == "home two number five"
+    sound, _ = soundfile.read(out)
+    assert np.abs(sound).max() <= 0.51
+
+
+def test_a_phrase_is_rendered_once_and_kept(tmp_path: Path) -> None:
+    phrases = Phrases(folder=tmp_path)
+    start = time.perf_counter()
+    first = phrases.render("Twelve, ten.")
+    cold = time.perf_counter() - start
+    start = time.perf_counter()
+    again = Phrases(folder=tmp_path).render("Twelve, ten.")
+    warm = time.perf_counter() - start
+    print(f"cold {cold:.3f} s, from the disk {warm:.4f} s")
+    assert np.array_equal(first.samples, again.samples)
+    assert warm < cold
+    (kept,) = tmp_path.iterdir()
+    kept.write_bytes(b"not a sound")
+    anew = Phrases(folder=tmp_path)
+    assert len(anew.render("Twelve, ten.").samples) > 1_000
+    anew.close()
+    phrases.close()
+
+
+def test_faster_speech_is_shorter() -> None:
+    plain, fast = PHRASES.render("Home two, number five."), PHRASES.render(
+        "Home two, number five.", 1.5
+    )  # fmt: skip
+    assert len(fast.samples) < 0.85 * len(plain.samples)
+
+
+def test_a_voice_that_is_killed_is_started_again() -> None:
+    phrases = Phrases()
+    phrases.render("One.")
+    process = phrases._process
+    assert process is not None
+    os.kill(process.pid, signal.SIGKILL)
+    process.wait()
+    assert len(phrases.render("Two.").samples) > 1_000
+    phrases.close()
+
+
+def test_what_is_prepared_is_there_at_once() -> None:
+    phrases = Phrases()
+    phrases.prepare(["Nine."]).join()
+    assert phrases.known("Nine.") is not None
+    assert phrases.known("Ten.") is None
+    phrases.close()
+
+
+def test_a_voice_that_is_none_says_so(tmp_path: Path) -> None:
+    path = tmp_path / "bad.onnx"
+    path.write_bytes(b"nothing")
+    with pytest.raises(ModelError, match="cannot be started; try --voice print"):
+        Phrases(path).render("One.")
+    assert default_voice().suffix == ".onnx"
+
+
+@pytest.mark.parametrize("name", sorted(TONES))
+def test_a_tone_is_short_safe_and_without_clicks(name: str) -> None:
+    samples = tone(name, RATE_HZ)
+    assert 0.1 <= len(samples) / RATE_HZ <= 1.0
+    assert np.abs(samples).max() <= 0.6
+    assert samples[0] == samples[-1] == 0.0
+
+
+def test_no_two_tones_are_alike() -> None:
+    spectra = {}
+    for name in TONES:
+        samples = np.zeros(RATE_HZ)
+        made = tone(name, RATE_HZ)
+        samples[: len(made)] = made
+        spectrum = np.abs(np.fft.rfft(samples)) + np.abs(
+            np.fft.rfft(samples[: len(made) // 2], RATE_HZ)
+        )
+        spectra[name] = spectrum / np.linalg.norm(spectrum)
+    pairs = [(a, b) for a in spectra for b in spectra if a < b]
+    alike = {pair: float(spectra[pair[0]] @ spectra[pair[1]]) for pair in pairs}
+    print(max(alike.items(), key=lambda item: item[1]))
+    assert max(alike.values()) < 0.97
+
+
+def test_a_tone_nobody_knows_is_an_error() -> None:
+    with pytest.raises(KeyError):
+        tone("fanfare", RATE_HZ)
+    assert len(sounding(PHRASES, "", "", RATE_HZ)) == 0
+    assert list(faded(np.ones(1), RATE_HZ)) == [1.0]
