@@ -72,6 +72,7 @@ def test_it_opens_with_the_job_and_then_the_two_commands() -> None:
     title, job, block = README.split("\n\n")[:3]
     assert title == "# callout"
     assert not job.startswith(("#", "`", "|"))
+    assert "basketball table" in job
     assert [line.split("#")[0].strip() for line in block.splitlines()[1:-1]] == [
         "make demo",
         "make test",

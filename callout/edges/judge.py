@@ -121,11 +121,13 @@ class Judge:
 
 
 def best_score(recognizer: Any) -> float:
+    """How well the recognizer's own best reading of all it was given fits, as a log-likelihood."""
     readings = json.loads(recognizer.FinalResult())["alternatives"]
     return float(readings[0]["confidence"])
 
 
 def readings_of(result: dict[str, Any]) -> list[Reading]:
+    """What the recognizer told, the best reading first; one without words where it heard none."""
     return [
         Reading(
             tuple(Word(w["word"], w["start"], w["end"]) for w in each.get("result", [])),
