@@ -59,11 +59,9 @@ def pulse(tmp_path: Path) -> Iterator[Pulse]:
 
 
 @pytest.fixture(scope="session")
-def models(
-    model: Path, parser: Parser, tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[Models]:
+def models(model: Path, parser: Parser, tmp_path_factory: pytest.TempPathFactory) -> Models:
     """The recognizer in the test's own process, with the game's network and an open question's."""
     models = Models(model, tmp_path_factory.mktemp("models"))
     models.use("always", parser.network)
     models.use("question", compile_network(parser.grammar, Scope(ROSTERS), "any"))
-    yield models
+    return models
