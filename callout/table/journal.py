@@ -174,7 +174,7 @@ class Journal:
             pairs = json.loads(row[0])
             return make_setup([Item(key, value) for key, value in pairs.items()], self.path)
         except (TypeError, ValueError, AttributeError, InputError) as error:
-            raise JournalError(f"{self.path}: damaged header: {error}") from None
+            raise JournalError(f"{self.path}: damaged header: {_why(error)}") from None
 
     def _rows(self, query: str, read: Callable[[tuple[Any, ...]], Any]) -> tuple[Any, ...]:
         made = []
@@ -183,7 +183,9 @@ class Journal:
                 try:
                     made.append(read(row))
                 except (CalloutError, ValueError, TypeError, KeyError, AttributeError) as error:
-                    raise JournalError(f"{self.path}: damaged row {row[0]}: {error}") from None
+                    raise JournalError(
+                        f"{self.path}: damaged row {row[0]}: {_why(error)}"
+                    ) from None
         except (sqlite3.Error, UnicodeDecodeError) as error:
             raise _told(self.path, error) from None
         return tuple(made)
@@ -286,4 +288,6 @@ def _told(path: Path, error: Exception) -> JournalError:
 
 
 def _why(error: Exception) -> str:
-    return (error.strerror or str(error)).lower() if isinstance(error, OSError) else str(error)
+    what = (error.strerror or str(error)).lower() if isinstance(error, OSError) else str(error)
+    # SQLite quotes what it could not read, line ends and all.
+    return " ".join(what.split())
