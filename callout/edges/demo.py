@@ -117,10 +117,15 @@ def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Call]:
 def _matched(tape: Tape, parser: Parser, ear: FileEar) -> Iterator[Call]:
     """Each call of a tape with what was heard while it was said."""
     heard = [each for utterance in ear.hear(tape.path) for each in understand(parser, utterance)]
-    for at, call in enumerate(tape.calls):
-        until = tape.calls[at + 1].start_s if at + 1 < len(tape.calls) else np.inf
-        mine = [h for h in heard if call.start_s - GAP_S / 2 <= h.start_s < until - GAP_S / 2]
-        yield Call(call.line, call.start_s, call.end_s, tuple(mine))
+    owners = [max(tape.calls, key=lambda call: _overlap_s(call, each)) for each in heard]
+    for call in tape.calls:
+        mine = tuple(h for h, owner in zip(heard, owners, strict=True) if owner is call)
+        yield Call(call.line, call.start_s, call.end_s, mine)
+
+
+def _overlap_s(call: Call, heard: Understood) -> float:
+    """How long a call was being said while something was heard; negative where they lie apart."""
+    return min(call.end_s, heard.end_s) - max(call.start_s, heard.start_s)
 
 
 def verdict(call: Call, parser: Parser) -> str:
