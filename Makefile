@@ -44,7 +44,7 @@ $(SYSTEM): .ci/system
 	@touch $@
 
 $(TEST_SYSTEM): $(SYSTEM)
-	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils
+	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils libasound2-plugins
 	@touch $@
 
 $(READY): pyproject.toml $(SYSTEM)
