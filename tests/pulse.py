@@ -38,16 +38,25 @@ class Pulse:
     @contextmanager
     def recording(self, path: Path, sink: str = "headset") -> Iterator[None]:
         """Record what a sink plays into a WAV file."""
-        command = ["parecord", f"--device={sink}.monitor", "--file-format=wav", "--rate=16000",
-                   "--channels=1", str(path)]  # fmt: skip
+        command = ["parecord", f"--device={sink}.monitor", "--latency-msec=50", "--file-format=wav",
+                   "--rate=16000", "--channels=1", str(path)]  # fmt: skip
+        before = self._recorders()
         process = subprocess.Popen(command, env=self.environment)
-        time.sleep(0.5)
+        while self._recorders() <= before and process.poll() is None:
+            time.sleep(0.05)
+        time.sleep(0.2)
         try:
             yield
         finally:
             time.sleep(0.5)
             process.terminate()
             process.wait(timeout=10)
+
+    def _recorders(self) -> int:
+        """How many now record from the server."""
+        command = ["pactl", "list", "short", "source-outputs"]
+        told = subprocess.run(command, env=self.environment, capture_output=True, timeout=20)
+        return len(told.stdout.splitlines())
 
 
 @contextmanager

@@ -90,6 +90,7 @@ class LiveTable:
         self._mode = "off"
         self._held = False
         self._asked = False
+        self._sounding = 0
         self._running = True
 
     # --- the ear ------------------------------------------------------------------------------
@@ -194,13 +195,21 @@ class LiveTable:
         self._hearing = None
 
     def _on_started(self, text: str) -> None:
-        if self._hearing is not None and self._mode == "open":
-            self._hearing.gate(True)
+        self._gate(1)
 
     def _on_finished(self, text: str) -> None:
-        if self._hearing is not None:
-            self._hearing.gate(False)
-        self._do(self.session.spoken())
+        self._gate(-1)
+        if text:
+            self._do(self.session.spoken())
+
+    def _on_stopped(self, text: str) -> None:
+        self._gate(-1)
+
+    def _gate(self, more: int) -> None:
+        """Open, the ear is closed while anything sounds: what begins may overlap what ends."""
+        self._sounding += more
+        if self._hearing is not None and self._mode == "open":
+            self._hearing.gate(self._sounding > 0)
 
     # --- what goes out --------------------------------------------------------------------------
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import sys
 import threading
 import time
 from collections import deque
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
@@ -20,6 +22,17 @@ LOUDEST: Final = 0.5
 RAMP_S: Final = 0.01
 """What is stopped fades out this long."""
 
+LATENCY_S: Final = 0.1
+"""With less, a busy machine leaves gaps in the sound."""
+
+STALLED_S: Final = 2.0
+"""A device that asked for no sound this long is gone: no library tells of an unplugged one."""
+
+RETRY_S: Final = 2.0
+"""How often a device that is gone is looked for again."""
+
+GAINS: Final = {"left": (1.0, 0.0), "right": (0.0, 1.0), "both": (1.0, 1.0)}
+
 
 def has_output() -> bool:
     """Whether this machine has a device that can play."""
@@ -29,100 +42,166 @@ def has_output() -> bool:
         return False
 
 
-class Player:
-    """Plays sounds one after another, and tells when each has ended."""
+@dataclass(frozen=True, slots=True)
+class Speech:
+    """Something being played, made of sounds that follow one another."""
 
-    def __init__(self, device: str | None, ears: str, ended: Callable[[str], None]) -> None:
+    name: str
+    turn: int
+    """The player's turn when it was asked for: an older one has been stopped."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    speech: Speech
+    sound: Sound
+    last: bool
+
+
+class Player:
+    """Plays speeches one after another, and tells when each has ended, whole or cut short."""
+
+    def __init__(
+        self, device: str | None, ears: str, ended: Callable[[Speech, bool], None]
+    ) -> None:
         """Open the device; `ears` is left, right or both.
 
         Raises:
             DeviceError: it cannot be opened.
         """
+        self.device = device
+        self.turn = 0
+        self._ears = ears
         self._ended = ended
-        self._waiting: deque[tuple[str, Sound]] = deque()
-        self._now: tuple[str, Sound] | None = None
+        self._waiting: deque[_Piece] = deque()
+        self._now: _Piece | None = None
         self._at = 0
-        self._stopping = False
-        self._gains = {"left": (1.0, 0.0), "right": (0.0, 1.0), "both": (1.0, 1.0)}[ears]
-        self._over: deque[str] = deque()
+        self._over: deque[tuple[float, Speech, bool]] = deque()
         self._closed = threading.Event()
+        self.lost = False
+        self._stream = self._open()
+        self._teller = threading.Thread(target=self._tell, name="player", daemon=True)
+        self._teller.start()
+
+    def _open(self) -> Any:
         try:
-            info: Any = sd.query_devices(device, "output")
+            info: Any = sd.query_devices(self.device, "output")
             self.rate_hz = int(info["default_samplerate"])
             channels = min(2, info["max_output_channels"])
-            self._stream = sd.OutputStream(
+            self._gains = GAINS[self._ears] if channels == 2 else (1.0,)
+            stream = sd.OutputStream(
                 samplerate=self.rate_hz,
-                device=device,
+                device=self.device,
                 channels=channels,
                 dtype="float32",
-                latency="high",
+                latency=LATENCY_S,
                 callback=self._fill,
             )
-            self._stream.start()
+            stream.start()
         except (sd.PortAudioError, ValueError) as error:
-            name = device or "the usual sound output"
+            name = self.device or "the usual sound output"
             raise DeviceError(f"{name}: cannot be opened for playing: {error}") from None
-        self.latency_s = float(self._stream.latency)
-        threading.Thread(target=self._tell, name="player", daemon=True).start()
+        self.latency_s = float(stream.latency)
+        self._beat_s = time.monotonic()
+        return stream
 
-    def play(self, name: str, sound: Sound) -> None:
-        """Queues a sound; nothing in it is louder than `LOUDEST`."""
+    def add(self, speech: Speech, sound: Sound, last: bool = False) -> None:
+        """Queues a sound of a speech; nothing in it is louder than `LOUDEST`."""
         peak = float(np.abs(sound).max(initial=0.0))
-        self._waiting.append((name, sound * min(1.0, LOUDEST / peak) if peak else sound))
+        quiet = sound * min(1.0, LOUDEST / peak) if peak else sound
+        self._waiting.append(_Piece(speech, quiet, last))
 
     def stop(self) -> None:
-        """Fades out what sounds, and drops what waits."""
-        self._waiting.clear()
-        self._stopping = True
+        """Fades out what sounds, and drops what waits; what is asked for later is played."""
+        self.turn += 1
 
     def drain(self) -> None:
-        """Waits until everything queued has left the device."""
-        while self._waiting or self._now is not None:
+        """Waits until everything queued has left the device, and has been told of."""
+        while (self._waiting or self._now is not None or self._over) and not self._closed.is_set():
             time.sleep(0.01)
-        time.sleep(self.latency_s)
 
     def close(self) -> None:
         """Free the device."""
         self._closed.set()
-        self._stream.close()
+        self._teller.join(2 * RETRY_S)
+        if not self.lost:
+            self._stream.close()
 
     # The device's own thread: it only copies, and never raises.
     def _fill(self, out: Any, frames: int, _time: object, _status: object) -> None:
+        self._beat_s = time.monotonic()
         block = np.zeros(frames, dtype=np.float32)
         filled = 0
         while filled < frames:
-            if self._now is None and not self._next():
+            piece = self._now or self._next()
+            if piece is None:
                 break
-            filled += self._copy(block[filled:])
-        for channel in range(out.shape[1]):
-            out[:, channel] = block * self._gains[channel]
+            filled += self._copy(piece, block[filled:])
+        for channel, gain in enumerate(self._gains):
+            out[:, channel] = block * gain
 
-    def _next(self) -> bool:
-        if not self._waiting:
-            self._stopping = False
-            return False
-        self._now = self._waiting.popleft()
-        self._at = 0
-        return True
+    def _next(self) -> _Piece | None:
+        """The next sound that was not stopped before it began."""
+        while self._waiting:
+            piece = self._waiting.popleft()
+            if piece.speech.turn == self.turn:
+                self._now, self._at = piece, 0
+                return piece
+            self._end(piece)
+        return None
 
-    def _copy(self, block: Sound) -> int:
-        name, sound = self._now or ("", block[:0])
-        part = sound[self._at : self._at + len(block)]
-        if self._stopping:
+    def _copy(self, piece: _Piece, block: Sound) -> int:
+        part = piece.sound[self._at : self._at + len(block)]
+        stopped = piece.speech.turn != self.turn
+        if stopped:
             ramp = min(len(part), int(RAMP_S * self.rate_hz))
             part = part[:ramp] * np.linspace(1.0, 0.0, ramp, dtype=np.float32)
-            self._stopping = False
-            self._at = len(sound)
         block[: len(part)] = part
         self._at += len(part)
-        if self._at >= len(sound):
+        if stopped or self._at >= len(piece.sound):
             self._now = None
-            self._over.append(name)
+            self._end(piece)
         return len(part)
 
+    def _end(self, piece: _Piece) -> None:
+        if piece.last:
+            whole = piece.speech.turn == self.turn
+            self._over.append((time.monotonic() + self.latency_s, piece.speech, whole))
+
+    # The player's thread: it tells of ends once the sound has left the device, and watches over it.
     def _tell(self) -> None:
-        """Tells of ends outside the device's thread, once the sound has left the device."""
         while not self._closed.wait(0.01):
-            while self._over:
-                time.sleep(self.latency_s)
-                self._ended(self._over.popleft())
+            while self._over and self._over[0][0] <= time.monotonic():
+                _, speech, whole = self._over[0]
+                self._ended(speech, whole)
+                self._over.popleft()
+            if time.monotonic() - self._beat_s > STALLED_S:
+                self._find_again()
+
+    def _find_again(self) -> None:
+        """Waits for a lost device to be back; nothing is said late, so what waited is dropped."""
+        self.lost = True
+        print("voice: the headset is gone; it is looked for again", file=sys.stderr, flush=True)
+        self._stream.abort(ignore_errors=True)
+        while not self._closed.wait(RETRY_S):
+            self._drop()
+            # Only this makes PortAudio look anew at what is plugged in.
+            sd._terminate()
+            sd._initialize()
+            try:
+                self._stream = self._open()
+            except DeviceError:
+                continue
+            self.lost = False
+            print("voice: the headset is back", file=sys.stderr, flush=True)
+            return
+
+    def _drop(self) -> None:
+        self.stop()
+        if self._now is not None:
+            self._end(self._now)
+            self._now = None
+        while self._waiting:
+            self._end(self._waiting.popleft())
+        while self._over:
+            self._ended(self._over.popleft()[1], False)

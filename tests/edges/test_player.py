@@ -1,0 +1,153 @@
+"""The player through a real sound server: what comes out of it is recorded and measured.
+
+Each test runs the player in a process of its own, because PortAudio reads the machine's sound
+servers once for each process.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import soundfile
+
+from tests.pulse import Pulse, pulse_server
+
+BEGIN = """
+import json, sys, time
+import numpy as np
+from callout.edges.player import Player, Speech
+
+told = []
+player = Player(None, EARS, lambda speech, whole: told.append([speech.name, whole]))
+
+def sine(seconds, hz=500, level=0.3):
+    time_s = np.arange(int(seconds * player.rate_hz)) / player.rate_hz
+    return (level * np.sin(2 * np.pi * hz * time_s)).astype(np.float32)
+
+def say(name, sound):
+    player.add(Speech(name, player.turn), sound, last=True)
+
+def let_sound(seconds):
+    while player._now is None:
+        time.sleep(0.01)
+    time.sleep(seconds)
+"""
+END = """
+player.drain()
+player.close()
+print(json.dumps(told))
+"""
+
+
+def run(pulse: Pulse, script: str, ears: str = "both") -> Any:
+    code = BEGIN.replace("EARS", repr(ears)) + script + END
+    done = subprocess.run([sys.executable, "-c", code], env=pulse.environment, timeout=60,
+                          capture_output=True, text=True, check=True)  # fmt: skip
+    return json.loads(done.stdout)
+
+
+def sounding_s(path: Path) -> float:
+    """How long a recording is not silent."""
+    sound, rate_hz = soundfile.read(path)
+    block = rate_hz // 200
+    usable = sound[: len(sound) // block * block].reshape(-1, block)
+    return float((np.abs(usable).max(axis=1) > 0.01).sum() * block / rate_hz)
+
+
+def test_sounds_follow_one_another_and_each_end_is_told_once(pulse: Pulse, tmp_path: Path) -> None:
+    out = tmp_path / "out.wav"
+    with pulse.recording(out):
+        told = run(pulse, "say('one', sine(0.4)); say('two', sine(0.3)); say('none', sine(0))")
+    assert told == [["one", True], ["two", True], ["none", True]]
+    assert sounding_s(out) == pytest.approx(0.7, abs=0.05)
+
+
+def test_stop_fades_what_sounds_and_drops_what_waits(pulse: Pulse, tmp_path: Path) -> None:
+    out = tmp_path / "out.wav"
+    script = "say('long', sine(5)); say('next', sine(5)); let_sound(0.8); player.stop()"
+    with pulse.recording(out):
+        told = run(pulse, script)
+    assert told == [["long", False], ["next", False]]
+    assert 0.5 < sounding_s(out) < 1.2
+    sound, rate_hz = soundfile.read(out)
+    (loud,) = np.nonzero(np.abs(sound) > 0.003)
+    # The last tenth of a second of it. A hard cut of this sine would step by up to 0.3 from one
+    # sample to the next; the sine itself by at most 2 pi 500 / 16000 * 0.3 = 0.06.
+    end = sound[loud[-1] - rate_hz // 10 : loud[-1] + rate_hz // 10]
+    assert np.abs(np.diff(end)).max() < 0.065
+
+
+def test_what_is_asked_for_after_a_stop_is_played_whole(pulse: Pulse, tmp_path: Path) -> None:
+    out = tmp_path / "out.wav"
+    with pulse.recording(out):
+        told = run(pulse, "time.sleep(0.3); player.stop(); say('urgent', sine(0.6))")
+    assert told == [["urgent", True]]
+    assert sounding_s(out) == pytest.approx(0.6, abs=0.05)
+
+
+def test_an_interruption_is_heard_at_once(pulse: Pulse, tmp_path: Path) -> None:
+    out = tmp_path / "out.wav"
+    script = "say('a', sine(5)); let_sound(0.5); player.stop(); say('b', sine(0.5, 1500))"
+    with pulse.recording(out):
+        told = run(pulse, script)
+    assert told == [["a", False], ["b", True]]
+    assert sounding_s(out) < 1.3
+
+
+def test_nothing_is_louder_than_is_safe(pulse: Pulse, tmp_path: Path) -> None:
+    out = tmp_path / "out.wav"
+    with pulse.recording(out):
+        run(pulse, "say('loud', sine(0.3, level=40.0)); say('soft', sine(0.3, level=0.1))")
+    sound, _ = soundfile.read(out)
+    assert 0.45 < np.abs(sound).max() <= 0.51
+    assert np.abs(sound[-len(sound) // 2 :]).max() <= 0.51
+
+
+@pytest.mark.parametrize(("ears", "level"), [("left", (1, 0)), ("right", (0, 1)), ("both", (1, 1))])
+def test_one_ear_or_both(pulse: Pulse, tmp_path: Path, ears: str, level: tuple[int, int]) -> None:
+    out = tmp_path / "stereo.wav"
+    command = ["parecord", "--device=headset.monitor", "--latency-msec=50", "--file-format=wav",
+               "--channels=2", str(out)]  # fmt: skip
+    with pulse.recording(tmp_path / "mono.wav"):
+        recorder = subprocess.Popen(command, env=pulse.environment)
+        run(pulse, "time.sleep(0.5); say('one', sine(0.5)); time.sleep(0.8)", ears)
+        recorder.terminate()
+        recorder.wait(timeout=10)
+    sound, _ = soundfile.read(out)
+    assert np.abs(sound).max(axis=0) == pytest.approx(0.3 * np.array(level), abs=0.02)
+
+
+LOST = """
+print("ready", flush=True)
+while not player.lost:
+    time.sleep(0.02)
+say("too late", sine(0.2))
+while player.lost:
+    time.sleep(0.02)
+say("back", sine(0.4))
+"""
+
+
+def test_a_headset_that_is_gone_is_found_again(tmp_path: Path) -> None:
+    folder = tmp_path / "pulse"
+    folder.mkdir(mode=0o700)
+    out = tmp_path / "out.wav"
+    with pulse_server(folder) as pulse:
+        process = subprocess.Popen(
+            [sys.executable, "-c", BEGIN.replace("EARS", "'both'") + LOST + END],
+            env=pulse.environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
+        assert process.stdout is not None
+        assert process.stdout.readline() == "ready\n"
+    with pulse_server(folder) as pulse, pulse.recording(out):
+        said, problems = process.communicate(timeout=40)
+    assert json.loads(said) == [["too late", False], ["back", True]]
+    assert "the headset is gone" in problems
+    assert "the headset is back" in problems
+    assert sounding_s(out) == pytest.approx(0.4, abs=0.05)
