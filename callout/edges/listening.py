@@ -111,8 +111,9 @@ class OpenEar(Ear):
 class HeldEar(Ear):
     """Listens while the pedal is held, and a little before and after."""
 
-    def __init__(self, models: Models, network: str) -> None:
+    def __init__(self, models: Models, network: str, longest_s: float = LONGEST_S) -> None:
         super().__init__(models, network)
+        self._longest = int(longest_s * RATE_HZ)
         self._before = np.zeros(0, dtype=np.int16)
         self._released: int | None = None
         self._quiet = Quiet()
@@ -146,7 +147,7 @@ class HeldEar(Ear):
 
     def _may_close(self, start: int) -> bool:
         if self._released is None:
-            return self.at - start >= LONGEST_S * RATE_HZ
+            return self.at - start >= self._longest
         since_s = (self.at - self._released) / RATE_HZ
         return since_s >= LATEST_S or min(since_s, self._quiet.lasting_s) >= QUIET_S
 
