@@ -86,7 +86,8 @@ def pulse_server(folder: Path) -> Iterator[Pulse]:
     process = subprocess.Popen(command, env=environment, stderr=log)
     try:
         _wait_until_it_answers(process, environment, folder / "pulse.log")
-        yield Pulse(environment)
+        with _awake(environment, folder):
+            yield Pulse(environment)
     finally:
         process.terminate()
         process.wait(timeout=10)
@@ -104,3 +105,28 @@ def _wait_until_it_answers(
             break
         time.sleep(0.1)
     raise AssertionError(f"PulseAudio did not start: {log.read_text(errors='replace')[-500:]}")
+
+
+@contextmanager
+def _awake(environment: dict[str, str], folder: Path) -> Iterator[None]:
+    """Keep both sinks running in small steps.
+
+    A null sink that nobody listens to steps by two seconds: what comes next would start late, and
+    a recording of it would lack its beginning.
+    """
+    heard = {sink: folder / f"{sink}.raw" for sink in ("hall", "headset")}
+    command = ["parecord", "--raw", "--latency-msec=20", "--format=u8", "--rate=8000",
+               "--channels=1"]  # fmt: skip
+    listeners = [subprocess.Popen([*command, f"--device={sink}.monitor", str(path)],
+                                  env=environment) for sink, path in heard.items()]  # fmt: skip
+    try:
+        end = time.monotonic() + 20
+        while not all(path.is_file() and path.stat().st_size for path in heard.values()):
+            if time.monotonic() > end:
+                raise AssertionError("PulseAudio's null sinks do not run")
+            time.sleep(0.05)
+        yield
+    finally:
+        for listener in listeners:
+            listener.kill()
+            listener.wait(timeout=10)

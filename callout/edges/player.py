@@ -76,6 +76,7 @@ class Player:
         self._waiting: deque[_Piece] = deque()
         self._now: _Piece | None = None
         self._at = 0
+        self._gain = 1.0
         self._over: deque[tuple[float, Speech, bool]] = deque()
         self._closed = threading.Event()
         self.lost = False
@@ -145,23 +146,29 @@ class Player:
         while self._waiting:
             piece = self._waiting.popleft()
             if piece.speech.turn == self.turn:
-                self._now, self._at = piece, 0
+                self._now, self._at, self._gain = piece, 0, 1.0
                 return piece
             self._end(piece)
         return None
 
     def _copy(self, piece: _Piece, block: Sound) -> int:
         part = piece.sound[self._at : self._at + len(block)]
-        stopped = piece.speech.turn != self.turn
-        if stopped:
-            ramp = min(len(part), int(RAMP_S * self.rate_hz))
-            part = part[:ramp] * np.linspace(1.0, 0.0, ramp, dtype=np.float32)
+        if piece.speech.turn != self.turn:
+            part = self._fade(part)
         block[: len(part)] = part
         self._at += len(part)
-        if stopped or self._at >= len(piece.sound):
+        if self._gain <= 0.0 or self._at >= len(piece.sound):
             self._now = None
             self._end(piece)
         return len(part)
+
+    def _fade(self, part: Sound) -> Sound:
+        """The part growing silent; devices ask for blocks shorter than the ramp, too."""
+        step = 1.0 / (RAMP_S * self.rate_hz)
+        gains = self._gain - step * np.arange(len(part), dtype=np.float32)
+        faint = part[gains > 0.0] * gains[gains > 0.0]
+        self._gain -= step * max(1, len(part))
+        return faint
 
     def _end(self, piece: _Piece) -> None:
         if piece.last:
