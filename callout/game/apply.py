@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from callout.game import events
 from callout.game.events import Event
-from callout.game.questions import find, score
+from callout.game.questions import find, owed_to, score
 from callout.game.state import (
     Adjustment,
     Charge,
@@ -120,6 +120,12 @@ def _throws_dropped(game: Game, event: events.ThrowsDropped) -> Game:
 
 
 def _number_given(game: Game, event: events.NumberGiven) -> Game:
+    last = game.goals[-1] if game.goals else None
+    if last and last.free_throw and last.item == event.item:
+        # Whoever took that throw takes the rest of them.
+        mine = owed_to(game, last.team)
+        owed = (replace(o, shooter=event.number) if o is mine and o.taken else o for o in game.owed)
+        game = replace(game, owed=tuple(owed))
     return _change(game, event.item, number=event.number)
 
 

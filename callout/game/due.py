@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
 from callout.game.calls import Call, ClockExpired, Reminder
@@ -52,11 +53,15 @@ def _interval(game: Game) -> list[Due]:
 
 
 def _reminders(game: Game, moments: list[tuple[int, Moment]]) -> list[Due]:
-    return [
-        Due(wall_ms, Reminder(moment))
-        for wall_ms, moment in moments
-        if moment.value not in game.reminded
-    ]
+    """Those of the moments that were not announced yet; of one kind the earliest go first."""
+    told = Counter(game.reminded)
+    found = []
+    for wall_ms, moment in sorted(moments, key=lambda pair: pair[0]):
+        if told[moment.value]:
+            told[moment.value] -= 1
+        else:
+            found.append(Due(wall_ms, Reminder(moment)))
+    return found
 
 
 def interval_s(game: Game) -> int:

@@ -11,7 +11,6 @@ from callout.game.notice import Notice, Rank
 from callout.game.profile import ThrowRule
 from callout.game.questions import (
     both_scores,
-    entry_of,
     find,
     lines_of,
     owed_to,
@@ -185,15 +184,6 @@ def _clock_checked(before: Game, event: events.ClockChecked, after: Game) -> lis
     return [Notice("clock_differs", slots=slots)]
 
 
-def _ball_dead(before: Game, event: events.BallDead, after: Game) -> list[Notice]:
-    said_by_another = after.entry == entry_of(_newest_item(after)) or after.throw_in is not None
-    return [] if said_by_another else [Notice("ball_dead")]
-
-
-def _newest_item(game: Game) -> int:
-    return max((charge.item for charge in game.charges), default=0)
-
-
 def _reminded(before: Game, event: events.Reminded, after: Game) -> list[Notice]:
     kinds = {
         Moment.TIMEOUT_WARNING: "timeout_warning",
@@ -292,7 +282,7 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.ClockStopped: _clock_stopped,
     events.ClockSet: _clock_set,
     events.ClockChecked: _clock_checked,
-    events.BallDead: _ball_dead,
+    events.BallDead: _plain("ball_dead"),
     events.Reminded: _reminded,
     events.TimeoutGranted: _timeout_granted,
     events.TimeoutAsked: _of_team("timeout_asked"),

@@ -33,9 +33,10 @@ def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
     found = [*_players_out(before, after), *_waiting(before, after)]
     found += _shots(before, entry, after)
     found += [*_bonus(before, after), *_against_the_rules(before, entry, after)]
-    for event in entry.events:
-        echo = ECHOES.get(type(event))
-        found += echo(before, event, after) if echo else []
+    # That the ball is dead is said only where nothing else of the entry says it.
+    rest = [event for event in entry.events if not isinstance(event, events.BallDead)]
+    for event in rest or entry.events:
+        found += ECHOES[type(event)](before, event, after)
     return tuple(sorted(found, key=lambda notice: notice.rank))
 
 

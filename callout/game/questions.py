@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from callout.game.profile import Allotment, Profile, Span
 from callout.game.state import (
@@ -202,7 +202,13 @@ def open_lines(game: Game) -> tuple[Goal | Charge, ...]:
 
 def find(game: Game, item: int) -> BookLine | None:
     """The line of that item, if it is still in the book."""
-    return next((line for line in _all_lines(game) if line.item == item), None)
+    book: list[Sequence[BookLine]] = [game.goals, game.charges, game.adjustments, game.timeouts]
+    for lines in book:
+        # Each stands in the order of its items, and it is a new one that is mostly meant.
+        nearest = next((line for line in reversed(lines) if line.item <= item), None)
+        if nearest and nearest.item == item:
+            return nearest
+    return None
 
 
 def lines_of(game: Game, entry: int) -> tuple[BookLine, ...]:

@@ -9,7 +9,17 @@ import pytest
 
 from callout.game import events
 from callout.game.apply import TABLE, apply
-from callout.game.calls import Foul, OfficialTimeout, Score, Shot, StartPeriod, SubWaiting, Timeout
+from callout.game.calls import (
+    Foul,
+    MakeNumber,
+    Number,
+    OfficialTimeout,
+    Score,
+    Shot,
+    StartPeriod,
+    SubWaiting,
+    Timeout,
+)
 from callout.game.events import EVENTS, Event
 from callout.game.state import Clock, Game, Phase
 from callout.game.terms import Award, FoulKind, Moment, Offender, Team
@@ -167,6 +177,19 @@ def test_a_new_award_for_the_same_foul_counts_throws_already_taken(running: Play
     game = apply(running.game, events.ThrowsAwarded(20, HOME, Award.THREE))
     assert [(owed.left, owed.shooter) for owed in game.owed] == [(2, "4")]
     assert apply(game, events.ThrowsAwarded(20, HOME, Award.ONE)).owed == ()
+
+
+def test_a_number_given_to_a_throw_is_the_rest_of_the_throws_shooter(running: Play) -> None:
+    running.take(Foul(GUEST, "14", award=Award.THREE), Shot(True, HOME), Number("4"))
+    running.take(Shot(True))
+    assert [goal.number for goal in running.game.goals] == ["4", "4"]
+
+
+def test_an_older_throws_number_names_no_shooter(running: Play) -> None:
+    running.take(Foul(GUEST, "14", award=Award.TWO), Shot(True, HOME), Shot(False, HOME, "5"))
+    running.take(Number("4"), Foul(GUEST, "14", award=Award.TWO), Shot(False, HOME))
+    running.take(MakeNumber("7"), Shot(False, HOME))
+    assert [goal.number for goal in running.game.goals] == ["4", "5", "7", "7"]
 
 
 # --- clock and phases ------------------------------------------------------------

@@ -184,6 +184,7 @@ def test_a_dead_ball_is_said_only_where_nothing_else_says_it(running: Play) -> N
     assert running.said() == ["foul"]
     running.stop().start().take(SetArrow(HOME), HeldBall())
     assert running.said() == ["held_ball"]
+    assert echo(Play(running.game.profile).start(), HeldBall()).kind == "held_ball_jump"
 
 
 # --- clock and periods ------------------------------------------------------------
@@ -257,7 +258,8 @@ def test_a_clock_that_ran_out_says_only_that_the_period_ended(running: Play) -> 
     ],
 )
 def test_reminders(running: Play, moment: Moment, kind: str) -> None:
-    running.take(Timeout(HOME), Reminder(moment))
+    stops = EndPeriod() if moment.value.startswith("interval") else Timeout(HOME)
+    running.take(stops, Reminder(moment))
     assert [(notice.kind, notice.rank) for notice in running.notices] == [(kind, Rank.TELL)]
 
 

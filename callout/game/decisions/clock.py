@@ -16,6 +16,7 @@ from callout.game.calls import (
     StopClock,
 )
 from callout.game.decisions.base import Decision, Refusal, standing
+from callout.game.due import due
 from callout.game.events import (
     ArrowSet,
     BallDead,
@@ -152,7 +153,6 @@ def expired(game: Game, call: ClockExpired, at: At) -> Decision:
 
 
 def reminder(game: Game, call: Reminder, at: At) -> Decision:
-    """A moment of a time-out or an interval is announced, once."""
-    if game.phase not in (Phase.TIMEOUT, *BETWEEN) or call.of.value in game.reminded:
-        return Refusal("nothing_due")
-    return (Reminded(call.of),)
+    """A moment of a time-out or an interval is announced, each as often as it comes."""
+    waiting = any(each.call == call for each in due(game))
+    return (Reminded(call.of),) if waiting else Refusal("nothing_due")

@@ -1,0 +1,159 @@
+"""How fast the book is: one call decided and applied, a whole game folded, and how both grow.
+
+Run it as `python tests/bench/engine.py`; it prints figures and decides nothing.
+"""
+
+from __future__ import annotations
+
+import statistics
+import sys
+import time
+import tracemalloc
+from dataclasses import dataclass
+from random import Random
+
+from callout.game.apply import apply
+from callout.game.calls import (
+    Call,
+    EndPeriod,
+    Foul,
+    Number,
+    Score,
+    Shot,
+    StartClock,
+    StopClock,
+    Timeout,
+    Undo,
+)
+from callout.game.decide import Refusal, decide
+from callout.game.fold import Entry, advance, fold, new_game
+from callout.game.notices import notices
+from callout.game.profile_file import load_profile
+from callout.game.state import At, Game, Side
+from callout.game.terms import Team
+
+HOME = Side("Harbour Kites", ("4", "5", "7", "10", "11", "12", "23"))
+GUEST = Side("Quarry Foxes", ("3", "5", "8", "14", "15", "20", "33"))
+EVENTS_A_GAME = 600
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """A game that was kept call by call, with how long each call took."""
+
+    start: Game
+    entries: list[Entry]
+    decided_us: list[float]
+    """Deciding and applying, in microseconds a call."""
+    kept_us: list[float]
+    """The same with the notices, and with the whole fold where an entry was taken back."""
+
+
+def random_call(random: Random) -> Call:
+    """A call as a table hears them."""
+    team = random.choice(list(Team))
+    number = random.choice((HOME if team is Team.HOME else GUEST).numbers)
+    calls: list[tuple[int, Call]] = [
+        (30, Score(team, random.choice((2, 3)), random.choice((number, None)))),
+        (20, Foul(team, number)),
+        (20, Shot(random.random() < 0.6, team, number)),
+        (10, StartClock()),
+        (10, StopClock()),
+        (5, Number(number)),
+        (2, Timeout(team)),
+        (1, Undo()),
+        (1, EndPeriod()),
+    ]
+    weights, possible = zip(*calls, strict=True)
+    return random.choices(possible, weights)[0]
+
+
+def keep(events: int, whole: bool = True) -> Timed:
+    """A random game of so many events; not whole, without notices and nothing taken back."""
+    random = Random(1)
+    start = new_game(load_profile("nfhs-2026"), HOME, GUEST)
+    game, timed, made = start, Timed(start, [], [], []), 0
+    while made < events:
+        call = random_call(random)
+        if isinstance(call, Undo) and not whole:
+            continue
+        at = At(game.clock.left_at(1000 * made), 1000 * made)
+        began = time.thread_time_ns()
+        decision = decide(game, call, at)
+        if isinstance(decision, Refusal):
+            continue
+        after = game
+        for event in decision:
+            after = apply(after, event)
+        timed.decided_us.append((time.thread_time_ns() - began) / 1000)
+        entry = Entry(game.entry + 1, call, "bench", at, decision)
+        after = advance(start, timed.entries, game, entry)
+        if whole:
+            notices(game, entry, after)
+        timed.kept_us.append((time.thread_time_ns() - began) / 1000)
+        timed.entries.append(entry)
+        game, made = after, made + len(decision)
+    return timed
+
+
+def percentile(values: list[float], percent: int) -> float:
+    """That percentile of the values."""
+    return statistics.quantiles(values, n=100)[percent - 1]
+
+
+def fold_s(timed: Timed, rounds: int) -> float:
+    """How long one fold of the whole game takes: the best of some rounds, in seconds.
+
+    Processor time, as all times here: other work on the machine does not count.
+    """
+    took = []
+    for _ in range(rounds):
+        began = time.thread_time()
+        fold(timed.start, timed.entries)
+        took.append(time.thread_time() - began)
+    return min(took)
+
+
+def memory_kb(timed: Timed) -> float:
+    """What the folded game takes beside its entries, in kilobytes."""
+    tracemalloc.start()
+    game = fold(timed.start, timed.entries)
+    used, _ = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert game.entry == len(timed.entries)
+    return used / 1000
+
+
+def show(events: int, timed: Timed, rounds: int, weigh: bool) -> float:
+    """Print one line of figures; gives the seconds of one fold."""
+    took = fold_s(timed, rounds)
+    decided, kept = timed.decided_us, timed.kept_us
+    print(
+        f"{events:>8} {statistics.median(decided):>9.1f} {percentile(decided, 99):>8.1f}"
+        f" {statistics.median(kept):>10.1f} {percentile(kept, 99):>8.0f}"
+        f" {1000 * took:>10.1f} {events / took:>10.0f}",
+        f"{memory_kb(timed):>8.0f}" if weigh else f"{'-':>8}",
+    )
+    return took
+
+
+def main() -> None:
+    """Print the figures of one game, and of games ten and a hundred times as long."""
+    print(f"Python {sys.version.split()[0]}; random games under the high school rules")
+    print("decide: one call decided and applied; keep: with its notices, and a new fold where an")
+    print(
+        "entry is taken back (in the longer games without either); processor time, not the wall's"
+    )
+    print(f"{'':>8} {'decide, µs':>18} {'keep, µs':>19} {'fold':>21}")
+    print(f"{'events':>8} {'median':>9} {'p99':>8} {'median':>10} {'p99':>8}", end="")
+    print(f" {'ms':>10} {'events/s':>10} {'kB':>8}")
+    took = [
+        show(EVENTS_A_GAME * times, keep(EVENTS_A_GAME * times, times == 1), rounds, times < 100)
+        for times, rounds in ((1, 20), (10, 3), (100, 1))
+    ]
+    print(f"fold, against one game: 10x as long takes {took[1] / took[0]:.1f}x,", end=" ")
+    print(f"100x as long {took[2] / took[0]:.0f}x")
+
+
+if __name__ == "__main__":
+    main()
