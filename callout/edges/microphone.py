@@ -23,6 +23,9 @@ SILENT_S: Final = 1.0
 
 BLOCK_S: Final = 0.05
 
+RETRY_S: Final = 0.5
+"""A device that could not be opened again is tried again after so long."""
+
 TELL_LOST_S: Final = 30.0
 """Sound that was lost is told of no more often."""
 
@@ -47,6 +50,8 @@ class Microphone:
         self._closed = threading.Event()
         self._overflowed = False
         self._told_lost = -TELL_LOST_S
+        self._silent_since: float | None = None
+        self._told_silent = False
         self._open()
         threading.Thread(target=self._work, name="microphone", daemon=True).start()
 
@@ -80,23 +85,33 @@ class Microphone:
         self._raw.put_nowait(bytes(data))
 
     def _work(self) -> None:
-        silent_since, told = time.monotonic(), False
+        frozen = False
         while not self._closed.is_set():
             try:
                 data = self._raw.get(timeout=FROZEN_S)
             except queue.Empty:
+                if not frozen:
+                    self._trouble(f"{self.name}: gives no sound; it is opened again until it does")
+                frozen = True
                 self._reopen()
-                silent_since, told = time.monotonic(), False
                 continue
+            if frozen:
+                frozen = False
+                self._trouble(f"{self.name}: is back")
             samples = self._mono(data)
             self._take(samples)
             self._tell_lost()
-            if samples.any():
-                silent_since, told = time.monotonic(), False
-            elif not told and time.monotonic() - silent_since > SILENT_S:
-                told = True
-                self._trouble(f"{self.name}: gives only zeros; check its switch, the cable, and "
-                              "the permission to use the microphone")  # fmt: skip
+            # The device's bytes, for the resampler adds a little noise.
+            self._tell_silent(sounds=data.count(0) < len(data))
+
+    def _tell_silent(self, sounds: bool) -> None:
+        now = time.monotonic()
+        if sounds or self._silent_since is None:
+            self._silent_since, self._told_silent = (None if sounds else now), False
+        elif not self._told_silent and now - self._silent_since > SILENT_S:
+            self._told_silent = True
+            self._trouble(f"{self.name}: gives only zeros; check its switch, the cable, and "
+                          "the permission to use the microphone")  # fmt: skip
 
     def _tell_lost(self) -> None:
         lost, self._overflowed = self._overflowed, False
@@ -114,18 +129,14 @@ class Microphone:
         return out
 
     def _reopen(self) -> None:
-        self._trouble(f"{self.name}: gives no sound; opening it again")
-        while not self._closed.wait(0.5):
-            try:
-                self._stream.close()
-                # The list of devices is as old as the library's start: begin anew.
-                sd._terminate()
-                sd._initialize()
-                self._open()
-            except (DeviceError, sd.PortAudioError):
-                continue
-            self._trouble(f"{self.name}: is back")
-            return
+        try:
+            self._stream.close()
+            # The list of devices is as old as the library's start: begin anew.
+            sd._terminate()
+            sd._initialize()
+            self._open()
+        except (DeviceError, sd.PortAudioError):
+            self._closed.wait(RETRY_S)
 
     def close(self) -> None:
         """Free the device."""
