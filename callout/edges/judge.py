@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Final
 
 from callout.edges.acceptor import UNKNOWN
-from callout.edges.decoder import Models
+from callout.edges.decoder import Models, best_score
 from callout.edges.sound import RATE_HZ, Samples
 
 EDGE_S: Final = 0.15
@@ -112,18 +111,11 @@ class Judge:
         """
         start = max(0, int((part[0].start_s - EDGE_S) * RATE_HZ))
         data = self.sound[start : int((part[-1].end_s + EDGE_S) * RATE_HZ)].tobytes()
-        scores = []
-        for name in (self.name, None):
-            recognizer = self.models.recognizer(name)
+        calls = self.models.recognizer(self.name)
+        speech = self.models.borrow_speech()
+        for recognizer in (calls, speech):
             recognizer.AcceptWaveform(data)
-            scores.append(best_score(recognizer))
-        return scores[0] - scores[1]
-
-
-def best_score(recognizer: Any) -> float:
-    """How well the recognizer's own best reading of all it was given fits, as a log-likelihood."""
-    readings = json.loads(recognizer.FinalResult())["alternatives"]
-    return float(readings[0]["confidence"])
+        return best_score(calls) - self.models.speech_score(speech)
 
 
 def readings_of(result: dict[str, Any]) -> list[Reading]:

@@ -15,7 +15,7 @@ import numpy as np
 
 from callout.edges.acceptor import UNKNOWN
 from callout.edges.decoder import Models
-from callout.edges.judge import Judge, best_score, readings_of
+from callout.edges.judge import Judge, readings_of
 from callout.edges.sound import RATE_HZ, Samples
 
 
@@ -39,7 +39,7 @@ class Stretch:
             self._speech.AcceptWaveform(data)
         elif self._heard_something():
             # Open speech is costly: it is decoded only once there is speech, from the start.
-            self._speech = self._models.recognizer(None)
+            self._speech = self._models.borrow_speech()
             self._speech.AcceptWaveform(np.concatenate(self._sound).tobytes())
         return ended
 
@@ -72,6 +72,8 @@ class Stretch:
         # Not `Result`, which leaves out the last frames: both scores must be of the same sound.
         readings = readings_of(json.loads(self._calls.FinalResult()))
         if not readings or not readings[0].words:
+            if self._speech is not None:
+                self._models.speech_score(self._speech)
             return None
         sound = np.concatenate(self._sound)
         speech = self._whole_score(sound)
@@ -81,6 +83,6 @@ class Stretch:
     def _whole_score(self, sound: Samples) -> float:
         """The score of all English over the whole stretch."""
         if self._speech is None:
-            self._speech = self._models.recognizer(None)
+            self._speech = self._models.borrow_speech()
             self._speech.AcceptWaveform(sound.tobytes())
-        return best_score(self._speech)
+        return self._models.speech_score(self._speech)
