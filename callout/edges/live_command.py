@@ -111,6 +111,7 @@ class LiveTable:
         threading.Thread(target=self._read_lines, daemon=True).start()
         self._show_state()
         self._act(self.session.opening(), "")
+        self._voice.prepare(self.session.foresee())
         while self._running or self._speaking():
             self._act(self.session.tick(), "")
             try:
@@ -215,6 +216,8 @@ class LiveTable:
 
     def _act(self, reply: Reply, words: str) -> None:
         self._do(reply.speech)
+        if reply.entries:
+            self._voice.prepare(self.session.foresee())
         if words or reply.said:
             left = clock_text(self.session.now().left_tenths)
             print(f"{left:>6}  {words or '(table)'}  ->  {reply.text}", flush=True)

@@ -124,11 +124,10 @@ class Phrases:
     def prepare(self, texts: Iterable[str], speed: float = 1.0) -> threading.Thread:
         """Renders texts in the background, by sentences, in place of what was last prepared.
 
-        It steps aside for whatever is wanted at once.
+        It steps aside for whatever is wanted at once. The texts are drawn in the background, too.
         """
         self._plan += 1
-        wanted = list(dict.fromkeys(part for text in texts for part in sentences(text)))
-        work = (wanted, speed, self._plan)
+        work = ((part for text in texts for part in sentences(text)), speed, self._plan)
         thread = threading.Thread(target=self._prepare, args=work, name="phrases", daemon=True)
         thread.start()
         return thread
@@ -141,6 +140,8 @@ class Phrases:
 
     def _prepare(self, wanted: Iterable[str], speed: float, plan: int) -> None:
         for text in wanted:
+            if plan != self._plan:
+                return
             if self.known(text, speed) is not None:
                 continue
             with self._voice_to_oneself(patient=True):

@@ -9,6 +9,8 @@ samples. The first line written is `{"ready": true}`.
 from __future__ import annotations
 
 import json
+import os
+import signal
 import sys
 from pathlib import Path
 from typing import BinaryIO
@@ -35,5 +37,19 @@ def _write(out: BinaryIO, header: dict[str, object], sound: bytes = b"") -> None
     out.flush()
 
 
+def _alone() -> BinaryIO:
+    """Our output, to ourselves: what a library prints goes to standard error.
+
+    Ctrl-C at the terminal reaches every process of the group; the table decides when the voice
+    ends. Hearing comes before speaking where the machine is busy with both.
+    """
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if hasattr(os, "nice"):
+        os.nice(5)
+    own = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)
+    return own
+
+
 if __name__ == "__main__":
-    sys.exit(main(Path(sys.argv[1]), sys.stdin.buffer, sys.stdout.buffer))
+    sys.exit(main(Path(sys.argv[1]), sys.stdin.buffer, _alone()))

@@ -6,7 +6,7 @@ word of it is said.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from callout.errors import JournalError
 from callout.game import calls
@@ -25,6 +25,7 @@ from callout.table.announcer import Announcer, Command, Speak
 from callout.table.asking import ANSWER_MS, QUIET, SPOKEN, Doubt, Heard, Question
 from callout.table.clock import Time, at, shows_ms
 from callout.table.dialogue import Dialogue, Step, booked, expire, hear, open_question
+from callout.table.foresight import foreseen
 from callout.table.journal import Journal
 from callout.table.reply import Reply, Said, Sort
 from callout.table.speaker import Speaker
@@ -113,6 +114,11 @@ class Session:
     def spoken(self) -> tuple[Command, ...]:
         """What the voice does next, now that it has said what it was told to."""
         return self.speaker.finished()
+
+    def foresee(self) -> Iterator[str]:
+        """What may have to be said next, the likeliest first; found as it is drawn, from now on."""
+        book = (self.start, tuple(self.entries), self.game, self.now())
+        return foreseen(*book, self.speaker.replies, self.speaker.level)
 
     # --- what follows -----------------------------------------------------------------------
 

@@ -1,0 +1,147 @@
+"""Phrases: what is kept, who goes first, and what happens when disk or voice fail."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from callout.edges import phrases as module
+from callout.edges.phrases import Phrases, cache_folder, default_voice, sentences
+from callout.errors import ModelError
+
+
+@pytest.fixture
+def phrases() -> Iterator[Phrases]:
+    """Phrases without a folder, whose voice ends with the test."""
+    made = Phrases()
+    yield made
+    made.close()
+
+
+def test_a_text_is_kept_by_its_sentences() -> None:
+    text = "Home two, number five. Fourteen, nine.  Another home two? Go!"
+    found = ["Home two, number five.", "Fourteen, nine.", "Another home two?", "Go!"]
+    assert sentences(text) == found
+    assert sentences("no stop at the end") == ["no stop at the end"]
+    assert sentences("") == sentences("  ") == []
+
+
+def test_what_is_wanted_at_once_goes_before_what_is_prepared(phrases: Phrases) -> None:
+    ahead = [f"Home {word}." for word in ("one", "two", "three", "four", "five", "six", "seven")]
+    thread = phrases.prepare(ahead)
+    while phrases.known(ahead[0]) is None:
+        time.sleep(0.005)
+    phrases.render("Guest.")
+    done = [text for text in ahead if phrases.known(text) is not None]
+    assert len(done) < len(ahead) - 1
+    thread.join()
+    assert all(phrases.known(text) is not None for text in ahead)
+
+
+def test_a_newer_list_takes_the_place_of_an_older_one(phrases: Phrases) -> None:
+    old = phrases.prepare([f"Guest, number {word}." for word in ("one", "two", "three", "four")])
+    phrases.prepare(["Home."]).join()
+    old.join()
+    assert phrases.known("Home.") is not None
+    assert phrases.known("Guest, number four.") is None
+
+
+def test_closing_ends_what_is_being_prepared(phrases: Phrases) -> None:
+    thread = phrases.prepare([f"Number {word}." for word in ("one", "two", "three", "four")])
+    phrases.close()
+    thread.join(timeout=20)
+    assert not thread.is_alive()
+    assert phrases._process is None
+
+
+def test_two_threads_get_a_sound_each(phrases: Phrases) -> None:
+    made: dict[str, int] = {}
+
+    def work(text: str) -> None:
+        made[text] = len(phrases.render(text).samples)
+
+    threads = [threading.Thread(target=work, args=(text,)) for text in ("One.", "Guest foul, two.")]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert made["Guest foul, two."] > made["One."] > 1_000
+
+
+def test_a_cache_that_cannot_be_written_costs_only_time(tmp_path: Path) -> None:
+    blocked = tmp_path / "file"
+    blocked.write_text("in the way")
+    phrases = Phrases(folder=blocked / "phrases")
+    assert len(phrases.render("One.").samples) > 1_000
+    assert phrases.known("One.") is not None
+    phrases.close()
+
+
+def test_another_voice_of_the_same_name_and_size_has_phrases_of_its_own(tmp_path: Path) -> None:
+    keys = []
+    for letter in "ab":
+        folder = tmp_path / letter
+        folder.mkdir()
+        (folder / "voice.onnx").write_bytes(letter.encode() * 1_000)
+        keys.append(Phrases(folder / "voice.onnx", tmp_path)._path("One.", 1.0))
+    assert keys[0] != keys[1]
+
+
+def test_a_voice_that_hangs_is_started_anew(
+    phrases: Phrases, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    phrases.render("One.")
+    hung = phrases._process
+    assert hung is not None
+    os.kill(hung.pid, signal.SIGSTOP)
+    monkeypatch.setattr(module, "LIMIT_S", 0.5)
+    threading.Timer(1.0, lambda: monkeypatch.setattr(module, "LIMIT_S", 30.0)).start()
+    start = time.monotonic()
+    try:
+        phrases.render("Two.")
+    except ModelError:
+        # Its successor may have been given up by the same short limit on a busy machine.
+        monkeypatch.setattr(module, "LIMIT_S", 30.0)
+        phrases.render("Two.")
+    assert time.monotonic() - start > 0.4
+    assert hung.poll() == -signal.SIGKILL
+    assert phrases._process is not hung
+
+
+def test_ctrl_c_is_not_for_the_voice(phrases: Phrases) -> None:
+    phrases.render("One.")
+    process = phrases._process
+    assert process is not None
+    process.send_signal(signal.SIGINT)
+    phrases.render("Two.")
+    assert phrases._process is process
+
+
+def test_the_folder_is_where_the_machine_wants_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Source: XDG Base Directory Specification 0.8, $XDG_CACHE_HOME and its default.
+    monkeypatch.delenv("LOCALAPPDATA", raising=False)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    assert cache_folder() == tmp_path / "callout" / "phrases"
+    monkeypatch.delenv("XDG_CACHE_HOME")
+    assert cache_folder() == Path.home() / ".cache" / "callout" / "phrases"
+
+
+def test_a_voice_of_ones_own_speaks(tmp_path: Path) -> None:
+    own = tmp_path / "own.onnx"
+    own.symlink_to(default_voice())
+    shutil.copy(f"{default_voice()}.json", tmp_path / "own.onnx.json")
+    phrases = Phrases(own)
+    assert np.abs(phrases.render("One.").samples).max() > 0.1
+    phrases.close()
+    with pytest.raises(ModelError, match="there is no such voice file"):
+        Phrases(tmp_path / "absent.onnx")
