@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import sys
 from pathlib import Path
 from typing import Annotated, Optional
@@ -119,6 +120,10 @@ def models(
 
 def main() -> None:
     """Run the command line; what a person can put right is one line and status 2."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A file's name may hold what the terminal cannot show; in JSON this is an escape.
+            stream.reconfigure(errors="backslashreplace")
     try:
         app(prog_name="callout")
     except CalloutError as error:

@@ -184,8 +184,8 @@ _telling = threading.Lock()
 
 
 def tell(event: str, **fields: Any) -> None:
-    """Write one event."""
-    line = json.dumps({"event": event, **fields}, ensure_ascii=False)
+    """Write one event, in ASCII: a file's name may hold what no encoding can write."""
+    line = json.dumps({"event": event, **fields})
     with _telling:
         sys.stdout.write(line + "\n")
         sys.stdout.flush()

@@ -37,6 +37,7 @@ class Hearing:
         self._process: subprocess.Popen[str] | None = None
         self._listening: dict[str, Any] | None = None
         self._name = next(iter(self._networks))
+        self._gated = False
         self._deaths = 0
         self._closing = False
         self._reader: threading.Thread | None = None
@@ -57,12 +58,16 @@ class Hearing:
         self._do("use", name=self._name)
         if self._listening is not None:
             self._do("listen", **self._listening)
+            self._do("gate", closed=self._gated)
         self._reader = threading.Thread(target=self._read, args=(self._process,), daemon=True)
         self._reader.start()
 
     def _read(self, process: subprocess.Popen[str]) -> None:
         for line in process.stdout or ():
-            event = json.loads(line)
+            try:
+                event = json.loads(line)
+            except json.JSONDecodeError:
+                continue  # It died in the midst of a line.
             if event["event"] in ("utterance", "done"):
                 self._deaths = 0
             self._tell(event)
@@ -119,7 +124,8 @@ class Hearing:
         self._do("release")
 
     def gate(self, closed: bool) -> None:
-        """Hear nothing while the table itself speaks."""
+        """Hear nothing while the table itself speaks; this outlasts a death of the process."""
+        self._gated = closed
         self._do("gate", closed=closed)
 
     @property

@@ -34,7 +34,9 @@ def read_sound(path: Path) -> Samples:
         raise InputError(path, "expected a sound file, got nothing there")
     _check_whole(path)
     try:
-        data, rate_hz = soundfile.read(path, dtype="float32", always_2d=True)
+        # Opened here, since soundfile cannot take every name that a file may have.
+        with path.open("rb") as file:
+            data, rate_hz = soundfile.read(file, dtype="float32", always_2d=True)
     except (soundfile.LibsndfileError, OSError, ValueError):
         raise InputError(path, "expected a sound file (WAV, FLAC, OGG), got none") from None
     if len(data) == 0:

@@ -17,6 +17,7 @@ import math
 import os
 import shutil
 import subprocess
+import sys
 import tempfile
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
@@ -206,35 +207,32 @@ def mcnemar(better: int, worse: int) -> float:
     return min(1.0, 2 * tail) if total else 1.0
 
 
-def report(title: str, rows: dict[float | None, list[tuple[str, str, str]]]) -> None:
-    """Print one test's table."""
-    print(f"\n{title}\n{'':<8}{'':<14}{'right':>8}{'wrong':>8}{'asked':>8}{'unheard':>9}")
-    for ratio, found in rows.items():
-        level = "clean" if ratio is None else f"{ratio:g} dB"
-        for who, column in (("the ear", 1), ("phrase list", 2)):
-            counts = Counter(row[column] for row in found)
-            shares = [
-                100 * counts[key] / len(found) for key in ("right", "wrong", "asked", "unheard")
-            ]
-            print(f"{level:<8}{who:<14}" + "".join(f"{s:7.1f}%" for s in shares))
-        better = sum(a == "right" != b for _, a, b in found)
-        worse = sum(b == "right" != a for _, a, b in found)
-        p = mcnemar(better, worse)
-        print(f"{'':<8}the ear alone right {better}, the list alone right {worse}: p = {p:.2g}")
-        missed = [f"{name} ({mine})" for name, mine, _ in found if mine == "wrong"]
-        if missed:
-            print(f"{'':<8}wrong: " + "; ".join(missed[:10]))
+def report(ratio: float | None, found: Sequence[tuple[str, str, str]]) -> None:
+    """Print the figures of one ratio of voice to noise."""
+    level = "clean" if ratio is None else f"{ratio:g} dB"
+    for who, column in (("the ear", 1), ("phrase list", 2)):
+        counts = Counter(row[column] for row in found)
+        shares = [100 * counts[key] / len(found) for key in ("right", "wrong", "asked", "unheard")]
+        print(f"{level:<8}{who:<14}" + "".join(f"{s:7.1f}%" for s in shares))
+    better = sum(a == "right" != b for _, a, b in found)
+    worse = sum(b == "right" != a for _, a, b in found)
+    p = mcnemar(better, worse)
+    print(f"{'':<8}the ear alone right {better}, the list alone right {worse}: p = {p:.2g}")
+    missed = [f"{name} ({mine})" for name, mine, _ in found if mine != "right"]
+    if missed:
+        print(f"{'':<8}not right: " + "; ".join(missed[:10]))
 
 
 def run(title: str, items: list[Item], folder: Path, roster: str, jobs: int, seed: int) -> None:
-    """Score all items at every ratio, with so many processes."""
-    rows: dict[float | None, list[tuple[str, str, str]]] = {}
+    """Score all items with so many processes; each ratio is told when it is done."""
+    print(f"\n{title}: {len(items)} recordings")
+    print(f"{'':<8}{'':<14}{'right':>8}{'wrong':>8}{'asked':>8}{'unheard':>8}")
     with ProcessPoolExecutor(jobs) as pool:
         for ratio in RATIOS:
             shares = [items[start::jobs] for start in range(jobs)]
             calls = [pool.submit(score, share, folder, roster, ratio, seed) for share in shares]
-            rows[ratio] = [row for call in calls for row in call.result()]
-    report(f"{title}: {len(items)} recordings", rows)
+            report(ratio, [row for call in calls for row in call.result()])
+            sys.stdout.flush()
 
 
 def main() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -82,6 +83,25 @@ def test_a_mistake_is_one_line_and_status_2(
     (line,) = done.stderr.strip().splitlines()
     assert line.startswith(says)
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only there a name may be any bytes")
+@pytest.mark.parametrize("encoding", ["utf-8:strict", "ascii:strict"])
+def test_a_name_that_cannot_be_written_is_told_by_its_bytes(tmp_path: Path, encoding: str) -> None:
+    said = speech_file(tmp_path, "start clock.")
+    name = os.fsdecode(b"caf\xe9-\xff.wav")
+    said.rename(tmp_path / name)
+    done = subprocess.run(
+        [sys.executable, "-m", "callout", "hear", "--json", name, "absent-" + name],
+        cwd=tmp_path, capture_output=True, text=True, timeout=60,
+        env={**os.environ, "PYTHONIOENCODING": encoding},
+    )  # fmt: skip
+    (told,) = [json.loads(line) for line in done.stdout.splitlines()]
+    assert (told["file"], told["call"]) == (name, "start_clock")
+    assert done.returncode == 2
+    assert done.stderr == (
+        "callout: absent-caf\\udce9-\\udcff.wav: expected a sound file, got nothing there\n"
+    )
 
 
 def test_help_is_for_a_volunteer() -> None:

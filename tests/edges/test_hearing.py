@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import queue
 import signal
+import subprocess
+import sys
 import time
 from pathlib import Path
 from typing import Any
@@ -19,6 +21,7 @@ from callout.edges.sound import RATE_HZ
 from callout.edges.understood import Understood, understand
 from callout.errors import InputError, ModelError
 from callout.language.parser import Parser
+from tests.pulse import Pulse
 from tests.speech import speech_file, spoken
 
 
@@ -124,3 +127,38 @@ def test_an_ear_that_is_killed_is_started_again_and_hears(
     hearing.hear_file(speech_file(tmp_path, "start clock."))
     assert wait_for(events, "utterance")["text"] == "start clock"
     hearing.close()
+
+
+def test_a_line_that_breaks_off_is_no_end_of_hearing(model: Path, parser: Parser) -> None:
+    events: list[dict[str, Any]] = []
+    hearing = Hearing(model, {"always": parser.network}, events.append)
+    hearing.close()  # so that it does not start the process again
+    told = 'print(\'{"event": "ready"}\\n{"event": "utter\', end="")'
+    dying = subprocess.Popen([sys.executable, "-c", told], stdout=subprocess.PIPE, text=True)
+    hearing._read(dying)
+    assert (events, dying.returncode) == ([{"event": "ready"}], 0)
+
+
+def test_an_ear_that_died_while_the_table_spoke_is_deaf_when_it_is_back(
+    pulse: Pulse, model: Path, parser: Parser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name, value in pulse.environment.items():
+        monkeypatch.setenv(name, value)
+    events: queue.Queue[dict[str, Any]] = queue.Queue()
+    hearing = Hearing(model, {"always": parser.network}, events.put)
+    hearing.start()
+    try:
+        hearing.listen(None, "open")
+        wait_for(events, "listening")
+        hearing.gate(True)
+        assert hearing.pid is not None
+        os.kill(hearing.pid, signal.SIGKILL)
+        wait_for(events, "died")
+        wait_for(events, "listening")
+        pulse.play(speech_file(tmp_path, "guest foul eleven.", name="own.wav"))
+        hearing.gate(False)
+        time.sleep(1.0)
+        pulse.play(speech_file(tmp_path, "start clock.", name="call.wav"))
+        assert wait_for(events, "utterance")["text"] == "start clock"
+    finally:
+        hearing.close()

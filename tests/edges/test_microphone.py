@@ -119,8 +119,8 @@ def test_the_open_ear_hears_gates_and_changes_its_network(
         ear.do("use", name="question")
         time.sleep(0.5)
         pulse.play(yes)
-        u = ear.wait_for("utterance", "yes"); print(u)
-        assert trusted(u) == ["yes"]
+        answer = ear.wait_for("utterance", "yes")
+        assert trusted(answer) == ["yes"]
         ear.do("use", name="always")
         pulse.play(yes)
         assert ear.calls_within(2.0) == []
