@@ -1,6 +1,7 @@
 """How fast the book is: one call decided and applied, a whole game folded, and how both grow.
 
-Run it as `python tests/bench/engine.py`; it prints figures and decides nothing.
+Run it as `python tests/bench/engine.py`; with `--long` a game of 60,000 events is added, which
+takes some minutes. It prints figures and decides nothing.
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ from callout.game.fold import Entry, advance, fold, new_game
 from callout.game.notices import notices
 from callout.game.profile_file import load_profile
 from callout.game.state import At, Game, Side
-from callout.game.terms import Team
+from callout.game.terms import Award, Team
 
 HOME = Side("Harbour Kites", ("4", "5", "7", "10", "11", "12", "23"))
 GUEST = Side("Quarry Foxes", ("3", "5", "8", "14", "15", "20", "33"))
@@ -49,13 +50,13 @@ class Timed:
     """The same with the notices, and with the whole fold where an entry was taken back."""
 
 
-def random_call(random: Random) -> Call:
-    """A call as a table hears them."""
+def random_call(random: Random, award: Award | None) -> Call:
+    """A call as a table hears them; without a word on a foul's throws the rules are asked."""
     team = random.choice(list(Team))
     number = random.choice((HOME if team is Team.HOME else GUEST).numbers)
     calls: list[tuple[int, Call]] = [
         (30, Score(team, random.choice((2, 3)), random.choice((number, None)))),
-        (20, Foul(team, number)),
+        (20, Foul(team, number, award=award)),
         (20, Shot(random.random() < 0.6, team, number)),
         (10, StartClock()),
         (10, StopClock()),
@@ -68,13 +69,13 @@ def random_call(random: Random) -> Call:
     return random.choices(possible, weights)[0]
 
 
-def keep(events: int, whole: bool = True) -> Timed:
+def keep(events: int, whole: bool = True, by_rule: bool = True) -> Timed:
     """A random game of so many events; not whole, without notices and nothing taken back."""
     random = Random(1)
     start = new_game(load_profile("nfhs-2026"), HOME, GUEST)
     game, timed, made = start, Timed(start, [], [], []), 0
     while made < events:
-        call = random_call(random)
+        call = random_call(random, None if by_rule else Award.NONE)
         if isinstance(call, Undo) and not whole:
             continue
         at = At(game.clock.left_at(1000 * made), 1000 * made)
@@ -138,21 +139,21 @@ def show(events: int, timed: Timed, rounds: int, weigh: bool) -> float:
 
 
 def main() -> None:
-    """Print the figures of one game, and of games ten and a hundred times as long."""
+    """Print the figures of one game, of one ten times, and if asked a hundred times as long."""
     print(f"Python {sys.version.split()[0]}; random games under the high school rules")
     print("decide: one call decided and applied; keep: with its notices, and a new fold where an")
-    print(
-        "entry is taken back (in the longer games without either); processor time, not the wall's"
-    )
+    print("entry is taken back (in longer games without either, and in the longest every foul")
+    print("comes with its throws said); processor time")
     print(f"{'':>8} {'decide, µs':>18} {'keep, µs':>19} {'fold':>21}")
     print(f"{'events':>8} {'median':>9} {'p99':>8} {'median':>10} {'p99':>8}", end="")
     print(f" {'ms':>10} {'events/s':>10} {'kB':>8}")
-    took = [
-        show(EVENTS_A_GAME * times, keep(EVENTS_A_GAME * times, times == 1), rounds, times < 100)
-        for times, rounds in ((1, 20), (10, 3), (100, 1))
-    ]
-    print(f"fold, against one game: 10x as long takes {took[1] / took[0]:.1f}x,", end=" ")
-    print(f"100x as long {took[2] / took[0]:.0f}x")
+    took = []
+    lengths = ((1, 20), (10, 3), (100, 1)) if "--long" in sys.argv else ((1, 20), (10, 3))
+    for times, rounds in lengths:
+        timed = keep(EVENTS_A_GAME * times, times == 1, times < 100)
+        took.append(show(EVENTS_A_GAME * times, timed, rounds, times < 100))
+    for (times, _), each in zip(lengths[1:], took[1:], strict=True):
+        print(f"a game {times} times as long takes {each / took[0]:.1f} times as long to fold")
 
 
 if __name__ == "__main__":
