@@ -1,0 +1,113 @@
+"""The recognizer's models: loaded once each, refused in one line, and what they hear by."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from callout.edges.decoder import Models, Options, best_score, load
+from callout.edges.models import NEEDED
+from callout.edges.sound import RATE_HZ
+from callout.errors import ModelError
+from callout.language.network import Arc, Network
+from tests.speech import spoken
+
+
+def line(*said: str) -> Network:
+    """A network of one sentence."""
+    arcs = tuple((Arc(word, at + 1, 0.0),) for at, word in enumerate(said))
+    return Network((*arcs, ()), frozenset({len(said)}))
+
+
+def sound(text: str) -> bytes:
+    return (spoken([text]) * 32767).astype(np.int16).tobytes()
+
+
+def heard(models: Models, name: str, text: str) -> list[str]:
+    """What the recognizer of that network makes of a spoken text, the best reading first."""
+    recognizer = models.recognizer(name)
+    recognizer.AcceptWaveform(sound(text))
+    return [each["text"] for each in json.loads(recognizer.FinalResult())["alternatives"]]
+
+
+def test_trust_begins_where_the_design_says() -> None:
+    """Source: the design, its measurements of true and false calls."""
+    options = Options()
+    assert (options.least_score, options.longest_word_s) == (3.0, 1.5)
+    assert options.costs.join == 12.0
+    assert 0 <= options.costs.unknown <= 2
+    assert options.settings.lattice_beam <= 6
+
+
+def test_nothing_but_the_network_can_be_heard(models: Models) -> None:
+    models.use("line", line("home", "two"))
+    for text in ("home two.", "two home.", "guest foul eleven.", "away three foul."):
+        for reading in heard(models, "line", text):
+            calls = reading.replace("[unk]", " ").split()
+            assert calls == ["home", "two"] * (len(calls) // 2), reading
+    assert heard(models, "line", "home two.")[0] == "home two"
+
+
+def test_another_network_of_the_same_name_takes_its_place(models: Models) -> None:
+    models.use("changing", line("start", "clock"))
+    assert heard(models, "changing", "start clock.")[0] == "start clock"
+    models.use("changing", line("guest", "foul"))
+    assert "clock" not in heard(models, "changing", "start clock.")[0]
+    assert heard(models, "changing", "guest foul.")[0] == "guest foul"
+    assert models.networks["changing"] == line("guest", "foul")
+
+
+def test_words_that_the_model_lacks_are_named_all_at_once(models: Models) -> None:
+    assert models.knows("home")
+    assert not models.knows("xyzzy")
+    with pytest.raises(ModelError, match=r"does not know: plugh, xyzzy$"):
+        models.use("strange", line("xyzzy", "home", "plugh"))
+    assert "strange" not in models.networks
+
+
+def test_a_recognizer_used_again_scores_as_a_fresh_one_does(models: Models) -> None:
+    said = sound("guest foul eleven.")
+    fresh = models.recognizer(None)
+    fresh.AcceptWaveform(said)
+    wanted = best_score(fresh)
+    used = models.borrow_speech()
+    used.AcceptWaveform(sound("I would like a cup of coffee."))
+    models.speech_score(used)
+    again = models.borrow_speech()
+    assert again is used
+    again.AcceptWaveform(said)
+    assert models.speech_score(again) == pytest.approx(wanted, abs=0.2)
+
+
+def test_two_that_are_wanted_at_once_are_two(models: Models) -> None:
+    one, other = models.borrow_speech(), models.borrow_speech()
+    assert one is not other
+    for each in (one, other):
+        each.AcceptWaveform(bytes(2 * RATE_HZ))
+        models.speech_score(each)
+
+
+def test_no_copy_is_left_behind(model: Path, tmp_path: Path) -> None:
+    models = Models(model, tmp_path)
+    models.use("line", line("home", "two"))
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("missing", NEEDED)
+def test_a_model_that_lacks_a_file_is_refused_before_it_is_loaded(
+    model: Path, tmp_path: Path, missing: str
+) -> None:
+    broken = tmp_path / "broken"
+    shutil.copytree(model, broken)
+    (broken / missing).unlink()
+    with pytest.raises(ModelError, match=f"{missing} is missing; get it with: callout models"):
+        Models(broken, tmp_path / "private")
+
+
+def test_what_the_recognizer_refuses_is_one_line(tmp_path: Path) -> None:
+    with pytest.raises(ModelError, match="cannot load its model; get it anew with: callout models"):
+        load(tmp_path / "nothing")

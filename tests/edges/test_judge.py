@@ -1,0 +1,135 @@
+"""Which words are calls, how sure that is, and what else they may be: by hand-made readings.
+
+Thresholds are the design's: a likelihood ratio of 3, words of at most 1.5 s. The sound, where it
+matters, is the voice's.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from callout.edges.decoder import Models
+from callout.edges.judge import Judge, Reading, Word, readings_of
+from callout.edges.sound import RATE_HZ, Samples
+from tests.speech import spoken
+
+SILENCE: Samples = np.zeros(4 * RATE_HZ, dtype=np.int16)
+
+
+def words(text: str, start_s: float = 0.5, each_s: float = 0.3) -> tuple[Word, ...]:
+    """The words one after another; a number among them is a pause of so many seconds."""
+    found = []
+    for part in text.split():
+        if part.replace(".", "").isdigit():
+            start_s += float(part)
+        else:
+            found.append(Word(part, round(start_s, 2), round(start_s + each_s, 2)))
+            start_s += each_s
+    return tuple(found)
+
+
+def judge(models: Models, sound: Samples = SILENCE, speech_score: float = 0.0) -> Judge:
+    return Judge(models, "always", sound, speech_score, pause_s=0.7)
+
+
+def texts(parts: list[tuple[Word, ...]]) -> list[str]:
+    return [" ".join(word.word for word in part) for part in parts]
+
+
+@pytest.mark.parametrize(
+    ("said", "parts"),
+    [
+        ("home two number five", ["home two number five"]),
+        ("home two guest foul eleven", ["home two", "guest foul eleven"]),
+        ("[unk] home two [unk]", ["[unk]", "home two", "[unk]"]),
+        ("[unk] [unk] start clock", ["[unk]", "[unk]", "start clock"]),
+        # Fewest calls: one, though it could be two.
+        ("home two 0.6 number five", ["home two number five"]),
+        ("home two 0.8 number five", ["home two", "number five"]),
+        # A pause or other speech within a call leaves no call.
+        ("guest 0.8 foul eleven", []),
+        ("guest [unk] foul eleven", ["[unk]"]),
+        # What breaks off is ignored, and what stands apart from it is not.
+        ("home two guest foul number", []),
+        ("home two [unk] guest foul number", ["home two", "[unk]"]),
+        ("", []),
+    ],
+)
+def test_other_speech_and_pauses_cut(models: Models, said: str, parts: list[str]) -> None:
+    assert texts(judge(models).parts(words(said))) == parts
+
+
+def test_a_lone_call_is_judged_by_the_whole_stretch(models: Models) -> None:
+    best = Reading(words("home two number five"), 103.0)
+    for speech_score, trusted in ((100.0, True), (100.1, False), (90.0, True)):
+        told = judge(models, speech_score=speech_score).judge([best], offset_s=10.0)
+        (call,) = told["calls"]
+        assert call["score"] == pytest.approx(103.0 - speech_score)
+        assert call["trusted"] is trusted
+        assert told["text"] == "home two number five"
+        assert (told["start_s"], told["end_s"]) == (10.5, 11.7)
+        assert call["words"][0] == ["home", 10.5, 10.8]
+
+
+@pytest.mark.parametrize(("each_s", "trusted"), [(1.5, True), (1.52, False), (20.0, False)])
+def test_a_word_that_lasts_is_noise(models: Models, each_s: float, trusted: bool) -> None:
+    best = Reading(words("start clock", each_s=each_s), 100.0)
+    (call,) = judge(models).judge([best], 0.0)["calls"]
+    assert (call["score"], call["trusted"]) == (100.0, trusted)
+
+
+def test_what_fits_nearly_as_well_is_told_with_its_gap(models: Models) -> None:
+    readings = [
+        Reading(words("guest foul eleven"), 50.0),
+        Reading(words("guest foul fifteen"), 49.5),
+        Reading(words("guest foul eleven"), 49.4),  # the same words at other times
+        Reading(words("guest foul fifteen"), 49.3),
+        Reading(words("guest foul eight", start_s=3.0), 49.2),  # at another place
+        Reading(words("[unk]"), 49.1),
+        Reading(words("home foul"), 49.05),
+        Reading(words("guest foul eight"), 48.9),  # too far behind
+    ]
+    (call,) = judge(models).judge(readings, 0.0)["calls"]
+    others = [(" ".join(other["words"]), other["gap"]) for other in call["others"]]
+    assert others == [("guest foul fifteen", 0.5), ("home foul", 0.95)]
+
+
+def test_each_of_two_calls_has_its_own_others(models: Models) -> None:
+    readings = [
+        Reading(words("start clock guest foul eleven"), 50.0),
+        Reading(words("start clock guest foul fifteen"), 49.5),
+    ]
+    first, second = judge(models).judge(readings, 0.0)["calls"]
+    assert first["others"] == []
+    assert [other["words"] for other in second["others"]] == [["guest", "foul", "fifteen"]]
+
+
+def test_a_true_call_does_not_carry_a_false_one_through(models: Models) -> None:
+    """Source: the design's measurement; over both together the ratio would pass."""
+    call = spoken(["guest foul eleven."], gap_s=1.0)
+    talk = spoken(["I would like a cup of coffee."], gap_s=1.0)
+    sound = (np.concatenate([call, talk]) * 32767).astype(np.int16)
+    false_at_s = len(call) / RATE_HZ + 0.5
+    best = Reading(
+        (*words("guest foul eleven"), *words("home two number five", false_at_s)), 1000.0
+    )
+    true, false = judge(models, sound).judge([best], 0.0)["calls"]
+    assert (true["trusted"], false["trusted"]) == (True, False)
+    assert true["score"] > 3.0 > false["score"]
+
+
+def test_the_recognizers_answer_is_read_with_its_word_times() -> None:
+    """Source: vosk's JSON with several alternatives, as its library prints it."""
+    result = {
+        "alternatives": [
+            {"text": "start clock", "confidence": 172.0,
+             "result": [{"word": "start", "start": 0.3, "end": 0.6},
+                        {"word": "clock", "start": 0.6, "end": 1.0}]},
+            {"text": "", "confidence": 165.0},
+        ]
+    }  # fmt: skip
+    first, second = readings_of(result)
+    assert first == Reading((Word("start", 0.3, 0.6), Word("clock", 0.6, 1.0)), 172.0)
+    assert second == Reading((), 165.0)
+    assert readings_of({"text": ""}) == []
