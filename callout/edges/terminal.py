@@ -1,0 +1,161 @@
+"""The game on a terminal, large and plain, for whoever sits beside the scorer.
+
+Nothing here is told by colour alone, and nothing need be read to keep the game.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
+
+from rich.align import Align
+from rich.console import Console, Group, RenderableType
+from rich.live import Live
+from rich.table import Table
+from rich.text import Text
+
+from callout.table.clock import clock_text
+
+View = Mapping[str, Any]
+"""A game as plain data, as `callout.table.view` gives it."""
+
+Called = tuple[str, str]
+"""A call in words, and what was answered."""
+
+LATEST: Final = 3
+"""So many calls are shown."""
+
+SIDES: Final = ("home", "guest")
+
+DIGITS: Final = {
+    "0": ("###", "# #", "# #", "# #", "###"),
+    "1": (" # ", "## ", " # ", " # ", "###"),
+    "2": ("###", "  #", "###", "#  ", "###"),
+    "3": ("###", "  #", " ##", "  #", "###"),
+    "4": ("# #", "# #", "###", "  #", "  #"),
+    "5": ("###", "#  ", "###", "  #", "###"),
+    "6": ("###", "#  ", "###", "# #", "###"),
+    "7": ("###", "  #", "  #", " # ", " # "),
+    "8": ("###", "# #", "###", "# #", "###"),
+    "9": ("###", "# #", "###", "  #", "###"),
+    ":": (" ", "#", " ", "#", " "),
+    ".": (" ", " ", " ", " ", "#"),
+}
+"""What stands large: five rows of blocks."""
+
+
+def large(text: str) -> str:
+    """Digits, colons and points, five lines high."""
+    rows = (" ".join(DIGITS[sign][row] for sign in text) for row in range(5))
+    # A block is about half as wide as it is high.
+    return "\n".join("".join(2 * ("█" if dot == "#" else " ") for dot in row) for row in rows)
+
+
+def screen(
+    view: View, names: Mapping[str, str], latest: Sequence[Called] = (), ear: str = ""
+) -> RenderableType:
+    """Score, clock and period large; fouls, bonus, time-outs, arrow; the latest calls; the ear."""
+    return Group(_score(view, names), Text(), _figures(view, names), Text(), _calls(latest, ear))
+
+
+def _score(view: View, names: Mapping[str, str]) -> Table:
+    clock = clock_text(view["clock_tenths"])
+    high = [large(str(view["score"]["home"])), large(clock), large(str(view["score"]["guest"]))]
+    grid = Table.grid(expand=True)
+    for each in high:
+        grid.add_column(justify="center", ratio=max(20, len(each.partition("\n")[0])))
+    home, guest = (Text(names[side], style="bold") for side in SIDES)
+    grid.add_row(home, Text(_when(view), style="bold"), guest)
+    grid.add_row(*(Align.center(Text(each, justify="left", no_wrap=True)) for each in high))
+    return grid
+
+
+def _when(view: View) -> str:
+    """The period, and whether the clock runs."""
+    if view["phase"] in ("before", "over"):
+        return {"before": "Before the game", "over": "Game over"}[view["phase"]]
+    state = "running" if view["clock_running"] else view["phase"]
+    return f"Period {view['period']}, {state}"
+
+
+def _figures(view: View, names: Mapping[str, str]) -> Table:
+    grid = Table(expand=True, show_header=False, padding=(0, 1))
+    grid.add_column(justify="center", ratio=1)
+    grid.add_column(justify="center", ratio=1, style="bold")
+    grid.add_column(justify="center", ratio=1)
+    fouls = view["team_fouls"][-1]
+    grid.add_row(*_row(fouls, "Team fouls"))
+    grid.add_row(*_row({side: _next_foul(view, side) for side in SIDES}, "Next foul gives"))
+    grid.add_row(*_row(view["timeouts_left"], "Time-outs left"))
+    arrow = {side: "ARROW" if view["arrow"] == side else "" for side in SIDES}
+    grid.add_row(*_row(arrow, "Next throw-in" if view["arrow"] else "No arrow yet"))
+    grid.add_row(*_row({side: _warned(view, side) for side in SIDES}, "Fouls by player"))
+    without = {side: _without(view, side) for side in SIDES}
+    if any(without.values()):
+        grid.add_row(*_row(without, "Number missing"))
+    return grid
+
+
+def _row(of: Mapping[str, object], name: str) -> tuple[str, str, str]:
+    return str(of["home"]), name, str(of["guest"])
+
+
+def _next_foul(view: View, side: str) -> str:
+    """What a team's next common foul brings its opponent."""
+    shots = view["penalty"][side]
+    if shots == "none":
+        return "no shots"
+    return f"SHOTS: {str(shots).replace('-', ' ')}"
+
+
+def _warned(view: View, side: str) -> str:
+    """Who has fouls, the most first."""
+    players = view["players"][side].items()
+    found = sorted(((p["fouls"], n, p["out"]) for n, p in players if p["fouls"]), reverse=True)
+    return "  ".join(f"No. {n}: {fouls}{' OUT' if out else ''}" for fouls, n, out in found[:3])
+
+
+def _without(view: View, side: str) -> str:
+    waiting = view["open"][side]
+    parts = [(waiting["points"], "points"), (waiting["fouls"], "fouls")]
+    return ", ".join(f"{count} {what}" for count, what in parts if count)
+
+
+def _calls(latest: Sequence[Called], ear: str) -> Table:
+    grid = Table.grid(padding=(0, 2), expand=True)
+    grid.add_column(ratio=1, style="bold")
+    grid.add_column(ratio=2)
+    for words, reply in list(latest)[-LATEST:]:
+        grid.add_row(Text(words), Text(reply))
+    grid.add_row(Text(f"Ear: {ear}" if ear else ""), Text())
+    return grid
+
+
+class Board:
+    """The screen kept up to date, drawn only when something that it shows has changed."""
+
+    def __init__(self, names: Mapping[str, str], console: Console | None = None) -> None:
+        self.ear = ""
+        self._names = names
+        self._latest: deque[Called] = deque(maxlen=LATEST)
+        self._drawn: object = None
+        self._live = Live(console=console, screen=True, auto_refresh=False, redirect_stdout=False,
+                          redirect_stderr=False)  # fmt: skip
+        self._live.start()
+
+    def called(self, words: str, reply: str) -> None:
+        """A call, and its answer, to be shown among the latest."""
+        self._latest.append((words, reply))
+
+    def show(self, view: View) -> None:
+        """The game as it now is."""
+        seen = {**view, "clock_tenths": clock_text(view["clock_tenths"])}
+        now = (seen, tuple(self._latest), self.ear, self._live.console.size)
+        if now != self._drawn:
+            self._drawn = now
+            self._live.update(screen(view, self._names, self._latest, self.ear), refresh=True)
+
+    def close(self) -> None:
+        """The terminal as it was before."""
+        self._live.stop()
