@@ -49,6 +49,9 @@ def live(
     headset: Annotated[
         str, typer.Option(help="A part of the headset's name, if not the usual one.")
     ] = "",
+    screen: Annotated[
+        bool, typer.Option("--screen", help="Show score, clock and fouls large.")
+    ] = False,
 ) -> None:
     """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
 
@@ -56,7 +59,7 @@ def live(
     """
     from callout.edges.live_command import live as run
 
-    raise typer.Exit(run(game, setup, ear, voice, microphone or None, headset or None))
+    raise typer.Exit(run(game, setup, ear, voice, microphone or None, headset or None, screen))
 
 
 @app.command()

@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from callout.edges.hearing import Event, Hearing
 from callout.edges.models import find_model
+from callout.edges.terminal import Board
 from callout.edges.understood import Understood, understand
 from callout.edges.voice import open_voice
 from callout.errors import CalloutError
@@ -26,6 +27,7 @@ from callout.table.reply import Reply
 from callout.table.script import replies_of, scope_of
 from callout.table.session import Session
 from callout.table.setup import read_setup
+from callout.table.view import view
 
 MODEL: Final = "vosk-model-en"
 IDLE_S: Final = 0.2
@@ -39,6 +41,7 @@ def live(
     voice: str = "auto",
     microphone: str | None = None,
     headset: str | None = None,
+    screen: bool = False,
 ) -> int:
     """Run a game until it is told to stop; the exit status.
 
@@ -48,7 +51,7 @@ def live(
     if ear not in ("open", "hold", "off"):
         raise CalloutError(f"--ear: expected hold, open or off, got {ear!r}")
     with _journal(game, setup) as journal:
-        table = LiveTable(journal, voice, headset)
+        table = LiveTable(journal, voice, headset, screen)
         try:
             if ear != "off":
                 table.listen(find_model(MODEL), microphone, ear)
@@ -72,7 +75,9 @@ def _journal(game: Path, setup: Path | None) -> Journal:
 class LiveTable:
     """One game at a table: edges put on one queue, and only this takes from it."""
 
-    def __init__(self, journal: Journal, voice: str, headset: str | None) -> None:
+    def __init__(
+        self, journal: Journal, voice: str, headset: str | None, screen: bool = False
+    ) -> None:
         self._inbox: queue.Queue[tuple[str, Any]] = queue.Queue()
         self._time = MachineTime()
         grammar = load_language(language_folder())
@@ -92,6 +97,8 @@ class LiveTable:
         self._asked = False
         self._sounding = 0
         self._running = True
+        names = {"home": journal.setup.home.name, "guest": journal.setup.guest.name}
+        self._board = Board(names) if screen and sys.stdout.isatty() else None
 
     # --- the ear ------------------------------------------------------------------------------
 
@@ -114,6 +121,7 @@ class LiveTable:
         self._voice.prepare(self.session.foresee())
         while self._running or self._speaking():
             self._act(self.session.tick(), "")
+            self._draw()
             try:
                 kind, what = self._inbox.get(timeout=self._wait_s())
             except queue.Empty:
@@ -220,6 +228,9 @@ class LiveTable:
             self._voice.prepare(self.session.foresee())
         if words or reply.said:
             left = clock_text(self.session.now().left_tenths)
+            if self._board is not None:
+                self._board.called(words or "(table)", reply.text)
+                return
             print(f"{left:>6}  {words or '(table)'}  ->  {reply.text}", flush=True)
 
     def _do(self, commands: Sequence[Command]) -> None:
@@ -228,6 +239,18 @@ class LiveTable:
                 self._voice.hush()
             else:
                 self._voice.speak(command.text, command.tone)
+
+    def _draw(self) -> None:
+        if self._board is not None:
+            self._board.ear = self._ear_state()
+            self._board.show(view(self.session.game, self.session.now().left_tenths))
+
+    def _ear_state(self) -> str:
+        if self._hearing is None or not self.session.listening:
+            return "off" if self._hearing is None else "paused"
+        if self._mode == "hold":
+            return "held" if self._held else "waits for the key"
+        return "waits for the voice" if self._sounding else "open"
 
     def _follow_question(self) -> None:
         """Answers are heard only while a question is open."""
@@ -246,6 +269,8 @@ class LiveTable:
 
     def close(self) -> None:
         """End the ear, and let the voice finish."""
+        if self._board is not None:
+            self._board.close()
         if self._hearing is not None:
             self._hearing.close()
         self._voice.close()

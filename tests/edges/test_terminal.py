@@ -5,8 +5,10 @@ What each figure must be is given by hand; the shapes of large digits are read b
 
 from __future__ import annotations
 
+import contextlib
 import io
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -165,3 +167,29 @@ def test_the_board_is_drawn_only_when_something_changed() -> None:
         board.close()
     assert "Home two. Number?" in out.getvalue()
     assert "Ear: off" in out.getvalue()
+
+
+def test_a_live_game_is_shown_on_a_terminal(tmp_path: Path) -> None:
+    setup = tmp_path / "setup"
+    setup.write_text("profile: youth-6-minute\nhome: Kites | 4 5\nguest: Foxes | 8 11\n")
+    command = [sys.executable, "-m", "callout", "live", str(tmp_path / "game"), "--setup",
+               str(setup), "--ear", "off", "--voice", "print", "--screen"]  # fmt: skip
+    ours, theirs = os.openpty()
+    environment = {**os.environ, "TERM": "xterm", "COLUMNS": "90", "LINES": "30"}
+    running = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=theirs, env=environment,
+                               stderr=subprocess.DEVNULL, text=True)  # fmt: skip
+    os.close(theirs)
+    assert running.stdin is not None
+    running.stdin.write("start clock\nhome two number five\n")
+    running.stdin.close()
+    shown = ""
+    # The end of a terminal whose program has ended is an error on Linux, and no bytes elsewhere.
+    with contextlib.suppress(OSError):
+        while piece := os.read(ours, 65_536):
+            shown += piece.decode(errors="replace")
+    os.close(ours)
+    assert running.wait(timeout=60) == 0
+    assert "Home two, number five. Two, nothing." in shown
+    assert "Period 1, running" in shown
+    last = shown.rpartition("Kites")[2]
+    assert all(row.strip() in last for row in large("2").splitlines())
