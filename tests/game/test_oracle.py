@@ -15,7 +15,7 @@ from callout.game.profile_file import PROFILES
 from .oracle import Call, Oracle, rules_of
 from .play import FOXES, GUEST, HOME, KITES, Play
 
-GAMES, CALLS_A_GAME = 20, 120
+GAMES, CALLS_A_GAME = 20, 90
 ROSTERS = {"home": KITES, "guest": FOXES}
 
 

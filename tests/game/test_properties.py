@@ -24,7 +24,7 @@ from .play import Play
 from .strategies import Step, any_call, member, walks
 
 PER_LEAGUE = settings(
-    max_examples=45,
+    max_examples=30,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
@@ -154,7 +154,7 @@ def test_no_period_changes_the_entitled_team_by_its_end_or_beginning(
 
 
 @pytest.mark.parametrize("name", sorted(EVENTS.members()))
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(data=st.data())
 def test_an_event_is_the_same_after_writing_and_reading(name: str, data: st.DataObject) -> None:
     event = data.draw(member(EVENTS, name))
@@ -163,7 +163,7 @@ def test_an_event_is_the_same_after_writing_and_reading(name: str, data: st.Data
 
 
 @pytest.mark.parametrize("name", sorted(CALLS.members()))
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(data=st.data())
 def test_a_call_is_the_same_after_writing_and_reading(name: str, data: st.DataObject) -> None:
     call = data.draw(member(CALLS, name))
