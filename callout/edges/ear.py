@@ -20,6 +20,7 @@ from __future__ import annotations
 import json
 import math
 import queue
+import signal
 import sys
 import tempfile
 import threading
@@ -192,7 +193,11 @@ def tell(event: str, **fields: Any) -> None:
 
 
 def main() -> int:
-    """Run the ear's process."""
+    """Run the ear's process.
+
+    Ctrl-C at a terminal reaches every process of the group; the table decides when the ear ends.
+    """
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     with tempfile.TemporaryDirectory(prefix="callout-ear-") as folder:
         return Process(Path(folder)).run()
 

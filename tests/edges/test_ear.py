@@ -1,0 +1,137 @@
+"""The ear's process, spoken to in its own lines: what it answers, and how it ends.
+
+The lines are those that the module's own text lists.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from callout.game.terms import Team
+from callout.language.grammar import Scope
+from callout.language.network import compile_network
+from callout.language.parser import Parser
+from tests.speech import speech_file
+
+
+class Child:
+    """The process, and its lines."""
+
+    def __init__(self, folder: Path) -> None:
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "callout.edges.ear"], stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE, stderr=subprocess.PIPE, encoding="ascii",
+            env={**os.environ, "TMPDIR": str(folder)},
+        )  # fmt: skip
+
+    def do(self, do: str, **fields: Any) -> None:
+        """Give a command."""
+        assert self.process.stdin is not None
+        self.process.stdin.write(json.dumps({"do": do, **fields}) + "\n")
+        self.process.stdin.flush()
+
+    def next(self) -> dict[str, Any]:
+        """The next event."""
+        assert self.process.stdout is not None
+        event: dict[str, Any] = json.loads(self.process.stdout.readline())
+        return event
+
+    def calls(self, path: Path) -> list[str]:
+        """The calls in a sound file that it trusts."""
+        self.do("file", path=str(path))
+        found = []
+        while (event := self.next())["event"] == "utterance":
+            found += [
+                " ".join(word for word, _, _ in call["words"])
+                for call in event["calls"]
+                if call["trusted"]
+            ]
+        assert event == {"event": "done", "path": str(path), "problem": None}
+        return found
+
+
+@pytest.fixture
+def child(tmp_path: Path) -> Iterator[Child]:
+    """A process that was told nothing yet; its private files are under `private`."""
+    folder = tmp_path / "private"
+    folder.mkdir()
+    running = Child(folder)
+    yield running
+    running.process.kill()
+    running.process.communicate()
+
+
+@pytest.fixture
+def ready(child: Child, model: Path, parser: Parser) -> Child:
+    """A process that has loaded its model."""
+    networks = {
+        "always": parser.network.to_dict(),
+        "question": compile_network(parser.grammar, Scope(), "any").to_dict(),
+    }
+    child.do("load", model=str(model), networks=networks, options={})
+    assert child.next() == {"event": "ready"}
+    return child
+
+
+def test_it_ends_when_told_to_and_leaves_nothing(ready: Child, tmp_path: Path) -> None:
+    ready.do("quit")
+    out, err = ready.process.communicate(timeout=20)
+    assert (ready.process.returncode, out, err) == (0, "", "")
+    assert list((tmp_path / "private").iterdir()) == []
+
+
+def test_it_ends_when_nobody_is_there_any_more(child: Child, tmp_path: Path) -> None:
+    out, err = child.process.communicate(timeout=20)
+    assert (child.process.returncode, out, err) == (0, "", "")
+    assert list((tmp_path / "private").iterdir()) == []
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="it has no such signal")
+def test_control_c_is_for_the_table_to_act_on(ready: Child, tmp_path: Path) -> None:
+    ready.process.send_signal(signal.SIGINT)
+    assert ready.calls(speech_file(tmp_path, "start clock.")) == ["start clock"]
+
+
+def test_networks_are_changed_and_chosen(ready: Child, parser: Parser, tmp_path: Path) -> None:
+    yes = speech_file(tmp_path, "yes.", name="yes.wav")
+    stranger = speech_file(tmp_path, "guest foul twenty three.", name="stranger.wav")
+    assert ready.calls(yes) == []
+    ready.do("use", name="question")
+    assert ready.calls(yes) == ["yes"]
+    ready.do("use", name="always")
+    assert "guest foul twenty three" not in ready.calls(stranger)
+    wider = Scope({Team.HOME: ("4",), Team.GUEST: ("8", "23")})
+    ready.do("network", name="always", network=compile_network(parser.grammar, wider).to_dict())
+    assert ready.calls(stranger) == ["guest foul twenty three"]
+
+
+def test_a_bad_file_is_told_with_its_end(ready: Child, tmp_path: Path) -> None:
+    path = tmp_path / "absent.wav"
+    ready.do("file", path=str(path))
+    what = f"{path}: expected a sound file, got nothing there"
+    assert ready.next() == {"event": "done", "path": str(path), "problem": what}
+
+
+def test_what_it_cannot_do_is_a_problem_and_no_end(child: Child, tmp_path: Path) -> None:
+    child.do("file", path="said.wav")
+    early = child.next()
+    assert (early["event"], early["kind"]) == ("problem", "CalloutError")
+    assert "before it was given a model" in early["what"]
+    child.do("load", model=str(tmp_path), networks={}, options={})
+    missing = child.next()
+    assert (missing["event"], missing["kind"]) == ("problem", "ModelError")
+    assert missing["what"].endswith("is missing; get it with: callout models")
+    child.do("press")
+    child.do("release")
+    child.do("gate", closed=True)
+    child.do("quit")
+    assert child.process.wait(timeout=20) == 0
