@@ -72,6 +72,13 @@ def _journal(game: Path, setup: Path | None) -> Journal:
     return Journal.create(game, read_setup(setup))
 
 
+def _replies_file(game: Path) -> Path:
+    """Where replies are spoken to if there is no sound device; no game writes over another's."""
+    names = ("-replies.wav", *(f"-replies-{nth}.wav" for nth in range(2, 100)))
+    paths = [game.with_name(game.name + name) for name in names]
+    return next((path for path in paths if not path.exists()), paths[-1])
+
+
 class LiveTable:
     """One game at a table: edges put on one queue, and only this takes from it."""
 
@@ -90,6 +97,7 @@ class LiveTable:
             lambda: self._time.wall_ms() / 1000,
             headset,
             lambda what, text: self._inbox.put((what, text)),
+            _replies_file(journal.path),
         )
         self._hearing: Hearing | None = None
         self._mode = "off"

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
-import sounddevice as sd
 
 from callout.edges.tones import Sound
 from callout.errors import DeviceError
@@ -34,11 +33,29 @@ RETRY_S: Final = 2.0
 GAINS: Final = {"left": (1.0, 0.0), "right": (0.0, 1.0), "both": (1.0, 1.0)}
 
 
-def has_output() -> bool:
-    """Whether this machine has a device that can play."""
+def sound_library() -> Any:
+    """The library for sound devices; imported late, as print and files do without it.
+
+    Raises:
+        DeviceError: the part of it that belongs to the system is missing.
+    """
     try:
-        return any(device["max_output_channels"] > 0 for device in sd.query_devices())
-    except sd.PortAudioError:
+        import sounddevice
+    except OSError as error:
+        raise DeviceError(f"no sound devices: {error}; install libportaudio2") from None
+    return sounddevice
+
+
+def has_output() -> bool:
+    """Whether this machine has a device that can play.
+
+    Raises:
+        DeviceError: the library for sound devices is missing.
+    """
+    library = sound_library()
+    try:
+        return any(device["max_output_channels"] > 0 for device in library.query_devices())
+    except library.PortAudioError:
         return False
 
 
@@ -85,6 +102,7 @@ class Player:
         self._teller.start()
 
     def _open(self) -> Any:
+        sd = sound_library()
         try:
             info: Any = sd.query_devices(self.device, "output")
             self.rate_hz = int(info["default_samplerate"])
@@ -190,11 +208,12 @@ class Player:
         self.lost = True
         print("voice: the headset is gone; it is looked for again", file=sys.stderr, flush=True)
         self._stream.abort(ignore_errors=True)
+        library = sound_library()
         while not self._closed.wait(RETRY_S):
             self._drop()
             # Only this makes PortAudio look anew at what is plugged in.
-            sd._terminate()
-            sd._initialize()
+            library._terminate()
+            library._initialize()
             try:
                 self._stream = self._open()
             except DeviceError:

@@ -105,7 +105,8 @@ class WavVoice:
         self._end = min(self._end, now)
 
     def prepare(self, texts: Iterable[str]) -> None:
-        """Nobody waits for a file."""
+        """Renders these in the background, in place of what was last asked for in this way."""
+        self._phrases.prepare(texts)
 
     def write(self) -> None:
         """Writes what has sounded by now.
@@ -136,7 +137,7 @@ class WavVoice:
     def _append(self, start: int, sound: Sound) -> None:
         quiet = np.zeros(start - self._written, dtype=np.float32)
         mode = "r+" if self._begun else "w"
-        format_ = {} if self._begun else {"samplerate": WAV_RATE_HZ, "channels": 1}
+        format_ = {} if self._begun else {"samplerate": WAV_RATE_HZ, "channels": 1, "format": "WAV"}
         try:
             with soundfile.SoundFile(self.path, mode, **format_) as file:
                 file.seek(0, soundfile.SEEK_END)
@@ -217,11 +218,16 @@ def sounding(phrases: Phrases, text: str, tone_name: str, rate_hz: int) -> Sound
 
 
 def open_voice(
-    choice: str, now_s: Callable[[], float], device: str | None = None, told: Told = ignore
+    choice: str,
+    now_s: Callable[[], float],
+    device: str | None = None,
+    told: Told = ignore,
+    otherwise: Path | None = None,
 ) -> Voice:
     """The voice of that choice: `auto`, `print`, a WAV file to write, or a piper model to use.
 
-    `auto` is the best that this machine can do, and says in one line why it is not more.
+    `auto` is the best that this machine can do, and says in one line why it is not more: without a
+    sound device the WAV file `otherwise`, if one is named; without a voice, print.
 
     Raises:
         CalloutError: what was chosen by name cannot be had.
@@ -229,17 +235,37 @@ def open_voice(
     if choice == "print":
         return PrintVoice(told)
     if choice.endswith(".wav"):
-        opened_s = now_s()
-        voice = WavVoice(Path(choice), Phrases(folder=cache_folder()), lambda: now_s() - opened_s)
-        voice.write()
-        return voice
+        return _file_voice(Path(choice), now_s)
     try:
         phrases = Phrases(None if choice == "auto" else Path(choice), cache_folder())
-        if not has_output():
-            raise DeviceError("no sound device was found: replies are printed")
-        return DeviceVoice(phrases, device, told=told)
+        return _aloud(phrases, now_s, device, told, otherwise if choice == "auto" else None)
     except CalloutError as error:
         if choice != "auto":
             raise
-        print(error, file=sys.stderr)
+        print(f"voice: {error}: replies are printed", file=sys.stderr)
         return PrintVoice(told)
+
+
+def _aloud(
+    phrases: Phrases,
+    now_s: Callable[[], float],
+    device: str | None,
+    told: Told,
+    otherwise: Path | None,
+) -> Voice:
+    try:
+        if not has_output():
+            raise DeviceError("no sound device was found")
+        return DeviceVoice(phrases, device, told=told)
+    except DeviceError as error:
+        if otherwise is None:
+            raise
+        print(f"voice: {error}: replies are spoken into {otherwise}", file=sys.stderr)
+        return _file_voice(otherwise, now_s)
+
+
+def _file_voice(path: Path, now_s: Callable[[], float]) -> WavVoice:
+    opened_s = now_s()
+    voice = WavVoice(path, Phrases(folder=cache_folder()), lambda: now_s() - opened_s)
+    voice.write()
+    return voice

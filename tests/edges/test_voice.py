@@ -188,3 +188,78 @@ def test_a_tone_nobody_knows_is_an_error() -> None:
         tone("fanfare", RATE_HZ)
     assert len(sounding(PHRASES, "", "", RATE_HZ)) == 0
     assert list(faded(np.ones(1), RATE_HZ)) == [1.0]
+
+
+WITHOUT = {
+    "library": 'raise OSError("PortAudio library not found")',
+    "device": "class PortAudioError(Exception): ...\ndef query_devices(*_): return []",
+}
+"""What stands in for the library for sound devices, on machines that have none or no device."""
+
+
+@pytest.mark.parametrize("lacking", sorted(WITHOUT))
+def test_without_a_sound_device_the_replies_go_to_a_file(tmp_path: Path, lacking: str) -> None:
+    (tmp_path / "sounddevice.py").write_text(WITHOUT[lacking])
+    (tmp_path / "setup").write_text(
+        "profile: youth-6-minute\nhome: Kites | 4 5\nguest: Foxes | 8 11\n"
+    )
+    command = [sys.executable, "-m", "callout", "live", str(tmp_path / "game"), "--setup",
+               str(tmp_path / "setup"), "--ear", "off"]  # fmt: skip
+    path = os.pathsep.join([str(tmp_path), *filter(None, [os.environ.get("PYTHONPATH")])])
+    environment = {**os.environ, "PYTHONPATH": path}
+    for file in ("game-replies.wav", "game-replies-2.wav"):
+        done = subprocess.run(command, input="score check\nstop clock\n", capture_output=True,
+                              text=True, timeout=60, env=environment)  # fmt: skip
+        assert done.returncode == 0, done.stderr
+        (line,) = [line for line in done.stderr.splitlines() if line.startswith("voice: ")]
+        assert line.endswith(f": replies are spoken into {tmp_path / file}")
+        assert np.abs(soundfile.read(tmp_path / file)[0]).max() > 0.1
+
+
+def test_without_library_print_and_files_still_work(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "sounddevice.py").write_text(WITHOUT["library"])
+    monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
+    monkeypatch.syspath_prepend(tmp_path)
+    voice = open_voice("auto", lambda: 0.0)
+    assert isinstance(voice, PrintVoice)
+    assert "install libportaudio2: replies are printed" in capsys.readouterr().err
+    with pytest.raises(DeviceError, match="install libportaudio2"):
+        open_voice(str(default_voice()), lambda: 0.0)
+
+
+def test_a_full_disk_takes_the_voice_but_not_the_game(capsys: pytest.CaptureFixture[str]) -> None:
+    now = [0.0]
+    # Linux: writing to this device always fails as on a full disk.
+    voice = WavVoice(Path("/dev/full"), PHRASES, lambda: now[0])
+    voice.speak("", "accepted")
+    now[0] = 5.0
+    voice.speak("", "accepted")
+    assert "voice: /dev/full: cannot be written" in capsys.readouterr().err
+
+
+def test_the_file_holds_what_has_sounded_even_if_it_is_never_closed(tmp_path: Path) -> None:
+    now = [0.0]
+    voice = WavVoice(tmp_path / "a.wav", PHRASES, lambda: now[0])
+    for _ in range(3):
+        voice.speak("", "horn")
+        now[0] += 2.0
+    voice.write()
+    sound, rate_hz = soundfile.read(tmp_path / "a.wav")
+    # The horn's length is 0.9 s; the last one began at 4 s.
+    assert len(sound) / rate_hz == pytest.approx(4.9, abs=0.01)
+    for start in (0, 2, 4):
+        assert np.abs(sound[start * rate_hz : start * rate_hz + rate_hz // 2]).max() > 0.3
+
+
+def test_a_voice_that_fails_is_a_tone_and_print(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "bad.onnx"
+    path.write_bytes(b"nothing")
+    voice = WavVoice(tmp_path / "a.wav", Phrases(path), lambda: 0.0)
+    voice.speak("Home two.")
+    voice.close()
+    assert "  > Home two." in capsys.readouterr().err
+    assert 0.2 < soundfile.info(tmp_path / "a.wav").duration < 0.6
