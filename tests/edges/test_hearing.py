@@ -21,7 +21,7 @@ from callout.edges.sound import RATE_HZ
 from callout.edges.understood import Understood, understand
 from callout.errors import InputError, ModelError
 from callout.language.parser import Parser
-from tests.pulse import Pulse
+from tests.pulse import Pulse, pulse_server
 from tests.speech import speech_file, spoken
 
 
@@ -160,5 +160,30 @@ def test_an_ear_that_died_while_the_table_spoke_is_deaf_when_it_is_back(
         time.sleep(1.0)
         pulse.play(speech_file(tmp_path, "start clock.", name="call.wav"))
         assert wait_for(events, "utterance")["text"] == "start clock"
+    finally:
+        hearing.close()
+
+
+def test_a_sound_server_that_ends_is_waited_for(
+    model: Path, parser: Parser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / "pulse"
+    folder.mkdir(mode=0o700)
+    events: queue.Queue[dict[str, Any]] = queue.Queue()
+    hearing = Hearing(model, {"always": parser.network}, events.put)
+    try:
+        with pulse_server(folder) as first:
+            for name, value in first.environment.items():
+                monkeypatch.setenv(name, value)
+            hearing.start()
+            hearing.listen(None, "open")
+            wait_for(events, "listening")
+        while "gives no sound" not in wait_for(events, "problem")["what"]:
+            pass
+        with pulse_server(folder) as second:
+            while "is back" not in wait_for(events, "problem")["what"]:
+                pass
+            second.play(speech_file(tmp_path, "start clock."))
+            assert wait_for(events, "utterance")["text"] == "start clock"
     finally:
         hearing.close()
