@@ -26,6 +26,10 @@ class Options:
 
     least_score: float = 3.0
     """A call that explains its sound no better than this is ignored."""
+    least_beside_talk: float = 5.0
+    """The same beside other speech: a piece cut out of talk is easily taken for a call."""
+    least_word_score: float = 1.0
+    """The same of a single word: it has little to show, and is heard only while one asks."""
     ask_gap: float = 1.0
     """A reading this much worse than the best one is asked about."""
     longest_word_s: float = 1.5

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Final
 
 from callout.edges.acceptor import UNKNOWN
-from callout.edges.decoder import Models, best_score
+from callout.edges.decoder import Models
 from callout.edges.sound import RATE_HZ, Samples
+
+NEVER: Final = -1000.0
+"""The score of a call that is not heard again in its own sound."""
 
 EDGE_S: Final = 0.15
 """Sound kept on both sides of a call that is judged by itself; the model looks ahead as far."""
@@ -48,8 +52,10 @@ class Judge:
         best = readings[0]
         parts = self.parts(best.words)
         said = [part for part in parts if part[0].word != UNKNOWN]
-        alone = len(parts) == 1 and len(said) == 1
-        calls = [self._call(part, readings, alone) for part in said]
+        alone = len(parts) == 1
+        options = self.models.options
+        least = options.least_score if len(said) == len(parts) else options.least_beside_talk
+        calls = [self._call(part, readings, alone, least) for part in said]
         return {
             "start_s": round(best.words[0].start_s + offset_s, 2),
             "end_s": round(best.words[-1].end_s + offset_s, 2),
@@ -77,16 +83,18 @@ class Judge:
         return [tuple(run[start:end]) for start, end in pairwise((0, *ends))]
 
     def _call(
-        self, part: tuple[Word, ...], readings: Sequence[Reading], alone: bool
+        self, part: tuple[Word, ...], readings: Sequence[Reading], alone: bool, least: float
     ) -> dict[str, Any]:
         options = self.models.options
         others = self._others(part, readings)
         score = readings[0].score - self.speech_score if alone else self._score_alone(part)
+        if len(part) == 1:
+            least = options.least_word_score
         long = max(word.end_s - word.start_s for word in part) > options.longest_word_s
         return {
             "words": [[word.word, word.start_s, word.end_s] for word in part],
             "score": round(score, 2),
-            "trusted": score >= options.least_score and not long,
+            "trusted": score >= least and not long,
             "others": others,
         }
 
@@ -115,7 +123,13 @@ class Judge:
         speech = self.models.borrow_speech()
         for recognizer in (calls, speech):
             recognizer.AcceptWaveform(data)
-        return best_score(calls) - self.models.speech_score(speech)
+        against = self.models.speech_score(speech)
+        # The best reading of this sound may be other speech, or nothing: only the call counts.
+        said = [word.word for word in part]
+        for reading in readings_of(json.loads(calls.FinalResult())):
+            if said in [[word.word for word in each] for each in self.parts(reading.words)]:
+                return reading.score - against
+        return NEVER
 
 
 def readings_of(result: dict[str, Any]) -> list[Reading]:

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from callout.edges.decoder import Models
-from callout.edges.judge import Judge, Reading, Word, readings_of
+from callout.edges.judge import NEVER, Judge, Reading, Word, readings_of
 from callout.edges.sound import RATE_HZ, Samples
 from tests.speech import spoken
 
@@ -117,6 +117,37 @@ def test_a_true_call_does_not_carry_a_false_one_through(models: Models) -> None:
     true, false = judge(models, sound).judge([best], 0.0)["calls"]
     assert (true["trusted"], false["trusted"]) == (True, False)
     assert true["score"] > 3.0 > false["score"]
+
+
+def test_a_call_that_its_own_sound_does_not_hold_is_none(models: Models) -> None:
+    """The whole scores high, and silence fits "nothing said" well; that is no call's merit."""
+    best = Reading(words("home two 0.8 guest foul"), 1000.0)
+    calls = judge(models).judge([best], 0.0)["calls"]
+    assert [(call["score"], call["trusted"]) for call in calls] == [(NEVER, False)] * 2
+
+
+@pytest.mark.parametrize(
+    ("said", "score", "trusted"),
+    [
+        ("home two", 3.1, True),
+        ("home two", 2.9, False),
+        # Measured on calls within talk of people: false ones score up to 6, true ones from 7.
+        ("home two [unk]", 5.1, True),
+        ("home two [unk]", 4.9, False),
+        # Measured on spoken digits: a single word that is right scores from 1.
+        ("yes", 1.1, True),
+        ("yes", 0.9, False),
+        ("yes [unk]", 1.1, True),
+    ],
+)
+def test_how_much_a_call_must_score_depends_on_what_it_stands_in(
+    models: Models, monkeypatch: pytest.MonkeyPatch, said: str, score: float, trusted: bool
+) -> None:
+    # The score over a part's own sound is given, so that the rule is seen by itself.
+    monkeypatch.setattr(Judge, "_score_alone", lambda *_: score)
+    asked = Judge(models, "question", SILENCE, 100.0 - score, pause_s=0.7)
+    (call,) = asked.judge([Reading(words(said), 100.0)], 0.0)["calls"]
+    assert (call["score"], call["trusted"]) == (pytest.approx(score), trusted)
 
 
 def test_the_recognizers_answer_is_read_with_its_word_times() -> None:
