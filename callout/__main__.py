@@ -102,6 +102,24 @@ def replay(
 
 
 @app.command()
+def rules(
+    profile: Annotated[
+        Optional[str],  # noqa: UP045
+        typer.Argument(help="A league's profile; all are listed if none is named."),
+    ] = None,
+    other: Annotated[
+        Optional[str],  # noqa: UP045
+        typer.Argument(help="Another: only what differs in the two is printed."),
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Print a league's rules, each with its source, or where two leagues differ."""
+    from callout.edges.rules_command import rules as run
+
+    raise typer.Exit(run(profile, other, json))
+
+
+@app.command()
 def models(
     names: Annotated[
         Optional[list[str]],  # noqa: UP045

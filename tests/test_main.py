@@ -13,7 +13,7 @@ import typer
 from callout import __main__
 from callout.errors import CalloutError
 
-COMMANDS = ("live", "hear", "replay", "models")
+COMMANDS = ("live", "hear", "replay", "rules", "models")
 
 
 def run(*arguments: str) -> subprocess.CompletedProcess[str]:
@@ -82,6 +82,7 @@ SCRIPT = "profile: nfhs-2026\nsource: made up\nhome: A | 4\nguest: B | 5\n\n8:00
         (("live", "new.game", "--ear", "both"), "--ear: expected hold, open or off, got 'both'"),
         (("live", "no-folder/game", "--setup", "no.setup", "--ear", "off"), "no.setup: "),
         (("live", "bytes.game", "--ear", "off"), "bytes.game: "),
+        (("rules", "no-such"), "expected one of the profiles ("),
         (("models", "no-such"), "expected one of vosk-model-en, joe, got 'no-such'"),
         (("models", "--folder", "nowhere"), "nowhere: expected a folder with a model"),
     ],
