@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from callout.game.calls import Call, ClockExpired, Reminder
+from callout.game.pace import ends_a_half
 from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Moment
 
@@ -27,9 +28,18 @@ def due(game: Game) -> tuple[Due, ...]:
 
 def _expiry(game: Game) -> list[Due]:
     since = game.clock.since_ms
-    if since is None or game.owner is not Owner.OURS:
+    timed = game.profile.length_tenths(max(1, game.period)) > 0
+    if since is None or not timed or game.owner is not Owner.OURS:
         return []
-    return [Due(since + 100 * game.clock.left_tenths, ClockExpired())]
+    return [Due(since + 100 * game.clock.left_tenths, ClockExpired()), *_stops_soon(game, since)]
+
+
+def _stops_soon(game: Game, since_ms: int) -> list[Due]:
+    """The moment from which a running clock stops on whistles again."""
+    left, mark = game.clock.left_tenths, 10 * game.profile.clock.stops_last_s
+    if not (game.profile.clock.runs_on and ends_a_half(game) and left > mark > 0):
+        return []
+    return _reminders(game, [(since_ms + 100 * (left - mark), Moment.CLOCK_STOPS)])
 
 
 def _timeout(game: Game) -> list[Due]:
@@ -47,7 +57,9 @@ def _interval(game: Game) -> list[Due]:
     if game.phase is not Phase.INTERVAL or since is None:
         return []
     ends = since + 1000 * interval_s(game)
-    warns = game.profile.periods.break_warnings_s
+    periods = game.profile.periods
+    half = game.period == periods.half_after < periods.count
+    warns = periods.half_warnings_s if half else periods.break_warnings_s
     warnings = [(ends - 1000 * before, Moment.INTERVAL_WARNING) for before in warns]
     return _reminders(game, [*warnings, (ends, Moment.INTERVAL_END)])
 

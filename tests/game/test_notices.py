@@ -30,7 +30,7 @@ from callout.game.calls import (
     Undo,
 )
 from callout.game.notices import Rank
-from callout.game.profile import Light
+from callout.game.sections import Light
 from callout.game.terms import Award, FoulKind, Offender
 
 from .play import GUEST, HOME, Play

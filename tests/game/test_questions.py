@@ -18,9 +18,11 @@ from callout.game.calls import (
     Shot,
     Timeout,
 )
-from callout.game.profile import Allotment, Profile, Span, Tier
-from callout.game.questions import is_out, penalty, player_fouls, team_fouls, timeouts_left
+from callout.game.penalties import is_out, penalty, player_fouls, team_fouls
+from callout.game.profile import Profile
+from callout.game.sections import Allotment, Span, Tier
 from callout.game.terms import Award, FoulKind, Offender
+from callout.game.timeouts import timeouts_left
 
 from .play import GUEST, HOME, Play
 

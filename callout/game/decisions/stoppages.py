@@ -25,9 +25,9 @@ from callout.game.events import (
     TimeoutGranted,
     TimeoutUnasked,
 )
-from callout.game.questions import timeouts_left
 from callout.game.state import At, Game, Phase
 from callout.game.terms import Team
+from callout.game.timeouts import timeouts_left
 
 
 def timeout(game: Game, call: Timeout, at: At) -> Decision:

@@ -1,0 +1,91 @@
+"""Questions about time-outs: how many a team has, and how many the rules have taken from it."""
+
+from __future__ import annotations
+
+from callout.game.profile import Profile
+from callout.game.questions import is_overtime
+from callout.game.sections import Allotment, Limit, Span
+from callout.game.state import Game, TimeoutLine
+from callout.game.terms import Team
+
+
+def timeouts_left(
+    game: Game, team: Team, kind: str | None = None, left_tenths: int | None = None
+) -> int:
+    """Time-outs a team may still take now, of one kind or of all; below zero if it took more."""
+    own = _own(game, team, kind)
+    limits = (_under(game, team, limit, left_tenths) for limit in game.profile.timeouts.limits)
+    return min([own, *(left for left in limits if left is not None)])
+
+
+def timeouts_struck(game: Game, team: Team, left_tenths: int | None = None) -> int:
+    """Time-outs that a team had and may not take any more, since it took none in time.
+
+    Source: FIBA interpretations 18/19-21 and 18/19-22.
+    """
+    return max(0, _own(game, team) - max(0, timeouts_left(game, team, None, left_tenths)))
+
+
+def timeouts_used(game: Game, team: Team) -> int:
+    """Time-outs a team has taken in the whole game."""
+    return sum(line.team is team for line in game.timeouts)
+
+
+def _own(game: Game, team: Team, kind: str | None = None) -> int:
+    kinds = [kind] if kind else list(game.profile.timeouts.kinds)
+    return sum(_left_of_kind(game, team, name) for name in kinds)
+
+
+def _under(game: Game, team: Team, limit: Limit, left_tenths: int | None) -> int | None:
+    """What a limit leaves, or None where it does not hold now."""
+    left = game.clock.left_tenths if left_tenths is None else left_tenths
+    if is_overtime(game) or not _within(limit, max(1, game.period), left):
+        return None
+    return limit.count - sum(
+        _within(limit, line.period, line.left_tenths) for line in game.timeouts if line.team is team
+    )
+
+
+def _within(limit: Limit, period: int, left_tenths: int) -> bool:
+    if period != limit.period:
+        return period > limit.period
+    return not limit.last_s or left_tenths <= 10 * limit.last_s
+
+
+def _left_of_kind(game: Game, team: Team, kind: str) -> int:
+    profile, now = game.profile, max(1, game.period)
+    mine = [a for a in profile.timeouts.allotments if a.kind == kind]
+    granted = sum(a.count * _stretches(profile, a, now) for a in mine)
+    used = sum(_counts(profile, mine, line, now) for line in game.timeouts if line.team is team)
+    return granted - used
+
+
+def _stretches(profile: Profile, allotment: Allotment, now: int) -> int:
+    """How many stretches so far have given what an allotment still lends now."""
+    begun = [span for span in _spans(profile, allotment.per, now) if span[0] <= now]
+    return len(begun) if allotment.carries else sum(last >= now for _, last in begun)
+
+
+def _spans(profile: Profile, per: Span, now: int) -> list[tuple[int, int]]:
+    """The stretches of a game of one sort, each as its first and its last period."""
+    count, half = profile.periods.count, profile.periods.half_after
+    first, second = (1, half), (half + 1, count)
+    return {
+        Span.PERIOD: [(period, period) for period in range(1, count + 1)],
+        Span.HALF: [first, second],
+        Span.FIRST_HALF: [first],
+        Span.SECOND_HALF: [second],
+        Span.GAME: [(1, count)],
+        Span.OVERTIME: [(period, period) for period in range(count + 1, now + 1)],
+    }[per]
+
+
+def _counts(profile: Profile, mine: list[Allotment], line: TimeoutLine, now: int) -> bool:
+    """Whether a time-out taken then is charged to what a team has now."""
+    if not mine or line.kind != mine[0].kind:
+        return False
+    if any(allotment.carries for allotment in mine):
+        return True
+    then = max(1, line.period)
+    spans = [span for allotment in mine for span in _spans(profile, allotment.per, now)]
+    return any(first <= then <= last and first <= now <= last for first, last in spans)
