@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 from callout.game.sections import After
-from callout.game.state import Game, Phase
+from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Team
 
 FRESH_TENTHS: Final = 50
@@ -40,8 +40,8 @@ def sub_chance(game: Game, team: Team | None, left_tenths: int) -> bool:
         return True
     if _by_goal(game, left_tenths):
         return game.phase is Phase.STOPPED and _for(rules.goal_sub, game, team)
-    if game.phase is Phase.RUNNING:
-        return game.ball_dead and rules.sub_running
+    if game.phase is Phase.RUNNING and game.owner is Owner.OURS and not rules.sub_running:
+        return False
     return game.ball_dead and sub_between_throws(game)
 
 

@@ -22,7 +22,7 @@ from callout.game.sections import (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Profile:
     """One league's rules."""
 
@@ -44,6 +44,10 @@ class Profile:
     table: Table
     sources: Mapping[str, str] = field(default_factory=dict, hash=False)
     """Where each value stands in the rule book, by its dotted name: `periods.count`."""
+
+    def __repr__(self) -> str:
+        """The name alone: what it holds is some pages."""
+        return f"Profile({self.name!r})"
 
     def is_overtime(self, period: int) -> bool:
         """Whether that period is an overtime."""

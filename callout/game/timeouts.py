@@ -12,8 +12,13 @@ from callout.game.terms import Team
 def timeouts_left(
     game: Game, team: Team, kind: str | None = None, left_tenths: int | None = None
 ) -> int:
-    """Time-outs a team may still take now, of one kind or of all; below zero if it took more."""
+    """Time-outs a team may still take now; of one kind, those it has whatever the limits.
+
+    Below zero if it took more than it had.
+    """
     own = _own(game, team, kind)
+    if kind:
+        return own
     limits = (_under(game, team, limit, left_tenths) for limit in game.profile.timeouts.limits)
     return min([own, *(left for left in limits if left is not None)])
 

@@ -19,8 +19,13 @@ def rules_of(folder: Path, name: str) -> dict[str, Any]:
     data = tomllib.loads((folder / f"{name}.toml").read_text(encoding="utf-8"))
     rules = rules_of(folder, data["based_on"]) if "based_on" in data else {}
     for section, entries in data.items():
-        if isinstance(entries, dict):
-            rules |= {f"{section}.{key}": entry["is"] for key, entry in entries.items()}
+        for key, entry in entries.items() if isinstance(entries, dict) else ():
+            if "is" in entry:
+                rules[f"{section}.{key}"] = entry["is"]
+            else:
+                named = {**rules.get(f"{section}.{key}", {})}
+                named |= {name: value["is"] for name, value in entry.items()}
+                rules[f"{section}.{key}"] = {n: v for n, v in named.items() if v is not False}
     return rules
 
 
@@ -35,8 +40,8 @@ class Oracle:
         self.lines: list[dict[str, Any]] = []
         self.gone: list[dict[str, Any]] = []
 
-    def take(self, call: Call) -> None:
-        """Book a call that the game allows."""
+    def take(self, call: Call, left: int = 0) -> None:
+        """Book a call that the game allows, made with so many tenths of a second left."""
         name, values = call
         if name in STAYS:
             self._clock(name)
@@ -47,7 +52,7 @@ class Oracle:
         elif name == "put_back":
             self.gone.pop()["gone"] = False
         else:
-            self.lines.append(self._line(name, dict(values)))
+            self.lines.append(self._line(name, dict(values), left))
 
     def _clock(self, name: str) -> None:
         if name.startswith("start"):
@@ -57,16 +62,39 @@ class Oracle:
             self.between = True
         self.running = name == "start_clock"
 
-    def _line(self, name: str, values: dict[str, Any]) -> dict[str, Any]:
-        line = {**values, "call": name, "period": self.period, "gone": False}
+    def _line(self, name: str, values: dict[str, Any], left: int) -> dict[str, Any]:
+        line = {**values, "call": name, "period": self.period, "left": left, "gone": False}
         if name == "foul":
-            line["period"] += self.between and self.rules["fouls.interval_counts_next"]
+            self._foul(line)
         if name == "timeout":
             wish, kinds = values.get("length"), list(self.rules["timeouts.kinds"])
             order = sorted(kinds, key=lambda kind: kind != wish)
             left = [kind for kind in order if self._left(values["team"], kind) > 0]
             line["kind"] = (left or order)[0]
         return line
+
+    def _foul(self, line: dict[str, Any]) -> None:
+        """The period in which a foul counts, and whose it is if the player was out before it."""
+        rules = self.rules
+        if self.between and rules["fouls.interval_counts_next"]:
+            line["period"] += 1
+            over = line["period"] > rules["periods.count"]
+            line["left"] = 10 * rules["periods.overtime_s" if over else "periods.length_s"]
+        player = line.get("on", "player") == "player" and line.get("number")
+        if player and rules["fouls.after_out"] != "player" and self.out(line["team"], player):
+            line["on"] = rules["fouls.after_out"]
+            common = rules["fouls.kinds"][line.get("foul", "personal")]["throws"] != "always"
+            line["foul"] = "technical" if common else line["foul"]
+
+    def out(self, team: str, number: str) -> bool:
+        """Whether a player may play no more."""
+        mine = [f for f in self._fouls(team) if f.get("number") == number]
+        kinds = [f.get("foul", "personal") for f in mine if f.get("on", "player") == "player"]
+        ejected = [
+            sum(kind in rule["of"] for kind in kinds) >= rule["count"]
+            for rule in self.rules["fouls.ejections"]
+        ]
+        return any(ejected) or self.player_fouls(team, number) >= self.rules["fouls.limit"]
 
     def _standing(self, *names: str) -> list[dict[str, Any]]:
         return [line for line in self.lines if line["call"] in names and not line["gone"]]
@@ -116,25 +144,54 @@ class Oracle:
             return int(period > self.rules["periods.half_after"])
         return period if over == "period" else 0
 
-    def team_fouls(self, team: str) -> int:
-        """Team fouls that count towards the penalty now."""
+    def team_fouls(self, team: str, last_s: int = 0) -> int:
+        """Team fouls that count towards the penalty now, or those of the last seconds."""
         now = self._stretch(max(1, self.period))
         total = 0
         for foul in self._fouls(team):
-            counts = self.rules["fouls.kinds"][foul.get("foul", "personal")]["team"]
-            on_player = foul.get("on", "player") == "player"
-            counts = counts and (on_player or self.rules["fouls.bench_team"])
-            total += counts and self._stretch(max(1, foul["period"])) == now
+            if foul.get("on", "player") not in self.rules["fouls.counted_on"]:
+                continue
+            if last_s and foul["left"] > 10 * last_s:
+                continue
+            if self._stretch(max(1, foul["period"])) == now:
+                total += self.rules["fouls.kinds"][foul.get("foul", "personal")]["team"]
         return total
 
-    def penalty(self, team: str) -> str:
+    def penalty(self, team: str, left: int) -> str:
         """What the team's next common foul brings."""
-        reached = [t for t in self.rules["penalty.tiers"] if self.team_fouls(team) + 1 >= t["at"]]
-        return str(max(reached, key=lambda tier: tier["at"])["award"]) if reached else "none"
+        overtime = self.period > self.rules["periods.count"]
+        tiers = (overtime and self.rules["penalty.overtime_tiers"]) or self.rules["penalty.tiers"]
+        for late in (0, 1):
+            reached = [
+                tier
+                for tier in tiers
+                if bool(tier.get("last_s")) == bool(late)
+                and not (late and left > 10 * tier["last_s"])
+                and self.team_fouls(team, tier.get("last_s", 0)) + 1 >= tier["at"]
+            ]
+            if reached:
+                return str(max(reached, key=lambda tier: int(tier["at"]))["award"])
+        return "none"
 
-    def timeouts_left(self, team: str) -> int:
+    def timeouts_left(self, team: str, left: int) -> int:
         """Time-outs a team may still take."""
-        return sum(self._left(team, kind) for kind in self.rules["timeouts.kinds"])
+        own = sum(self._left(team, kind) for kind in self.rules["timeouts.kinds"])
+        now = max(1, self.period)
+        for limit in self.rules["timeouts.limits"]:
+            first = limit["period"]
+            if first <= now <= self.rules["periods.count"] and self._past(limit, now, left):
+                later = [t for t in self._standing("timeout") if t["team"] == team]
+                later = [t for t in later if t["period"] >= first]
+                own = min(
+                    own,
+                    limit["count"] - sum(self._past(limit, t["period"], t["left"]) for t in later),
+                )
+        return own
+
+    @staticmethod
+    def _past(limit: dict[str, Any], period: int, left: int) -> bool:
+        last = limit.get("last_s", 0)
+        return period > limit["period"] or not last or left <= 10 * last
 
     def _left(self, team: str, kind: str) -> int:
         now = max(1, self.period)
@@ -155,6 +212,8 @@ class Oracle:
         return {
             "game": [(1, count)],
             "half": [(1, half), (half + 1, count)],
+            "first-half": [(1, half)],
+            "second-half": [(half + 1, count)],
             "period": [(n, n) for n in range(1, count + 1)],
             "overtime": [(n, n) for n in range(count + 1, now + 1)],
         }[per]
