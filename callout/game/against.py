@@ -8,6 +8,7 @@ from callout.game import calls, events
 from callout.game.chances import (
     sub_between_throws,
     throws_begun,
+    warned_already,
     timeout_chance,
 )
 from callout.game.events import Event
@@ -56,7 +57,7 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             yield from _timeout_not_now(before, team, left)
             yield from _timeouts_spent(after, team, left)
         case events.PlayerAdded():
-            yield from _late_name(after, event)
+            yield from _late_name(before, after, event)
         case events.StarterNamed():
             if len(after.side(event.team).starters) > after.profile.roster.on_court:
                 yield Notice("too_many", Rank.TELL, {"team": event.team})
@@ -92,7 +93,8 @@ def _sub_not_now(before: Game, team: Team | None) -> Iterator[Notice]:
     rules = before.profile.chances
     begun = before.period > 1 or before.starts or before.phase is Phase.BEFORE
     too_early = not begun and not rules.before_first_clock
-    if too_early or (throws_begun(before) and not sub_between_throws(before)):
+    between = throws_begun(before) and not sub_between_throws(before)
+    if too_early or between or warned_already(before):
         yield Notice("sub_not_now", Rank.TELL, {"team": team}, rules.sub_rule)
 
 
@@ -133,13 +135,14 @@ def _timeouts_spent(after: Game, team: Team, left_tenths: int) -> Iterator[Notic
 # --- lists and periods ------------------------------------------------------------------------
 
 
-def _late_name(after: Game, event: events.PlayerAdded) -> Iterator[Notice]:
+def _late_name(before: Game, after: Game, event: events.PlayerAdded) -> Iterator[Notice]:
     slots = {"team": event.team, "number": event.number}
     rules = after.profile.roster
     if after.phase is not Phase.BEFORE and not rules.late_names:
         yield Notice("roster_closed", Rank.TELL, slots, rules.late_rule)
     elif after.phase is not Phase.BEFORE:
-        award = None if rules.late_award is Award.NONE else rules.late_award
+        once = before.side(event.team).late or rules.late_award is Award.NONE
+        award = None if once else rules.late_award
         yield Notice("roster_late", Rank.TELL, {**slots, "award": award}, rules.late_rule)
     if event.number in illegal_numbers(after.profile, after.side(event.team).numbers):
         rule = after.profile.sources["roster.numbers"]

@@ -102,7 +102,9 @@ def _score_set(game: Game, event: events.ScoreSet) -> Game:
 
 def _basket_cancelled(game: Game, event: events.BasketCancelled) -> Game:
     rest = tuple(goal for goal in game.goals if goal.item != event.item)
-    return replace(game, goals=rest) if len(rest) < len(game.goals) else _misfit(game)
+    if len(rest) == len(game.goals):
+        return _misfit(game)
+    return replace(game, goals=rest, goal_by=None)
 
 
 def _foul_charged(game: Game, event: events.FoulCharged) -> Game:
@@ -128,7 +130,14 @@ def _throws_awarded(game: Game, event: events.ThrowsAwarded) -> Game:
     rest = tuple(owed for owed in game.owed if owed.foul != event.item)
     taken = before.taken if before else 0
     owed = Owed(event.item, event.team, event.award, taken, before.shooter if before else None)
-    return replace(game, owed=(*rest, owed) if owed.left > 0 else rest)
+    over = owed.left <= 0 or (event.award is Award.ONE_AND_ONE and _first_missed(game, owed))
+    return replace(game, owed=rest if over else (*rest, owed))
+
+
+def _first_missed(game: Game, owed: Owed) -> bool:
+    """Whether the first of the throws taken so far for a foul was missed."""
+    throws = [g for g in game.goals if g.free_throw and g.team is owed.team and g.item > owed.foul]
+    return owed.taken > 0 and bool(throws) and not throws[0].made
 
 
 def _penalties_cancelled(game: Game, event: events.PenaltiesCancelled) -> Game:
@@ -197,7 +206,6 @@ def _period_started(game: Game, event: events.PeriodStarted) -> Game:
         throw_in=event.throw_in,
         ball_dead=True,
         interval_since_ms=None,
-        reminded=(),
     )
 
 
@@ -231,6 +239,7 @@ def _clock_started(game: Game, event: events.ClockStarted) -> Game:
         changes=(),
         goal_by=None,
         throw_in=None,
+        reminded=(),
     )
 
 
@@ -287,8 +296,8 @@ def _timeout_unasked(game: Game, event: events.TimeoutUnasked) -> Game:
 
 
 def _timeout_ended(game: Game, event: events.TimeoutEnded) -> Game:
-    stopped = game.phase is Phase.TIMEOUT
-    return replace(game, phase=Phase.STOPPED if stopped else game.phase, reminded=())
+    # What was warned of stays so until the clock runs: it may keep a substitute waiting.
+    return replace(game, phase=Phase.STOPPED) if game.phase is Phase.TIMEOUT else game
 
 
 def _sub_reported(game: Game, event: events.SubReported) -> Game:
@@ -358,7 +367,9 @@ def _marked(game: Game, event: events.Marked) -> Game:
 
 def _player_added(game: Game, event: events.PlayerAdded) -> Game:
     side = game.side(event.team)
-    return _with_side(game, event.team, replace(side, numbers=(*side.numbers, event.number)))
+    late = side.late or game.phase is not Phase.BEFORE
+    numbers = (*side.numbers, event.number)
+    return _with_side(game, event.team, replace(side, numbers=numbers, late=late))
 
 
 def _starter_named(game: Game, event: events.StarterNamed) -> Game:

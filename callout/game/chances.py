@@ -10,7 +10,7 @@ from typing import Final
 
 from callout.game.sections import After
 from callout.game.state import Game, Owner, Phase
-from callout.game.terms import Team
+from callout.game.terms import Moment, Team
 
 FRESH_TENTHS: Final = 50
 """So long after a goal on a running clock the ball may still be waiting for its throw-in.
@@ -34,7 +34,7 @@ def timeout_chance(game: Game, team: Team, left_tenths: int) -> bool:
 def sub_chance(game: Game, team: Team | None, left_tenths: int) -> bool:
     """Whether a substitute may be let in now, for one team or for either."""
     rules = game.profile.chances
-    if game.phase is Phase.OVER or _too_early(game):
+    if game.phase is Phase.OVER or _too_early(game) or warned_already(game):
         return False
     if game.phase in (Phase.BEFORE, Phase.INTERVAL, Phase.TIMEOUT):
         return True
@@ -43,6 +43,13 @@ def sub_chance(game: Game, team: Team | None, left_tenths: int) -> bool:
     if game.phase is Phase.RUNNING and game.owner is Owner.OURS and not rules.sub_running:
         return False
     return game.ball_dead and sub_between_throws(game)
+
+
+def warned_already(game: Game) -> bool:
+    """Whether a warning horn has gone after which no substitute may come before the clock runs."""
+    warnings = {Moment.TIMEOUT_WARNING.value, Moment.INTERVAL_WARNING.value}
+    late = not game.profile.chances.sub_after_warning
+    return late and not warnings.isdisjoint(game.reminded)
 
 
 def throws_begun(game: Game) -> bool:

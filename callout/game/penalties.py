@@ -105,11 +105,17 @@ def foul_period(game: Game, before_horn: bool | None = None) -> int:
 
 
 def is_live_after_miss(game: Game, item: int) -> bool:
-    """Whether a missed last throw for that foul leaves the ball in play."""
+    """Whether a missed last throw for that foul leaves the ball in play.
+
+    Not after a technical and the like, nor for a foul that never brings throws by the rules, nor
+    with no period being played.
+    Source: NFHS rulings 3172 and 2.10.6B: those throws are shot with the lane clear.
+    """
     charge = find(game, item)
-    if not isinstance(charge, Charge):
+    played = game.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
+    if not isinstance(charge, Charge) or not played:
         return False
-    return rule_of(game, charge).throws is not ThrowRule.ALWAYS
+    return rule_of(game, charge).throws is ThrowRule.PENALTY
 
 
 # --- players and coaches ----------------------------------------------------------------------

@@ -371,6 +371,8 @@ class Chances:
     """A time-out between free throws."""
     sub_last_throw: bool
     """A substitute before the last free throw."""
+    sub_after_warning: bool
+    """A substitute may still report after the warning horn of a time-out or an interval."""
     timeout_rule: str
     """The article on when time-outs may be taken."""
     sub_rule: str

@@ -56,6 +56,8 @@ class Side:
     starters: tuple[str, ...] = ()
     coach: str | None = None
     """The number of a player who is also the coach."""
+    late: bool = False
+    """Whether a name was added after the start."""
 
     def has(self, number: str | None) -> bool:
         """Whether that player may be meant."""

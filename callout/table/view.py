@@ -30,9 +30,12 @@ CODES: Final = {
     FoulKind.DISQUALIFYING: "D",
     FoulKind.FLAGRANT: "F",
     FoulKind.THROW_IN: "P",
-    FoulKind.CLASS_B: "T",
+    FoulKind.CLASS_B: "B",
 }
-"""The letter of each kind of foul; the figure after it counts the player's fouls."""
+"""The letter of each kind of foul; the figure after it counts the player's fouls.
+
+Source: FIBA B.8.3 for P, T, U, D and for the throw-in foul, which is a P with its throw.
+"""
 
 RANKS: Final = {
     Rank.ACT: "act now",
