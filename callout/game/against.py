@@ -8,8 +8,8 @@ from callout.game import calls, events
 from callout.game.chances import (
     sub_between_throws,
     throws_begun,
-    warned_already,
     timeout_chance,
+    warned_already,
 )
 from callout.game.events import Event
 from callout.game.fold import Entry
@@ -165,10 +165,22 @@ def _too_late(before: Game, entry: Entry) -> list[Notice]:
         return []
     rules, left = before.profile.corrections, entry.at.left_tenths
     if _about_throws(before, entry, wrong):
-        in_time = still_open(before, rules.throws, wrong, left)
+        in_time = still_open(before, rules.throws, wrong, left) and not _lapsed(before, entry)
         return [] if in_time else [Notice("too_late_throws", Rank.TELL, rule=rules.throws_rule)]
     in_time = still_open(before, rules.book, wrong, left)
     return [] if in_time else [Notice("too_late_book", Rank.TELL, rule=rules.book_rule)]
+
+
+def _lapsed(before: Game, entry: Entry) -> bool:
+    """Whether the team that was fouled has scored since, and needs its throws no more."""
+    if not before.profile.corrections.goal_ends_throws:
+        return False
+    awards = [event for event in entry.events if isinstance(event, events.ThrowsAwarded)]
+    return any(
+        goal.team is award.team and not goal.free_throw and goal.item > award.item
+        for award in awards
+        for goal in before.goals
+    )
 
 
 def _wrong_entry(before: Game, entry: Entry) -> int | None:

@@ -13,7 +13,7 @@ from typing import Any, Final
 from callout.game import events
 from callout.game.events import Event
 from callout.game.pace import goal_stops_clock
-from callout.game.penalties import is_live_after_miss
+from callout.game.penalties import is_live_after_miss, rule_of
 from callout.game.questions import find, owed_to, score
 from callout.game.state import (
     Adjustment,
@@ -131,7 +131,12 @@ def _throws_awarded(game: Game, event: events.ThrowsAwarded) -> Game:
     taken = before.taken if before else 0
     owed = Owed(event.item, event.team, event.award, taken, before.shooter if before else None)
     over = owed.left <= 0 or (event.award is Award.ONE_AND_ONE and _first_missed(game, owed))
-    return replace(game, owed=rest if over else (*rest, owed))
+    if over:
+        return replace(game, owed=rest)
+    charge = find(game, event.item)
+    first = isinstance(charge, Charge) and rule_of(game, charge).first
+    begun = tuple(each for each in rest if each.taken) if first else rest
+    return replace(game, owed=(*begun, owed, *(each for each in rest if each not in begun)))
 
 
 def _first_missed(game: Game, owed: Owed) -> bool:

@@ -31,15 +31,19 @@ def _expiry(game: Game) -> list[Due]:
     timed = game.profile.length_tenths(max(1, game.period)) > 0
     if since is None or not timed or game.owner is not Owner.OURS:
         return []
-    return [Due(since + 100 * game.clock.left_tenths, ClockExpired()), *_stops_soon(game, since)]
+    return [Due(since + 100 * game.clock.left_tenths, ClockExpired()), *_marks(game, since)]
 
 
-def _stops_soon(game: Game, since_ms: int) -> list[Due]:
-    """The moment from which a running clock stops on whistles again."""
-    left, mark = game.clock.left_tenths, 10 * game.profile.clock.stops_last_s
-    if not (game.profile.clock.runs_on and ends_a_half(game) and left > mark > 0):
-        return []
-    return _reminders(game, [(since_ms + 100 * (left - mark), Moment.CLOCK_STOPS)])
+def _marks(game: Game, since_ms: int) -> list[Due]:
+    """The moments from which the clock stops on whistles again, or runs on by a lead."""
+    left, rules, marks = game.clock.left_tenths, game.profile.clock, []
+    if rules.runs_on and ends_a_half(game):
+        marks.append((10 * rules.stops_last_s, Moment.CLOCK_STOPS))
+    for step in rules.mercy:
+        if step.from_period == game.period:
+            marks.append((10 * step.below_s - 1, Moment.CLOCK_RUNS))
+    moments = [(since_ms + 100 * (left - mark), of) for mark, of in marks if left > mark > 0]
+    return _reminders(game, moments)
 
 
 def _timeout(game: Game) -> list[Due]:

@@ -185,6 +185,8 @@ def _clock_checked(before: Game, event: events.ClockChecked, after: Game) -> lis
 
 
 def _reminded(before: Game, event: events.Reminded, after: Game) -> list[Notice]:
+    if event.of is Moment.CLOCK_RUNS:
+        return []  # If there is a lead, `notices` says so.
     kinds = {
         Moment.TIMEOUT_WARNING: "timeout_warning",
         Moment.TIMEOUT_END: "timeout_end",

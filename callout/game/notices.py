@@ -143,7 +143,7 @@ def _clock_stops(before: Game, entry: Entry, after: Game) -> list[Notice]:
 def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
     """A lead from which the clock runs on, a clock stopped though it should, points that end it."""
     left, rules = entry.at.left_tenths, after.profile.clock
-    now, was = mercy(after, left), mercy(before, left)
+    now, was = mercy(after, left), mercy(before, before.seen_tenths)
     found = []
     if now is not was and after.phase is not Phase.OVER:
         kind = "mercy_on" if now else "mercy_off"
@@ -171,7 +171,7 @@ def _timeouts_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
     found = []
     for team in Team:
         struck = timeouts_struck(after, team, now)
-        if struck > timeouts_struck(before, team, before.clock.left_tenths):
+        if struck > timeouts_struck(before, team, before.seen_tenths):
             slots = {"team": team, "left": max(0, timeouts_left(after, team, None, now))}
             found.append(Notice("timeout_struck", Rank.TELL, slots, rules.rule))
     first_stop = after.ball_dead and not before.ball_dead and after.phase is not Phase.TIMEOUT

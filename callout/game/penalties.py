@@ -122,19 +122,34 @@ def is_live_after_miss(game: Game, item: int) -> bool:
 
 
 def player_charges(game: Game, team: Team, number: str) -> tuple[Charge, ...]:
-    """The fouls on a player, in the order of the book."""
-    bench = game.profile.fouls.bench_on_player
-    whose = (Offender.PLAYER, Offender.BENCH) if bench else (Offender.PLAYER,)
+    """The fouls on a player, in the order of the book.
+
+    Source: FIBA B.8.3.12 for one on the bench: the coach's, but what puts him out is his as well.
+    """
+    at_once = _at_once(game.profile)
     return tuple(
         charge
         for charge in game.charges
-        if (charge.team, charge.number) == (team, number) and charge.on in whose
+        if (charge.team, charge.number) == (team, number)
+        and charge.on in (Offender.PLAYER, Offender.BENCH)
+        and (_is_own(game.profile, charge) or charge.foul in at_once)
     )
+
+
+def _at_once(profile: Profile) -> frozenset[FoulKind]:
+    """The kinds of fouls of which one is enough to be put out."""
+    return frozenset(k for each in profile.fouls.ejections if each.count == 1 for k in each.of)
 
 
 def player_fouls(game: Game, team: Team, number: str) -> int:
     """How many fouls count on a player."""
-    return sum(rule_of(game, charge).player for charge in player_charges(game, team, number))
+    own = [c for c in player_charges(game, team, number) if _is_own(game.profile, c)]
+    return sum(rule_of(game, charge).player for charge in own)
+
+
+def _is_own(profile: Profile, charge: Charge) -> bool:
+    """Whether a foul with a number counts on that player, and not on the coach alone."""
+    return charge.on is not Offender.BENCH or profile.fouls.bench_on_player
 
 
 def at_limit(game: Game, team: Team, number: str) -> bool:
@@ -171,7 +186,10 @@ def coach_is_out(game: Game, team: Team) -> bool:
     if number is not None and own:
         worst = {kind for each in fouls.ejections for kind in each.of}
         own += [c.foul for c in player_charges(game, team, number) if c.foul in worst]
-    at_once = {kind for each in fouls.ejections if each.count == 1 for kind in each.of}
     direct = sum(kind is not FoulKind.CLASS_B for kind in own)
     everything = len(own) + sum(charge.on is Offender.BENCH for charge in mine)
-    return not at_once.isdisjoint(own) or direct >= fouls.coach_own or everything >= fouls.coach_all
+    return (
+        not _at_once(game.profile).isdisjoint(own)
+        or direct >= fouls.coach_own
+        or everything >= fouls.coach_all
+    )

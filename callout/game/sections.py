@@ -202,6 +202,8 @@ class FoulRule:
     """The throws where `throws` is `always`."""
     ball: bool = False
     """After the throws the team that was fouled has the ball."""
+    first: bool = False
+    """Its throws are taken before others that are owed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -412,6 +414,8 @@ class Corrections:
     """Free throws wrongly given, not given, or taken by the wrong player."""
     throws_rule: str
     """The article on those."""
+    goal_ends_throws: bool
+    """Throws not given lapse when the team that was fouled has scored."""
     book: Until
     """Slips of the scorer or the timer."""
     book_rule: str

@@ -189,6 +189,8 @@ class Line:
     entry: int
     call: str
     undoable: bool
+    period: int
+    left_tenths: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,6 +237,8 @@ class Game:
     """Entries taken back and not put back, the newest last."""
     entry: int = 0
     """The number of the newest journal entry."""
+    seen_tenths: int = 0
+    """What the clock showed after it."""
     misfits: tuple[int, ...] = ()
     """Entries of which a part no longer fits, since what it completes was taken back."""
 

@@ -80,6 +80,8 @@ class Moment(Enum):
     INTERVAL_END = "interval-end"
     CLOCK_STOPS = "clock-stops"
     """From here on a running clock stops on whistles."""
+    CLOCK_RUNS = "clock-runs"
+    """From here on a large lead lets the clock run on."""
 
 
 class SayMuch(Enum):

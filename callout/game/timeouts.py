@@ -5,7 +5,7 @@ from __future__ import annotations
 from callout.game.profile import Profile
 from callout.game.questions import is_overtime
 from callout.game.sections import Allotment, Limit, Span
-from callout.game.state import Game, TimeoutLine
+from callout.game.state import Game, Phase, TimeoutLine
 from callout.game.terms import Team
 
 
@@ -21,6 +21,16 @@ def timeouts_left(
         return own
     limits = (_under(game, team, limit, left_tenths) for limit in game.profile.timeouts.limits)
     return min([own, *(left for left in limits if left is not None)])
+
+
+def lending_period(game: Game) -> int:
+    """The period whose time-outs a team has now: in an interval, those of the coming one.
+
+    Before an overtime there is nothing new yet.
+    Source: FIBA interpretation 18/19-20; NFHS 5-11 (transcription) for overtime.
+    """
+    ahead = game.phase is Phase.INTERVAL and game.period < game.profile.periods.count
+    return max(1, game.period + ahead)
 
 
 def timeouts_struck(game: Game, team: Team, left_tenths: int | None = None) -> int:
@@ -44,7 +54,9 @@ def _own(game: Game, team: Team, kind: str | None = None) -> int:
 def _under(game: Game, team: Team, limit: Limit, left_tenths: int | None) -> int | None:
     """What a limit leaves, or None where it does not hold now."""
     left = game.clock.left_tenths if left_tenths is None else left_tenths
-    if is_overtime(game) or not _within(limit, max(1, game.period), left):
+    if game.phase is Phase.INTERVAL:
+        left = game.profile.length_tenths(lending_period(game))
+    if is_overtime(game) or not _within(limit, lending_period(game), left):
         return None
     return limit.count - sum(
         _within(limit, line.period, line.left_tenths) for line in game.timeouts if line.team is team
@@ -58,7 +70,7 @@ def _within(limit: Limit, period: int, left_tenths: int) -> bool:
 
 
 def _left_of_kind(game: Game, team: Team, kind: str) -> int:
-    profile, now = game.profile, max(1, game.period)
+    profile, now = game.profile, lending_period(game)
     mine = [a for a in profile.timeouts.allotments if a.kind == kind]
     granted = sum(a.count * _stretches(profile, a, now) for a in mine)
     used = sum(_counts(profile, mine, line, now) for line in game.timeouts if line.team is team)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from callout.game.chances import FRESH_TENTHS
 from callout.game.questions import entry_of
 from callout.game.sections import Until
-from callout.game.state import Game, Phase, Start
+from callout.game.state import Game, Line, Phase, Start
 
 
 def still_open(game: Game, until: Until, entry: int, left_tenths: int) -> bool:
@@ -23,7 +23,7 @@ def still_open(game: Game, until: Until, entry: int, left_tenths: int) -> bool:
         return _period_is_open(game, entry)
     if until is Until.SECOND_LIVE:
         return _lives(game, entry, left_tenths) < 2
-    if _is_late(game, _start_before(game, entry)):
+    if _is_late(game, next((line for line in game.lines if line.entry == entry), None)):
         return _lives(game, entry, left_tenths) < 2
     return not any(_is_late(game, start) for start in game.starts if start.entry > entry)
 
@@ -41,12 +41,12 @@ def _start_before(game: Game, entry: int) -> Start | None:
     return next((start for start in reversed(game.starts) if start.entry <= entry), None)
 
 
-def _is_late(game: Game, start: Start | None) -> bool:
-    """Whether the clock was started in the last minutes of the last period, or in overtime."""
-    if start is None or start.period < game.profile.periods.count:
+def _is_late(game: Game, moment: Start | Line | None) -> bool:
+    """Whether a moment lies in the last minutes of the last period, or in overtime."""
+    if moment is None or moment.period < game.profile.periods.count:
         return False
     last = 10 * game.profile.corrections.late_s
-    return start.period > game.profile.periods.count or start.left_tenths <= last
+    return moment.period > game.profile.periods.count or moment.left_tenths <= last
 
 
 def _lives(game: Game, entry: int, left_tenths: int) -> int:

@@ -67,6 +67,9 @@ class Oracle:
         if name == "foul":
             self._foul(line)
         if name == "timeout":
+            ahead = self.between and self.period < self.rules["periods.count"]
+            line["period"] += ahead
+            line["left"] = 10 * self.rules["periods.length_s"] if ahead else left
             wish, kinds = values.get("length"), list(self.rules["timeouts.kinds"])
             order = sorted(kinds, key=lambda kind: kind != wish)
             left = [kind for kind in order if self._left(values["team"], kind) > 0]
@@ -176,7 +179,10 @@ class Oracle:
     def timeouts_left(self, team: str, left: int) -> int:
         """Time-outs a team may still take."""
         own = sum(self._left(team, kind) for kind in self.rules["timeouts.kinds"])
-        now = max(1, self.period)
+        now = self._lending()
+        if self.between:
+            over = now > self.rules["periods.count"]
+            left = 10 * self.rules["periods.overtime_s" if over else "periods.length_s"]
         for limit in self.rules["timeouts.limits"]:
             first = limit["period"]
             if first <= now <= self.rules["periods.count"] and self._past(limit, now, left):
@@ -194,7 +200,7 @@ class Oracle:
         return period > limit["period"] or not last or left <= 10 * last
 
     def _left(self, team: str, kind: str) -> int:
-        now = max(1, self.period)
+        now = self._lending()
         taken = [t for t in self._standing("timeout") if (t["team"], t["kind"]) == (team, kind)]
         given, valid_from = 0, now + 1
         for allotment in self.rules["timeouts.allotments"]:
@@ -205,6 +211,10 @@ class Oracle:
                     given += allotment["count"]
                     valid_from = 1 if allotment.get("carries") else min(valid_from, first)
         return given - sum(max(1, t["period"]) >= valid_from for t in taken)
+
+    def _lending(self) -> int:
+        """The period whose time-outs are to be had now."""
+        return max(1, self.period + (self.between and self.period < self.rules["periods.count"]))
 
     def _spans(self, per: str, now: int) -> list[tuple[int, int]]:
         """The stretches of a game, as first and last period."""

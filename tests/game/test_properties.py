@@ -41,7 +41,7 @@ def played(profile: Profile, walk: list[Step]) -> Play:
 
 def book_of(game: Game) -> Game:
     """The game without the counters that every entry moves, taken back or not."""
-    return replace(game, entry=0, lines=(), taken_back=())
+    return replace(game, entry=0, seen_tenths=0, lines=(), taken_back=())
 
 
 @PER_LEAGUE
