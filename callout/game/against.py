@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from callout.game import calls, events
 from callout.game.chances import (
     sub_between_throws,
+    sub_chance,
     throws_begun,
     timeout_chance,
     warned_already,
@@ -24,7 +25,7 @@ from callout.game.questions import (
 )
 from callout.game.sections import After
 from callout.game.state import Charge, Game, Goal, Phase
-from callout.game.terms import Award, Team
+from callout.game.terms import Award, Offender, Team
 from callout.game.timeouts import timeouts_left
 from callout.game.windows import still_open
 
@@ -94,7 +95,9 @@ def _sub_not_now(before: Game, team: Team | None) -> Iterator[Notice]:
     begun = before.period > 1 or before.starts or before.phase is Phase.BEFORE
     too_early = not begun and not rules.before_first_clock
     between = throws_begun(before) and not sub_between_throws(before)
-    if too_early or between or warned_already(before):
+    by_goal = before.phase is Phase.STOPPED and before.goal_by is not None
+    denied = by_goal and not sub_chance(before, team, before.seen_tenths)
+    if too_early or between or denied or warned_already(before):
         yield Notice("sub_not_now", Rank.TELL, {"team": team}, rules.sub_rule)
 
 
@@ -141,8 +144,10 @@ def _late_name(before: Game, after: Game, event: events.PlayerAdded) -> Iterator
     if after.phase is not Phase.BEFORE and not rules.late_names:
         yield Notice("roster_closed", Rank.TELL, slots, rules.late_rule)
     elif after.phase is not Phase.BEFORE:
-        once = before.side(event.team).late or rules.late_award is Award.NONE
-        award = None if once else rules.late_award
+        # One technical a team for its list, whatever else is wrong with it (NFHS 3-2).
+        charged = any((c.team, c.on) == (event.team, Offender.TEAM) for c in before.charges)
+        told = charged or before.side(event.team).late or rules.late_award is Award.NONE
+        award = None if told else rules.late_award
         yield Notice("roster_late", Rank.TELL, {**slots, "award": award}, rules.late_rule)
     if event.number in illegal_numbers(after.profile, after.side(event.team).numbers):
         rule = after.profile.sources["roster.numbers"]

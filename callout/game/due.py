@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from callout.game.calls import Call, ClockExpired, Reminder
-from callout.game.pace import ends_a_half
+from callout.game.pace import ends_a_half, mercy
 from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Moment
 
@@ -37,7 +37,7 @@ def _expiry(game: Game) -> list[Due]:
 def _marks(game: Game, since_ms: int) -> list[Due]:
     """The moments from which the clock stops on whistles again, or runs on by a lead."""
     left, rules, marks = game.clock.left_tenths, game.profile.clock, []
-    if rules.runs_on and ends_a_half(game):
+    if rules.runs_on and ends_a_half(game) and not mercy(game, left):
         marks.append((10 * rules.stops_last_s, Moment.CLOCK_STOPS))
     for step in rules.mercy:
         if step.from_period == game.period:

@@ -7,8 +7,6 @@ the slots of each; a language's replies are checked against it.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from callout.game import events
 from callout.game.against import against_the_rules
 from callout.game.calls import StopClock
@@ -19,16 +17,15 @@ from callout.game.notice import KINDS, Notice, Rank
 from callout.game.pace import clock_runs_on, goal_stops_clock, mercy, target_reached
 from callout.game.penalties import (
     at_limit,
+    brings_ball,
     coach_is_out,
     is_out,
-    next_tier,
     penalty,
     player_fouls,
-    rule_of,
     team_fouls,
 )
 from callout.game.questions import both_scores, find, is_overtime
-from callout.game.sections import Light, ThrowRule
+from callout.game.sections import Light
 from callout.game.state import Charge, Game, Owed, Phase
 from callout.game.terms import Award, Team
 from callout.game.timeouts import timeouts_left, timeouts_struck
@@ -86,15 +83,8 @@ def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:
 
 
 def _shots_kind(game: Game, owed: Owed) -> str:
-    """Whether the ball comes with the throws, for the foul's kind or the step of the penalty."""
     charge = find(game, owed.foul)
-    assert isinstance(charge, Charge)
-    rule = rule_of(game, charge)
-    ball = rule.ball
-    if rule.throws is ThrowRule.PENALTY:
-        without = replace(game, charges=tuple(c for c in game.charges if c.item < charge.item))
-        tier = next_tier(without, charge.team, charge.period, charge.left_tenths)
-        ball = tier is not None and tier.ball
+    ball = isinstance(charge, Charge) and brings_ball(game, charge)
     return "shots_and_ball" if ball else "shots_owed"
 
 
@@ -145,7 +135,8 @@ def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
     left, rules = entry.at.left_tenths, after.profile.clock
     now, was = mercy(after, left), mercy(before, before.seen_tenths)
     found = []
-    if now is not was and after.phase is not Phase.OVER:
+    stops = was and not clock_runs_on(after, left)
+    if (now and not was) or (stops and not now and after.phase is not Phase.OVER):
         kind = "mercy_on" if now else "mercy_off"
         found.append(Notice(kind, Rank.TELL, rule=rules.mercy_rule))
     stopped = isinstance(entry.call, StopClock) and not after.owed

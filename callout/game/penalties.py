@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from callout.game.profile import Profile
 from callout.game.questions import find, is_overtime
 from callout.game.sections import FoulRule, Span, ThrowRule, Tier
@@ -115,7 +117,17 @@ def is_live_after_miss(game: Game, item: int) -> bool:
     played = game.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
     if not isinstance(charge, Charge) or not played:
         return False
-    return rule_of(game, charge).throws is ThrowRule.PENALTY
+    return rule_of(game, charge).throws is ThrowRule.PENALTY and not brings_ball(game, charge)
+
+
+def brings_ball(game: Game, charge: Charge) -> bool:
+    """Whether the ball comes with the throws, for the foul's kind or the step of the penalty."""
+    rule = rule_of(game, charge)
+    if rule.throws is not ThrowRule.PENALTY:
+        return rule.ball
+    without = replace(game, charges=tuple(c for c in game.charges if c.item < charge.item))
+    tier = next_tier(without, charge.team, charge.period, charge.left_tenths)
+    return tier is not None and tier.ball
 
 
 # --- players and coaches ----------------------------------------------------------------------

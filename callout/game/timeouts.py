@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from callout.game.profile import Profile
-from callout.game.questions import is_overtime
 from callout.game.sections import Allotment, Limit, Span
 from callout.game.state import Game, Phase, TimeoutLine
 from callout.game.terms import Team
@@ -16,11 +15,8 @@ def timeouts_left(
 
     Below zero if it took more than it had.
     """
-    own = _own(game, team, kind)
-    if kind:
-        return own
-    limits = (_under(game, team, limit, left_tenths) for limit in game.profile.timeouts.limits)
-    return min([own, *(left for left in limits if left is not None)])
+    own = _own(game, team, lending_period(game), kind)
+    return own if kind else own - timeouts_struck(game, team, left_tenths)
 
 
 def lending_period(game: Game) -> int:
@@ -38,7 +34,21 @@ def timeouts_struck(game: Game, team: Team, left_tenths: int | None = None) -> i
 
     Source: FIBA interpretations 18/19-21 and 18/19-22.
     """
-    return max(0, _own(game, team) - max(0, timeouts_left(game, team, None, left_tenths)))
+    rules, now, left = game.profile.timeouts, lending_period(game), game.clock.left_tenths
+    if left_tenths is not None:
+        left = left_tenths
+    if game.phase is Phase.INTERVAL:
+        left = game.profile.length_tenths(now) if now > game.period else 0
+    if now > game.profile.periods.count:
+        if not any(allotment.carries for allotment in rules.allotments):
+            return 0
+        now, left = game.profile.periods.count, 0
+    struck = 0
+    for limit in rules.limits:
+        if _within(limit, now, left):
+            since = sum(_within(limit, t.period, t.left_tenths) for t in _regular(game, team))
+            struck += max(0, _own(game, team, now) + since - struck - limit.count)
+    return struck
 
 
 def timeouts_used(game: Game, team: Team) -> int:
@@ -46,21 +56,16 @@ def timeouts_used(game: Game, team: Team) -> int:
     return sum(line.team is team for line in game.timeouts)
 
 
-def _own(game: Game, team: Team, kind: str | None = None) -> int:
+def _own(game: Game, team: Team, now: int, kind: str | None = None) -> int:
+    """What a team has left of its allotments in a period."""
     kinds = [kind] if kind else list(game.profile.timeouts.kinds)
-    return sum(_left_of_kind(game, team, name) for name in kinds)
+    return sum(_left_of_kind(game, team, name, now) for name in kinds)
 
 
-def _under(game: Game, team: Team, limit: Limit, left_tenths: int | None) -> int | None:
-    """What a limit leaves, or None where it does not hold now."""
-    left = game.clock.left_tenths if left_tenths is None else left_tenths
-    if game.phase is Phase.INTERVAL:
-        left = game.profile.length_tenths(lending_period(game))
-    if is_overtime(game) or not _within(limit, lending_period(game), left):
-        return None
-    return limit.count - sum(
-        _within(limit, line.period, line.left_tenths) for line in game.timeouts if line.team is team
-    )
+def _regular(game: Game, team: Team) -> list[TimeoutLine]:
+    """A team's time-outs of the regular periods."""
+    count = game.profile.periods.count
+    return [line for line in game.timeouts if line.team is team and line.period <= count]
 
 
 def _within(limit: Limit, period: int, left_tenths: int) -> bool:
@@ -69,11 +74,14 @@ def _within(limit: Limit, period: int, left_tenths: int) -> bool:
     return not limit.last_s or left_tenths <= 10 * limit.last_s
 
 
-def _left_of_kind(game: Game, team: Team, kind: str) -> int:
-    profile, now = game.profile, lending_period(game)
+def _left_of_kind(game: Game, team: Team, kind: str, now: int) -> int:
+    profile = game.profile
     mine = [a for a in profile.timeouts.allotments if a.kind == kind]
     granted = sum(a.count * _stretches(profile, a, now) for a in mine)
-    used = sum(_counts(profile, mine, line, now) for line in game.timeouts if line.team is team)
+    lines = [line for line in game.timeouts if line.team is team]
+    if now <= profile.periods.count:
+        lines = _regular(game, team)
+    used = sum(_counts(profile, mine, line, now) for line in lines)
     return granted - used
 
 

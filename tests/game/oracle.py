@@ -69,11 +69,11 @@ class Oracle:
         if name == "timeout":
             ahead = self.between and self.period < self.rules["periods.count"]
             line["period"] += ahead
-            line["left"] = 10 * self.rules["periods.length_s"] if ahead else left
+            line["left"] = self._length(line["period"]) if ahead else left
             wish, kinds = values.get("length"), list(self.rules["timeouts.kinds"])
             order = sorted(kinds, key=lambda kind: kind != wish)
-            left = [kind for kind in order if self._left(values["team"], kind) > 0]
-            line["kind"] = (left or order)[0]
+            had = [kind for kind in order if self.timeouts_left(values["team"], 0, kind) > 0]
+            line["kind"] = (had or order)[0]
         return line
 
     def _foul(self, line: dict[str, Any]) -> None:
@@ -81,8 +81,7 @@ class Oracle:
         rules = self.rules
         if self.between and rules["fouls.interval_counts_next"]:
             line["period"] += 1
-            over = line["period"] > rules["periods.count"]
-            line["left"] = 10 * rules["periods.overtime_s" if over else "periods.length_s"]
+            line["left"] = self._length(line["period"])
         player = line.get("on", "player") == "player" and line.get("number")
         if player and rules["fouls.after_out"] != "player" and self.out(line["team"], player):
             line["on"] = rules["fouls.after_out"]
@@ -176,54 +175,45 @@ class Oracle:
                 return str(max(reached, key=lambda tier: int(tier["at"]))["award"])
         return "none"
 
-    def timeouts_left(self, team: str, left: int) -> int:
-        """Time-outs a team may still take."""
-        own = sum(self._left(team, kind) for kind in self.rules["timeouts.kinds"])
-        now = self._lending()
-        if self.between:
-            over = now > self.rules["periods.count"]
-            left = 10 * self.rules["periods.overtime_s" if over else "periods.length_s"]
-        for limit in self.rules["timeouts.limits"]:
-            first = limit["period"]
-            if first <= now <= self.rules["periods.count"] and self._past(limit, now, left):
-                later = [t for t in self._standing("timeout") if t["team"] == team]
-                later = [t for t in later if t["period"] >= first]
-                own = min(
-                    own,
-                    limit["count"] - sum(self._past(limit, t["period"], t["left"]) for t in later),
-                )
-        return own
+    def timeouts_left(self, team: str, left: int, kind: str | None = None) -> int:
+        """Time-outs in a team's purse: filled, emptied, cut and spent as the game goes along.
 
-    @staticmethod
-    def _past(limit: dict[str, Any], period: int, left: int) -> bool:
-        last = limit.get("last_s", 0)
-        return period > limit["period"] or not last or left <= 10 * last
+        Of one kind, the limits that cut the purse are not looked at.
+        """
+        rules, now, total = self.rules, self._lending(), 0
+        mine = [a for a in rules["timeouts.allotments"] if kind in (None, a["kind"])]
+        carried = any(allotment.get("carries") for allotment in mine)
+        for period in range(1, now + 1):
+            begun = [a for a in mine if period in self._begins(a["per"], now)]
+            if not carried and (begun or period == rules["periods.count"] + 1):
+                total = 0
+            total += sum(allotment["count"] for allotment in begun)
+            moments = [
+                (-t["left"], 1, 0)
+                for t in self._standing("timeout")
+                if t["team"] == team and t["period"] == period and kind in (None, t["kind"])
+            ]
+            for limit in rules["timeouts.limits"] if kind is None else ():
+                at = 10 * limit.get("last_s", rules["periods.length_s"])
+                if limit["period"] == period and (period < now or self.between or left <= at):
+                    moments.append((-at, 0, limit["count"]))
+            if self.period < period == now:
+                moments = [moment for moment in moments if moment[0] <= -self._length(now)]
+            for _, spent, most in sorted(moments):
+                total = total - 1 if spent else min(total, most)
+        return total
 
-    def _left(self, team: str, kind: str) -> int:
-        now = self._lending()
-        taken = [t for t in self._standing("timeout") if (t["team"], t["kind"]) == (team, kind)]
-        given, valid_from = 0, now + 1
-        for allotment in self.rules["timeouts.allotments"]:
-            if allotment["kind"] != kind:
-                continue
-            for first, last in self._spans(allotment["per"], now):
-                if first <= now and (allotment.get("carries") or now <= last):
-                    given += allotment["count"]
-                    valid_from = 1 if allotment.get("carries") else min(valid_from, first)
-        return given - sum(max(1, t["period"]) >= valid_from for t in taken)
+    def _begins(self, per: str, now: int) -> list[int]:
+        """The periods with which the stretches of that name begin."""
+        count, half = self.rules["periods.count"], self.rules["periods.half_after"]
+        every, extra = list(range(1, count + 1)), list(range(count + 1, now + 1))
+        halves = {"half": [1, half + 1], "first-half": [1], "second-half": [half + 1]}
+        return {**halves, "game": [1], "period": every, "overtime": extra}[per]
+
+    def _length(self, period: int) -> int:
+        over = period > self.rules["periods.count"]
+        return int(10 * self.rules["periods.overtime_s" if over else "periods.length_s"])
 
     def _lending(self) -> int:
         """The period whose time-outs are to be had now."""
         return max(1, self.period + (self.between and self.period < self.rules["periods.count"]))
-
-    def _spans(self, per: str, now: int) -> list[tuple[int, int]]:
-        """The stretches of a game, as first and last period."""
-        count, half = self.rules["periods.count"], self.rules["periods.half_after"]
-        return {
-            "game": [(1, count)],
-            "half": [(1, half), (half + 1, count)],
-            "first-half": [(1, half)],
-            "second-half": [(half + 1, count)],
-            "period": [(n, n) for n in range(1, count + 1)],
-            "overtime": [(n, n) for n in range(count + 1, now + 1)],
-        }[per]
