@@ -8,15 +8,14 @@ from typing import Final
 from callout.game.calls import Ask
 from callout.game.echoes import period_slots
 from callout.game.notice import Notice
+from callout.game.penalties import player_fouls, team_fouls
 from callout.game.questions import (
     both_scores,
     open_lines,
-    player_fouls,
-    team_fouls,
-    timeouts_left,
 )
 from callout.game.state import At, Game
 from callout.game.terms import Team, Topic
+from callout.game.timeouts import timeouts_left
 
 
 def answer(game: Game, ask: Ask, at: At) -> Notice:
@@ -48,7 +47,7 @@ def _player_fouls(game: Game, ask: Ask, at: At) -> Notice:
 
 
 def _timeouts(game: Game, ask: Ask, at: At) -> Notice:
-    slots = {team.value: max(0, timeouts_left(game, team)) for team in Team}
+    slots = {team.value: max(0, timeouts_left(game, team, None, at.left_tenths)) for team in Team}
     return Notice("tell_timeouts", slots=slots)
 
 
@@ -69,7 +68,7 @@ def _board(game: Game, ask: Ask, at: At) -> Notice:
         "guest_fouls": team_fouls(game, Team.GUEST),
         "team": game.arrow,
     }
-    return Notice("tell_board", slots=slots)
+    return Notice("tell_board", slots=slots, rule=game.profile.table.board_rule)
 
 
 def _open(game: Game, ask: Ask, at: At) -> Notice:

@@ -12,9 +12,12 @@ from typing import Any, Final
 
 from callout.game import events
 from callout.game.events import Event
+from callout.game.pace import goal_stops_clock
+from callout.game.penalties import is_live_after_miss, rule_of
 from callout.game.questions import find, owed_to, score
 from callout.game.state import (
     Adjustment,
+    Change,
     Charge,
     Clock,
     Game,
@@ -22,6 +25,7 @@ from callout.game.state import (
     Owed,
     Phase,
     Side,
+    Start,
     TimeoutLine,
 )
 from callout.game.terms import Award, Team
@@ -45,7 +49,9 @@ def _scored(game: Game, event: events.Scored) -> Game:
         event.left_tenths,
         own_basket=event.own_basket,
     )
-    return replace(game, goals=(*game.goals, line))
+    # The goal makes the ball dead too, but without a whistle, and only until the throw-in.
+    quiet = game.phase is Phase.RUNNING and not game.ball_dead
+    return replace(game, goals=(*game.goals, line), goal_by=event.team if quiet else game.goal_by)
 
 
 def _free_throw(game: Game, event: events.FreeThrow) -> Game:
@@ -60,7 +66,17 @@ def _free_throw(game: Game, event: events.FreeThrow) -> Game:
         free_throw=True,
         made=event.made,
     )
-    return replace(game, goals=(*game.goals, line), owed=_after_throw(game.owed, event))
+    rest = _after_throw(game.owed, event)
+    mine = owed_to(game, event.team)
+    last = mine is not None and all(each.foul != mine.foul for each in rest)
+    live = last and not event.made and mine is not None and is_live_after_miss(game, mine.foul)
+    return replace(
+        game,
+        goals=(*game.goals, line),
+        owed=rest,
+        goal_by=None,
+        ball_dead=game.ball_dead and not live,
+    )
 
 
 def _after_throw(owed: tuple[Owed, ...], event: events.FreeThrow) -> tuple[Owed, ...]:
@@ -86,7 +102,9 @@ def _score_set(game: Game, event: events.ScoreSet) -> Game:
 
 def _basket_cancelled(game: Game, event: events.BasketCancelled) -> Game:
     rest = tuple(goal for goal in game.goals if goal.item != event.item)
-    return replace(game, goals=rest) if len(rest) < len(game.goals) else _misfit(game)
+    if len(rest) == len(game.goals):
+        return _misfit(game)
+    return replace(game, goals=rest, goal_by=None)
 
 
 def _foul_charged(game: Game, event: events.FoulCharged) -> Game:
@@ -102,7 +120,7 @@ def _foul_charged(game: Game, event: events.FoulCharged) -> Game:
     )
     # A foul ends a throw-in by the arrow without turning it; before the throw-in has begun,
     # which is in an interval, there is none to end.
-    return replace(game, charges=(*game.charges, line), throw_in=None)
+    return replace(game, charges=(*game.charges, line), throw_in=None, goal_by=None)
 
 
 def _throws_awarded(game: Game, event: events.ThrowsAwarded) -> Game:
@@ -112,7 +130,24 @@ def _throws_awarded(game: Game, event: events.ThrowsAwarded) -> Game:
     rest = tuple(owed for owed in game.owed if owed.foul != event.item)
     taken = before.taken if before else 0
     owed = Owed(event.item, event.team, event.award, taken, before.shooter if before else None)
-    return replace(game, owed=(*rest, owed) if owed.left > 0 else rest)
+    over = owed.left <= 0 or (event.award is Award.ONE_AND_ONE and _first_missed(game, owed))
+    if over:
+        return replace(game, owed=rest)
+    charge = find(game, event.item)
+    first = isinstance(charge, Charge) and rule_of(game, charge).first
+    begun = tuple(each for each in rest if each.taken) if first else rest
+    return replace(game, owed=(*begun, owed, *(each for each in rest if each not in begun)))
+
+
+def _first_missed(game: Game, owed: Owed) -> bool:
+    """Whether the first of the throws taken so far for a foul was missed."""
+    throws = [g for g in game.goals if g.free_throw and g.team is owed.team and g.item > owed.foul]
+    return owed.taken > 0 and bool(throws) and not throws[0].made
+
+
+def _penalties_cancelled(game: Game, event: events.PenaltiesCancelled) -> Game:
+    rest = tuple(owed for owed in game.owed if owed.foul not in (event.item, event.by))
+    return replace(game, owed=rest)
 
 
 def _throws_dropped(game: Game, event: events.ThrowsDropped) -> Game:
@@ -165,15 +200,17 @@ def _misfit(game: Game) -> Game:
 
 
 def _period_started(game: Game, event: events.PeriodStarted) -> Game:
+    arrow = None if event.jump and game.profile.arrow.used else game.arrow
     return replace(
         game,
         phase=Phase.STOPPED,
         period=event.period,
+        arrow=arrow,
+        goal_by=None,
         clock=Clock(event.left_tenths),
         throw_in=event.throw_in,
         ball_dead=True,
         interval_since_ms=None,
-        reminded=(),
     )
 
 
@@ -183,8 +220,10 @@ def _period_ended(game: Game, event: events.PeriodEnded) -> Game:
         phase=Phase.INTERVAL,
         clock=Clock(0),
         throw_in=None,
+        goal_by=None,
         ball_dead=True,
         interval_since_ms=event.wall_ms,
+        ended=game.entry,
         reminded=(),
     )
 
@@ -201,8 +240,11 @@ def _clock_started(game: Game, event: events.ClockStarted) -> Game:
         phase=Phase.RUNNING,
         clock=clock,
         ball_dead=False,
-        live_since=game.entry,
+        starts=(*game.starts, Start(game.entry, game.period, event.left_tenths)),
+        changes=(),
+        goal_by=None,
         throw_in=None,
+        reminded=(),
     )
 
 
@@ -210,7 +252,10 @@ def _clock_stopped(game: Game, event: events.ClockStopped) -> Game:
     clock = Clock(event.left_tenths)
     if game.phase is not Phase.RUNNING:
         return replace(game, clock=clock)
-    return replace(game, phase=Phase.STOPPED, clock=clock, ball_dead=True)
+    # A late goal stops the clock by the rules, with no whistle.
+    by_goal = game.goal_by is not None and goal_stops_clock(game, game.goals[-1])
+    goal_by = game.goal_by if by_goal else None
+    return replace(game, phase=Phase.STOPPED, clock=clock, ball_dead=True, goal_by=goal_by)
 
 
 def _clock_set(game: Game, event: events.ClockSet) -> Game:
@@ -224,7 +269,7 @@ def _clock_checked(game: Game, event: events.ClockChecked) -> Game:
 
 
 def _ball_dead(game: Game, event: events.BallDead) -> Game:
-    return replace(game, ball_dead=True)
+    return replace(game, ball_dead=True, goal_by=None)
 
 
 def _reminded(game: Game, event: events.Reminded) -> Game:
@@ -239,7 +284,7 @@ def _timeout_granted(game: Game, event: events.TimeoutGranted) -> Game:
         event.item, event.team, event.kind, event.period, event.left_tenths, event.wall_ms
     )
     asked = tuple(team for team in game.timeouts_asked if team is not event.team)
-    game = replace(game, timeouts=(*game.timeouts, line), timeouts_asked=asked)
+    game = replace(game, timeouts=(*game.timeouts, line), timeouts_asked=asked, goal_by=None)
     # An interval is not interrupted: what it still has to announce stays as it was.
     if game.phase is Phase.INTERVAL:
         return game
@@ -256,8 +301,8 @@ def _timeout_unasked(game: Game, event: events.TimeoutUnasked) -> Game:
 
 
 def _timeout_ended(game: Game, event: events.TimeoutEnded) -> Game:
-    stopped = game.phase is Phase.TIMEOUT
-    return replace(game, phase=Phase.STOPPED if stopped else game.phase, reminded=())
+    # What was warned of stays so until the clock runs: it may keep a substitute waiting.
+    return replace(game, phase=Phase.STOPPED) if game.phase is Phase.TIMEOUT else game
 
 
 def _sub_reported(game: Game, event: events.SubReported) -> Game:
@@ -288,14 +333,17 @@ def _substituted(game: Game, event: events.Substituted) -> Game:
             waiting.remove(team)
             break
     pairs = tuple((team, courts[team]) for team in Team if team in courts)
-    return replace(game, on_court=pairs, subs_waiting=tuple(waiting))
+    change = Change(event.team, event.entering, event.leaving)
+    return replace(
+        game, on_court=pairs, subs_waiting=tuple(waiting), changes=(*game.changes, change)
+    )
 
 
 # --- possession -------------------------------------------------------------------------------
 
 
 def _control_won(game: Game, event: events.ControlWon) -> Game:
-    return game
+    return replace(game, first_control=game.first_control or event.team)
 
 
 def _ball_held(game: Game, event: events.BallHeld) -> Game:
@@ -324,7 +372,9 @@ def _marked(game: Game, event: events.Marked) -> Game:
 
 def _player_added(game: Game, event: events.PlayerAdded) -> Game:
     side = game.side(event.team)
-    return _with_side(game, event.team, replace(side, numbers=(*side.numbers, event.number)))
+    late = side.late or game.phase is not Phase.BEFORE
+    numbers = (*side.numbers, event.number)
+    return _with_side(game, event.team, replace(side, numbers=numbers, late=late))
 
 
 def _starter_named(game: Game, event: events.StarterNamed) -> Game:
@@ -343,6 +393,7 @@ TABLE: Final[Mapping[type[Event], Callable[[Game, Any], Game]]] = {
     events.BasketCancelled: _basket_cancelled,
     events.FoulCharged: _foul_charged,
     events.ThrowsAwarded: _throws_awarded,
+    events.PenaltiesCancelled: _penalties_cancelled,
     events.ThrowsDropped: _throws_dropped,
     events.NumberGiven: _number_given,
     events.TeamChanged: _team_changed,

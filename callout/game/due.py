@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from callout.game.calls import Call, ClockExpired, Reminder
+from callout.game.pace import ends_a_half, mercy
 from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Moment
 
@@ -27,9 +28,22 @@ def due(game: Game) -> tuple[Due, ...]:
 
 def _expiry(game: Game) -> list[Due]:
     since = game.clock.since_ms
-    if since is None or game.owner is not Owner.OURS:
+    timed = game.profile.length_tenths(max(1, game.period)) > 0
+    if since is None or not timed or game.owner is not Owner.OURS:
         return []
-    return [Due(since + 100 * game.clock.left_tenths, ClockExpired())]
+    return [Due(since + 100 * game.clock.left_tenths, ClockExpired()), *_marks(game, since)]
+
+
+def _marks(game: Game, since_ms: int) -> list[Due]:
+    """The moments from which the clock stops on whistles again, or runs on by a lead."""
+    left, rules, marks = game.clock.left_tenths, game.profile.clock, []
+    if rules.runs_on and ends_a_half(game) and not mercy(game, left):
+        marks.append((10 * rules.stops_last_s, Moment.CLOCK_STOPS))
+    for step in rules.mercy:
+        if step.from_period == game.period:
+            marks.append((10 * step.below_s - 1, Moment.CLOCK_RUNS))
+    moments = [(since_ms + 100 * (left - mark), of) for mark, of in marks if left > mark > 0]
+    return _reminders(game, moments)
 
 
 def _timeout(game: Game) -> list[Due]:
@@ -47,7 +61,9 @@ def _interval(game: Game) -> list[Due]:
     if game.phase is not Phase.INTERVAL or since is None:
         return []
     ends = since + 1000 * interval_s(game)
-    warns = game.profile.periods.break_warnings_s
+    periods = game.profile.periods
+    half = game.period == periods.half_after < periods.count
+    warns = periods.half_warnings_s if half else periods.break_warnings_s
     warnings = [(ends - 1000 * before, Moment.INTERVAL_WARNING) for before in warns]
     return _reminders(game, [*warnings, (ends, Moment.INTERVAL_END)])
 

@@ -8,18 +8,17 @@ from typing import Any, Final
 from callout.game import events
 from callout.game.events import Event
 from callout.game.notice import Notice, Rank
-from callout.game.profile import ThrowRule
+from callout.game.penalties import is_live_after_miss, player_fouls, team_fouls
 from callout.game.questions import (
     both_scores,
     find,
     lines_of,
     owed_to,
-    player_fouls,
-    team_fouls,
-    timeouts_left,
 )
+from callout.game.sections import Held
 from callout.game.state import BookLine, Charge, Game, Goal, TimeoutLine
 from callout.game.terms import Award, FoulKind, Moment, Offender
+from callout.game.timeouts import timeouts_left
 
 
 def _score(game: Game) -> dict[str, object]:
@@ -51,7 +50,10 @@ def _line(before: Game, after: Game, item: int) -> list[Notice]:
 def _goal(line: Goal, game: Game) -> Notice:
     slots = {"team": line.team, "points": line.points, **_score(game)}
     if line.own_basket:
-        return Notice("own_basket", slots=slots, rule=game.profile.goals.own_basket_rule)
+        goals = game.profile.goals
+        return Notice(
+            "own_basket", slots={**slots, "credit": goals.own_basket}, rule=goals.own_basket_rule
+        )
     return Notice("goal", slots={**slots, "number": line.number})
 
 
@@ -85,17 +87,9 @@ def _free_throw(before: Game, event: events.FreeThrow, after: Game) -> list[Noti
     if more:
         return [Notice("throw_missed", slots=slots)]
     del slots["more"]
-    live = was is not None and not owed and _ball_is_live_after(before, was.foul)
+    live = was is not None and not owed and is_live_after_miss(before, was.foul)
     kinds = {True: "throw_missed_live", False: "throw_missed_dead"}
     return [Notice(kinds[live], slots=slots)]
-
-
-def _ball_is_live_after(game: Game, foul: int) -> bool:
-    """Whether a missed last throw leaves the ball in play: not after a technical and the like."""
-    charge = find(game, foul)
-    if not isinstance(charge, Charge):
-        return False
-    return game.profile.fouls.kinds[charge.foul].throws is not ThrowRule.ALWAYS
 
 
 def _score_set(before: Game, event: events.ScoreSet, after: Game) -> list[Notice]:
@@ -131,6 +125,12 @@ def _throws_dropped(before: Game, event: events.ThrowsDropped, after: Game) -> l
     ]
 
 
+def _penalties_cancelled(
+    before: Game, event: events.PenaltiesCancelled, after: Game
+) -> list[Notice]:
+    return [Notice("penalties_cancel", rule=after.profile.fouls.cancels_rule)]
+
+
 def _changed(
     before: Game,
     event: events.NumberGiven | events.TeamChanged | events.PointsChanged,
@@ -144,7 +144,7 @@ def _changed(
 
 def _period_started(before: Game, event: events.PeriodStarted, after: Game) -> list[Notice]:
     slots = {**period_slots(after, event.period), "team": event.throw_in}
-    return [Notice("period_started", slots=slots)]
+    return [Notice("period_started", slots=slots, rule=after.profile.arrow.rule)]
 
 
 def _period_ended(before: Game, event: events.PeriodEnded, after: Game) -> list[Notice]:
@@ -185,11 +185,14 @@ def _clock_checked(before: Game, event: events.ClockChecked, after: Game) -> lis
 
 
 def _reminded(before: Game, event: events.Reminded, after: Game) -> list[Notice]:
+    if event.of is Moment.CLOCK_RUNS:
+        return []  # If there is a lead, `notices` says so.
     kinds = {
         Moment.TIMEOUT_WARNING: "timeout_warning",
         Moment.TIMEOUT_END: "timeout_end",
         Moment.INTERVAL_WARNING: "interval_warning",
         Moment.INTERVAL_END: "interval_end",
+        Moment.CLOCK_STOPS: "clock_stops_now",
     }
     return [Notice(kinds[event.of], Rank.TELL)]
 
@@ -207,9 +210,11 @@ def _substituted(before: Game, event: events.Substituted, after: Game) -> list[N
 
 
 def _ball_held(before: Game, event: events.BallHeld, after: Game) -> list[Notice]:
-    if event.throw_in is None:
-        return [Notice("held_ball_jump")]
-    return [Notice("held_ball", slots={"team": event.throw_in}, rule=after.profile.arrow.rule)]
+    rule = after.profile.arrow.rule
+    if event.throw_in is not None:
+        return [Notice("held_ball", slots={"team": event.throw_in}, rule=rule)]
+    defence = after.profile.arrow.held is Held.DEFENCE
+    return [Notice("held_ball_defence" if defence else "held_ball_jump", rule=rule)]
 
 
 def _of_team(kind: str) -> Callable[[Game, Any, Game], list[Notice]]:
@@ -271,6 +276,7 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.BasketCancelled: _basket_cancelled,
     events.FoulCharged: _foul_charged,
     events.ThrowsAwarded: _throws_awarded,
+    events.PenaltiesCancelled: _penalties_cancelled,
     events.ThrowsDropped: _throws_dropped,
     events.NumberGiven: _changed,
     events.TeamChanged: _changed,

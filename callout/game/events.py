@@ -108,6 +108,14 @@ class ThrowsAwarded(Event):
     award: Award
 
 
+@happens("penalties_cancelled")
+class PenaltiesCancelled(Event):
+    """The throws for the foul of line `item` are not taken, since those of line `by` equal them."""
+
+    item: int
+    by: int
+
+
 @happens("throws_dropped")
 class ThrowsDropped(Event):
     """Play went on although throws were owed: no more are expected."""
@@ -149,7 +157,9 @@ class PeriodStarted(Event):
     period: int
     left_tenths: Tenths
     throw_in: Team | None
-    """The team that begins it with a throw-in by the arrow; None for a jump ball."""
+    """The team that begins it with a throw-in, by the arrow where there is one; else None."""
+    jump: bool = False
+    """It begins with a jump ball, and the first control sets the arrow anew."""
 
 
 @happens("period_ended")

@@ -86,8 +86,10 @@ def _enter(game: Game, entry: Entry) -> Game:
     game = replace(game, entry=entry.id)
     for event in entry.events:
         game = apply(game, event)
+    left = game.clock.left_at(entry.at.wall_ms)
     undoable = entry.source != "clock" and not isinstance(entry.call, STAYING)
-    return replace(game, lines=(*game.lines, Line(entry.id, CALLS.name(entry.call), undoable)))
+    line = Line(entry.id, CALLS.name(entry.call), undoable, game.period, left)
+    return replace(game, lines=(*game.lines, line), seen_tenths=left)
 
 
 def _left_out(game: Game, entry: Entry) -> Game:
@@ -95,4 +97,4 @@ def _left_out(game: Game, entry: Entry) -> Game:
     for event in entry.events:
         if isinstance(event, CLOCK_EVENTS):
             game = apply(game, event)
-    return game
+    return replace(game, seen_tenths=game.clock.left_at(entry.at.wall_ms))

@@ -40,8 +40,11 @@ def _kinds(text: str) -> dict[str, frozenset[str]]:
 
 
 NOTICE_KINDS: Final = _kinds("""
-    player_out team number nth
+    player_out team number nth replace_s
+    coach_out team
+    clock_stops
     shots_owed team award
+    shots_and_ball team award
     timeout_due team
     sub_due team
     bonus team receiver fouls award
@@ -49,13 +52,26 @@ NOTICE_KINDS: Final = _kinds("""
     plays_though_out team number
     timeout_excess team
     timeout_last team
-    roster_late team number
+    timeout_struck team left
+    timeout_not_now team
+    timeout_mandatory team
+    sub_not_now team
+    sub_too_soon team number
+    too_many team
+    too_late_throws
+    too_late_book
+    mercy_on
+    mercy_off
+    clock_runs_on
+    target_reached team home guest
+    roster_late team number award
+    roster_closed team number
     number_illegal team number
     not_level home guest
     misfit
     goal team points number home guest
     goal_open team points said home guest
-    own_basket team points home guest
+    own_basket team points credit home guest
     throw_made team number more home guest
     throw_missed team number more
     throw_missed_live team number
@@ -65,6 +81,7 @@ NOTICE_KINDS: Final = _kinds("""
     foul team number foul on nth fouls
     foul_open team said fouls
     no_shots team
+    penalties_cancel
     throws_unbooked team more
     period_started nth unit team
     period_ended nth unit home guest
@@ -82,6 +99,7 @@ NOTICE_KINDS: Final = _kinds("""
     timeout_end
     interval_warning
     interval_end
+    clock_stops_now
     timeout team kind left
     timeout_officials
     timeout_asked team
@@ -94,6 +112,7 @@ NOTICE_KINDS: Final = _kinds("""
     control team
     held_ball team
     held_ball_jump
+    held_ball_defence
     arrow team
     undone_goal team points number home guest
     undone_throw team number home guest

@@ -8,31 +8,39 @@ the slots of each; a language's replies are checked against it.
 from __future__ import annotations
 
 from callout.game import events
+from callout.game.against import against_the_rules
+from callout.game.calls import StopClock
+from callout.game.chances import sub_chance, timeout_chance
 from callout.game.echoes import ECHOES
 from callout.game.fold import Entry
 from callout.game.notice import KINDS, Notice, Rank
-from callout.game.profile import Light
-from callout.game.questions import (
-    both_scores,
-    find,
+from callout.game.pace import clock_runs_on, goal_stops_clock, mercy, target_reached
+from callout.game.penalties import (
+    at_limit,
+    brings_ball,
+    coach_is_out,
     is_out,
-    legal_on_roster,
     penalty,
     player_fouls,
     team_fouls,
-    timeouts_left,
 )
-from callout.game.state import Charge, Game, Goal, Phase
-from callout.game.terms import Award, Offender, Team
+from callout.game.questions import both_scores, find, is_overtime
+from callout.game.sections import Light
+from callout.game.state import Charge, Game, Owed, Phase
+from callout.game.terms import Award, Team
+from callout.game.timeouts import timeouts_left, timeouts_struck
 
 __all__ = ["KINDS", "Notice", "Rank", "notices"]
 
 
 def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
     """All that an entry makes due, the most urgent first and echoes in the order of events."""
-    found = [*_players_out(before, after), *_waiting(before, after)]
+    left = entry.at.left_tenths
+    found = [*_out(before, after), *_clock_stops(before, entry, after)]
+    found += _waiting(before, after, left)
     found += _shots(before, entry, after)
-    found += [*_bonus(before, after), *_against_the_rules(before, entry, after)]
+    found += [*_bonus(before, after, left), *_pace(before, entry, after)]
+    found += [*_timeouts_changed(before, entry, after), *against_the_rules(before, entry, after)]
     # That the ball is dead is said only where nothing else of the entry says it.
     rest = [event for event in entry.events if not isinstance(event, events.BallDead)]
     for event in rest or entry.events:
@@ -40,24 +48,26 @@ def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
     return tuple(sorted(found, key=lambda notice: notice.rank))
 
 
-def _players_out(before: Game, after: Game) -> list[Notice]:
-    found = []
+def _out(before: Game, after: Game) -> list[Notice]:
+    """Players and coaches who have now been put out, or have their last foul."""
+    fouls, found = after.profile.fouls, []
     for team, number in _players(after):
         if is_out(after, team, number) and not is_out(before, team, number):
-            nth = player_fouls(after, team, number)
-            limit = nth >= after.profile.fouls.limit
-            slots = {"team": team, "number": number, "nth": nth if limit else None}
-            found.append(Notice("player_out", Rank.ACT, slots, after.profile.fouls.limit_rule))
+            limit = at_limit(after, team, number)
+            nth = player_fouls(after, team, number) if limit else None
+            wait = after.profile.table.replace_s
+            slots = {"team": team, "number": number, "nth": nth, "replace_s": wait}
+            rule = fouls.limit_rule if limit else fouls.ejections_rule
+            found.append(Notice("player_out", Rank.ACT, slots, rule))
+    for team in Team:
+        if coach_is_out(after, team) and not coach_is_out(before, team):
+            found.append(Notice("coach_out", Rank.ACT, {"team": team}, fouls.coach_rule))
     return found
 
 
 def _players(game: Game) -> list[tuple[Team, str]]:
     """Every player who has been charged with a foul, once each, in the order of the book."""
-    pairs = [
-        (charge.team, charge.number)
-        for charge in game.charges
-        if charge.number is not None and charge.on is Offender.PLAYER
-    ]
+    pairs = [(charge.team, charge.number) for charge in game.charges if charge.number is not None]
     return list(dict.fromkeys(pairs))
 
 
@@ -66,35 +76,42 @@ def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:
     old = {(owed.foul, owed.team, owed.award) for owed in before.owed}
     said = {event.item for event in entry.events if isinstance(event, events.ThrowsAwarded)}
     return [
-        Notice("shots_owed", Rank.ACT, {"team": owed.team, "award": owed.award})
+        Notice(_shots_kind(after, owed), Rank.ACT, {"team": owed.team, "award": owed.award})
         for owed in after.owed
         if owed.foul in said or (not owed.taken and (owed.foul, owed.team, owed.award) not in old)
     ]
 
 
-def _waiting(before: Game, after: Game) -> list[Notice]:
+def _shots_kind(game: Game, owed: Owed) -> str:
+    charge = find(game, owed.foul)
+    ball = isinstance(charge, Charge) and brings_ball(game, charge)
+    return "shots_and_ball" if ball else "shots_owed"
+
+
+def _waiting(before: Game, after: Game, left: int) -> list[Notice]:
     """Time-outs and substitutes that have their chance, which they had not before."""
-    rule = after.profile.table.sub_rule
+    chances = after.profile.chances
     timeouts = [
-        Notice("timeout_due", Rank.ACT, {"team": team})
+        Notice("timeout_due", Rank.ACT, {"team": team}, chances.timeout_rule)
         for team in after.timeouts_asked
-        if not (before.ball_dead and team in before.timeouts_asked)
+        if timeout_chance(after, team, left)
+        and not (team in before.timeouts_asked and timeout_chance(before, team, left))
     ]
     subs = [
-        Notice("sub_due", Rank.ACT, {"team": team}, rule)
+        Notice("sub_due", Rank.ACT, {"team": team}, chances.sub_rule)
         for team in dict.fromkeys(after.subs_waiting)
-        if not (before.ball_dead and team in before.subs_waiting)
+        if sub_chance(after, team, left)
+        and not (team in before.subs_waiting and sub_chance(before, team, left))
     ]
-    chance = after.ball_dead and after.phase is not Phase.OVER
-    return [*timeouts, *subs] if chance else []
+    return [*timeouts, *subs]
 
 
-def _bonus(before: Game, after: Game) -> list[Notice]:
+def _bonus(before: Game, after: Game, left: int) -> list[Notice]:
     """The step of the penalty that a team's newest foul has reached."""
     found = []
     for team in Team:
-        now, was = penalty(after, team), penalty(before, team)
-        fouls = team_fouls(after, team)
+        now = penalty(after, team, None, left)
+        was, fouls = penalty(before, team, None, left), team_fouls(after, team)
         if now is was or now is Award.NONE or fouls <= team_fouls(before, team):
             continue
         slots = {"team": team, "receiver": team.other, "fouls": fouls, "award": now}
@@ -104,57 +121,55 @@ def _bonus(before: Game, after: Game) -> list[Notice]:
     return found
 
 
-def _against_the_rules(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    found = []
-    for event in entry.events:
-        match event:
-            case events.FoulCharged() | events.Scored() | events.FreeThrow():
-                found += _by_someone_out(before, event.team, event.number)
-            case events.Substituted():
-                found += _by_someone_out(before, event.team, event.entering)
-            case events.NumberGiven():
-                line = find(after, event.item)
-                if isinstance(line, Goal | Charge):
-                    found += _by_someone_out(before, line.team, line.number)
-            case events.TimeoutGranted(team=Team() as team):
-                found += _timeouts_spent(after, team)
-            case events.PlayerAdded():
-                found += _late_name(after, event)
-            case events.PeriodStarted():
-                found += _unlevel(after)
-            case _:
-                pass
-    new_misfits = len(after.misfits) > len(before.misfits)
-    return [*found, *([Notice("misfit", Rank.TELL)] if new_misfits else [])]
-
-
-def _by_someone_out(before: Game, team: Team, number: str | None) -> list[Notice]:
-    if number is None or not is_out(before, team, number):
+def _clock_stops(before: Game, entry: Entry, after: Game) -> list[Notice]:
+    """A field goal for which the rules stop a clock that still runs."""
+    scored = any(isinstance(event, events.Scored) for event in entry.events)
+    running = scored and before.phase is Phase.RUNNING and not before.ball_dead
+    if not running or not goal_stops_clock(after, after.goals[-1]):
         return []
-    slots = {"team": team, "number": number}
-    return [Notice("plays_though_out", Rank.TELL, slots, before.profile.fouls.limit_rule)]
+    return [Notice("clock_stops", Rank.ACT, rule=after.profile.clock.goal_stops_rule)]
 
 
-def _timeouts_spent(after: Game, team: Team) -> list[Notice]:
-    left = timeouts_left(after, team)
-    rule = after.profile.timeouts.rule
-    if left < 0:
-        return [Notice("timeout_excess", Rank.TELL, {"team": team}, rule)]
-    return [Notice("timeout_last", Rank.TELL, {"team": team}, rule)] if left == 0 else []
-
-
-def _late_name(after: Game, event: events.PlayerAdded) -> list[Notice]:
-    slots = {"team": event.team, "number": event.number}
+def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
+    """A lead from which the clock runs on, a clock stopped though it should, points that end it."""
+    left, rules = entry.at.left_tenths, after.profile.clock
+    now, was = mercy(after, left), mercy(before, before.seen_tenths)
     found = []
-    if after.phase is not Phase.BEFORE:
-        found.append(Notice("roster_late", Rank.TELL, slots, after.profile.roster.late_rule))
-    if not legal_on_roster(after.profile, event.number):
-        found.append(Notice("number_illegal", Rank.TELL, slots, after.profile.roster.late_rule))
+    stops = was and not clock_runs_on(after, left)
+    if (now and not was) or (stops and not now and after.phase is not Phase.OVER):
+        kind = "mercy_on" if now else "mercy_off"
+        found.append(Notice(kind, Rank.TELL, rule=rules.mercy_rule))
+    stopped = isinstance(entry.call, StopClock) and not after.owed
+    if stopped and clock_runs_on(after, left):
+        found.append(Notice("clock_runs_on", Rank.TELL, rule=rules.mercy_rule))
+    home, guest = both_scores(after)
+    found += [
+        Notice(
+            "target_reached",
+            Rank.TELL,
+            {"team": team, "home": home, "guest": guest},
+            after.profile.goals.target_rule,
+        )
+        for team in Team
+        if target_reached(after, team) and not target_reached(before, team)
+    ]
     return found
 
 
-def _unlevel(after: Game) -> list[Notice]:
-    home, guest = both_scores(after)
-    if after.period > after.profile.periods.count and home != guest:
-        return [Notice("not_level", Rank.TELL, {"home": home, "guest": guest})]
-    return []
+def _timeouts_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
+    """Time-outs lost by waiting too long, and those that the rules demand."""
+    rules, now = after.profile.timeouts, entry.at.left_tenths
+    found = []
+    for team in Team:
+        struck = timeouts_struck(after, team, now)
+        if struck > timeouts_struck(before, team, before.seen_tenths):
+            slots = {"team": team, "left": max(0, timeouts_left(after, team, None, now))}
+            found.append(Notice("timeout_struck", Rank.TELL, slots, rules.rule))
+    first_stop = after.ball_dead and not before.ball_dead and after.phase is not Phase.TIMEOUT
+    if first_stop and not is_overtime(after):
+        taken = [line.team for line in after.timeouts if line.team and line.period == after.period]
+        for each in rules.mandatory:
+            if len(taken) == each.nth - 1 and now < 10 * each.below_s:
+                team = taken[0].other if taken and taken[0] else Team.HOME
+                found.append(Notice("timeout_mandatory", Rank.TELL, {"team": team}, rules.rule))
+    return found

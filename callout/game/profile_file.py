@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -93,11 +93,30 @@ def _read(layers: _Layers, name: str, folder: Path) -> None:
 def _section(layers: _Layers, own: _Layers, key: str, section: dict[str, Any]) -> None:
     merged = layers.values.setdefault(key, {})
     for item, entry in section.items():
-        if not (isinstance(entry, dict) and set(entry) == {"is", "source"} and entry["source"]):
+        if _is_value(entry):
+            merged[item] = entry["is"]
+            layers.sources[f"{key}.{item}"] = entry["source"]
+        elif isinstance(entry, dict) and entry and all(map(_is_value, entry.values())):
+            _mapping(layers, f"{key}.{item}", merged.setdefault(item, {}), entry)
+        else:
             what = f'{key}.{item}: expected {{ is = …, source = "…" }}, got {entry!r}'
             raise own.error((key, item), what)
-        merged[item] = entry["is"]
-        layers.sources[f"{key}.{item}"] = str(entry["source"])
+
+
+def _is_value(entry: Any) -> bool:
+    if not isinstance(entry, dict) or set(entry) != {"is", "source"}:
+        return False
+    return isinstance(entry["source"], str) and bool(entry["source"])
+
+
+def _mapping(layers: _Layers, name: str, merged: dict[str, Any], entries: dict[str, Any]) -> None:
+    """Values that have names of their own, such as the kinds of fouls; `false` takes one away."""
+    for item, entry in entries.items():
+        merged.pop(item, None)
+        layers.sources.pop(f"{name}.{item}", None)
+        if entry["is"] is not False:
+            merged[item] = entry["is"]
+            layers.sources[f"{name}.{item}"] = entry["source"]
 
 
 def _text(layers: _Layers, name: str, folder: Path) -> str:
@@ -144,20 +163,37 @@ def _nearest(text: str, names: Sequence[str]) -> tuple[int, int]:
 
 def _check(profile: Profile, layers: _Layers) -> None:
     """Refuse values that are each well-formed but cannot stand together."""
-    if FoulKind.PERSONAL not in profile.fouls.kinds:
-        raise layers.error(("fouls", "kinds"), "fouls.kinds: expected personal, got none")
-    if not profile.timeouts.kinds:
-        raise layers.error(("timeouts", "kinds"), "timeouts.kinds: expected a kind, got none")
+    for names, holds, what in _demands(profile):
+        if not holds:
+            raise layers.error(names, f"{'.'.join(names)}: {what}")
+
+
+_Demand = tuple[tuple[str, ...], bool, str]
+
+
+def _demands(profile: Profile) -> Iterator[_Demand]:
+    """What must hold between values: whose, whether it does, and what to say if not."""
+    kinds, periods = profile.fouls.kinds, profile.periods
+    yield ("fouls", "kinds"), FoulKind.PERSONAL in kinds, "expected personal, got none"
+    for ejection in profile.fouls.ejections:
+        strange = [kind.value for kind in ejection.of if kind not in kinds]
+        what = f"expected kinds in fouls.kinds, got {', '.join(strange)}"
+        yield ("fouls", "ejections"), not strange, what
+    yield ("timeouts", "kinds"), bool(profile.timeouts.kinds), "expected a kind, got none"
     for allotment in profile.timeouts.allotments:
-        if allotment.kind not in profile.timeouts.kinds:
-            what = f"expected a kind in timeouts.kinds, got {allotment.kind!r}"
-            raise layers.error(("timeouts", "allotments"), what)
-    if profile.periods.half_after > profile.periods.count:
-        what = f"expected at most {profile.periods.count}, got {profile.periods.half_after}"
-        raise layers.error(("periods", "half_after"), what)
+        known = allotment.kind in profile.timeouts.kinds
+        what = f"expected a kind in timeouts.kinds, got {allotment.kind!r}"
+        yield ("timeouts", "allotments"), known, what
+    what = f"expected at most {periods.count}, got {periods.half_after}"
+    yield ("periods", "half_after"), periods.half_after <= periods.count, what
+    openings, stops = len(profile.arrow.openings), len(profile.clock.goal_stops_tenths)
+    what = f"expected {periods.count}, one a period, got {openings}"
+    yield ("arrow", "openings"), openings == periods.count, what
+    what = f"expected {periods.count + 1}, one a period and one for overtime, got {stops}"
+    yield ("clock", "goal_stops_tenths"), stops == periods.count + 1, what
     for item in profile.roster.numbers:
         first, _, last = item.partition("-")
         well_formed = re.fullmatch(r"00|\d{1,2}|\d{1,2}-\d{1,2}", item)
-        if not well_formed or (last and int(first) > int(last)):
-            what = f"expected numbers such as 7, 00 or 10-15, got {item!r}"
-            raise layers.error(("roster", "numbers"), what)
+        holds = well_formed is not None and (not last or int(first) <= int(last))
+        what = f"expected numbers such as 7, 00 or 10-15, got {item!r}"
+        yield ("roster", "numbers"), holds, what

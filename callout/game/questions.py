@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from callout.game.profile import Allotment, Profile, Span
+from callout.game.profile import Profile
 from callout.game.state import (
     ITEMS_PER_ENTRY,
     BookLine,
@@ -12,10 +12,9 @@ from callout.game.state import (
     Game,
     Goal,
     Owed,
-    Phase,
     TimeoutLine,
 )
-from callout.game.terms import Award, Offender, Team
+from callout.game.terms import Offender, Team
 
 # --- score ----------------------------------------------------------------------------------
 
@@ -30,151 +29,6 @@ def score(game: Game, team: Team, period: int | None = None) -> int:
 def both_scores(game: Game) -> tuple[int, int]:
     """Home's points and guest's."""
     return score(game, Team.HOME), score(game, Team.GUEST)
-
-
-# --- fouls ----------------------------------------------------------------------------------
-
-
-def counts_for_team(profile: Profile, charge: Charge) -> bool:
-    """Whether a foul counts towards the team's fouls."""
-    if charge.on is not Offender.PLAYER and not profile.fouls.bench_team:
-        return False
-    return profile.fouls.kinds[charge.foul].team
-
-
-def counting_period(profile: Profile, period: int) -> int:
-    """The period in which the fouls of a period are counted: overtime's may carry."""
-    if profile.fouls.overtime_counts_last:
-        return min(period, profile.periods.count)
-    return period
-
-
-def team_fouls_in(game: Game, team: Team, period: int) -> int:
-    """Team fouls that are counted in one period."""
-    return sum(
-        counting_period(game.profile, charge.period) == period
-        for charge in game.charges
-        if charge.team is team and counts_for_team(game.profile, charge)
-    )
-
-
-def same_stretch(profile: Profile, span: Span, one: int, other: int) -> bool:
-    """Whether two periods lie in the same stretch of the game."""
-    if span is Span.GAME:
-        return True
-    if span is Span.HALF:
-        half = profile.periods.half_after
-        return (one > half) == (other > half)
-    if span is Span.OVERTIME:
-        return one > profile.periods.count and one == other
-    return one == other
-
-
-def team_fouls(game: Game, team: Team, period: int | None = None) -> int:
-    """Team fouls that count towards the penalty in a period: by default the present one."""
-    now = counting_period(game.profile, max(1, period or game.period))
-    return sum(
-        same_stretch(
-            game.profile, game.profile.penalty.over, now, counting_period(game.profile, c.period)
-        )
-        for c in game.charges
-        if c.team is team and counts_for_team(game.profile, c)
-    )
-
-
-def award_for(game: Game, nth: int) -> Award:
-    """What the nth team foul of a stretch brings, if it is a common foul."""
-    award = Award.NONE
-    for tier in sorted(game.profile.penalty.tiers, key=lambda tier: tier.at):
-        if nth >= tier.at:
-            award = tier.award
-    return award
-
-
-def penalty(game: Game, team: Team, period: int | None = None) -> Award:
-    """What the opponent now gets for this team's next common foul."""
-    return award_for(game, team_fouls(game, team, period) + 1)
-
-
-def foul_period(game: Game, before_horn: bool | None = None) -> int:
-    """The period in which a foul called now counts."""
-    between = game.phase in (Phase.BEFORE, Phase.INTERVAL)
-    if between and game.profile.fouls.interval_counts_next and not before_horn:
-        return game.period + 1
-    return max(1, game.period)
-
-
-def player_charges(game: Game, team: Team, number: str) -> tuple[Charge, ...]:
-    """The fouls on a player, in the order of the book."""
-    return tuple(
-        charge
-        for charge in game.charges
-        if (charge.team, charge.number, charge.on) == (team, number, Offender.PLAYER)
-    )
-
-
-def player_fouls(game: Game, team: Team, number: str) -> int:
-    """How many fouls count on a player."""
-    kinds = game.profile.fouls.kinds
-    return sum(kinds[charge.foul].player for charge in player_charges(game, team, number))
-
-
-def is_out(game: Game, team: Team, number: str) -> bool:
-    """Whether a player may play no more."""
-    if player_fouls(game, team, number) >= game.profile.fouls.limit:
-        return True
-    charged = [charge.foul for charge in player_charges(game, team, number)]
-    return any(
-        rule.ejects_at is not None and charged.count(kind) >= rule.ejects_at
-        for kind, rule in game.profile.fouls.kinds.items()
-    )
-
-
-# --- time-outs ------------------------------------------------------------------------------
-
-
-def timeouts_left(game: Game, team: Team, kind: str | None = None) -> int:
-    """Time-outs a team may still take now, of one kind or of all; below zero if it took more."""
-    kinds = [kind] if kind else list(game.profile.timeouts.kinds)
-    return sum(_left_of_kind(game, team, name) for name in kinds)
-
-
-def _left_of_kind(game: Game, team: Team, kind: str) -> int:
-    profile, now = game.profile, max(1, game.period)
-    mine = [a for a in profile.timeouts.allotments if a.kind == kind]
-    granted = sum(a.count * _stretches(profile, a, now) for a in mine)
-    used = sum(
-        line.team is team and line.kind == kind and _still_counts(profile, mine, line.period, now)
-        for line in game.timeouts
-    )
-    return granted - used
-
-
-def _stretches(profile: Profile, allotment: Allotment, now: int) -> int:
-    """How many stretches so far have given what an allotment still lends now."""
-    overtimes = max(0, now - profile.periods.count)
-    if allotment.per is Span.OVERTIME:
-        return overtimes if allotment.carries else min(1, overtimes)
-    if overtimes and not allotment.carries:
-        return 0
-    if allotment.per is Span.PERIOD:
-        return min(now, profile.periods.count) if allotment.carries else 1
-    if allotment.per is Span.HALF:
-        return 2 if allotment.carries and now > profile.periods.half_after else 1
-    return 1
-
-
-def _still_counts(profile: Profile, mine: list[Allotment], then: int, now: int) -> bool:
-    """Whether a time-out taken then is charged to what a team has now."""
-    spans = [Span.OVERTIME] if now > profile.periods.count else [a.per for a in mine]
-    if any(allotment.carries for allotment in mine):
-        return True
-    return any(same_stretch(profile, span, max(1, then), now) for span in spans)
-
-
-def timeouts_used(game: Game, team: Team) -> int:
-    """Time-outs a team has taken in the whole game."""
-    return sum(line.team is team for line in game.timeouts)
 
 
 # --- the book's newest lines ----------------------------------------------------------------
@@ -247,6 +101,8 @@ def is_overtime(game: Game, period: int | None = None) -> bool:
     return (game.period if period is None else period) > game.profile.periods.count
 
 
-def legal_on_roster(profile: Profile, number: str) -> bool:
-    """Whether the league allows that shirt number."""
-    return number in profile.legal_numbers()
+def illegal_numbers(profile: Profile, numbers: Sequence[str]) -> tuple[str, ...]:
+    """Those of a team's numbers that the league does not allow, alone or beside each other."""
+    legal = frozenset(profile.legal_numbers())
+    both = not profile.roster.zeros_together and {"0", "00"} <= set(numbers)
+    return tuple(n for n in numbers if n not in legal or (both and n == "00"))

@@ -54,6 +54,10 @@ class Side:
     numbers: tuple[str, ...] = ()
     """The roster; empty where none was given, and then any number may play."""
     starters: tuple[str, ...] = ()
+    coach: str | None = None
+    """The number of a player who is also the coach."""
+    late: bool = False
+    """Whether a name was added after the start."""
 
     def has(self, number: str | None) -> bool:
         """Whether that player may be meant."""
@@ -161,12 +165,32 @@ BookLine = Goal | Charge | Adjustment | TimeoutLine
 
 
 @dataclass(frozen=True, slots=True)
+class Start:
+    """A moment at which the clock was started."""
+
+    entry: int
+    period: int
+    left_tenths: int
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A substitution since the clock was last started."""
+
+    team: Team
+    entering: str
+    leaving: str
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """What a journal entry was, as the book remembers it."""
 
     entry: int
     call: str
     undoable: bool
+    period: int
+    left_tenths: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,8 +206,10 @@ class Game:
     """The period now played or just ended; overtimes follow the last regular one."""
     clock: Clock = Clock(0)
     ball_dead: bool = True
-    live_since: int = 0
-    """The journal entry that last started the clock."""
+    starts: tuple[Start, ...] = ()
+    """Every start of the clock, the newest last."""
+    goal_by: Team | None = None
+    """Whose field goal was the last thing to happen, with no whistle since."""
     goals: tuple[Goal, ...] = ()
     charges: tuple[Charge, ...] = ()
     adjustments: tuple[Adjustment, ...] = ()
@@ -192,12 +218,18 @@ class Game:
     arrow: Team | None = None
     throw_in: Team | None = None
     """Who has a throw-in by the arrow that has not ended yet."""
+    first_control: Team | None = None
+    """Who had the ball first in the game."""
     timeouts_asked: tuple[Team, ...] = ()
     subs_waiting: tuple[Team | None, ...] = ()
     on_court: tuple[tuple[Team, tuple[str, ...]], ...] = ()
+    changes: tuple[Change, ...] = ()
+    """Substitutions since the clock was last started."""
     marks: tuple[tuple[int, int], ...] = ()
     """Period and tenths left of each moment marked."""
     interval_since_ms: int | None = None
+    ended: int = 0
+    """The journal entry that last ended a period."""
     reminded: tuple[str, ...] = ()
     """What the clock has announced in this time-out or interval."""
     lines: tuple[Line, ...] = ()
@@ -205,8 +237,15 @@ class Game:
     """Entries taken back and not put back, the newest last."""
     entry: int = 0
     """The number of the newest journal entry."""
+    seen_tenths: int = 0
+    """What the clock showed after it."""
     misfits: tuple[int, ...] = ()
     """Entries of which a part no longer fits, since what it completes was taken back."""
+
+    @property
+    def live_since(self) -> int:
+        """The journal entry that last started the clock; 0 before the first."""
+        return self.starts[-1].entry if self.starts else 0
 
     def side(self, team: Team) -> Side:
         """The team as it stands on the list."""

@@ -27,6 +27,10 @@ class FoulKind(Enum):
     INTENTIONAL = "intentional"
     DISQUALIFYING = "disqualifying"
     FLAGRANT = "flagrant"
+    THROW_IN = "throw-in"
+    """On an opponent before the throw-in is released, late in a game."""
+    CLASS_B = "class-b"
+    """A minor technical."""
 
 
 class Offender(Enum):
@@ -74,6 +78,10 @@ class Moment(Enum):
     TIMEOUT_END = "timeout-end"
     INTERVAL_WARNING = "interval-warning"
     INTERVAL_END = "interval-end"
+    CLOCK_STOPS = "clock-stops"
+    """From here on a running clock stops on whistles."""
+    CLOCK_RUNS = "clock-runs"
+    """From here on a large lead lets the clock run on."""
 
 
 class SayMuch(Enum):

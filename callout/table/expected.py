@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-from callout.game.questions import owed_to, team_fouls
+from callout.game.penalties import coach_is_out, team_fouls
+from callout.game.questions import owed_to
 from callout.game.terms import Team
+from callout.game.timeouts import timeouts_struck
 from callout.table.clock import clock_text, parse_clock
 from callout.table.session import Session
 from callout.table.view import view
@@ -106,6 +108,14 @@ def _open(session: Session, book: Book, subject: str) -> str:
     return f"{book['open'][subject]['points']} {book['open'][subject]['fouls']}"
 
 
+def _struck(session: Session, book: Book, subject: str) -> str:
+    return str(timeouts_struck(session.game, _team(subject), session.now().left_tenths))
+
+
+def _coach_out(session: Session, book: Book, subject: str) -> str:
+    return _plain(coach_is_out(session.game, _team(subject)))
+
+
 def _clock(session: Session, book: Book, subject: str) -> str:
     return clock_text(book["clock_tenths"])
 
@@ -134,6 +144,8 @@ FORMS: Final[Mapping[str, tuple[int, Lookup]]] = {
     "open": (1, _open),
     "team points": (1, _of_team("team_points")),
     "adjusted": (1, _of_team("adjusted")),
+    "timeouts struck": (1, _struck),
+    "coach out": (1, _coach_out),
     "coach fouls": (1, _of_team("coach_fouls")),
     "bench fouls": (1, _of_team("bench_fouls")),
     "on court": (1, _of_team("on_court")),

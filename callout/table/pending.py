@@ -7,7 +7,7 @@ from typing import Final
 from callout.game import calls
 from callout.game.fold import Entry
 from callout.game.notices import Notice
-from callout.game.questions import is_out
+from callout.game.penalties import is_out
 from callout.game.state import Game, Phase
 from callout.game.terms import Team
 

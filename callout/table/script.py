@@ -38,6 +38,7 @@ MARKS: Final = {
     "!!": "a part of a refusal",
     "??": "a part of a question",
     "--": "nothing",
+    "!-": "what is not said",
     "==": "what the book shows",
 }
 """What begins an expectation, and what stands after it."""
@@ -251,6 +252,9 @@ class Runner:
         elif line.mark == "--":
             said = " ".join((self.reply.text, *self.reply.repeated)).strip()
             got = f"expected nothing said, got {said!r}" if said else ""
+        elif line.mark == "!-":
+            said = " ".join((self.reply.text, *self.reply.repeated))
+            got = f"expected no {line.words!r}, got {said!r}" if line.words in said else ""
         else:
             got = self._expect_said(line)
         if got:

@@ -17,6 +17,7 @@ from callout.errors import InputError
 from callout.game.notice import Notice, Rank
 from callout.game.profile import Profile
 from callout.game.profile_file import load_profile, profile_names
+from callout.game.questions import illegal_numbers
 from callout.game.state import Owner, Side
 from callout.game.terms import Team
 from callout.table.roster import (
@@ -48,13 +49,16 @@ class Listed:
 
     name: str
     players: tuple[Player, ...] = ()
+    coach: str | None = None
+    """The number of a player who is also the coach."""
     words: tuple[str, ...] = ()
     """Words by which it may be called beside home and guest: a colour, a nickname."""
 
     def side(self) -> Side:
         """The team as the game knows it."""
         starters = tuple(player.number for player in self.players if player.starter)
-        return Side(self.name, tuple(player.number for player in self.players), starters)
+        numbers = tuple(player.number for player in self.players)
+        return Side(self.name, numbers, starters, self.coach)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,12 +85,11 @@ class Setup:
     def warnings(self) -> tuple[Notice, ...]:
         """What may stand, but not by the league's rules: numbers that are not legal."""
         rules = self.rules()
-        legal, rule = frozenset(rules.legal_numbers()), rules.sources.get("roster.numbers", "")
+        rule = rules.sources["roster.numbers"]
         return tuple(
-            Notice("number_illegal", Rank.TELL, {"team": team, "number": player.number}, rule)
+            Notice("number_illegal", Rank.TELL, {"team": team, "number": number}, rule)
             for team in Team
-            for player in self.team(team).players
-            if player.number not in legal
+            for number in illegal_numbers(rules, self.team(team).side().numbers)
         )
 
 
@@ -177,6 +180,7 @@ def setup_pairs(setup: Setup) -> dict[str, str]:
         starters = " ".join(player.number for player in listed.players if player.starter)
         pairs[team.value] = f"{listed.name} | {say_roster(listed.players)}"
         pairs[f"starters {team.value}"] = starters
+        pairs[f"coach {team.value}"] = listed.coach or ""
         pairs[f"nickname {team.value}"] = ", ".join(listed.words)
     return {key: value for key, value in pairs.items() if value}
 
@@ -244,6 +248,16 @@ def _starters(team: Team) -> _Reader:
     return read
 
 
+def _coach(team: Team) -> _Reader:
+    def read(setup: Setup, value: str, path: Path) -> Setup:
+        listed = setup.team(team)
+        if check_number(value) not in [player.number for player in listed.players]:
+            raise RosterError(f"expected a number on the list, got {value!r}")
+        return _with(setup, team, replace(listed, coach=value))
+
+    return read
+
+
 def _words(team: Team) -> _Reader:
     def read(setup: Setup, value: str, path: Path) -> Setup:
         listed = setup.team(team)
@@ -282,6 +296,8 @@ _KEYS: Final[Mapping[str, _Reader]] = {
     "roster guest": _roster(Team.GUEST),
     "starters home": _starters(Team.HOME),
     "starters guest": _starters(Team.GUEST),
+    "coach home": _coach(Team.HOME),
+    "coach guest": _coach(Team.GUEST),
     "colour home": _words(Team.HOME),
     "colour guest": _words(Team.GUEST),
     "nickname home": _words(Team.HOME),

@@ -6,20 +6,18 @@ from collections.abc import Iterable
 from typing import Any, Final
 
 from callout.game.notices import Rank
-from callout.game.questions import (
+from callout.game.penalties import (
     counting_period,
     is_out,
-    open_lines,
     penalty,
     player_charges,
     player_fouls,
-    score,
     team_fouls_in,
-    timeouts_left,
-    timeouts_used,
 )
+from callout.game.questions import open_lines, score
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import FoulKind, Offender, Team
+from callout.game.timeouts import timeouts_left, timeouts_used
 from callout.table.clock import clock_text
 from callout.table.reply import Said, Sort
 
@@ -31,8 +29,13 @@ CODES: Final = {
     FoulKind.INTENTIONAL: "I",
     FoulKind.DISQUALIFYING: "D",
     FoulKind.FLAGRANT: "F",
+    FoulKind.THROW_IN: "P",
+    FoulKind.CLASS_B: "B",
 }
-"""The letter of each kind of foul; the figure after it counts the player's fouls."""
+"""The letter of each kind of foul; the figure after it counts the player's fouls.
+
+Source: FIBA B.8.3 for P, T, U, D and for the throw-in foul, which is a P with its throw.
+"""
 
 RANKS: Final = {
     Rank.ACT: "act now",
@@ -60,9 +63,9 @@ def view(game: Game, left_tenths: int, said: Iterable[Said] = ()) -> dict[str, A
             _both(lambda team, period=period: team_fouls_in(game, team, period))
             for period in range(1, _last_counting(game) + 1)
         ],
-        "penalty": _both(lambda team: penalty(game, team).value),
+        "penalty": _both(lambda team: penalty(game, team, None, left_tenths).value),
         "timeouts_used": _both(lambda team: timeouts_used(game, team)),
-        "timeouts_left": _both(lambda team: timeouts_left(game, team)),
+        "timeouts_left": _both(lambda team: timeouts_left(game, team, None, left_tenths)),
         "arrow": game.arrow.value if game.arrow else None,
         "players": _both(lambda team: _players(game, team)),
         "open": _both(lambda team: _open(game, team)),

@@ -19,8 +19,13 @@ def rules_of(folder: Path, name: str) -> dict[str, Any]:
     data = tomllib.loads((folder / f"{name}.toml").read_text(encoding="utf-8"))
     rules = rules_of(folder, data["based_on"]) if "based_on" in data else {}
     for section, entries in data.items():
-        if isinstance(entries, dict):
-            rules |= {f"{section}.{key}": entry["is"] for key, entry in entries.items()}
+        for key, entry in entries.items() if isinstance(entries, dict) else ():
+            if "is" in entry:
+                rules[f"{section}.{key}"] = entry["is"]
+            else:
+                named = {**rules.get(f"{section}.{key}", {})}
+                named |= {name: value["is"] for name, value in entry.items()}
+                rules[f"{section}.{key}"] = {n: v for n, v in named.items() if v is not False}
     return rules
 
 
@@ -35,8 +40,8 @@ class Oracle:
         self.lines: list[dict[str, Any]] = []
         self.gone: list[dict[str, Any]] = []
 
-    def take(self, call: Call) -> None:
-        """Book a call that the game allows."""
+    def take(self, call: Call, left: int = 0) -> None:
+        """Book a call that the game allows, made with so many tenths of a second left."""
         name, values = call
         if name in STAYS:
             self._clock(name)
@@ -47,7 +52,7 @@ class Oracle:
         elif name == "put_back":
             self.gone.pop()["gone"] = False
         else:
-            self.lines.append(self._line(name, dict(values)))
+            self.lines.append(self._line(name, dict(values), left))
 
     def _clock(self, name: str) -> None:
         if name.startswith("start"):
@@ -57,16 +62,41 @@ class Oracle:
             self.between = True
         self.running = name == "start_clock"
 
-    def _line(self, name: str, values: dict[str, Any]) -> dict[str, Any]:
-        line = {**values, "call": name, "period": self.period, "gone": False}
+    def _line(self, name: str, values: dict[str, Any], left: int) -> dict[str, Any]:
+        line = {**values, "call": name, "period": self.period, "left": left, "gone": False}
         if name == "foul":
-            line["period"] += self.between and self.rules["fouls.interval_counts_next"]
+            self._foul(line)
         if name == "timeout":
+            ahead = self.between and self.period < self.rules["periods.count"]
+            line["period"] += ahead
+            line["left"] = self._length(line["period"]) if ahead else left
             wish, kinds = values.get("length"), list(self.rules["timeouts.kinds"])
             order = sorted(kinds, key=lambda kind: kind != wish)
-            left = [kind for kind in order if self._left(values["team"], kind) > 0]
-            line["kind"] = (left or order)[0]
+            had = [kind for kind in order if self.timeouts_left(values["team"], 0, kind) > 0]
+            line["kind"] = (had or order)[0]
         return line
+
+    def _foul(self, line: dict[str, Any]) -> None:
+        """The period in which a foul counts, and whose it is if the player was out before it."""
+        rules = self.rules
+        if self.between and rules["fouls.interval_counts_next"]:
+            line["period"] += 1
+            line["left"] = self._length(line["period"])
+        player = line.get("on", "player") == "player" and line.get("number")
+        if player and rules["fouls.after_out"] != "player" and self.out(line["team"], player):
+            line["on"] = rules["fouls.after_out"]
+            common = rules["fouls.kinds"][line.get("foul", "personal")]["throws"] != "always"
+            line["foul"] = "technical" if common else line["foul"]
+
+    def out(self, team: str, number: str) -> bool:
+        """Whether a player may play no more."""
+        mine = [f for f in self._fouls(team) if f.get("number") == number]
+        kinds = [f.get("foul", "personal") for f in mine if f.get("on", "player") == "player"]
+        ejected = [
+            sum(kind in rule["of"] for kind in kinds) >= rule["count"]
+            for rule in self.rules["fouls.ejections"]
+        ]
+        return any(ejected) or self.player_fouls(team, number) >= self.rules["fouls.limit"]
 
     def _standing(self, *names: str) -> list[dict[str, Any]]:
         return [line for line in self.lines if line["call"] in names and not line["gone"]]
@@ -116,45 +146,74 @@ class Oracle:
             return int(period > self.rules["periods.half_after"])
         return period if over == "period" else 0
 
-    def team_fouls(self, team: str) -> int:
-        """Team fouls that count towards the penalty now."""
+    def team_fouls(self, team: str, last_s: int = 0) -> int:
+        """Team fouls that count towards the penalty now, or those of the last seconds."""
         now = self._stretch(max(1, self.period))
         total = 0
         for foul in self._fouls(team):
-            counts = self.rules["fouls.kinds"][foul.get("foul", "personal")]["team"]
-            on_player = foul.get("on", "player") == "player"
-            counts = counts and (on_player or self.rules["fouls.bench_team"])
-            total += counts and self._stretch(max(1, foul["period"])) == now
+            if foul.get("on", "player") not in self.rules["fouls.counted_on"]:
+                continue
+            if last_s and foul["left"] > 10 * last_s:
+                continue
+            if self._stretch(max(1, foul["period"])) == now:
+                total += self.rules["fouls.kinds"][foul.get("foul", "personal")]["team"]
         return total
 
-    def penalty(self, team: str) -> str:
+    def penalty(self, team: str, left: int) -> str:
         """What the team's next common foul brings."""
-        reached = [t for t in self.rules["penalty.tiers"] if self.team_fouls(team) + 1 >= t["at"]]
-        return str(max(reached, key=lambda tier: tier["at"])["award"]) if reached else "none"
+        overtime = self.period > self.rules["periods.count"]
+        tiers = (overtime and self.rules["penalty.overtime_tiers"]) or self.rules["penalty.tiers"]
+        for late in (0, 1):
+            reached = [
+                tier
+                for tier in tiers
+                if bool(tier.get("last_s")) == bool(late)
+                and not (late and left > 10 * tier["last_s"])
+                and self.team_fouls(team, tier.get("last_s", 0)) + 1 >= tier["at"]
+            ]
+            if reached:
+                return str(max(reached, key=lambda tier: int(tier["at"]))["award"])
+        return "none"
 
-    def timeouts_left(self, team: str) -> int:
-        """Time-outs a team may still take."""
-        return sum(self._left(team, kind) for kind in self.rules["timeouts.kinds"])
+    def timeouts_left(self, team: str, left: int, kind: str | None = None) -> int:
+        """Time-outs in a team's purse: filled, emptied, cut and spent as the game goes along.
 
-    def _left(self, team: str, kind: str) -> int:
-        now = max(1, self.period)
-        taken = [t for t in self._standing("timeout") if (t["team"], t["kind"]) == (team, kind)]
-        given, valid_from = 0, now + 1
-        for allotment in self.rules["timeouts.allotments"]:
-            if allotment["kind"] != kind:
-                continue
-            for first, last in self._spans(allotment["per"], now):
-                if first <= now and (allotment.get("carries") or now <= last):
-                    given += allotment["count"]
-                    valid_from = 1 if allotment.get("carries") else min(valid_from, first)
-        return given - sum(max(1, t["period"]) >= valid_from for t in taken)
+        Of one kind, the limits that cut the purse are not looked at.
+        """
+        rules, now, total = self.rules, self._lending(), 0
+        mine = [a for a in rules["timeouts.allotments"] if kind in (None, a["kind"])]
+        carried = any(allotment.get("carries") for allotment in mine)
+        for period in range(1, now + 1):
+            begun = [a for a in mine if period in self._begins(a["per"], now)]
+            if not carried and (begun or period == rules["periods.count"] + 1):
+                total = 0
+            total += sum(allotment["count"] for allotment in begun)
+            moments = [
+                (-t["left"], 1, 0)
+                for t in self._standing("timeout")
+                if t["team"] == team and t["period"] == period and kind in (None, t["kind"])
+            ]
+            for limit in rules["timeouts.limits"] if kind is None else ():
+                at = 10 * limit.get("last_s", rules["periods.length_s"])
+                if limit["period"] == period and (period < now or self.between or left <= at):
+                    moments.append((-at, 0, limit["count"]))
+            if self.period < period == now:
+                moments = [moment for moment in moments if moment[0] <= -self._length(now)]
+            for _, spent, most in sorted(moments):
+                total = total - 1 if spent else min(total, most)
+        return total
 
-    def _spans(self, per: str, now: int) -> list[tuple[int, int]]:
-        """The stretches of a game, as first and last period."""
+    def _begins(self, per: str, now: int) -> list[int]:
+        """The periods with which the stretches of that name begin."""
         count, half = self.rules["periods.count"], self.rules["periods.half_after"]
-        return {
-            "game": [(1, count)],
-            "half": [(1, half), (half + 1, count)],
-            "period": [(n, n) for n in range(1, count + 1)],
-            "overtime": [(n, n) for n in range(count + 1, now + 1)],
-        }[per]
+        every, extra = list(range(1, count + 1)), list(range(count + 1, now + 1))
+        halves = {"half": [1, half + 1], "first-half": [1], "second-half": [half + 1]}
+        return {**halves, "game": [1], "period": every, "overtime": extra}[per]
+
+    def _length(self, period: int) -> int:
+        over = period > self.rules["periods.count"]
+        return int(10 * self.rules["periods.overtime_s" if over else "periods.length_s"])
+
+    def _lending(self) -> int:
+        """The period whose time-outs are to be had now."""
+        return max(1, self.period + (self.between and self.period < self.rules["periods.count"]))

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from callout.game.calls import ClockExpired, EndPeriod, OfficialTimeout, Reminder, Timeout
 from callout.game.due import due, interval_s
 from callout.game.profile import Profile
+from callout.game.profile_file import load_profile
 from callout.game.state import Owner
 from callout.game.terms import Moment
 
@@ -63,7 +62,7 @@ def test_intervals_are_as_long_as_the_rule_book_says(running: Play) -> None:
     lengths = []
     for period in range(1, 6):
         running.to_period(period).take(EndPeriod())
-        (warned, warning), (ended, end) = falls_due(running)
+        *_, (warned, warning), (ended, end) = falls_due(running)
         assert (warning, end) == (Moment.INTERVAL_WARNING, Moment.INTERVAL_END)
         assert ended - warned == 15
         lengths.append(ended)
@@ -77,9 +76,7 @@ def test_the_last_interval_is_that_before_overtime(profile: Profile) -> None:
 
 def test_each_of_several_warnings_falls_due(running: Play) -> None:
     # FIBA 49.3: before the first and third quarter the referees are warned at 3:00 and at 1:30.
-    rules = running.game.profile
-    periods = replace(rules.periods, half_time_s=15 * 60, break_warnings_s=(180, 90))
-    fiba = Play(replace(rules, periods=periods)).to_period(2).take(EndPeriod())
+    fiba = Play(load_profile("fiba-2022")).to_period(2).take(EndPeriod())
     warning = Reminder(Moment.INTERVAL_WARNING)
     assert [seconds for seconds, _ in falls_due(fiba)] == [720, 810, 900]
     assert [seconds for seconds, _ in falls_due(fiba.take(warning))] == [810, 900]

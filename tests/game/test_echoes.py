@@ -114,19 +114,21 @@ def test_a_score_set(running: Play) -> None:
     ],
 )
 def test_throws(running: Play, foul: Foul, made: tuple[bool, ...], kinds: list[str]) -> None:
-    running.stop().take(foul)
+    running.wait(20).stop().take(foul)
     assert [echo(running, Shot(each, HOME, "4")).kind for each in made] == kinds
 
 
 def test_how_many_more_throws(running: Play) -> None:
-    running.stop().take(Foul(GUEST, "14", award=Award.THREE))
+    running.wait(20).stop().take(Foul(GUEST, "14", award=Award.THREE))
     more = [echo(running, Shot(True, HOME, "4")).slots["more"] for _ in range(3)]
     assert more == [2, 1, None]
 
 
 def test_a_missed_last_throw_is_dead_where_another_award_waits(running: Play) -> None:
     # FIBA case 35-8: a personal and an unsportsmanlike foul at the same moment.
-    running.stop().take(Foul(GUEST, "14", award=Award.ONE), Foul(GUEST, "15", award=Award.TWO))
+    running.wait(20).stop().take(
+        Foul(GUEST, "14", award=Award.ONE), Foul(GUEST, "15", award=Award.TWO)
+    )
     said = echo(running, Shot(False, HOME, "4"))
     assert said.kind == "throw_missed_dead"
 

@@ -9,7 +9,6 @@ import pytest
 from callout.game.calls import (
     AddPlayer,
     Call,
-    DeadBall,
     DoubleFoul,
     EndGame,
     EndPeriod,
@@ -30,7 +29,8 @@ from callout.game.calls import (
     Undo,
 )
 from callout.game.notices import Rank
-from callout.game.profile import Light
+from callout.game.sections import Light
+from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Offender
 
 from .play import GUEST, HOME, Play
@@ -52,7 +52,7 @@ def test_the_fifth_foul_must_be_told(running: Play) -> None:
     fouls(running, "14", 1)
     out = running.told("player_out")
     assert (out.rank, out.rule) == (Rank.ACT, "NFHS 2-11-5")
-    assert out.slots == {"team": GUEST, "number": "14", "nth": 5}
+    assert out.slots == {"team": GUEST, "number": "14", "nth": 5, "replace_s": 15}
     fouls(running, "14", 1)
     assert "player_out" not in running.said()
 
@@ -60,7 +60,12 @@ def test_the_fifth_foul_must_be_told(running: Play) -> None:
 def test_the_second_technical_puts_out_without_a_count(running: Play) -> None:
     # NFHS 2-11-5.
     running.take(Foul(GUEST, "14", T), Foul(GUEST, "14", T))
-    assert running.told("player_out").slots == {"team": GUEST, "number": "14", "nth": None}
+    assert running.told("player_out").slots == {
+        "team": GUEST,
+        "number": "14",
+        "nth": None,
+        "replace_s": 15,
+    }
 
 
 def test_a_number_given_late_puts_out_too(running: Play) -> None:
@@ -129,7 +134,10 @@ def test_a_throw_taken_back_does_not_announce_the_whole_award_again(running: Pla
 def test_what_must_be_done_comes_in_its_order(running: Play) -> None:
     # Player out, then time-out and substitute, then throws; the echo last.
     fouls(running.stop(), "14", 4).start().take(TimeoutWaiting(HOME), SubWaiting(GUEST))
-    fouls(running, "14", 1)
+    # One shot: substitutes come before the last one (NFHS 3-3-1). The clock is the gym's here, so
+    # a whistle is all that is known of its stopping.
+    running.game = replace(running.game, owner=Owner.FOLLOW)
+    running.take(Foul(GUEST, "14", award=Award.ONE))
     assert running.said() == ["player_out", "timeout_due", "sub_due", "shots_owed", "foul"]
     ranks = [notice.rank for notice in running.notices]
     assert ranks == [Rank.ACT] * 4 + [Rank.ECHO]
@@ -150,7 +158,7 @@ def test_who_waits_is_announced_at_the_next_dead_ball_and_once(running: Play) ->
 
 
 def test_who_comes_while_the_ball_is_dead_has_the_chance_at_once(running: Play) -> None:
-    running.take(DeadBall(), TimeoutWaiting(HOME), SubWaiting(HOME))
+    running.stop().take(TimeoutWaiting(HOME), SubWaiting(HOME))
     assert running.said() == ["sub_due", "sub_reported"]
 
 

@@ -9,8 +9,10 @@ import pytest
 from callout.game import questions
 from callout.game.calls import CALLS, Undo
 from callout.game.decide import Refusal
+from callout.game.penalties import is_out, penalty, player_fouls, team_fouls
 from callout.game.profile import Profile
 from callout.game.profile_file import PROFILES
+from callout.game.timeouts import timeouts_left
 
 from .oracle import Call, Oracle, rules_of
 from .play import FOXES, GUEST, HOME, KITES, Play
@@ -26,8 +28,14 @@ def random_call(random: Random, profile: Profile) -> Call:
     named = {"team": team} if number is None else {"team": team, "number": number}
     kinds = [kind.value for kind in profile.fouls.kinds]
     options: list[tuple[int, Call]] = [
-        (30, ("score", {**named, "points": random.choice(profile.goals.field)})),
-        # Without a number the engine takes it for the same shooter's, which is tested elsewhere.
+        # Without a number the engine takes a point for the shooter's, which is tested elsewhere.
+        (
+            30,
+            (
+                "score",
+                {"number": ROSTERS[team][0], **named, "points": random.choice(profile.goals.field)},
+            ),
+        ),
         (14, ("shot", {"number": ROSTERS[team][0], **named, "made": random.random() < 0.6})),
         (24, ("foul", named)),
         (6, ("foul", {**named, "foul": random.choice(kinds)})),
@@ -54,9 +62,10 @@ def test_both_books_say_the_same_after_every_call(profile: Profile, seed: int) -
     booked = 0
     for _ in range(CALLS_A_GAME):
         name, values = random_call(random, profile)
-        if isinstance(play.wait(1).call(CALLS.load(name, values)), Refusal):
+        left = play.wait(random.choice((1, 1, 1, 40))).at().left_tenths
+        if isinstance(play.call(CALLS.load(name, values)), Refusal):
             continue
-        oracle.take((name, values))
+        oracle.take((name, values), left)
         booked += 1
         compare(play, oracle)
     compare_players(play, oracle)
@@ -68,10 +77,11 @@ def compare(play: Play, oracle: Oracle) -> None:
     game = play.game
     assert game.period == oracle.period
     for team in (HOME, GUEST):
+        left = play.at().left_tenths
         assert questions.score(game, team) == oracle.score(team.value)
-        assert questions.team_fouls(game, team) == oracle.team_fouls(team.value)
-        assert questions.penalty(game, team).value == oracle.penalty(team.value)
-        assert questions.timeouts_left(game, team) == oracle.timeouts_left(team.value)
+        assert team_fouls(game, team) == oracle.team_fouls(team.value)
+        assert penalty(game, team, None, left).value == oracle.penalty(team.value, left)
+        assert timeouts_left(game, team, None, left) == oracle.timeouts_left(team.value, left)
 
 
 def compare_players(play: Play, oracle: Oracle) -> None:
@@ -81,8 +91,9 @@ def compare_players(play: Play, oracle: Oracle) -> None:
         for number in ROSTERS[team.value]:
             goals = [g for g in game.goals if (g.team, g.number) == (team, number)]
             assert sum(g.counts for g in goals) == oracle.player_points(team.value, number)
-            fouls = questions.player_fouls(game, team, number)
+            fouls = player_fouls(game, team, number)
             assert fouls == oracle.player_fouls(team.value, number)
+            assert is_out(game, team, number) == oracle.out(team.value, number)
 
 
 def test_the_oracle_can_disagree(play: Play) -> None:

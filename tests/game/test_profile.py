@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from callout.game.profile import Light, Opening, Profile, Span, ThrowRule
+from callout.game.profile import Profile
 from callout.game.profile_file import load_profile
-from callout.game.terms import Award, FoulKind
+from callout.game.sections import Light, Opening, Span, ThrowRule
+from callout.game.terms import Award, FoulKind, Offender
 
 
 def test_high_school_periods() -> None:
@@ -21,11 +22,12 @@ def test_high_school_periods() -> None:
 def test_high_school_fouls() -> None:
     fouls = load_profile("nfhs-2026").fouls
     assert fouls.limit == 5  # NFHS 2-11-5: personal and technical together.
-    assert fouls.kinds[FoulKind.TECHNICAL].ejects_at == 2  # NFHS 2-11-5: the second technical.
-    assert fouls.kinds[FoulKind.FLAGRANT].ejects_at == 1  # From memory: flagrant is at once.
+    # NFHS 2-11-5: the second technical; from memory: flagrant is at once.
+    outs = [(ejection.of, ejection.count) for ejection in fouls.ejections]
+    assert outs == [((FoulKind.TECHNICAL,), 2), ((FoulKind.FLAGRANT,), 1)]
     # NFHS 4-19-13 (transcription): personal and technical fouls are all team fouls.
     assert all(rule.player and rule.team for rule in fouls.kinds.values())
-    assert fouls.bench_team
+    assert set(fouls.counted_on) == set(Offender)
     assert fouls.overtime_counts_last  # NFHS 5-7-3: extra periods extend the fourth quarter.
     # NFHS scorer's instructions: no bonus for a foul by the team in control.
     assert fouls.kinds[FoulKind.OFFENSIVE].throws is ThrowRule.NEVER
@@ -57,7 +59,8 @@ def test_high_school_time_outs() -> None:
 def test_high_school_arrow() -> None:
     arrow = load_profile("nfhs-2026").arrow
     # NFHS 6-4: a jump ball starts the game and each extra period, the arrow the other quarters.
-    assert (arrow.used, arrow.periods, arrow.overtime) == (True, Opening.ARROW, Opening.JUMP)
+    assert arrow.openings == (Opening.JUMP, *[Opening.ARROW] * 3)
+    assert (arrow.used, arrow.overtime) == (True, Opening.JUMP)
 
 
 def test_high_school_numbers_have_digits_up_to_five() -> None:
@@ -102,14 +105,21 @@ def test_the_length_of_a_period_and_of_an_overtime(profile: Profile) -> None:
 
 def test_every_league_can_be_played(profile: Profile) -> None:
     assert profile.periods.half_after <= profile.periods.count
-    assert FoulKind.PERSONAL in profile.fouls.kinds
-    tiers = [tier.at for tier in profile.penalty.tiers]
-    assert tiers == sorted(set(tiers))
-    assert {a.kind for a in profile.timeouts.allotments} <= set(profile.timeouts.kinds)
+    for tiers in (profile.penalty.tiers, profile.penalty.overtime_tiers):
+        whole = [tier.at for tier in tiers if not tier.last_s]
+        assert whole == sorted(set(whole))
+    kinds = set(profile.timeouts.kinds)
+    assert {a.kind for a in profile.timeouts.allotments} == kinds
 
 
 def test_every_value_of_every_league_has_its_source(profile: Profile) -> None:
-    for section in ("periods", "goals", "fouls", "penalty", "timeouts", "arrow", "roster", "table"):
-        fields = type(getattr(profile, section)).__dataclass_fields__
-        for name in fields:
-            assert profile.sources[f"{section}.{name}"].strip(), f"{section}.{name}"
+    for section in SECTIONS:
+        for name in type(getattr(profile, section)).__dataclass_fields__:
+            value = getattr(getattr(profile, section), name)
+            keys = [getattr(key, "value", key) for key in value] if name == "kinds" else [None]
+            for key in keys:
+                dotted = f"{section}.{name}.{key}" if key else f"{section}.{name}"
+                assert profile.sources[dotted].strip(), dotted
+
+
+SECTIONS = [name for name in Profile.__dataclass_fields__ if name in dir(Profile)][3:-1]

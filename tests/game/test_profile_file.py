@@ -121,22 +121,22 @@ def test_no_profiles_at_all(tmp_path: Path) -> None:
                 'half_after = { is = 3, source = "x" }',
                 'count = { is = 2, source = "x" }',
             ],
-            "local.toml:5: expected at most 2, got 3",
+            "local.toml:5: periods.half_after: expected at most 2, got 3",
         ),
         (
             [
                 "[timeouts]",
                 'allotments = { is = [{ kind = "short", count = 1, per = "half" }], source = "x" }',
             ],
-            "local.toml:5: expected a kind in timeouts.kinds, got 'short'",
+            "local.toml:5: timeouts.allotments: expected a kind in timeouts.kinds, got 'short'",
         ),
         (
             ["[roster]", 'numbers = { is = ["0-5", "seven"], source = "x" }'],
-            "local.toml:5: expected numbers such as 7, 00 or 10-15, got 'seven'",
+            "local.toml:5: roster.numbers: expected numbers such as 7, 00 or 10-15, got 'seven'",
         ),
         (
             ["[roster]", 'numbers = { is = ["15-10"], source = "x" }'],
-            "local.toml:5: expected numbers such as 7, 00 or 10-15, got '15-10'",
+            "local.toml:5: roster.numbers: expected numbers such as 7, 00 or 10-15, got '15-10'",
         ),
     ],
 )

@@ -41,7 +41,7 @@ def played(profile: Profile, walk: list[Step]) -> Play:
 
 def book_of(game: Game) -> Game:
     """The game without the counters that every entry moves, taken back or not."""
-    return replace(game, entry=0, lines=(), taken_back=())
+    return replace(game, entry=0, seen_tenths=0, lines=(), taken_back=())
 
 
 @PER_LEAGUE
@@ -143,14 +143,17 @@ def without(entry: Entry) -> Entry:
 def test_no_period_changes_the_entitled_team_by_its_end_or_beginning(
     profile: Profile, walk: list[Step]
 ) -> None:
-    # FIBA 48.1 and NFHS 6-4: the team entitled stays the same when the teams change ends.
+    # FIBA 48.1 and NFHS 6-4: the team entitled stays the same when the teams change ends. Only a
+    # toss sets the arrow anew, and none begins a second half.
     play = Play(profile)
     for call, seconds in walk:
         before = play.game
         decision = play.wait(seconds).call(call)
         ends = (PeriodEnded, PeriodStarted)
         if isinstance(decision, tuple) and all(isinstance(each, ends) for each in decision):
-            assert play.game.arrow is before.arrow
+            tossed = any(isinstance(each, PeriodStarted) and each.jump for each in decision)
+            assert play.game.arrow is before.arrow or tossed
+            assert not (tossed and play.game.period == profile.periods.half_after + 1)
 
 
 @pytest.mark.parametrize("name", sorted(EVENTS.members()))

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from callout.game import questions
+from callout.game import penalties, questions, timeouts
 from callout.game.calls import (
     AdjustClock,
     EndGame,
@@ -18,9 +18,12 @@ from callout.game.calls import (
     Shot,
     Timeout,
 )
-from callout.game.profile import Allotment, Profile, Span, Tier
-from callout.game.questions import is_out, penalty, player_fouls, team_fouls, timeouts_left
+from callout.game.penalties import is_out, penalty, player_fouls, team_fouls
+from callout.game.profile import Profile
+from callout.game.profile_file import load_profile
+from callout.game.sections import Allotment, Span, Tier
 from callout.game.terms import Award, FoulKind, Offender
+from callout.game.timeouts import timeouts_left
 
 from .play import GUEST, HOME, Play
 
@@ -71,15 +74,16 @@ def test_one_flagrant_foul_puts_a_player_out(running: Play) -> None:
     assert is_out(running.game, GUEST, "14")
 
 
-def test_fouls_on_the_bench_are_no_players(running: Play) -> None:
+def test_fouls_on_the_bench_are_its_members_own(running: Play) -> None:
     running.take(Foul(GUEST, "14", T, Offender.BENCH))
-    assert player_fouls(running.game, GUEST, "14") == 0
+    # NFHS 2-11-5: a bench member's technical is his own; a coach's has no number.
+    assert player_fouls(running.game, GUEST, "14") == 1
     assert team_fouls(running.game, GUEST) == 1
 
 
 def test_where_the_bench_does_not_count_for_the_team(play: Play) -> None:
     # FIBA 36.3.1: coach and bench technicals are on the coach's line, not team fouls.
-    fiba = Play(with_fouls(play.game.profile, bench_team=False)).start()
+    fiba = Play(with_fouls(play.game.profile, counted_on=(Offender.PLAYER,))).start()
     fiba.take(Foul(GUEST, foul=T, on=Offender.COACH), Foul(GUEST, "14", T))
     assert team_fouls(fiba.game, GUEST) == 1
 
@@ -87,7 +91,7 @@ def test_where_the_bench_does_not_count_for_the_team(play: Play) -> None:
 def test_a_kind_that_does_not_count_for_the_team(play: Play) -> None:
     # NBA 12B-II: an offensive foul is no team foul, so its fifth brings nothing.
     kinds = dict(play.game.profile.fouls.kinds)
-    kinds[FoulKind.OFFENSIVE] = replace(kinds[FoulKind.OFFENSIVE], team=False)
+    kinds[FoulKind.OFFENSIVE] = replace(kinds[FoulKind.OFFENSIVE], team=0)
     kinds[T] = replace(kinds[T], player=False)
     nba = Play(with_fouls(play.game.profile, kinds=kinds)).start()
     nba.take(Foul(GUEST, "14", FoulKind.OFFENSIVE), Foul(GUEST, "14", T))
@@ -99,14 +103,14 @@ def test_team_fouls_of_overtime_may_be_its_own(play: Play) -> None:
     nba = Play(with_fouls(play.game.profile, overtime_counts_last=False)).start()
     nba.to_period(4).take(Foul(GUEST, "14")).to_period(5)
     assert team_fouls(nba.game, GUEST) == 0
-    assert questions.counting_period(nba.game.profile, 6) == 6
+    assert penalties.counting_period(nba.game.profile, 6) == 6
 
 
 def test_team_fouls_counted_in_each_period(running: Play) -> None:
     # NFHS 5-7-3: an overtime's fouls are the fourth quarter's.
     running.take(Foul(GUEST, "14")).to_period(4).take(Foul(GUEST, "14"))
     running.to_period(5).take(Foul(GUEST, "14"))
-    counted = [questions.team_fouls_in(running.game, GUEST, n) for n in range(1, 6)]
+    counted = [penalties.team_fouls_in(running.game, GUEST, n) for n in range(1, 6)]
     assert counted == [1, 0, 0, 2, 0]
     assert team_fouls(running.game, GUEST, 1) == 1
 
@@ -118,45 +122,45 @@ def test_team_fouls_counted_in_each_period(running: Play) -> None:
         (Span.HALF, (1, 2), (2, 3)),
         (Span.HALF, (3, 6), (1, 6)),
         (Span.GAME, (1, 5), None),
-        (Span.OVERTIME, (5, 5), (5, 6)),
-        (Span.OVERTIME, (6, 6), (4, 4)),
     ],
 )
 def test_stretches_of_a_game(
-    profile: Profile, span: Span, together: tuple[int, int], apart: tuple[int, int] | None
+    play: Play, span: Span, together: tuple[int, int], apart: tuple[int, int] | None
 ) -> None:
-    assert profile.periods.count == 4
-    assert questions.same_stretch(profile, span, *together)
-    assert apart is None or not questions.same_stretch(profile, span, *apart)
+    profile = play.game.profile
+    assert penalties.same_stretch(profile, span, *together)
+    assert apart is None or not penalties.same_stretch(profile, span, *apart)
 
 
 def test_the_award_is_that_of_the_last_tier_reached(running: Play) -> None:
     tiers = (Tier(10, Award.TWO), Tier(7, Award.ONE_AND_ONE))
     rules = with_penalty(running.game.profile, Span.GAME, *tiers)
-    game = Play(rules).game
-    awards = [questions.award_for(game, nth) for nth in (6, 7, 9, 10, 30)]
+    play = Play(rules).start()
+    awards = []
+    for _ in range(11):
+        awards.append(penalty(play.game, HOME))
+        play.take(Foul(HOME))
     one_and_one = Award.ONE_AND_ONE
-    assert awards == [Award.NONE, one_and_one, one_and_one, Award.TWO, Award.TWO]
-    assert penalty(game, HOME) is Award.NONE
+    assert awards == [Award.NONE] * 6 + [one_and_one] * 3 + [Award.TWO] * 2
 
 
 def test_a_foul_counts_where_it_was_called(play: Play) -> None:
     # FIBA 41.1.3: interval fouls belong to the next period.
-    assert questions.foul_period(play.game) == 1
+    assert penalties.foul_period(play.game) == 1
     play.start()
-    assert questions.foul_period(play.game) == 1
+    assert penalties.foul_period(play.game) == 1
     play.take(EndPeriod())
-    assert questions.foul_period(play.game) == 2
-    assert questions.foul_period(play.game, before_horn=True) == 1
+    assert penalties.foul_period(play.game) == 2
+    assert penalties.foul_period(play.game, before_horn=True) == 1
     play.take(EndGame())
-    assert questions.foul_period(play.game) == 1
+    assert penalties.foul_period(play.game) == 1
 
 
 def test_a_league_may_count_interval_fouls_in_the_period_before(play: Play) -> None:
     other = Play(with_fouls(play.game.profile, interval_counts_next=False))
-    assert questions.foul_period(other.game) == 1
+    assert penalties.foul_period(other.game) == 1
     other.start().take(EndPeriod())
-    assert questions.foul_period(other.game) == 1
+    assert penalties.foul_period(other.game) == 1
 
 
 # --- time-outs ------------------------------------------------------------
@@ -209,8 +213,8 @@ def test_time_outs_of_the_high_schools_accumulate(play: Play) -> None:
 
 def test_the_officials_time_outs_are_not_a_teams(running: Play) -> None:
     running.take(OfficialTimeout(), Timeout(HOME))
-    assert questions.timeouts_used(running.game, HOME) == 1
-    assert questions.timeouts_used(running.game, GUEST) == 0
+    assert timeouts.timeouts_used(running.game, HOME) == 1
+    assert timeouts.timeouts_used(running.game, GUEST) == 0
 
 
 # --- the book's newest lines ------------------------------------------------------------
@@ -254,9 +258,12 @@ def test_which_period_is_an_overtime(running: Play) -> None:
     assert questions.is_overtime(running.to_period(5).game)
 
 
-def test_legal_numbers(profile: Profile) -> None:
-    assert questions.legal_on_roster(profile, "00")
-    assert not questions.legal_on_roster(profile, "100")
+def test_illegal_numbers(play: Play) -> None:
+    # NFHS 3-4 as quoted by officials: digits to five, and not both 0 and 00; FIBA 4.3.2: all.
+    numbers = ("0", "00", "5", "66")
+    assert questions.illegal_numbers(play.game.profile, numbers) == ("00", "66")
+    assert questions.illegal_numbers(play.game.profile, numbers[1:]) == ("66",)
+    assert questions.illegal_numbers(load_profile("fiba-2022"), numbers) == ()
 
 
 def test_a_correction_of_the_clock_moves_no_figure(running: Play) -> None:

@@ -40,6 +40,8 @@ penalty home none
 arrow guest
 timeouts left home 4
 timeouts used home 1
+timeouts struck home 0
+coach out guest no
 points home 5 5
 made home 5 0 1 1
 missed home 4 1

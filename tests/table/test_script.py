@@ -152,6 +152,7 @@ def test_what_is_as_expected(run: Run, right: str) -> None:
     [
         ("=> Home three", "expected => 'Home three', got 'Home two, number five. Two, nothing.'"),
         ("!! Already running", "expected !! 'Already running', got 'Home two"),
+        ("!- Two, nothing", "expected no 'Two, nothing', got 'Home two"),
         ("!> Two, nothing", "expected !> 'Two, nothing', got 'Home two"),
         ("?? Another", "expected ?? 'Another', got 'Home two"),
         ("--", "expected nothing said, got 'Home two"),

@@ -13,7 +13,8 @@ from callout.errors import JournalError
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.fold import Entry, fold
-from callout.game.questions import both_scores, team_fouls
+from callout.game.penalties import team_fouls
+from callout.game.questions import both_scores
 from callout.game.state import At, Owner, Phase
 from callout.game.terms import Team
 from callout.table.announcer import Speak

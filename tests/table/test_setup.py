@@ -122,6 +122,7 @@ LISTED = st.builds(
     Listed,
     TEXTS.filter(bool),
     PLAYERS,
+    st.none(),
     st.lists(st.sampled_from(["blue", "dark green", "kites"]), unique=True).map(tuple),
 )
 SETUPS = st.builds(

@@ -32,7 +32,7 @@ from callout.game.events import (
     ThrowsDropped,
     TimeoutEnded,
 )
-from callout.game.profile import Opening
+from callout.game.sections import Opening
 from callout.game.state import At, Game, Owner, Phase
 from callout.game.terms import Team
 
@@ -46,16 +46,18 @@ def start(game: Game, call: StartClock, at: At) -> Decision:
     if game.phase is Phase.OVER:
         return Refusal("game_over")
     first: tuple[Event, ...] = ()
-    left, throw_in = at.left_tenths, game.throw_in
+    left, throw_in, number = at.left_tenths, game.throw_in, game.period
     if game.phase in BETWEEN:
-        period = _next_period(game)
-        first, left, throw_in = (period,), period.left_tenths, period.throw_in
+        number += 1
+        first = begin_period(game)
+        begun = next(event for event in first if isinstance(event, PeriodStarted))
+        left, throw_in = begun.left_tenths, begun.throw_in
     elif game.phase is Phase.TIMEOUT:
         first = (TimeoutEnded(),)
-    if left == 0:
+    if left == 0 and game.profile.length_tenths(number):
         return Refusal("no_time_left")
     dropped = (ThrowsDropped(),) if game.owed else ()
-    turned = (ArrowSet(throw_in.other),) if throw_in else ()
+    turned = (ArrowSet(throw_in.other),) if throw_in and game.profile.arrow.used else ()
     return (*first, *dropped, ClockStarted(left, at.wall_ms), *turned)
 
 
@@ -107,20 +109,48 @@ def start_period(game: Game, call: StartPeriod, at: At) -> Decision:
         return Refusal("game_over")
     if game.phase not in BETWEEN:
         return Refusal("period_not_over")
-    return (_next_period(game),)
+    return begin_period(game)
 
 
-def _next_period(game: Game) -> PeriodStarted:
+def begin_period(game: Game) -> tuple[Event, ...]:
+    """The next period's beginning: a jump ball, a throw-in, or the ball that a foul has brought."""
     period = game.period + 1
-    return PeriodStarted(period, game.profile.length_tenths(period), _opening(game, period))
+    how, length = game.profile.opening(period), game.profile.length_tenths(period)
+    ball = _ball_by_foul(game, period)
+    if ball is None:
+        jump = how is Opening.JUMP
+        return (PeriodStarted(period, length, None if jump else _entitled(game, how), jump),)
+    # The arrow stays for whoever had it; where a toss would have set it, the throw-in does.
+    set_anew = how is Opening.JUMP and game.profile.arrow.used
+    return (PeriodStarted(period, length, None), *((ArrowSet(ball.other),) if set_anew else ()))
 
 
-def _opening(game: Game, period: int) -> Team | None:
-    """Who begins a period with a throw-in by the arrow."""
-    rules = game.profile.arrow
-    late = rules.overtime if period > game.profile.periods.count else rules.periods
-    by_arrow = rules.used and period > 1 and late is Opening.ARROW
-    return game.arrow if by_arrow else None
+def _entitled(game: Game, how: Opening) -> Team | None:
+    """Who begins a period with a throw-in."""
+    first = game.first_control
+    if how is Opening.ARROW:
+        return game.arrow
+    if how is Opening.WINNER:
+        return first
+    return first.other if how is Opening.LOSER and first else None
+
+
+def _ball_by_foul(game: Game, period: int) -> Team | None:
+    """The team that has the ball at a period's beginning, for a foul in the interval.
+
+    Source: FIBA interpretations 12-10 and 12-21; those of both teams cancel.
+    """
+    length = game.profile.length_tenths(period)
+    offenders = [
+        charge.team
+        for charge in game.charges
+        if (charge.period, charge.left_tenths) == (period, length)
+        and game.profile.fouls.kinds[charge.foul].ball
+    ]
+    home, guest = offenders.count(Team.HOME), offenders.count(Team.GUEST)
+    if home == guest:
+        return None
+    return Team.GUEST if home > guest else Team.HOME
 
 
 def end_period(game: Game, call: EndPeriod, at: At) -> Decision:

@@ -4,10 +4,17 @@ from __future__ import annotations
 
 from callout.game.calls import DoubleFoul, Foul, SetAward
 from callout.game.decisions.base import Decision, Refusal, known, next_item, unknown
-from callout.game.events import BallDead, Event, FoulCharged, ThrowsAwarded
-from callout.game.profile import ThrowRule
-from callout.game.questions import award_for, foul_period, newest_charge, team_fouls
-from callout.game.state import At, Game, Phase
+from callout.game.events import (
+    BallDead,
+    Event,
+    FoulCharged,
+    PenaltiesCancelled,
+    ThrowsAwarded,
+)
+from callout.game.penalties import foul_period, is_out, penalty
+from callout.game.questions import find, newest_charge
+from callout.game.sections import ThrowRule
+from callout.game.state import At, Charge, Game, Owed, Phase
 from callout.game.terms import Award, FoulKind, Offender, Team
 
 
@@ -16,35 +23,69 @@ def foul(game: Game, call: Foul, at: At) -> Decision:
     if call.foul not in game.profile.fouls.kinds:
         return Refusal("foul_unknown", slots={"foul": call.foul})
     period = foul_period(game, call.before_horn)
+    whose, kind = _charged_to(game, call)
     # Only a player's foul waits for a number: coaches and the bench may have none.
     on_player = call.on is Offender.PLAYER
     charge = FoulCharged(
         next_item(game),
         call.team,
         known(game, call.team, call.number),
-        call.foul,
-        call.on,
+        kind,
+        whose,
         period,
-        at.left_tenths,
+        at.left_tenths if period == max(1, game.period) else game.profile.length_tenths(period),
         said=unknown(game, call.team, call.number) if on_player else None,
     )
-    award = call.award or _by_rule(game, call, period)
-    throws = (ThrowsAwarded(charge.item, call.team.other, award),)
-    return (*_whistle(game), charge, *(throws if award is not Award.NONE else ()))
+    award = call.award or _by_rule(game, charge)
+    return (*_whistle(game), charge, *awarding(game, charge, award))
+
+
+def _charged_to(game: Game, call: Foul) -> tuple[Offender, FoulKind]:
+    """Whom a foul goes to: where a player is already out, perhaps not to him.
+
+    Source: FIBA 40, interpretations 36-20 and 37-9: the head coach is charged for the bench.
+    """
+    after = game.profile.fouls.after_out
+    mine = call.on is Offender.PLAYER and call.number is not None
+    if not mine or after is Offender.PLAYER or not is_out(game, call.team, call.number or ""):
+        return call.on, call.foul
+    common = game.profile.fouls.kinds[call.foul].throws is not ThrowRule.ALWAYS
+    return after, FoulKind.TECHNICAL if common else call.foul
 
 
 def _whistle(game: Game) -> tuple[Event, ...]:
     """The ball is dead from the foul on, though the clock may still run."""
-    return (BallDead(),) if game.phase is Phase.RUNNING and not game.ball_dead else ()
+    live = game.phase in (Phase.RUNNING, Phase.STOPPED) and not game.ball_dead
+    return (BallDead(),) if live else ()
 
 
-def _by_rule(game: Game, call: Foul, period: int) -> Award:
-    rule = game.profile.fouls.kinds[call.foul]
+def _by_rule(game: Game, charge: FoulCharged) -> Award:
+    rule = game.profile.fouls.kinds[charge.foul]
     if rule.throws is ThrowRule.ALWAYS:
         return rule.award
     if rule.throws is ThrowRule.NEVER or not rule.team:
         return Award.NONE
-    return award_for(game, team_fouls(game, call.team, period) + 1)
+    return penalty(game, charge.team, charge.period, charge.left_tenths)
+
+
+def awarding(game: Game, charge: FoulCharged | Charge, award: Award) -> tuple[Event, ...]:
+    """The throws for a foul; none for it nor for an equal one of the opponents in the same stop."""
+    if award is Award.NONE:
+        return ()
+    equal = next((owed for owed in game.owed if _cancels(game, owed, charge, award)), None)
+    if equal:
+        return (PenaltiesCancelled(equal.foul, charge.item),)
+    return (ThrowsAwarded(charge.item, charge.team.other, award),)
+
+
+def _cancels(game: Game, owed: Owed, charge: FoulCharged | Charge, award: Award) -> bool:
+    rules = game.profile.fouls
+    other = find(game, owed.foul)
+    if not rules.cancels or owed.taken or not isinstance(other, Charge):
+        return False
+    ball = rules.kinds[other.foul].ball
+    same = (owed.award, ball) == (award, rules.kinds[charge.foul].ball)
+    return same and owed.team is charge.team and other.item != charge.item
 
 
 def double_foul(game: Game, call: DoubleFoul, at: At) -> Decision:
@@ -73,4 +114,5 @@ def set_award(game: Game, call: SetAward, at: At) -> Decision:
     charge = newest_charge(game)
     if charge is None:
         return Refusal("no_foul")
-    return (ThrowsAwarded(charge.item, charge.team.other, call.award),)
+    none = (ThrowsAwarded(charge.item, charge.team.other, Award.NONE),)
+    return awarding(game, charge, call.award) or none

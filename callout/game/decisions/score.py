@@ -6,13 +6,20 @@ from typing import Final
 
 from callout.game.calls import NoBasket, Score, SetScore, Shot
 from callout.game.decisions.base import Decision, Refusal, known, next_item, unknown
-from callout.game.events import BasketCancelled, FreeThrow, Scored, ScoreSet
+from callout.game.events import ArrowSet, BasketCancelled, Event, FreeThrow, Scored, ScoreSet
 from callout.game.questions import entry_of, owed_to, score
+from callout.game.sections import Credit, Opening
 from callout.game.state import At, Game, Goal, Phase
 from callout.game.terms import Team
 
 SAME_BALL_TENTHS: Final = 50
 """A basket this long ago on a running clock belongs to another live ball.
+
+Source: common practice, no source.
+"""
+
+TOSS_TENTHS: Final = 100
+"""A foul this soon after a toss is taken to have come before anyone had control.
 
 Source: common practice, no source.
 """
@@ -28,7 +35,7 @@ def goal(game: Game, call: Score, at: At) -> Decision:
         return Refusal("not_started")
     if call.points not in goals.field:
         return Refusal("points_impossible", slots={"points": call.points})
-    number = None if call.own_basket else call.number
+    number = None if call.own_basket and goals.own_basket is Credit.TEAM else call.number
     return (
         Scored(
             next_item(game),
@@ -50,7 +57,20 @@ def throw(game: Game, call: Shot, at: At) -> Decision:
     team = call.team or next((owed.team for owed in game.owed), None)
     if team is None:
         return Refusal("team_needed")
-    return (_throw(game, team, call.number, call.made, at),)
+    arrow = first_arrow(game, team, at)
+    return (_throw(game, team, call.number, call.made, at), *arrow)
+
+
+def first_arrow(game: Game, team: Team, at: At) -> tuple[Event, ...]:
+    """The arrow, where free throws right after the toss are what gives first control.
+
+    Source: FIBA interpretations 12-7 and 12-8, NFHS 4.3.2.
+    """
+    if not game.profile.arrow.used or game.arrow or game.phase is not Phase.STOPPED:
+        return ()
+    jump = game.profile.opening(game.period) is Opening.JUMP
+    played = game.profile.length_tenths(game.period) - at.left_tenths
+    return (ArrowSet(team.other),) if jump and played <= TOSS_TENTHS else ()
 
 
 def _throw(game: Game, team: Team, said: str | None, made: bool, at: At) -> FreeThrow:

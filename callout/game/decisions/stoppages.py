@@ -25,9 +25,9 @@ from callout.game.events import (
     TimeoutGranted,
     TimeoutUnasked,
 )
-from callout.game.questions import timeouts_left
 from callout.game.state import At, Game, Phase
 from callout.game.terms import Team
+from callout.game.timeouts import lending_period, timeouts_left
 
 
 def timeout(game: Game, call: Timeout, at: At) -> Decision:
@@ -46,7 +46,8 @@ def _grant(game: Game, team: Team | None, kind: str, at: At) -> Decision:
     if game.phase is Phase.OVER:
         return Refusal("game_over")
     over: tuple[Event, ...] = (TimeoutEnded(),) if game.phase is Phase.TIMEOUT else ()
-    period, left = game.period, at.left_tenths
+    period = lending_period(game)
+    left = at.left_tenths if period == game.period else game.profile.length_tenths(period)
     granted = TimeoutGranted(next_item(game), team, kind, period, left, at.wall_ms)
     return (*over, *standing(game, at), granted)
 

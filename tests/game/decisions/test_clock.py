@@ -45,7 +45,7 @@ def test_starting_the_clock_begins_the_game(play: Play) -> None:
     # NFHS 5-5 (transcription): quarters of eight minutes.
     play.start()
     assert play.entries[-1].events == (
-        PeriodStarted(1, 4800, None),
+        PeriodStarted(1, 4800, None, jump=True),
         ClockStarted(4800, 1_000_000),
     )
 

@@ -24,8 +24,10 @@ from callout.game.calls import (
     Undo,
 )
 from callout.game.events import Marked, NumberGiven, TakenBack, TeamChanged
-from callout.game.questions import open_lines, owed_to, player_fouls, team_fouls, timeouts_left
+from callout.game.penalties import player_fouls, team_fouls
+from callout.game.questions import open_lines, owed_to
 from callout.game.terms import Award, FoulKind, Offender
+from callout.game.timeouts import timeouts_left
 
 from ..play import GUEST, HOME, Play
 

@@ -14,8 +14,9 @@ from callout.game.calls import (
     StartPeriod,
 )
 from callout.game.events import BallDead, FoulCharged, ThrowsAwarded
+from callout.game.penalties import penalty, player_fouls, team_fouls
 from callout.game.profile import Profile
-from callout.game.questions import owed_to, penalty, player_fouls, team_fouls
+from callout.game.questions import owed_to
 from callout.game.terms import Award, FoulKind, Offender
 
 from ..play import GUEST, HOME, Play

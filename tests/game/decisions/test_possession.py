@@ -15,6 +15,7 @@ from callout.game.calls import (
     Tip,
 )
 from callout.game.events import ArrowSet, BallDead, BallHeld, ControlWon
+from callout.game.sections import Held
 
 from ..play import GUEST, HOME, Play
 
@@ -84,7 +85,8 @@ def test_overtime_begins_with_a_jump_ball(running: Play) -> None:
     running.take(Tip(HOME)).to_period(4)
     arrow = running.game.arrow
     running.take(EndPeriod(), StartPeriod())
-    assert (running.game.throw_in, running.game.arrow) == (None, arrow)
+    # The toss sets the arrow anew.
+    assert (arrow, running.game.throw_in, running.game.arrow) == (HOME, None, None)
 
 
 def test_a_violation_needs_a_throw_in(running: Play) -> None:
@@ -101,7 +103,7 @@ def test_the_arrow_can_be_turned_and_set_by_hand(running: Play) -> None:
 def test_a_league_without_an_arrow_tosses_every_time(play: Play) -> None:
     # NBA 6-VI: held balls are jumped.
     rules = play.game.profile
-    free = Play(replace(rules, arrow=replace(rules.arrow, used=False))).start()
+    free = Play(replace(rules, arrow=replace(rules.arrow, held=Held.JUMP))).start()
     free.take(Tip(HOME), HeldBall())
     assert free.entries[-1].events == (BallDead(), BallHeld(None))
     free.take(EndPeriod(), StartPeriod())

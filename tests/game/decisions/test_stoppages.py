@@ -21,8 +21,8 @@ from callout.game.calls import (
     TimeoutWithdrawn,
 )
 from callout.game.events import ClockStopped, TimeoutEnded, TimeoutGranted
-from callout.game.questions import timeouts_left
 from callout.game.state import Phase
+from callout.game.timeouts import timeouts_left
 
 from ..play import GUEST, HOME, Play
 

@@ -1,0 +1,217 @@
+"""What an entry books though the rules speak against it: said with the rule, never refused."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from callout.game import calls, events
+from callout.game.chances import (
+    sub_between_throws,
+    sub_chance,
+    throws_begun,
+    timeout_chance,
+    warned_already,
+)
+from callout.game.events import Event
+from callout.game.fold import Entry
+from callout.game.notice import Notice, Rank
+from callout.game.penalties import is_out
+from callout.game.questions import (
+    both_scores,
+    entry_of,
+    find,
+    illegal_numbers,
+    is_overtime,
+)
+from callout.game.sections import After
+from callout.game.state import Charge, Game, Goal, Phase
+from callout.game.terms import Award, Offender, Team
+from callout.game.timeouts import timeouts_left
+from callout.game.windows import still_open
+
+
+def against_the_rules(before: Game, entry: Entry, after: Game) -> list[Notice]:
+    """A notice for everything in the entry that the rules speak against."""
+    found = [notice for event in entry.events for notice in _of_event(before, event, after, entry)]
+    found += _too_late(before, entry)
+    new_misfits = len(after.misfits) > len(before.misfits)
+    return [*found, *([Notice("misfit", Rank.TELL)] if new_misfits else [])]
+
+
+def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator[Notice]:
+    left = entry.at.left_tenths
+    match event:
+        case events.FoulCharged() | events.Scored() | events.FreeThrow():
+            yield from _by_someone_out(before, event.team, event.number)
+        case events.Substituted():
+            yield from _by_someone_out(before, event.team, event.entering)
+            yield from _changed_too_soon(before, event)
+            yield from _sub_not_now(before, event.team)
+            yield from _too_many(after, event.team)
+        case events.SubsEntered():
+            yield from _sub_not_now(before, next(iter(before.subs_waiting)))
+        case events.NumberGiven():
+            line = find(after, event.item)
+            if isinstance(line, Goal | Charge):
+                yield from _by_someone_out(before, line.team, line.number)
+        case events.TimeoutGranted(team=Team() as team):
+            yield from _timeout_not_now(before, team, left)
+            yield from _timeouts_spent(after, team, left)
+        case events.PlayerAdded():
+            yield from _late_name(before, after, event)
+        case events.StarterNamed():
+            if len(after.side(event.team).starters) > after.profile.roster.on_court:
+                yield Notice("too_many", Rank.TELL, {"team": event.team})
+        case events.PeriodStarted():
+            yield from _unlevel(after)
+        case _:
+            pass
+
+
+def _by_someone_out(before: Game, team: Team, number: str | None) -> Iterator[Notice]:
+    if number is not None and is_out(before, team, number):
+        slots = {"team": team, "number": number}
+        yield Notice("plays_though_out", Rank.TELL, slots, before.profile.fouls.limit_rule)
+
+
+# --- substitutes ----------------------------------------------------------------------------
+
+
+def _changed_too_soon(before: Game, event: events.Substituted) -> Iterator[Notice]:
+    """A player who left comes back, or one who entered leaves, before the clock has run."""
+    mine = [change for change in before.changes if change.team is event.team]
+    back = event.entering in [change.leaving for change in mine]
+    gone = event.leaving in [change.entering for change in mine]
+    out = gone and is_out(before, event.team, event.leaving)
+    if back or (gone and not out):
+        number = event.entering if back else event.leaving
+        slots = {"team": event.team, "number": number}
+        yield Notice("sub_too_soon", Rank.TELL, slots, before.profile.chances.again_rule)
+
+
+def _sub_not_now(before: Game, team: Team | None) -> Iterator[Notice]:
+    """A substitute let in between throws where the rules do not, or before the clock has run."""
+    rules = before.profile.chances
+    begun = before.period > 1 or before.starts or before.phase is Phase.BEFORE
+    too_early = not begun and not rules.before_first_clock
+    between = throws_begun(before) and not sub_between_throws(before)
+    by_goal = before.phase is Phase.STOPPED and before.goal_by is not None
+    denied = by_goal and not sub_chance(before, team, before.seen_tenths)
+    if too_early or between or denied or warned_already(before):
+        yield Notice("sub_not_now", Rank.TELL, {"team": team}, rules.sub_rule)
+
+
+def _too_many(after: Game, team: Team) -> Iterator[Notice]:
+    court = dict(after.on_court).get(team, ())
+    if len(court) > after.profile.roster.on_court:
+        yield Notice("too_many", Rank.TELL, {"team": team})
+
+
+# --- time-outs ------------------------------------------------------------------------------
+
+
+def _timeout_not_now(before: Game, team: Team, left: int) -> Iterator[Notice]:
+    if _has_its_time(before, team, left):
+        return
+    yield Notice("timeout_not_now", Rank.TELL, {"team": team}, before.profile.chances.timeout_rule)
+
+
+def _has_its_time(before: Game, team: Team, left: int) -> bool:
+    """Whether nothing that the table knows speaks against a time-out now."""
+    if before.phase is Phase.INTERVAL:
+        since = [line for line in before.timeouts if entry_of(line.item) > before.ended]
+        return len(since) < before.profile.timeouts.in_interval
+    scored = before.goal_by is team and before.profile.chances.goal_timeout is After.CONCEDING
+    early = before.phase is Phase.STOPPED and before.period == 1 and not before.starts
+    if scored or early or throws_begun(before):
+        return timeout_chance(before, team, left)
+    return True
+
+
+def _timeouts_spent(after: Game, team: Team, left_tenths: int) -> Iterator[Notice]:
+    left = timeouts_left(after, team, None, left_tenths)
+    if left <= 0:
+        kind = "timeout_last" if left == 0 else "timeout_excess"
+        yield Notice(kind, Rank.TELL, {"team": team}, after.profile.timeouts.rule)
+
+
+# --- lists and periods ------------------------------------------------------------------------
+
+
+def _late_name(before: Game, after: Game, event: events.PlayerAdded) -> Iterator[Notice]:
+    slots = {"team": event.team, "number": event.number}
+    rules = after.profile.roster
+    if after.phase is not Phase.BEFORE and not rules.late_names:
+        yield Notice("roster_closed", Rank.TELL, slots, rules.late_rule)
+    elif after.phase is not Phase.BEFORE:
+        # One technical a team for its list, whatever else is wrong with it (NFHS 3-2).
+        charged = any((c.team, c.on) == (event.team, Offender.TEAM) for c in before.charges)
+        told = charged or before.side(event.team).late or rules.late_award is Award.NONE
+        award = None if told else rules.late_award
+        yield Notice("roster_late", Rank.TELL, {**slots, "award": award}, rules.late_rule)
+    if event.number in illegal_numbers(after.profile, after.side(event.team).numbers):
+        rule = after.profile.sources["roster.numbers"]
+        yield Notice("number_illegal", Rank.TELL, slots, rule)
+
+
+def _unlevel(after: Game) -> Iterator[Notice]:
+    home, guest = both_scores(after)
+    if is_overtime(after) and home != guest:
+        yield Notice("not_level", Rank.TELL, {"home": home, "guest": guest})
+
+
+# --- corrections ------------------------------------------------------------------------------
+
+
+def _too_late(before: Game, entry: Entry) -> list[Notice]:
+    """Whether the time for putting that right has passed."""
+    wrong = _wrong_entry(before, entry)
+    if wrong is None:
+        return []
+    rules, left = before.profile.corrections, entry.at.left_tenths
+    if _about_throws(before, entry, wrong):
+        in_time = still_open(before, rules.throws, wrong, left) and not _lapsed(before, entry)
+        return [] if in_time else [Notice("too_late_throws", Rank.TELL, rule=rules.throws_rule)]
+    in_time = still_open(before, rules.book, wrong, left)
+    return [] if in_time else [Notice("too_late_book", Rank.TELL, rule=rules.book_rule)]
+
+
+def _lapsed(before: Game, entry: Entry) -> bool:
+    """Whether the team that was fouled has scored since, and needs its throws no more."""
+    if not before.profile.corrections.goal_ends_throws:
+        return False
+    awards = [event for event in entry.events if isinstance(event, events.ThrowsAwarded)]
+    return any(
+        goal.team is award.team and not goal.free_throw and goal.item > award.item
+        for award in awards
+        for goal in before.goals
+    )
+
+
+def _wrong_entry(before: Game, entry: Entry) -> int | None:
+    """The entry that is put right, if the call puts one right."""
+    for event in entry.events:
+        match event:
+            case events.TakenBack() | events.PutBackIn():
+                return event.entry
+            case events.ThrowsAwarded() | events.TeamChanged() | events.PointsChanged():
+                # The throws of a foul that is booked just now put nothing right.
+                old = find(before, event.item)
+                return entry_of(event.item) if old else None
+            case events.NumberGiven():
+                line = find(before, event.item)
+                new = isinstance(line, Goal | Charge) and line.number is None
+                return None if new else entry_of(event.item)
+            case events.ScoreSet():
+                return before.entry
+            case _:
+                pass
+    return None
+
+
+def _about_throws(before: Game, entry: Entry, wrong: int) -> bool:
+    """Whether it is about free throws given, refused, or taken by the wrong player."""
+    if isinstance(entry.call, calls.SetAward):
+        return True
+    throws = [goal for goal in before.goals if goal.free_throw]
+    return any(entry_of(goal.item) == wrong for goal in throws)
