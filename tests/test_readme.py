@@ -142,7 +142,8 @@ def test_every_command_is_told_of_with_options_that_it_has() -> None:
 
 
 def test_every_league_is_told_of() -> None:
-    assert set(re.findall(r"`([\w-]+-(?:\d{4}|minute))`", README)) == set(profile_names())
+    leagues = README[README.index("## Leagues") : README.index("<!-- figures -->")]
+    assert set(re.findall(r"\| `([\w-]+)` \|", leagues)) == set(profile_names())
 
 
 def test_the_size_of_the_voice_is_the_listed_one() -> None:

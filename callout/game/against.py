@@ -12,6 +12,7 @@ from callout.game.chances import (
     timeout_chance,
     warned_already,
 )
+from callout.game.choices import After
 from callout.game.events import Event
 from callout.game.fold import Entry
 from callout.game.notice import Notice, Rank
@@ -23,7 +24,6 @@ from callout.game.questions import (
     illegal_numbers,
     is_overtime,
 )
-from callout.game.sections import After
 from callout.game.state import Charge, Game, Goal, Phase
 from callout.game.terms import Award, Offender, Team
 from callout.game.timeouts import timeouts_left

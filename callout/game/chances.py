@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from callout.game.sections import After
+from callout.game.choices import After
 from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Moment, Team
 

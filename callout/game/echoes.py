@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from callout.game import events
+from callout.game.choices import Held
 from callout.game.events import Event
 from callout.game.notice import Notice, Rank
 from callout.game.penalties import is_live_after_miss, player_fouls, team_fouls
@@ -15,7 +16,6 @@ from callout.game.questions import (
     lines_of,
     owed_to,
 )
-from callout.game.sections import Held
 from callout.game.state import BookLine, Charge, Game, Goal, TimeoutLine
 from callout.game.terms import Award, FoulKind, Moment, Offender
 from callout.game.timeouts import timeouts_left

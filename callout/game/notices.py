@@ -11,6 +11,7 @@ from callout.game import events
 from callout.game.against import against_the_rules
 from callout.game.calls import StopClock
 from callout.game.chances import sub_chance, timeout_chance
+from callout.game.choices import Light
 from callout.game.echoes import ECHOES
 from callout.game.fold import Entry
 from callout.game.notice import KINDS, Notice, Rank
@@ -25,7 +26,6 @@ from callout.game.penalties import (
     team_fouls,
 )
 from callout.game.questions import both_scores, find, is_overtime
-from callout.game.sections import Light
 from callout.game.state import Charge, Game, Owed, Phase
 from callout.game.terms import Award, Team
 from callout.game.timeouts import timeouts_left, timeouts_struck

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from callout.game.choices import Span, ThrowRule
 from callout.game.profile import Profile
 from callout.game.questions import find, is_overtime
-from callout.game.sections import FoulRule, Span, ThrowRule, Tier
+from callout.game.sections import FoulRule, Tier
 from callout.game.state import Charge, Game, Phase
 from callout.game.terms import Award, FoulKind, Offender, Team
 

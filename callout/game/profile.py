@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from callout.game.choices import Opening
 from callout.game.sections import (
     STRICT,
     Arrow,
@@ -13,7 +14,6 @@ from callout.game.sections import (
     Corrections,
     Fouls,
     Goals,
-    Opening,
     Penalty,
     Periods,
     Roster,

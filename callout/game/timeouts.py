@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from callout.game.choices import Span
 from callout.game.profile import Profile
-from callout.game.sections import Allotment, Limit, Span
+from callout.game.sections import Allotment, Limit
 from callout.game.state import Game, Phase, TimeoutLine
 from callout.game.terms import Team
 

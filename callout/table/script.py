@@ -117,10 +117,27 @@ def scope_of(setup: Setup) -> Scope:
 
 def replies_of(grammar: Grammar) -> Replies:
     """The replies of a language, with its words for the teams."""
-    values = grammar.slots.slots["team"].values
-    names = dict(values) if isinstance(values, dict) else {}
-    teams = {team: names[team.value][0] for team in Team}
-    return load_replies(grammar.folder / "replies.yaml", grammar.words, teams, ALL_KINDS)
+    if grammar.folder not in _REPLIES:
+        values = grammar.slots.slots["team"].values
+        names = dict(values) if isinstance(values, dict) else {}
+        teams = {team: names[team.value][0] for team in Team}
+        path = grammar.folder / "replies.yaml"
+        _REPLIES[grammar.folder] = load_replies(path, grammar.words, teams, ALL_KINDS)
+    return _REPLIES[grammar.folder]
+
+
+def parsers_of(grammar: Grammar, scope: Scope) -> tuple[Parser, ...]:
+    """What reads the words of a game: the answers to an open question first, then all calls."""
+    key = (grammar.folder, repr(scope))
+    if key not in _PARSERS:
+        _PARSERS[key] = (Parser(grammar, scope, "question"), Parser(grammar, scope))
+    return _PARSERS[key]
+
+
+# Both are made from files that stay as they are while the program runs, and the same teams play
+# one script after the other.
+_REPLIES: Final[dict[Path, Replies]] = {}
+_PARSERS: Final[dict[tuple[Path, str], tuple[Parser, ...]]] = {}
 
 
 # --- running -------------------------------------------------------------------------------------
@@ -133,8 +150,7 @@ class Runner:
         self.script = script
         self.time = SimulatedTime()
         self.session = Session(journal, replies_of(grammar), self.time)
-        scope = scope_of(script.setup)
-        self._parsers = (Parser(grammar, scope, "question"), Parser(grammar, scope))
+        self._parsers = parsers_of(grammar, scope_of(script.setup))
         self._keys = grammar.keys()
         self.reply = Reply()
         """What came of the newest line that was said or done."""

@@ -31,8 +31,6 @@ from callout.table.roster import (
 
 HEADER_LINE: Final = re.compile(r"([a-z]+(?: [a-z]+)?):(?:\s+(.*))?$")
 """A line of a header: `key: value`."""
-
-
 E = TypeVar("E", bound=Enum)
 
 
@@ -52,7 +50,7 @@ class Listed:
     coach: str | None = None
     """The number of a player who is also the coach."""
     words: tuple[str, ...] = ()
-    """Words by which it may be called beside home and guest: a colour, a nickname."""
+    """Words by which it may be called beside home and guest."""
 
     def side(self) -> Side:
         """The team as the game knows it."""
@@ -203,12 +201,8 @@ def _profile(setup: Setup, value: str, path: Path) -> Setup:
     return replace(setup, profile=value)
 
 
-def _source(setup: Setup, value: str, path: Path) -> Setup:
-    return replace(setup, source=value)
-
-
-def _situation(setup: Setup, value: str, path: Path) -> Setup:
-    return replace(setup, situation=value)
+def _text(field: str) -> _Reader:
+    return lambda setup, value, path: replace(setup, **{field: value})  # type: ignore[arg-type]
 
 
 def _team(team: Team) -> _Reader:
@@ -286,8 +280,8 @@ def _one_of(kinds: type[E], value: str) -> E:
 
 _KEYS: Final[Mapping[str, _Reader]] = {
     "profile": _profile,
-    "source": _source,
-    "situation": _situation,
+    "source": _text("source"),
+    "situation": _text("situation"),
     "clock": _clock,
     "book": _book,
     "home": _team(Team.HOME),

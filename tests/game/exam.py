@@ -120,6 +120,9 @@ def kinds_of_fouls(profile: Profile) -> Iterator[str]:
                 yield from note(play, Foul(GUEST, "14", kind, on), Shot(True), Shot(False))
                 out = player_fouls(play.game, GUEST, "14"), is_out(play.game, GUEST, "14")
                 yield f"{out}"
+        play = at_left(profile, 1, 300)
+        shot = Shot(True, HOME, "4")
+        yield from note(play, Foul(GUEST, "14", award=Award.THREE), Foul(GUEST, "15", kind), shot)
         for other in profile.fouls.kinds:
             play = at_left(profile, 1, 300)
             yield from note(play, Foul(GUEST, "14", kind), Foul(GUEST, "14", other))

@@ -23,8 +23,8 @@ from callout.game.calls import (
     TimeoutOver,
     TimeoutWaiting,
 )
+from callout.game.choices import After
 from callout.game.profile_file import load_profile
-from callout.game.sections import After
 from callout.game.state import Owner
 from callout.game.terms import Award, Moment
 

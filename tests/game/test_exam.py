@@ -11,9 +11,10 @@ from typing import Any
 
 import pytest
 
+from callout.game.choices import ThrowRule, Until
 from callout.game.profile import Profile
 from callout.game.profile_file import PROFILES
-from callout.game.sections import FoulRule, Limit, Mandatory, Mercy, ThrowRule, Tier, Until
+from callout.game.sections import FoulRule, Limit, Mandatory, Mercy, Tier
 from callout.game.terms import Award
 
 from .exam import GOLDEN, PARTS, digest
@@ -102,7 +103,7 @@ def idle(profile: Profile, dotted: str) -> bool:
         "periods.break_s": profile.periods.count == 2,
         "periods.half_after": profile.periods.count == 1,
         "penalty.over": profile.periods.count < 4 and fouls.overtime_counts_last,
-        "arrow.openings": profile.periods.count == 1,
+        "arrow.openings": not profile.arrow.used,
     }.get(dotted, False)  # fmt: skip
 
 

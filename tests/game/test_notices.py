@@ -28,8 +28,8 @@ from callout.game.calls import (
     TimeoutWaiting,
     Undo,
 )
+from callout.game.choices import Light
 from callout.game.notices import Rank
-from callout.game.sections import Light
 from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Offender
 

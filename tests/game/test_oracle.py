@@ -17,7 +17,7 @@ from callout.game.timeouts import timeouts_left
 from .oracle import Call, Oracle, rules_of
 from .play import FOXES, GUEST, HOME, KITES, Play
 
-GAMES, CALLS_A_GAME = 20, 90
+GAMES, CALLS_A_GAME = 20, 70
 ROSTERS = {"home": KITES, "guest": FOXES}
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from callout.game.choices import Light, Opening, Span, ThrowRule
 from callout.game.profile import Profile
 from callout.game.profile_file import load_profile
-from callout.game.sections import Light, Opening, Span, ThrowRule
 from callout.game.terms import Award, FoulKind, Offender
 
 

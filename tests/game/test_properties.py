@@ -24,7 +24,7 @@ from .play import Play
 from .strategies import Step, any_call, member, walks
 
 PER_LEAGUE = settings(
-    max_examples=30,
+    max_examples=12,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

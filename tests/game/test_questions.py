@@ -18,10 +18,11 @@ from callout.game.calls import (
     Shot,
     Timeout,
 )
+from callout.game.choices import Span
 from callout.game.penalties import is_out, penalty, player_fouls, team_fouls
 from callout.game.profile import Profile
 from callout.game.profile_file import load_profile
-from callout.game.sections import Allotment, Span, Tier
+from callout.game.sections import Allotment, Tier
 from callout.game.terms import Award, FoulKind, Offender
 from callout.game.timeouts import timeouts_left
 

@@ -24,6 +24,7 @@ from callout.game.events import EVENTS
 from callout.game.fold import Entry
 from callout.game.notices import KINDS, notices
 from callout.game.profile import Profile
+from callout.game.profile_file import load_profile, profile_names
 from callout.game.state import Game, Phase
 from callout.game.terms import FoulKind
 from callout.game.values import ShirtNumber
@@ -77,10 +78,22 @@ def game_after(profile: Profile, way: tuple[Call, ...]) -> Play:
     return Play(profile).take(*way).wait(2)
 
 
+QUICK = ("nfhs-2026", "fiba-2022")
+"""Leagues that are tried each time; the others where there are minutes."""
+
+
 @pytest.mark.parametrize("phase", Phase)
+@pytest.mark.parametrize(
+    "name",
+    [
+        pytest.param(name, marks=() if name in QUICK else pytest.mark.thorough)
+        for name in profile_names()
+    ],
+)
 def test_every_call_in_every_phase(
-    profile: Profile, phase: Phase, capsys: pytest.CaptureFixture[str]
+    name: str, phase: Phase, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    profile = load_profile(name)
     booked = refused = 0
     for way in WAYS[phase]:
         play = game_after(profile, way)

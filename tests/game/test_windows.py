@@ -22,8 +22,8 @@ from callout.game.calls import (
     Shot,
     Undo,
 )
+from callout.game.choices import Until
 from callout.game.profile_file import load_profile
-from callout.game.sections import Until
 from callout.game.state import Game
 from callout.game.terms import Award
 from callout.game.windows import still_open

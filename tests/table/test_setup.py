@@ -80,6 +80,11 @@ def test_a_list_may_come_from_a_csv_file_beside_the_header(tmp_path: Path) -> No
         ("| 4 5", "| 4 4 5", ":4: home: expected each number once, got '4' twice"),
         ("12 23", "12 123", ":4: home: expected a shirt number (0, 00, 1 to 99), got '123'"),
         ("10 11\ncol", "10 15\ncol", ":6: starters home: expected a number on the list, got '15'"),
+        (
+            "10 11\ncol",
+            "10 11\ncoach home: 15\ncol",
+            ":7: coach home: expected a number",
+        ),
         ("10 11\ncol", "10 11 12\ncol", ":6: starters home: expected at most 5 starters, got 6"),
         ("clock: follow", "roster home: no.csv", ":9: roster home: expected one list of players"),
         ("nickname guest: foxes", "nickname guest:", ":8: nickname guest: expected a word, got"),

@@ -15,6 +15,7 @@ from callout.game.calls import (
     StartPeriod,
     StopClock,
 )
+from callout.game.choices import Opening
 from callout.game.decisions.base import Decision, Refusal, standing
 from callout.game.due import due
 from callout.game.events import (
@@ -32,7 +33,6 @@ from callout.game.events import (
     ThrowsDropped,
     TimeoutEnded,
 )
-from callout.game.sections import Opening
 from callout.game.state import At, Game, Owner, Phase
 from callout.game.terms import Team
 

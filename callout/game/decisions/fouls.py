@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from callout.game.calls import DoubleFoul, Foul, SetAward
+from callout.game.choices import ThrowRule
 from callout.game.decisions.base import Decision, Refusal, known, next_item, unknown
 from callout.game.events import (
     BallDead,
@@ -13,7 +14,6 @@ from callout.game.events import (
 )
 from callout.game.penalties import foul_period, is_out, penalty
 from callout.game.questions import find, newest_charge
-from callout.game.sections import ThrowRule
 from callout.game.state import At, Charge, Game, Owed, Phase
 from callout.game.terms import Award, FoulKind, Offender, Team
 

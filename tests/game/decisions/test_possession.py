@@ -14,8 +14,8 @@ from callout.game.calls import (
     ThrowInViolation,
     Tip,
 )
+from callout.game.choices import Held
 from callout.game.events import ArrowSet, BallDead, BallHeld, ControlWon
-from callout.game.sections import Held
 
 from ..play import GUEST, HOME, Play
 

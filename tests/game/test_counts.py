@@ -1,0 +1,96 @@
+"""How many games there are: sequences of calls that the book takes, counted to depth three.
+
+A small alphabet of calls, tried in every order, as chess programs count their moves. A rule that
+lets in or keeps out one call more changes a count. The counts are this engine's own, looked
+through when they were written down; nothing published has them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from callout.game import calls
+from callout.game.calls import Call, Foul, Score, Shot, Timeout
+from callout.game.decide import Refusal
+from callout.game.profile import Profile
+from callout.game.profile_file import load_profile
+from callout.game.terms import FoulKind
+
+from .play import GUEST, HOME, Play
+
+ALPHABET: tuple[Call, ...] = (
+    calls.StartClock(),
+    calls.StopClock(),
+    calls.Tip(HOME),
+    Score(HOME, 2, "4"),
+    Score(GUEST, 3, "14"),
+    Shot(True),
+    Foul(GUEST, "14"),
+    Foul(HOME, "4", FoulKind.TECHNICAL),
+    Foul(GUEST, "15", FoulKind.UNSPORTSMANLIKE),
+    Timeout(HOME),
+    calls.EndPeriod(),
+    calls.Undo(),
+)
+DEPTH = 3
+
+
+def beginning(profile: Profile) -> Play:
+    """Before the first call."""
+    return Play(profile)
+
+
+def late(profile: Profile) -> Play:
+    """A minute before the end, four team fouls on guest, three of them on one player."""
+    play = Play(profile).start().take(calls.Tip(HOME)).to_period(profile.periods.count)
+    play.wait(profile.periods.length_s - 60)
+    return play.take(*[Foul(GUEST, "14")] * 3, Foul(GUEST, "15"), calls.StopClock())
+
+
+def count(play: Play, depth: int) -> tuple[list[int], int]:
+    """Sequences taken at each depth from here, and the notices that they bring in all."""
+    found, said = [0] * depth, 0
+    for call in ALPHABET:
+        before = play.game, list(play.entries), play.now_ms, play.notices
+        if not isinstance(play.wait(1).call(call), Refusal):
+            found[0] += 1
+            said += len(play.notices)
+            if depth > 1:
+                deeper, more = count(play, depth - 1)
+                found[1:] = [a + b for a, b in zip(found[1:], deeper, strict=True)]
+                said += more
+        play.game, play.entries, play.now_ms, play.notices = before
+    return found, said
+
+
+GOLDEN: dict[str, tuple[list[int], int, list[int], int]] = {
+    "fiba-2022": ([4, 26, 195], 386, [10, 102, 1049], 2023),
+    "fiba-2024": ([4, 26, 195], 386, [10, 102, 1049], 2023),
+    "fiba-3x3": ([4, 25, 174], 354, [9, 82, 752], 1450),
+    "nba-2026": ([3, 17, 117], 202, [10, 98, 947], 1896),
+    "ncaa-men-2026": ([3, 17, 118], 224, [9, 81, 730], 1279),
+    "ncaa-women-2026": ([3, 17, 118], 214, [9, 82, 752], 1397),
+    "nfhs-2022": ([3, 17, 118], 218, [9, 81, 730], 1241),
+    "nfhs-2026": ([3, 17, 118], 218, [9, 82, 752], 1359),
+    "nfhs-halves": ([3, 17, 118], 228, [9, 81, 730], 1241),
+    "rec-running-clock": ([3, 17, 118], 236, [9, 81, 730], 1260),
+    "youth-6-minute": ([3, 17, 118], 218, [9, 81, 730], 1241),
+    "youth-7-minute": ([3, 17, 118], 218, [9, 81, 730], 1241),
+}  # fmt: skip
+"""Of each league: the counts from the beginning and the notices, and the same a minute before
+the end."""
+
+
+@pytest.mark.parametrize(("start", "at"), [(beginning, 0), (late, 2)])
+def test_as_many_games_as_ever(profile: Profile, start: Callable[[Profile], Play], at: int) -> None:
+    found = count(start(profile), DEPTH)
+    assert found == tuple(GOLDEN[profile.name][at : at + 2])
+
+
+def test_counted_by_hand() -> None:
+    # Before the first call: the clock may be started, fouls be charged (no unsportsmanlike here),
+    # the period be neither stopped nor ended, no goal, no throw, no time-out, nothing to undo.
+    found, _ = count(beginning(load_profile("nfhs-2026")), 1)
+    assert found == [3]
