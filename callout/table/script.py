@@ -140,9 +140,6 @@ _REPLIES: Final[dict[Path, Replies]] = {}
 _PARSERS: Final[dict[tuple[Path, str], tuple[Parser, ...]]] = {}
 
 
-# --- running -------------------------------------------------------------------------------------
-
-
 class Runner:
     """Plays a script through a session, with no time but the script's."""
 
@@ -255,8 +252,6 @@ class Runner:
             return self._wait(100 * now) if game.owner is Owner.OURS else Reply()
         moment = shows_ms(game, left) or 0
         return self._wait(max(0, moment - self.time.wall_ms()))
-
-    # --- what was expected -----------------------------------------------------------------
 
     def expect(self, line: Line) -> None:
         """Compare one expectation with what came of the line above it."""
