@@ -21,14 +21,14 @@ demo: setup
 	$(BIN)/python -m callout.edges.demo
 
 test: setup $(TEST_SYSTEM)
-	$(BIN)/python -m pytest -n 4
+	$(BIN)/python -m pytest -n 4 --dist worksteal
 
 check: setup $(TEST_SYSTEM)
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
-	$(BIN)/python -m pytest -n 4 -m thorough
-	$(BIN)/python -m pytest -n 4 --cov --cov-report=term:skip-covered --cov-report=json:build/coverage.json
+	$(BIN)/python -m pytest -n 4 --dist worksteal -m thorough
+	$(BIN)/python -m pytest -n 4 --dist worksteal --cov --cov-report=term:skip-covered --cov-report=json:build/coverage.json
 	$(BIN)/python tests/coverage_gate.py build/coverage.json
 
 bench: setup

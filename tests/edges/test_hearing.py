@@ -139,6 +139,7 @@ def test_a_line_that_breaks_off_is_no_end_of_hearing(model: Path, parser: Parser
     assert (events, dying.returncode) == ([{"event": "ready"}], 0)
 
 
+@pytest.mark.thorough
 def test_an_ear_that_died_while_the_table_spoke_is_deaf_when_it_is_back(
     pulse: Pulse, model: Path, parser: Parser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -164,6 +165,7 @@ def test_an_ear_that_died_while_the_table_spoke_is_deaf_when_it_is_back(
         hearing.close()
 
 
+@pytest.mark.thorough
 def test_a_sound_server_that_ends_is_waited_for(
     model: Path, parser: Parser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -117,6 +117,7 @@ def test_calls_spoken_into_a_microphone_are_booked_and_answered_aloud(
     assert "home two number five" in heard
 
 
+@pytest.mark.thorough
 def test_a_held_ear_hears_only_while_it_is_held(tmp_path: Path, setup: Path, pulse: Pulse) -> None:
     game = tmp_path / "game"
     options = ("--ear", "hold", "--voice", "print")

@@ -98,6 +98,7 @@ def child(pulse: Pulse, model: Path, parser: Parser) -> Iterator[Child]:
         ear.process.communicate()
 
 
+@pytest.mark.thorough
 def test_the_open_ear_hears_gates_and_changes_its_network(
     pulse: Pulse, model: Path, parser: Parser, tmp_path: Path
 ) -> None:
@@ -145,6 +146,7 @@ def test_the_held_ear_hears_while_the_pedal_is_down(
         assert trusted(ear.wait_for("utterance", seconds=5)) == ["home two number five"]
 
 
+@pytest.mark.thorough
 def test_a_microphone_that_stops_is_told_of_once_and_taken_up_again(
     pulse: Pulse, model: Path, parser: Parser, tmp_path: Path
 ) -> None:

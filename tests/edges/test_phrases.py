@@ -34,6 +34,7 @@ def test_a_text_is_kept_by_its_sentences() -> None:
     assert sentences("") == sentences("  ") == []
 
 
+@pytest.mark.thorough
 def test_what_is_wanted_at_once_goes_before_what_is_prepared(phrases: Phrases) -> None:
     ahead = [f"Home {word}." for word in ("one", "two", "three", "four", "five", "six", "seven")]
     thread = phrases.prepare(ahead)
@@ -46,6 +47,7 @@ def test_what_is_wanted_at_once_goes_before_what_is_prepared(phrases: Phrases) -
     assert all(phrases.known(text) is not None for text in ahead)
 
 
+@pytest.mark.thorough
 def test_a_newer_list_takes_the_place_of_an_older_one(phrases: Phrases) -> None:
     old = phrases.prepare([f"Guest, number {word}." for word in ("one", "two", "three", "four")])
     phrases.prepare(["Home."]).join()
@@ -54,6 +56,7 @@ def test_a_newer_list_takes_the_place_of_an_older_one(phrases: Phrases) -> None:
     assert phrases.known("Guest, number four.") is None
 
 
+@pytest.mark.thorough
 def test_closing_ends_what_is_being_prepared(phrases: Phrases) -> None:
     thread = phrases.prepare([f"Number {word}." for word in ("one", "two", "three", "four")])
     phrases.close()
@@ -95,6 +98,7 @@ def test_another_voice_of_the_same_name_and_size_has_phrases_of_its_own(tmp_path
     assert keys[0] != keys[1]
 
 
+@pytest.mark.thorough
 def test_a_voice_that_hangs_is_started_anew(
     phrases: Phrases, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -150,6 +150,7 @@ say("back", sine(0.4))
 """
 
 
+@pytest.mark.thorough
 def test_a_headset_that_is_gone_is_found_again(tmp_path: Path) -> None:
     folder = tmp_path / "pulse"
     folder.mkdir(mode=0o700)

@@ -197,6 +197,7 @@ WITHOUT = {
 """What stands in for the library for sound devices, on machines that have none or no device."""
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("lacking", sorted(WITHOUT))
 def test_without_a_sound_device_the_replies_go_to_a_file(tmp_path: Path, lacking: str) -> None:
     (tmp_path / "sounddevice.py").write_text(WITHOUT[lacking])
