@@ -9,22 +9,31 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from callout.game.calls import CALLS, Undo
+from callout.game.calls import CALLS, PutBack, Starter, Substitution, Undo
 from callout.game.decide import Refusal, decide
 from callout.game.due import due
 from callout.game.events import EVENTS, Event, PeriodEnded, PeriodStarted, TakenBack
 from callout.game.fold import CLOCK_EVENTS, STAYING, Entry, fold
 from callout.game.notices import KINDS
+from callout.game.penalties import (
+    coach_is_out,
+    is_out,
+    penalty,
+    player_fouls,
+    team_fouls,
+    team_fouls_in,
+)
 from callout.game.profile import Profile
 from callout.game.questions import needs_number, score
 from callout.game.state import Game
 from callout.game.terms import Team
+from callout.game.timeouts import timeouts_left
 
 from .play import Play
-from .strategies import Step, any_call, member, walks
+from .strategies import NUMBERS, Step, any_call, member, walks
 
 PER_LEAGUE = settings(
-    max_examples=12,
+    max_examples=8,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
@@ -172,3 +181,58 @@ def test_a_call_is_the_same_after_writing_and_reading(name: str, data: st.DataOb
     call = data.draw(member(CALLS, name))
     assert CALLS.name(call) == name
     assert CALLS.load(name, json.loads(json.dumps(CALLS.dump(call)))) == call
+
+
+@PER_LEAGUE
+@given(walk=walks())
+def test_no_figure_depends_on_a_line_up_being_kept(profile: Profile, walk: list[Step]) -> None:
+    kept, without_any = Play(profile), Play(profile)
+    for call, seconds in walk:
+        # What takes back the newest entry takes back another one where there is a line-up.
+        if isinstance(call, Undo | PutBack):
+            continue
+        kept.wait(seconds).call(call)
+        without_any.wait(seconds)
+        if not isinstance(call, Substitution | Starter):
+            without_any.call(call)
+    assert figures(kept) == figures(without_any)
+
+
+def figures(play: Play) -> list[object]:
+    """Every figure of the book."""
+    game, left = play.game, play.at().left_tenths
+    found: list[object] = [game.phase, game.period, game.arrow, left]
+    for team in Team:
+        found += [score(game, team), team_fouls(game, team), penalty(game, team, None, left)]
+        found += [timeouts_left(game, team, None, left), coach_is_out(game, team)]
+        for number in NUMBERS:
+            found += [player_fouls(game, team, number), is_out(game, team, number)]
+    return found
+
+
+@PER_LEAGUE
+@given(walk=walks())
+def test_nobody_is_in_twice_and_who_left_is_not_in(profile: Profile, walk: list[Step]) -> None:
+    for team, court in played(profile, walk).game.on_court:
+        assert len(set(court)) == len(court), team
+    play = played(profile, walk)
+    for call, _ in reversed(walk):
+        if isinstance(call, Substitution) and not isinstance(play.call(call), Refusal):
+            court = dict(play.game.on_court)[call.team]
+            assert call.entering in court
+            assert call.leaving not in court
+            break
+
+
+@PER_LEAGUE
+@given(walk=walks())
+def test_team_fouls_are_what_the_league_counts(profile: Profile, walk: list[Step]) -> None:
+    game = played(profile, walk).game
+    fouls = profile.fouls
+    for team in Team:
+        counted = 0
+        for charge in game.charges:
+            if charge.team is team and charge.on in fouls.counted_on:
+                counted += fouls.kinds[charge.foul].team * (fouls.double_team or not charge.double)
+        periods = range(game.period + 3)
+        assert sum(team_fouls_in(game, team, period) for period in periods) == counted
