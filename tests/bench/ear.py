@@ -223,12 +223,20 @@ def report(ratio: float | None, found: Sequence[tuple[str, str, str]]) -> None:
         print(f"{'':<8}not right: " + "; ".join(missed[:10]))
 
 
-def run(title: str, items: list[Item], folder: Path, roster: str, jobs: int, seed: int) -> None:
+def run(
+    title: str,
+    items: list[Item],
+    folder: Path,
+    roster: str,
+    ratios: Sequence[float | None],
+    jobs: int,
+    seed: int,
+) -> None:
     """Score all items with so many processes; each ratio is told when it is done."""
     print(f"\n{title}: {len(items)} recordings")
     print(f"{'':<8}{'':<14}{'right':>8}{'wrong':>8}{'asked':>8}{'unheard':>8}")
     with ProcessPoolExecutor(jobs) as pool:
-        for ratio in RATIOS:
+        for ratio in ratios:
             shares = [items[start::jobs] for start in range(jobs)]
             calls = [pool.submit(score, share, folder, roster, ratio, seed) for share in shares]
             report(ratio, [row for call in calls for row in call.result()])
@@ -244,19 +252,21 @@ def main() -> None:
     arguments.add_argument("--calls", type=int, default=40, help="table calls for each voice")
     arguments.add_argument("--limit", type=int, default=0, help="only so many orders")
     arguments.add_argument("--jobs", type=int, default=2)
+    arguments.add_argument("--ratio", type=float, help="only this one, in dB")
     arguments.add_argument("--seed", type=int, default=7)
     given = arguments.parse_args()
+    ratios = RATIOS if given.ratio is None else (given.ratio,)
     if given.speech is not None:
         items = orders(given.speech, given.limit)
-        run("Orders by people", items, HERE / "orders", "", given.jobs, given.seed)
+        run("Orders by people", items, HERE / "orders", "", ratios, given.jobs, given.seed)
     else:
         print("No --speech: recordings of people are not measured.")
     if given.calls:
         roster = "3,4,5,7,8,10,11,12,14,15,20,23,30,33,50"
         with tempfile.TemporaryDirectory() as folder:
             calls = table_calls(given.calls, Path(folder), roster)
-            run("Table calls, synthetic voices", calls, language_folder(), roster, given.jobs,
-                given.seed)  # fmt: skip
+            run("Table calls, synthetic voices", calls, language_folder(), roster, ratios,
+                given.jobs, given.seed)  # fmt: skip
 
 
 if __name__ == "__main__":
