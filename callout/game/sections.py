@@ -370,6 +370,16 @@ class Table:
 
     crew_before_s: Seconds
     """The crew is at the table so long before the start."""
+    clock_starts: str
+    """The timer starts the clock …"""
+    clock_stops: str
+    """The timer stops the clock …"""
+    subs_wait: str
+    """Substitutes wait …"""
+    horn: str
+    """The horn goes …"""
+    three: str
+    """An official shows a three …"""
     replace_s: Seconds
     """So long to replace a player who is out."""
     board_rule: str

@@ -107,6 +107,7 @@ def common_fouls(profile: Profile) -> Iterator[str]:
             play = at_left(profile, period, left)
             for number in (*FOXES, *FOXES):
                 yield from note(play, Foul(GUEST, number))
+            yield from note(play, Foul(GUEST, "3", FoulKind.OFFENSIVE))
             yield from note(play, Shot(False), Shot(False), calls.EndPeriod())
             yield from note(play, Foul(GUEST), calls.StartClock(), Foul(HOME), Foul(GUEST))
 

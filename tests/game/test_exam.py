@@ -19,7 +19,10 @@ from callout.game.terms import Award
 
 from .exam import GOLDEN, PARTS, digest
 
-SHOWN_ONLY = ("roster.list_before_s", "roster.starters_before_s", "table.crew_before_s")
+SHOWN_ONLY = (
+    "roster.list_before_s", "roster.starters_before_s", "table.crew_before_s", "table.clock_starts",
+    "table.clock_stops", "table.subs_wait", "table.horn", "table.three",
+)  # fmt: skip
 """Values that people read in the table of rules and that nothing in a game depends on."""
 
 FIRST = {
@@ -146,15 +149,17 @@ def unguarded(profile: Profile, dotted: str) -> tuple[int, list[Any]]:
 
 
 def without_idle_awards(value: Any) -> Any:
-    """The kinds of fouls without the awards that only kinds with throws of their own have."""
+    """The kinds of fouls without what only others act on: awards, where no throws come of them."""
     if not isinstance(value, Mapping):
         return value
-    return {
-        key: dataclasses.replace(rule, award=Award.NONE, ball=False, first=False)
-        if isinstance(rule, FoulRule) and rule.throws is not ThrowRule.ALWAYS
-        else rule
-        for key, rule in value.items()
-    }
+    return {key: _acting(rule) for key, rule in value.items()}
+
+
+def _acting(rule: Any) -> Any:
+    if not isinstance(rule, FoulRule) or rule.throws is ThrowRule.ALWAYS:
+        return rule
+    throws = rule.throws if rule.team else ThrowRule.NEVER
+    return dataclasses.replace(rule, throws=throws, award=Award.NONE, ball=False, first=False)
 
 
 @pytest.mark.thorough

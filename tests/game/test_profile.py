@@ -123,3 +123,21 @@ def test_every_value_of_every_league_has_its_source(profile: Profile) -> None:
 
 
 SECTIONS = [name for name in Profile.__dataclass_fields__ if name in dir(Profile)][3:-1]
+
+
+def test_what_people_at_the_table_are_told_in_the_table_of_rules() -> None:
+    # Common practice, no source; the times of the lists: FIBA 7.1 and 7.2, NFHS 3-2, A.R. 38.
+    for name in ("youth-6-minute", "youth-7-minute", "nfhs-2026"):
+        table = load_profile(name).table
+        assert table.crew_before_s == 10 * 60
+        assert "chop" in table.clock_starts
+        assert "first touch in bounds" in table.clock_starts
+        assert "whistle" in table.clock_stops
+        assert "beside the table" in table.subs_wait
+        assert "before the official hands over the ball" in table.horn
+        assert "three fingers, then by both arms" in table.three
+    lists = {n: load_profile(n).roster for n in ("fiba-2022", "nfhs-2026", "ncaa-men-2026")}
+    assert {n: r.list_before_s // 60 for n, r in lists.items()} == {
+        "fiba-2022": 40, "nfhs-2026": 10, "ncaa-men-2026": 10,
+    }  # fmt: skip
+    assert {roster.starters_before_s for roster in lists.values()} == {600}
