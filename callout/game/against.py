@@ -10,6 +10,7 @@ from callout.game.chances import (
     sub_chance,
     throws_begun,
     timeout_chance,
+    too_early,
     warned_already,
 )
 from callout.game.choices import After
@@ -92,12 +93,10 @@ def _changed_too_soon(before: Game, event: events.Substituted) -> Iterator[Notic
 def _sub_not_now(before: Game, team: Team | None) -> Iterator[Notice]:
     """A substitute let in between throws where the rules do not, or before the clock has run."""
     rules = before.profile.chances
-    begun = before.period > 1 or before.starts or before.phase is Phase.BEFORE
-    too_early = not begun and not rules.before_first_clock
     between = throws_begun(before) and not sub_between_throws(before)
     by_goal = before.phase is Phase.STOPPED and before.goal_by is not None
     denied = by_goal and not sub_chance(before, team, before.seen_tenths)
-    if too_early or between or denied or warned_already(before):
+    if too_early(before) or between or denied or warned_already(before):
         yield Notice("sub_not_now", Rank.TELL, {"team": team}, rules.sub_rule)
 
 

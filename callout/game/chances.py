@@ -13,7 +13,8 @@ from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Moment, Team
 
 FRESH_TENTHS: Final = 50
-"""So long after a goal on a running clock the ball may still be waiting for its throw-in.
+"""So long after a goal on a running clock the ball may still be waiting for its throw-in; later it
+is another live ball.
 
 Source: common practice, no source.
 """
@@ -22,7 +23,7 @@ Source: common practice, no source.
 def timeout_chance(game: Game, team: Team, left_tenths: int) -> bool:
     """Whether a time-out asked for at the table may be granted to that team now."""
     rules = game.profile.chances
-    if game.phase in (Phase.BEFORE, Phase.OVER) or _too_early(game):
+    if game.phase in (Phase.BEFORE, Phase.OVER) or too_early(game):
         return False
     if game.phase is Phase.INTERVAL:
         return game.profile.timeouts.in_interval > 0
@@ -34,7 +35,7 @@ def timeout_chance(game: Game, team: Team, left_tenths: int) -> bool:
 def sub_chance(game: Game, team: Team | None, left_tenths: int) -> bool:
     """Whether a substitute may be let in now, for one team or for either."""
     rules = game.profile.chances
-    if game.phase is Phase.OVER or _too_early(game) or warned_already(game):
+    if game.phase is Phase.OVER or too_early(game) or warned_already(game):
         return False
     if game.phase in (Phase.BEFORE, Phase.INTERVAL, Phase.TIMEOUT):
         return True
@@ -65,8 +66,8 @@ def sub_between_throws(game: Game) -> bool:
     return not throws_begun(game)
 
 
-def _too_early(game: Game) -> bool:
-    """Whether the game's clock has yet to run for the first time."""
+def too_early(game: Game) -> bool:
+    """Whether nobody has a chance yet, since the game's clock has not run for the first time."""
     begun = game.period > 1 or game.starts or game.phase is Phase.BEFORE
     return not game.profile.chances.before_first_clock and not begun
 

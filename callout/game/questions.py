@@ -98,7 +98,7 @@ def _all_lines(game: Game) -> Iterator[BookLine]:
 
 def is_overtime(game: Game, period: int | None = None) -> bool:
     """Whether a period, by default the present one, is an overtime."""
-    return (game.period if period is None else period) > game.profile.periods.count
+    return game.profile.is_overtime(game.period if period is None else period)
 
 
 def illegal_numbers(profile: Profile, numbers: Sequence[str]) -> tuple[str, ...]:

@@ -40,7 +40,7 @@ def timeouts_struck(game: Game, team: Team, left_tenths: int | None = None) -> i
         left = left_tenths
     if game.phase is Phase.INTERVAL:
         left = game.profile.length_tenths(now) if now > game.period else 0
-    if now > game.profile.periods.count:
+    if game.profile.is_overtime(now):
         if not any(allotment.carries for allotment in rules.allotments):
             return 0
         now, left = game.profile.periods.count, 0
@@ -65,8 +65,8 @@ def _own(game: Game, team: Team, now: int, kind: str | None = None) -> int:
 
 def _regular(game: Game, team: Team) -> list[TimeoutLine]:
     """A team's time-outs of the regular periods."""
-    count = game.profile.periods.count
-    return [line for line in game.timeouts if line.team is team and line.period <= count]
+    over = game.profile.is_overtime
+    return [line for line in game.timeouts if line.team is team and not over(line.period)]
 
 
 def _within(limit: Limit, period: int, left_tenths: int) -> bool:
@@ -79,9 +79,9 @@ def _left_of_kind(game: Game, team: Team, kind: str, now: int) -> int:
     profile = game.profile
     mine = [a for a in profile.timeouts.allotments if a.kind == kind]
     granted = sum(a.count * _stretches(profile, a, now) for a in mine)
-    lines = [line for line in game.timeouts if line.team is team]
-    if now <= profile.periods.count:
-        lines = _regular(game, team)
+    lines = _regular(game, team)
+    if profile.is_overtime(now):
+        lines = [line for line in game.timeouts if line.team is team]
     used = sum(_counts(profile, mine, line, now) for line in lines)
     return granted - used
 

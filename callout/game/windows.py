@@ -46,7 +46,7 @@ def _is_late(game: Game, moment: Start | Line | None) -> bool:
     if moment is None or moment.period < game.profile.periods.count:
         return False
     last = 10 * game.profile.corrections.late_s
-    return moment.period > game.profile.periods.count or moment.left_tenths <= last
+    return game.profile.is_overtime(moment.period) or moment.left_tenths <= last
 
 
 def _lives(game: Game, entry: int, left_tenths: int) -> int:
@@ -58,7 +58,8 @@ def _lives(game: Game, entry: int, left_tenths: int) -> int:
     goals = sum(
         entry_of(goal.item) > starts[0].entry
         and not goal.free_throw
-        and (goal.period, goal.left_tenths - left_tenths > FRESH_TENTHS) == (game.period, True)
+        and goal.period == game.period
+        and goal.left_tenths - left_tenths > FRESH_TENTHS
         for goal in game.goals
     )
     return len(starts) + goals

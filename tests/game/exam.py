@@ -60,8 +60,7 @@ def note(play: Play, *taken: Call) -> Iterator[str]:
 
 def at_left(profile: Profile, period: int, left_s: float, owner: Owner = Owner.OURS) -> Play:
     """A game whose clock runs in that period, with so many seconds left."""
-    play = Play(profile, owner).start().take(calls.Tip(HOME)).to_period(period)
-    return play.wait(max(0.0, play.game.clock.left_tenths / 10 - left_s))
+    return Play(profile, owner).start().take(calls.Tip(HOME)).to_left(period, left_s)
 
 
 def reminders(play: Play) -> str:

@@ -89,6 +89,11 @@ class Play:
             self.start()
         return self
 
+    def to_left(self, period: int, left_s: float) -> Play:
+        """Play on until so many seconds are left in that period, its clock running."""
+        length = self.to_period(period).game.clock.left_tenths / 10
+        return self.wait(max(0.0, length - left_s))
+
     @property
     def score(self) -> tuple[int, int]:
         """Home's points and guest's."""

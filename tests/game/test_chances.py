@@ -41,8 +41,7 @@ def fiba() -> Play:
 
 def late(play: Play) -> Play:
     """The same game with a minute left in the last quarter."""
-    length = play.game.profile.periods.length_s
-    return play.to_period(4).wait(length - 60)
+    return play.to_left(4, 60)
 
 
 def waiting(play: Play) -> Play:

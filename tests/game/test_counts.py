@@ -44,8 +44,7 @@ def beginning(profile: Profile) -> Play:
 
 def late(profile: Profile) -> Play:
     """A minute before the end, four team fouls on guest, three of them on one player."""
-    play = Play(profile).start().take(calls.Tip(HOME)).to_period(profile.periods.count)
-    play.wait(profile.periods.length_s - 60)
+    play = Play(profile).start().take(calls.Tip(HOME)).to_left(profile.periods.count, 60)
     return play.take(*[Foul(GUEST, "14")] * 3, Foul(GUEST, "15"), calls.StopClock())
 
 

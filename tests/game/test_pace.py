@@ -15,8 +15,7 @@ from .play import GUEST, HOME, Play
 
 def at_left(name: str, period: int, left_s: float) -> Play:
     """A game of that league, that period's clock running, so many seconds left."""
-    play = Play(load_profile(name)).to_period(period)
-    return play.wait(play.game.clock.left_tenths / 10 - left_s)
+    return Play(load_profile(name)).to_left(period, left_s)
 
 
 @pytest.mark.parametrize(

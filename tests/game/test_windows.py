@@ -116,8 +116,7 @@ def test_the_nba_puts_right_until_the_fourth_period_has_ended() -> None:
 
 def fourth(left_s: int) -> Play:
     """FIBA 2024: the fourth quarter running, so many seconds left."""
-    play = Play(load_profile("fiba-2024")).to_period(4)
-    return play.wait(600 - left_s)
+    return Play(load_profile("fiba-2024")).to_left(4, left_s)
 
 
 def test_an_early_slip_until_the_last_two_minutes_begin() -> None:

@@ -39,6 +39,15 @@ def unknown(game: Game, team: Team, number: str | None) -> str | None:
     return None if number is None or game.side(team).has(number) else number
 
 
+def left_in(game: Game, period: int, at: At) -> int:
+    """What the clock shows in the period in which something called now counts.
+
+    Called in an interval it counts from the beginning of the coming period.
+    Units: tenths of a second.
+    """
+    return at.left_tenths if period == game.period else game.profile.length_tenths(period)
+
+
 def standing(game: Game, at: At) -> tuple[Event, ...]:
     """The clock brought to a stand, if it runs."""
     return (ClockStopped(at.left_tenths),) if game.phase is Phase.RUNNING else ()

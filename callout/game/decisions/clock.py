@@ -49,7 +49,7 @@ def start(game: Game, call: StartClock, at: At) -> Decision:
     left, throw_in, number = at.left_tenths, game.throw_in, game.period
     if game.phase in BETWEEN:
         number += 1
-        first = begin_period(game)
+        first = _begin_period(game)
         begun = next(event for event in first if isinstance(event, PeriodStarted))
         left, throw_in = begun.left_tenths, begun.throw_in
     elif game.phase is Phase.TIMEOUT:
@@ -109,10 +109,10 @@ def start_period(game: Game, call: StartPeriod, at: At) -> Decision:
         return Refusal("game_over")
     if game.phase not in BETWEEN:
         return Refusal("period_not_over")
-    return begin_period(game)
+    return _begin_period(game)
 
 
-def begin_period(game: Game) -> tuple[Event, ...]:
+def _begin_period(game: Game) -> tuple[Event, ...]:
     """The next period's beginning: a jump ball, a throw-in, or the ball that a foul has brought."""
     period = game.period + 1
     how, length = game.profile.opening(period), game.profile.length_tenths(period)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from callout.game.calls import DoubleFoul, Foul, SetAward
 from callout.game.choices import ThrowRule
-from callout.game.decisions.base import Decision, Refusal, known, next_item, unknown
+from callout.game.decisions.base import Decision, Refusal, known, left_in, next_item, unknown
 from callout.game.events import (
     BallDead,
     Event,
@@ -33,11 +33,11 @@ def foul(game: Game, call: Foul, at: At) -> Decision:
         kind,
         whose,
         period,
-        at.left_tenths if period == max(1, game.period) else game.profile.length_tenths(period),
+        left_in(game, period, at),
         said=unknown(game, call.team, call.number) if on_player else None,
     )
     award = call.award or _by_rule(game, charge)
-    return (*_whistle(game), charge, *awarding(game, charge, award))
+    return (*_whistle(game), charge, *_awarding(game, charge, award))
 
 
 def _charged_to(game: Game, call: Foul) -> tuple[Offender, FoulKind]:
@@ -68,7 +68,7 @@ def _by_rule(game: Game, charge: FoulCharged) -> Award:
     return penalty(game, charge.team, charge.period, charge.left_tenths)
 
 
-def awarding(game: Game, charge: FoulCharged | Charge, award: Award) -> tuple[Event, ...]:
+def _awarding(game: Game, charge: FoulCharged | Charge, award: Award) -> tuple[Event, ...]:
     """The throws for a foul; none for it nor for an equal one of the opponents in the same stop."""
     if award is Award.NONE:
         return ()
@@ -115,4 +115,4 @@ def set_award(game: Game, call: SetAward, at: At) -> Decision:
     if charge is None:
         return Refusal("no_foul")
     none = (ThrowsAwarded(charge.item, charge.team.other, Award.NONE),)
-    return awarding(game, charge, call.award) or none
+    return _awarding(game, charge, call.award) or none

@@ -5,18 +5,13 @@ from __future__ import annotations
 from typing import Final
 
 from callout.game.calls import NoBasket, Score, SetScore, Shot
+from callout.game.chances import FRESH_TENTHS
 from callout.game.choices import Credit, Opening
 from callout.game.decisions.base import Decision, Refusal, known, next_item, unknown
 from callout.game.events import ArrowSet, BasketCancelled, Event, FreeThrow, Scored, ScoreSet
 from callout.game.questions import entry_of, owed_to, score
 from callout.game.state import At, Game, Goal, Phase
 from callout.game.terms import Team
-
-SAME_BALL_TENTHS: Final = 50
-"""A basket this long ago on a running clock belongs to another live ball.
-
-Source: common practice, no source.
-"""
 
 TOSS_TENTHS: Final = 100
 """A foul this soon after a toss is taken to have come before anyone had control.
@@ -57,11 +52,11 @@ def throw(game: Game, call: Shot, at: At) -> Decision:
     team = call.team or next((owed.team for owed in game.owed), None)
     if team is None:
         return Refusal("team_needed")
-    arrow = first_arrow(game, team, at)
+    arrow = _first_arrow(game, team, at)
     return (_throw(game, team, call.number, call.made, at), *arrow)
 
 
-def first_arrow(game: Game, team: Team, at: At) -> tuple[Event, ...]:
+def _first_arrow(game: Game, team: Team, at: At) -> tuple[Event, ...]:
     """The arrow, where free throws right after the toss are what gives first control.
 
     Source: FIBA interpretations 12-7 and 12-8, NFHS 4.3.2.
@@ -98,7 +93,7 @@ def no_basket(game: Game, call: NoBasket, at: At) -> Decision:
 def _same_ball(game: Game, last: Goal, at: At) -> bool:
     if last.period != game.period or entry_of(last.item) < game.live_since:
         return False
-    return last.left_tenths - at.left_tenths <= SAME_BALL_TENTHS
+    return last.left_tenths - at.left_tenths <= FRESH_TENTHS
 
 
 def set_score(game: Game, call: SetScore, at: At) -> Decision:

@@ -13,7 +13,7 @@ from callout.game.calls import (
     TimeoutWaiting,
     TimeoutWithdrawn,
 )
-from callout.game.decisions.base import Decision, Refusal, next_item, standing
+from callout.game.decisions.base import Decision, Refusal, left_in, next_item, standing
 from callout.game.events import (
     Event,
     SubLeft,
@@ -47,7 +47,7 @@ def _grant(game: Game, team: Team | None, kind: str, at: At) -> Decision:
         return Refusal("game_over")
     over: tuple[Event, ...] = (TimeoutEnded(),) if game.phase is Phase.TIMEOUT else ()
     period = lending_period(game)
-    left = at.left_tenths if period == game.period else game.profile.length_tenths(period)
+    left = left_in(game, period, at)
     granted = TimeoutGranted(next_item(game), team, kind, period, left, at.wall_ms)
     return (*over, *standing(game, at), granted)
 
