@@ -9,7 +9,7 @@ from callout.game import events
 from callout.game.choices import Held
 from callout.game.events import Event
 from callout.game.notice import Notice, Rank
-from callout.game.penalties import is_live_after_miss, player_fouls, team_fouls
+from callout.game.penalties import missed_into_play, player_fouls, team_fouls
 from callout.game.questions import (
     both_scores,
     find,
@@ -87,7 +87,7 @@ def _free_throw(before: Game, event: events.FreeThrow, after: Game) -> list[Noti
     if more:
         return [Notice("throw_missed", slots=slots)]
     del slots["more"]
-    live = was is not None and not owed and is_live_after_miss(before, was.foul)
+    live = missed_into_play(before, event.team, after.owed)
     kinds = {True: "throw_missed_live", False: "throw_missed_dead"}
     return [Notice(kinds[live], slots=slots)]
 

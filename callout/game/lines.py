@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from callout.game import events
-from callout.game.penalties import is_live_after_miss, rule_of
+from callout.game.penalties import missed_into_play, rule_of
 from callout.game.questions import find, owed_to, score
 from callout.game.state import Adjustment, Charge, Game, Goal, Owed, Phase, TimeoutLine
 from callout.game.terms import Award
@@ -45,10 +45,8 @@ def free_throw(game: Game, event: events.FreeThrow) -> Game:
         free_throw=True,
         made=event.made,
     )
-    rest = _after_throw(game.owed, event)
-    mine = owed_to(game, event.team)
-    last = mine is not None and all(each.foul != mine.foul for each in rest)
-    live = last and not event.made and mine is not None and is_live_after_miss(game, mine.foul)
+    rest = _after_throw(game, event)
+    live = not event.made and missed_into_play(game, event.team, rest)
     return replace(
         game,
         goals=(*game.goals, line),
@@ -58,18 +56,18 @@ def free_throw(game: Game, event: events.FreeThrow) -> Game:
     )
 
 
-def _after_throw(owed: tuple[Owed, ...], event: events.FreeThrow) -> tuple[Owed, ...]:
+def _after_throw(game: Game, event: events.FreeThrow) -> tuple[Owed, ...]:
     """What is still owed; a missed first of a one-and-one ends it."""
-    mine = next((each for each in owed if each.team is event.team), None)
+    mine = owed_to(game, event.team)
     if mine is None:
-        return owed
+        return game.owed
     lost = mine.award is Award.ONE_AND_ONE and not event.made
     after = replace(
         mine,
         taken=mine.award.throws if lost else mine.taken + 1,
         shooter=event.number or mine.shooter,
     )
-    rest = [after if each is mine else each for each in owed]
+    rest = [after if each is mine else each for each in game.owed]
     return tuple(each for each in rest if each.left > 0)
 
 

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 from callout.game.choices import Span, ThrowRule
 from callout.game.profile import Profile
-from callout.game.questions import find, is_overtime
+from callout.game.questions import find, is_overtime, owed_to
 from callout.game.sections import FoulRule, Tier
-from callout.game.state import Charge, Game, Phase
+from callout.game.state import Charge, Game, Owed, Phase
 from callout.game.terms import Award, FoulKind, Offender, Team
 
 
@@ -107,18 +107,21 @@ def foul_period(game: Game, before_horn: bool | None = None) -> int:
     return max(1, game.period)
 
 
-def is_live_after_miss(game: Game, item: int) -> bool:
-    """Whether a missed last throw for that foul leaves the ball in play.
+def missed_into_play(before: Game, team: Team, owed: tuple[Owed, ...]) -> bool:
+    """Whether a throw that a team has just missed leaves the ball in play; `owed` is still owed.
 
-    Not after a technical and the like, nor for a foul that never brings throws by the rules, nor
-    with no period being played.
+    Not where that team has more throws, nor after a technical and the like, nor for a foul that
+    never brings throws by the rules, nor with no period being played.
     Source: NFHS rulings 3172 and 2.10.6B: those throws are shot with the lane clear.
     """
-    charge = find(game, item)
-    played = game.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
-    if not isinstance(charge, Charge) or not played:
+    was = owed_to(before, team)
+    played = before.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
+    if was is None or not played or any(each.team is team for each in owed):
         return False
-    return rule_of(game, charge).throws is ThrowRule.PENALTY and not brings_ball(game, charge)
+    charge = find(before, was.foul)
+    if not isinstance(charge, Charge):
+        return False
+    return rule_of(before, charge).throws is ThrowRule.PENALTY and not brings_ball(before, charge)
 
 
 def brings_ball(game: Game, charge: Charge) -> bool:

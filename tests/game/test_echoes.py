@@ -131,6 +131,7 @@ def test_a_missed_last_throw_is_dead_where_another_award_waits(running: Play) ->
     )
     said = echo(running, Shot(False, HOME, "4"))
     assert said.kind == "throw_missed_dead"
+    assert running.game.ball_dead
 
 
 def test_a_throw_for_a_foul_that_was_taken_back_is_dead(running: Play) -> None:
