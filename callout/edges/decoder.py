@@ -30,11 +30,11 @@ class Options:
     """The same beside other speech: a piece cut out of talk is easily taken for a call."""
     least_word_score: float = 1.0
     """The same of a single word: it has little to show, and is heard only while one asks."""
-    ask_gap: float = 1.0
-    """A reading this much worse than the best one is asked about."""
+    widest_gap: float = 6.0
+    """A reading this much worse than the best one is not told."""
     longest_word_s: float = 1.5
     """A longer word is noise that was taken for one."""
-    alternatives: int = 6
+    alternatives: int = 12
     costs: Costs = field(default_factory=Costs)
     settings: Settings = field(default_factory=Settings)
 

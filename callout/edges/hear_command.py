@@ -10,7 +10,7 @@ from typing import Final
 
 from callout.edges.hearing import FileEar
 from callout.edges.models import find_model
-from callout.edges.understood import Understood, understand
+from callout.edges.understood import WHOLE, Understood, understand
 from callout.errors import CalloutError
 from callout.game.profile_file import load_profile
 from callout.game.terms import Team
@@ -80,7 +80,9 @@ def _show(path: Path, understood: Understood, as_json: bool) -> None:
     elif understood.sentence is not None:
         told = understood.to_dict()
         slots = ", ".join(f"{slot} {value}" for slot, value in told["slots"].items())
-        doubt = " or ".join(f"{c.value} ({c.p:.0%})" for c in understood.choices)
+        doubt = " or ".join(
+            f"{c.text if c.slot == WHOLE else c.value} ({c.p:.0%})" for c in understood.choices
+        )
         parts = [told["call"], slots, f"{understood.choices[0].slot}: {doubt}?" if doubt else ""]
         what = "  ".join(part for part in parts if part)
         print(f"{path}  {understood.start_s:7.2f} s  {understood.text!r}: {what}")

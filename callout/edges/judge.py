@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -99,18 +100,23 @@ class Judge:
         }
 
     def _others(self, part: tuple[Word, ...], readings: Sequence[Reading]) -> list[dict[str, Any]]:
-        """Other whole calls that the same sound may be, with how much worse they fit."""
+        """Other whole calls that the same sound may be, with how much worse they fit.
+
+        Readings that differ only elsewhere are put together: each speaks for its call here.
+        """
         said = tuple(word.word for word in part)
-        found: dict[tuple[str, ...], float] = {}
-        for reading in readings[1:]:
-            gap = readings[0].score - reading.score
+        weights: dict[tuple[str, ...], float] = {}
+        for reading in readings:
+            weight = math.exp(reading.score - readings[0].score)
             for other in self.parts(reading.words):
                 words = tuple(word.word for word in other)
                 same_place = other[0].start_s < part[-1].end_s and part[0].start_s < other[-1].end_s
-                if same_place and words != said and other[0].word != UNKNOWN:
-                    found.setdefault(words, gap)
-        near = {words: gap for words, gap in found.items() if gap < self.models.options.ask_gap}
-        return [{"words": list(words), "gap": round(gap, 2)} for words, gap in near.items()]
+                if same_place and other[0].word != UNKNOWN:
+                    weights[words] = weights.get(words, 0.0) + weight
+        own = weights.pop(said, 1.0)
+        gaps = {words: math.log(own / weight) for words, weight in weights.items()}
+        near = [(gap, words) for words, gap in gaps.items() if gap < self.models.options.widest_gap]
+        return [{"words": list(words), "gap": round(gap, 2)} for gap, words in sorted(near)]
 
     def _score_alone(self, part: tuple[Word, ...]) -> float:
         """The likelihood ratio of one call over its own sound.

@@ -5,21 +5,36 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.slots import Value
 
+CERTAIN: Final = 0.85
+"""A call less likely than this, among all that its sound may be, is asked about.
+
+Of 216 table calls in nine synthetic voices, 202 were likelier than 0.8 at 12 dB, and one of those
+wrong; at 6 dB 169 were, five of them wrong, and of the 147 likelier than 0.9 one.
+"""
+
+POSSIBLE: Final = 0.05
+"""A reading less likely than this is not offered."""
+
+WHOLE: Final = "call"
+"""Stands for a slot where calls differ in more than one, or are not the same call."""
+
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """One value that a doubtful slot may have."""
+    """One way to take what is in doubt: the value of a slot, or a whole call."""
 
     slot: str
+    """The doubtful slot; `call` where the calls differ in more than one."""
     value: Value
+    """What stands in it; the call's name, where that is `call`."""
     text: str
     p: float
-    """How likely it is, the choices of a slot summing to 1."""
+    """How likely it is, the choices of a call summing to 1."""
     sentence: Sentence
 
 
@@ -37,20 +52,27 @@ class Understood:
 
     def to_dict(self) -> dict[str, Any]:
         """The form that `callout hear --json` prints, but for the file's name."""
-        doubtful = {choice.slot for choice in self.choices}
-        slots = dict(self.sentence.slots) if self.sentence else {}
+        offered = [choice.sentence for choice in self.choices]
+        sentences = offered or ([self.sentence] if self.sentence else [])
+        names = {sentence.name for sentence in sentences}
         return {
             "start_s": self.start_s,
             "end_s": self.end_s,
             "text": self.text,
             "status": self.status,
-            "call": self.sentence.name if self.sentence else None,
-            "slots": {slot: value for slot, value in slots.items() if slot not in doubtful},
+            "call": names.pop() if len(names) == 1 else None,
+            "slots": _agreed([sentence.slots for sentence in sentences]),
             "choices": [
                 {"slot": c.slot, "value": c.value, "text": c.text, "p": round(c.p, 3)}
                 for c in self.choices
             ],
         }
+
+
+def _agreed(slots: Sequence[Mapping[str, Value]]) -> dict[str, Value]:
+    """The slots in which all agree."""
+    first = slots[0] if slots else {}
+    return {k: v for k, v in first.items() if all(k in o and o[k] == v for o in slots)}
 
 
 def understand(parser: Parser, utterance: Mapping[str, Any]) -> list[Understood]:
@@ -67,15 +89,44 @@ def understand(parser: Parser, utterance: Mapping[str, Any]) -> list[Understood]
     return [Understood("ignored", utterance["text"], *times)]
 
 
+@dataclass(slots=True)
+class _Meaning:
+    """One call that the sound may be, and how much speaks for it; 1 is the best reading's due."""
+
+    sentence: Sentence
+    text: str
+    weight: float
+
+
 def _call(parser: Parser, call: Mapping[str, Any]) -> list[Understood]:
     words = [word for word, _, _ in call["words"]]
-    times = (call["words"][0][1], call["words"][-1][2])
-    sentence = _one(parser, words)
-    if sentence is None:
+    meanings = _meanings(parser, words, call["others"])
+    if not meanings:
         return []
-    choices = _choices(parser, words, sentence, call["others"])
+    best, total = meanings[0], sum(each.weight for each in meanings)
+    choices = () if best.weight >= CERTAIN * total else _choices(meanings, total)
     status = "unsure" if choices else "call"
-    return [Understood(status, " ".join(words), *times, sentence, choices)]
+    times = (call["words"][0][1], call["words"][-1][2])
+    return [Understood(status, best.text, *times, best.sentence, choices)]
+
+
+def _meanings(
+    parser: Parser, words: Sequence[str], others: Sequence[Mapping[str, Any]]
+) -> list[_Meaning]:
+    """Every call that the sound may be, the likeliest first; none where the best reading is none.
+
+    What may be said in two ways has the weight of both.
+    """
+    if _one(parser, words) is None:
+        return []
+    found: dict[object, _Meaning] = {}
+    for said, gap in [(words, 0.0), *((other["words"], other["gap"]) for other in others)]:
+        sentence = _one(parser, said)
+        if sentence is not None:
+            key = (sentence.name, frozenset(sentence.slots.items()))
+            meaning = found.setdefault(key, _Meaning(sentence, " ".join(said), 0.0))
+            meaning.weight += math.exp(-float(gap))
+    return sorted(found.values(), key=lambda each: -each.weight)
 
 
 def _one(parser: Parser, words: Sequence[str]) -> Sentence | None:
@@ -85,31 +136,28 @@ def _one(parser: Parser, words: Sequence[str]) -> Sentence | None:
     return None
 
 
-def _choices(
-    parser: Parser, words: Sequence[str], best: Sentence, others: Sequence[Mapping[str, Any]]
-) -> tuple[Choice, ...]:
-    """The values between which the ear is in doubt: those of the one slot that differs."""
-    readings = [(best, words, 0.0)]
-    slots: list[str] = []
-    for other in others:
-        sentence = _one(parser, other["words"])
-        slot = _only_difference(best, sentence) if sentence else None
-        if sentence is None or slot is None or slot not in (slots or [slot]):
-            continue
-        slots = [slot]
-        readings.append((sentence, other["words"], float(other["gap"])))
-    if not slots:
-        return ()
-    weights = [math.exp(-gap) for _, _, gap in readings]
+def _choices(meanings: Sequence[_Meaning], total: float) -> tuple[Choice, ...]:
+    """What is asked about: one slot where the likely calls differ in no other, else whole calls."""
+    likely = [meanings[0], *(m for m in meanings[1:] if m.weight >= POSSIBLE * total)]
+    if len(likely) == 1:
+        # The doubt is spread over many readings, none of them worth naming but the next best.
+        likely = list(meanings[:2])
+    slots = {_difference(meanings[0].sentence, each.sentence) for each in likely[1:]}
+    slot = slots.pop() if len(slots) == 1 else WHOLE
+    offered = sum(each.weight for each in likely)
     return tuple(
-        Choice(slots[0], sentence.slots[slots[0]], " ".join(said), weight / sum(weights), sentence)
-        for (sentence, said, _), weight in zip(readings, weights, strict=True)
+        Choice(slot, _value(each.sentence, slot), each.text, each.weight / offered, each.sentence)
+        for each in likely
     )
 
 
-def _only_difference(one: Sentence, other: Sentence) -> str | None:
-    """The one slot in which two sentences differ; None where they differ in anything else."""
+def _value(sentence: Sentence, slot: str) -> Value:
+    return sentence.name if slot == WHOLE else sentence.slots[slot]
+
+
+def _difference(one: Sentence, other: Sentence) -> str:
+    """The one slot in which two sentences differ, or `call` where they differ in anything else."""
     if one.name != other.name or one.slots.keys() != other.slots.keys():
-        return None
+        return WHOLE
     differing = [slot for slot in one.slots if one.slots[slot] != other.slots[slot]]
-    return differing[0] if len(differing) == 1 else None
+    return differing[0] if len(differing) == 1 else WHOLE

@@ -1,12 +1,16 @@
-"""How well the ear hears, beside vosk's phrase list, in one run: `make bench` or by itself.
+"""How well the ear hears, beside vosk's phrase list and its dictation, in one run.
 
-Two tests. `orders`: recordings of people who order coffee, another domain than the table's, heard
-by the project's own ear, as `callout hear` hears files, with a language folder for that domain;
-give their folder by --speech, or in the environment as CALLOUT_SPEECH.
-`calls`: table calls drawn from the grammar and spoken by synthetic voices. Each at several ratios
-of voice to made hall noise, by the largest energies of 2048-sample frames. Prints per cent right,
-wrong, asked and unheard, and the exact probability that the difference is chance (McNemar's test
-on the pairs of right and not right).
+`orders`: recordings of people who order coffee, another domain than the table's, heard by the
+project's own ear, as `callout hear` hears files, with a language folder for that domain; give their
+folder by --speech, or in the environment as CALLOUT_SPEECH.
+`calls`: table calls drawn from the grammar, with twelve numbers on each roster, in nine synthetic
+voices at three rates; half of them in made hall noise, half in a hall of synthetic talkers.
+
+Each at several ratios of voice to noise, by the largest energies of 2048-sample frames. Prints per
+cent: right; offered (asked about, with what was said among the choices: right after one question,
+if the answer is heard); wrong; lost (unheard, or asked about without what was said). Then the
+exact probability that the difference to the phrase list is chance (McNemar's test on the pairs of
+right and not right), and for table calls the voices and the calls that did worst.
 """
 
 from __future__ import annotations
@@ -15,183 +19,207 @@ import argparse
 import json
 import math
 import os
-import shutil
-import subprocess
 import sys
 import tempfile
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
-from functools import partial
+from itertools import islice, product
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 import soundfile
 import soxr
+from earlab.noise import hall, heard_in, talkers
+from earlab.peers import peers
+from earlab.talk import everyday, same_words
+from earlab.voices import OTHERS, RATES, SPEAKERS, Library, Line, voices
 
 from callout.edges.decoder import Models, Options
-from callout.edges.hall import hall_noise, in_noise
 from callout.edges.hear_command import scope_of
 from callout.edges.listening import FILE_PATIENCE_S, OpenEar
 from callout.edges.models import find_model
-from callout.edges.phrases import Phrases, cache_folder
-from callout.edges.sound import RATE_HZ, to_recognizer
-from callout.edges.understood import understand
+from callout.edges.sound import RATE_HZ, Samples, to_recognizer
+from callout.edges.tones import Sound
+from callout.edges.understood import Understood, understand
+from callout.game.terms import Team
 from callout.language.check import load_language
-from callout.language.grammar import Grammar, language_folder
-from callout.language.parser import Parsed, Parser
+from callout.language.grammar import Grammar, Scope, language_folder
+from callout.language.parser import Parser, Sentence
 from callout.language.sample import draw
 
 HERE = Path(__file__).parent
 RATIOS: tuple[float | None, ...] = (None, 18.0, 12.0, 6.0)
 QUIET_S = 0.5
-PHRASES = 3_000
-"""Sentences drawn for the phrase list, from which its library makes its word pairs."""
+WORST: Final = 10
+BABBLE_TEXTS: Final = 300
+"""So many things are said in the stands."""
+
+ROSTERS: Final = {
+    Team.HOME: ("3", "4", "5", "7", "10", "11", "12", "13", "15", "23", "30", "50"),
+    Team.GUEST: ("0", "4", "6", "8", "9", "14", "16", "20", "21", "33", "40", "55"),
+}
+"""Twelve numbers each, among them those that sound alike."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Item:
     """One recording with what it means."""
 
-    name: str
-    path: Path
+    source: Path | Line
+    """A file, or a text in a synthetic voice."""
     slots: Mapping[str, Any]
     call: str | None = None
 
+    @property
+    def voice(self) -> str:
+        """Who speaks."""
+        return self.source.voice if isinstance(self.source, Line) else "people"
 
-def ours(parser: Parser, models: Models, samples: np.ndarray) -> tuple[str, dict[str, Any]]:
-    """What the project's ear makes of a sound: a status, and the slots of all its calls."""
-    ear = OpenEar(models, "always", FILE_PATIENCE_S)
-    heard = [
-        each
-        for utterance in [*ear.feed(samples), *ear.flush()]
-        for each in understand(parser, utterance)
-        if each.sentence is not None
+    @property
+    def name(self) -> str:
+        """The file, or who says what."""
+        if isinstance(self.source, Line):
+            return f"{self.source.voice} at {self.source.rate:g}: {self.source.text}"
+        return self.source.name
+
+    def sound(self, library: Library) -> Sound:
+        """Its samples."""
+        if isinstance(self.source, Line):
+            return library.sound(self.source)
+        data, rate_hz = soundfile.read(self.source, dtype="float32")
+        made = soxr.resample(data, rate_hz, RATE_HZ) if rate_hz != RATE_HZ else data
+        return made * 0.6
+
+
+Verdict = str
+"""`right`, `offered`, `wrong` or `lost`."""
+
+VERDICTS: Final = ("right", "offered", "wrong", "lost")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One recording, and what each hearer made of it."""
+
+    item: Item
+    verdicts: Mapping[str, Verdict]
+    heard: str
+    """What our ear booked, in the words it heard."""
+
+
+class Ours:
+    """The project's ear."""
+
+    name = "the ear"
+
+    def __init__(self, parser: Parser, models: Models) -> None:
+        self._parser, self._models = parser, models
+
+    def hear(self, samples: Samples) -> list[Understood]:
+        """The calls of a sound."""
+        ear = OpenEar(self._models, "always", FILE_PATIENCE_S)
+        return [
+            each
+            for utterance in [*ear.feed(samples), *ear.flush()]
+            for each in understand(self._parser, utterance)
+            if each.sentence is not None
+        ]
+
+
+def verdict(item: Item, sentences: Sequence[Sentence]) -> Verdict:
+    """Of sentences that are booked without a question."""
+    return ("right" if means(item, sentences) else "wrong") if sentences else "lost"
+
+
+def our_verdict(item: Item, heard: Sequence[Understood]) -> Verdict:
+    """The same of what may be asked about."""
+    choices = [choice for each in heard for choice in each.choices]
+    if not choices:
+        return verdict(item, [each.sentence for each in heard if each.sentence])
+    if len(heard) > 1:
+        return "lost"
+    return "offered" if any(means(item, [c.sentence]) for c in choices) else "lost"
+
+
+def means(item: Item, sentences: Sequence[Sentence]) -> bool:
+    """Whether these are what was said."""
+    slots = {k: v for each in sentences for k, v in each.slots.items()}
+    name = "+".join(each.name for each in sentences)
+    return slots == dict(item.slots) and (item.call is None or item.call == name)
+
+
+@dataclass(frozen=True, slots=True)
+class Test:
+    """What is heard, by which language."""
+
+    title: str
+    items: tuple[Item, ...]
+    folder: Path
+    rosters: Mapping[Team, tuple[str, ...]]
+
+    def scope(self, grammar: Grammar, legal: bool) -> Scope:
+        """What can be said, with or without the numbers that are on no list."""
+        plain = scope_of(grammar, None)
+        return Scope(self.rosters, plain.legal if legal else (), plain.foul_kinds)
+
+
+def score(test: Test, share: slice, ratio_db: float | None, seed: int) -> list[Row]:
+    """What every hearer makes of a share of the recordings."""
+    grammar = load_language(test.folder)
+    parser = Parser(grammar, test.scope(grammar, legal=True))
+    library = Library()
+    texts = [*islice(everyday(seed), BABBLE_TEXTS), *same_words()]
+    noises = [
+        hall(kind, 60.0, seed, library, texts) if ratio_db is not None else None
+        for kind in ("made", "babble")
     ]
-    if not heard:
-        return "unheard", {}
-    slots = {k: v for each in heard if each.sentence for k, v in each.sentence.slots.items()}
-    names = "+".join(each.sentence.name for each in heard if each.sentence)
-    return ("asked" if any(each.choices for each in heard) else "heard"), {**slots, "": names}
-
-
-def listed(parser: Parser, recognizer: Any, samples: np.ndarray) -> tuple[str, dict[str, Any]]:
-    """What vosk's phrase list makes of it: its best text that the same parser reads whole."""
-    recognizer.AcceptWaveform(samples.tobytes())
-    for reading in json.loads(recognizer.FinalResult())["alternatives"]:
-        result = parser.parse(reading["text"])
-        if isinstance(result, Parsed):
-            slots = {k: v for each in result.sentences for k, v in each.slots.items()}
-            return "heard", {**slots, "": "+".join(each.name for each in result.sentences)}
-    return "unheard", {}
-
-
-def verdict(item: Item, status: str, slots: dict[str, Any]) -> str:
-    """right, wrong, asked or unheard."""
-    if status in ("unheard", "asked"):
-        return status
-    name = slots.pop("")
-    same = slots == dict(item.slots) and (item.call is None or item.call == name)
-    return "right" if same else "wrong"
-
-
-def score(
-    items: Sequence[Item], folder: Path, roster: str, ratio_db: float | None, seed: int
-) -> list[tuple[str, str, str]]:
-    """Every item's name with the verdict on the ear and on the phrase list."""
-    import vosk
-
-    grammar = load_language(folder)
-    scope = scope_of(grammar, roster)
-    parser = Parser(grammar, scope)
-    noise = hall_noise(90.0, seed) if ratio_db is not None else None
-    random = np.random.default_rng(seed)
     rows = []
     with tempfile.TemporaryDirectory() as private:
         models = Models(find_model("vosk-model-en"), Path(private), Options())
         models.use("always", parser.network)
-        plain = vosk.Model(str(find_model("vosk-model-en")))
-        phrases = json.dumps(_phrases(grammar, scope))
-        for item in items:
-            samples = _prepared(item.path, noise, ratio_db, random)
-            peer = vosk.KaldiRecognizer(plain, RATE_HZ, phrases)
-            peer.SetMaxAlternatives(5)
-            mine = verdict(item, *ours(parser, models, samples))
-            theirs = verdict(item, *listed(parser, peer, samples))
-            rows.append((item.name, mine, theirs))
+        ours = Ours(parser, models)
+        others = peers(parser, test.scope(grammar, legal=False))
+        for at in range(len(test.items))[share]:
+            item = test.items[at]
+            sound = padded(item.sound(library))
+            made = heard_in(sound, noises[at % len(noises)], ratio_db, seed + at)
+            samples = to_recognizer(np.asarray(made, np.float32)[:, None], RATE_HZ)
+            heard = ours.hear(samples)
+            verdicts = {other.name: verdict(item, other.hear(samples)) for other in others}
+            said = " + ".join(each.text for each in heard)
+            rows.append(Row(item, {ours.name: our_verdict(item, heard), **verdicts}, said))
     return rows
 
 
-def _phrases(grammar: Grammar, scope: Any) -> list[str]:
-    said = {" ".join(sample.words) for sample in draw(grammar, scope, PHRASES, seed=1)}
-    return [*sorted(said), "[unk]"]
-
-
-def _prepared(
-    path: Path, noise: np.ndarray | None, ratio_db: float | None, random: np.random.Generator
-) -> np.ndarray:
-    data, rate_hz = soundfile.read(path, dtype="float32")
-    data = soxr.resample(data, rate_hz, RATE_HZ) if rate_hz != RATE_HZ else data
+def padded(sound: Sound) -> Sound:
+    """A sound with quiet before and after it."""
     quiet = np.zeros(int(QUIET_S * RATE_HZ), dtype=np.float32)
-    data = np.concatenate([quiet, data * 0.6, quiet, quiet])
-    if noise is not None and ratio_db is not None:
-        start = int(random.integers(0, len(noise) - len(data)))
-        data = in_noise(data, noise[start : start + len(data)], ratio_db)
-    return to_recognizer(data.astype(np.float32)[:, None], RATE_HZ)
+    return np.concatenate([quiet, sound, quiet, quiet])
 
 
 # --- what is heard ---------------------------------------------------------------------------
 
 
-def orders(speech: Path, limit: int) -> list[Item]:
+def orders(speech: Path, limit: int) -> tuple[Item, ...]:
     """Recordings of people, with their labels."""
     labels = json.loads((speech / "orders" / "labels.json").read_text(encoding="utf-8"))
     names = sorted(labels)[: limit or None]
-    return [Item(name, speech / "orders" / name, labels[name]) for name in names]
+    return tuple(Item(speech / "orders" / name, labels[name]) for name in names)
 
 
-def voices() -> dict[str, Callable[[str, Path], None]]:
-    """The synthetic voices that this machine has, each writing a text to a file."""
-    found: dict[str, Callable[[str, Path], None]] = {"piper": _piper}
-    if shutil.which("flite"):
-        for name in ("slt", "awb", "rms", "kal16"):
-            found[f"flite {name}"] = partial(_flite, name)
-    if shutil.which("espeak-ng"):
-        found["espeak-ng"] = _espeak
-    return found
-
-
-_RENDER = Phrases(folder=cache_folder())
-
-
-def _piper(text: str, path: Path) -> None:
-    made = _RENDER.render(text)
-    soundfile.write(path, made.samples, made.rate_hz)
-
-
-def _flite(voice: str, text: str, path: Path) -> None:
-    subprocess.run(["flite", "-voice", voice, "-t", text, "-o", str(path)], check=True)
-
-
-def _espeak(text: str, path: Path) -> None:
-    subprocess.run(["espeak-ng", "-s", "150", "-w", str(path), text], check=True)
-
-
-def table_calls(count: int, folder: Path, roster: str) -> list[Item]:
-    """So many calls in each voice, drawn from the grammar."""
+def table_calls(count: int, names: Sequence[str]) -> tuple[Item, ...]:
+    """So many calls in each voice at each rate, drawn from the grammar."""
     grammar = load_language(language_folder())
-    scope = scope_of(grammar, roster)
-    narrow = type(scope)(scope.rosters, (), scope.foul_kinds)
-    items = []
-    for voice_number, (voice, speak) in enumerate(voices().items()):
-        for at, sample in enumerate(draw(grammar, narrow, count, seed=voice_number)):
-            path = folder / f"{voice_number}-{at}.wav"
-            speak(" ".join(sample.words), path)
-            name = f"{voice}: {' '.join(sample.words)}"
-            items.append(Item(name, path, sample.meaning.slots, sample.meaning.name))
-    return items
+    plain = scope_of(grammar, None)
+    scope = Scope(ROSTERS, (), plain.foul_kinds)
+    return tuple(
+        Item(Line(voice, rate, " ".join(each.words)), each.meaning.slots, each.meaning.name)
+        for at, (voice, rate) in enumerate(product(names, RATES))
+        for each in draw(grammar, scope, count, seed=at)
+    )
 
 
 # --- figures ---------------------------------------------------------------------------------
@@ -207,40 +235,56 @@ def mcnemar(better: int, worse: int) -> float:
     return min(1.0, 2 * tail) if total else 1.0
 
 
-def report(ratio: float | None, found: Sequence[tuple[str, str, str]]) -> None:
+def report(ratio: float | None, rows: Sequence[Row]) -> None:
     """Print the figures of one ratio of voice to noise."""
     level = "clean" if ratio is None else f"{ratio:g} dB"
-    for who, column in (("the ear", 1), ("phrase list", 2)):
-        counts = Counter(row[column] for row in found)
-        shares = [100 * counts[key] / len(found) for key in ("right", "wrong", "asked", "unheard")]
-        print(f"{level:<8}{who:<14}" + "".join(f"{s:7.1f}%" for s in shares))
-    better = sum(a == "right" != b for _, a, b in found)
-    worse = sum(b == "right" != a for _, a, b in found)
+    for who in rows[0].verdicts:
+        counts = Counter(row.verdicts[who] for row in rows)
+        shares = "".join(f"{100 * counts[key] / len(rows):8.1f}" for key in VERDICTS)
+        print(f"{level:<8}{who:<14}{shares}")
+    pairs = [(row.verdicts["the ear"], row.verdicts["phrase list"]) for row in rows]
+    better = sum(a == "right" != b for a, b in pairs)
+    worse = sum(b == "right" != a for a, b in pairs)
     p = mcnemar(better, worse)
-    print(f"{'':<8}the ear alone right {better}, the list alone right {worse}: p = {p:.2g}")
-    missed = [f"{name} ({mine})" for name, mine, _ in found if mine != "right"]
-    if missed:
-        print(f"{'':<8}not right: " + "; ".join(missed[:10]))
+    print(
+        f"{'':<8}right in one breath: the ear alone {better}, the list alone {worse}: p = {p:.2g}"
+    )
+    missed = [row for row in rows if row.verdicts["the ear"] in ("wrong", "lost")]
+    for row in missed[:WORST]:
+        print(f"{'':<10}{row.verdicts['the ear']}: {row.item.name} -> {row.heard or '(nothing)'}")
 
 
-def run(
-    title: str,
-    items: list[Item],
-    folder: Path,
-    roster: str,
-    ratios: Sequence[float | None],
-    jobs: int,
-    seed: int,
-) -> None:
+def worst(rows: Sequence[Row]) -> None:
+    """Print how each voice did, and the calls that did worst."""
+    keys: dict[str, Callable[[Row], str]] = {
+        "voice": lambda row: row.item.voice,
+        "call": lambda row: row.item.call or "",
+    }
+    for title, key in keys.items():
+        counts = {key(row): Counter[str]() for row in rows}
+        for row in rows:
+            counts[key(row)][row.verdicts["the ear"]] += 1
+        ordered = sorted(counts, key=lambda k: counts[k]["right"] / counts[k].total())
+        print(f"{'':<8}by {title}, right / offered / wrong / lost, the worst first:")
+        for name in ordered[:WORST]:
+            print(f"{'':<10}{name:<22}" + " / ".join(str(counts[name][v]) for v in VERDICTS))
+
+
+def run(test: Test, ratios: Sequence[float | None], jobs: int, seed: int) -> None:
     """Score all items with so many processes; each ratio is told when it is done."""
-    print(f"\n{title}: {len(items)} recordings")
-    print(f"{'':<8}{'':<14}{'right':>8}{'wrong':>8}{'asked':>8}{'unheard':>8}")
+    print(f"\n{test.title}: {len(test.items)} recordings; per cent")
+    print(f"{'':<22}" + "".join(f"{key:>8}" for key in VERDICTS))
+    every: list[Row] = []
     with ProcessPoolExecutor(jobs) as pool:
         for ratio in ratios:
-            shares = [items[start::jobs] for start in range(jobs)]
-            calls = [pool.submit(score, share, folder, roster, ratio, seed) for share in shares]
-            report(ratio, [row for call in calls for row in call.result()])
+            shares = [slice(start, None, jobs) for start in range(jobs)]
+            calls = [pool.submit(score, test, share, ratio, seed) for share in shares]
+            rows = [row for call in calls for row in call.result()]
+            report(ratio, rows)
+            every += rows
             sys.stdout.flush()
+    if isinstance(test.items[0].source, Line):
+        worst(every)
 
 
 def main() -> None:
@@ -249,24 +293,28 @@ def main() -> None:
     speech = os.environ.get("CALLOUT_SPEECH")
     arguments.add_argument("--speech", type=Path, default=speech, help="recordings of people; "
                            "if not given, the environment's CALLOUT_SPEECH")  # fmt: skip
-    arguments.add_argument("--calls", type=int, default=40, help="table calls for each voice")
+    arguments.add_argument("--calls", type=int, default=8, help="calls per voice and rate")
     arguments.add_argument("--limit", type=int, default=0, help="only so many orders")
     arguments.add_argument("--jobs", type=int, default=2)
     arguments.add_argument("--ratio", type=float, help="only this one, in dB")
+    arguments.add_argument("--others", action="store_true", help="voices that chose no threshold")
     arguments.add_argument("--seed", type=int, default=7)
     given = arguments.parse_args()
     ratios = RATIOS if given.ratio is None else (given.ratio,)
+    library = Library()
+    talk = [*islice(everyday(given.seed), BABBLE_TEXTS), *same_words()]
+    library.prepare(Line(voice, 1.0, text) for voice in talkers() for text in talk)
     if given.speech is not None:
         items = orders(given.speech, given.limit)
-        run("Orders by people", items, HERE / "orders", "", ratios, given.jobs, given.seed)
+        test = Test("Orders by people", items, HERE / "orders", dict.fromkeys(Team, ()))
+        run(test, ratios, given.jobs, given.seed)
     else:
         print("No --speech: recordings of people are not measured.")
     if given.calls:
-        roster = "3,4,5,7,8,10,11,12,14,15,20,23,30,33,50"
-        with tempfile.TemporaryDirectory() as folder:
-            calls = table_calls(given.calls, Path(folder), roster)
-            run("Table calls, synthetic voices", calls, language_folder(), roster, ratios,
-                given.jobs, given.seed)  # fmt: skip
+        items = table_calls(given.calls, voices(OTHERS if given.others else SPEAKERS))
+        library.prepare(item.source for item in items if isinstance(item.source, Line))
+        test = Test("Table calls, synthetic voices", items, language_folder(), ROSTERS)
+        run(test, ratios, given.jobs, given.seed)
 
 
 if __name__ == "__main__":

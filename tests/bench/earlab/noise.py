@@ -1,0 +1,73 @@
+"""What fills a hall, made from a seed: the demo's hall, and one of synthetic people talking."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from callout.edges.hall import Wave, echoed, hall_noise, in_noise
+from callout.edges.sound import RATE_HZ
+from callout.edges.tones import Sound
+from earlab.voices import SPEAKERS, Library, Line, voices
+
+TALKERS: Final = 14
+"""So many people talk at once in the stands."""
+
+NEAR_WET: Final = 0.012
+"""How much of the room a microphone before the mouth takes up, beside the voice itself."""
+
+
+def hall(kind: str, seconds: float, seed: int, library: Library, texts: list[str]) -> Wave:
+    """So many seconds of a hall: "made", all by arithmetic, or "babble", of voices."""
+    if kind == "made":
+        return hall_noise(seconds, seed)
+    random = np.random.default_rng(seed)
+    count = int(seconds * RATE_HZ)
+    mixed = np.zeros(count)
+    for _ in range(TALKERS):
+        mixed += random.uniform(0.3, 1.0) * _talker(count, random, library, texts)
+    game = hall_noise(seconds, seed + 1)
+    wet = echoed(mixed / np.abs(mixed).max(), RATE_HZ, random) + 0.3 * game
+    wet += 0.5 * buzzers(count, random)
+    peak: Wave = wet / np.abs(wet).max()
+    return peak
+
+
+def talkers() -> tuple[str, ...]:
+    """The voices of the stands: those that are rendered fast."""
+    quick = {name: how for name, how in SPEAKERS.items() if how[0] in ("flite", "espeak-ng")}
+    return voices(quick)
+
+
+def _talker(count: int, random: np.random.Generator, library: Library, texts: list[str]) -> Wave:
+    voice = str(random.choice(talkers()))
+    out, at = np.zeros(count), int(random.integers(0, RATE_HZ))
+    while at < count:
+        sound = library.sound(Line(voice, 1.0, texts[int(random.integers(len(texts)))]))
+        part = sound[: count - at]
+        out[at : at + len(part)] = part
+        at += len(sound) + int(random.integers(0, RATE_HZ))
+    return out
+
+
+def buzzers(count: int, random: np.random.Generator, per_s: float = 0.02) -> Wave:
+    """A scoreboard's horn now and then: a harsh tone of a second."""
+    out = np.zeros(count)
+    time = np.arange(RATE_HZ) / RATE_HZ
+    for start in random.integers(0, count, max(1, random.poisson(per_s * count / RATE_HZ))):
+        tone = np.sign(np.sin(2 * np.pi * random.uniform(280, 420) * time)) * 0.6
+        part = tone[: count - start]
+        out[start : start + len(part)] += part
+    return out
+
+
+def heard_in(speech: Sound, noise: Wave | None, ratio_db: float | None, seed: int) -> Sound:
+    """Speech as a microphone near the mouth takes it up in that noise; clean without a ratio."""
+    if noise is None or ratio_db is None:
+        return speech
+    random = np.random.default_rng(seed)
+    room = echoed(speech.astype(np.float64), RATE_HZ, random) - speech
+    start = int(random.integers(0, len(noise) - len(speech)))
+    part = noise[start : start + len(speech)]
+    return in_noise(speech + NEAR_WET / 0.05 * room, part, ratio_db)

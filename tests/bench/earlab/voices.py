@@ -1,0 +1,147 @@
+"""Nine synthetic voices at three rates, rendered once and kept."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+import soundfile
+import soxr
+
+from callout.edges.phrases import Phrases, cache_folder
+from callout.edges.sound import RATE_HZ
+from callout.edges.tones import Sound
+
+RATES: Final = (0.85, 1.0, 1.2)
+"""Speaking rates: a sixth slower than the voice is made to speak, its own, a fifth faster."""
+
+SPEAKERS: Final = {
+    "piper joe": ("piper", ""),
+    "flite kal16": ("flite", "kal16"),
+    "flite awb": ("flite", "awb"),
+    "flite rms": ("flite", "rms"),
+    "flite slt": ("flite", "slt"),
+    "festival kal": ("festival", "voice_kal_diphone"),
+    "festival slt": ("festival", "voice_cmu_us_slt_arctic_hts"),
+    "espeak us": ("espeak-ng", "en-us"),
+    "espeak gb": ("espeak-ng", "en-gb+f3"),
+}
+"""Each voice, with the program that speaks it and its name there."""
+
+OTHERS: Final = {
+    "espeak scotland": ("espeak-ng", "en-gb-scotland+m3"),
+    "espeak rp": ("espeak-ng", "en-gb-x-rp+f2"),
+    "espeak caribbean": ("espeak-ng", "en-029+m7"),
+    "flite kal": ("flite", "kal"),
+}
+"""Voices that no threshold was chosen by: they tell whether it holds."""
+
+ESPEAK_WORDS_A_MINUTE: Final = 150
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Line:
+    """A text in a voice."""
+
+    voice: str
+    rate: float
+    text: str
+
+
+def voices(of: Mapping[str, tuple[str, str]]) -> tuple[str, ...]:
+    """Those of the voices that this machine has."""
+    return tuple(name for name in of if of[name][0] == "piper" or shutil.which(of[name][0]))
+
+
+class Library:
+    """Texts as sound at the recognizer's rate, from -1 to 1; kept in a folder between runs."""
+
+    def __init__(self, folder: Path | None = None) -> None:
+        self._folder = folder or cache_folder().with_name("bench")
+        self._folder.mkdir(parents=True, exist_ok=True)
+        self._piper: Phrases | None = None
+
+    def prepare(self, lines: Iterable[Line]) -> None:
+        """Render all that are not kept yet."""
+        by_kind: dict[str, list[Line]] = {}
+        for line in sorted({line for line in lines if not self._path(line).is_file()}):
+            by_kind.setdefault(_kind(line), []).append(line)
+        jobs = [same[at : at + 40] for same in by_kind.values() for at in range(0, len(same), 40)]
+        with ThreadPoolExecutor(os.cpu_count()) as pool:
+            list(pool.map(self._render, jobs))
+
+    def sound(self, line: Line) -> Sound:
+        """A text's sound without the silence at its edges."""
+        path = self._path(line)
+        if not path.is_file():
+            self._render([line])
+        data, _ = soundfile.read(path, dtype="float32")
+        return data
+
+    def _path(self, line: Line) -> Path:
+        key = hashlib.sha256(f"{line.voice}|{line.rate}|{line.text}".encode()).hexdigest()
+        return self._folder / f"{key[:24]}.flac"
+
+    def _render(self, lines: Sequence[Line]) -> None:
+        with tempfile.TemporaryDirectory() as folder:
+            paths = [Path(folder) / f"{at}.wav" for at in range(len(lines))]
+            kind = _kind(lines[0])
+            if kind == "festival":
+                _festival(lines, paths)
+            for line, path in zip(lines, paths, strict=True):
+                if kind == "piper":
+                    self._speak_piper(line, path)
+                elif kind != "festival":
+                    subprocess.run(_command(line, path), check=True, capture_output=True)
+                data, rate_hz = soundfile.read(path, dtype="float32")
+                soundfile.write(self._path(line), _trimmed(data, rate_hz), RATE_HZ)
+
+    def _speak_piper(self, line: Line, path: Path) -> None:
+        self._piper = self._piper or Phrases()
+        made = self._piper.render(line.text, line.rate)
+        soundfile.write(path, made.samples, made.rate_hz)
+
+
+def _kind(line: Line) -> str:
+    return (SPEAKERS | OTHERS)[line.voice][0]
+
+
+def _command(line: Line, path: Path) -> list[str]:
+    kind, name = (SPEAKERS | OTHERS)[line.voice]
+    if kind == "flite":
+        stretch = f"duration_stretch={1 / line.rate:.3f}"
+        return ["flite", "-voice", name, "--setf", stretch, "-t", line.text, "-o", str(path)]
+    speed = str(round(ESPEAK_WORDS_A_MINUTE * line.rate))
+    return ["espeak-ng", "-v", name, "-s", speed, "-w", str(path), line.text]
+
+
+def _festival(lines: Sequence[Line], paths: Sequence[Path]) -> None:
+    """One run for many texts: it loads its voices for a third of a second."""
+    orders = []
+    for line, path in zip(lines, paths, strict=True):
+        orders.append(f"({SPEAKERS[line.voice][1]})")
+        # The two kinds of voice take their rate by two different ways.
+        orders.append(f"(Parameter.set 'Duration_Stretch {1 / line.rate:.3f})")
+        if "hts" in SPEAKERS[line.voice][1]:
+            rate = f'\'(("-r" {line.rate}))'
+            orders.append(f"(set! hts_engine_params (append hts_engine_params {rate}))")
+        orders.append(f'(utt.save.wave (utt.synth (Utterance Text "{line.text}")) "{path}" \'riff)')
+    script = paths[0].with_suffix(".scm")
+    script.write_text("\n".join(orders), encoding="utf-8")
+    subprocess.run(["festival", "-b", str(script)], check=True, capture_output=True)
+
+
+def _trimmed(data: Sound, rate_hz: int) -> Sound:
+    sound = soxr.resample(data, rate_hz, RATE_HZ) if rate_hz != RATE_HZ else data
+    loud = np.flatnonzero(np.abs(sound) > 0.01 * np.abs(sound).max())
+    out: Sound = sound[loud[0] : loud[-1] + 1] if len(loud) else sound
+    return out / max(1e-9, float(np.abs(out).max())) * 0.6
