@@ -18,6 +18,8 @@ FRAME: Final = 2048
 
 VOICES: Final = 24
 RINGS_S: Final = 1.0
+WET: Final = 0.05
+"""How loud the room's answer begins, beside the sound itself."""
 BOUNCES_PER_S: Final = 1.2
 SQUEAKS_PER_S: Final = 0.5
 WHISTLES_PER_S: Final = 0.04
@@ -43,7 +45,7 @@ def echoed(dry: Wave, rate_hz: int, random: np.random.Generator) -> Wave:
     """The sound in a room that rings."""
     length = int(RINGS_S * rate_hz)
     decay = np.exp(-6.9 * np.arange(length) / length)
-    response = random.standard_normal(length) * decay * 0.05
+    response = random.standard_normal(length) * decay * WET
     response[0] = 1.0
     size = len(dry) + length
     out: Wave = np.fft.irfft(np.fft.rfft(dry, size) * np.fft.rfft(response, size), size)

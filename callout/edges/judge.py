@@ -114,8 +114,8 @@ class Judge:
                 if same_place and other[0].word != UNKNOWN:
                     weights[words] = weights.get(words, 0.0) + weight
         own = weights.pop(said, 1.0)
-        gaps = {words: math.log(own / weight) for words, weight in weights.items()}
-        near = [(gap, words) for words, gap in gaps.items() if gap < self.models.options.widest_gap]
+        least = own * math.exp(-self.models.options.widest_gap)
+        near = [(math.log(own / w), words) for words, w in weights.items() if w > least]
         return [{"words": list(words), "gap": round(gap, 2)} for gap, words in sorted(near)]
 
     def _score_alone(self, part: tuple[Word, ...]) -> float:

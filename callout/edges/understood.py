@@ -138,10 +138,8 @@ def _one(parser: Parser, words: Sequence[str]) -> Sentence | None:
 
 def _choices(meanings: Sequence[_Meaning], total: float) -> tuple[Choice, ...]:
     """What is asked about: one slot where the likely calls differ in no other, else whole calls."""
-    likely = [meanings[0], *(m for m in meanings[1:] if m.weight >= POSSIBLE * total)]
-    if len(likely) == 1:
-        # The doubt is spread over many readings, none of them worth naming but the next best.
-        likely = list(meanings[:2])
+    # At least the next best: a doubt may be spread over many readings, none of them likely.
+    likely = meanings[: max(2, sum(each.weight >= POSSIBLE * total for each in meanings))]
     slots = {_difference(meanings[0].sentence, each.sentence) for each in likely[1:]}
     slot = slots.pop() if len(slots) == 1 else WHOLE
     offered = sum(each.weight for each in likely)

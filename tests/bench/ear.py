@@ -24,8 +24,9 @@ import tempfile
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
-from itertools import islice, product
+from dataclasses import dataclass, replace
+from functools import cache
+from itertools import product
 from pathlib import Path
 from typing import Any, Final
 
@@ -34,11 +35,12 @@ import soundfile
 import soxr
 from earlab.noise import hall, heard_in, talkers
 from earlab.peers import peers
-from earlab.talk import everyday, same_words
+from earlab.talk import of_the_stands
 from earlab.voices import OTHERS, RATES, SPEAKERS, Library, Line, voices
 
 from callout.edges.decoder import Models, Options
-from callout.edges.hear_command import scope_of
+from callout.edges.hall import Wave
+from callout.edges.hear_command import MODEL, scope_of
 from callout.edges.listening import FILE_PATIENCE_S, OpenEar
 from callout.edges.models import find_model
 from callout.edges.sound import RATE_HZ, Samples, to_recognizer
@@ -46,7 +48,7 @@ from callout.edges.tones import Sound
 from callout.edges.understood import Understood, understand
 from callout.game.terms import Team
 from callout.language.check import load_language
-from callout.language.grammar import Grammar, Scope, language_folder
+from callout.language.grammar import language_folder
 from callout.language.parser import Parser, Sentence
 from callout.language.sample import draw
 
@@ -54,8 +56,6 @@ HERE = Path(__file__).parent
 RATIOS: tuple[float | None, ...] = (None, 18.0, 12.0, 6.0)
 QUIET_S = 0.5
 WORST: Final = 10
-BABBLE_TEXTS: Final = 300
-"""So many things are said in the stands."""
 
 ROSTERS: Final = {
     Team.HOME: ("3", "4", "5", "7", "10", "11", "12", "13", "15", "23", "30", "50"),
@@ -160,32 +160,31 @@ class Test:
     folder: Path
     rosters: Mapping[Team, tuple[str, ...]]
 
-    def scope(self, grammar: Grammar, legal: bool) -> Scope:
-        """What can be said, with or without the numbers that are on no list."""
-        plain = scope_of(grammar, None)
-        return Scope(self.rosters, plain.legal if legal else (), plain.foul_kinds)
+
+@cache
+def noises(seed: int) -> tuple[Wave, ...]:
+    """A minute of each kind of hall; the recordings take turns in them."""
+    texts = of_the_stands(seed)
+    return tuple(hall(kind, 60.0, seed, Library(), texts) for kind in ("made", "babble"))
 
 
 def score(test: Test, share: slice, ratio_db: float | None, seed: int) -> list[Row]:
     """What every hearer makes of a share of the recordings."""
     grammar = load_language(test.folder)
-    parser = Parser(grammar, test.scope(grammar, legal=True))
+    scope = replace(scope_of(grammar, None), rosters=test.rosters)
+    parser = Parser(grammar, scope)
     library = Library()
-    texts = [*islice(everyday(seed), BABBLE_TEXTS), *same_words()]
-    noises = [
-        hall(kind, 60.0, seed, library, texts) if ratio_db is not None else None
-        for kind in ("made", "babble")
-    ]
+    halls = noises(seed)
     rows = []
     with tempfile.TemporaryDirectory() as private:
-        models = Models(find_model("vosk-model-en"), Path(private), Options())
+        models = Models(find_model(MODEL), Path(private), Options())
         models.use("always", parser.network)
         ours = Ours(parser, models)
-        others = peers(parser, test.scope(grammar, legal=False))
+        others = peers(parser, replace(scope, legal=()))
         for at in range(len(test.items))[share]:
             item = test.items[at]
             sound = padded(item.sound(library))
-            made = heard_in(sound, noises[at % len(noises)], ratio_db, seed + at)
+            made = heard_in(sound, halls[at % len(halls)], ratio_db, seed + at)
             samples = to_recognizer(np.asarray(made, np.float32)[:, None], RATE_HZ)
             heard = ours.hear(samples)
             verdicts = {other.name: verdict(item, other.hear(samples)) for other in others}
@@ -213,8 +212,7 @@ def orders(speech: Path, limit: int) -> tuple[Item, ...]:
 def table_calls(count: int, names: Sequence[str]) -> tuple[Item, ...]:
     """So many calls in each voice at each rate, drawn from the grammar."""
     grammar = load_language(language_folder())
-    plain = scope_of(grammar, None)
-    scope = Scope(ROSTERS, (), plain.foul_kinds)
+    scope = replace(scope_of(grammar, None), rosters=ROSTERS, legal=())
     return tuple(
         Item(Line(voice, rate, " ".join(each.words)), each.meaning.slots, each.meaning.name)
         for at, (voice, rate) in enumerate(product(names, RATES))
@@ -302,8 +300,8 @@ def main() -> None:
     given = arguments.parse_args()
     ratios = RATIOS if given.ratio is None else (given.ratio,)
     library = Library()
-    talk = [*islice(everyday(given.seed), BABBLE_TEXTS), *same_words()]
-    library.prepare(Line(voice, 1.0, text) for voice in talkers() for text in talk)
+    said = of_the_stands(given.seed)
+    library.prepare(Line(voice, 1.0, text) for voice in talkers() for text in said)
     if given.speech is not None:
         items = orders(given.speech, given.limit)
         test = Test("Orders by people", items, HERE / "orders", dict.fromkeys(Team, ()))

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from callout.edges.hall import Wave, echoed, hall_noise, in_noise
+from callout.edges.hall import WET, Wave, echoed, hall_noise, in_noise
 from callout.edges.sound import RATE_HZ
 from callout.edges.tones import Sound
 from earlab.voices import SPEAKERS, Library, Line, voices
@@ -62,12 +62,12 @@ def buzzers(count: int, random: np.random.Generator, per_s: float = 0.02) -> Wav
     return out
 
 
-def heard_in(speech: Sound, noise: Wave | None, ratio_db: float | None, seed: int) -> Sound:
+def heard_in(speech: Sound, noise: Wave, ratio_db: float | None, seed: int) -> Sound:
     """Speech as a microphone near the mouth takes it up in that noise; clean without a ratio."""
-    if noise is None or ratio_db is None:
+    if ratio_db is None:
         return speech
     random = np.random.default_rng(seed)
     room = echoed(speech.astype(np.float64), RATE_HZ, random) - speech
     start = int(random.integers(0, len(noise) - len(speech)))
     part = noise[start : start + len(speech)]
-    return in_noise(speech + NEAR_WET / 0.05 * room, part, ratio_db)
+    return in_noise(speech + NEAR_WET / WET * room, part, ratio_db)

@@ -8,6 +8,7 @@ from typing import Any, Final, Protocol
 import vosk
 
 from callout.edges.acceptor import UNKNOWN
+from callout.edges.hear_command import MODEL
 from callout.edges.models import find_model
 from callout.edges.sound import RATE_HZ, Samples
 from callout.language.parser import Parsed, Parser, Sentence
@@ -17,8 +18,6 @@ PHRASES: Final = 3_000
 """Sentences drawn for the phrase list, from which its library makes its word pairs."""
 
 ALTERNATIVES: Final = 5
-
-MODEL: Final = "vosk-model-en"
 
 
 class Peer(Protocol):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import islice
 from random import Random
 from typing import Final
 
@@ -53,6 +54,10 @@ SAME_WORDS: Final = """did you get that foul on eleven|I think that was a foul o
  """
 
 
+STANDS: Final = 300
+"""So many things are said in the stands, beside those in the words of calls."""
+
+
 def _list(text: str) -> list[str]:
     return [" ".join(part.split()) for part in text.split("|")]
 
@@ -60,6 +65,11 @@ def _list(text: str) -> list[str]:
 def same_words() -> list[str]:
     """Table talk that uses the words of calls."""
     return _list(SAME_WORDS)
+
+
+def of_the_stands(seed: int) -> list[str]:
+    """What a hall of talkers says."""
+    return [*islice(everyday(seed), STANDS), *same_words()]
 
 
 def everyday(seed: int) -> Iterator[str]:
