@@ -11,7 +11,7 @@ import sys
 import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any, Final, Optional
 
@@ -150,6 +150,9 @@ def play(script: Script, calls: Sequence[Call], voice: WavVoice, now: list[float
             if line.mark:
                 continue
             call = heard.get(line.number)
+            if call:
+                now_heard = tuple(each.narrowed(runner.session.may) for each in call.heard)
+                call = replace(call, heard=now_heard)
             words = _words_heard(call) if call else line.words
             if words is None:
                 yield call, ""

@@ -181,7 +181,8 @@ class LiveTable:
 
     def _heard(self, event: Event) -> None:
         end_ms = self._time.wall_ms() - round(1000 * event.get("age_s", 0.0))
-        for understood in understand(self._now_parsers()[0], event):
+        for each in understand(self._now_parsers()[0], event):
+            understood = each.narrowed(self.session.may)
             if understood.sentence is None or understood.sentence.call is None:
                 self._not_heard(understood)
                 continue

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from callout.game.calls import Call
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.slots import Value
 
@@ -49,6 +50,20 @@ class Understood:
     end_s: float
     sentence: Sentence | None = None
     choices: tuple[Choice, ...] = ()
+
+    def narrowed(self, may: Callable[[Call], bool]) -> Understood:
+        """The same without those other choices that may not be called now.
+
+        Only the likeliest one's rivals fall away: that a call would be refused is no proof that
+        another was said, and a clock started by mistake is worse than a question.
+        """
+        left = [
+            _Meaning(choice.sentence, choice.text, choice.p)
+            for choice in self.choices
+            if choice.sentence.call is not None and may(choice.sentence.call)
+        ]
+        likeliest_may = bool(left) and left[0].sentence == self.sentence
+        return _weighed(left, self.start_s, self.end_s) if likeliest_may else self
 
     def to_dict(self) -> dict[str, Any]:
         """The form that `callout hear --json` prints, but for the file's name."""
@@ -103,11 +118,15 @@ def _call(parser: Parser, call: Mapping[str, Any]) -> list[Understood]:
     meanings = _meanings(parser, words, call["others"])
     if not meanings:
         return []
+    return [_weighed(meanings, call["words"][0][1], call["words"][-1][2])]
+
+
+def _weighed(meanings: Sequence[_Meaning], start_s: float, end_s: float) -> Understood:
+    """The likeliest of the meanings, which come in that order, with what else is asked about."""
     best, total = meanings[0], sum(each.weight for each in meanings)
     choices = () if best.weight >= CERTAIN * total else _choices(meanings, total)
     status = "unsure" if choices else "call"
-    times = (call["words"][0][1], call["words"][-1][2])
-    return [Understood(status, best.text, *times, best.sentence, choices)]
+    return Understood(status, best.text, start_s, end_s, best.sentence, choices)
 
 
 def _meanings(

@@ -71,6 +71,11 @@ class Session:
         heard = Heard(call, source, moment or self.now(), doubt)
         return before + self._follow(hear(self.dialogue, heard, self.game), heard.at)
 
+    def may(self, call: Call) -> bool:
+        """Whether the call would not be refused now; talk that leaves the book alone never is."""
+        talk = isinstance(call, calls.TALK)
+        return talk or not isinstance(decide(self.game, call, self.now()), Refusal)
+
     def hear(self, parsers: Iterable[Parser], words: str, source: str) -> Reply:
         """What comes of words, read by the first parser that makes calls of them."""
         for parser in parsers:

@@ -91,6 +91,26 @@ def test_calls_that_differ_in_more_than_a_slot_are_offered_whole(parser: Parser)
     ]
 
 
+def test_what_may_not_be_called_now_is_not_asked_about(parser: Parser) -> None:
+    told = call("stop clock", ("start clock", 1.2))
+    (found,) = understand(parser, utterance(told))
+    assert found.status == "unsure"
+    stops = found.narrowed(lambda each: isinstance(each, calls.StopClock))
+    assert (stops.status, stops.choices, stops.text) == ("call", (), "stop clock")
+    assert found.narrowed(lambda each: isinstance(each, calls.StartClock)) == found
+    assert found.narrowed(lambda each: False) == found
+    assert found.narrowed(lambda each: True).to_dict() == found.to_dict()
+
+
+def test_what_is_left_of_whole_calls_may_be_a_doubt_of_a_number(parser: Parser) -> None:
+    three = call("guest foul fifteen", ("guest foul eleven", 0.2), ("undo that", 0.4))
+    (found,) = understand(parser, utterance(three))
+    assert {choice.slot for choice in found.choices} == {"call"}
+    left = found.narrowed(lambda each: isinstance(each, calls.Foul))
+    assert [(c.slot, c.value) for c in left.choices] == [("number", "15"), ("number", "11")]
+    assert sum(choice.p for choice in left.choices) == pytest.approx(1.0)
+
+
 def test_many_faint_readings_are_a_doubt_together(parser: Parser) -> None:
     faint = [(f"{team} foul {n}", 3.3) for team in ("home", "guest") for n in ("four", "five")]
     more = [(f"{team} {n}", 3.3) for team in ("home", "guest") for n in ("one", "three")]

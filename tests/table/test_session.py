@@ -64,6 +64,12 @@ def test_a_refused_call_books_nothing_and_sounds_unlike_success(running: Table) 
     assert running.journal.replies()[-1].sort is Sort.REFUSAL
 
 
+def test_what_would_be_refused_may_not_be_called_but_talk_may(running: Table) -> None:
+    assert running.session.may(calls.StopClock())
+    assert not running.session.may(calls.StartClock())
+    assert running.session.may(calls.SoundHorn())
+
+
 def test_words_that_are_no_call_get_a_tone_and_book_nothing(running: Table) -> None:
     reply = running.say("home number two shot")
     assert (reply.text, reply.entries) == ("Say again?", ())
