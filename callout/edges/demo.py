@@ -30,13 +30,24 @@ from callout.edges.sound import RATE_HZ
 from callout.edges.understood import Understood, understand
 from callout.edges.voice import WavVoice
 from callout.errors import CalloutError
+from callout.game.calls import Call, No, Number, Pick
 from callout.language.check import load_language
 from callout.language.network import compile_network
 from callout.language.parser import Parsed, Parser
 from callout.paper.box import box
+from callout.table.asking import SPOKEN, Question, numbers_in
 from callout.table.journal import Journal
-from callout.table.script import Line, Runner, Script, english, read_script, scope_of
-from callout.table.session import commands_of
+from callout.table.reply import Reply
+from callout.table.script import (
+    Line,
+    Runner,
+    Script,
+    english,
+    parsers_of,
+    read_script,
+    scope_of,
+)
+from callout.table.session import Session, commands_of
 from callout.table.view import view
 
 CALLER_SPEED: Final = 1.1
@@ -47,14 +58,19 @@ GROUP: Final = 16
 """Calls to a sound file: the ear hears one file at a time, and two ears share the work."""
 EARS: Final = 2
 
+VERDICTS: Final = {"right": "", "asked": "? ", "wrong": "WRONG ", "said again": "(nothing) "}
+"""What became of a call, with its mark: booked as said, or otherwise; asked about, with what was
+said among the choices; or to be said again: not heard, or asked about without it."""
+
 
 @dataclass(frozen=True, slots=True)
-class Call:
+class Spoken:
     """One spoken line: where it stands in its file, and what was made of it."""
 
     line: Line
     start_s: float
     end_s: float
+    said: tuple[Call, ...]
     heard: tuple[Understood, ...] = ()
 
 
@@ -63,7 +79,7 @@ class Tape:
     """Some calls in one sound file."""
 
     path: Path
-    calls: tuple[Call, ...]
+    calls: tuple[Spoken, ...]
 
 
 def record(
@@ -71,13 +87,14 @@ def record(
 ) -> list[Tape]:
     """Speak the script's calls into sound files, in noise unless `ratio_db` is None."""
     lines = list(script.said())
+    parsers = parsers_of(load_language(english()), scope_of(script.setup))
     noise = hall_noise(60.0, seed=11) if ratio_db is not None else None
     tapes = []
     for first in range(0, len(lines), GROUP):
         parts, calls, at = [np.zeros(RATE_HZ // 2, dtype=np.float32)], [], 0.5
         for line in lines[first : first + GROUP]:
             sound = phrases.render(f"{line.words}.", CALLER_SPEED).at(RATE_HZ) * LEVEL
-            calls.append(Call(line, at, at + len(sound) / RATE_HZ))
+            calls.append(Spoken(line, at, at + len(sound) / RATE_HZ, _calls(parsers, line)))
             parts += [sound, np.zeros(int(GAP_S * RATE_HZ), dtype=np.float32)]
             at = calls[-1].end_s + GAP_S
             step()
@@ -90,14 +107,14 @@ def record(
     return tapes
 
 
-def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Call]:
+def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Spoken]:
     """What the ear makes of each call, from the sound alone."""
     grammar, scope = load_language(english()), scope_of(script.setup)
     parser = Parser(grammar, scope)
     network = compile_network(grammar, scope)
     model = find_model("vosk-model-en")
 
-    def some(number: int) -> list[list[Call]]:
+    def some(number: int) -> list[list[Spoken]]:
         ear = FileEar(model, network)
         try:
             found = []
@@ -114,61 +131,95 @@ def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Call]:
     return [call for tape in ordered for call in tape]
 
 
-def _matched(tape: Tape, parser: Parser, ear: FileEar) -> Iterator[Call]:
+def _matched(tape: Tape, parser: Parser, ear: FileEar) -> Iterator[Spoken]:
     """Each call of a tape with what was heard while it was said."""
     heard = [each for utterance in ear.hear(tape.path) for each in understand(parser, utterance)]
     owners = [max(tape.calls, key=lambda call: _overlap_s(call, each)) for each in heard]
     for call in tape.calls:
         mine = tuple(h for h, owner in zip(heard, owners, strict=True) if owner is call)
-        yield Call(call.line, call.start_s, call.end_s, mine)
+        yield replace(call, heard=mine)
 
 
-def _overlap_s(call: Call, heard: Understood) -> float:
+def _overlap_s(call: Spoken, heard: Understood) -> float:
     """How long a call was being said while something was heard; negative where they lie apart."""
     return min(call.end_s, heard.end_s) - max(call.start_s, heard.start_s)
 
 
-def verdict(call: Call, parser: Parser) -> str:
-    """`right`, `asked`, `wrong` or `unheard`: what was heard against what was said."""
-    meant = parser.parse(call.line.words)
-    certain = [h for h in call.heard if h.sentence is not None]
-    if not certain:
-        return "unheard"
-    said = [s.call for s in meant.sentences] if isinstance(meant, Parsed) else []
-    if [h.sentence.call for h in certain if h.sentence] == said:
-        return "asked" if any(h.choices for h in certain) else "right"
-    offered = [c.sentence.call for h in certain for c in h.choices]
-    return "asked" if len(said) == 1 and said[0] in offered else "wrong"
+def verdict(call: Spoken) -> str:
+    """What was heard against what was said: one of `VERDICTS`."""
+    heard = [h for h in call.heard if h.sentence is not None]
+    choices = [c.sentence.call for h in heard for c in h.choices]
+    if choices:
+        return (
+            "asked"
+            if len(heard) == len(call.said) == 1 and call.said[0] in choices
+            else "said again"
+        )
+    if not heard:
+        return "said again"
+    return "right" if tuple(h.sentence.call for h in heard if h.sentence) == call.said else "wrong"
 
 
-def play(script: Script, calls: Sequence[Call], voice: WavVoice, now: list[float]) -> Iterator[Any]:
-    """Keep the game from what was heard; each line with its reply, and the runner at the end."""
+def play(
+    script: Script, calls: Sequence[Spoken], voice: WavVoice, now: list[float]
+) -> Iterator[Any]:
+    """Keep the game from what was heard; each line with its reply, then the session and the book.
+
+    A question is answered as by a pedal: with what was said, or with no where that is not offered.
+    """
     heard = {call.line.number: call for call in calls}
     with Journal.in_memory(script.setup) as journal:
         runner = Runner(script, load_language(english()), journal)
+        session = runner.session
         for line in script.lines:
             if line.mark:
                 continue
             call = heard.get(line.number)
             if call:
-                now_heard = tuple(each.narrowed(runner.session.may) for each in call.heard)
-                call = replace(call, heard=now_heard)
-            words = _words_heard(call) if call else line.words
-            if words is None:
-                yield call, ""
-                continue
-            reply = runner.play(Line(line.number, words, line.left_tenths))
+                reply = runner.play(replace(line, words=""))
+                call = replace(call, heard=tuple(h.weighed(session.prior) for h in call.heard))
+                reply += _take(session, call)
+            else:
+                reply = runner.play(line)
             for command in commands_of(reply):
                 voice.speak(command.text, command.tone)
             now[0] += 3.0
             if call:
                 yield call, reply.text
-        yield runner.session, view(runner.session.game, runner.session.now().left_tenths)
+        yield session, view(session.game, session.now().left_tenths)
 
 
-def _words_heard(call: Call) -> str | None:
-    texts = [h.text for h in call.heard if h.sentence is not None]
-    return " ".join(texts) or None
+def _take(session: Session, call: Spoken) -> Reply:
+    """What comes of a spoken line; a doubt is settled at once."""
+    reply = Reply()
+    for each in call.heard:
+        if each.sentence is None or each.sentence.call is None:
+            continue
+        reply += session.take(each.sentence.call, SPOKEN, doubt=each.doubt)
+        question = session.dialogue.question
+        if each.choices and question is not None:
+            reply += session.take(_press(question, call.said), "pedal")
+    return reply
+
+
+def _press(question: Question, said: Sequence[Call]) -> Call:
+    """What picks that which was said, among the choices of a question."""
+    numbers = frozenset[str]().union(*map(numbers_in, said))
+    for nth, choice in enumerate(question.choices, 1):
+        piece = isinstance(choice, Number) and choice.number in numbers
+        if piece or choice in said:
+            return Pick(nth)
+    return No()
+
+
+def _calls(parsers: Sequence[Parser], line: Line) -> tuple[Call, ...]:
+    """The calls of a script's line."""
+    results = [parser.parse(line.words) for parser in parsers]
+    return next((result.calls for result in results if isinstance(result, Parsed)), ())
+
+
+def _words_heard(call: Spoken) -> str:
+    return " ".join(h.text for h in call.heard if h.sentence is not None)
 
 
 def main(
@@ -200,17 +251,15 @@ def _demo(script: Script, ratio_db: float | None, folder: Path, console: Console
         tapes = record(script, phrases, folder, ratio_db, lambda: bar.advance(speaking))
         hearing = bar.add_task("Hearing them in the hall", total=count)
         calls = hear_all(script, tapes, lambda done: bar.advance(hearing, done))
-    parser = Parser(load_language(english()), scope_of(script.setup))
     now = [0.0]
     voice = WavVoice(folder / "replies.wav", phrases, lambda: now[0])
     table = Table("Called", "Heard", "Answered", title="The game, call by call", padding=(0, 1))
-    verdicts: dict[str, int] = dict.fromkeys(("right", "asked", "wrong", "unheard"), 0)
+    verdicts = dict.fromkeys(VERDICTS, 0)
     *rows, (_, book) = play(script, calls, voice, now)
     for call, reply in rows:
-        found = verdict(call, parser)
+        found = verdict(call)
         verdicts[found] += 1
-        mark = {"right": "", "asked": "? ", "wrong": "WRONG ", "unheard": "(nothing) "}[found]
-        table.add_row(call.line.words, mark + (_words_heard(call) or ""), reply)
+        table.add_row(call.line.words, VERDICTS[found] + _words_heard(call), reply)
     voice.close()
     phrases.close()
     console.print(table)

@@ -20,7 +20,7 @@ from callout.language.grammar import language_folder
 from callout.language.network import compile_network
 from callout.language.parser import Parser
 from callout.table.announcer import Command, Hush
-from callout.table.asking import NUMBERS, Doubt
+from callout.table.asking import SPOKEN
 from callout.table.clock import MachineTime, at, clock_text
 from callout.table.journal import Journal
 from callout.table.reply import Reply
@@ -182,19 +182,15 @@ class LiveTable:
     def _heard(self, event: Event) -> None:
         end_ms = self._time.wall_ms() - round(1000 * event.get("age_s", 0.0))
         for each in understand(self._now_parsers()[0], event):
-            understood = each.narrowed(self.session.may)
+            understood = each.weighed(self.session.prior)
             if understood.sentence is None or understood.sentence.call is None:
                 self._not_heard(understood)
                 continue
             onset_ms = end_ms - round(1000 * (event["end_s"] - understood.start_s))
             moment = at(self.session.game, onset_ms)
-            doubt = _doubt(understood)
-            if understood.choices and doubt is None:
-                self._act(self.session.hear((), understood.text, "voice"), understood.text)
-                continue
             if self.session.listening or understood.sentence.name == "listen_again":
-                reply = self.session.take(understood.sentence.call, "voice", moment, doubt)
-                self._act(reply, understood.text)
+                call, doubt = understood.sentence.call, understood.doubt
+                self._act(self.session.take(call, SPOKEN, moment, doubt), understood.text)
 
     def _not_heard(self, understood: Understood) -> None:
         """Open, the ear is silent about other people's talk; held, a failure must be heard."""
@@ -283,11 +279,3 @@ class LiveTable:
         if self._hearing is not None:
             self._hearing.close()
         self._voice.close()
-
-
-def _doubt(understood: Understood) -> Doubt | None:
-    """The number in doubt, if that is what the ear was unsure of."""
-    choices = understood.choices
-    if not choices or choices[0].slot not in NUMBERS:
-        return None
-    return Doubt(choices[0].slot, tuple(str(choice.value) for choice in choices))

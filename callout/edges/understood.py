@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, Final
 
 from callout.game.calls import Call
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.slots import Value
+from callout.table.asking import Doubt
 
 CERTAIN: Final = 0.85
 """A call less likely than this, among all that its sound may be, is asked about.
@@ -26,6 +28,15 @@ WHOLE: Final = "call"
 
 
 @dataclass(frozen=True, slots=True)
+class Meaning:
+    """One call that a sound may be, and how much speaks for it; 1 is the best reading's due."""
+
+    sentence: Sentence
+    text: str
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
 class Choice:
     """One way to take what is in doubt: the value of a slot, or a whole call."""
 
@@ -39,31 +50,66 @@ class Choice:
     sentence: Sentence
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Understood:
     """A call that was heard, or a stretch of talk that held none."""
 
-    status: str
-    """`call`, `unsure` or `ignored`."""
-    text: str
+    said: str
+    """All that was heard."""
     start_s: float
     end_s: float
-    sentence: Sentence | None = None
-    choices: tuple[Choice, ...] = ()
+    meanings: tuple[Meaning, ...] = ()
+    """Every call that it may be, the likeliest first; none for talk that is no call."""
 
-    def narrowed(self, may: Callable[[Call], bool]) -> Understood:
-        """The same without those other choices that may not be called now.
+    @property
+    def sentence(self) -> Sentence | None:
+        """The likeliest call."""
+        return self.meanings[0].sentence if self.meanings else None
 
-        Only the likeliest one's rivals fall away: that a call would be refused is no proof that
-        another was said, and a clock started by mistake is worse than a question.
+    @property
+    def text(self) -> str:
+        """Its words; where it is no call, all that was heard."""
+        return self.meanings[0].text if self.meanings else self.said
+
+    @property
+    def status(self) -> str:
+        """`call`, `unsure` or `ignored`."""
+        if not self.meanings:
+            return "ignored"
+        return "unsure" if self.choices else "call"
+
+    @cached_property
+    def choices(self) -> tuple[Choice, ...]:
+        """What is asked about; nothing where the likeliest call is certain, or there is none."""
+        total = sum(each.weight for each in self.meanings)
+        if not self.meanings or self.meanings[0].weight >= CERTAIN * total:
+            return ()
+        return _choices(self.meanings, total)
+
+    @property
+    def doubt(self) -> Doubt | None:
+        """What the table has to ask about."""
+        offered = [(c.sentence.call, c.text) for c in self.choices if c.sentence.call is not None]
+        if not offered:
+            return None
+        made, words = zip(*offered, strict=True)
+        return Doubt(made, words)
+
+    def weighed(self, prior: Callable[[Call], float]) -> Understood:
+        """The same with each call's weight times what the game gives for it, 0 for never.
+
+        A call that may never be is only no rival: where it is the likeliest by its sound, nothing
+        changes. That it would be refused is no proof that another was said, and a clock started
+        by mistake is worse than a question.
         """
         left = [
-            _Meaning(choice.sentence, choice.text, choice.p)
-            for choice in self.choices
-            if choice.sentence.call is not None and may(choice.sentence.call)
+            replace(each, weight=weight)
+            for each in self.meanings
+            if (call := each.sentence.call) and (weight := each.weight * prior(call)) > 0
         ]
-        likeliest_may = bool(left) and left[0].sentence == self.sentence
-        return _weighed(left, self.start_s, self.end_s) if likeliest_may else self
+        if not left or left[0].sentence != self.sentence:
+            return self
+        return replace(self, meanings=_ordered(left))
 
     def to_dict(self) -> dict[str, Any]:
         """The form that `callout hear --json` prints, but for the file's name."""
@@ -93,59 +139,38 @@ def _agreed(slots: Sequence[Mapping[str, Value]]) -> dict[str, Value]:
 def understand(parser: Parser, utterance: Mapping[str, Any]) -> list[Understood]:
     """The calls of an utterance, or the one sign that it held none."""
     found = [
-        understood
+        Understood(" ".join(word for word, _, _ in words), words[0][1], words[-1][2], meanings)
         for call in utterance["calls"]
         if call["trusted"]
-        for understood in _call(parser, call)
+        for words in [call["words"]]
+        if (meanings := _meanings(parser, [word for word, _, _ in words], call["others"]))
     ]
     if found:
         return found
-    times = (utterance["start_s"], utterance["end_s"])
-    return [Understood("ignored", utterance["text"], *times)]
-
-
-@dataclass(slots=True)
-class _Meaning:
-    """One call that the sound may be, and how much speaks for it; 1 is the best reading's due."""
-
-    sentence: Sentence
-    text: str
-    weight: float
-
-
-def _call(parser: Parser, call: Mapping[str, Any]) -> list[Understood]:
-    words = [word for word, _, _ in call["words"]]
-    meanings = _meanings(parser, words, call["others"])
-    if not meanings:
-        return []
-    return [_weighed(meanings, call["words"][0][1], call["words"][-1][2])]
-
-
-def _weighed(meanings: Sequence[_Meaning], start_s: float, end_s: float) -> Understood:
-    """The likeliest of the meanings, which come in that order, with what else is asked about."""
-    best, total = meanings[0], sum(each.weight for each in meanings)
-    choices = () if best.weight >= CERTAIN * total else _choices(meanings, total)
-    status = "unsure" if choices else "call"
-    return Understood(status, best.text, start_s, end_s, best.sentence, choices)
+    return [Understood(utterance["text"], utterance["start_s"], utterance["end_s"])]
 
 
 def _meanings(
     parser: Parser, words: Sequence[str], others: Sequence[Mapping[str, Any]]
-) -> list[_Meaning]:
-    """Every call that the sound may be, the likeliest first; none where the best reading is none.
+) -> tuple[Meaning, ...]:
+    """Every call that the sound may be; none where the best reading is none.
 
     What may be said in two ways has the weight of both.
     """
     if _one(parser, words) is None:
-        return []
-    found: dict[object, _Meaning] = {}
+        return ()
+    found: dict[object, Meaning] = {}
     for said, gap in [(words, 0.0), *((other["words"], other["gap"]) for other in others)]:
         sentence = _one(parser, said)
         if sentence is not None:
             key = (sentence.name, frozenset(sentence.slots.items()))
-            meaning = found.setdefault(key, _Meaning(sentence, " ".join(said), 0.0))
-            meaning.weight += math.exp(-float(gap))
-    return sorted(found.values(), key=lambda each: -each.weight)
+            meaning = found.get(key, Meaning(sentence, " ".join(said), 0.0))
+            found[key] = replace(meaning, weight=meaning.weight + math.exp(-float(gap)))
+    return _ordered(found.values())
+
+
+def _ordered(meanings: Iterable[Meaning]) -> tuple[Meaning, ...]:
+    return tuple(sorted(meanings, key=lambda each: -each.weight))
 
 
 def _one(parser: Parser, words: Sequence[str]) -> Sentence | None:
@@ -155,7 +180,7 @@ def _one(parser: Parser, words: Sequence[str]) -> Sentence | None:
     return None
 
 
-def _choices(meanings: Sequence[_Meaning], total: float) -> tuple[Choice, ...]:
+def _choices(meanings: Sequence[Meaning], total: float) -> tuple[Choice, ...]:
     """What is asked about: one slot where the likely calls differ in no other, else whole calls."""
     # At least the next best: a doubt may be spread over many readings, none of them likely.
     likely = meanings[: max(2, sum(each.weight >= POSSIBLE * total for each in meanings))]

@@ -1,7 +1,7 @@
 """What may be called at the table: one frozen dataclass for each kind of call.
 
-A call says what a person said or pressed, never what it means for the book; that is
-`decide`'s work. Every call has a name, by which language files and the journal know it.
+A call says what a person said or pressed, never what it means for the book: `decide` does.
+Every call has a name, by which language files and the journal know it.
 """
 
 from __future__ import annotations
@@ -167,7 +167,7 @@ class Reminder(Call):
     of: Moment
 
 
-# --- time-outs -----------------------------------------------------------------------------
+# --- time-outs, substitution, possession ---------------------------------------------------
 @called("timeout")
 class Timeout(Call):
     """A time-out granted to `team`; `length` is the profile's name for its kind."""
@@ -200,7 +200,6 @@ class OfficialTimeout(Call):
     """The officials stop the game; charged to no team."""
 
 
-# --- substitution --------------------------------------------------------------------------
 @called("sub_waiting")
 class SubWaiting(Call):
     """A substitute has reported to the table."""
@@ -229,7 +228,6 @@ class SubsIn(Call):
     """The waiting substitutes have entered."""
 
 
-# --- possession ----------------------------------------------------------------------------
 @called("tip")
 class Tip(Call):
     """First control of a live ball after a jump ball."""
@@ -340,6 +338,13 @@ class Answer(Call):
     number: ShirtNumber
 
 
+@called("pick")
+class Pick(Call):
+    """One of the things that an open question names, by its place."""
+
+    nth: Annotated[int, Field(ge=1, le=4)]
+
+
 @called("cancel")
 class Cancel(Call):
     """Ends an open question; without one, the same as `Undo`."""
@@ -372,7 +377,6 @@ class ListenAgain(Call):
     """The ear takes calls again."""
 
 
-# --- before the game -----------------------------------------------------------------------
 @called("add_player")
 class AddPlayer(Call):
     """A number is added to a team's roster."""
@@ -390,6 +394,7 @@ class Starter(Call):
 
 
 TALK: Final = (
-    Ask, Yes, No, Answer, Cancel, RefereeTold, SoundHorn, SayLevel, PauseListening, ListenAgain,
+    Ask, Yes, No, Answer, Pick, Cancel, RefereeTold, SoundHorn, SayLevel, PauseListening,
+    ListenAgain,
 )  # fmt: skip
 """Calls that are for the table's dialogue and leave the book as it is."""

@@ -111,6 +111,7 @@ class Replies:
             "clock": self.words.clock,
             "score": lambda points: self.words.count(points) if points else self.file.nothing,
             "either": lambda numbers: self.file.either.join(map(self.words.shirt, numbers)),
+            "choice": self.file.either.join,
         }
 
 

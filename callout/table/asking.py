@@ -11,7 +11,7 @@ from dataclasses import MISSING, dataclass, field, fields, replace
 from typing import Any, Final
 
 from callout.game import calls
-from callout.game.calls import CALLS, Call
+from callout.game.calls import Call
 from callout.game.events import Scored
 from callout.game.fold import Entry
 from callout.game.questions import lines_of, score
@@ -34,12 +34,11 @@ QUIET: Final = frozenset({"clock", "script"})
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """A shirt number heard as one of several."""
+    """What one sound may have been: several calls, the likeliest first."""
 
-    slot: str
-    """The call's field that is in doubt."""
-    numbers: tuple[str, ...]
-    """The likeliest first."""
+    calls: tuple[Call, ...]
+    words: tuple[str, ...]
+    """The words that each was heard as."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +63,11 @@ class Question:
     """What is done on no."""
     slots: Mapping[str, object] = field(default_factory=dict, hash=False)
     wants: str = "yes"
-    """What answers it: yes (or no), a number, or a team."""
+    """What answers it: yes (or no), a number, a team, or one of several calls."""
+    slot: str = ""
+    """The field of the call that a number is put into."""
+    choices: tuple[Call, ...] = ()
+    """What may be picked, in the order in which it is asked about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +91,9 @@ ASKED: Final[Mapping[str, frozenset[str]]] = {
     "horn": frozenset(),
     "number": frozenset({"numbers"}),
     "set_score": frozenset({"team", "points", "was"}),
+    "shirt": frozenset({"numbers"}),
     "team": frozenset({"made"}),
+    "which": frozenset({"words"}),
 }
 """Every kind of question with its slots. Asked, it is the notice `ask_` + kind; closed without a
 yes, `kept_` + kind with the same slots."""
@@ -116,44 +121,48 @@ def question_for(heard: Heard, game: Game, last: LastGoal | None) -> Question | 
 def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | None]:
     """What of a doubtful call is booked now, and what is asked about the rest.
 
-    Points and fouls are booked without the number, which is asked for; a call that is nothing
-    without its number waits for the answer.
+    Where only a number is in doubt, points and fouls are booked without it, and a call that is
+    nothing without its number waits for the answer; else nothing is booked before the answer.
     """
     if heard.doubt is None:
         return heard, None
-    call, slot = heard.call, heard.doubt.slot
-    plain = replace(heard, doubt=None)
-    optional = any(f.name == slot and f.default is not MISSING for f in _fields(call))
-    slots = {"numbers": heard.doubt.numbers}
-    question = Question("number", now_ms + ANSWER_MS, None, None, slots, "number")
-    if optional:
-        return replace(plain, call=with_value(call, slot, None)), question
-    return None, replace(question, heard=replace(plain, doubt=heard.doubt))
+    doubt, plain = heard.doubt, replace(heard, doubt=None)
+    until = now_ms + ANSWER_MS
+    if (slot := number_in_doubt(doubt.calls)) is None:
+        words = {"words": doubt.words}
+        return None, Question("which", until, plain, None, words, "which", choices=doubt.calls)
+    numbers = tuple(dict.fromkeys(n for c in doubt.calls if (n := getattr(c, slot)) is not None))
+    slots = {"numbers": numbers}
+    if any(f.name == slot and f.default is not MISSING for f in _fields(heard.call)):
+        pieces = tuple(map(calls.Number, numbers))
+        question = Question("number", until, None, None, slots, "number", choices=pieces)
+        return replace(plain, call=with_value(heard.call, slot, None)), question
+    return None, Question("shirt", until, plain, None, slots, "number", slot, doubt.calls)
 
 
-def doubt_between(readings: Sequence[Call]) -> Doubt | None:
-    """The one number in which several readings of the same sound differ, the first one's first.
+def number_in_doubt(readings: Sequence[Call]) -> str | None:
+    """The field of the one shirt number in which the calls differ; None where they differ in more.
 
-    None where they agree, or differ in anything else: that is no doubt of a number.
+    A number may be heard in some of them and not in others.
     """
-    kinds = {CALLS.name(call) for call in readings}
-    if len(kinds) != 1:
+    if len({type(call) for call in readings}) != 1:
         return None
-    differing = {
+    differing = [
         f.name
         for f in _fields(readings[0])
         if len({getattr(call, f.name) for call in readings}) > 1
-    }
-    slot = next(iter(differing), "")
-    numbers = tuple(dict.fromkeys(getattr(call, slot) for call in readings)) if slot else ()
-    # None is left out of these, so that a reading without a number is no doubt of one.
-    if len(differing) != 1 or slot not in NUMBERS or None in numbers:
-        return None
-    return Doubt(slot, numbers)
+    ]
+    return differing[0] if len(differing) == 1 and differing[0] in NUMBERS else None
 
 
 NUMBERS: Final = frozenset({"number", "entering", "leaving", "home", "guest"})
 """Fields of calls that hold a shirt number."""
+
+
+def numbers_in(call: Call) -> frozenset[str]:
+    """The shirt numbers that a call names."""
+    named = (getattr(call, f.name) for f in _fields(call) if f.name in NUMBERS)
+    return frozenset(number for number in named if number is not None)
 
 
 def with_value(call: Call, slot: str, value: object) -> Call:

@@ -18,11 +18,14 @@ from callout.game.state import Game
 from callout.table.asking import (
     ANSWER_MS,
     QUIET,
+    SPOKEN,
     Heard,
     LastGoal,
     Question,
     doubt_question,
     last_goal,
+    number_in_doubt,
+    numbers_in,
     question_for,
     with_value,
 )
@@ -71,7 +74,9 @@ def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     if isinstance(call, calls.Answer) and question and question.kind == "another":
         # Asked whether it was one more goal, a crew that says a number means the one booked.
         return _after(_closed(dialogue, question), _plain_number(heard, call.number), game)
-    if isinstance(call, calls.Yes | calls.No | calls.Answer):
+    if question and (picked := _picked(question, heard)):
+        return _pick(dialogue, question, heard, picked, game)
+    if isinstance(call, calls.Yes | calls.No | calls.Answer | calls.Pick):
         return _answered(dialogue, heard)
     if isinstance(call, calls.Cancel):
         if question is None:
@@ -84,6 +89,20 @@ def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     if question:
         return _after(_closed(dialogue, question), heard, game)
     return _fresh(dialogue, heard, game)
+
+
+def answers(dialogue: Dialogue, call: Call) -> bool:
+    """Whether a call is one of the answers that the open question names."""
+    question = dialogue.question
+    if question is None:
+        return False
+    if isinstance(call, calls.Pick):
+        return call.nth <= len(question.choices)
+    if isinstance(call, calls.Yes | calls.No):
+        return question.wants == "yes"
+    if isinstance(call, calls.Answer):
+        return any(call.number in numbers_in(each) for each in question.choices)
+    return call in question.choices
 
 
 def expire(dialogue: Dialogue, now_ms: int) -> Step | None:
@@ -109,6 +128,9 @@ def booked(dialogue: Dialogue, entry: Entry) -> Dialogue:
 
 def _fresh(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     """A call while nothing is open: asked about, or booked."""
+    if heard.doubt and number_in_doubt(heard.doubt.calls) is None:
+        # Which of them it was comes first: each may have a question of its own.
+        return _book(dialogue, heard)
     # What would be refused is refused at once, and not asked about first.
     refused = isinstance(decide(game, heard.call, heard.at), Refusal)
     talk = isinstance(heard.call, calls.TALK)
@@ -122,7 +144,7 @@ def _fresh(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
 
 
 def _book(dialogue: Dialogue, heard: Heard) -> Step:
-    """A call of which at most the number is in doubt."""
+    """A call that may be in doubt."""
     certain, question = doubt_question(heard, heard.at.wall_ms)
     if certain is None and question is not None:
         now, asks = open_question(dialogue, question)
@@ -145,6 +167,31 @@ def _after(closed: Step, heard: Heard, game: Game) -> Step:
 # --- answers ----------------------------------------------------------------------------------
 
 
+def _picked(question: Question, heard: Heard) -> Call | None:
+    """The one of the question's choices that a call picks."""
+    choices, call = question.choices, heard.call
+    if isinstance(call, calls.Pick):
+        return choices[call.nth - 1] if call.nth <= len(choices) else None
+    if isinstance(call, calls.Yes | calls.No):
+        # Two keys choose between two things; spoken, "yes" would not say which.
+        if heard.source == SPOKEN and len(choices) > 1:
+            return None
+        nth = 0 if isinstance(call, calls.Yes) else 1
+        return choices[nth] if nth < len(choices) <= 2 else None
+    if question.wants != "which":
+        return None
+    if isinstance(call, calls.Answer | calls.Number):
+        naming = [each for each in choices if call.number in numbers_in(each)]
+        return naming[0] if len(naming) == 1 else None
+    return call if call in choices else None
+
+
+def _pick(dialogue: Dialogue, question: Question, heard: Heard, call: Call, game: Game) -> Step:
+    """What was picked, as it was called at first; it may need an answer of its own."""
+    closed = replace(dialogue, question=None)
+    return _fresh(closed, replace(question.heard or heard, call=call), game)
+
+
 def _answered(dialogue: Dialogue, heard: Heard) -> Step:
     question, call = dialogue.question, heard.call
     if question is None:
@@ -165,9 +212,9 @@ def _answered(dialogue: Dialogue, heard: Heard) -> Step:
 def _with_number(question: Question, heard: Heard, number: str) -> Heard:
     """The call that was waiting for its number, or the number for what was booked without it."""
     held = question.heard
-    if held is None or held.doubt is None:
+    if held is None:
         return _plain_number(heard, number)
-    return replace(held, call=with_value(held.call, held.doubt.slot, number), doubt=None)
+    return replace(held, call=with_value(held.call, question.slot, number))
 
 
 def _plain_number(heard: Heard, number: str) -> Heard:

@@ -27,6 +27,7 @@ from callout.table.clock import Time, at, shows_ms
 from callout.table.dialogue import Dialogue, Step, booked, expire, hear, open_question
 from callout.table.foresight import foreseen
 from callout.table.journal import Journal
+from callout.table.prior import prior
 from callout.table.reply import Reply, Said, Sort
 from callout.table.speaker import Speaker
 
@@ -71,10 +72,9 @@ class Session:
         heard = Heard(call, source, moment or self.now(), doubt)
         return before + self._follow(hear(self.dialogue, heard, self.game), heard.at)
 
-    def may(self, call: Call) -> bool:
-        """Whether the call would not be refused now; talk that leaves the book alone never is."""
-        talk = isinstance(call, calls.TALK)
-        return talk or not isinstance(decide(self.game, call, self.now()), Refusal)
+    def prior(self, call: Call) -> float:
+        """How many times likelier a call is now than one of which nothing is known."""
+        return prior(self.game, self.dialogue, self.entries, call, self.now())
 
     def hear(self, parsers: Iterable[Parser], words: str, source: str) -> Reply:
         """What comes of words, read by the first parser that makes calls of them."""

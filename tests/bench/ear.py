@@ -168,7 +168,9 @@ def noises(seed: int) -> tuple[Wave, ...]:
     return tuple(hall(kind, 60.0, seed, Library(), texts) for kind in ("made", "babble"))
 
 
-def score(test: Test, share: slice, ratio_db: float | None, seed: int) -> list[Row]:
+def score(
+    test: Test, share: slice, ratio_db: float | None, seed: int, alone: bool = False
+) -> list[Row]:
     """What every hearer makes of a share of the recordings."""
     grammar = load_language(test.folder)
     scope = replace(scope_of(grammar, None), rosters=test.rosters)
@@ -180,7 +182,7 @@ def score(test: Test, share: slice, ratio_db: float | None, seed: int) -> list[R
         models = Models(find_model(MODEL), Path(private), Options())
         models.use("always", parser.network)
         ours = Ours(parser, models)
-        others = peers(parser, replace(scope, legal=()))
+        others = () if alone else peers(parser, replace(scope, legal=()))
         for at in range(len(test.items))[share]:
             item = test.items[at]
             sound = padded(item.sound(library))
@@ -240,16 +242,21 @@ def report(ratio: float | None, rows: Sequence[Row]) -> None:
         counts = Counter(row.verdicts[who] for row in rows)
         shares = "".join(f"{100 * counts[key] / len(rows):8.1f}" for key in VERDICTS)
         print(f"{level:<8}{who:<14}{shares}")
-    pairs = [(row.verdicts["the ear"], row.verdicts["phrase list"]) for row in rows]
+    if "phrase list" in rows[0].verdicts:
+        compare([(row.verdicts["the ear"], row.verdicts["phrase list"]) for row in rows])
+    missed = [row for row in rows if row.verdicts["the ear"] in ("wrong", "lost")]
+    for row in missed[:WORST]:
+        print(f"{'':<10}{row.verdicts['the ear']}: {row.item.name} -> {row.heard or '(nothing)'}")
+
+
+def compare(pairs: Sequence[tuple[Verdict, Verdict]]) -> None:
+    """Print how likely it is that ours and the phrase list differ by chance."""
     better = sum(a == "right" != b for a, b in pairs)
     worse = sum(b == "right" != a for a, b in pairs)
     p = mcnemar(better, worse)
     print(
         f"{'':<8}right in one breath: the ear alone {better}, the list alone {worse}: p = {p:.2g}"
     )
-    missed = [row for row in rows if row.verdicts["the ear"] in ("wrong", "lost")]
-    for row in missed[:WORST]:
-        print(f"{'':<10}{row.verdicts['the ear']}: {row.item.name} -> {row.heard or '(nothing)'}")
 
 
 def worst(rows: Sequence[Row]) -> None:
@@ -268,7 +275,9 @@ def worst(rows: Sequence[Row]) -> None:
             print(f"{'':<10}{name:<22}" + " / ".join(str(counts[name][v]) for v in VERDICTS))
 
 
-def run(test: Test, ratios: Sequence[float | None], jobs: int, seed: int) -> None:
+def run(
+    test: Test, ratios: Sequence[float | None], jobs: int, seed: int, alone: bool = False
+) -> None:
     """Score all items with so many processes; each ratio is told when it is done."""
     print(f"\n{test.title}: {len(test.items)} recordings; per cent")
     print(f"{'':<22}" + "".join(f"{key:>8}" for key in VERDICTS))
@@ -276,7 +285,7 @@ def run(test: Test, ratios: Sequence[float | None], jobs: int, seed: int) -> Non
     with ProcessPoolExecutor(jobs) as pool:
         for ratio in ratios:
             shares = [slice(start, None, jobs) for start in range(jobs)]
-            calls = [pool.submit(score, test, share, ratio, seed) for share in shares]
+            calls = [pool.submit(score, test, share, ratio, seed, alone) for share in shares]
             rows = [row for call in calls for row in call.result()]
             report(ratio, rows)
             every += rows
@@ -296,6 +305,7 @@ def main() -> None:
     arguments.add_argument("--jobs", type=int, default=2)
     arguments.add_argument("--ratio", type=float, help="only this one, in dB")
     arguments.add_argument("--others", action="store_true", help="voices that chose no threshold")
+    arguments.add_argument("--alone", action="store_true", help="without the other hearers")
     arguments.add_argument("--seed", type=int, default=7)
     given = arguments.parse_args()
     ratios = RATIOS if given.ratio is None else (given.ratio,)
@@ -305,14 +315,14 @@ def main() -> None:
     if given.speech is not None:
         items = orders(given.speech, given.limit)
         test = Test("Orders by people", items, HERE / "orders", dict.fromkeys(Team, ()))
-        run(test, ratios, given.jobs, given.seed)
+        run(test, ratios, given.jobs, given.seed, given.alone)
     else:
         print("No --speech: recordings of people are not measured.")
     if given.calls:
         items = table_calls(given.calls, voices(OTHERS if given.others else SPEAKERS))
         library.prepare(item.source for item in items if isinstance(item.source, Line))
         test = Test("Table calls, synthetic voices", items, language_folder(), ROSTERS)
-        run(test, ratios, given.jobs, given.seed)
+        run(test, ratios, given.jobs, given.seed, given.alone)
 
 
 if __name__ == "__main__":

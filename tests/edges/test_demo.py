@@ -6,11 +6,12 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
 import soundfile
 
-from callout.edges.demo import Call, verdict
-from callout.edges.understood import Choice, Understood
-from callout.language.parser import Parsed, Parser
+from callout.edges.demo import Spoken, verdict
+from callout.edges.understood import Meaning, Understood
+from callout.language.parser import Parsed, Parser, Sentence
 from callout.table.script import Line
 
 SCRIPT = """
@@ -51,29 +52,37 @@ def test_a_missing_script_is_one_line(tmp_path: Path) -> None:
     )
 
 
-def heard(parser: Parser, text: str, *others: str) -> Understood:
-    """A call as the ear would tell it."""
-    sentences = []
-    for each in (text, *others):
-        result = parser.parse(each)
-        assert isinstance(result, Parsed)
-        sentences.append(result.sentences[0])
-    choices = tuple(
-        Choice("number", sentence.slots["number"], "", 0.5, sentence) for sentence in sentences
-    )
-    status = "unsure" if others else "call"
-    return Understood(status, text, 0.0, 1.0, sentences[0], choices if others else ())
+def calls_of(parser: Parser, text: str) -> tuple[Sentence, ...]:
+    result = parser.parse(text)
+    assert isinstance(result, Parsed)
+    return result.sentences
 
 
-def test_each_call_is_judged_by_what_was_said(parser: Parser) -> None:
-    said = Line(1, "guest foul fifteen")
-    found = {
-        "right": (heard(parser, "guest foul fifteen"),),
-        "wrong": (heard(parser, "guest foul eleven"),),
-        "asked": (heard(parser, "guest foul eleven", "guest foul fifteen"),),
-        "unheard": (Understood("ignored", "[unk]", 0.0, 1.0),),
-    }
-    for expected, what in found.items():
-        assert verdict(Call(said, 0.0, 1.0, what), parser) == expected
-    twice = (*found["right"], *found["right"])
-    assert verdict(Call(said, 0.0, 1.0, twice), parser) == "wrong"
+def heard(parser: Parser, *texts: str) -> Understood:
+    """One of several calls, all as likely, as the ear would tell it."""
+    meanings = [Meaning(calls_of(parser, text)[0], text, 1.0) for text in texts]
+    return Understood(texts[0], 0.0, 1.0, tuple(meanings))
+
+
+@pytest.mark.parametrize(
+    ("expected", "found"),
+    [
+        ("right", [["guest foul fifteen"]]),
+        ("right", [["guest foul number fifteen"]]),
+        ("wrong", [["guest foul eleven"]]),
+        ("wrong", [["guest foul fifteen"], ["guest foul fifteen"]]),
+        ("asked", [["guest foul eleven", "guest foul fifteen"]]),
+        ("asked", [["guest foul fifteen", "undo that"]]),
+        ("said again", [["guest foul eleven", "guest two"]]),
+        ("said again", []),
+    ],
+)
+def test_each_call_is_judged_by_what_was_said(
+    parser: Parser, expected: str, found: list[list[str]]
+) -> None:
+    words = "guest foul fifteen"
+    said = tuple(s.call for s in calls_of(parser, words) if s.call)
+    what = tuple(heard(parser, *texts) for texts in found)
+    assert verdict(Spoken(Line(1, words), 0.0, 1.0, said, what)) == expected
+    nothing = Understood("[unk]", 0.0, 1.0)
+    assert verdict(Spoken(Line(1, words), 0.0, 1.0, said, (*what, nothing))) == expected

@@ -10,6 +10,7 @@ from callout.edges.understood import understand
 from callout.game import calls
 from callout.game.terms import Team
 from callout.language.parser import Parser
+from callout.table.asking import Doubt
 
 
 def call(text: str, *others: tuple[str, float], trusted: bool = True) -> dict[str, Any]:
@@ -95,18 +96,34 @@ def test_what_may_not_be_called_now_is_not_asked_about(parser: Parser) -> None:
     told = call("stop clock", ("start clock", 1.2))
     (found,) = understand(parser, utterance(told))
     assert found.status == "unsure"
-    stops = found.narrowed(lambda each: isinstance(each, calls.StopClock))
+    stops = found.weighed(lambda each: float(isinstance(each, calls.StopClock)))
     assert (stops.status, stops.choices, stops.text) == ("call", (), "stop clock")
-    assert found.narrowed(lambda each: isinstance(each, calls.StartClock)) == found
-    assert found.narrowed(lambda each: False) == found
-    assert found.narrowed(lambda each: True).to_dict() == found.to_dict()
+    assert found.weighed(lambda each: float(isinstance(each, calls.StartClock))) == found
+    assert found.weighed(lambda each: 0.0) == found
+    assert found.weighed(lambda each: 1.0).to_dict() == found.to_dict()
+
+
+def test_what_is_expected_now_may_outweigh_its_sound(parser: Parser) -> None:
+    """Bayes: at a gap of 1 a call that is 20 times as likely has 20 / (20 + e) of it, 0.88."""
+    (found,) = understand(parser, utterance(call("stop clock", ("start clock", 1.0))))
+    starts = found.weighed(lambda each: 20.0 if isinstance(each, calls.StartClock) else 1.0)
+    assert (starts.status, starts.text) == ("call", "start clock")
+    little = found.weighed(lambda each: 2.0 if isinstance(each, calls.StartClock) else 1.0)
+    assert (little.status, little.text) == ("unsure", "stop clock")
+
+
+def test_a_doubt_names_the_calls_and_their_words(parser: Parser) -> None:
+    (found,) = understand(parser, utterance(call("undo that", ("mark that", 0.1))))
+    assert found.doubt == Doubt((calls.Undo(), calls.Mark()), ("undo that", "mark that"))
+    (sure,) = understand(parser, utterance(call("undo that")))
+    assert sure.doubt is None
 
 
 def test_what_is_left_of_whole_calls_may_be_a_doubt_of_a_number(parser: Parser) -> None:
     three = call("guest foul fifteen", ("guest foul eleven", 0.2), ("undo that", 0.4))
     (found,) = understand(parser, utterance(three))
     assert {choice.slot for choice in found.choices} == {"call"}
-    left = found.narrowed(lambda each: isinstance(each, calls.Foul))
+    left = found.weighed(lambda each: float(isinstance(each, calls.Foul)))
     assert [(c.slot, c.value) for c in left.choices] == [("number", "15"), ("number", "11")]
     assert sum(choice.p for choice in left.choices) == pytest.approx(1.0)
 

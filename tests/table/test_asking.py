@@ -15,10 +15,11 @@ from callout.table.asking import (
     ANSWER_MS,
     ASKED,
     Doubt,
-    Question,
-    doubt_between,
+    Heard,
     doubt_question,
     last_goal,
+    number_in_doubt,
+    numbers_in,
     question_for,
     with_value,
 )
@@ -150,24 +151,50 @@ def test_a_foul_before_the_game_has_no_horn_before_it(book: Book) -> None:
 # --- doubt of a number -----------------------------------------------------------------------
 
 
+def in_doubt(book: Book, *readings: Call) -> Heard:
+    words = tuple(str(at) for at in range(len(readings)))
+    return replace(book.heard(readings[0]), doubt=Doubt(readings, words))
+
+
 def test_points_are_booked_without_the_doubtful_number(running: Book) -> None:
-    doubt = Doubt("number", ("15", "50"))
-    heard = running.heard(calls.Score(HOME, 2, "15"))
-    now, question = doubt_question(replace(heard, doubt=doubt), 5_000)
+    heard = in_doubt(running, calls.Score(HOME, 2, "15"), calls.Score(HOME, 2, "50"))
+    now, question = doubt_question(heard, 5_000)
     assert now is not None
     assert (now.call, now.doubt) == (calls.Score(HOME, 2), None)
-    assert question == Question(
-        "number", 5_000 + ANSWER_MS, slots={"numbers": ("15", "50")}, wants="number"
-    )
+    assert question is not None
+    assert (question.kind, question.wants, question.heard) == ("number", "number", None)
+    assert question.slots == {"numbers": ("15", "50")}
+    assert question.choices == (calls.Number("15"), calls.Number("50"))
+    assert question.until_ms == 5_000 + ANSWER_MS
+
+
+def test_a_number_that_may_have_been_none_is_booked_open(running: Book) -> None:
+    heard = in_doubt(running, calls.Foul(HOME, "15"), calls.Foul(HOME))
+    now, question = doubt_question(heard, 0)
+    assert now is not None
+    assert now.call == calls.Foul(HOME)
+    assert question is not None
+    assert question.slots == {"numbers": ("15",)}
 
 
 def test_a_call_that_is_nothing_without_its_number_waits(running: Book) -> None:
-    heard = running.heard(calls.Substitution(HOME, "15", "4"))
-    now, question = doubt_question(replace(heard, doubt=Doubt("entering", ("15", "50"))), 0)
+    readings = calls.Substitution(HOME, "15", "4"), calls.Substitution(HOME, "50", "4")
+    now, question = doubt_question(in_doubt(running, *readings), 0)
     assert now is None
     assert question is not None
     assert question.heard is not None
     assert question.heard.call == calls.Substitution(HOME, "15", "4")
+    assert (question.kind, question.slot, question.choices) == ("shirt", "entering", readings)
+    assert question.slots == {"numbers": ("15", "50")}
+
+
+def test_calls_that_differ_in_more_than_a_number_wait_for_the_answer(running: Book) -> None:
+    readings = calls.HeldBall(), calls.Foul(HOME)
+    now, question = doubt_question(in_doubt(running, *readings), 0)
+    assert now is None
+    assert question is not None
+    assert (question.kind, question.wants, question.choices) == ("which", "which", readings)
+    assert question.slots == {"words": ("0", "1")}
 
 
 def test_a_certain_call_is_not_asked_about(running: Book) -> None:
@@ -176,27 +203,27 @@ def test_a_certain_call_is_not_asked_about(running: Book) -> None:
 
 
 @pytest.mark.parametrize(
-    ("readings", "doubt"),
+    ("readings", "slot"),
     [
-        (
-            [calls.Foul(HOME, "15"), calls.Foul(HOME, "50"), calls.Foul(HOME, "15")],
-            Doubt("number", ("15", "50")),
-        ),
-        (
-            [calls.Substitution(HOME, "15", "4"), calls.Substitution(HOME, "15", "14")],
-            Doubt("leaving", ("4", "14")),
-        ),
-        ([calls.DoubleFoul("13", "5"), calls.DoubleFoul("30", "5")], Doubt("home", ("13", "30"))),
+        ([calls.Foul(HOME, "15"), calls.Foul(HOME, "50"), calls.Foul(HOME, "15")], "number"),
+        ([calls.Substitution(HOME, "15", "4"), calls.Substitution(HOME, "15", "14")], "leaving"),
+        ([calls.DoubleFoul("13", "5"), calls.DoubleFoul("30", "5")], "home"),
+        ([calls.Foul(HOME, "15"), calls.Foul(HOME)], "number"),
         ([calls.Foul(HOME, "15")], None),
         ([calls.Foul(HOME, "15"), calls.Foul(GUEST, "15")], None),
         ([calls.Foul(HOME, "15"), calls.Foul(GUEST, "50")], None),
-        ([calls.Foul(HOME, "15"), calls.Foul(HOME)], None),
         ([calls.Foul(HOME, "15"), calls.Score(HOME, 2, "15")], None),
         ([calls.Score(HOME, 2, "15"), calls.Score(HOME, 3, "15")], None),
     ],
 )
-def test_only_a_number_may_be_in_doubt(readings: list[Call], doubt: Doubt | None) -> None:
-    assert doubt_between(readings) == doubt
+def test_what_a_doubt_is_of(readings: list[Call], slot: str | None) -> None:
+    assert number_in_doubt(readings) == slot
+
+
+def test_the_numbers_of_a_call() -> None:
+    assert numbers_in(calls.Substitution(HOME, "15", "4")) == {"15", "4"}
+    assert numbers_in(calls.Foul(HOME)) == frozenset()
+    assert numbers_in(calls.SetScore(HOME, 12)) == frozenset()
 
 
 def test_a_value_is_put_into_a_call() -> None:
@@ -223,8 +250,12 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
     ask(calls.Score(HOME, 2))
     running.take(calls.EndPeriod())
     ask(calls.Foul(HOME))
-    doubtful = replace(running.heard(calls.Number("5")), doubt=Doubt("number", ("5", "50")))
-    question = doubt_question(doubtful, 0)[1]
-    assert question is not None
-    seen["number"] = frozenset(question.slots)
+    for doubted in (
+        (calls.Foul(HOME, "5"), calls.Foul(HOME, "50")),
+        (calls.Number("5"), calls.Number("50")),
+        (calls.HeldBall(), calls.Mark()),
+    ):
+        question = doubt_question(in_doubt(running, *doubted), 0)[1]
+        assert question is not None
+        seen[question.kind] = frozenset(question.slots)
     assert seen == ASKED

@@ -14,7 +14,7 @@ from callout.game.penalties import team_fouls
 from callout.game.questions import both_scores
 from callout.game.terms import Award, SayMuch, Team, Topic
 from callout.table.asking import ANSWER_MS, Doubt
-from callout.table.dialogue import Step, expire, hear
+from callout.table.dialogue import Step, answers, expire, hear
 from tests.game.strategies import any_call
 
 from .book import Book
@@ -266,16 +266,21 @@ def test_a_throw_whose_team_nobody_names_is_not_booked(running: Book) -> None:
     assert goals(running) == [(HOME, 1, "5")]
 
 
-# --- doubt of a number -----------------------------------------------------------------------
+# --- doubt ------------------------------------------------------------------------------------
 
 
-def in_doubt(book: Book, call: Call, slot: str, *numbers: str) -> Step:
-    heard = replace(book.heard(call), doubt=Doubt(slot, numbers))
+def in_doubt(book: Book, *readings: Call) -> Step:
+    words = tuple(str(at) for at in range(len(readings)))
+    heard = replace(book.heard(readings[0]), doubt=Doubt(readings, words))
     return book.follow(hear(book.dialogue, heard, book.game))
 
 
+def two(number: str) -> Call:
+    return calls.Score(HOME, 2, number)
+
+
 def test_points_count_at_once_and_the_number_when_answered(running: Book) -> None:
-    step = in_doubt(running, calls.Score(HOME, 2, "15"), "number", "15", "50")
+    step = in_doubt(running, two("15"), two("50"))
     assert goals(running) == [(HOME, 2, None)]
     assert step.then is not None
     assert step.then.slots == {"numbers": ("15", "50")}
@@ -285,7 +290,7 @@ def test_points_count_at_once_and_the_number_when_answered(running: Book) -> Non
 
 @pytest.mark.parametrize("answer", [calls.No(), calls.Cancel(), None])
 def test_without_an_answer_the_number_stays_open(running: Book, answer: Call | None) -> None:
-    in_doubt(running, calls.Foul(GUEST, "13"), "number", "13", "30")
+    in_doubt(running, calls.Foul(GUEST, "13"), calls.Foul(GUEST, "30"))
     if answer is None:
         step = expire(running.dialogue, running.now_ms + ANSWER_MS)
         assert step is not None
@@ -298,22 +303,23 @@ def test_without_an_answer_the_number_stays_open(running: Book, answer: Call | N
 
 def test_a_piece_in_doubt_is_booked_once_answered(running: Book) -> None:
     running.hear(calls.Score(HOME, 2))
-    assert in_doubt(running, calls.Number("15"), "number", "15", "50").asks is not None
+    assert in_doubt(running, calls.Number("15"), calls.Number("50")).asks is not None
     assert goals(running) == [(HOME, 2, None)]
     running.hear(calls.Answer("15"))
     assert goals(running) == [(HOME, 2, "15")]
 
 
 def test_a_substitution_in_doubt_takes_the_answer_in_its_place(running: Book) -> None:
-    in_doubt(running, calls.Substitution(HOME, "50", "4"), "entering", "50", "15")
+    readings = calls.Substitution(HOME, "50", "4"), calls.Substitution(HOME, "15", "4")
+    in_doubt(running, *readings)
     (heard,) = running.hear(calls.Answer("15")).calls
     assert heard.call == calls.Substitution(HOME, "15", "4")
     assert heard.doubt is None
 
 
 def test_a_repeated_goal_in_doubt_is_asked_about_twice(running: Book) -> None:
-    running.hear(calls.Score(HOME, 2, "5"))
-    step = in_doubt(running, calls.Score(HOME, 2, "15"), "number", "15", "50")
+    running.hear(two("5"))
+    step = in_doubt(running, two("15"), two("50"))
     assert step.asks is not None
     assert step.asks.kind == "ask_another"
     step = running.hear(calls.Yes())
@@ -324,11 +330,114 @@ def test_a_repeated_goal_in_doubt_is_asked_about_twice(running: Book) -> None:
 
 
 def test_a_foul_after_the_horn_in_doubt_is_booked_open_if_nobody_answers(horn: Book) -> None:
-    in_doubt(horn, calls.Foul(GUEST, "13"), "number", "13", "30")
+    in_doubt(horn, calls.Foul(GUEST, "13"), calls.Foul(GUEST, "30"))
     horn.hear(calls.No())
     assert [charge.number for charge in horn.game.charges] == [None]
     horn.hear(calls.Answer("30"))
     assert [charge.number for charge in horn.game.charges] == ["30"]
+
+
+@pytest.mark.parametrize(
+    ("answer", "source", "number"),
+    [
+        (calls.Pick(1), "voice", "15"),
+        (calls.Pick(2), "pedal", "50"),
+        (calls.Yes(), "pedal", "15"),
+        (calls.No(), "pedal", "50"),
+        (calls.No(), "voice", None),
+    ],
+)
+def test_a_number_is_picked_by_its_place_or_by_two_keys(
+    running: Book, answer: Call, source: str, number: str | None
+) -> None:
+    in_doubt(running, two("15"), two("50"))
+    running.hear(answer, source)
+    assert goals(running) == [(HOME, 2, number)]
+
+
+def test_yes_says_nothing_where_there_are_two_things_to_pick(running: Book) -> None:
+    in_doubt(running, two("15"), two("50"))
+    assert refused(running.hear(calls.Yes())) == "not_an_answer"
+    assert refused(running.hear(calls.Pick(3))) == "not_an_answer"
+    running.hear(calls.Pick(2))
+    assert goals(running) == [(HOME, 2, "50")]
+
+
+def test_yes_is_enough_where_the_number_is_asked_about_alone(running: Book) -> None:
+    in_doubt(running, two("15"), calls.Score(HOME, 2))
+    running.hear(calls.Yes())
+    assert goals(running) == [(HOME, 2, "15")]
+
+
+@pytest.mark.parametrize(
+    ("answer", "source"),
+    [
+        (calls.Foul(HOME, "5"), "voice"),
+        (calls.Pick(2), "voice"),
+        (calls.No(), "key"),
+        (calls.Answer("5"), "voice"),
+        (calls.Number("5"), "voice"),
+    ],
+)
+def test_of_two_calls_the_one_that_is_picked_is_booked_as_of_its_time(
+    running: Book, answer: Call, source: str
+) -> None:
+    step = in_doubt(running, calls.HeldBall(), calls.Foul(HOME, "5"))
+    assert step.asks is not None
+    assert (step.asks.kind, step.asks.slots) == ("ask_which", {"words": ("0", "1")})
+    assert step.calls == ()
+    asked = running.dialogue.question
+    running.wait(3)
+    (heard,) = running.hear(answer, source).calls
+    assert asked is not None
+    assert asked.heard is not None
+    assert (heard.call, heard.at) == (calls.Foul(HOME, "5"), asked.heard.at)
+
+
+def test_a_clock_call_may_be_the_one_that_is_picked(running: Book) -> None:
+    in_doubt(running, calls.StopClock(), calls.Foul(HOME))
+    assert kinds(running.hear(calls.StopClock())) == []
+    assert running.dialogue.question is None
+    assert not running.game.clock.running
+
+
+@pytest.mark.parametrize("answer", [calls.No(), calls.Cancel()])
+def test_of_two_calls_none_may_be_it(running: Book, answer: Call) -> None:
+    in_doubt(running, calls.HeldBall(), calls.Foul(HOME))
+    step = running.hear(answer)
+    assert (kinds(step), step.calls) == (["kept_which"], ())
+
+
+def test_a_number_that_both_calls_have_picks_none_of_them(running: Book) -> None:
+    in_doubt(running, two("5"), calls.Foul(HOME, "5"))
+    assert refused(running.hear(calls.Answer("5"))) == "not_an_answer"
+
+
+def test_another_call_than_those_asked_about_is_booked_for_itself(running: Book) -> None:
+    in_doubt(running, calls.HeldBall(), calls.Foul(HOME))
+    step = running.hear(two("5"))
+    assert kinds(step) == ["kept_which"]
+    assert goals(running) == [(HOME, 2, "5")]
+
+
+def test_what_is_picked_may_have_a_question_of_its_own(running: Book) -> None:
+    in_doubt(running, calls.Mark(), calls.EndPeriod())
+    step = running.hear(calls.Pick(2))
+    assert step.asks is not None
+    assert step.asks.kind == "ask_end_period"
+
+
+def test_which_calls_answer_what_is_asked(running: Book) -> None:
+    assert not answers(running.dialogue, calls.Yes())
+    in_doubt(running, two("15"), two("50"))
+    answering = [calls.Answer("15"), calls.Number("50"), calls.Pick(2)]
+    assert [answers(running.dialogue, each) for each in answering] == [True, True, True]
+    others = [calls.Answer("16"), calls.Pick(3), calls.Yes(), two("15")]
+    assert [answers(running.dialogue, each) for each in others] == [False] * 4
+    running.hear(calls.No())
+    running.hear(calls.EndPeriod())
+    assert answers(running.dialogue, calls.Yes())
+    assert not answers(running.dialogue, calls.Answer("15"))
 
 
 # --- whatever is said --------------------------------------------------------------------------

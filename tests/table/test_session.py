@@ -64,12 +64,6 @@ def test_a_refused_call_books_nothing_and_sounds_unlike_success(running: Table) 
     assert running.journal.replies()[-1].sort is Sort.REFUSAL
 
 
-def test_what_would_be_refused_may_not_be_called_but_talk_may(running: Table) -> None:
-    assert running.session.may(calls.StopClock())
-    assert not running.session.may(calls.StartClock())
-    assert running.session.may(calls.SoundHorn())
-
-
 def test_words_that_are_no_call_get_a_tone_and_book_nothing(running: Table) -> None:
     reply = running.say("home number two shot")
     assert (reply.text, reply.entries) == ("Say again?", ())
@@ -134,16 +128,29 @@ def test_yes_is_no_call_while_nothing_is_asked(running: Table) -> None:
     assert running.say("yes").text == "Say again?"
 
 
+def number_doubt() -> Doubt:
+    readings = calls.Score(HOME, 2, "15"), calls.Score(HOME, 2, "50")
+    return Doubt(readings, ("home two fifteen", "home two fifty"))
+
+
 def test_a_number_in_doubt_is_booked_open_and_asked_for(running: Table) -> None:
-    doubt = Doubt("number", ("15", "50"))
-    reply = running.session.take(calls.Score(HOME, 2, "15"), "voice", doubt=doubt)
+    doubt = number_doubt()
+    reply = running.session.take(doubt.calls[0], "voice", doubt=doubt)
     assert reply.text == "Home two. Two, nothing. Fifteen, or fifty?"
     assert running.say("fifty").text == "Home two, number five zero. Two, nothing."
 
 
+def test_two_calls_that_sound_alike_are_both_named(running: Table) -> None:
+    doubt = Doubt((calls.HeldBall(), calls.Foul(HOME)), ("held ball", "home foul"))
+    reply = running.session.take(doubt.calls[0], "voice", doubt=doubt)
+    assert reply.text == "Held ball, or home foul?"
+    assert reply.entries == ()
+    assert running.say("the second one").text.startswith("Home foul")
+
+
 def test_nothing_is_asked_about_what_was_refused(table: Table) -> None:
-    doubt = Doubt("number", ("15", "50"))
-    reply = table.session.take(calls.Score(HOME, 2, "15"), "voice", doubt=doubt)
+    doubt = number_doubt()
+    reply = table.session.take(doubt.calls[0], "voice", doubt=doubt)
     assert reply.text == "The game has not started."
     assert table.session.dialogue.question is None
 

@@ -1,0 +1,43 @@
+"""How likely a call is before it is heard: what the game and the talk say of it; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.decide import Refusal, decide
+from callout.game.events import TakenBack
+from callout.game.fold import Entry
+from callout.game.state import At, Game
+from callout.table.dialogue import Dialogue, answers
+
+EXPECTED: Final = 20.0
+"""An answer to the open question, beside a call that is none."""
+
+UNDONE: Final = 0.2
+"""A call that was taken back within the last seconds: it was probably heard in error."""
+
+UNDONE_MS: Final = 15_000
+
+
+def prior(
+    game: Game, dialogue: Dialogue, entries: Sequence[Entry], call: Call, moment: At
+) -> float:
+    """How many times likelier a call is than one of which nothing is known; 0 if refused now."""
+    if answers(dialogue, call):
+        return EXPECTED
+    if isinstance(call, calls.TALK):
+        return 1.0
+    if isinstance(decide(game, call, moment), Refusal):
+        return 0.0
+    return UNDONE if _just_undone(entries, call, moment) else 1.0
+
+
+def _just_undone(entries: Sequence[Entry], call: Call, moment: At) -> bool:
+    newest = entries[-1] if entries else None
+    if newest is None or moment.wall_ms - newest.at.wall_ms > UNDONE_MS:
+        return False
+    undone = {event.entry for event in newest.events if isinstance(event, TakenBack)}
+    return any(entry.id in undone and entry.call == call for entry in entries)

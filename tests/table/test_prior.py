@@ -1,0 +1,49 @@
+"""How likely a call is before it is heard. Source: the design, doubt between calls."""
+
+from __future__ import annotations
+
+import pytest
+
+from callout.game import calls
+from callout.game.terms import Team
+from callout.table.prior import EXPECTED, UNDONE, UNDONE_MS
+
+from .book import Table
+
+HOME = Team.HOME
+
+
+@pytest.fixture
+def running(table: Table) -> Table:
+    table.say("start clock")
+    table.wait(10)
+    return table
+
+
+def test_what_would_be_refused_is_not_expected_at_all(running: Table) -> None:
+    prior = running.session.prior
+    assert prior(calls.StartClock()) == 0.0
+    assert prior(calls.StopClock()) == 1.0
+    assert prior(calls.Score(HOME, 2)) == 1.0
+
+
+def test_talk_is_never_unlikely(running: Table) -> None:
+    assert running.session.prior(calls.RefereeTold()) == 1.0
+
+
+def test_the_answer_to_a_question_is_expected(running: Table) -> None:
+    prior = running.session.prior
+    running.say("end period")
+    assert prior(calls.Yes()) == EXPECTED
+    assert prior(calls.Score(HOME, 2)) == 1.0
+
+
+def test_what_was_just_taken_back_is_less_likely_for_some_seconds(running: Table) -> None:
+    prior = running.session.prior
+    running.say("home two number five")
+    running.say("undo that")
+    five = calls.Score(HOME, 2, "5")
+    assert prior(five) == UNDONE
+    assert prior(calls.Score(HOME, 2, "4")) == 1.0
+    running.wait(UNDONE_MS / 1000 + 1)
+    assert prior(five) == 1.0
