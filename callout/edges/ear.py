@@ -150,8 +150,8 @@ class Process:
             self._told_s = now
             tell("level", peak=int(np.abs(samples.astype(np.int32)).max(initial=0)))
 
-    def _trouble(self, what: str) -> None:
-        tell("problem", what=what, kind="DeviceError")
+    def _trouble(self, sort: str, what: str) -> None:
+        tell("problem", what=what, kind="DeviceError", sort=sort)
 
     @property
     def _late_s(self) -> float:
@@ -166,7 +166,7 @@ class Process:
 
 
 def open_microphone(
-    device: str | None, take: Callable[[Samples], None], trouble: Callable[[str], None]
+    device: str | None, take: Callable[[Samples], None], trouble: Callable[[str, str], None]
 ) -> Microphone:
     """The microphone of that name.
 

@@ -199,13 +199,13 @@ class LiveTable:
 
     def _trouble(self, event: Event) -> None:
         print(f"ear: {event['what']}", file=sys.stderr)
-        self._voice.speak("", "refused")
         if event.get("kind") in ("ModelError", "CalloutError"):
             raise CalloutError(str(event["what"]))
+        self._act(self.session.tell_of_ear(event.get("sort", "absent")), "")
 
     def _gone(self, event: Event) -> None:
         print("ear: it keeps dying, and is off; type the calls", file=sys.stderr)
-        self._voice.speak("", "refused")
+        self._act(self.session.tell_of_ear("gone"), "")
         self._hearing = None
 
     def _on_started(self, text: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import queue
 import threading
 import time
@@ -12,6 +13,7 @@ import numpy as np
 import sounddevice as sd
 import soxr
 
+from callout.edges.quality import Quality
 from callout.edges.sound import RATE_HZ, Samples
 from callout.errors import DeviceError
 
@@ -20,6 +22,9 @@ FROZEN_S: Final = 1.0
 
 SILENT_S: Final = 1.0
 """Zeros for so long, and nothing else, mean a switch or a permission, not a quiet hall."""
+
+SILENT_AGAIN_S: Final = 20.0
+"""Once told of, only a spell so long is told of again: some headsets give zeros between words."""
 
 BLOCK_S: Final = 0.05
 
@@ -30,6 +35,18 @@ TELL_LOST_S: Final = 30.0
 """Sound that was lost is told of no more often."""
 
 
+TROUBLES: Final = {
+    "frozen": "gives no sound; it is opened again until it does",
+    "back": "is back",
+    "zeros": "gives only zeros; check its switch, the cable, and the permission to use it",
+    "lost": "some sound was lost; the machine is too busy",
+    "clipped": "is too loud for its scale; turn its level down, or hold it farther from the mouth",
+    "telephone": "sounds like a telephone; in Bluetooth's call mode much is misheard: use a cable",
+    "rate": "gives sound at another rate than before",
+}
+"""What may be told of a microphone."""
+
+
 class Microphone:
     """Sound from a device, on a thread of its own."""
 
@@ -37,9 +54,11 @@ class Microphone:
         self,
         device: str | None,
         take: Callable[[Samples], None],
-        trouble: Callable[[str], None],
+        trouble: Callable[[str, str], None],
     ) -> None:
         """`device` is a part of its name, or None for the usual one.
+
+        `trouble` is told what happens to the sound: a kind of `TROUBLES`, and a line for people.
 
         Raises:
             DeviceError: there is no such device, or it cannot be opened.
@@ -51,7 +70,7 @@ class Microphone:
         self._overflowed = False
         self._told_lost = -TELL_LOST_S
         self._silent_since: float | None = None
-        self._told_silent = False
+        self._silent_s = SILENT_S
         self._open()
         threading.Thread(target=self._work, name="microphone", daemon=True).start()
 
@@ -60,6 +79,7 @@ class Microphone:
             info: Any = sd.query_devices(self._device, "input")
             self.name = str(info["name"])
             self.rate_hz = int(info["default_samplerate"])
+            self._quality = Quality(self.rate_hz)
             self._channels = max(1, min(2, info["max_input_channels"]))
             self._resampler = soxr.ResampleStream(
                 self.rate_hz, RATE_HZ, 1, dtype="int16", quality="HQ"
@@ -91,15 +111,17 @@ class Microphone:
                 data = self._raw.get(timeout=FROZEN_S)
             except queue.Empty:
                 if not frozen:
-                    self._trouble(f"{self.name}: gives no sound; it is opened again until it does")
+                    self._tell("frozen")
                 frozen = True
                 self._reopen()
                 continue
             if frozen:
                 frozen = False
-                self._trouble(f"{self.name}: is back")
+                self._tell("back")
             samples = self._mono(data)
-            self._take(samples)
+            self._take(self._resampled(samples))
+            for kind in self._quality.feed(samples):
+                self._tell(kind)
             self._tell_lost()
             # The device's bytes, for the resampler adds a little noise.
             self._tell_silent(sounds=data.count(0) < len(data))
@@ -107,26 +129,31 @@ class Microphone:
     def _tell_silent(self, sounds: bool) -> None:
         now = time.monotonic()
         if sounds or self._silent_since is None:
-            self._silent_since, self._told_silent = (None if sounds else now), False
-        elif not self._told_silent and now - self._silent_since > SILENT_S:
-            self._told_silent = True
-            self._trouble(f"{self.name}: gives only zeros; check its switch, the cable, and "
-                          "the permission to use the microphone")  # fmt: skip
+            self._silent_since = None if sounds else now
+        elif now - self._silent_since > self._silent_s:
+            # Once in a spell of them.
+            self._silent_since, self._silent_s = math.inf, SILENT_AGAIN_S
+            self._tell("zeros")
 
     def _tell_lost(self) -> None:
         lost, self._overflowed = self._overflowed, False
         if lost and time.monotonic() - self._told_lost > TELL_LOST_S:
             self._told_lost = time.monotonic()
-            self._trouble(f"{self.name}: some sound was lost; the machine is too busy")
+            self._tell("lost")
 
     def _mono(self, data: bytes) -> Samples:
         frames = np.frombuffer(data, dtype=np.int16).reshape(-1, self._channels)
         loud = int(np.argmax(np.abs(frames.astype(np.int32)).sum(axis=0)))
-        mono = np.ascontiguousarray(frames[:, loud])
+        return np.ascontiguousarray(frames[:, loud])
+
+    def _resampled(self, samples: Samples) -> Samples:
         if self.rate_hz == RATE_HZ:
-            return mono
-        out: Samples = self._resampler.resample_chunk(mono)
+            return samples
+        out: Samples = self._resampler.resample_chunk(samples)
         return out
+
+    def _tell(self, kind: str) -> None:
+        self._trouble(kind, f"{self.name}: {TROUBLES[kind]}")
 
     def _reopen(self) -> None:
         try:
@@ -134,7 +161,10 @@ class Microphone:
             # The list of devices is as old as the library's start: begin anew.
             sd._terminate()
             sd._initialize()
+            before_hz = self.rate_hz
             self._open()
+            if self.rate_hz != before_hz:
+                self._tell("rate")
         except (DeviceError, sd.PortAudioError):
             self._closed.wait(RETRY_S)
 

@@ -8,6 +8,11 @@ from typing import Final
 from callout.game.notices import KINDS
 from callout.table.asking import ASKED
 
+EAR_TROUBLES: Final = (
+    "frozen", "back", "zeros", "lost", "clipped", "telephone", "rate", "absent", "gone",
+)  # fmt: skip
+"""What may happen to the microphone or the recognizer, and is said aloud."""
+
 TALK_KINDS: Final[Mapping[str, frozenset[str]]] = {
     **{f"ask_{kind}": slots for kind, slots in ASKED.items()},
     **{f"kept_{kind}": slots for kind, slots in ASKED.items()},
@@ -28,6 +33,7 @@ TALK_KINDS: Final[Mapping[str, frozenset[str]]] = {
     "already_paused": frozenset(),
     "listening": frozenset(),
     "already_listening": frozenset(),
+    **{f"ear_{sort}": frozenset[str]() for sort in EAR_TROUBLES},
 }
 
 ALL_KINDS: Final[Mapping[str, frozenset[str]]] = {**KINDS, **TALK_KINDS}

@@ -89,6 +89,10 @@ class Session:
             return Reply()
         return self._say(Sort.REFUSAL, Notice("unheard"), "unheard")
 
+    def tell_of_ear(self, sort: str) -> Reply:
+        """What is said of the microphone or the recognizer: one of `EAR_TROUBLES`."""
+        return self._say(Sort.NOTICE, Notice(f"ear_{sort}", Rank.TELL), "refused")
+
     def tick(self) -> Reply:
         """What falls due by now: the clock's own calls, a question's end, repeated notices."""
         reply, now = self.speaker.last_seconds(self.game), self.time.wall_ms()

@@ -7,8 +7,10 @@ folder by --speech, or in the environment as CALLOUT_SPEECH.
 voices at three rates; half of them in made hall noise, half in a hall of synthetic talkers.
 
 Each at several ratios of voice to noise, by the largest energies of 2048-sample frames. Prints per
-cent: right; offered (asked about, with what was said among the choices: right after one question,
-if the answer is heard); wrong; lost (unheard, or asked about without what was said). Then the
+cent: right, in one breath; asked, right after one question (its answer is spoken by the same voice
+into the same noise, a number by its digits, and heard; of orders nobody asks, and it is enough
+that what was said is among the choices); wrong; lost (unheard, asked about without what was said,
+or the answer unheard). Then the
 exact probability that the difference to the phrase list is chance (McNemar's test on the pairs of
 right and not right), and for table calls the voices and the calls that did worst.
 """
@@ -46,11 +48,16 @@ from callout.edges.models import find_model
 from callout.edges.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.tones import Sound
 from callout.edges.understood import Understood, understand
+from callout.game.calls import Answer, No, Number
+from callout.game.state import At
 from callout.game.terms import Team
 from callout.language.check import load_language
-from callout.language.grammar import language_folder
+from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.parser import Parser, Sentence
 from callout.language.sample import draw
+from callout.table.asking import SPOKEN, Doubt, Heard, doubt_question, number_in_doubt
+from callout.table.dialogue import Dialogue, answers
+from callout.table.prior import EXPECTED
 
 HERE = Path(__file__).parent
 RATIOS: tuple[float | None, ...] = (None, 18.0, 12.0, 6.0)
@@ -79,6 +86,11 @@ class Item:
         return self.source.voice if isinstance(self.source, Line) else "people"
 
     @property
+    def text(self) -> str:
+        """What is said, where that is known in words."""
+        return self.source.text if isinstance(self.source, Line) else ""
+
+    @property
     def name(self) -> str:
         """The file, or who says what."""
         if isinstance(self.source, Line):
@@ -95,9 +107,9 @@ class Item:
 
 
 Verdict = str
-"""`right`, `offered`, `wrong` or `lost`."""
+"""`right`, `asked`, `wrong` or `lost`."""
 
-VERDICTS: Final = ("right", "offered", "wrong", "lost")
+VERDICTS: Final = ("right", "asked", "wrong", "lost")
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,33 +127,63 @@ class Ours:
 
     name = "the ear"
 
-    def __init__(self, parser: Parser, models: Models) -> None:
-        self._parser, self._models = parser, models
+    def __init__(self, grammar: Grammar, scope: Scope, folder: Path) -> None:
+        self.parsers = {when: Parser(grammar, scope, when) for when in ("always", "any")}
+        self._models = Models(find_model(MODEL), folder, Options())
+        for when, parser in self.parsers.items():
+            self._models.use(when, parser.network)
 
-    def hear(self, samples: Samples) -> list[Understood]:
+    def hear(self, samples: Samples, when: str = "always") -> list[Understood]:
         """The calls of a sound."""
-        ear = OpenEar(self._models, "always", FILE_PATIENCE_S)
+        ear = OpenEar(self._models, when, FILE_PATIENCE_S)
         return [
             each
             for utterance in [*ear.feed(samples), *ear.flush()]
-            for each in understand(self._parser, utterance)
+            for each in understand(self.parsers[when], utterance)
             if each.sentence is not None
         ]
+
+    def verdict(self, item: Item, heard: Sequence[Understood], hall: Hall) -> Verdict:
+        """Of what was heard, with an answer where it is asked about."""
+        choices = [choice for each in heard for choice in each.choices]
+        if not choices:
+            return verdict(item, [each.sentence for each in heard if each.sentence])
+        if len(heard) > 1 or not any(means(item, [choice.sentence]) for choice in choices):
+            return "lost"
+        doubt = heard[0].doubt
+        return "asked" if doubt is None else self._answered(item, doubt, hall)
+
+    def _answered(self, item: Item, doubt: Doubt, hall: Hall) -> Verdict:
+        """What the answer to the question makes of a call that is in doubt."""
+        (said,) = self.parsers["always"].parse(item.text).calls  # type: ignore[union-attr]
+        heard = Heard(doubt.calls[0], SPOKEN, At(0, 0), doubt)
+        question = doubt_question(heard, 0)[1]
+        assert question is not None
+        slot = number_in_doubt(doubt.calls)
+        number = slot and getattr(said, slot)
+        words = " ".join(self._digits(number)) if number else "no" if slot else item.text
+        samples = hall.with_sound(replace(item, source=replace(item.source, text=words)))
+        dialogue = Dialogue(question)
+        prior = lambda call: EXPECTED if answers(dialogue, call) else 1.0  # noqa: E731
+        found = [each.weighed(prior) for each in self.hear(samples, "any")]
+        if len(found) != 1 or found[0].choices or found[0].sentence is None:
+            return "lost"
+        call = found[0].sentence.call
+        if slot is not None and isinstance(call, Answer | Number | No):
+            return "asked" if getattr(call, "number", None) == number else "wrong"
+        if call in doubt.calls:
+            return "asked" if call == said else "wrong"
+        return "lost"
+
+    def _digits(self, number: str) -> Sequence[str]:
+        words = self.parsers["any"].grammar.words
+        digits = words.file.digits
+        return [digits[int(d)][0] for d in number] if len(number) == 2 else [words.shirt(number)]
 
 
 def verdict(item: Item, sentences: Sequence[Sentence]) -> Verdict:
     """Of sentences that are booked without a question."""
     return ("right" if means(item, sentences) else "wrong") if sentences else "lost"
-
-
-def our_verdict(item: Item, heard: Sequence[Understood]) -> Verdict:
-    """The same of what may be asked about."""
-    choices = [choice for each in heard for choice in each.choices]
-    if not choices:
-        return verdict(item, [each.sentence for each in heard if each.sentence])
-    if len(heard) > 1:
-        return "lost"
-    return "offered" if any(means(item, [c.sentence]) for c in choices) else "lost"
 
 
 def means(item: Item, sentences: Sequence[Sentence]) -> bool:
@@ -162,10 +204,16 @@ class Test:
 
 
 @cache
+def library() -> Library:
+    """The texts as sound."""
+    return Library()
+
+
+@cache
 def noises(seed: int) -> tuple[Wave, ...]:
     """A minute of each kind of hall; the recordings take turns in them."""
     texts = of_the_stands(seed)
-    return tuple(hall(kind, 60.0, seed, Library(), texts) for kind in ("made", "babble"))
+    return tuple(hall(kind, 60.0, seed, library(), texts) for kind in ("made", "babble"))
 
 
 def score(
@@ -174,25 +222,35 @@ def score(
     """What every hearer makes of a share of the recordings."""
     grammar = load_language(test.folder)
     scope = replace(scope_of(grammar, None), rosters=test.rosters)
-    parser = Parser(grammar, scope)
-    library = Library()
     halls = noises(seed)
     rows = []
     with tempfile.TemporaryDirectory() as private:
-        models = Models(find_model(MODEL), Path(private), Options())
-        models.use("always", parser.network)
-        ours = Ours(parser, models)
+        ours = Ours(grammar, scope, Path(private))
+        parser = ours.parsers["always"]
         others = () if alone else peers(parser, replace(scope, legal=()))
         for at in range(len(test.items))[share]:
             item = test.items[at]
-            sound = padded(item.sound(library))
-            made = heard_in(sound, halls[at % len(halls)], ratio_db, seed + at)
-            samples = to_recognizer(np.asarray(made, np.float32)[:, None], RATE_HZ)
+            hall = Hall(halls[at % len(halls)], ratio_db, seed + at)
+            samples = hall.with_sound(item)
             heard = ours.hear(samples)
             verdicts = {other.name: verdict(item, other.hear(samples)) for other in others}
             said = " + ".join(each.text for each in heard)
-            rows.append(Row(item, {ours.name: our_verdict(item, heard), **verdicts}, said))
+            rows.append(Row(item, {ours.name: ours.verdict(item, heard, hall), **verdicts}, said))
     return rows
+
+
+@dataclass(frozen=True, slots=True)
+class Hall:
+    """A noise, how far below the voice it lies, and where it begins."""
+
+    noise: Wave
+    ratio_db: float | None
+    seed: int
+
+    def with_sound(self, item: Item) -> Samples:
+        """A recording in it, as the recognizer takes it."""
+        made = heard_in(padded(item.sound(library())), self.noise, self.ratio_db, self.seed)
+        return to_recognizer(np.asarray(made, np.float32)[:, None], RATE_HZ)
 
 
 def padded(sound: Sound) -> Sound:
@@ -270,7 +328,7 @@ def worst(rows: Sequence[Row]) -> None:
         for row in rows:
             counts[key(row)][row.verdicts["the ear"]] += 1
         ordered = sorted(counts, key=lambda k: counts[k]["right"] / counts[k].total())
-        print(f"{'':<8}by {title}, right / offered / wrong / lost, the worst first:")
+        print(f"{'':<8}by {title}, right / asked / wrong / lost, the worst first:")
         for name in ordered[:WORST]:
             print(f"{'':<10}{name:<22}" + " / ".join(str(counts[name][v]) for v in VERDICTS))
 
@@ -309,9 +367,8 @@ def main() -> None:
     arguments.add_argument("--seed", type=int, default=7)
     given = arguments.parse_args()
     ratios = RATIOS if given.ratio is None else (given.ratio,)
-    library = Library()
     said = of_the_stands(given.seed)
-    library.prepare(Line(voice, 1.0, text) for voice in talkers() for text in said)
+    library().prepare(Line(voice, 1.0, text) for voice in talkers() for text in said)
     if given.speech is not None:
         items = orders(given.speech, given.limit)
         test = Test("Orders by people", items, HERE / "orders", dict.fromkeys(Team, ()))
@@ -320,7 +377,7 @@ def main() -> None:
         print("No --speech: recordings of people are not measured.")
     if given.calls:
         items = table_calls(given.calls, voices(OTHERS if given.others else SPEAKERS))
-        library.prepare(item.source for item in items if isinstance(item.source, Line))
+        library().prepare(item.source for item in items if isinstance(item.source, Line))
         test = Test("Table calls, synthetic voices", items, language_folder(), ROSTERS)
         run(test, ratios, given.jobs, given.seed, given.alone)
 
