@@ -7,8 +7,8 @@ cannot take the game along. Standard input takes one command a line, `{"do": …
     network   name, network                          hear by another network from now on
     use       name                                   hear by the network of that name
     file      path                                   hear a sound file; answers `done`
-    listen    device, mode ("open", "hold")          hear the microphone
-    press, release                                   the pedal, while `listen` holds
+    listen    device, mode ("open", "hold", "tap")   hear the microphone
+    press, release                                   the pedal, while `listen` holds or is tapped
     gate      closed                                 hear nothing while the table itself speaks
     quit
 
@@ -32,7 +32,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from callout.edges.decoder import Models, Options
-from callout.edges.listening import FILE_PATIENCE_S, Ear, HeldEar, OpenEar
+from callout.edges.listening import FILE_PATIENCE_S, Ear, HeldEar, OpenEar, TappedEar
 from callout.edges.sound import RATE_HZ, Samples, read_sound
 from callout.errors import CalloutError, DeviceError
 from callout.language.network import Network
@@ -117,7 +117,7 @@ class Process:
         tell("done", path=path, problem=None)
 
     def _do_listen(self, device: str | None, mode: str) -> None:
-        kinds: dict[str, type[Ear]] = {"open": OpenEar, "hold": HeldEar}
+        kinds: dict[str, type[Ear]] = {"open": OpenEar, "hold": HeldEar, "tap": TappedEar}
         if self._microphone is not None:
             self._microphone.close()
             self._microphone = None
@@ -128,6 +128,8 @@ class Process:
     def _do_press(self) -> None:
         if isinstance(self._ear, HeldEar):
             self._ear.press()
+        elif isinstance(self._ear, TappedEar):
+            self._ear.tap(self._late_s)
 
     def _do_release(self) -> None:
         if isinstance(self._ear, HeldEar):

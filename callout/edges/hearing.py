@@ -97,7 +97,7 @@ class Hearing:
                 return  # It died; `_read` sees to it.
 
     def listen(self, device: str | None, mode: str) -> None:
-        """Hear the microphone, always (`open`) or while the pedal is held (`hold`)."""
+        """Hear the microphone: `open`, always; `hold`, while the pedal is down; `tap`, after it."""
         self._listening = {"device": device, "mode": mode}
         self._do("listen", **self._listening)
 

@@ -1,4 +1,7 @@
-"""Two ways to listen: always, or while a pedal is held; both take samples and give utterances."""
+"""Three ways to listen: always, while a pedal is held, or for one utterance after a tap of it.
+
+All take samples and give utterances.
+"""
 
 from __future__ import annotations
 
@@ -26,6 +29,12 @@ QUIET_S: Final = 0.25
 
 LATEST_S: Final = 0.6
 """It closes at the latest so long after the pedal is up."""
+
+ARMED_S: Final = 4.0
+"""After a tap one must begin to speak within so long."""
+
+LONGEST_CALL_S: Final = 6.0
+"""A call that begins in time is waited for so much longer at most."""
 
 FRAME: Final = RATE_HZ // 50
 """Samples of which the loudness is taken."""
@@ -106,6 +115,55 @@ class OpenEar(Ear):
         self._stretch.feed(self._tail)
         self._paused = 0
         return [utterance] if utterance else []
+
+
+class TappedEar(OpenEar):
+    """Listens always, and tells of the first utterance after a tap."""
+
+    def __init__(self, models: Models, network: str, patience_s: float = PATIENCE_S) -> None:
+        super().__init__(models, network, patience_s)
+        self._tapped: int | None = None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is armed."""
+        return self._tapped is not None
+
+    def tap(self, late_s: float = 0.0) -> None:
+        """Armed from now on; tapped once more, for the whole time anew.
+
+        The sound of this moment will come `late_s` later.
+        """
+        self._tapped = self.at + int(late_s * RATE_HZ)
+
+    def _chunk(self, chunk: Samples) -> list[dict[str, Any]]:
+        found = super()._chunk(chunk)
+        if self._tapped is None or self.at < self._tapped + int(ARMED_S * RATE_HZ):
+            return found
+        # What was begun in time may still be going on; the hall's noise may go on for ever.
+        over = self.at >= self._tapped + int((ARMED_S + LONGEST_CALL_S) * RATE_HZ)
+        if self._stretch.has_words and not over:
+            return found
+        start_s, end_s = round(self._tapped / RATE_HZ, 2), round(self.at / RATE_HZ, 2)
+        self._tapped = None
+        return [*found, {"start_s": start_s, "end_s": end_s, "text": "", "calls": []}]
+
+    def flush(self) -> list[dict[str, Any]]:
+        """The utterance that is still open, ended here, if it is what the tap was for."""
+        found = super().flush()
+        if self._tapped is None:
+            return []
+        first_s = self._tapped / RATE_HZ - BACK_S
+        last_s = self._tapped / RATE_HZ + ARMED_S
+        # Talk in the stands is no call, and does not use the tap up.
+        calls = [
+            each
+            for each in found
+            if first_s <= each["start_s"] <= last_s and any(c["trusted"] for c in each["calls"])
+        ]
+        if calls:
+            self._tapped = None
+        return calls
 
 
 class HeldEar(Ear):

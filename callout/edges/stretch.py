@@ -37,13 +37,15 @@ class Stretch:
         ended = bool(self._calls.AcceptWaveform(data))
         if self._speech is not None:
             self._speech.AcceptWaveform(data)
-        elif self._heard_something():
+        elif self.has_words:
             # Open speech is costly: it is decoded only once there is speech, from the start.
             self._speech = self._models.borrow_speech()
             self._speech.AcceptWaveform(np.concatenate(self._sound).tobytes())
         return ended
 
-    def _heard_something(self) -> bool:
+    @property
+    def has_words(self) -> bool:
+        """Whether there is speech in it so far, be it calls or not."""
         return bool(self._heard_so_far())
 
     def _heard_so_far(self) -> list[str]:

@@ -14,6 +14,7 @@ import pytest
 
 from callout.edges.decoder import Models
 from callout.edges.listening import (
+    ARMED_S,
     BACK_S,
     FRAME,
     LATEST_S,
@@ -22,6 +23,7 @@ from callout.edges.listening import (
     HeldEar,
     OpenEar,
     Quiet,
+    TappedEar,
 )
 from callout.edges.sound import RATE_HZ, Samples
 from tests.speech import spoken
@@ -164,6 +166,41 @@ def test_a_stuck_pedal_does_not_keep_the_window_open_for_ever(models: Models) ->
     silence = np.zeros(4 * RATE_HZ, dtype=np.int16)
     ((at_s, _),) = play(ear, silence, {1.0: ear.press})
     assert at_s - (1.0 - BACK_S) == pytest.approx(2.0, abs=0.1)
+
+
+def test_a_tap_is_for_the_next_call_and_for_no_other(models: Models) -> None:
+    ear = TappedEar(models, "always")
+    sound = said("start clock.", "tip home.", "home two.", gap_s=1.5)
+    second_s = speech_ends_s(said("start clock.")) + 1.3
+    found = play(ear, np.concatenate([sound, np.zeros(6 * RATE_HZ, "i2")]), {second_s: ear.tap})
+    assert [trusted(each) for _, each in found] == [["tip home"]]
+    assert not ear.is_open
+
+
+def test_a_tap_reaches_back_to_what_was_just_begun(models: Models) -> None:
+    ear = TappedEar(models, "always")
+    ((_, utterance),) = play(ear, said("start clock."), {LEAD_S + 0.3: ear.tap})
+    assert trusted(utterance) == ["start clock"]
+    late = TappedEar(models, "always")
+    sound = np.concatenate([said("start clock."), np.zeros(6 * RATE_HZ, "i2")])
+    ((_, nothing),) = play(late, sound, {LEAD_S + BACK_S + 0.4: late.tap})
+    assert (nothing["text"], nothing["calls"]) == ("", [])
+
+
+def test_a_tap_without_a_call_ends_after_its_time(models: Models) -> None:
+    ear = TappedEar(models, "always")
+    silence = np.zeros(8 * RATE_HZ, dtype=np.int16)
+    ((at_s, utterance),) = play(ear, silence, {1.0: ear.tap})
+    assert at_s == pytest.approx(1.0 + ARMED_S, abs=0.11)
+    assert (utterance["text"], utterance["calls"]) == ("", [])
+    assert not ear.is_open
+
+
+def test_other_peoples_talk_does_not_use_the_tap_up(models: Models) -> None:
+    ear = TappedEar(models, "always")
+    sound = said("where is the toilet please.", "home two.", gap_s=1.0)
+    found = play(ear, np.concatenate([sound, np.zeros(2 * RATE_HZ, "i2")]), {0.4: ear.tap})
+    assert [trusted(each) for _, each in found] == [["home two"]]
 
 
 def test_quiet_is_measured_against_the_hall() -> None:
