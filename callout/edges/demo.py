@@ -35,7 +35,8 @@ from callout.language.check import load_language
 from callout.language.network import compile_network
 from callout.language.parser import Parsed, Parser
 from callout.paper.box import box
-from callout.table.asking import SPOKEN, Question, numbers_in
+from callout.table.asking import SPOKEN, Question
+from callout.table.doubt import numbers_in
 from callout.table.journal import Journal
 from callout.table.reply import Reply
 from callout.table.script import (

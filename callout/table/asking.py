@@ -6,8 +6,8 @@ a no, said aloud with what stays as it was.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import MISSING, dataclass, field, fields, replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from callout.game import calls
@@ -18,11 +18,13 @@ from callout.game.questions import lines_of, score
 from callout.game.state import At, Game, Goal, Owner, Phase
 from callout.game.terms import Team
 
-# Source for all three: the design of this table; no rule book speaks of them.
+# Source for these: the design of this table; no rule book speaks of them.
 ANSWER_MS: Final = 8_000
 """A question waits so long for its answer."""
 REPEAT_MS: Final = 4_000
-"""The same goal called again within this time may be a crew repeating aloud."""
+"""The same goal or foul called again within this time may be a crew repeating aloud."""
+SAID_MS: Final = 300
+"""Nobody says a foul twice within so short a time; a script does, which has no time of its own."""
 JUMP_TENTHS: Final = 600
 """A clock that is put further than this is asked about first."""
 
@@ -81,8 +83,19 @@ class LastGoal:
     entry: int
 
 
+@dataclass(frozen=True, slots=True)
+class LastFoul:
+    """The newest foul that was called, to know a repeated call by."""
+
+    call: calls.Foul
+    wall_ms: int
+    spoken: bool
+    entry: int
+
+
 ASKED: Final[Mapping[str, frozenset[str]]] = {
     "another": frozenset({"team", "points"}),
+    "another_foul": frozenset({"team", "number"}),
     "before_horn": frozenset({"team"}),
     "clock": frozenset({"left_tenths", "new_tenths"}),
     "end_game": frozenset({"left_tenths"}),
@@ -108,71 +121,33 @@ def last_goal(entry: Entry) -> LastGoal | None:
     return None
 
 
-def question_for(heard: Heard, game: Game, last: LastGoal | None) -> Question | None:
+def last_foul(entry: Entry) -> LastFoul | None:
+    """The foul that an entry is of, if it is of one."""
+    if not isinstance(entry.call, calls.Foul):
+        return None
+    return LastFoul(entry.call, entry.at.wall_ms, entry.source == SPOKEN, entry.id)
+
+
+def question_for(
+    heard: Heard, game: Game, last: LastGoal | None, foul: LastFoul | None = None
+) -> Question | None:
     """What must be asked before the call is booked, if anything."""
     if heard.source in QUIET:
         return None
     if isinstance(heard.call, calls.Score):
         return _another(heard, game, heard.call, last) if last else None
+    if isinstance(heard.call, calls.Foul) and foul:
+        again = _another_foul(heard, game, heard.call, foul)
+        if again:
+            return again
     rule = _RULES.get(type(heard.call))
     return rule(heard, game, heard.call) if rule else None
-
-
-def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | None]:
-    """What of a doubtful call is booked now, and what is asked about the rest.
-
-    Where only a number is in doubt, points and fouls are booked without it, and a call that is
-    nothing without its number waits for the answer; else nothing is booked before the answer.
-    """
-    if heard.doubt is None:
-        return heard, None
-    doubt, plain = heard.doubt, replace(heard, doubt=None)
-    until = now_ms + ANSWER_MS
-    if (slot := number_in_doubt(doubt.calls)) is None:
-        words = {"words": doubt.words}
-        return None, Question("which", until, plain, None, words, "which", choices=doubt.calls)
-    numbers = tuple(dict.fromkeys(n for c in doubt.calls if (n := getattr(c, slot)) is not None))
-    slots = {"numbers": numbers}
-    if any(f.name == slot and f.default is not MISSING for f in _fields(heard.call)):
-        pieces = tuple(map(calls.Number, numbers))
-        question = Question("number", until, None, None, slots, "number", choices=pieces)
-        return replace(plain, call=with_value(heard.call, slot, None)), question
-    return None, Question("shirt", until, plain, None, slots, "number", slot, doubt.calls)
-
-
-def number_in_doubt(readings: Sequence[Call]) -> str | None:
-    """The field of the one shirt number in which the calls differ; None where they differ in more.
-
-    A number may be heard in some of them and not in others.
-    """
-    if len({type(call) for call in readings}) != 1:
-        return None
-    differing = [
-        f.name
-        for f in _fields(readings[0])
-        if len({getattr(call, f.name) for call in readings}) > 1
-    ]
-    return differing[0] if len(differing) == 1 and differing[0] in NUMBERS else None
-
-
-NUMBERS: Final = frozenset({"number", "entering", "leaving", "home", "guest"})
-"""Fields of calls that hold a shirt number."""
-
-
-def numbers_in(call: Call) -> frozenset[str]:
-    """The shirt numbers that a call names."""
-    named = (getattr(call, f.name) for f in _fields(call) if f.name in NUMBERS)
-    return frozenset(number for number in named if number is not None)
 
 
 def with_value(call: Call, slot: str, value: object) -> Call:
     """The call with another value in one field."""
     changed: Call = replace(call, **{slot: value})  # type: ignore[type-var]
     return changed
-
-
-def _fields(call: Call) -> tuple[Any, ...]:
-    return fields(call)  # type: ignore[arg-type]
 
 
 def _until(heard: Heard) -> int:
@@ -192,6 +167,17 @@ def _another(heard: Heard, game: Game, call: calls.Score, last: LastGoal) -> Que
         return None
     slots = {"team": call.team, "points": call.points}
     return Question("another", _until(heard), heard, _its_number(heard, game, call, last), slots)
+
+
+def _another_foul(heard: Heard, game: Game, call: calls.Foul, last: LastFoul) -> Question | None:
+    """Within a few seconds nobody fouls twice; the crew repeats what it heard."""
+    spoken = last.spoken and heard.source == SPOKEN
+    same = replace(call, award=None) == replace(last.call, award=None)
+    soon = SAID_MS <= heard.at.wall_ms - last.wall_ms <= REPEAT_MS
+    if not (spoken and same and soon) or last.entry in game.taken_back:
+        return None
+    slots = {"team": call.team, "number": call.number}
+    return Question("another_foul", _until(heard), heard, None, slots)
 
 
 def _its_number(heard: Heard, game: Game, call: calls.Score, last: LastGoal) -> Heard | None:

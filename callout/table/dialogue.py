@@ -20,15 +20,15 @@ from callout.table.asking import (
     QUIET,
     SPOKEN,
     Heard,
+    LastFoul,
     LastGoal,
     Question,
-    doubt_question,
+    last_foul,
     last_goal,
-    number_in_doubt,
-    numbers_in,
     question_for,
     with_value,
 )
+from callout.table.doubt import doubt_question, number_in_doubt, numbers_in
 
 BESIDE: Final = (
     calls.Ask,
@@ -50,6 +50,7 @@ class Dialogue:
 
     question: Question | None = None
     last: LastGoal | None = None
+    foul: LastFoul | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +120,9 @@ def open_question(dialogue: Dialogue, question: Question) -> tuple[Dialogue, Not
 
 
 def booked(dialogue: Dialogue, entry: Entry) -> Dialogue:
-    """The dialogue that remembers the newest field goal."""
-    return replace(dialogue, last=last_goal(entry) or dialogue.last)
+    """The dialogue that remembers the newest field goal and foul."""
+    goal, foul = last_goal(entry) or dialogue.last, last_foul(entry) or dialogue.foul
+    return replace(dialogue, last=goal, foul=foul)
 
 
 # --- a new call -------------------------------------------------------------------------------
@@ -136,7 +138,7 @@ def _fresh(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     talk = isinstance(heard.call, calls.TALK)
     needs_team = isinstance(heard.call, calls.Shot) and heard.call.team is None
     if talk or needs_team or not refused:
-        question = question_for(heard, game, dialogue.last)
+        question = question_for(heard, game, dialogue.last, dialogue.foul)
         if question is not None:
             now, asks = open_question(dialogue, question)
             return Step(now, asks=asks)

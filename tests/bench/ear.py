@@ -55,8 +55,9 @@ from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.parser import Parser, Sentence
 from callout.language.sample import draw
-from callout.table.asking import SPOKEN, Doubt, Heard, doubt_question, number_in_doubt
+from callout.table.asking import SPOKEN, Doubt, Heard
 from callout.table.dialogue import Dialogue, answers
+from callout.table.doubt import doubt_question, number_in_doubt
 from callout.table.prior import EXPECTED
 
 HERE = Path(__file__).parent

@@ -13,7 +13,7 @@ from callout.game.state import Game, Owner, Side
 from callout.language.check import load_language
 from callout.language.parser import Parser
 from callout.language.replies import Replies
-from callout.table.asking import Heard
+from callout.table.asking import Doubt, Heard
 from callout.table.clock import SimulatedTime, at
 from callout.table.dialogue import Dialogue, Step, booked, hear, open_question
 from callout.table.journal import Journal
@@ -48,6 +48,11 @@ class Book:
     def heard(self, call: Call, source: str = "voice") -> Heard:
         """A call as it comes to the table now."""
         return Heard(call, source, at(self.game, self.now_ms))
+
+    def in_doubt(self, *readings: Call) -> Heard:
+        """One sound that may have been several calls."""
+        words = tuple(str(at) for at in range(len(readings)))
+        return replace(self.heard(readings[0]), doubt=Doubt(readings, words))
 
     def take(self, call: Call, source: str = "voice") -> Entry:
         """Book a call, which must be possible."""

@@ -2,28 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.notice import Notice
 from callout.game.state import Owner
-from callout.game.terms import Award, Team, Topic
+from callout.game.terms import Award, FoulKind, Team, Topic
 from callout.table.asking import (
-    ANSWER_MS,
     ASKED,
-    Doubt,
-    Heard,
-    doubt_question,
     last_goal,
-    number_in_doubt,
-    numbers_in,
     question_for,
     with_value,
 )
 from callout.table.dialogue import open_question
+from callout.table.doubt import doubt_question
 
 from .book import Book
 
@@ -148,82 +141,39 @@ def test_a_foul_before_the_game_has_no_horn_before_it(book: Book) -> None:
     assert asked(book, calls.Foul(GUEST, "5")) is None
 
 
-# --- doubt of a number -----------------------------------------------------------------------
-
-
-def in_doubt(book: Book, *readings: Call) -> Heard:
-    words = tuple(str(at) for at in range(len(readings)))
-    return replace(book.heard(readings[0]), doubt=Doubt(readings, words))
-
-
-def test_points_are_booked_without_the_doubtful_number(running: Book) -> None:
-    heard = in_doubt(running, calls.Score(HOME, 2, "15"), calls.Score(HOME, 2, "50"))
-    now, question = doubt_question(heard, 5_000)
-    assert now is not None
-    assert (now.call, now.doubt) == (calls.Score(HOME, 2), None)
-    assert question is not None
-    assert (question.kind, question.wants, question.heard) == ("number", "number", None)
-    assert question.slots == {"numbers": ("15", "50")}
-    assert question.choices == (calls.Number("15"), calls.Number("50"))
-    assert question.until_ms == 5_000 + ANSWER_MS
-
-
-def test_a_number_that_may_have_been_none_is_booked_open(running: Book) -> None:
-    heard = in_doubt(running, calls.Foul(HOME, "15"), calls.Foul(HOME))
-    now, question = doubt_question(heard, 0)
-    assert now is not None
-    assert now.call == calls.Foul(HOME)
-    assert question is not None
-    assert question.slots == {"numbers": ("15",)}
-
-
-def test_a_call_that_is_nothing_without_its_number_waits(running: Book) -> None:
-    readings = calls.Substitution(HOME, "15", "4"), calls.Substitution(HOME, "50", "4")
-    now, question = doubt_question(in_doubt(running, *readings), 0)
-    assert now is None
-    assert question is not None
-    assert question.heard is not None
-    assert question.heard.call == calls.Substitution(HOME, "15", "4")
-    assert (question.kind, question.slot, question.choices) == ("shirt", "entering", readings)
-    assert question.slots == {"numbers": ("15", "50")}
-
-
-def test_calls_that_differ_in_more_than_a_number_wait_for_the_answer(running: Book) -> None:
-    readings = calls.HeldBall(), calls.Foul(HOME)
-    now, question = doubt_question(in_doubt(running, *readings), 0)
-    assert now is None
-    assert question is not None
-    assert (question.kind, question.wants, question.choices) == ("which", "which", readings)
-    assert question.slots == {"words": ("0", "1")}
-
-
-def test_a_certain_call_is_not_asked_about(running: Book) -> None:
-    heard = running.heard(calls.Score(HOME, 2, "15"))
-    assert doubt_question(heard, 0) == (heard, None)
+# --- the same foul again ----------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
-    ("readings", "slot"),
+    ("again", "after_s", "source", "asked_about"),
     [
-        ([calls.Foul(HOME, "15"), calls.Foul(HOME, "50"), calls.Foul(HOME, "15")], "number"),
-        ([calls.Substitution(HOME, "15", "4"), calls.Substitution(HOME, "15", "14")], "leaving"),
-        ([calls.DoubleFoul("13", "5"), calls.DoubleFoul("30", "5")], "home"),
-        ([calls.Foul(HOME, "15"), calls.Foul(HOME)], "number"),
-        ([calls.Foul(HOME, "15")], None),
-        ([calls.Foul(HOME, "15"), calls.Foul(GUEST, "15")], None),
-        ([calls.Foul(HOME, "15"), calls.Foul(GUEST, "50")], None),
-        ([calls.Foul(HOME, "15"), calls.Score(HOME, 2, "15")], None),
-        ([calls.Score(HOME, 2, "15"), calls.Score(HOME, 3, "15")], None),
+        (calls.Foul(GUEST, "5"), 3.0, "voice", True),
+        (calls.Foul(GUEST, "5", award=Award.TWO), 3.0, "voice", True),
+        (calls.Foul(GUEST, "5"), 4.1, "voice", False),
+        (calls.Foul(GUEST, "5"), 3.0, "key", False),
+        (calls.Foul(GUEST, "14"), 3.0, "voice", False),
+        (calls.Foul(HOME, "5"), 3.0, "voice", False),
+        (calls.Foul(GUEST), 3.0, "voice", False),
+        (calls.Foul(GUEST, "5", FoulKind.TECHNICAL), 3.0, "voice", False),
     ],
 )
-def test_what_a_doubt_is_of(readings: list[Call], slot: str | None) -> None:
-    assert number_in_doubt(readings) == slot
+def test_the_same_foul_called_twice_in_a_breath_is_asked_about(
+    running: Book, again: Call, after_s: float, source: str, asked_about: bool
+) -> None:
+    """Common practice, no source: a partner repeats the official's report aloud."""
+    running.hear(calls.Foul(GUEST, "5"))
+    running.wait(after_s)
+    step = running.hear(again, source)
+    assert (step.asks is not None and step.asks.kind == "ask_another_foul") == asked_about
 
 
-def test_the_numbers_of_a_call() -> None:
-    assert numbers_in(calls.Substitution(HOME, "15", "4")) == {"15", "4"}
-    assert numbers_in(calls.Foul(HOME)) == frozenset()
-    assert numbers_in(calls.SetScore(HOME, 12)) == frozenset()
+def test_a_foul_that_was_taken_back_may_be_called_again(running: Book) -> None:
+    running.hear(calls.Foul(GUEST, "5"))
+    running.hear(calls.Undo())
+    assert running.hear(calls.Foul(GUEST, "5")).asks is None
+
+
+# --- the questions themselves ------------------------------------------------------------------
 
 
 def test_a_value_is_put_into_a_call() -> None:
@@ -235,7 +185,8 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
     seen: dict[str, frozenset[str]] = {"expired": frozenset()}
 
     def ask(call: Call) -> None:
-        question = question_for(running.heard(call), running.game, running.dialogue.last)
+        talk = running.dialogue
+        question = question_for(running.heard(call), running.game, talk.last, talk.foul)
         assert question is not None
         asks: Notice = open_question(running.dialogue, question)[1]
         seen[question.kind] = frozenset(asks.slots)
@@ -248,14 +199,17 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
     ask(calls.Shot(False))
     running.take(calls.Score(HOME, 2))
     ask(calls.Score(HOME, 2))
-    running.take(calls.EndPeriod())
+    running.take(calls.Foul(HOME))
+    running.wait(1)
     ask(calls.Foul(HOME))
+    running.take(calls.EndPeriod())
+    ask(calls.Foul(GUEST))
     for doubted in (
         (calls.Foul(HOME, "5"), calls.Foul(HOME, "50")),
         (calls.Number("5"), calls.Number("50")),
         (calls.HeldBall(), calls.Mark()),
     ):
-        question = doubt_question(in_doubt(running, *doubted), 0)[1]
+        question = doubt_question(running.in_doubt(*doubted), 0)[1]
         assert question is not None
         seen[question.kind] = frozenset(question.slots)
     assert seen == ASKED

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -13,7 +11,7 @@ from callout.game.calls import Call
 from callout.game.penalties import team_fouls
 from callout.game.questions import both_scores
 from callout.game.terms import Award, SayMuch, Team, Topic
-from callout.table.asking import ANSWER_MS, Doubt
+from callout.table.asking import ANSWER_MS
 from callout.table.dialogue import Step, answers, expire, hear
 from tests.game.strategies import any_call
 
@@ -270,9 +268,7 @@ def test_a_throw_whose_team_nobody_names_is_not_booked(running: Book) -> None:
 
 
 def in_doubt(book: Book, *readings: Call) -> Step:
-    words = tuple(str(at) for at in range(len(readings)))
-    heard = replace(book.heard(readings[0]), doubt=Doubt(readings, words))
-    return book.follow(hear(book.dialogue, heard, book.game))
+    return book.follow(hear(book.dialogue, book.in_doubt(*readings), book.game))
 
 
 def two(number: str) -> Call:

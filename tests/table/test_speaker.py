@@ -31,7 +31,7 @@ def out(running: Table) -> Table:
     running.say("stop clock")
     for _ in range(5):
         running.say("guest foul number thirteen")
-        running.wait(3)
+        running.wait(5)
     running.say("referee told")
     running.say("undo that")
     running.wait(20)

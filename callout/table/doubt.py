@@ -1,0 +1,62 @@
+"""What is booked and what is asked where one sound may have been several calls; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import MISSING, fields, replace
+from typing import Any, Final
+
+from callout.game import calls
+from callout.game.calls import Call
+from callout.table.asking import ANSWER_MS, Heard, Question, with_value
+
+
+def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | None]:
+    """What of a doubtful call is booked now, and what is asked about the rest.
+
+    Where only a number is in doubt, points and fouls are booked without it, and a call that is
+    nothing without its number waits for the answer; else nothing is booked before the answer.
+    """
+    if heard.doubt is None:
+        return heard, None
+    doubt, plain = heard.doubt, replace(heard, doubt=None)
+    until = now_ms + ANSWER_MS
+    if (slot := number_in_doubt(doubt.calls)) is None:
+        words = {"words": doubt.words}
+        return None, Question("which", until, plain, None, words, "which", choices=doubt.calls)
+    numbers = tuple(dict.fromkeys(n for c in doubt.calls if (n := getattr(c, slot)) is not None))
+    slots = {"numbers": numbers}
+    if any(f.name == slot and f.default is not MISSING for f in _fields(heard.call)):
+        pieces = tuple(map(calls.Number, numbers))
+        question = Question("number", until, None, None, slots, "number", choices=pieces)
+        return replace(plain, call=with_value(heard.call, slot, None)), question
+    return None, Question("shirt", until, plain, None, slots, "number", slot, doubt.calls)
+
+
+def number_in_doubt(readings: Sequence[Call]) -> str | None:
+    """The field of the one shirt number in which the calls differ; None where they differ in more.
+
+    A number may be heard in some of them and not in others.
+    """
+    if len({type(call) for call in readings}) != 1:
+        return None
+    differing = [
+        f.name
+        for f in _fields(readings[0])
+        if len({getattr(call, f.name) for call in readings}) > 1
+    ]
+    return differing[0] if len(differing) == 1 and differing[0] in NUMBERS else None
+
+
+NUMBERS: Final = frozenset({"number", "entering", "leaving", "home", "guest"})
+"""Fields of calls that hold a shirt number."""
+
+
+def numbers_in(call: Call) -> frozenset[str]:
+    """The shirt numbers that a call names."""
+    named = (getattr(call, f.name) for f in _fields(call) if f.name in NUMBERS)
+    return frozenset(number for number in named if number is not None)
+
+
+def _fields(call: Call) -> tuple[Any, ...]:
+    return fields(call)  # type: ignore[arg-type]
