@@ -67,7 +67,8 @@ def _game_ended(game: Game, event: events.GameEnded) -> Game:
 
 
 def _clock_started(game: Game, event: events.ClockStarted) -> Game:
-    clock = Clock(event.left_tenths, event.wall_ms)
+    same = game.clock.left_tenths == event.left_tenths
+    clock = (game.clock if same else Clock(event.left_tenths)).started_at(event.wall_ms)
     # What a dead ball lets happen is over; whoever still waits waits for the next one.
     return replace(
         game,
@@ -83,7 +84,7 @@ def _clock_started(game: Game, event: events.ClockStarted) -> Game:
 
 
 def _clock_stopped(game: Game, event: events.ClockStopped) -> Game:
-    clock = Clock(event.left_tenths)
+    clock = Clock(event.left_tenths, None, event.spent_ms)
     if game.phase is not Phase.RUNNING:
         return replace(game, clock=clock)
     # A late goal stops the clock by the rules, with no whistle.

@@ -8,7 +8,9 @@ without an entry that was taken back.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final, dataclass_transform
+from typing import Annotated, Final, dataclass_transform
+
+from pydantic import Field
 
 from callout.game.registry import Registry
 from callout.game.terms import Award, FoulKind, Moment, Offender, Team
@@ -188,6 +190,8 @@ class ClockStopped(Event):
     """The clock stands."""
 
     left_tenths: Tenths
+    spent_ms: Annotated[int, Field(ge=0, lt=100)] = 0
+    """How much of the tenth that shows had passed; it is missing when the clock goes on."""
 
 
 @happens("clock_set")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import time
+from collections.abc import Callable
 from typing import Final, Protocol
 
 from callout.game.state import At, Game
@@ -26,13 +27,23 @@ class MachineTime:
     clock must not jump with it.
     """
 
-    def __init__(self) -> None:
-        self._start_ms = time.time_ns() // 1_000_000
-        self._start_ns = _steady_ns()
+    def __init__(
+        self, date_ns: Callable[[], int] | None = None, steady: Callable[[], int] | None = None
+    ) -> None:
+        self._steady = steady or steady_ns
+        self._start_ms = (date_ns or time.time_ns)() // 1_000_000
+        self._start_ns = self._steady()
 
     def wall_ms(self) -> int:
         """The moment, such that a later call never gives an earlier one."""
-        return self._start_ms + (_steady_ns() - self._start_ns) // 1_000_000
+        return self.moment_ms(self._steady())
+
+    def moment_ms(self, at_ns: int) -> int:
+        """The moment at which the clock that nobody sets showed so much, as of a key coming down.
+
+        Units: nanoseconds of `steady_ns`; milliseconds since 1970.
+        """
+        return self._start_ms + (at_ns - self._start_ns) // 1_000_000
 
 
 class SimulatedTime:
@@ -94,7 +105,11 @@ def shows_ms(game: Game, left_tenths: int) -> int | None:
     return clock.since_ms + (clock.left_tenths - left_tenths) * 100
 
 
-def _steady_ns() -> int:
+def steady_ns() -> int:
+    """What a clock shows that nobody sets, and that goes on while the machine sleeps.
+
+    Units: nanoseconds since some moment that stays the same while the machine runs.
+    """
     # CLOCK_BOOTTIME goes on while a laptop sleeps, the plain monotonic clock may not.
     boot = getattr(time, "CLOCK_BOOTTIME", None)
     return time.monotonic_ns() if boot is None else time.clock_gettime_ns(boot)

@@ -14,7 +14,7 @@ from callout.language.check import load_language
 from callout.language.parser import Parser
 from callout.language.replies import Replies
 from callout.table.asking import Doubt, Heard
-from callout.table.clock import SimulatedTime, at
+from callout.table.clock import SimulatedTime, Time, at
 from callout.table.dialogue import Dialogue, Step, booked, hear, open_question
 from callout.table.journal import Journal
 from callout.table.reply import Reply
@@ -104,11 +104,13 @@ def language(profile: str) -> tuple[Replies, Parser, Parser]:
 class Table:
     """A whole session on simulated time, spoken to in words."""
 
-    def __init__(self, setup: Setup = SETUP, journal: Journal | None = None) -> None:
+    def __init__(
+        self, setup: Setup = SETUP, journal: Journal | None = None, time: Time | None = None
+    ) -> None:
         self.time = SimulatedTime(1_000_000)
         self.journal = journal or Journal.in_memory(setup)
         replies, *self._parsers = language(setup.profile)
-        self.session = Session(self.journal, replies, self.time)
+        self.session = Session(self.journal, replies, time or self.time)
 
     def say(self, *lines: str, source: str = "voice") -> Reply:
         """Say each line; the reply to the last."""

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import time
 from dataclasses import replace
+from random import Random
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from callout.game.calls import EndPeriod, StartClock, StopClock
 from callout.game.profile_file import load_profile
-from callout.game.state import At, Clock, Game, Side
+from callout.game.state import At, Clock, Game, Phase, Side
 from callout.table.clock import MachineTime, SimulatedTime, at, shows_ms
+
+from .book import Table
 
 GAME = Game(load_profile("nfhs-2026"), Side("A"), Side("B"))
 
@@ -54,6 +58,51 @@ def test_the_moment_a_clock_shows_a_time_is_the_first_such_moment(
     assert moment is not None
     assert game.clock.left_at(moment) == wanted
     assert moment == since or game.clock.left_at(moment - 1) == wanted + 1
+
+
+@pytest.mark.parametrize("set_back_ms", [0, 3_600_000])
+def test_a_game_of_400_starts_and_stops_loses_no_tenth(set_back_ms: int) -> None:
+    """Two hours at the table; the reference is the sum of the intervals in milliseconds."""
+    random, steady, date = Random(6), _Counter(), _Counter(1_700_000_000_000)
+    table = Table(time=MachineTime(lambda: 10**6 * date.ms, lambda: 10**6 * steady.ms))
+    session, ran_ms = table.session, 0
+    for nth in range(400):
+        if nth == 200:
+            date.ms -= set_back_ms
+        if nth % 100 == 0 and nth:
+            session.take(EndPeriod(), "script")
+            assert session.game.phase is Phase.INTERVAL
+            ran_ms = 0
+        steady.ms += random.randint(500, 26_500)
+        session.take(StartClock(), "key")
+        interval = random.randint(30, 9_000)
+        steady.ms += interval
+        session.take(StopClock(), "key")
+        ran_ms += interval
+        # A tenth that has begun still shows. Eight minutes: NFHS 5-5.
+        assert session.now().left_tenths == -(-(480_000 - ran_ms) // 100)
+    assert session.game.period == 4
+    assert steady.ms > 7_000_000
+
+
+class _Counter:
+    """A time that is what it is set to."""
+
+    def __init__(self, ms: int = 0) -> None:
+        self.ms = ms
+
+
+@given(st.lists(st.integers(1, 30_000), min_size=1, max_size=20))
+def test_a_clock_that_is_stopped_and_started_runs_as_long_as_one_that_is_not(
+    intervals: list[int],
+) -> None:
+    clock, now = Clock(7_200), 1_000
+    for each in intervals:
+        clock = clock.started_at(now)
+        now += each
+        clock = clock.stopped_at(now)
+        now += 777
+    assert clock.left_tenths == Clock(7_200, 0).left_at(sum(intervals))
 
 
 def test_simulated_time_stands_until_it_is_set_and_never_goes_back() -> None:

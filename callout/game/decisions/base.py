@@ -50,4 +50,9 @@ def left_in(game: Game, period: int, at: At) -> int:
 
 def standing(game: Game, at: At) -> tuple[Event, ...]:
     """The clock brought to a stand, if it runs."""
-    return (ClockStopped(at.left_tenths),) if game.phase is Phase.RUNNING else ()
+    if game.phase is not Phase.RUNNING:
+        return ()
+    stands = game.clock.stopped_at(at.wall_ms)
+    # What the call says that the clock shows stands above what the machine reckons.
+    spent_ms = stands.spent_ms if stands.left_tenths == at.left_tenths else 0
+    return (ClockStopped(at.left_tenths, spent_ms),)
