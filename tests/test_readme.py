@@ -16,8 +16,8 @@ from callout.game.profile_file import profile_names
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.language.parser import Parsed, Parser
-from callout.table.script import scope_of
 from callout.table.setup import Setup, read_setup
+from callout.table.words import scope_of
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -39,17 +39,10 @@ from callout.table.asking import SPOKEN, Question
 from callout.table.doubt import numbers_in
 from callout.table.journal import Journal
 from callout.table.reply import Reply
-from callout.table.script import (
-    Line,
-    Runner,
-    Script,
-    english,
-    parsers_of,
-    read_script,
-    scope_of,
-)
+from callout.table.script import Line, Runner, Script, read_script
 from callout.table.session import Session, commands_of
 from callout.table.view import view
+from callout.table.words import english, parsers_of, scope_of
 
 CALLER_SPEED: Final = 1.1
 GAP_S: Final = 0.7

@@ -24,10 +24,10 @@ from callout.table.asking import SPOKEN
 from callout.table.clock import MachineTime, at, clock_text
 from callout.table.journal import Journal
 from callout.table.reply import Reply
-from callout.table.script import replies_of, scope_of
 from callout.table.session import Session
 from callout.table.setup import read_setup
 from callout.table.view import view
+from callout.table.words import replies_of, scope_of
 
 MODEL: Final = "vosk-model-en"
 IDLE_S: Final = 0.2

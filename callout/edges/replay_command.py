@@ -16,10 +16,11 @@ from callout.game.fold import fold, new_game
 from callout.language.check import load_language
 from callout.paper.box import box
 from callout.table.journal import Journal, is_journal
-from callout.table.script import Runner, Script, english, read_script
+from callout.table.script import Runner, Script, read_script
 from callout.table.session import commands_of
 from callout.table.setup import Setup
 from callout.table.view import view
+from callout.table.words import english
 
 
 def replay(

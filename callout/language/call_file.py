@@ -33,8 +33,8 @@ class CallFile(Strict):
     """The call it makes, with `$slot` or a plain value for each field; None in another domain."""
     asks: tuple[str, ...] = ()
     """Slots that are asked for when they are left out."""
-    key: str | None = None
-    """The key that makes the call where it takes no words."""
+    keys: Mapping[str, str] = {}
+    """Each key that makes it, with what it says: `{team} two` leaves open whose."""
     when: Literal["always", "question"] = "always"
     """Whether it may be said at any time, or only while a question is open."""
     examples: tuple[Example, ...] = Field(min_length=1)
@@ -68,8 +68,8 @@ def _given(trees: Sequence[Expression]) -> set[str]:
 
 def _does(file: CallFile, trees: Sequence[Expression]) -> Iterator[tuple[Keys, str]]:
     if file.does is None:
-        if file.key is not None:
-            yield ("key",), "expected 'does' for a key, got none"
+        if file.keys:
+            yield ("keys",), "expected 'does' for a key, got none"
         return
     if len(file.does) != 1:
         yield ("does",), f"expected one call, got {sorted(file.does)}"
@@ -111,7 +111,7 @@ def _wrong(name: str, key: str, value: Value) -> str:
 def _missing(
     file: CallFile, name: str, fields: Mapping[str, Value], trees: Sequence[Expression]
 ) -> Iterator[tuple[Keys, str]]:
-    """Sentences, and a key, that leave out what the call needs."""
+    """Sentences that leave out what the call needs."""
     whole: Any = CALLS.members()[name]
     for field in dataclasses.fields(whole):
         if field.default is not dataclasses.MISSING:
@@ -121,8 +121,6 @@ def _missing(
             yield ("does", name), f"{what}, got none"
             continue
         slot = slot_named(fields[field.name])
-        if slot and file.key is not None:
-            yield ("key",), f"{what}, got a key that gives none"
         for at, tree in enumerate(trees):
             if slot and any(slot not in given for given in slot_sets(tree)):
                 yield ("say", at), f"{what}, got a way to leave out {slot!r}"

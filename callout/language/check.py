@@ -1,7 +1,8 @@
 """What a language must keep to, checked when it is loaded.
 
-Every example gives its call, every refused text none; no sentence belongs to two calls; and
-outside a question no call is one word long, since short lone words are the ear's weak spot.
+Every example gives its call, every refused text none, every key its own; no sentence belongs to two
+calls; and outside a question no call is one word long, since short lone words are the ear's weak
+spot.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from callout.language.call_file import CallFile
 from callout.language.grammar import Grammar, Scope, load_grammar
 from callout.language.machine import follow
 from callout.language.parser import Ambiguous, Parsed, Parser
+from callout.language.pattern import PatternError, Patterns
 from callout.language.source import Source
 
 SOME_NUMBERS: Final = frozenset({"0", "00", "5", "11", "23", "30"})
@@ -35,7 +37,22 @@ def load_language(folder: Path) -> Grammar:
         for file, path in zip(grammar.calls, _paths(folder), strict=True):
             if file.when == when:
                 _check_call(parser, file, Source(path))
+    _check_keys(grammar)
     return grammar
+
+
+def _check_keys(grammar: Grammar) -> None:
+    """See that what each key says is the call of its file, with no more than its values left."""
+    patterns = Patterns(grammar)
+    for file, path in zip(grammar.calls, _paths(grammar.folder), strict=True):
+        for key, text in file.keys.items():
+            try:
+                name = grammar.calls[patterns.read(text).index].name
+            except PatternError as error:
+                raise Source(path).error(str(error), "keys", key) from None
+            if name != file.name:
+                what = f"expected {file.name!r}, got {name!r} from {text!r}"
+                raise Source(path).error(what, "keys", key)
 
 
 def _paths(folder: Path) -> list[Path]:

@@ -75,9 +75,11 @@ class Grammar:
         """The words for numbers."""
         return Words(self.slots)
 
-    def machine(self, scope: Scope, when: str = "always") -> Machine:
+    def machine(
+        self, scope: Scope, when: str = "always", lists: type[GameLists] | None = None
+    ) -> Machine:
         """The machine of the sentences that may be said in a game: `always`, only while a
-        `question` is open, or of `any` kind."""
+        `question` is open, or of `any` kind. `lists` says what may stand for a slot."""
         machine = Machine()
         builder = Builder(machine)
         for template in self.templates:
@@ -85,10 +87,10 @@ class Grammar:
             if when not in ("any", said_when) or not self._active(template, scope):
                 continue
             for team in self._teams(template):
-                lists = GameLists(self, scope, team)
+                of_game = (lists or GameLists)(self, scope, team)
                 start = machine.state()
                 machine.jump(0, start)
-                machine.finals[builder.add(start, template.tree, lists)] = template.call
+                machine.finals[builder.add(start, template.tree, of_game)] = template.call
         return machine
 
     def _active(self, template: Template, scope: Scope) -> bool:
@@ -120,10 +122,9 @@ class Grammar:
         }
         return CALLS.load(name, {key: v for key, v in values.items() if v is not None})
 
-    def keys(self) -> dict[str, Call]:
-        """The call of each default key."""
-        found = {file.key: self.call(at, {}) for at, file in enumerate(self.calls) if file.key}
-        return {key: call for key, call in found.items() if call is not None}
+    def keys(self) -> dict[str, str]:
+        """What each default key stands for, in words with places left open."""
+        return {key: text for file in self.calls for key, text in file.keys.items()}
 
 
 class GameLists(Lists):
@@ -212,8 +213,9 @@ def load_grammar(folder: Path) -> Grammar:
 def _check_own(source: Source, file: CallFile, other: CallFile) -> None:
     if file.name == other.name:
         raise source.error(f"expected a name of its own, got {file.name!r} again", "name")
-    if file.key is not None and file.key == other.key:
-        raise source.error(f"expected a key of its own, got {file.key!r} of {other.name!r}", "key")
+    for key in file.keys.keys() & other.keys.keys():
+        what = f"expected a key of its own, got {key!r} of {other.name!r}"
+        raise source.error(what, "keys", key)
 
 
 def _template(source: Source, call: int, at: int, text: str, slots: SlotsFile) -> Template:

@@ -30,6 +30,8 @@ JUMP_TENTHS: Final = 600
 
 SPOKEN: Final = "voice"
 """The source of calls that came by ear."""
+KEY: Final = "key"
+"""The source of calls that came by key or pedal."""
 QUIET: Final = frozenset({"clock", "script"})
 """Sources that no person stands behind: they are never asked back."""
 

@@ -2,7 +2,7 @@
 
 A line is `[clock] words`; below it stand the reply (`=>`), a notice (`!>`), a refusal (`!!`), a
 question (`??`), silence (`--`), or the book as it should be now (`==`). `+45s` lets time pass,
-`<key>` presses a key, `#` begins a comment; lines `key: value` before the first call are the
+`<key> <key>` presses keys, `#` begins a comment; lines `key: value` before the first call are the
 header.
 """
 
@@ -19,18 +19,18 @@ from callout.errors import InputError
 from callout.game.calls import SetClock
 from callout.game.notices import Rank
 from callout.game.state import Owner, Phase
-from callout.game.terms import Team
-from callout.language.grammar import Grammar, Scope, language_folder
-from callout.language.parser import Ambiguous, Parsed, Parser
-from callout.language.replies import Replies, load_replies
-from callout.table.asking import SPOKEN
+from callout.language.grammar import Grammar
+from callout.language.parser import Ambiguous, Parsed
+from callout.table.asking import KEY, SPOKEN
 from callout.table.clock import SimulatedTime, clock_text, parse_clock, shows_ms
 from callout.table.expected import UnknownExpectationError, check_book
 from callout.table.journal import Journal
-from callout.table.kinds import ALL_KINDS
+from callout.table.keying import Keying, Keys
+from callout.table.keymap import Target
 from callout.table.reply import Reply, Said, Sort
 from callout.table.session import Session
 from callout.table.setup import HEADER_LINE, Item, Setup, make_setup, read_lines, strip_comment
+from callout.table.words import keys_of, parsers_of, patterns_of, replies_of, scope_of
 
 MARKS: Final = {
     "=>": "a part of the reply",
@@ -101,45 +101,6 @@ def _line(path: Path, number: int, text: str) -> Line:
     return Line(number, text) if left is None else Line(number, rest.strip(), left)
 
 
-# --- what a game needs to be played ------------------------------------------------------------
-
-
-def scope_of(setup: Setup) -> Scope:
-    """What can be said in the game of a setup."""
-    rules = setup.rules()
-    return Scope(
-        {team: tuple(p.number for p in setup.team(team).players) for team in Team},
-        rules.legal_numbers(),
-        frozenset(rules.fouls.kinds),
-        {team: setup.team(team).words for team in Team},
-    )
-
-
-def replies_of(grammar: Grammar) -> Replies:
-    """The replies of a language, with its words for the teams."""
-    if grammar.folder not in _REPLIES:
-        values = grammar.slots.slots["team"].values
-        names = dict(values) if isinstance(values, dict) else {}
-        teams = {team: names[team.value][0] for team in Team}
-        path = grammar.folder / "replies.yaml"
-        _REPLIES[grammar.folder] = load_replies(path, grammar.words, teams, ALL_KINDS)
-    return _REPLIES[grammar.folder]
-
-
-def parsers_of(grammar: Grammar, scope: Scope) -> tuple[Parser, ...]:
-    """What reads the words of a game: the answers to an open question first, then all calls."""
-    key = (grammar.folder, repr(scope))
-    if key not in _PARSERS:
-        _PARSERS[key] = (Parser(grammar, scope, "question"), Parser(grammar, scope))
-    return _PARSERS[key]
-
-
-# Both are made from files that stay as they are while the program runs, and the same teams play
-# one script after the other.
-_REPLIES: Final[dict[Path, Replies]] = {}
-_PARSERS: Final[dict[tuple[Path, str], tuple[Parser, ...]]] = {}
-
-
 class Runner:
     """Plays a script through a session, with no time but the script's."""
 
@@ -148,7 +109,9 @@ class Runner:
         self.time = SimulatedTime()
         self.session = Session(journal, replies_of(grammar), self.time)
         self._parsers = parsers_of(grammar, scope_of(script.setup))
-        self._keys = grammar.keys()
+        self.keys = keys_of(grammar)
+        self._hands = Keys(patterns_of(grammar), self.session.may)
+        self._keying = Keying()
         self.reply = Reply()
         """What came of the newest line that was said or done."""
         self.differences: list[str] = []
@@ -201,11 +164,25 @@ class Runner:
         return any(each.mark == "!!" for each in under)
 
     def _press(self, line: Line) -> Reply:
-        call = self._keys.get(line.words.strip("<>"))
-        if call is None:
-            known = ", ".join(sorted(self._keys))
-            raise self._error(line, f"expected a key ({known}), got {line.words!r}")
-        return self.session.take(call, "key")
+        """Press keys, one after another: `<f> <s>` for home two."""
+        reply = Reply()
+        for key in line.words.split():
+            target = self.keys.keys.get(key[1:-1]) if key[-1:] == ">" else None
+            if target is None:
+                known = " ".join(sorted(self.keys.keys))
+                raise self._error(line, f"expected keys ({known}), got {key!r}")
+            reply += self.press(target)
+        return reply
+
+    def press(self, target: Target) -> Reply:
+        """Press a key that stands for something, now."""
+        asked = self.session.dialogue.question is not None
+        step = self._hands.press(self._keying, target, 10**6 * self.time.wall_ms(), asked)
+        self._keying = step.keying
+        reply = Reply()
+        for keyed in step.calls:
+            reply += self.session.take(keyed.call, KEY)
+        return reply + self.session.key_told(step)
 
     def _wait(self, ms: int) -> Reply:
         """Let time pass, and do whatever falls due on the way, in its order."""
@@ -292,8 +269,3 @@ def _is_of(said: Said, mark: str) -> bool:
     if mark == "??":
         return said.sort is Sort.QUESTION
     return said.sort is Sort.NOTICE and said.rank is not Rank.ECHO
-
-
-def english() -> Path:
-    """The language that scripts are written in."""
-    return language_folder("en")

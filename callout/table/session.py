@@ -27,6 +27,7 @@ from callout.table.clock import Time, at, shows_ms
 from callout.table.dialogue import Dialogue, Step, booked, expire, hear, open_question
 from callout.table.foresight import foreseen
 from callout.table.journal import Journal
+from callout.table.keying import KeyStep
 from callout.table.prior import prior
 from callout.table.reply import Reply, Said, Sort
 from callout.table.speaker import Speaker
@@ -76,6 +77,10 @@ class Session:
         """How many times likelier a call is now than one of which nothing is known."""
         return prior(self.game, self.dialogue, self.entries, call, self.now())
 
+    def may(self, call: Call) -> bool:
+        """Whether the call would not be refused now."""
+        return self.prior(call) > 0.0
+
     def hear(self, parsers: Iterable[Parser], words: str, source: str) -> Reply:
         """What comes of words, read by the first parser that makes calls of them."""
         for parser in parsers:
@@ -92,6 +97,18 @@ class Session:
     def tell_of_ear(self, sort: str) -> Reply:
         """What is said of the microphone or the recognizer: one of `EAR_TROUBLES`."""
         return self._say(Sort.NOTICE, Notice(f"ear_{sort}", Rank.TELL), "refused")
+
+    def key_told(self, step: KeyStep) -> Reply:
+        """What is said of keys beside the calls that they made: what is wanted, what is no use."""
+        if step.refused:
+            return self._say(Sort.REFUSAL, Notice("key_unknown"), "unheard")
+        if step.wants:
+            return self._say(Sort.QUESTION, Notice("key_wants", slots={"wants": step.wants}), "")
+        return Reply()
+
+    def key_stuck(self) -> Reply:
+        """What is said of a key that is held down for too long."""
+        return self._say(Sort.REFUSAL, Notice("key_stuck"), "refused")
 
     def tick(self) -> Reply:
         """What falls due by now: the clock's own calls, a question's end, repeated notices."""

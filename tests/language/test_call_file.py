@@ -51,7 +51,6 @@ def test_a_good_file_is_taken(language: Write) -> None:
         ("$team", "nobody", 8, "team: input should be 'home' or 'guest', got 'nobody'"),
         ("$team", "$side", 8, "no template gives the slot '$side'"),
         ("points: $points", "goals: $points", 9, "expected a field of 'score' (number, "),
-        ("examples:", "key: f1\nexamples:", 10, "got a key that gives none"),
         ("examples:", "asks: [team, side]\nexamples:", 10, "no template gives the slot 'side'"),
         ("name: score", "name: ''", 2, "name: string should have at least 1 character"),
         ("examples:", "when: never\nexamples:", 10, "when: input should be 'always' or"),
@@ -71,7 +70,7 @@ def test_a_mistake_is_refused_with_its_line(
 
 
 def test_a_key_needs_a_call(language: Write) -> None:
-    text = "name: wave\nsay: [wave now]\nkey: f1\nexamples: [{say: wave now}]\n"
+    text = "name: wave\nsay: [wave now]\nkeys: {f1: wave now}\nexamples: [{say: wave now}]\n"
     with pytest.raises(InputError, match=r"wave\.yaml:3: expected 'does' for a key, got none"):
         load_grammar(language(SLOTS, wave=text))
 

@@ -90,9 +90,10 @@ def test_two_calls_of_one_name_or_key_are_refused(language: Write) -> None:
     with pytest.raises(InputError) as caught:
         load_grammar(folder)
     assert str(caught.value) == f"{second}:2: expected a name of its own, got 'paint' again"
-    keyed = "name: {}\nsay: [{} it]\ndoes: {{undo: {{}}}}\nkey: f1\nexamples: [{{say: {} it}}]\n"
-    second.write_text(keyed.format("b", "b", "b"), encoding="utf-8")
-    (folder / "calls" / "paint.yaml").write_text(keyed.format("a", "a", "a"), encoding="utf-8")
+    keyed = "name: {}\nsay: [{} it]\ndoes: {{undo: {{}}}}\nkeys: {{f1: {} it}}\n"
+    keyed += "examples: [{{say: {} it}}]\n"
+    second.write_text(keyed.format("b", "b", "b", "b"), encoding="utf-8")
+    (folder / "calls" / "paint.yaml").write_text(keyed.format("a", "a", "a", "a"), encoding="utf-8")
     with pytest.raises(InputError) as caught:
         load_grammar(folder)
     assert str(caught.value) == f"{second}:4: expected a key of its own, got 'f1' of 'a'"
@@ -165,12 +166,12 @@ def test_a_call_that_its_values_do_not_make_is_an_error(grammar: Grammar) -> Non
         grammar.call(index, {"team": "home", "points": 9})
 
 
-def test_keys_name_calls_that_take_no_words(grammar: Grammar) -> None:
+def test_every_call_has_a_key_but_numbers_which_are_typed(grammar: Grammar) -> None:
     keys = grammar.keys()
-    assert keys["f13"] == calls.StartClock()
-    assert keys["f15"] == calls.Undo()
-    files = [file.key for file in grammar.calls if file.key]
-    assert len(files) == len(set(files)) == len(keys)
+    assert keys["space"] == "stop clock"
+    assert keys["s"] == "{team} two"
+    assert len(keys) == sum(len(file.keys) for file in grammar.calls)
+    assert {f.name for f in grammar.calls if not f.keys} == {"number", "answer"}
 
 
 def test_every_call_can_be_said_but_those_of_the_clock(grammar: Grammar) -> None:

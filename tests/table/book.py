@@ -19,9 +19,9 @@ from callout.table.dialogue import Dialogue, Step, booked, hear, open_question
 from callout.table.journal import Journal
 from callout.table.reply import Reply
 from callout.table.roster import parse_roster
-from callout.table.script import english, replies_of, scope_of
 from callout.table.session import Session
 from callout.table.setup import Listed, Setup
+from callout.table.words import english, replies_of, scope_of
 
 HOME = ("4", "5", "10", "11", "15", "50")
 GUEST = ("3", "5", "13", "14", "30", "33")

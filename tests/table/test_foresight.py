@@ -15,7 +15,8 @@ from callout.language.check import load_language
 from callout.language.replies import Level
 from callout.table.foresight import foreseen, likely
 from callout.table.journal import Journal
-from callout.table.script import Runner, english, read_script, replies_of
+from callout.table.script import Runner, read_script
+from callout.table.words import english, replies_of
 
 from .book import Table
 

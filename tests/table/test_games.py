@@ -10,7 +10,8 @@ from callout.game.fold import fold
 from callout.language.check import load_language
 from callout.language.grammar import Grammar
 from callout.table.journal import Journal
-from callout.table.script import Runner, english, read_script
+from callout.table.script import Runner, read_script
+from callout.table.words import english
 
 GAMES = Path(__file__).parent.parent / "games"
 SCRIPTS = sorted(GAMES.rglob("*.game"))

@@ -7,12 +7,13 @@ from pathlib import Path
 import pytest
 
 from callout.errors import InputError
-from callout.game.calls import SetClock, Undo
+from callout.game.calls import SetClock
 from callout.game.state import Phase
 from callout.language.check import load_language
 from callout.language.grammar import Grammar
 from callout.table.journal import Journal
-from callout.table.script import Line, Runner, english, read_script
+from callout.table.script import Line, Runner, read_script
+from callout.table.words import english
 
 HEADER = """\
 profile: nfhs-2026
@@ -92,7 +93,7 @@ def test_a_script_is_read_line_by_line(tmp_path: Path) -> None:
         ("-- home two\n", ":5: expected nothing after '--', got 'home two'"),
         ("start clock\nhome too\n", ":6: expected a call, got 'home too'"),
         ("start clock\nnote: two\n", ":6: expected a call, got 'note: two'"),
-        ("start clock\n<f99>\n", ":6: expected a key ("),
+        ("start clock\n<f99>\n", ":6: expected keys ("),
         ("start clock\n== scores 2 0\n", ":6: expected one of "),
         ("start clock\n== points home 99 2\n", ":6: expected a team or a player, got 'home 99 2'"),
         ("9:00 start clock\n", ":5: expected a time within the period, got '9:00'"),
@@ -243,8 +244,12 @@ def test_another_s_clock_is_set_forward_too(run: Run) -> None:
     assert runner.differences == []
 
 
-def test_a_key_is_a_call(run: Run, grammar: Grammar) -> None:
-    key = next(key for key, call in grammar.keys().items() if call == Undo())
-    runner = run(f"start clock\nhome two\n<{key}>\n=> Undone: home two\n")
+def test_keys_make_calls(run: Run) -> None:
+    runner = run("start clock\n<f> <s>\n<u>\n=> Undone: home two\n<f> <1> <1> <enter>\n!! not used")
     assert runner.differences == []
-    assert runner.session.entries[-1].source == "key"
+    assert [entry.source for entry in runner.session.entries] == ["voice", "key", "key"]
+
+
+def test_a_key_that_wants_more_asks_for_it(run: Run) -> None:
+    runner = run("start clock\n<s>\n?? Home or guest?\n<f>\n=> Home two\n<6> <.>\n<space>\n")
+    assert runner.differences == []

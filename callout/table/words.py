@@ -1,0 +1,72 @@
+"""What one game takes of a language: what can be said in it, by voice and by keys, and replies."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Final
+
+from callout.game.terms import Team
+from callout.language.grammar import Grammar, Scope, language_folder
+from callout.language.parser import Parser
+from callout.language.pattern import Patterns
+from callout.language.replies import Replies, load_replies
+from callout.table.keymap import KeyMap, default_keys
+from callout.table.kinds import ALL_KINDS
+from callout.table.setup import Setup
+
+
+def english() -> Path:
+    """The language that scripts are written in."""
+    return language_folder("en")
+
+
+def scope_of(setup: Setup) -> Scope:
+    """What can be said in the game of a setup."""
+    rules = setup.rules()
+    return Scope(
+        {team: tuple(p.number for p in setup.team(team).players) for team in Team},
+        rules.legal_numbers(),
+        frozenset(rules.fouls.kinds),
+        {team: setup.team(team).words for team in Team},
+    )
+
+
+def replies_of(grammar: Grammar) -> Replies:
+    """The replies of a language, with its words for the teams."""
+    if grammar.folder not in _REPLIES:
+        values = grammar.slots.slots["team"].values
+        names = dict(values) if isinstance(values, dict) else {}
+        teams = {team: names[team.value][0] for team in Team}
+        path = grammar.folder / "replies.yaml"
+        _REPLIES[grammar.folder] = load_replies(path, grammar.words, teams, ALL_KINDS)
+    return _REPLIES[grammar.folder]
+
+
+def parsers_of(grammar: Grammar, scope: Scope) -> tuple[Parser, ...]:
+    """What reads the words of a game: the answers to an open question first, then all calls."""
+    key = (grammar.folder, repr(scope))
+    if key not in _PARSERS:
+        _PARSERS[key] = (Parser(grammar, scope, "question"), Parser(grammar, scope))
+    return _PARSERS[key]
+
+
+def patterns_of(grammar: Grammar) -> Patterns:
+    """What reads the words that keys stand for."""
+    if grammar.folder not in _PATTERNS:
+        _PATTERNS[grammar.folder] = Patterns(grammar)
+    return _PATTERNS[grammar.folder]
+
+
+def keys_of(grammar: Grammar) -> KeyMap:
+    """The keys of a language, as long as nobody gives his own."""
+    if grammar.folder not in _KEYS:
+        _KEYS[grammar.folder] = default_keys(grammar, patterns_of(grammar))
+    return _KEYS[grammar.folder]
+
+
+# All are made from files that stay as they are while the program runs, and the same teams play
+# one script after the other.
+_REPLIES: Final[dict[Path, Replies]] = {}
+_PARSERS: Final[dict[tuple[Path, str], tuple[Parser, ...]]] = {}
+_PATTERNS: Final[dict[Path, Patterns]] = {}
+_KEYS: Final[dict[Path, KeyMap]] = {}
