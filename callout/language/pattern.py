@@ -30,6 +30,8 @@ class Place:
 
     slot: str
     kind: Kind
+    list: str = ""
+    """The language's name for what may stand there."""
     first: int = 0
     last: int = 0
     """Of counts: from where to where they go."""
@@ -82,6 +84,9 @@ class Patterns:
             pattern = self._pattern(index, text, tags)
             if pattern not in found and (pattern.places or self._makes(pattern)):
                 found.append(pattern)
+        # What may be said at any time goes before what only answers a question.
+        always = [each for each in found if self.grammar.calls[each.index].when == "always"]
+        found = always or found
         if len(found) == 1:
             return found[0]
         expected = "one reading" if found else "a call"
@@ -142,12 +147,12 @@ class Patterns:
         """Every slot that some template of the call gives."""
         trees = [each.tree for each in self.grammar.templates if each.call == index]
         pairs = [pair for tree in trees for pair in slots_of(tree)]
-        return {slot: _place(slot, self.grammar.slots.slots[name]) for name, slot in pairs}
+        return {slot: _place(slot, name, self.grammar.slots.slots[name]) for name, slot in pairs}
 
 
-def _place(slot: str, of: Slot) -> Place:
+def _place(slot: str, name: str, of: Slot) -> Place:
     kind: Kind = of.numbers or ("team" if of.scope == "team" else "listed")
-    return Place(slot, kind, of.first, of.last, of.unit)
+    return Place(slot, kind, name, of.first, of.last, of.unit)
 
 
 def _mark(slot: str) -> str:

@@ -56,8 +56,12 @@ class RepliesFile(Strict):
     """Words for values that are neither numbers nor teams, by role."""
     nothing: str = "0"
     """A score of no points."""
+    below_ten: str = "0-9"
+    """The numbers under ten, before one of them is chosen."""
     either: str = " / "
     """What stands between two things to choose from."""
+    choices: Mapping[str, Mapping[str, str]] = {}
+    """What one switch chooses from, group by group: what is read, and the call or group it is."""
     kinds: Mapping[str, Texts]
 
 

@@ -10,6 +10,7 @@ from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.parser import Parser
 from callout.language.pattern import Patterns
 from callout.language.replies import Replies, load_replies
+from callout.table.choosing import Group, read_menu
 from callout.table.keymap import KeyMap, default_keys
 from callout.table.kinds import ALL_KINDS
 from callout.table.setup import Setup
@@ -64,9 +65,17 @@ def keys_of(grammar: Grammar) -> KeyMap:
     return _KEYS[grammar.folder]
 
 
+def menu_of(grammar: Grammar) -> dict[str, Group]:
+    """What is read to whoever has one switch."""
+    if grammar.folder not in _MENUS:
+        _MENUS[grammar.folder] = read_menu(grammar, replies_of(grammar), patterns_of(grammar))
+    return _MENUS[grammar.folder]
+
+
 # All are made from files that stay as they are while the program runs, and the same teams play
 # one script after the other.
 _REPLIES: Final[dict[Path, Replies]] = {}
 _PARSERS: Final[dict[tuple[Path, str], tuple[Parser, ...]]] = {}
 _PATTERNS: Final[dict[Path, Patterns]] = {}
 _KEYS: Final[dict[Path, KeyMap]] = {}
+_MENUS: Final[dict[Path, dict[str, Group]]] = {}
