@@ -32,8 +32,8 @@ def live(
     ear: Annotated[
         str,
         typer.Option(
-            help="open: it always listens. hold: from one press of Enter to the next. "
-            "off: you type the calls."
+            help="open: it always listens. hold: while the key to talk is held, or from one press "
+            "of / to the next. off: keys alone."
         ),
     ] = "open",
     voice: Annotated[
@@ -52,6 +52,13 @@ def live(
     screen: Annotated[
         bool, typer.Option("--screen", help="Show score, clock and fouls large.")
     ] = False,
+    keys: Annotated[
+        str,
+        typer.Option(
+            help="A file with your own keys and pedals; or typed: you type calls in words, and "
+            "keys make none."
+        ),
+    ] = "",
 ) -> None:
     """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
 
@@ -59,7 +66,8 @@ def live(
     """
     from callout.edges.live_command import live as run
 
-    raise typer.Exit(run(game, setup, ear, voice, microphone or None, headset or None, screen))
+    devices = (microphone or None, headset or None)
+    raise typer.Exit(run(game, setup, ear, voice, *devices, screen, keys))
 
 
 @app.command()

@@ -33,6 +33,8 @@ HOMES = {
     "hassil": {"language"},
     "yaml": {"language"},
     "typer": {"edges", "__main__"},
+    "pynput": {"edges"},
+    "evdev": {"edges"},
     "pydantic": {"game", "language", "edges"},
     "rich": {"paper", "edges"},
 }

@@ -61,6 +61,14 @@ class Pattern:
             options=tuple(place for place in self.options if place.slot != slot),
         )
 
+    @property
+    def filled(self) -> str:
+        """The text with all values that were given, as one would see what was called."""
+        text = self.text
+        for slot, value in self.slots.items():
+            text = text.replace(_mark(slot), str(value))
+        return text
+
     def wants(self, kind: Kind) -> Place | None:
         """The first place of that kind, among those that may be left out too."""
         return next((p for p in (*self.places, *self.options) if p.kind == kind), None)

@@ -186,7 +186,7 @@ class Switch:
             place = pattern.places[0]
             waiting = replace(choosing, pattern=pattern, place=place, digits="")
             return self._read(waiting, self._values(place, choosing.team, pattern), at_ns)
-        made = (Keyed(self.patterns.call(pattern), at_ns),)
+        made = (Keyed(self.patterns.call(pattern), at_ns, pattern.filled),)
         if not any(p.kind == "shirt" for p in pattern.options):
             return ChoiceStep(Choosing(), made)
         step = self._read(Choosing(team=choosing.team), self._tens(choosing.team), at_ns)
@@ -213,7 +213,7 @@ class Switch:
     def _whole(self, choosing: Choosing, digits: str, at_ns: int) -> ChoiceStep:
         """A number is known: of what is booked, or for the place that waits for it."""
         if choosing.pattern is None or choosing.place is None:
-            return ChoiceStep(Choosing(), (Keyed(calls.Number(digits), at_ns),))
+            return ChoiceStep(Choosing(), (Keyed(calls.Number(digits), at_ns, digits),))
         value = value_of(choosing.place, digits if digits == "00" else str(int(digits)))
         if choosing.place.kind == "clock":
             value = value_of(choosing.place, digits)

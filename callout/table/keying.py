@@ -34,6 +34,8 @@ class Keyed:
 
     call: Call
     at_ns: int
+    text: str = ""
+    """What was called, to be seen."""
 
 
 @dataclass(frozen=True)
@@ -129,7 +131,7 @@ class Keys:
             made = _number(digits, asked) if keying.team is None else None
             if made is None:
                 return KeyStep(Keying(), refused=True)
-            return KeyStep(Keying(), (Keyed(made, keying.last_ns),))
+            return KeyStep(Keying(), (Keyed(made, keying.last_ns, digits),))
         place = next((p for p in waiting.places if p.kind in NUMBERS), None)
         value = value_of(place, digits) if place else None
         if place is None or value is None:
@@ -147,7 +149,7 @@ class Keys:
     def _calls(self, pattern: Pattern, at_ns: int) -> tuple[Keyed, ...]:
         """The call of a whole pattern; none, where its values make none."""
         try:
-            return (Keyed(self.patterns.call(pattern), at_ns),)
+            return (Keyed(self.patterns.call(pattern), at_ns, pattern.filled),)
         except CalloutError:
             return ()
 

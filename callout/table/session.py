@@ -67,7 +67,8 @@ class Session:
         self, call: Call, source: str, moment: At | None = None, doubt: Doubt | None = None
     ) -> Reply:
         """What comes of a call; `moment` is when it was made, by default now."""
-        before = self.tick()
+        # What falls due after the call was made must wait for it: a stop in the last tenth counts.
+        before = self.tick(moment.wall_ms if moment else None)
         if not self.listening and source == SPOKEN and not isinstance(call, calls.ListenAgain):
             return before
         heard = Heard(call, source, moment or self.now(), doubt)
@@ -101,18 +102,24 @@ class Session:
     def key_told(self, step: KeyStep) -> Reply:
         """What is said of keys beside the calls that they made: what is wanted, what is no use."""
         if step.refused:
-            return self._say(Sort.REFUSAL, Notice("key_unknown"), "unheard")
+            return self.key_trouble("key_unknown")
         if step.wants:
             return self._say(Sort.QUESTION, Notice("key_wants", slots={"wants": step.wants}), "")
         return Reply()
 
-    def key_stuck(self) -> Reply:
-        """What is said of a key that is held down for too long."""
-        return self._say(Sort.REFUSAL, Notice("key_stuck"), "refused")
+    def read(self, text: str) -> Reply:
+        """A choice read aloud, in place of the one before; the journal keeps none of them."""
+        return self.speaker.read(text)
 
-    def tick(self) -> Reply:
-        """What falls due by now: the clock's own calls, a question's end, repeated notices."""
-        reply, now = self.speaker.last_seconds(self.game), self.time.wall_ms()
+    def key_trouble(self, kind: str) -> Reply:
+        """What is said of a key that stands for nothing, or is held down for too long."""
+        return self._say(Sort.REFUSAL, Notice(kind), "unheard")
+
+    def tick(self, by_ms: int | None = None) -> Reply:
+        """What falls due by now, or by a moment before: the clock's own calls, a question's end,
+        repeated notices."""
+        reply = self.speaker.last_seconds(self.game)
+        now = self.time.wall_ms() if by_ms is None else by_ms
         while (first := next(iter(due(self.game)), None)) and first.wall_ms <= now:
             made = self._book(Heard(first.call, "clock", at(self.game, first.wall_ms)))
             reply += made

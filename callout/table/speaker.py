@@ -12,7 +12,7 @@ from callout.game.state import At, Game, Phase
 from callout.game.terms import SayMuch
 from callout.language.replies import Level, Replies
 from callout.table import announcer as speech
-from callout.table.announcer import Announcer, Command, Pending, Speak, Utterance
+from callout.table.announcer import Announcer, Command, Hush, Pending, Speak, Utterance
 from callout.table.clock import Time, shows_ms
 from callout.table.pending import done, held_until_foul, horn_wanted, told_to_referee
 from callout.table.reply import Reply, Said, Sort
@@ -49,6 +49,14 @@ class Speaker:
     def sound(self, tone: str) -> Reply:
         """A tone by itself, at once."""
         return Reply(speech=(Speak("", tone),))
+
+    def read(self, text: str) -> Reply:
+        """Reads a choice, in place of one that is being read; anything else is said to its end."""
+        now, busy = self.time.wall_ms(), self.announcer.speaking
+        cut: Reply = Reply()
+        if busy is not None and busy.rank is Rank.ASK:
+            cut = Reply(speech=(Hush(),)) + self._step(speech.finished(self.announcer, now))
+        return cut + self._step(speech.say(self.announcer, Utterance(text, Rank.ASK, now), now))
 
     def announce(
         self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game

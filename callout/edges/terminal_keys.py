@@ -1,0 +1,189 @@
+"""The keys of the terminal that the game runs in: no permission is needed, only the focus."""
+
+from __future__ import annotations
+
+import os
+import re
+import select
+import sys
+import threading
+from collections.abc import Callable
+from typing import Any, Final, Literal
+
+from callout.errors import DeviceError
+from callout.table.clock import steady_ns
+from callout.table.hands import Edge
+
+PLAIN: Final = {"\r": "enter", "\n": "enter", "\t": "tab", " ": "space", "\x7f": "backspace",
+                "\x08": "backspace", "\x1b": "escape"}  # fmt: skip
+
+FINALS: Final = {"A": "up", "B": "down", "C": "right", "D": "left", "H": "home", "F": "end",
+                 "P": "f1", "Q": "f2", "R": "f3", "S": "f4", "M": "kp_enter"}  # fmt: skip
+"""The keys of `ESC [ LETTER` and `ESC O LETTER`. Source: ECMA-48 and DEC's terminals."""
+
+TILDES: Final = {1: "home", 2: "insert", 3: "delete", 4: "end", 5: "pageup", 6: "pagedown",
+                 7: "home", 8: "end", 11: "f1", 12: "f2", 13: "f3", 14: "f4", 15: "f5", 17: "f6",
+                 18: "f7", 19: "f8", 20: "f9", 21: "f10", 23: "f11", 24: "f12", 25: "f13",
+                 26: "f14", 28: "f15", 29: "f16", 31: "f17", 32: "f18", 33: "f19",
+                 34: "f20"}  # fmt: skip
+"""The keys of `ESC [ NUMBER ~`."""
+
+SEQUENCE: Final = re.compile(r"\x1b(?:\[(?P<csi>[0-?]*[ -/]*[@-~])|O(?P<ss3>.))")
+PASTE: Final = re.compile(r"\x1b\[200~.*?(?:\x1b\[201~|\Z)", re.DOTALL)
+ASK: Final = "\x1b[?2004h\x1b[?1004h"
+"""The terminal is to mark what is pasted, and to tell when the focus comes and goes."""
+ASK_NO_MORE: Final = "\x1b[?1004l\x1b[?2004l"
+ESCAPE_S: Final = 0.05
+"""What follows ESC within this time belongs to it."""
+
+Token = tuple[Literal["key", "focus"], str]
+
+
+def tokens(text: str) -> list[Token]:
+    """The keys in what a terminal sent; what was pasted into it is no key."""
+    text, found = PASTE.sub("", text), list[Token]()
+    while text:
+        match = SEQUENCE.match(text)
+        if match is None:
+            key = PLAIN.get(text[0], text[0])
+            if key.isprintable():
+                found.append(("key", key))
+            text = text[1:]
+            continue
+        text = text[match.end() :]
+        if match["csi"] in ("I", "O"):
+            found.append(("focus", "in" if match["csi"] == "I" else "out"))
+        elif key := _named(match["csi"], match["ss3"]):
+            found.append(("key", key))
+    return found
+
+
+def _named(csi: str | None, ss3: str | None) -> str:
+    """The key of a sequence; empty where it is none that we know."""
+    if ss3 is not None:
+        return FINALS.get(ss3, "")
+    parameters, final = (csi or " ")[:-1], (csi or " ")[-1]
+    if parameters[:2] == "1;" or not parameters:
+        # Shift and the like do not change what a key is.
+        return FINALS.get(final, "")
+    number = parameters.partition(";")[0]
+    return TILDES.get(int(number), "") if final == "~" and number.isdecimal() else ""
+
+
+class TerminalKeys:
+    """The keys of the terminal on standard input, until they are given back.
+
+    `tell` is called with each key, `line` with what is typed in words after `type_key`, `changed`
+    when the focus goes and comes; all on a thread of its own.
+    """
+
+    def __init__(
+        self,
+        tell: Callable[[Edge], None],
+        line: Callable[[str], None],
+        changed: Callable[[str], None],
+        type_key: str | None = None,
+    ) -> None:
+        """Take the terminal.
+
+        Raises:
+            DeviceError: standard input is none, or this system's are of another kind.
+        """
+        try:
+            import termios
+            import tty
+        except ImportError:
+            raise DeviceError("the keys of a terminal are for Linux and macOS") from None
+        self._fd = sys.stdin.fileno()
+        if not os.isatty(self._fd):
+            raise DeviceError("standard input is no terminal")
+        self._termios, self._tty = termios, tty
+        self._tell, self._line, self._changed = tell, line, changed
+        self._type_key = type_key
+        self._away = False
+        self._before: Any = termios.tcgetattr(self._fd)
+        self._wake_out, self._wake_in = os.pipe()
+        self._raw()
+        self._thread = threading.Thread(target=self._run, name="terminal", daemon=True)
+        self._thread.start()
+
+    def _raw(self) -> None:
+        # Every key at once and unseen; Ctrl-C still ends the program.
+        self._tty.setcbreak(self._fd, self._termios.TCSADRAIN)
+        self._ask(ASK)
+
+    def _ask(self, text: str) -> None:
+        # Only a terminal understands it; what goes into a file stays clean.
+        if sys.stdout.isatty():
+            sys.stdout.write(text)
+            sys.stdout.flush()
+
+    def _run(self) -> None:
+        while True:
+            text = self._read()
+            if text is None:
+                return
+            at_ns = steady_ns()
+            for kind, what in tokens(text):
+                if kind == "focus":
+                    self._focus(what == "in")
+                elif what == self._type_key:
+                    self._type()
+                else:
+                    self._tell(Edge("keys", what, True, at_ns))
+
+    def _read(self) -> str | None:
+        """What was typed; None once the terminal is gone, or given back."""
+        ready, _, _ = select.select([self._fd, self._wake_out], [], [])
+        if self._wake_out in ready:
+            return None
+        try:
+            data = os.read(self._fd, 1024)
+            # A sequence may come in two pieces.
+            while data.endswith((b"\x1b", b"\x1b[", b"\x1bO")) or _pasting(data):
+                more = select.select([self._fd], [], [], ESCAPE_S)[0]
+                new = os.read(self._fd, 1024) if more else b""
+                if not new:
+                    break
+                data += new
+        except OSError:
+            return None
+        return data.decode("utf-8", "replace") or None
+
+    def _focus(self, here: bool) -> None:
+        if here and self._away:
+            self._changed("the keys are heard again")
+        elif not here:
+            self._changed("another window has the focus: its keys are not heard here")
+        self._away = not here
+
+    def _type(self) -> None:
+        """A line in words, seen as it is typed."""
+        self._give_back()
+        sys.stderr.write("> ")
+        sys.stderr.flush()
+        typed = b""
+        while not typed.endswith(b"\n"):
+            ready, _, _ = select.select([self._fd, self._wake_out], [], [])
+            more = b"" if self._wake_out in ready else os.read(self._fd, 1024)
+            if not more:
+                return
+            typed += more
+        self._raw()
+        self._line(typed.decode("utf-8", "replace").strip())
+
+    def _give_back(self) -> None:
+        self._ask(ASK_NO_MORE)
+        self._termios.tcsetattr(self._fd, self._termios.TCSADRAIN, self._before)
+
+    def close(self) -> None:
+        """The terminal as it was before."""
+        os.write(self._wake_in, b"x")
+        self._thread.join(2)
+        self._give_back()
+        os.close(self._wake_in)
+        os.close(self._wake_out)
+
+
+def _pasting(data: bytes) -> bool:
+    return data.rfind(b"\x1b[200~") > data.rfind(b"\x1b[201~")

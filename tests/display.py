@@ -1,0 +1,45 @@
+"""A screen of the test's own, Xvfb, and hands on its keyboard, xdotool: real key events."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Display:
+    """A running display."""
+
+    environment: dict[str, str]
+    """What a process needs to find it."""
+
+    def do(self, *words: str) -> None:
+        """Let xdotool do something: `key a`, `keydown a`, `sleep 0.1`, all in a row."""
+        command = ["xdotool", *words]
+        subprocess.run(command, env=self.environment, check=True, timeout=120)
+
+
+@contextmanager
+def virtual_display() -> Iterator[Display]:
+    """A display for as long as it is wanted."""
+    for program in ("Xvfb", "xdotool"):
+        if shutil.which(program) is None:
+            raise AssertionError(f"{program} is needed for this test: run it by make test")
+    out, into = os.pipe()
+    command = ["Xvfb", "-displayfd", str(into), "-screen", "0", "640x480x24", "-nolisten", "tcp"]
+    process = subprocess.Popen(command, pass_fds=[into], stderr=subprocess.DEVNULL)
+    os.close(into)
+    try:
+        with os.fdopen(out) as told:
+            number = told.readline().strip()
+        assert number, "Xvfb did not start"
+        environment = {**os.environ, "DISPLAY": f":{number}"}
+        environment.pop("WAYLAND_DISPLAY", None)
+        yield Display(environment)
+    finally:
+        process.terminate()
+        process.wait(timeout=10)
