@@ -12,6 +12,7 @@ READY := .venv/.ready
 MODELS := .venv/.models
 SYSTEM := .venv/.system
 TEST_SYSTEM := .venv/.test-system
+BUILDS_KEYS := gcc libc6-dev python3-dev
 
 .PHONY: setup demo test check bench clean
 
@@ -40,18 +41,22 @@ clean:
 # Each stamp is newer than what it was made from, so a second run does nothing.
 
 $(SYSTEM): .ci/system
-	@PYTHON=$(PYTHON) sh .ci/system libportaudio2 --if-possible maven ca-certificates
+	@PYTHON=$(PYTHON) sh .ci/system libportaudio2 --if-possible maven ca-certificates $(BUILDS_KEYS)
 	@$(PYTHON) -m venv .venv
 	@touch $@
 
-$(TEST_SYSTEM): $(SYSTEM)
-	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils libasound2-plugins
+$(TEST_SYSTEM): $(SYSTEM) pyproject.toml
+	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils libasound2-plugins \
+		xvfb xdotool $(BUILDS_KEYS)
+	@$(BIN)/python -m pip install --quiet --editable '.[keys]'
 	@touch $@
 
 $(READY): pyproject.toml $(SYSTEM)
 	@echo "Installing what the program needs into .venv (once; some minutes)"
 	@$(BIN)/python -m pip install --quiet --upgrade pip
 	$(BIN)/python -m pip install --progress-bar on --editable '.[voice,dev]'
+	@$(BIN)/python -m pip install --quiet --editable '.[keys]' || \
+		echo "Going on without pedals, and with the keys of the terminal alone" >&2
 	@touch $@
 
 $(MODELS): models/models.toml $(READY)

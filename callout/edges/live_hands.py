@@ -93,7 +93,9 @@ def open_devices(keymap: KeyMap, put: Put, terminal: bool = True) -> list[Device
 class LiveHands:
     """What keys bring about in one game."""
 
-    def __init__(self, session: Session, time: MachineTime, grammar: Grammar, keymap: KeyMap):
+    def __init__(
+        self, session: Session, time: MachineTime, grammar: Grammar, keymap: KeyMap
+    ) -> None:
         self.talk: Talk | None = None
         """The ear, once it listens for a key."""
         self.talking = False

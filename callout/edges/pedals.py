@@ -13,6 +13,7 @@ from typing import Any, Final
 from callout.errors import DeviceError
 from callout.table.clock import steady_ns
 from callout.table.hands import Edge
+from callout.table.keymap import is_key
 
 BY_ID: Final = Path("/dev/input/by-id")
 """Where Linux names devices by what they are, whatever they are plugged into."""
@@ -47,8 +48,12 @@ def key_name(code: int) -> str:
     """The table's name of a key by Linux's number for it: `a`, `leftctrl`, `btn_left`."""
     ecodes = evdev_library().ecodes
     names = ecodes.keys.get(code, f"KEY_{code}")
-    first = names if isinstance(names, str) else names[0]
-    name = str(first).removeprefix("KEY_").lower()
+    known = [_renamed(name) for name in ([names] if isinstance(names, str) else names)]
+    return next((name for name in known if is_key(name)), known[0])
+
+
+def _renamed(linux: str) -> str:
+    name = linux.removeprefix("KEY_").lower()
     if name.startswith("kp") and name[2:].isdecimal():
         return f"kp_{name[2:]}"
     return WORDS.get(name, name)

@@ -124,13 +124,14 @@ class TerminalKeys:
             if text is None:
                 return
             at_ns = steady_ns()
+            text, typing, begun = text.partition(self._type_key or "\0")
             for kind, what in tokens(text):
                 if kind == "focus":
                     self._focus(what == "in")
-                elif what == self._type_key:
-                    self._type()
                 else:
                     self._tell(Edge("keys", what, True, at_ns))
+            if typing:
+                self._type(begun)
 
     def _read(self) -> str | None:
         """What was typed; None once the terminal is gone, or given back."""
@@ -157,12 +158,12 @@ class TerminalKeys:
             self._changed("another window has the focus: its keys are not heard here")
         self._away = not here
 
-    def _type(self) -> None:
+    def _type(self, begun: str) -> None:
         """A line in words, seen as it is typed."""
         self._give_back()
-        sys.stderr.write("> ")
+        sys.stderr.write(f"> {begun}")
         sys.stderr.flush()
-        typed = b""
+        typed = begun.replace("\r", "\n").encode()
         while not typed.endswith(b"\n"):
             ready, _, _ = select.select([self._fd, self._wake_out], [], [])
             more = b"" if self._wake_out in ready else os.read(self._fd, 1024)

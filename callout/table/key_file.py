@@ -136,8 +136,8 @@ class _Reader:
                 f"expected {Hand.TAP.value!r}, as terminals tell nothing of keys held, got 'talk'"
             )
             raise self._error(table, key, what)
-        if target is Hand.TYPE and table != "keys":
-            raise self._error(table, key, "expected a key of [keys] to type with, got another")
+        if target is Hand.TYPE and (table != "keys" or len(key) > 1):
+            raise self._error(table, key, "expected a sign of [keys] to type with, got another")
         return target
 
     def _pattern(self, table: str, key: str, value: object) -> Pattern:

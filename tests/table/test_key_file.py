@@ -87,7 +87,7 @@ def test_a_call_that_is_given_a_key_of_one_s_own_has_lost_the_other(read: Read) 
         ('[keys]\n"a+b" = "undo that"\n', 2, "expected a single key"),
         ('[keys]\n"a long" = "undo that"\n', 2, "expected a single key"),
         ('[keys]\nx = "talk"\n', 2, "expected 'tap to talk'"),
-        ('[pedal]\na = "type"\n', 2, "expected a key of [keys] to type with"),
+        ('[pedal]\na = "type"\n', 2, "expected a sign of [keys] to type with"),
         ('[keys]\nx = "undo that"\nz = "undo  that"\n', 3,
          "expected one key for each call, got 'z' beside 'x' of line 2"),
         ('[keys]\nx = "undo that"\n[pedal]\na = "undo that"\n', 4,

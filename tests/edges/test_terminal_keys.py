@@ -1,0 +1,199 @@
+"""The terminal's own keys, through a real pseudo-terminal."""
+
+from __future__ import annotations
+
+import os
+import pty
+import re
+import select
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from callout.edges.terminal_keys import TerminalKeys, Token, tokens
+from callout.errors import DeviceError
+from callout.game import calls
+from callout.game.terms import Team
+from callout.table.journal import Journal
+
+
+def keys(text: str) -> list[str]:
+    return [what for kind, what in tokens(text) if kind == "key"]
+
+
+@pytest.mark.parametrize(
+    ("sent", "expected"),
+    [
+        ("fs", ["f", "s"]),
+        ("\r\t \x7f", ["enter", "tab", "space", "backspace"]),
+        ("\x1b", ["escape"]),
+        ("\x1b[A\x1bOB\x1b[C\x1b[D", ["up", "down", "right", "left"]),
+        ("\x1bOP\x1b[15~\x1b[24~\x1b[25~", ["f1", "f5", "f12", "f13"]),
+        ("\x1b[3~\x1b[5~\x1b[6~\x1b[2~", ["delete", "pageup", "pagedown", "insert"]),
+        ("\x1b[1;5A\x1b[1;2P\x1b[3;5~", ["up", "f1", "delete"]),
+        ("é+", ["é", "+"]),
+        ("\x1b[200~space and more\r\x1b[201~x", ["x"]),
+        ("\x1b[200~never ended", []),
+        ("\x1b[99~\x1b[?1;2c\x1b[xa\x1bOz", ["a"]),
+        ("\x01\x02b", ["b"]),
+    ],
+)
+def test_what_a_terminal_sends_is_keys(sent: str, expected: list[str]) -> None:
+    assert keys(sent) == expected
+
+
+def test_the_focus_is_told() -> None:
+    expected: list[Token] = [("focus", "out"), ("focus", "in"), ("key", "a")]
+    assert tokens("\x1b[O\x1b[Ia") == expected
+
+
+def test_a_file_has_no_keys(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    (tmp_path / "in").touch()
+    with (tmp_path / "in").open() as file:
+        monkeypatch.setattr(sys, "stdin", file)
+        with pytest.raises(DeviceError, match="standard input is no terminal"):
+            TerminalKeys(print, print, print)
+
+
+SETUP = """
+profile: youth-6-minute
+home: Harbour Kites | 4 5 12
+guest: Quarry Foxes | 8 11 15
+"""
+
+
+class Terminal:
+    """`callout live` in a terminal, and hands on its keys."""
+
+    def __init__(self, folder: Path, *options: str) -> None:
+        self.game = folder / "game"
+        (folder / "game.setup").write_text(SETUP, encoding="utf-8")
+        self.ours, theirs = pty.openpty()
+        command = [sys.executable, "-m", "callout", "live", str(self.game), "--setup",
+                   str(folder / "game.setup"), "--ear", "off", "--voice", "print",
+                   *options]  # fmt: skip
+        self.process = subprocess.Popen(
+            command, stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True
+        )
+        os.close(theirs)
+        self.shown = ""
+
+    def press(self, text: str) -> None:
+        """Send what keys send."""
+        os.write(self.ours, text.encode())
+
+    def wait_for(self, pattern: str, seconds: float = 20.0) -> None:
+        """Until that is shown, after what was waited for before."""
+        end = time.monotonic() + seconds
+        while not (found := re.search(pattern, self.shown)):
+            assert time.monotonic() < end, f"expected {pattern!r}, got {self.shown!r}"
+            if select.select([self.ours], [], [], 0.1)[0]:
+                self.shown += os.read(self.ours, 4096).decode()
+        self.shown = self.shown[found.end() :]
+
+    def entries(self) -> list[calls.Call]:
+        """The calls in the book, once it is closed."""
+        self.stop()
+        with Journal.open(self.game) as journal:
+            assert {entry.source for entry in journal.entries()} <= {"key", "clock"}
+            return [entry.call for entry in journal.entries()]
+
+    def stop(self) -> None:
+        """End it as a person would, with Ctrl-C, of which the terminal makes a signal."""
+        if self.process.poll() is None:
+            self.process.send_signal(2)
+            self.process.wait(timeout=20)
+            os.close(self.ours)
+
+
+@pytest.fixture
+def terminal(tmp_path: Path) -> Iterator[Terminal]:
+    """A game in a terminal."""
+    running = Terminal(tmp_path)
+    yield running
+    running.stop()
+
+
+def test_a_game_is_kept_by_the_keys_of_a_terminal(terminal: Terminal) -> None:
+    terminal.wait_for("0 entries")
+    terminal.press("\t")
+    terminal.wait_for("Running")
+    terminal.press("fp")
+    terminal.wait_for("Home control")
+    terminal.press("fs5\r")
+    terminal.wait_for("Home two, number five")
+    terminal.press("j15g")
+    terminal.wait_for("Guest foul, number one five")
+    time.sleep(0.2)  # sooner it would be a repetition
+    terminal.press("g")
+    terminal.wait_for(r"Home or guest\?")
+    terminal.press("\x7f!")
+    terminal.wait_for("Key not used")
+    terminal.press(":score check\r")
+    terminal.wait_for("Home two, guest nothing")
+    terminal.press("\x1b[O\x1b[I")
+    terminal.wait_for("another window has the focus")
+    terminal.wait_for("heard again")
+    terminal.press(" ")
+    terminal.wait_for("Stopped")
+    assert terminal.entries() == [
+        calls.StartClock(),
+        calls.Tip(Team.HOME),
+        calls.Score(Team.HOME, 2),
+        calls.Number("5"),
+        calls.Foul(Team.GUEST, "15"),
+        calls.StopClock(),
+    ]
+
+
+def test_what_is_pasted_is_no_key_and_a_held_one_is_few(terminal: Terminal) -> None:
+    terminal.wait_for("0 entries")
+    terminal.press("\x1b[200~\t fs \t\x1b[201~")
+    for _ in range(30):
+        terminal.press("u")
+        time.sleep(0.03)
+    terminal.wait_for("Nothing to undo")
+    terminal.press("\t")
+    terminal.wait_for("Running")
+    assert terminal.entries() == [calls.StartClock()]
+    assert terminal.shown.count("Nothing to undo") == 0
+
+
+def test_choices_are_read_and_one_key_takes_them(terminal: Terminal) -> None:
+    terminal.wait_for("0 entries")
+    terminal.press("\x1b[6~")
+    terminal.wait_for("> start clock")
+    time.sleep(0.4)
+    terminal.press("\x1b[6~")
+    terminal.wait_for("Running")
+    assert terminal.entries() == [calls.StartClock()]
+
+
+def test_a_game_may_be_typed_in_words(tmp_path: Path) -> None:
+    running = Terminal(tmp_path, "--keys", "typed")
+    try:
+        running.wait_for("0 entries")
+        running.press("start clock\n")
+        running.wait_for("Running")
+        assert running.entries() == [calls.StartClock()]
+    finally:
+        running.stop()
+
+
+def test_the_terminal_is_given_back_as_it_was(tmp_path: Path) -> None:
+    running = Terminal(tmp_path)
+    import termios
+
+    before = termios.tcgetattr(running.ours)
+    running.wait_for("0 entries")
+    running.press("\t")
+    running.wait_for("Running")
+    assert termios.tcgetattr(running.ours)[3] != before[3]
+    running.process.send_signal(2)
+    running.process.wait(timeout=20)
+    assert termios.tcgetattr(running.ours) == before
+    os.close(running.ours)
