@@ -45,7 +45,7 @@ $(SYSTEM): .ci/system
 	@$(PYTHON) -m venv .venv
 	@touch $@
 
-$(TEST_SYSTEM): $(SYSTEM) pyproject.toml
+$(TEST_SYSTEM): $(READY)
 	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils libasound2-plugins \
 		xvfb xdotool $(BUILDS_KEYS)
 	@$(BIN)/python -m pip install --quiet --editable '.[keys]'

@@ -128,6 +128,29 @@ def rules(
 
 
 @app.command()
+def check(
+    keys: Annotated[
+        Optional[Path],  # noqa: UP045
+        typer.Option(help="Your own file of keys, to be looked at too."),
+    ] = None,
+) -> None:
+    """Tell what of this machine works at a table, what does not, and what to do about it."""
+    from callout.edges.check_command import check as run
+
+    raise typer.Exit(run(keys))
+
+
+@app.command()
+def keys(
+    file: Annotated[Path, typer.Argument(help="Your file of keys: made if new, added to if not.")],
+) -> None:
+    """Learn keys and pedals by your pressing them."""
+    from callout.edges.keys_command import keys as run
+
+    raise typer.Exit(run(file))
+
+
+@app.command()
 def models(
     names: Annotated[
         Optional[list[str]],  # noqa: UP045

@@ -106,14 +106,19 @@ class Pedal:
     """
 
     def __init__(
-        self, wanted: str, tell: Callable[[Edge], None], changed: Callable[[str], None]
+        self,
+        wanted: str,
+        tell: Callable[[Edge], None],
+        changed: Callable[[str], None],
+        grab: bool = True,
     ) -> None:
-        """Take the pedal.
+        """Take the pedal; without `grab` all others hear it, too.
 
         Raises:
             DeviceError: it cannot be had; the text says what to do.
         """
         self._wanted, self._tell, self._changed = wanted, tell, changed
+        self._grab = grab
         self._closed = threading.Event()
         self._devices = self._take()
         self._thread = threading.Thread(target=self._run, name="pedal", daemon=True)
@@ -125,7 +130,8 @@ class Pedal:
         for path in find_devices(self._wanted):
             try:
                 device = evdev.InputDevice(path)
-                device.grab()
+                if self._grab:
+                    device.grab()
             except OSError as error:
                 _free(devices)
                 raise DeviceError(f"{path}: {_remedy(error)}") from None

@@ -95,6 +95,7 @@ def test_a_sign_that_is_let_go_after_its_shift_is_not_held_for_ever(
 def test_a_key_that_is_held_repeats_itself_and_is_one_press(display: Display, heard: Heard) -> None:
     display.do("keydown", "b", "sleep", "1.5", "keyup", "b")
     edges = [*heard.take(2), *heard.rest()]
+    assert sum(edge.down for edge in edges) > 5, "the display repeats it"
     presses = Presses(["b"])
     felt = [each for edge in edges for each in presses.feed(edge.key, edge.down, edge.at_ns)]
     assert [each for each in felt if isinstance(each, Pressed)] == [Pressed("b", edges[0].at_ns)]
