@@ -14,8 +14,9 @@ from callout import __main__
 from callout.edges.models import known_models
 from callout.game.profile_file import profile_names
 from callout.language.check import load_language
-from callout.language.grammar import language_folder
+from callout.language.grammar import Scope, language_folder
 from callout.language.parser import Parsed, Parser
+from callout.table.key_file import read_keys
 from callout.table.setup import Setup, read_setup
 from callout.table.words import scope_of
 
@@ -139,6 +140,27 @@ def test_every_command_is_told_of_with_options_that_it_has() -> None:
     for name, options in written.items():
         has = {option for each in program.commands[name].params for option in each.opts}
         assert options <= has, name
+
+
+def test_the_file_of_keys_it_shows_can_be_used(tmp_path: Path) -> None:
+    (text,) = [text for kind, text in FENCED if kind == "toml"]
+    (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
+    keymap = read_keys(tmp_path / "mine.toml", load_language(language_folder()), Scope())
+    assert set(keymap.pedal) == {"a", "a long", "b", "b+c"}
+    assert set(keymap.everywhere) == {"f13"}
+
+
+def test_the_keys_it_names_say_what_it_says() -> None:
+    says = load_language(language_folder()).keys()
+    told = {"space": "stop clock", "tab": "start clock", "a": "{team} one", "s": "{team} two",
+            "d": "{team} three", "g": "{team} foul", "w": "shot good", "q": "shot missed",
+            "t": "{team} timeout", "k": "sub waiting", "l": "subs in", "z": "shooting one",
+            "x": "shooting two", "c": "shooting three", "v": "one and one", "u": "undo that",
+            "y": "yes", "n": "no", "b": "dead ball", "h": "held ball", "m": "referee told",
+            "r": "say again"}  # fmt: skip
+    assert told.items() <= says.items()
+    named = {key.lower() for key in re.findall(r"<kbd>(.*?)</kbd>", section("Keys and pedals"))}
+    assert named == set(told) | {"f", "j", "enter", "backspace", ":", "5", "page down"}
 
 
 def test_every_league_is_told_of() -> None:

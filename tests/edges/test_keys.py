@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from callout.edges.keys import EverywhereKeys, key_name
+from callout.edges.keyboard import key_name
+from callout.edges.keys import EverywhereKeys
 from callout.errors import DeviceError
 from callout.table.clock import steady_ns
 from callout.table.hands import Act, Edge, Hands
