@@ -49,6 +49,13 @@ def live(
     headset: Annotated[
         str, typer.Option(help="A part of the headset's name, if not the usual one.")
     ] = "",
+    loudspeaker: Annotated[
+        str,
+        typer.Option(
+            help="A part of the name of a loudspeaker for the horn and for 'tell officials'; "
+            "without it the headset has them."
+        ),
+    ] = "",
     screen: Annotated[
         bool, typer.Option("--screen", help="Show score, clock and fouls large.")
     ] = False,
@@ -67,7 +74,7 @@ def live(
     from callout.edges.live_command import live as run
 
     devices = (microphone or None, headset or None)
-    raise typer.Exit(run(game, setup, ear, voice, *devices, screen, keys))
+    raise typer.Exit(run(game, setup, ear, voice, *devices, screen, keys, loudspeaker or None))
 
 
 @app.command()

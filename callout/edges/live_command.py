@@ -26,6 +26,7 @@ def live(
     headset: str | None = None,
     screen: bool = False,
     keys: str = "",
+    loudspeaker: str | None = None,
 ) -> int:
     """Run a game until it is told to stop; the exit status.
 
@@ -36,7 +37,7 @@ def live(
         raise CalloutError(f"--ear: expected hold, open or off, got {ear!r}")
     with _journal(game, setup) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
-        table = LiveTable(journal, voice, headset, screen, own)
+        table = LiveTable(journal, voice, headset, screen, own, loudspeaker)
         try:
             if ear != "off":
                 table.listen(find_model(MODEL), microphone, ear)

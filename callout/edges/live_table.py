@@ -51,6 +51,7 @@ class LiveTable:
         headset: str | None,
         screen: bool = False,
         keys: Path | None = None,
+        loudspeaker: str | None = None,
     ) -> None:
         self._inbox: queue.Queue[tuple[str, Any]] = queue.Queue()
         self._time = MachineTime()
@@ -64,11 +65,13 @@ class LiveTable:
         self._devices: list[Device] = []
         self._voice = open_voice(
             voice,
-            lambda: self._time.wall_ms() / 1000,
+            self._time_s,
             headset,
             lambda what, text: self._inbox.put((what, text)),
             _replies_file(journal.path),
         )
+        # What it says is no part of the talk with the scorer.
+        self._loudspeaker = open_voice(voice, self._time_s, loudspeaker) if loudspeaker else None
         self._hearing: Hearing | None = None
         self._mode = "off"
         self._asked = False
@@ -76,6 +79,9 @@ class LiveTable:
         self._running = True
         names = {"home": journal.setup.home.name, "guest": journal.setup.guest.name}
         self._board = Board(names) if screen and sys.stdout.isatty() else None
+
+    def _time_s(self) -> float:
+        return self._time.wall_ms() / 1000
 
     # --- the ear ------------------------------------------------------------------------------
 
@@ -244,7 +250,8 @@ class LiveTable:
             if isinstance(command, Hush):
                 self._voice.hush()
             else:
-                self._voice.speak(command.text, command.tone)
+                voice = self._loudspeaker if command.aloud else self._voice
+                (voice or self._voice).speak(command.text, command.tone)
 
     def _draw(self) -> None:
         if self._board is not None:
@@ -282,3 +289,5 @@ class LiveTable:
         if self._hearing is not None:
             self._hearing.close()
         self._voice.close()
+        if self._loudspeaker is not None:
+            self._loudspeaker.close()

@@ -89,5 +89,6 @@ TOPICS: Final[Mapping[Topic, Callable[[Game, Ask, At], Notice]]] = {
     Topic.BOARD: _board,
     Topic.OPEN: _open,
     Topic.AGAIN: _score,
+    Topic.ALOUD: _score,
 }
 """One small function a topic; what was said last is the session's to repeat."""

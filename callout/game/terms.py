@@ -69,6 +69,8 @@ class Topic(Enum):
     BOARD = "board"
     OPEN = "open"
     AGAIN = "again"
+    ALOUD = "aloud"
+    """The newest notice, to be heard by the officials."""
 
 
 class Moment(Enum):

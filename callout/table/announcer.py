@@ -30,6 +30,8 @@ class Speak:
 
     text: str
     tone: str = ""
+    aloud: bool = False
+    """Whether it is for all at the court, and not for the scorer's ear."""
 
 
 @dataclass(frozen=True, slots=True)

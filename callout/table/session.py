@@ -30,7 +30,7 @@ from callout.table.journal import Journal
 from callout.table.keying import KeyStep
 from callout.table.prior import prior
 from callout.table.reply import Reply, Said, Sort
-from callout.table.speaker import Speaker
+from callout.table.speaker import HORN, Speaker
 
 
 class Session:
@@ -177,6 +177,8 @@ class Session:
                 if not self.speaker.last:
                     return self._refuse(Refusal("nothing_said"))
                 return self._say(Sort.NOTICE, Notice("again", slots={"text": self.speaker.last}))
+            case calls.Ask(topic=Topic.ALOUD):
+                return self.speaker.aloud() or self._refuse(Refusal("nothing_to_tell"))
             case calls.Ask() as ask:
                 return self._say(Sort.NOTICE, answer(self.game, ask, heard.at))
             case calls.RefereeTold():
@@ -184,7 +186,7 @@ class Session:
             case calls.SayLevel(level=much):
                 return self._change(f"said_{much.value}", self.speaker.say_much(much), "said_same")
             case calls.SoundHorn():
-                return self.speaker.sound("horn")
+                return self.speaker.sound(HORN)
             case calls.PauseListening():
                 was, self.listening = self.listening, False
                 return self._change("paused", was, "already_paused")

@@ -18,6 +18,8 @@ from callout.table.pending import done, held_until_foul, horn_wanted, told_to_re
 from callout.table.reply import Reply, Said, Sort
 
 LEVELS: Final = tuple(Level)
+HORN: Final = "horn"
+"""The table's horn."""
 LAST_TENTHS: Final = 100
 """From here to the horn nothing is said unasked."""
 
@@ -48,7 +50,13 @@ class Speaker:
 
     def sound(self, tone: str) -> Reply:
         """A tone by itself, at once."""
-        return Reply(speech=(Speak("", tone),))
+        return Reply(speech=(Speak("", tone, aloud=tone == HORN),))
+
+    def aloud(self) -> Reply | None:
+        """The newest notice that waits, said to the officials; None if there is none."""
+        if not self.announcer.pending:
+            return None
+        return Reply(speech=(Speak(self.announcer.pending[-1].text, "attention", aloud=True),))
 
     def read(self, text: str) -> Reply:
         """Reads a choice, in place of one that is being read; anything else is said to its end."""
@@ -67,6 +75,8 @@ class Speaker:
         rest = [each for each in said if each not in waits]
         rank = min((each.rank for each in rest), default=Rank.ECHO)
         reply = Reply(tuple(said))
+        if isinstance(entry.call, calls.ClockExpired):
+            reply += self.sound(HORN)
         if isinstance(entry.call, calls.Foul | calls.DoubleFoul):
             reply += self._step(speech.release(self.announcer, self.time.wall_ms()))
         reply += self._speak(_joined(rest), rank, _tone(entry, rest))

@@ -27,6 +27,7 @@ def test_the_score_homes_first(running: Play) -> None:
     running.take(Score(HOME, 2), Score(GUEST, 3))
     assert ask(running, Topic.SCORE).slots == {"home": 2, "guest": 3}
     assert ask(running, Topic.AGAIN).kind == "tell_score"
+    assert ask(running, Topic.ALOUD).kind == "tell_score"
 
 
 def test_the_time_with_its_period(play: Play) -> None:

@@ -128,7 +128,7 @@ def test_a_call_has_the_time_of_the_key_that_says_what_it_is() -> None:
     (keyed,) = steps[-1].calls
     assert keyed.at_ns == 2 * 10**9
     _, steps = press("f s")
-    assert steps[-1].calls == (Keyed(calls.Score(Team.HOME, 2), 2 * 10**9),)
+    assert steps[-1].calls == (Keyed(calls.Score(Team.HOME, 2), 2 * 10**9, "home two"),)
 
 
 def test_what_was_begun_is_forgotten() -> None:

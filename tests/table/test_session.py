@@ -331,3 +331,48 @@ def test_the_live_game_is_always_the_fold_of_its_journal(talk: list[tuple[Call, 
 
 def test_the_time_of_a_moment_may_be_given(running: Table) -> None:
     assert running.session.now() == At(4_700, running.time.wall_ms())
+
+
+def test_the_horn_sounds_for_all_when_the_period_ends_by_itself() -> None:
+    table = Table()
+    table.say("start clock")
+    reply = table.wait(8 * 60)
+    assert Speak("", "horn", aloud=True) in reply.speech
+
+
+def test_nothing_ends_or_sounds_by_itself_where_the_gym_s_clock_is_the_game_s() -> None:
+    table = Table(replace(SETUP, owner=Owner.FOLLOW))
+    table.say("start clock")
+    reply = table.wait(9 * 60)
+    assert table.game.phase is Phase.RUNNING
+    assert Speak("", "horn", aloud=True) not in reply.speech
+
+
+def test_the_horn_is_asked_about_while_the_clock_runs() -> None:
+    table = Table()
+    table.say("start clock")
+    asked = table.say("sound horn")
+    assert asked.of(Sort.QUESTION)
+    assert not any(each.tone == "horn" for each in commands_of(asked))
+    assert Speak("", "horn", aloud=True) in table.say("yes").speech
+    table.say("stop clock")
+    assert table.say("sound horn").speech == (Speak("", "horn", aloud=True),)
+
+
+def test_the_newest_notice_is_said_to_the_officials_for_who_cannot() -> None:
+    table = Table()
+    assert "Nothing is waiting." in table.say("tell officials").text
+    table.say("start clock", "sub waiting", "stop clock")
+    reply = table.say("tell officials")
+    assert Speak("Sub waiting. Horn.", "attention", aloud=True) in reply.speech
+
+
+def test_a_key_that_came_down_before_the_period_s_end_stops_the_clock_before_it() -> None:
+    table = Table()
+    table.say("start clock")
+    table.wait(479.9)
+    moment = table.session.now()
+    table.time.set(table.time.wall_ms() + 400)
+    table.session.take(calls.StopClock(), "key", moment)
+    assert table.session.now().left_tenths == 1
+    assert table.game.phase is Phase.STOPPED
