@@ -13,6 +13,7 @@ from typing import Literal
 
 from callout.errors import CalloutError
 from callout.game.calls import Call
+from callout.game.terms import FoulKind
 from callout.language.grammar import GameLists, Grammar, Scope
 from callout.language.machine import Machine, Tag, slots_of, tagged
 from callout.language.slots import Slot, Value
@@ -79,7 +80,9 @@ class Patterns:
 
     def __init__(self, grammar: Grammar, scope: Scope | None = None) -> None:
         self.grammar = grammar
-        self._machine = grammar.machine(scope or Scope(), "any", _PlaceLists)
+        # A key may name a foul that this league does not have: the game refuses it, when pressed.
+        whole = replace(scope or Scope(), foul_kinds=frozenset(FoulKind))
+        self._machine = grammar.machine(whole, "any", _PlaceLists)
 
     def read(self, text: str) -> Pattern:
         """The pattern that the text is.
