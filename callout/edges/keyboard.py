@@ -8,7 +8,9 @@ import sys
 import threading
 from typing import Any, Final
 
+from callout.edges.stamps import Stamps
 from callout.table.clock import steady_ns
+from callout.table.presses import MS
 
 NAMES: Final = {
     "esc": "escape",
@@ -87,42 +89,61 @@ def why_not() -> str:
     return ""
 
 
-def main() -> None:
-    """Write a line for each key until the input ends."""
-    lock = threading.Lock()
+class _Teller:
+    """Writes a line for each key."""
 
-    def write(**told: Any) -> None:
-        with lock:
-            print(json.dumps(told), flush=True)
+    def __init__(self) -> None:
+        self.time_ms: int | None = None
+        """The moment that the display gives the key, where it gives one."""
+        self._stamps = Stamps()
+        self._typed: set[str] = set()
 
-    problem = why_not()
-    if problem:
-        write(problem=problem)
-        return
-    from pynput import keyboard
-
-    typed: set[str] = set()
-
-    def tell(key: Any, down: bool) -> None:
+    def tell(self, key: Any, down: bool) -> None:
+        """A key has gone down or up."""
         at_ns = steady_ns()
+        if self.time_ms is not None:
+            at_ns = self._stamps.ours(self.time_ms * MS, at_ns)
         name = key_name(key)
         if name is None:
             return
         if name in SHIFTS:
             # What was pressed as one sign may come up as another: it is let go while we know it.
-            for each in sorted(typed):
-                write(key=each, down=False, at_ns=at_ns)
-            typed.clear()
+            for each in sorted(self._typed):
+                _write(key=each, down=False, at_ns=at_ns)
+            self._typed.clear()
         elif len(name) == 1:
-            (typed.add if down else typed.discard)(name)
-        write(key=name, down=down, at_ns=at_ns)
+            (self._typed.add if down else self._typed.discard)(name)
+        _write(key=name, down=down, at_ns=at_ns)
 
-    listener = keyboard.Listener(
-        on_press=lambda key: tell(key, True), on_release=lambda key: tell(key, False)
+
+def _write(**told: Any) -> None:
+    print(json.dumps(told), flush=True)
+
+
+def main() -> None:
+    """Write a line for each key until the input ends."""
+    problem = why_not()
+    if problem:
+        _write(problem=problem)
+        return
+    from pynput import keyboard
+
+    teller = _Teller()
+
+    class Listener(keyboard.Listener):  # type: ignore[misc]
+        """The listener, with the moment of each key where the system tells it."""
+
+        def _handle_message(self, *given: Any) -> None:
+            # On X11 the second is the event; elsewhere nothing here has a time.
+            teller.time_ms = getattr(given[1], "time", None)
+            super()._handle_message(*given)
+
+    listener = Listener(
+        on_press=lambda key: teller.tell(key, True), on_release=lambda key: teller.tell(key, False)
     )
     listener.start()
     listener.wait()
-    write(problem="")
+    _write(problem="")
     threading.Thread(target=_until_closed, daemon=True).start()
     # Its own join waits for ever where the display has gone.
     threading.Thread.join(listener)

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, Final
 
+from callout.edges.stamps import Stamps
 from callout.errors import DeviceError
 from callout.table.clock import steady_ns
 from callout.table.hands import Edge
@@ -119,6 +120,7 @@ class Pedal:
         """
         self._wanted, self._tell, self._changed = wanted, tell, changed
         self._grab = grab
+        self._stamps = Stamps()
         self._closed = threading.Event()
         self._devices = self._take()
         self._thread = threading.Thread(target=self._run, name="pedal", daemon=True)
@@ -156,9 +158,10 @@ class Pedal:
             while not self._closed.is_set():
                 ready, _, _ = select.select(self._devices, [], [], 0.2)
                 for device in ready:
-                    at_ns = steady_ns()
+                    now_ns = steady_ns()
                     for event in device.read():
-                        edge = edge_of(event, at_ns)
+                        told_ns = event.sec * 10**9 + event.usec * 1_000
+                        edge = edge_of(event, self._stamps.ours(told_ns, now_ns))
                         if edge is not None:
                             (down.add if edge.down else down.discard)(edge.key)
                             self._tell(edge)
