@@ -33,7 +33,7 @@ def live(
         str,
         typer.Option(
             help="open: it always listens. hold: while the key to talk is held, or from one press "
-            "of / to the next. off: keys alone."
+            "of / to the next. tap: for one call after each press. off: keys alone."
         ),
     ] = "open",
     voice: Annotated[

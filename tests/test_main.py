@@ -79,7 +79,10 @@ SCRIPT = "profile: nfhs-2026\nsource: made up\nhome: A | 4\nguest: B | 5\n\n8:00
         (("hear", "no.wav", "--model", "nowhere"), "nowhere: expected a folder with a model"),
         (("hear", "no.wav"), "; get it with: callout models"),
         (("live", "new.game"), "new.game: a new game needs its teams: --setup FILE"),
-        (("live", "new.game", "--ear", "both"), "--ear: expected hold, open or off, got 'both'"),
+        (
+            ("live", "new.game", "--ear", "both"),
+            "--ear: expected hold, open, tap or off, got 'both'",
+        ),
         (("live", "no-folder/game", "--setup", "no.setup", "--ear", "off"), "no.setup: "),
         (("live", "bytes.game", "--ear", "off"), "bytes.game: "),
         (("live", "new.game", "--setup", "no.setup", "--keys", "x"), "no.setup: "),

@@ -33,8 +33,8 @@ def live(
     Raises:
         CalloutError: the game, its setup, the model or a device is wrong.
     """
-    if ear not in ("open", "hold", "off"):
-        raise CalloutError(f"--ear: expected hold, open or off, got {ear!r}")
+    if ear not in ("open", "hold", "tap", "off"):
+        raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
     with _journal(game, setup) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
         table = LiveTable(journal, voice, headset, screen, own, loudspeaker)

@@ -98,6 +98,8 @@ class LiveHands:
     ) -> None:
         self.talk: Talk | None = None
         """The ear, once it listens for a key."""
+        self.once = False
+        """Whether the ear hears one call after each press, however long the key is held."""
         self.talking = False
         self._session, self._time = session, time
         patterns = patterns_of(grammar)
@@ -168,7 +170,7 @@ class LiveHands:
             case Hand.TALK:
                 self.set_talk(True)
             case Hand.TAP:
-                self.set_talk(not self.talking)
+                self.set_talk(self.once or not self.talking)
             case Hand.CHOOSE:
                 yield from self._choose(act.at_ns)
             case target:
@@ -205,7 +207,13 @@ class LiveHands:
 
     def set_talk(self, on: bool) -> None:
         """Opens the ear that waits for a key, or closes it."""
-        if self.talk is None or on == self.talking:
+        if self.talk is None:
+            return
+        if self.once:
+            if on:
+                self.talk.press()
+            return
+        if on == self.talking:
             return
         self.talking = on
         (self.talk.press if on else self.talk.release)()

@@ -95,7 +95,8 @@ class LiveTable:
         self._hearing = Hearing(model, networks, lambda event: self._inbox.put(("ear", event)))
         self._hearing.start()
         self._hearing.listen(microphone, mode)
-        self._hands.talk = self if mode == "hold" else None
+        self._hands.talk = self if mode in ("hold", "tap") else None
+        self._hands.once = mode == "tap"
 
     def run(self, typed: bool = False) -> None:
         """Take what comes until the input ends or the game is told to stop.
@@ -145,7 +146,7 @@ class LiveTable:
         if line:
             self._act(self.session.hear(self._now_parsers(), line, "key"), line)
         else:
-            self._hands.set_talk(not self._hands.talking)
+            self._hands.set_talk(self._hands.once or not self._hands.talking)
 
     def _on_edge(self, edge: Edge) -> None:
         self._did(self._hands.feed(edge))
@@ -198,8 +199,8 @@ class LiveTable:
                 self._act(self.session.take(call, SPOKEN, moment, doubt), understood.text)
 
     def _not_heard(self, understood: Understood) -> None:
-        """Open, the ear is silent about other people's talk; held, a failure must be heard."""
-        if self._mode == "hold":
+        """Open, the ear is silent about other people's talk; asked for, a failure is heard."""
+        if self._mode in ("hold", "tap"):
             self._act(self.session.hear((), understood.text, "voice"), understood.text)
 
     def _trouble(self, event: Event) -> None:
@@ -261,6 +262,8 @@ class LiveTable:
     def _ear_state(self) -> str:
         if self._hearing is None or not self.session.listening:
             return "off" if self._hearing is None else "paused"
+        if self._mode == "tap":
+            return "hears one call after a tap"
         if self._mode == "hold":
             return "held" if self._hands.talking else "waits for the key"
         return "waits for the voice" if self._sounding else "open"

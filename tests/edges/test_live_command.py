@@ -138,6 +138,29 @@ def test_a_held_ear_hears_only_while_it_is_held(tmp_path: Path, setup: Path, pul
         assert [entry.call for entry in journal.entries()] == [calls.StartClock()]
 
 
+@pytest.mark.thorough
+def test_a_tapped_ear_hears_one_call(tmp_path: Path, setup: Path, pulse: Pulse) -> None:
+    game = tmp_path / "game"
+    options = ("--ear", "tap", "--voice", "print")
+    with table(game, setup, pulse, *options, folder=tmp_path) as running:
+        running.wait_for("ear: listening")
+        pulse.play(speech_file(tmp_path, "start clock.", name="untapped.wav"))
+        time.sleep(1.5)
+        running.type("")
+        time.sleep(0.3)
+        pulse.play(speech_file(tmp_path, "start clock.", name="tapped.wav"))
+        running.wait_for("Running", 15)
+        pulse.play(speech_file(tmp_path, "home two.", name="after.wav"))
+        time.sleep(1.5)
+        running.type("")
+        time.sleep(0.3)
+        pulse.play(speech_file(tmp_path, "guest three.", name="again.wav"))
+        running.wait_for("Guest three", 15)
+    with Journal.open(game) as journal:
+        booked = [entry.call for entry in journal.entries()]
+    assert booked == [calls.StartClock(), calls.Score(Team.GUEST, 3)]
+
+
 def test_a_game_is_typed_and_taken_up_again(tmp_path: Path, setup: Path) -> None:
     command = [sys.executable, "-m", "callout", "live", str(tmp_path / "game"), "--ear", "off",
                "--voice", "print"]  # fmt: skip
@@ -159,5 +182,5 @@ def test_a_game_is_typed_and_taken_up_again(tmp_path: Path, setup: Path) -> None
 def test_a_wrong_start_is_one_line(tmp_path: Path) -> None:
     with pytest.raises(CalloutError, match="a new game needs its teams: --setup FILE"):
         live(tmp_path / "game", ear="off")
-    with pytest.raises(CalloutError, match="expected hold, open or off, got 'loud'"):
+    with pytest.raises(CalloutError, match="expected hold, open, tap or off, got 'loud'"):
         live(tmp_path / "game", ear="loud")
