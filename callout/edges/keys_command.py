@@ -130,9 +130,9 @@ class _Rows:
 
 def _learned(words: str) -> Learned | None:
     """The key that is pressed now for the words; None if none is."""
-    print(f"Hold the key for {words!r} down for a second, then let it go.", flush=True)
     edges: queue.Queue[tuple[Edge, str]] = queue.Queue()
     with _everything(edges):
+        print(f"Hold the key for {words!r} down for a second, then let it go.", flush=True)
         try:
             first = edges.get(timeout=WAIT_S)
         except queue.Empty:

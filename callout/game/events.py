@@ -190,7 +190,7 @@ class ClockStopped(Event):
     """The clock stands."""
 
     left_tenths: Tenths
-    spent_ms: Annotated[int, Field(ge=0, lt=100)] = 0
+    spent_ms: Annotated[int, Field(ge=0, le=99)] = 0
     """How much of the tenth that shows had passed; it is missing when the clock goes on."""
 
 

@@ -44,9 +44,11 @@ def latencies(
         stderr=subprocess.DEVNULL, text=True,
     )  # fmt: skip
     told: list[float] = []
+    lines: list[str] = []
 
     def read() -> None:
         for line in process.stdout or ():
+            lines.append(line)
             if "start clock" in line or "stop clock" in line:
                 told.append(time.time())
 
@@ -61,6 +63,9 @@ def latencies(
         display.do("key", "F5" if nth % 2 == 0 else "F6")
         time.sleep(0.25)
     stop.set()
+    end = time.monotonic() + 20
+    while len(told) < presses and time.monotonic() < end:
+        time.sleep(0.1)
     process.send_signal(2)
     process.wait(timeout=60)
     reader.join()
@@ -69,6 +74,7 @@ def latencies(
     with Journal.open(game) as journal:
         downs = [e.at.wall_ms / 1000 for e in journal.entries() if e.source == "key"]
     if len(downs) != presses or len(told) != presses:
+        print("".join(lines))
         raise SystemExit(f"{presses} keys pressed, {len(downs)} booked, {len(told)} told")
     return sorted(1000 * (late - down) for down, late in zip(downs, told, strict=True))
 

@@ -17,6 +17,7 @@ SAID: tuple[Call, ...] = (
     calls.Yes(),
     calls.No(),
     calls.Answer("5"),
+    calls.Pick(1),
     calls.Cancel(),
     calls.RefereeTold(),
     calls.SoundHorn(),
