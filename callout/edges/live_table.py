@@ -236,15 +236,15 @@ class LiveTable:
     # --- what goes out --------------------------------------------------------------------------
 
     def _act(self, reply: Reply, words: str) -> None:
-        self._do(reply.speech)
-        if reply.entries:
-            self._voice.prepare(self.session.foresee())
         if words or reply.said:
             left = clock_text(self.session.now().left_tenths)
             if self._board is not None:
                 self._board.called(words or "(table)", reply.text)
-                return
-            print(f"{left:>6}  {words or '(table)'}  ->  {reply.text}", flush=True)
+            else:
+                print(f"{left:>6}  {words or '(table)'}  ->  {reply.text}", flush=True)
+        self._do(reply.speech)
+        if reply.entries:
+            self._voice.prepare(self.session.foresee())
 
     def _do(self, commands: Sequence[Command]) -> None:
         for command in commands:
