@@ -140,8 +140,18 @@ def check(
         Optional[Path],  # noqa: UP045
         typer.Option(help="Your own file of keys, to be looked at too."),
     ] = None,
+    ear: Annotated[
+        bool, typer.Option("--ear", help="Listen to the hall, and to five calls read out.")
+    ] = False,
+    microphone: Annotated[
+        str, typer.Option(help="A part of the microphone's name, if not the usual one.")
+    ] = "",
 ) -> None:
     """Tell what of this machine works at a table, what does not, and what to do about it."""
+    if ear:
+        from callout.edges.ear_check import ear_check
+
+        raise typer.Exit(ear_check(microphone or None))
     from callout.edges.check_command import check as run
 
     raise typer.Exit(run(keys))

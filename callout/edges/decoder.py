@@ -24,12 +24,20 @@ NEVER_S: Final = 1_000.0
 class Options:
     """What the ear trusts."""
 
-    least_score: float = 3.0
-    """A call that explains its sound no better than this is ignored."""
-    least_beside_talk: float = 5.0
-    """The same beside other speech: a piece cut out of talk is easily taken for a call."""
-    least_word_score: float = 1.0
+    # Each is of the likelihood ratio to open speech, less the call's own surprise; measured on 135
+    # calls and 17 minutes of talk near the microphone, at 12 dB in made noise and in babble.
+    least_score: float = -1.6
+    """A call that explains its sound no better is ignored: 5 of 124 true ones, 24 of 31 false."""
+    least_apart: float = 3.0
+    """The same of a call beside other speech, with a pause between them."""
+    least_cut: float = 10.0
+    """The same without a pause: a piece cut out of talk is easily taken for a call."""
+    least_when_meant: float = -8.0
+    """The same of all that is said while the key to talk is down: it is meant for the table."""
+    least_word_score: float = -3.2
     """The same of a single word: it has little to show, and is heard only while one asks."""
+    apart_s: float = 0.2
+    """A pause is at least so long."""
     widest_gap: float = 6.0
     """A reading this much worse than the best one is not told."""
     longest_word_s: float = 1.5

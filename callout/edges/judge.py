@@ -47,16 +47,20 @@ class Judge:
     speech_score: float
     pause_s: float
     """A longer pause parts what is said before it from what is said after it."""
+    meant: bool = False
+    """Whether all that is said is meant for the table."""
 
     def judge(self, readings: Sequence[Reading], offset_s: float) -> dict[str, Any]:
         """The utterance as plain data, its times in seconds of the whole sound."""
         best = readings[0]
         parts = self.parts(best.words)
-        said = [part for part in parts if part[0].word != UNKNOWN]
+        apart = _apart_s(parts)
         alone = len(parts) == 1
-        options = self.models.options
-        least = options.least_score if len(said) == len(parts) else options.least_beside_talk
-        calls = [self._call(part, readings, alone, least) for part in said]
+        calls = [
+            self._call(part, readings, alone, gap)
+            for part, gap in zip(parts, apart, strict=True)
+            if part[0].word != UNKNOWN
+        ]
         return {
             "start_s": round(best.words[0].start_s + offset_s, 2),
             "end_s": round(best.words[-1].end_s + offset_s, 2),
@@ -84,20 +88,30 @@ class Judge:
         return [tuple(run[start:end]) for start, end in pairwise((0, *ends))]
 
     def _call(
-        self, part: tuple[Word, ...], readings: Sequence[Reading], alone: bool, least: float
+        self, part: tuple[Word, ...], readings: Sequence[Reading], alone: bool, gap_s: float
     ) -> dict[str, Any]:
         options = self.models.options
-        others = self._others(part, readings)
-        score = readings[0].score - self.speech_score if alone else self._score_alone(part)
-        if len(part) == 1:
-            least = options.least_word_score
+        words = [word.word for word in part]
+        ratio = readings[0].score - self.speech_score if alone else self._score_alone(part)
+        # Among many things that may be called, one or another is easily found in any sound.
+        score = ratio - self.models.networks[self.name].surprise(words)
         long = max(word.end_s - word.start_s for word in part) > options.longest_word_s
         return {
             "words": [[word.word, word.start_s, word.end_s] for word in part],
             "score": round(score, 2),
-            "trusted": score >= least and not long,
-            "others": others,
+            "apart_s": round(min(gap_s, 99.0), 2),
+            "trusted": score >= self._least(words, gap_s) and not long,
+            "others": self._others(part, readings),
         }
+
+    def _least(self, words: Sequence[str], gap_s: float) -> float:
+        """What a call must score, by how it stands among other speech."""
+        options = self.models.options
+        if len(words) == 1:
+            return options.least_word_score
+        if gap_s == math.inf:
+            return options.least_when_meant if self.meant else options.least_score
+        return options.least_apart if gap_s >= options.apart_s else options.least_cut
 
     def _others(self, part: tuple[Word, ...], readings: Sequence[Reading]) -> list[dict[str, Any]]:
         """Other whole calls that the same sound may be, with how much worse they fit.
@@ -147,6 +161,20 @@ def readings_of(result: dict[str, Any]) -> list[Reading]:
         )
         for each in result.get("alternatives", [])
     ]
+
+
+def _apart_s(parts: Sequence[tuple[Word, ...]]) -> list[float]:
+    """Of each part, the pause that parts it from other speech; infinite where there is none."""
+    found = []
+    for at, part in enumerate(parts):
+        before = part[0].start_s - parts[at - 1][-1].end_s if at else math.inf
+        after = parts[at + 1][0].start_s - part[-1].end_s if at + 1 < len(parts) else math.inf
+        if at and parts[at - 1][0].word != UNKNOWN:
+            before = math.inf
+        if at + 1 < len(parts) and parts[at + 1][0].word != UNKNOWN:
+            after = math.inf
+        found.append(min(before, after))
+    return found
 
 
 def _shifted(call: dict[str, Any], offset_s: float) -> dict[str, Any]:

@@ -186,7 +186,7 @@ class HeldEar(Ear):
         self._released = None
         if self._stretch is None:
             start = self.at - len(self._before)
-            self._stretch = Stretch(self.models, self.network, start, HELD_PAUSE_S)
+            self._stretch = Stretch(self.models, self.network, start, HELD_PAUSE_S, meant=True)
             self._stretch.feed(self._before)
 
     def release(self, late_s: float = 0.0) -> None:

@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from callout.edges.hearing import Event, Hearing
 from callout.edges.live_hands import Device, Did, LiveHands, load_keys, open_devices
+from callout.edges.own_ear import own_ear_file, own_options
 from callout.edges.terminal import Board
 from callout.edges.terminal_keys import TerminalKeys
 from callout.edges.understood import Understood, understand
@@ -92,7 +93,8 @@ class LiveTable:
             for name, when in (("always", "always"), ("question", "any"))
         }
         self._mode = mode
-        self._hearing = Hearing(model, networks, lambda event: self._inbox.put(("ear", event)))
+        own = own_options(own_ear_file())
+        self._hearing = Hearing(model, networks, lambda each: self._inbox.put(("ear", each)), own)
         self._hearing.start()
         self._hearing.listen(microphone, mode)
         self._hands.talk = self if mode in ("hold", "tap") else None

@@ -22,10 +22,15 @@ from callout.edges.sound import RATE_HZ, Samples
 class Stretch:
     """One stretch of sound being decoded, from its first sample to its end."""
 
-    def __init__(self, models: Models, name: str, start: int, pause_s: float) -> None:
-        """`start` is the place of its first sample in the whole sound."""
+    def __init__(
+        self, models: Models, name: str, start: int, pause_s: float, meant: bool = False
+    ) -> None:
+        """`start` is the place of its first sample in the whole sound.
+
+        `meant`: all that is said is meant for the table.
+        """
         self._models, self._name, self.start = models, name, start
-        self._pause_s = pause_s
+        self._pause_s, self._meant = pause_s, meant
         self._calls = models.recognizer(name)
         self._speech: Any = None
         self._sound: list[Samples] = []
@@ -64,7 +69,7 @@ class Stretch:
 
     def again(self, name: str) -> Stretch:
         """The same sound, heard by another network."""
-        other = Stretch(self._models, name, self.start, self._pause_s)
+        other = Stretch(self._models, name, self.start, self._pause_s, self._meant)
         if self._sound:
             other.feed(np.concatenate(self._sound))
         return other
@@ -79,7 +84,7 @@ class Stretch:
             return None
         sound = np.concatenate(self._sound)
         speech = self._whole_score(sound)
-        judge = Judge(self._models, self._name, sound, speech, self._pause_s)
+        judge = Judge(self._models, self._name, sound, speech, self._pause_s, self._meant)
         return judge.judge(readings, self.start / RATE_HZ)
 
     def _whole_score(self, sound: Samples) -> float:

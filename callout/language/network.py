@@ -6,6 +6,7 @@ tells apart makes it minimal. The recognizer is given this network, so it can he
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -81,6 +82,24 @@ class Network:
         for word in words:
             state = self.step(state, word) if state is not None else None
         return state is not None and bool(self.arcs[state])
+
+    def surprise(self, words: Sequence[str]) -> float:
+        """How improbable one whole call is, if at each place all that may follow is as likely.
+
+        Units: natural logarithms, negated. Infinite where the words are no call.
+        """
+        state, total = 0, 0.0
+        for word in words:
+            total += self._choice(state)
+            after = self.step(state, word)
+            if after is None:
+                return math.inf
+            state = after
+        return total + self._choice(state) if state in self.finals else math.inf
+
+    def _choice(self, state: int) -> float:
+        """Of one place: each word that may follow, and the end where it may end."""
+        return math.log(max(1, len(self.arcs[state]) + (state in self.finals)))
 
     def to_dict(self) -> dict[str, Any]:
         """The network as plain data, for another process."""

@@ -5,20 +5,22 @@ project's own ear, as `callout hear` hears files, with a language folder for tha
 folder by --speech, or in the environment as CALLOUT_SPEECH.
 `calls`: table calls drawn from the grammar, with twelve numbers on each roster, in nine synthetic
 voices at three rates; half of them in made hall noise, half in a hall of synthetic talkers.
+`talk`: a third of these calls spoken into running talk of the same voice, 0.15 or 0.6 s before it,
+after it or both; and talk alone, near the microphone, of which it prints how many calls an hour
+were heard in it.
 
 Each at several ratios of voice to noise, by the largest energies of 2048-sample frames. Prints per
 cent: right, in one breath; asked, right after one question (its answer is spoken by the same voice
 into the same noise, a number by its digits, and heard; of orders nobody asks, and it is enough
 that what was said is among the choices); wrong; lost (unheard, asked about without what was said,
-or the answer unheard). Then the
-exact probability that the difference to the phrase list is chance (McNemar's test on the pairs of
-right and not right), and for table calls the voices and the calls that did worst.
+or the answer unheard). Then the exact probability that the difference to the phrase list is chance
+(McNemar's test on the pairs of right and not right), and for table calls the voices and the calls
+that did worst.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
 import math
 import os
 import sys
@@ -28,89 +30,26 @@ from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from functools import cache
-from itertools import product
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
-import numpy as np
-import soundfile
-import soxr
-from earlab.noise import hall, heard_in, talkers
+from earlab.items import ROSTERS, Item, into_talk, library, orders, table_calls, talk
+from earlab.noise import hall, talkers
+from earlab.ours import VERDICTS, Hall, Ours, Verdict, verdict
 from earlab.peers import peers
 from earlab.talk import of_the_stands
-from earlab.voices import OTHERS, RATES, SPEAKERS, Library, Line, voices
+from earlab.voices import OTHERS, SPEAKERS, Line, voices
 
-from callout.edges.decoder import Models, Options
 from callout.edges.hall import Wave
-from callout.edges.hear_command import MODEL, scope_of
-from callout.edges.listening import FILE_PATIENCE_S, OpenEar
-from callout.edges.models import find_model
-from callout.edges.sound import RATE_HZ, Samples, to_recognizer
-from callout.edges.tones import Sound
-from callout.edges.understood import Understood, understand
-from callout.game.calls import Answer, No, Number
-from callout.game.state import At
+from callout.edges.hear_command import scope_of
+from callout.edges.sound import RATE_HZ
 from callout.game.terms import Team
 from callout.language.check import load_language
-from callout.language.grammar import Grammar, Scope, language_folder
-from callout.language.parser import Parser, Sentence
-from callout.language.sample import draw
-from callout.table.asking import SPOKEN, Doubt, Heard
-from callout.table.dialogue import Dialogue, answers
-from callout.table.doubt import doubt_question, number_in_doubt
-from callout.table.prior import EXPECTED
+from callout.language.grammar import language_folder
 
 HERE = Path(__file__).parent
 RATIOS: tuple[float | None, ...] = (None, 18.0, 12.0, 6.0)
-QUIET_S = 0.5
 WORST: Final = 10
-
-ROSTERS: Final = {
-    Team.HOME: ("3", "4", "5", "7", "10", "11", "12", "13", "15", "23", "30", "50"),
-    Team.GUEST: ("0", "4", "6", "8", "9", "14", "16", "20", "21", "33", "40", "55"),
-}
-"""Twelve numbers each, among them those that sound alike."""
-
-
-@dataclass(frozen=True, slots=True)
-class Item:
-    """One recording with what it means."""
-
-    source: Path | Line
-    """A file, or a text in a synthetic voice."""
-    slots: Mapping[str, Any]
-    call: str | None = None
-
-    @property
-    def voice(self) -> str:
-        """Who speaks."""
-        return self.source.voice if isinstance(self.source, Line) else "people"
-
-    @property
-    def text(self) -> str:
-        """What is said, where that is known in words."""
-        return self.source.text if isinstance(self.source, Line) else ""
-
-    @property
-    def name(self) -> str:
-        """The file, or who says what."""
-        if isinstance(self.source, Line):
-            return f"{self.source.voice} at {self.source.rate:g}: {self.source.text}"
-        return self.source.name
-
-    def sound(self, library: Library) -> Sound:
-        """Its samples."""
-        if isinstance(self.source, Line):
-            return library.sound(self.source)
-        data, rate_hz = soundfile.read(self.source, dtype="float32")
-        made = soxr.resample(data, rate_hz, RATE_HZ) if rate_hz != RATE_HZ else data
-        return made * 0.6
-
-
-Verdict = str
-"""`right`, `asked`, `wrong` or `lost`."""
-
-VERDICTS: Final = ("right", "asked", "wrong", "lost")
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,77 +60,8 @@ class Row:
     verdicts: Mapping[str, Verdict]
     heard: str
     """What our ear booked, in the words it heard."""
-
-
-class Ours:
-    """The project's ear."""
-
-    name = "the ear"
-
-    def __init__(self, grammar: Grammar, scope: Scope, folder: Path) -> None:
-        self.parsers = {when: Parser(grammar, scope, when) for when in ("always", "any")}
-        self._models = Models(find_model(MODEL), folder, Options())
-        for when, parser in self.parsers.items():
-            self._models.use(when, parser.network)
-
-    def hear(self, samples: Samples, when: str = "always") -> list[Understood]:
-        """The calls of a sound."""
-        ear = OpenEar(self._models, when, FILE_PATIENCE_S)
-        return [
-            each
-            for utterance in [*ear.feed(samples), *ear.flush()]
-            for each in understand(self.parsers[when], utterance)
-            if each.sentence is not None
-        ]
-
-    def verdict(self, item: Item, heard: Sequence[Understood], hall: Hall) -> Verdict:
-        """Of what was heard, with an answer where it is asked about."""
-        choices = [choice for each in heard for choice in each.choices]
-        if not choices:
-            return verdict(item, [each.sentence for each in heard if each.sentence])
-        if len(heard) > 1 or not any(means(item, [choice.sentence]) for choice in choices):
-            return "lost"
-        doubt = heard[0].doubt
-        return "asked" if doubt is None else self._answered(item, doubt, hall)
-
-    def _answered(self, item: Item, doubt: Doubt, hall: Hall) -> Verdict:
-        """What the answer to the question makes of a call that is in doubt."""
-        (said,) = self.parsers["always"].parse(item.text).calls  # type: ignore[union-attr]
-        heard = Heard(doubt.calls[0], SPOKEN, At(0, 0), doubt)
-        question = doubt_question(heard, 0)[1]
-        assert question is not None
-        slot = number_in_doubt(doubt.calls)
-        number = slot and getattr(said, slot)
-        words = " ".join(self._digits(number)) if number else "no" if slot else item.text
-        samples = hall.with_sound(replace(item, source=replace(item.source, text=words)))
-        dialogue = Dialogue(question)
-        prior = lambda call: EXPECTED if answers(dialogue, call) else 1.0  # noqa: E731
-        found = [each.weighed(prior) for each in self.hear(samples, "any")]
-        if len(found) != 1 or found[0].choices or found[0].sentence is None:
-            return "lost"
-        call = found[0].sentence.call
-        if slot is not None and isinstance(call, Answer | Number | No):
-            return "asked" if getattr(call, "number", None) == number else "wrong"
-        if call in doubt.calls:
-            return "asked" if call == said else "wrong"
-        return "lost"
-
-    def _digits(self, number: str) -> Sequence[str]:
-        words = self.parsers["any"].grammar.words
-        digits = words.file.digits
-        return [digits[int(d)][0] for d in number] if len(number) == 2 else [words.shirt(number)]
-
-
-def verdict(item: Item, sentences: Sequence[Sentence]) -> Verdict:
-    """Of sentences that are booked without a question."""
-    return ("right" if means(item, sentences) else "wrong") if sentences else "lost"
-
-
-def means(item: Item, sentences: Sequence[Sentence]) -> bool:
-    """Whether these are what was said."""
-    slots = {k: v for each in sentences for k, v in each.slots.items()}
-    name = "+".join(each.name for each in sentences)
-    return slots == dict(item.slots) and (item.call is None or item.call == name)
+    seconds: float
+    """How long it lasts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,12 +72,6 @@ class Test:
     items: tuple[Item, ...]
     folder: Path
     rosters: Mapping[Team, tuple[str, ...]]
-
-
-@cache
-def library() -> Library:
-    """The texts as sound."""
-    return Library()
 
 
 @cache
@@ -236,49 +100,9 @@ def score(
             heard = ours.hear(samples)
             verdicts = {other.name: verdict(item, other.hear(samples)) for other in others}
             said = " + ".join(each.text for each in heard)
-            rows.append(Row(item, {ours.name: ours.verdict(item, heard, hall), **verdicts}, said))
+            mine = {ours.name: ours.verdict(item, heard, hall)}
+            rows.append(Row(item, {**mine, **verdicts}, said, len(samples) / RATE_HZ))
     return rows
-
-
-@dataclass(frozen=True, slots=True)
-class Hall:
-    """A noise, how far below the voice it lies, and where it begins."""
-
-    noise: Wave
-    ratio_db: float | None
-    seed: int
-
-    def with_sound(self, item: Item) -> Samples:
-        """A recording in it, as the recognizer takes it."""
-        made = heard_in(padded(item.sound(library())), self.noise, self.ratio_db, self.seed)
-        return to_recognizer(np.asarray(made, np.float32)[:, None], RATE_HZ)
-
-
-def padded(sound: Sound) -> Sound:
-    """A sound with quiet before and after it."""
-    quiet = np.zeros(int(QUIET_S * RATE_HZ), dtype=np.float32)
-    return np.concatenate([quiet, sound, quiet, quiet])
-
-
-# --- what is heard ---------------------------------------------------------------------------
-
-
-def orders(speech: Path, limit: int) -> tuple[Item, ...]:
-    """Recordings of people, with their labels."""
-    labels = json.loads((speech / "orders" / "labels.json").read_text(encoding="utf-8"))
-    names = sorted(labels)[: limit or None]
-    return tuple(Item(speech / "orders" / name, labels[name]) for name in names)
-
-
-def table_calls(count: int, names: Sequence[str]) -> tuple[Item, ...]:
-    """So many calls in each voice at each rate, drawn from the grammar."""
-    grammar = load_language(language_folder())
-    scope = replace(scope_of(grammar, None), rosters=ROSTERS, legal=())
-    return tuple(
-        Item(Line(voice, rate, " ".join(each.words)), each.meaning.slots, each.meaning.name)
-        for at, (voice, rate) in enumerate(product(names, RATES))
-        for each in draw(grammar, scope, count, seed=at)
-    )
 
 
 # --- figures ---------------------------------------------------------------------------------
@@ -318,6 +142,17 @@ def compare(pairs: Sequence[tuple[Verdict, Verdict]]) -> None:
     )
 
 
+def false_calls(ratio: float | None, rows: Sequence[Row]) -> None:
+    """Print how many calls an hour were heard in talk that holds none, asked about or not."""
+    level = "clean" if ratio is None else f"{ratio:g} dB"
+    hours = sum(row.seconds for row in rows) / 3600
+    for who in rows[0].verdicts:
+        count = sum(row.verdicts[who] != "lost" for row in rows)
+        print(f"{level:<8}{who:<14}{count / hours:8.1f} an hour ({count} in {60 * hours:.0f} min)")
+    for row in [row for row in rows if row.heard][:WORST]:
+        print(f"{'':<10}{row.item.name} -> {row.heard}")
+
+
 def worst(rows: Sequence[Row]) -> None:
     """Print how each voice did, and the calls that did worst."""
     keys: dict[str, Callable[[Row], str]] = {
@@ -338,18 +173,20 @@ def run(
     test: Test, ratios: Sequence[float | None], jobs: int, seed: int, alone: bool = False
 ) -> None:
     """Score all items with so many processes; each ratio is told when it is done."""
-    print(f"\n{test.title}: {len(test.items)} recordings; per cent")
-    print(f"{'':<22}" + "".join(f"{key:>8}" for key in VERDICTS))
+    calls = any(item.call or item.slots for item in test.items)
+    print(f"\n{test.title}: {len(test.items)} recordings" + ("; per cent" if calls else ""))
+    if calls:
+        print(f"{'':<22}" + "".join(f"{key:>8}" for key in VERDICTS))
     every: list[Row] = []
     with ProcessPoolExecutor(jobs) as pool:
         for ratio in ratios:
             shares = [slice(start, None, jobs) for start in range(jobs)]
-            calls = [pool.submit(score, test, share, ratio, seed, alone) for share in shares]
-            rows = [row for call in calls for row in call.result()]
-            report(ratio, rows)
+            work = [pool.submit(score, test, share, ratio, seed, alone) for share in shares]
+            rows = [row for each in work for row in each.result()]
+            (report if calls else false_calls)(ratio, rows)
             every += rows
             sys.stdout.flush()
-    if isinstance(test.items[0].source, Line):
+    if calls and isinstance(test.items[0].source, Line):
         worst(every)
 
 
@@ -360,6 +197,9 @@ def main() -> None:
     arguments.add_argument("--speech", type=Path, default=speech, help="recordings of people; "
                            "if not given, the environment's CALLOUT_SPEECH")  # fmt: skip
     arguments.add_argument("--calls", type=int, default=8, help="calls per voice and rate")
+    arguments.add_argument(
+        "--talk", type=int, default=1_500, help="so many things that are no call"
+    )
     arguments.add_argument("--limit", type=int, default=0, help="only so many orders")
     arguments.add_argument("--jobs", type=int, default=2)
     arguments.add_argument("--ratio", type=float, help="only this one, in dB")
@@ -376,11 +216,21 @@ def main() -> None:
         run(test, ratios, given.jobs, given.seed, given.alone)
     else:
         print("No --speech: recordings of people are not measured.")
-    if given.calls:
-        items = table_calls(given.calls, voices(OTHERS if given.others else SPEAKERS))
-        library().prepare(item.source for item in items if isinstance(item.source, Line))
-        test = Test("Table calls, synthetic voices", items, language_folder(), ROSTERS)
-        run(test, ratios, given.jobs, given.seed, given.alone)
+    names = voices(OTHERS if given.others else SPEAKERS)
+    items = table_calls(given.calls, names)
+    tests = (
+        Test("Table calls, synthetic voices", items, language_folder(), ROSTERS),
+        Test(
+            "Calls in running talk", into_talk(items[::3], given.seed), language_folder(), ROSTERS
+        ),
+        Test(
+            "Talk that is no call", talk(given.talk, names, given.seed), language_folder(), ROSTERS
+        ),
+    )
+    for test in tests:
+        if test.items:
+            library().prepare(line for item in test.items for line in item.lines)
+            run(test, ratios, given.jobs, given.seed, given.alone)
 
 
 if __name__ == "__main__":

@@ -1,0 +1,64 @@
+"""What the ear has learned of one person's voice and microphone: numbers alone, never sound."""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from callout.errors import InputError
+
+LOWEST: Final = -6.0
+HIGHEST: Final = 3.0
+"""A person's threshold lies between these: beyond them, the microphone is at fault."""
+
+
+@dataclass(frozen=True, slots=True)
+class OwnEar:
+    """One person's thresholds."""
+
+    least_score: float
+    """As `decoder.Options.least_score`."""
+
+
+def own_ear_file() -> Path:
+    """Where they are kept."""
+    base = os.environ.get("XDG_CONFIG_HOME") or os.environ.get("APPDATA")
+    return (Path(base) if base else Path.home() / ".config") / "callout" / "ear.toml"
+
+
+def keep(own: OwnEar, path: Path) -> None:
+    """Write them down, for the user alone to read.
+
+    Raises:
+        InputError: the file cannot be written.
+    """
+    lines = [f"{name} = {value!r}\n" for name, value in asdict(own).items()]
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text("".join(lines), encoding="utf-8")
+        path.chmod(0o600)
+    except OSError as error:
+        raise InputError(path, f"cannot be written: {(error.strerror or '').lower()}") from None
+
+
+def own_options(path: Path) -> dict[str, Any]:
+    """The ear's options that were kept; none where nothing was.
+
+    Raises:
+        InputError: the file is not what `keep` wrote.
+    """
+    if not path.is_file():
+        return {}
+    try:
+        told = tomllib.loads(path.read_text(encoding="utf-8"))
+        own = OwnEar(float(told["least_score"]))
+    except (OSError, ValueError, KeyError, TypeError):
+        what = "expected the thresholds that callout check --ear keeps; run it again"
+        raise InputError(path, what) from None
+    if not LOWEST <= own.least_score <= HIGHEST:
+        what = f"expected least_score from {LOWEST:g} to {HIGHEST:g}, got {own.least_score:g}"
+        raise InputError(path, what)
+    return asdict(own)

@@ -1,0 +1,134 @@
+"""What is heard in the benchmarks: recordings with what they mean, each from a seed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from itertools import islice, product
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+import soundfile
+import soxr
+
+from callout.edges.hear_command import scope_of
+from callout.edges.sound import RATE_HZ
+from callout.edges.tones import Sound
+from callout.game.terms import Team
+from callout.language.check import load_language
+from callout.language.grammar import language_folder
+from callout.language.sample import draw
+from earlab.talk import everyday, same_words
+from earlab.voices import RATES, Library, Line
+
+QUIET_S: Final = 0.5
+
+ROSTERS: Final = {
+    Team.HOME: ("3", "4", "5", "7", "10", "11", "12", "13", "15", "23", "30", "50"),
+    Team.GUEST: ("0", "4", "6", "8", "9", "14", "16", "20", "21", "33", "40", "55"),
+}
+"""Twelve numbers each, among them those that sound alike."""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One recording with what it means."""
+
+    source: Path | Line
+    """A file, or a text in a synthetic voice."""
+    slots: Mapping[str, Any]
+    call: str | None = None
+    before: Line | None = None
+    after: Line | None = None
+    """Talk in the same breath."""
+    gap_s: float = 0.0
+    """The pause between the talk and the call."""
+
+    @property
+    def voice(self) -> str:
+        """Who speaks."""
+        return self.source.voice if isinstance(self.source, Line) else "people"
+
+    @property
+    def lines(self) -> list[Line]:
+        """Everything in it that has to be spoken."""
+        said = (self.before, self.source, self.after)
+        return [each for each in said if isinstance(each, Line)]
+
+    @property
+    def text(self) -> str:
+        """What is said, where that is known in words."""
+        return self.source.text if isinstance(self.source, Line) else ""
+
+    @property
+    def name(self) -> str:
+        """The file, or who says what."""
+        if isinstance(self.source, Line):
+            words = " ... ".join(each.text for each in self.lines)
+            return f"{self.source.voice} at {self.source.rate:g}: {words}"
+        return self.source.name
+
+    def sound(self, library: Library) -> Sound:
+        """Its samples."""
+        if isinstance(self.source, Line):
+            gap = np.zeros(int(self.gap_s * RATE_HZ), dtype=np.float32)
+            before = [library.sound(self.before), gap] if self.before else []
+            after = [gap, library.sound(self.after)] if self.after else []
+            return np.concatenate([*before, library.sound(self.source), *after])
+        data, rate_hz = soundfile.read(self.source, dtype="float32")
+        made = soxr.resample(data, rate_hz, RATE_HZ) if rate_hz != RATE_HZ else data
+        return made * 0.6
+
+
+@cache
+def library() -> Library:
+    """The texts as sound."""
+    return Library()
+
+
+def padded(sound: Sound) -> Sound:
+    """A sound with quiet before and after it."""
+    quiet = np.zeros(int(QUIET_S * RATE_HZ), dtype=np.float32)
+    return np.concatenate([quiet, sound, quiet, quiet])
+
+
+def orders(speech: Path, limit: int) -> tuple[Item, ...]:
+    """Recordings of people, with their labels."""
+    labels = json.loads((speech / "orders" / "labels.json").read_text(encoding="utf-8"))
+    names = sorted(labels)[: limit or None]
+    return tuple(Item(speech / "orders" / name, labels[name]) for name in names)
+
+
+def table_calls(count: int, names: Sequence[str]) -> tuple[Item, ...]:
+    """So many calls in each voice at each rate, drawn from the grammar."""
+    grammar = load_language(language_folder())
+    scope = replace(scope_of(grammar, None), rosters=ROSTERS, legal=())
+    return tuple(
+        Item(Line(voice, rate, " ".join(each.words)), each.meaning.slots, each.meaning.name)
+        for at, (voice, rate) in enumerate(product(names, RATES))
+        for each in draw(grammar, scope, count, seed=at)
+    )
+
+
+def into_talk(calls: Sequence[Item], seed: int) -> tuple[Item, ...]:
+    """The calls with talk of the same voice before them, after them or both, a pause apart."""
+    texts = [*islice(everyday(seed), 2 * len(calls))]
+    made = []
+    for at, item in enumerate(calls):
+        assert isinstance(item.source, Line)
+        before, after = (replace(item.source, text=texts[2 * at + k]) for k in (0, 1))
+        side, gap_s = at % 3, (0.15, 0.6)[at % 2]
+        talk = {"before": before if side != 1 else None, "after": after if side != 0 else None}
+        made.append(replace(item, gap_s=gap_s, **talk))
+    return tuple(made)
+
+
+def talk(count: int, names: Sequence[str], seed: int) -> tuple[Item, ...]:
+    """Words, phrases and sentences that are no call; each fourth uses the words of calls."""
+    texts, same = [*islice(everyday(seed), count)], same_words()
+    texts[::4] = [same[at % len(same)] for at in range(len(texts[::4]))]
+    kinds = [*product(names, RATES)]
+    return tuple(Item(Line(*kinds[at % len(kinds)], text), {}) for at, text in enumerate(texts))

@@ -1,0 +1,118 @@
+"""The project's ear in a benchmark, and what became of a call that it heard."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from callout.edges.decoder import Models, Options
+from callout.edges.hall import Wave
+from callout.edges.hear_command import MODEL
+from callout.edges.listening import FILE_PATIENCE_S, OpenEar
+from callout.edges.models import find_model
+from callout.edges.sound import RATE_HZ, Samples, to_recognizer
+from callout.edges.understood import Understood, understand
+from callout.game.calls import Answer, No, Number
+from callout.game.state import At
+from callout.language.grammar import Grammar, Scope
+from callout.language.parser import Parser, Sentence
+from callout.table.asking import SPOKEN, Doubt, Heard
+from callout.table.dialogue import Dialogue, answers
+from callout.table.doubt import doubt_question, number_in_doubt
+from callout.table.prior import EXPECTED
+from earlab.items import Item, library, padded
+from earlab.noise import heard_in
+
+Verdict = str
+"""`right`, `asked`, `wrong` or `lost`."""
+
+VERDICTS: Final = ("right", "asked", "wrong", "lost")
+
+
+@dataclass(frozen=True, slots=True)
+class Hall:
+    """A noise, how far below the voice it lies, and where it begins."""
+
+    noise: Wave
+    ratio_db: float | None
+    seed: int
+
+    def with_sound(self, item: Item) -> Samples:
+        """A recording in it, as the recognizer takes it."""
+        made = heard_in(padded(item.sound(library())), self.noise, self.ratio_db, self.seed)
+        return to_recognizer(np.asarray(made, np.float32)[:, None], RATE_HZ)
+
+
+class Ours:
+    """The project's ear."""
+
+    name = "the ear"
+
+    def __init__(self, grammar: Grammar, scope: Scope, folder: Path) -> None:
+        self.parsers = {when: Parser(grammar, scope, when) for when in ("always", "any")}
+        self._models = Models(find_model(MODEL), folder, Options())
+        for when, parser in self.parsers.items():
+            self._models.use(when, parser.network)
+
+    def hear(self, samples: Samples, when: str = "always") -> list[Understood]:
+        """The calls of a sound."""
+        ear = OpenEar(self._models, when, FILE_PATIENCE_S)
+        return [
+            each
+            for utterance in [*ear.feed(samples), *ear.flush()]
+            for each in understand(self.parsers[when], utterance)
+            if each.sentence is not None
+        ]
+
+    def verdict(self, item: Item, heard: Sequence[Understood], hall: Hall) -> Verdict:
+        """Of what was heard, with an answer where it is asked about."""
+        choices = [choice for each in heard for choice in each.choices]
+        if not choices:
+            return verdict(item, [each.sentence for each in heard if each.sentence])
+        if len(heard) > 1 or not any(means(item, [choice.sentence]) for choice in choices):
+            return "lost"
+        doubt = heard[0].doubt
+        return "asked" if doubt is None else self._answered(item, doubt, hall)
+
+    def _answered(self, item: Item, doubt: Doubt, hall: Hall) -> Verdict:
+        """What the answer to the question makes of a call that is in doubt."""
+        (said,) = self.parsers["always"].parse(item.text).calls  # type: ignore[union-attr]
+        heard = Heard(doubt.calls[0], SPOKEN, At(0, 0), doubt)
+        question = doubt_question(heard, 0)[1]
+        assert question is not None
+        slot = number_in_doubt(doubt.calls)
+        number = slot and getattr(said, slot)
+        words = " ".join(self._digits(number)) if number else "no" if slot else item.text
+        samples = hall.with_sound(Item(replace(item.source, text=words), {}))
+        dialogue = Dialogue(question)
+        prior = lambda call: EXPECTED if answers(dialogue, call) else 1.0  # noqa: E731
+        found = [each.weighed(prior) for each in self.hear(samples, "any")]
+        if len(found) != 1 or found[0].choices or found[0].sentence is None:
+            return "lost"
+        call = found[0].sentence.call
+        if slot is not None and isinstance(call, Answer | Number | No):
+            return "asked" if getattr(call, "number", None) == number else "wrong"
+        if call in doubt.calls:
+            return "asked" if call == said else "wrong"
+        return "lost"
+
+    def _digits(self, number: str) -> Sequence[str]:
+        words = self.parsers["any"].grammar.words
+        digits = words.file.digits
+        return [digits[int(d)][0] for d in number] if len(number) == 2 else [words.shirt(number)]
+
+
+def verdict(item: Item, sentences: Sequence[Sentence]) -> Verdict:
+    """Of sentences that are booked without a question."""
+    return ("right" if means(item, sentences) else "wrong") if sentences else "lost"
+
+
+def means(item: Item, sentences: Sequence[Sentence]) -> bool:
+    """Whether these are what was said."""
+    slots = {k: v for each in sentences for k, v in each.slots.items()}
+    name = "+".join(each.name for each in sentences)
+    return slots == dict(item.slots) and (item.call is None or item.call == name)
