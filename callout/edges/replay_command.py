@@ -15,7 +15,8 @@ from callout.errors import CalloutError
 from callout.game.fold import fold, new_game
 from callout.language.check import load_language
 from callout.paper.box import box
-from callout.table.journal import Journal, is_journal
+from callout.table.database import is_journal
+from callout.table.journal import Journal
 from callout.table.script import Runner, Script, english, read_script
 from callout.table.session import commands_of
 from callout.table.setup import Setup
