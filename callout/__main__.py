@@ -101,6 +101,64 @@ def replay(
     raise typer.Exit(run(scripts, json, say, keep))
 
 
+GameFile = Annotated[Path, typer.Argument(help="A game's file.")]
+
+
+@app.command()
+def sheet(
+    game: GameFile,
+    text: Annotated[
+        bool,
+        typer.Option("--text", help="As plain text: the only form so far, and it must be named."),
+    ] = False,
+) -> None:
+    """Print the book of a game: lists, score, fouls, time-outs, arrow, and what is open."""
+    from callout.edges.sheet_command import sheet as run
+
+    raise typer.Exit(run(game, text))
+
+
+@app.command()
+def verify(
+    game: GameFile,
+) -> None:
+    """Tell whether a game is as it was recorded, and whether its book adds up.
+
+    Exit status 1 if not.
+    """
+    from callout.edges.verify_command import verify as run
+
+    raise typer.Exit(run(game))
+
+
+@app.command()
+def recover(
+    file: Annotated[Path, typer.Argument(help="A damaged game's file; it is left as it is.")],
+    to: Annotated[
+        Optional[Path],  # noqa: UP045
+        typer.Option(help="The new file, if not FILE-recovered."),
+    ] = None,
+    setup: SetupFile = None,
+) -> None:
+    """Save every whole entry of a damaged game into a new file.
+
+    Exit status 1 if entries are missing.
+    """
+    from callout.edges.recover_command import recover as run
+
+    raise typer.Exit(run(file, to, setup))
+
+
+@app.command()
+def forget(
+    game: GameFile,
+) -> None:
+    """Strike all names from a game for good, and list the copies that may still hold them."""
+    from callout.edges.forget_command import forget as run
+
+    raise typer.Exit(run(game))
+
+
 @app.command()
 def rules(
     profile: Annotated[
