@@ -26,8 +26,13 @@ class MachineTime:
     clock must not jump with it.
     """
 
-    def __init__(self) -> None:
-        self._start_ms = time.time_ns() // 1_000_000
+    def __init__(self, since_ms: int = 0) -> None:
+        """It begins no earlier than `since_ms`.
+
+        A journal may have been kept by a clock that was put back before the game was taken up.
+        Units: milliseconds since 1970.
+        """
+        self._start_ms = max(since_ms, time.time_ns() // 1_000_000)
         self._start_ns = _steady_ns()
 
     def wall_ms(self) -> int:

@@ -116,6 +116,15 @@ class Journal:
         """
         return self._rows("SELECT * FROM reply ORDER BY id", read_said)
 
+    def last_ms(self) -> int:
+        """When the last thing was recorded or said; 0 before the first.
+
+        Units: milliseconds since 1970.
+        """
+        both = "(SELECT wall_ms FROM entry UNION ALL SELECT wall_ms FROM reply)"
+        found = self._rows(f"SELECT max(wall_ms) FROM {both}", lambda row: row[0] or 0)
+        return int(found[0])
+
     @property
     def mark(self) -> str:
         """The newest hash, short: a printed sheet and the file it was made from have the same."""

@@ -35,5 +35,4 @@ def read_game(journal: Journal) -> Kept:
     """
     setup, entries, said = journal.setup, journal.entries(), journal.replies()
     start = new_game(setup.rules(), setup.home.side(), setup.guest.side(), setup.owner)
-    moments = [entry.at.wall_ms for entry in entries] + [each.wall_ms for each in said]
-    return Kept(start, entries, said, fold(start, entries), max(moments, default=0))
+    return Kept(start, entries, said, fold(start, entries), journal.last_ms())
