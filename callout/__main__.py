@@ -52,6 +52,10 @@ def live(
     screen: Annotated[
         bool, typer.Option("--screen", help="Show score, clock and fouls large.")
     ] = False,
+    copy_to: Annotated[
+        Optional[Path],  # noqa: UP045
+        typer.Option(help="Another folder for the copies at each period's end, such as a stick."),
+    ] = None,
 ) -> None:
     """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
 
@@ -59,7 +63,8 @@ def live(
     """
     from callout.edges.live_command import live as run
 
-    raise typer.Exit(run(game, setup, ear, voice, microphone or None, headset or None, screen))
+    devices = (microphone or None, headset or None)
+    raise typer.Exit(run(game, setup, ear, voice, *devices, screen, copy_to))
 
 
 @app.command()

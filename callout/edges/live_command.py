@@ -9,12 +9,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final
 
+from callout.edges.copies import Copies
 from callout.edges.hearing import Event, Hearing
 from callout.edges.models import find_model
 from callout.edges.terminal import Board
 from callout.edges.understood import Understood, understand
 from callout.edges.voice import open_voice
 from callout.errors import CalloutError
+from callout.game.notice import Notice
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.language.network import compile_network
@@ -42,6 +44,7 @@ def live(
     microphone: str | None = None,
     headset: str | None = None,
     screen: bool = False,
+    copy_to: Path | None = None,
 ) -> int:
     """Run a game until it is told to stop; the exit status.
 
@@ -51,7 +54,7 @@ def live(
     if ear not in ("open", "hold", "off"):
         raise CalloutError(f"--ear: expected hold, open or off, got {ear!r}")
     with _journal(game, setup) as journal:
-        table = LiveTable(journal, voice, headset, screen)
+        table = LiveTable(journal, voice, headset, screen, copy_to)
         try:
             if ear != "off":
                 table.listen(find_model(MODEL), microphone, ear)
@@ -83,13 +86,17 @@ class LiveTable:
     """One game at a table: edges put on one queue, and only this takes from it."""
 
     def __init__(
-        self, journal: Journal, voice: str, headset: str | None, screen: bool = False
+        self,
+        journal: Journal,
+        voice: str,
+        headset: str | None,
+        screen: bool = False,
+        copy_to: Path | None = None,
     ) -> None:
         self._inbox: queue.Queue[tuple[str, Any]] = queue.Queue()
-        self._time = MachineTime()
-        grammar = load_language(language_folder())
+        self._time = MachineTime(journal.last_ms())
+        self._grammar = grammar = load_language(language_folder())
         self._scope = scope_of(journal.setup)
-        self._grammar = grammar
         self._parsers = tuple(Parser(grammar, self._scope, when) for when in ("any", "always"))
         self.session = Session(journal, replies_of(grammar), self._time)
         self._voice = open_voice(
@@ -99,7 +106,9 @@ class LiveTable:
             lambda what, text: self._inbox.put((what, text)),
             _replies_file(journal.path),
         )
+        self._copies = Copies(self.session, copy_to, lambda n: self._inbox.put(("notice", n)))
         self._hearing: Hearing | None = None
+        self._deaf = False
         self._mode = "off"
         self._held = False
         self._asked = False
@@ -178,6 +187,14 @@ class LiveTable:
             act(event)
         elif event["event"] in ("listening", "died"):
             print(f"ear: {event['event']} {event.get('device', '')}", file=sys.stderr)
+            was, self._deaf = self._deaf, event["event"] == "died"
+            if was != self._deaf:
+                self._on_notice("recognizer_gone" if self._deaf else "recognizer_back")
+
+    def _on_notice(self, notice: Notice | str) -> None:
+        """Something happened beside the game; where its kind says it all, that is enough."""
+        kind = notice if isinstance(notice, Notice) else Notice(notice)
+        self._act(self.session.tell(kind), "")
 
     def _heard(self, event: Event) -> None:
         end_ms = self._time.wall_ms() - round(1000 * event.get("age_s", 0.0))
@@ -230,6 +247,7 @@ class LiveTable:
     def _act(self, reply: Reply, words: str) -> None:
         self._do(reply.speech)
         if reply.entries:
+            self._copies.after(reply.entries)
             self._voice.prepare(self.session.foresee())
         if words or reply.said:
             left = clock_text(self.session.now().left_tenths)
@@ -278,4 +296,5 @@ class LiveTable:
             self._board.close()
         if self._hearing is not None:
             self._hearing.close()
+        self._copies.close()
         self._voice.close()

@@ -25,7 +25,8 @@ from callout.errors import CalloutError, DeviceError, ModelError
 WAV_RATE_HZ: Final = 22_050
 
 Told = Callable[[str, str], None]
-"""Called with the text and `started`, then `finished`, or `stopped` where it was cut short."""
+"""Called with the text and `started`, then `finished`, or `stopped` where it was cut short; and
+with the kind of a notice and `notice`, where the voice or the headset was gone and is back."""
 
 
 def ignore(what: str, text: str) -> None:
@@ -157,7 +158,8 @@ class DeviceVoice:
         """`ears` is left, right or both."""
         self._phrases = phrases
         self._told = told
-        self._player = Player(device, ears, self._ended)
+        self._player = Player(device, ears, self._ended, lambda: told("notice", "headset_back"))
+        phrases.back = lambda: told("notice", "voice_back")
         self._wanted: queue.Queue[tuple[Speech, str] | None] = queue.Queue()
         self._thread = threading.Thread(target=self._work, name="voice", daemon=True)
         self._thread.start()
