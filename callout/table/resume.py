@@ -59,10 +59,10 @@ def _enter(
     return after
 
 
-def last_booked(game: Game, said: Sequence[Said]) -> Notice | None:
+def last_booked(entries: Sequence[Entry], said: Sequence[Said]) -> Notice | None:
     """What was confirmed last, or was to be when the program ended: it may not have been heard."""
-    booked = [line.entry for line in game.lines if line.undoable]
-    texts = [each.text for each in said if booked and each.entry == booked[-1] and each.text]
+    called = [entry.id for entry in entries if entry.source != "clock"]
+    texts = [each.text for each in said if called and each.entry == called[-1] and each.text]
     return Notice("last_booked", slots={"text": " ".join(texts)}) if texts else None
 
 

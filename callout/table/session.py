@@ -237,7 +237,7 @@ class Session:
         where it was last seen: whether the period is over is for the scorer to say.
         """
         last_ms, reply = self.journal.last_ms(), Reply()
-        if last := last_booked(self.game, self.journal.replies()):
+        if last := last_booked(self.entries, self.journal.replies()):
             reply += self._say(Sort.NOTICE, last)
         if ran_out(self.game, self.time.wall_ms()):
             reply += self._book(stopped(self.game, last_ms))
