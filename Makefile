@@ -2,6 +2,7 @@
 # make test    passes the tests
 # make check   lint, types, tests and coverage: what CI runs
 # make bench   measures; prints figures, decides nothing
+# make faults  kills, starves and damages a game in every way; takes two hours
 # make clean   takes away all that the others made, but not the fetched recognizer
 #
 # PYTHON=python3.12 make demo    takes another Python
@@ -13,7 +14,7 @@ MODELS := .venv/.models
 SYSTEM := .venv/.system
 TEST_SYSTEM := .venv/.test-system
 
-.PHONY: setup demo test check bench clean
+.PHONY: setup demo test check bench faults clean
 
 setup: $(READY) $(MODELS)
 
@@ -34,6 +35,9 @@ check: setup $(TEST_SYSTEM)
 bench: setup
 	for bench in tests/bench/*.py; do $(BIN)/python $$bench || exit 1; done
 
+faults: setup $(TEST_SYSTEM)
+	$(BIN)/python -m tests.faults
+
 clean:
 	rm -rf .venv build dist .coverage .mypy_cache .pytest_cache .ruff_cache .hypothesis
 
@@ -45,7 +49,7 @@ $(SYSTEM): .ci/system
 	@touch $@
 
 $(TEST_SYSTEM): $(SYSTEM)
-	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils libasound2-plugins
+	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils libasound2-plugins strace
 	@touch $@
 
 $(READY): pyproject.toml $(SYSTEM)

@@ -56,6 +56,9 @@ def open_database(path: Path) -> sqlite3.Connection:
     """
     if not is_journal(path):
         raise JournalError(f"{path}: expected a game's journal, got another kind of file")
+    # SQLite calls a disk that may only be read an I/O error.
+    if not all(os.access(each, os.W_OK) for each in (path, path.absolute().parent)):
+        raise JournalError(f"{path}: cannot be written; copy it to where it can be")
     database: sqlite3.Connection | None = None
     try:
         database = sqlite3.connect(path, isolation_level=None, timeout=0)
@@ -132,8 +135,6 @@ def told(path: Path, error: Exception) -> JournalError:
     what = why(error)
     if "locked" in what:
         return JournalError(f"{path}: another program keeps this game; close it there first")
-    if "readonly" in what or "unable to open" in what:
-        return JournalError(f"{path}: cannot be written; copy it to where it can be: {what}")
     return JournalError(f"{path}: damaged: {what}; save what is whole: callout recover {path}")
 
 

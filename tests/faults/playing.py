@@ -21,6 +21,8 @@ guest: Quarry Foxes | 8 11 15
 CALLS = ("home two number five", "guest three number eight", "guest foul eleven", "home two",
          "guest two number fifteen", "undo that")  # fmt: skip
 """Each is booked whenever it is called while the first period is played."""
+SILENT = ("--ear", "off", "--voice", "print")
+"""Options for machines without sound; an option given later counts."""
 _LINE = re.compile(r"\s*\S+  (.+?)  ->  (.*)")
 
 
@@ -32,13 +34,19 @@ def calls(count: int) -> str:
 class Live:
     """`callout live`, with calls typed into it; what it answers is gathered with its time."""
 
-    def __init__(self, game: Path, *options: str, before: tuple[str, ...] = ()) -> None:
+    def __init__(
+        self,
+        game: Path,
+        *options: str,
+        before: tuple[str, ...] = (),
+        environment: dict[str, str] | None = None,
+    ) -> None:
         self.started_s = time.monotonic()
-        command = [*(before or (sys.executable, "-m", "callout")), "live", str(game), "--ear",
-                   "off", "--voice", "print", *options]  # fmt: skip
+        program = before or (sys.executable, "-m", "callout")
+        command = [*program, "live", str(game), *SILENT, *options]
         self.process = subprocess.Popen(
             command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-            text=True,
+            text=True, env=environment,
         )  # fmt: skip
         self.answers: list[tuple[float, str, str]] = []
         """When, what was called, what was answered."""
@@ -115,11 +123,11 @@ def new_game(folder: Path, name: str = "x.game") -> Path:
     return folder / name
 
 
-def booked(game: Path) -> list[str]:
-    """What was said of each typed call that is in the book, the oldest first."""
+def booked(game: Path, source: str = "key") -> list[str]:
+    """What was said of each call in the book that came that way, the oldest first."""
     with Journal.open(game) as journal:
         said = journal.replies()
-        entries = [entry.id for entry in journal.entries() if entry.source == "key"]
+        entries = [entry.id for entry in journal.entries() if entry.source == source]
     return [" ".join(s.text for s in said if s.entry == entry and s.text) for entry in entries]
 
 
