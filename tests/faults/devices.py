@@ -62,34 +62,36 @@ SINKS = {
 }
 
 
-def device_gone(folder: Path, count: int, name: str) -> Result:
-    """The microphone's or the headset's device is unloaded for some seconds, and loaded again."""
+def headset_gone(folder: Path, count: int) -> Result:
+    """The headset's sink and the microphone's source are unloaded for some seconds, and back.
+
+    Both go at once, as those of one plug do: else the server moves a stream to what is left.
+    """
     place = folder / "pulse"
     place.mkdir(mode=0o700, exist_ok=True)
     soon: list[float] = []
     with pulse_server(place) as pulse:
-        game = new_game(folder, f"{name}.game")
+        game = new_game(folder)
         live = Live(game, "--ear", "open", "--voice", "auto", environment=pulse.environment)
         try:
             call = speech_file(folder, "home two number five.")
             _called(live, pulse, call)
             for _ in range(count):
-                _unload(pulse, name)
+                for name in SINKS:
+                    _unload(pulse, name)
                 time.sleep(4)
-                _pactl(pulse, "load-module", "module-null-sink", *SINKS[name])
+                for words in SINKS.values():
+                    _pactl(pulse, "load-module", "module-null-sink", *words)
                 loaded_s = time.monotonic()
                 _called(live, pulse, call)
                 soon.append(time.monotonic() - loaded_s)
         finally:
             live.process.send_signal(signal.SIGINT)
             live.end()
-    texts = [text for text in live.said() if text.startswith("Home two, number five")]
-    missing = len(texts) - sum("Home two, number five" in text for text in _spoken(game))
-    return Result(f"{name} unloaded", count, max(0, missing), soon, "with the speech itself, 3 s")
-
-
-def _spoken(game: Path) -> list[str]:
-    return booked(game, "voice")
+    answered = sum("Home two, number five" in text for text in live.said())
+    in_book = sum("Home two, number five" in text for text in booked(game, "voice"))
+    note = "with the speech itself, 3 s each time it is tried"
+    return Result("headset unplugged", count, abs(answered - in_book), soon, note)
 
 
 def _called(live: Live, pulse: Pulse, call: Path) -> None:
