@@ -2,6 +2,7 @@
 # make test    passes the tests
 # make check   lint, types, tests and coverage: what CI runs
 # make bench   measures; prints figures, decides nothing
+# make faults  kills, starves and damages a game in every way; takes two hours
 # make clean   takes away all that the others made, but not the fetched recognizer
 #
 # PYTHON=python3.12 make demo    takes another Python
@@ -14,7 +15,7 @@ SYSTEM := .venv/.system
 TEST_SYSTEM := .venv/.test-system
 BUILDS_KEYS := gcc libc6-dev python3-dev
 
-.PHONY: setup demo test check bench clean
+.PHONY: setup demo test check bench faults clean
 
 setup: $(READY) $(MODELS)
 
@@ -35,6 +36,9 @@ check: setup $(TEST_SYSTEM)
 bench: setup
 	for bench in tests/bench/*.py; do $(BIN)/python $$bench || exit 1; done
 
+faults: setup $(TEST_SYSTEM)
+	$(BIN)/python -m tests.faults
+
 clean:
 	rm -rf .venv build dist .coverage .mypy_cache .pytest_cache .ruff_cache .hypothesis
 
@@ -46,7 +50,7 @@ $(SYSTEM): .ci/system
 	@touch $@
 
 $(TEST_SYSTEM): $(READY)
-	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils libasound2-plugins \
+	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils libasound2-plugins strace \
 		xvfb xdotool $(BUILDS_KEYS)
 	@$(BIN)/python -m pip install --quiet --editable '.[keys]'
 	@touch $@

@@ -22,6 +22,12 @@ SetupFile = Annotated[
     Optional[Path],  # noqa: UP045 - typer reads the annotation itself
     typer.Option("--setup", help="A file with the teams: lines such as 'home: Kites | 4 5 7'."),
 ]
+MicrophoneName = Annotated[
+    str, typer.Option(help="A part of the microphone's name, if not the usual one.")
+]
+HeadsetName = Annotated[
+    str, typer.Option(help="A part of the headset's name, if not the usual one.")
+]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")]
 
 
@@ -43,12 +49,8 @@ def live(
             "or a piper voice's .onnx file."
         ),
     ] = "auto",
-    microphone: Annotated[
-        str, typer.Option(help="A part of the microphone's name, if not the usual one.")
-    ] = "",
-    headset: Annotated[
-        str, typer.Option(help="A part of the headset's name, if not the usual one.")
-    ] = "",
+    microphone: MicrophoneName = "",
+    headset: HeadsetName = "",
     loudspeaker: Annotated[
         str,
         typer.Option(
@@ -66,6 +68,10 @@ def live(
             "keys make none."
         ),
     ] = "",
+    copy_to: Annotated[
+        Optional[Path],  # noqa: UP045
+        typer.Option(help="Another folder for the copies at each period's end, such as a stick."),
+    ] = None,
 ) -> None:
     """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
 
@@ -74,7 +80,8 @@ def live(
     from callout.edges.live_command import live as run
 
     devices = (microphone or None, headset or None)
-    raise typer.Exit(run(game, setup, ear, voice, *devices, screen, keys, loudspeaker or None))
+    loud = loudspeaker or None
+    raise typer.Exit(run(game, setup, ear, voice, *devices, screen, keys, loud, copy_to))
 
 
 @app.command()
@@ -116,6 +123,64 @@ def replay(
     raise typer.Exit(run(scripts, json, say, keep))
 
 
+GameFile = Annotated[Path, typer.Argument(help="A game's file.")]
+
+
+@app.command()
+def sheet(
+    game: GameFile,
+    text: Annotated[
+        bool,
+        typer.Option("--text", help="As plain text: the only form so far, and it must be named."),
+    ] = False,
+) -> None:
+    """Print the book of a game: lists, score, fouls, time-outs, arrow, and what is open."""
+    from callout.edges.sheet_command import sheet as run
+
+    raise typer.Exit(run(game, text))
+
+
+@app.command()
+def verify(
+    game: GameFile,
+) -> None:
+    """Tell whether a game is as it was recorded, and whether its book adds up.
+
+    Exit status 1 if not.
+    """
+    from callout.edges.verify_command import verify as run
+
+    raise typer.Exit(run(game))
+
+
+@app.command()
+def recover(
+    file: Annotated[Path, typer.Argument(help="A damaged game's file; it is left as it is.")],
+    to: Annotated[
+        Optional[Path],  # noqa: UP045
+        typer.Option(help="The new file, if not FILE-recovered."),
+    ] = None,
+    setup: SetupFile = None,
+) -> None:
+    """Save every whole entry of a damaged game into a new file.
+
+    Exit status 1 if entries are missing.
+    """
+    from callout.edges.recover_command import recover as run
+
+    raise typer.Exit(run(file, to, setup))
+
+
+@app.command()
+def forget(
+    game: GameFile,
+) -> None:
+    """Strike all names from a game for good, and list the copies that may still hold them."""
+    from callout.edges.forget_command import forget as run
+
+    raise typer.Exit(run(game))
+
+
 @app.command()
 def rules(
     profile: Annotated[
@@ -143,9 +208,7 @@ def check(
     ear: Annotated[
         bool, typer.Option("--ear", help="Listen to the hall, and to five calls read out.")
     ] = False,
-    microphone: Annotated[
-        str, typer.Option(help="A part of the microphone's name, if not the usual one.")
-    ] = "",
+    microphone: MicrophoneName = "",
 ) -> None:
     """Tell what of this machine works at a table, what does not, and what to do about it."""
     if ear:

@@ -13,7 +13,10 @@ import typer
 from callout import __main__
 from callout.errors import CalloutError
 
-COMMANDS = ("live", "hear", "replay", "rules", "models", "check", "keys")
+COMMANDS = (
+    "live", "hear", "replay", "sheet", "verify", "recover", "forget", "rules", "models", "check",
+    "keys",
+)  # fmt: skip
 
 
 def run(*arguments: str) -> subprocess.CompletedProcess[str]:
@@ -87,6 +90,12 @@ SCRIPT = "profile: nfhs-2026\nsource: made up\nhome: A | 4\nguest: B | 5\n\n8:00
         (("live", "bytes.game", "--ear", "off"), "bytes.game: "),
         (("live", "new.game", "--setup", "no.setup", "--keys", "x"), "no.setup: "),
         (("keys", "bytes.game"), "bytes.game: expected a text file in UTF-8, got other bytes"),
+        (("sheet", "no.game", "--text"), "no.game: cannot be read: no such file"),
+        (("sheet", "good.game"), "expected the form of the sheet: --text"),
+        (("verify", "no.game"), "no.game: expected a game's journal, got no file"),
+        (("recover", "no.game"), "no.game: cannot be read: no such file"),
+        (("recover", "bytes.game"), "bytes.game: no part of a game was found in it"),
+        (("forget", "bytes.game"), "bytes.game: expected a game's journal"),
         (("rules", "no-such"), "expected one of the profiles ("),
         (("models", "no-such"), "expected one of vosk-model-en, joe, got 'no-such'"),
         (("models", "--folder", "nowhere"), "nowhere: expected a folder with a model"),

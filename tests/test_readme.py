@@ -133,7 +133,7 @@ def test_the_other_words_it_gives_mean_the_same(parser: Parser, one: str, other:
 
 
 def test_every_command_is_told_of_with_options_that_it_has() -> None:
-    written = {command.split()[0]: set(re.findall(r"--\w+", command)) for command in COMMANDS}
+    written = {command.split()[0]: set(re.findall(r"--[\w-]+", command)) for command in COMMANDS}
     program = typer.main.get_command(__main__.app)
     assert isinstance(program, typer.core.TyperGroup)
     assert set(written) == set(program.commands)

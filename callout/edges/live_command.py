@@ -27,6 +27,7 @@ def live(
     screen: bool = False,
     keys: str = "",
     loudspeaker: str | None = None,
+    copy_to: Path | None = None,
 ) -> int:
     """Run a game until it is told to stop; the exit status.
 
@@ -37,7 +38,7 @@ def live(
         raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
     with _journal(game, setup) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
-        table = LiveTable(journal, voice, headset, screen, own, loudspeaker)
+        table = LiveTable(journal, voice, headset, screen, own, loudspeaker, copy_to)
         try:
             if ear != "off":
                 table.listen(find_model(MODEL), microphone, ear)

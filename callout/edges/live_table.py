@@ -9,14 +9,16 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any, Final
 
+from callout.edges.copies import Copies
 from callout.edges.hearing import Event, Hearing
 from callout.edges.live_hands import Device, Did, LiveHands, load_keys, open_devices
 from callout.edges.own_ear import own_ear_file, own_options
 from callout.edges.terminal import Board
 from callout.edges.terminal_keys import TerminalKeys
 from callout.edges.understood import Understood, understand
-from callout.edges.voice import open_voice
+from callout.edges.voice import open_voice, replies_file
 from callout.errors import CalloutError
+from callout.game.notice import Notice
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.language.network import compile_network
@@ -35,13 +37,6 @@ IDLE_S: Final = 0.2
 """The loop looks at the time at least so often."""
 
 
-def _replies_file(game: Path) -> Path:
-    """Where replies are spoken to if there is no sound device; no game writes over another's."""
-    names = ("-replies.wav", *(f"-replies-{nth}.wav" for nth in range(2, 100)))
-    paths = [game.with_name(game.name + name) for name in names]
-    return next((path for path in paths if not path.exists()), paths[-1])
-
-
 class LiveTable:
     """One game at a table: edges put on one queue, and only this takes from it."""
 
@@ -53,36 +48,39 @@ class LiveTable:
         screen: bool = False,
         keys: Path | None = None,
         loudspeaker: str | None = None,
+        copy_to: Path | None = None,
     ) -> None:
         self._inbox: queue.Queue[tuple[str, Any]] = queue.Queue()
-        self._time = MachineTime()
-        grammar = load_language(language_folder())
+        self._time = MachineTime(journal.last_ms())
+        self._grammar = grammar = load_language(language_folder())
         self._keymap = load_keys(keys, grammar, journal.setup)
         self._scope = scope_of(journal.setup)
-        self._grammar = grammar
         self._parsers = tuple(Parser(grammar, self._scope, when) for when in ("any", "always"))
         self.session = Session(journal, replies_of(grammar), self._time)
         self._hands = LiveHands(self.session, self._time, grammar, self._keymap)
         self._devices: list[Device] = []
         self._voice = open_voice(
             voice,
-            self._time_s,
+            lambda: self._time.wall_ms() / 1000,
             headset,
             lambda what, text: self._inbox.put((what, text)),
-            _replies_file(journal.path),
+            replies_file(journal.path),
         )
         # What it says is no part of the talk with the scorer.
-        self._loudspeaker = open_voice(voice, self._time_s, loudspeaker) if loudspeaker else None
+        self._loudspeaker = (
+            open_voice(voice, lambda: self._time.wall_ms() / 1000, loudspeaker)
+            if loudspeaker
+            else None
+        )
+        self._copies = Copies(self.session, copy_to, lambda n: self._inbox.put(("notice", n)))
         self._hearing: Hearing | None = None
+        self._deaf = False
         self._mode = "off"
         self._asked = False
         self._sounding = 0
         self._running = True
         names = {"home": journal.setup.home.name, "guest": journal.setup.guest.name}
         self._board = Board(names) if screen and sys.stdout.isatty() else None
-
-    def _time_s(self) -> float:
-        return self._time.wall_ms() / 1000
 
     # --- the ear ------------------------------------------------------------------------------
 
@@ -108,7 +106,8 @@ class LiveTable:
         self._devices = open_devices(self._keymap, self._inbox.put, terminal=not typed)
         if not any(isinstance(device, TerminalKeys) for device in self._devices):
             threading.Thread(target=self._read_lines, daemon=True).start()
-        self._show_state()
+        game = self.session.game
+        print(f"{game.home.name} - {game.guest.name}: {game.entry} entries", flush=True)
         self._act(self.session.opening(), "")
         self._voice.prepare(self.session.foresee())
         while self._running or self._speaking():
@@ -186,6 +185,13 @@ class LiveTable:
             act(event)
         elif event["event"] in ("listening", "died"):
             print(f"ear: {event['event']} {event.get('device', '')}", file=sys.stderr)
+            was, self._deaf = self._deaf, event["event"] == "died"
+            if was != self._deaf:
+                self._on_notice("recognizer_gone" if self._deaf else "recognizer_back")
+
+    def _on_notice(self, notice: Notice | str) -> None:
+        """Something happened beside the game; where its kind says it all, that is enough."""
+        self._act(self.session.tell(notice if isinstance(notice, Notice) else Notice(notice)), "")
 
     def _heard(self, event: Event) -> None:
         end_ms = self._time.wall_ms() - round(1000 * event.get("age_s", 0.0))
@@ -209,11 +215,11 @@ class LiveTable:
         print(f"ear: {event['what']}", file=sys.stderr)
         if event.get("kind") in ("ModelError", "CalloutError"):
             raise CalloutError(str(event["what"]))
-        self._act(self.session.tell_of_ear(event.get("sort", "absent")), "")
+        self._on_notice(f"ear_{event.get('sort', 'absent')}")
 
     def _gone(self, event: Event) -> None:
         print("ear: it keeps dying, and is off; type the calls", file=sys.stderr)
-        self._act(self.session.tell_of_ear("gone"), "")
+        self._on_notice("ear_gone")
         self._hearing = None
 
     def _on_started(self, text: str) -> None:
@@ -246,6 +252,7 @@ class LiveTable:
                 print(f"{left:>6}  {words or '(table)'}  ->  {reply.text}", flush=True)
         self._do(reply.speech)
         if reply.entries:
+            self._copies.after(reply.entries)
             self._voice.prepare(self.session.foresee())
 
     def _do(self, commands: Sequence[Command]) -> None:
@@ -281,10 +288,6 @@ class LiveTable:
         asked = self.session.dialogue.question is not None
         return self._parsers if asked else self._parsers[1:]
 
-    def _show_state(self) -> None:
-        game = self.session.game
-        print(f"{game.home.name} - {game.guest.name}: {game.entry} entries", flush=True)
-
     def close(self) -> None:
         """End the ear, and let the voice finish."""
         for device in self._devices:
@@ -293,6 +296,7 @@ class LiveTable:
             self._board.close()
         if self._hearing is not None:
             self._hearing.close()
+        self._copies.close()
         self._voice.close()
         if self._loudspeaker is not None:
             self._loudspeaker.close()

@@ -9,8 +9,9 @@ import re
 import subprocess
 import sys
 import threading
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+import time
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from functools import cached_property
 from importlib.metadata import PackageNotFoundError, version
@@ -26,6 +27,9 @@ from callout.errors import ModelError
 
 STARTS: Final = 2
 """A phrase on which the voice's process died this often is given up."""
+
+AGAIN_S: Final = 1.0
+"""A voice that lived no longer than this is not started again by itself."""
 
 LIMIT_S: Final = 30.0
 """A voice that is silent this long hangs, and is started anew."""
@@ -86,6 +90,8 @@ class Phrases:
             raise ModelError(f"{self.model}: there is no such voice file")
         self._known: dict[tuple[str, float], Rendered] = {}
         self._process: subprocess.Popen[bytes] | None = None
+        self.back: Callable[[], None] = lambda: None
+        """Called when a voice that died by itself has been started again."""
         self._free = threading.Condition()
         self._busy = False
         self._urgent = 0
@@ -208,13 +214,38 @@ class Phrases:
             process.communicate()
             raise ModelError(f"the voice {self.model.name} cannot be started; try --voice print")
         self._process = process
+        threading.Thread(target=self._watch, args=(process,), daemon=True).start()
         return process
 
-    def _end(self) -> None:
+    def _watch(self, process: subprocess.Popen[bytes]) -> None:
+        """Starts a voice again that dies by itself, so that the next phrase need not wait for it.
+
+        One that dies again at once is left, until somebody wants a phrase of it.
+        """
+        started_s = time.monotonic()
+        process.wait()
+        if self._process is not process:
+            return  # We ended it, or started it anew for the phrase on which it died.
+        print("voice: it is gone; it is started again", file=sys.stderr, flush=True)
+        with self._voice_to_oneself():
+            if self._process is process:
+                self._end()
+                if time.monotonic() - started_s < AGAIN_S:
+                    return
+                with suppress(ModelError):
+                    self._start()
         if self._process is not None:
-            self._process.kill()
-            self._process.communicate()
-            self._process = None
+            self.back()
+
+    def _end(self) -> None:
+        process, self._process = self._process, None
+        if process is not None:
+            process.kill()
+            for pipe in (process.stdin, process.stdout):
+                if pipe is not None:
+                    with suppress(OSError):
+                        pipe.close()
+            process.wait()
 
     @cached_property
     def _key(self) -> str:

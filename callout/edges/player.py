@@ -79,9 +79,13 @@ class Player:
     """Plays speeches one after another, and tells when each has ended, whole or cut short."""
 
     def __init__(
-        self, device: str | None, ears: str, ended: Callable[[Speech, bool], None]
+        self,
+        device: str | None,
+        ears: str,
+        ended: Callable[[Speech, bool], None],
+        back: Callable[[], None] = lambda: None,
     ) -> None:
-        """Open the device; `ears` is left, right or both.
+        """Open the device; `ears` is left, right or both; `back` is called when a lost one is back.
 
         Raises:
             DeviceError: it cannot be opened.
@@ -89,7 +93,7 @@ class Player:
         self.device = device
         self.turn = 0
         self._ears = ears
-        self._ended = ended
+        self._ended, self._back = ended, back
         self._waiting: deque[_Piece] = deque()
         self._now: _Piece | None = None
         self._at = 0
@@ -220,6 +224,7 @@ class Player:
                 continue
             self.lost = False
             print("voice: the headset is back", file=sys.stderr, flush=True)
+            self._back()
             return
 
     def _drop(self) -> None:

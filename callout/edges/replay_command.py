@@ -12,10 +12,11 @@ from rich.console import Console
 
 from callout.edges.voice import Voice, open_voice
 from callout.errors import CalloutError
-from callout.game.fold import fold, new_game
 from callout.language.check import load_language
 from callout.paper.box import box
-from callout.table.journal import Journal, is_journal
+from callout.table.database import is_journal
+from callout.table.journal import Journal
+from callout.table.kept import read_game
 from callout.table.script import Runner, Script, read_script
 from callout.table.session import commands_of
 from callout.table.setup import Setup
@@ -79,12 +80,8 @@ def _run(
 
 def from_journal(journal: Journal) -> dict[str, Any]:
     """The game as it stood at the last thing that was recorded or said."""
-    entries, said = journal.entries(), journal.replies()
-    setup = journal.setup
-    start = new_game(setup.rules(), setup.home.side(), setup.guest.side(), setup.owner)
-    game = fold(start, entries)
-    last_ms = max([e.at.wall_ms for e in entries] + [s.wall_ms for s in said], default=0)
-    return view(game, game.clock.left_at(last_ms), said)
+    kept = read_game(journal)
+    return view(kept.game, kept.left_tenths, kept.said)
 
 
 def _show(

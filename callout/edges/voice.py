@@ -25,7 +25,8 @@ from callout.errors import CalloutError, DeviceError, ModelError
 WAV_RATE_HZ: Final = 22_050
 
 Told = Callable[[str, str], None]
-"""Called with the text and `started`, then `finished`, or `stopped` where it was cut short."""
+"""Called with the text and `started`, then `finished`, or `stopped` where it was cut short; and
+with the kind of a notice and `notice`, where the voice or the headset was gone and is back."""
 
 
 def ignore(what: str, text: str) -> None:
@@ -157,7 +158,8 @@ class DeviceVoice:
         """`ears` is left, right or both."""
         self._phrases = phrases
         self._told = told
-        self._player = Player(device, ears, self._ended)
+        self._player = Player(device, ears, self._ended, lambda: told("notice", "headset_back"))
+        phrases.back = lambda: told("notice", "voice_back")
         self._wanted: queue.Queue[tuple[Speech, str] | None] = queue.Queue()
         self._thread = threading.Thread(target=self._work, name="voice", daemon=True)
         self._thread.start()
@@ -215,6 +217,13 @@ def sounding(phrases: Phrases, text: str, tone_name: str, rate_hz: int) -> Sound
     parts = [tone(tone_name, rate_hz)] if tone_name else []
     parts += [phrases.render(sentence).at(rate_hz) for sentence in sentences(text)]
     return np.concatenate(parts) if parts else np.zeros(0, dtype=np.float32)
+
+
+def replies_file(game: Path) -> Path:
+    """Where replies are spoken to if there is no sound device; no game writes over another's."""
+    names = ("-replies.wav", *(f"-replies-{nth}.wav" for nth in range(2, 100)))
+    paths = [game.with_name(game.name + name) for name in names]
+    return next((path for path in paths if not path.exists()), paths[-1])
 
 
 def open_voice(

@@ -99,6 +99,11 @@ ASKED: Final[Mapping[str, frozenset[str]]] = {
     "another": frozenset({"team", "points"}),
     "another_foul": frozenset({"team", "number"}),
     "before_horn": frozenset({"team"}),
+    "carry_on": frozenset({"nth", "unit", "left_tenths", "home", "guest", "team"}),
+    "carry_on_between": frozenset({"nth", "unit", "home", "guest", "team"}),
+    "carry_on_running": frozenset(
+        {"nth", "unit", "left_tenths", "now_tenths", "home", "guest", "team"}
+    ),
     "clock": frozenset({"left_tenths", "new_tenths"}),
     "end_game": frozenset({"left_tenths"}),
     "end_period": frozenset({"left_tenths"}),
@@ -112,6 +117,9 @@ ASKED: Final[Mapping[str, frozenset[str]]] = {
 }
 """Every kind of question with its slots. Asked, it is the notice `ask_` + kind; closed without a
 yes, `kept_` + kind with the same slots."""
+
+CARRY_ON: Final = frozenset(kind for kind in ASKED if kind.startswith("carry_on"))
+"""Asked where a game is taken up again: whether it stands as the journal has it."""
 
 
 def last_goal(entry: Entry) -> LastGoal | None:

@@ -28,10 +28,18 @@ class MachineTime:
     """
 
     def __init__(
-        self, date_ns: Callable[[], int] | None = None, steady: Callable[[], int] | None = None
+        self,
+        since_ms: int = 0,
+        date_ns: Callable[[], int] | None = None,
+        steady: Callable[[], int] | None = None,
     ) -> None:
+        """It begins no earlier than `since_ms`.
+
+        A journal may have been kept by a clock that was put back before the game was taken up.
+        Units: milliseconds since 1970.
+        """
         self._steady = steady or steady_ns
-        self._start_ms = (date_ns or time.time_ns)() // 1_000_000
+        self._start_ms = max(since_ms, (date_ns or time.time_ns)() // 1_000_000)
         self._start_ns = self._steady()
 
     def wall_ms(self) -> int:

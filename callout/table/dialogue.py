@@ -17,6 +17,7 @@ from callout.game.notice import Notice, Rank
 from callout.game.state import Game
 from callout.table.asking import (
     ANSWER_MS,
+    CARRY_ON,
     QUIET,
     SPOKEN,
     Heard,
@@ -42,6 +43,9 @@ BESIDE: Final = (
     calls.Mark,
 )
 """Calls that leave an open question open: the clock cannot wait for an answer."""
+
+CLOCK: Final = (calls.SetClock, calls.StartClock, calls.StopClock)
+"""Calls that say where the clock stands, and so answer whether it is right."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +87,8 @@ def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
         if question is None:
             return Step(dialogue, (replace(heard, call=calls.Undo()),))
         return Step(replace(dialogue, question=None), notices=(_kept(question),))
+    if question and question.kind in CARRY_ON and isinstance(call, CLOCK):
+        return Step(replace(dialogue, question=None), (heard,))
     if heard.source in QUIET or (question and isinstance(call, BESIDE)):
         return Step(dialogue, (heard,))
     if question and (more := _completed(question, call)):
@@ -200,8 +206,11 @@ def _answered(dialogue: Dialogue, heard: Heard) -> Step:
         return Step(dialogue, refusal=Refusal("nothing_asked"))
     if isinstance(call, calls.No):
         return _closed(dialogue, question)
-    if isinstance(call, calls.Yes) and question.wants == "yes" and question.heard:
-        return _book(replace(dialogue, question=None), question.heard)
+    if isinstance(call, calls.Yes) and question.wants == "yes":
+        closed = replace(dialogue, question=None)
+        if question.heard is None:
+            return Step(closed, notices=(Notice(f"agreed_{question.kind}"),))
+        return _book(closed, question.heard)
     if isinstance(call, calls.Answer):
         if question.wants == "number":
             done = _with_number(question, heard, call.number)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import Any, Final
 
 from callout.game.calls import CALLS
 from callout.game.events import EVENTS, Event
@@ -11,6 +11,9 @@ from callout.game.fold import Entry
 from callout.game.notice import Rank
 from callout.game.state import At
 from callout.table.reply import Said, Sort
+
+ENTRY_COLUMNS: Final = 7
+"""The columns of an entry, before its hashes."""
 
 
 def write_json(value: object) -> str:
@@ -47,12 +50,12 @@ def entry_row(entry: Entry) -> tuple[Any, ...]:
 
 
 def read_entry(row: tuple[Any, ...]) -> Entry:
-    """The entry that `entry_row` wrote.
+    """The entry that `entry_row` wrote; hashes behind its columns are left alone.
 
     Raises:
         CalloutError, ValueError, TypeError, KeyError: the row is damaged.
     """
-    number, call, fields, source, left_tenths, wall_ms, events = row
+    number, call, fields, source, left_tenths, wall_ms, events = row[:ENTRY_COLUMNS]
     made = tuple(load_event(event) for event in json.loads(events))
     at = At(left_tenths, wall_ms)
     return Entry(number, CALLS.load(call, json.loads(fields)), source, at, made)

@@ -30,6 +30,7 @@ from callout.table.journal import Journal
 from callout.table.keying import KeyStep
 from callout.table.prior import prior
 from callout.table.reply import Reply, Said, Sort
+from callout.table.resume import carry_on, last_booked, ran_out, remember, stopped
 from callout.table.speaker import HORN, Speaker
 
 
@@ -46,6 +47,7 @@ class Session:
         for entry in self.entries:
             self.dialogue = booked(self.dialogue, entry)
         self.speaker = Speaker(replies, time)
+        remember(self.speaker, self.start, self.entries, journal.replies())
         self.listening = True
         self._asked_out_ms: int | None = None
 
@@ -55,11 +57,17 @@ class Session:
         return self.speaker.announcer
 
     def opening(self) -> Reply:
-        """What is said of the setup before a new game's first call: numbers that are not legal."""
+        """What is said first: numbers that are not legal, or where a game is taken up again."""
+        if self.entries:
+            return self._take_up()
         reply = Reply()
-        for notice in self.journal.setup.warnings() if not self.entries else ():
+        for notice in self.journal.setup.warnings():
             reply += self._say(Sort.NOTICE, notice)
         return reply
+
+    def tell(self, notice: Notice) -> Reply:
+        """Says what happened beside the game: to the ear, the voice, a copy."""
+        return self._say(Sort.NOTICE, notice, "attention")
 
     # --- what comes in ----------------------------------------------------------------------
 
@@ -94,10 +102,6 @@ class Session:
         if not self.listening and source == SPOKEN:
             return Reply()
         return self._say(Sort.REFUSAL, Notice("unheard"), "unheard")
-
-    def tell_of_ear(self, sort: str) -> Reply:
-        """What is said of the microphone or the recognizer: one of `EAR_TROUBLES`."""
-        return self._say(Sort.NOTICE, Notice(f"ear_{sort}", Rank.TELL), "refused")
 
     def key_told(self, step: KeyStep) -> Reply:
         """What is said of keys beside the calls that they made: what is wanted, what is no use."""
@@ -247,6 +251,20 @@ class Session:
     def _ask(self, question: Question) -> Reply:
         self.dialogue, asks = open_question(self.dialogue, question)
         return self._say(Sort.QUESTION, asks, "question")
+
+    def _take_up(self) -> Reply:
+        """Names what was booked last, and asks whether the game stands as the journal has it.
+
+        Its confirmation may not have been heard. A clock that would have run out by now stands
+        where it was last seen: whether the period is over is for the scorer to say.
+        """
+        last_ms, reply = self.journal.last_ms(), Reply()
+        if last := last_booked(self.entries, self.journal.replies()):
+            reply += self._say(Sort.NOTICE, last)
+        if ran_out(self.game, self.time.wall_ms()):
+            reply += self._book(stopped(self.game, last_ms))
+        question = carry_on(self.game, last_ms, self.time.wall_ms())
+        return reply + (self._ask(question) if question else Reply())
 
     def _change(self, kind: str, changed: bool, refused: str) -> Reply:
         """The echo of a change in the talk; what would change nothing fails aloud."""

@@ -137,6 +137,11 @@ class Speaker:
         self.level = LEVELS[max(0, min(len(LEVELS) - 1, steps[much]))]
         return self.level is not before
 
+    def remember(self, entry: Entry, found: Sequence[Notice], before: Game, now: Game) -> None:
+        """Waits again for what an entry of a game that is taken up made due, and says nothing."""
+        put = [self.put(Sort.NOTICE, each, now, entry.at, entry.id) for each in found]
+        self._settle(entry, found, put, before, now)
+
     def finished(self) -> tuple[Command, ...]:
         """What the voice does next, now that it has said what it was told to."""
         return self._step(speech.finished(self.announcer, self.time.wall_ms())).speech

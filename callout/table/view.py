@@ -122,7 +122,9 @@ def _open(game: Game, team: Team) -> dict[str, int]:
 
 
 def _own_baskets(game: Game, team: Team) -> int:
-    return sum(goal.counts for goal in game.goals if goal.own_basket and goal.team is team)
+    """Points of own baskets that no player is credited with."""
+    mine = [goal for goal in game.goals if goal.own_basket and goal.team is team]
+    return sum(goal.counts for goal in mine if goal.number is None)
 
 
 def _adjusted(game: Game, team: Team) -> int:

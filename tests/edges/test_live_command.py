@@ -175,6 +175,8 @@ def test_a_game_is_typed_and_taken_up_again(tmp_path: Path, setup: Path) -> None
         command, input="score check\nwho knows\n", capture_output=True, text=True, timeout=60
     )
     assert "2 entries" in again.stdout
+    assert "Last booked: Home two, number five. Two, nothing." in again.stdout
+    assert "Carry on from" in again.stdout
     assert "Home two, guest nothing." in again.stdout
     assert "Say again?" in again.stdout
 

@@ -120,6 +120,39 @@ def test_a_voice_that_hangs_is_started_anew(
     assert phrases._process is not hung
 
 
+def test_a_voice_that_is_killed_is_there_again_by_itself(
+    phrases: Phrases, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(module, "AGAIN_S", 0.0)
+    back = threading.Event()
+    phrases.back = back.set
+    phrases.render("One.")
+    killed = phrases._process
+    assert killed is not None
+    killed.kill()
+    assert back.wait(20)
+    again = phrases._process
+    assert again is not None
+    assert again is not killed
+    assert again.poll() is None
+    assert len(phrases.render("Two, and three.").samples) > 1_000
+
+
+def test_a_voice_that_dies_at_once_is_not_started_over_and_over(
+    phrases: Phrases, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(module, "AGAIN_S", 60.0)
+    phrases.render("One.")
+    killed = phrases._process
+    assert killed is not None
+    killed.kill()
+    end = time.monotonic() + 20
+    while phrases._process is not None and time.monotonic() < end:
+        time.sleep(0.01)
+    assert phrases._process is None
+    assert len(phrases.render("Two, and four.").samples) > 1_000
+
+
 def test_ctrl_c_is_not_for_the_voice(phrases: Phrases) -> None:
     phrases.render("One.")
     process = phrases._process

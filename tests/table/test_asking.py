@@ -11,6 +11,7 @@ from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Team, Topic
 from callout.table.asking import (
     ASKED,
+    CARRY_ON,
     last_goal,
     question_for,
     with_value,
@@ -212,4 +213,5 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
         question = doubt_question(running.in_doubt(*doubted), 0)[1]
         assert question is not None
         seen[question.kind] = frozenset(question.slots)
-    assert seen == ASKED
+    # Those of a game that is taken up again are held against it in test_resume.
+    assert seen == {kind: slots for kind, slots in ASKED.items() if kind not in CARRY_ON}

@@ -64,7 +64,7 @@ def test_the_moment_a_clock_shows_a_time_is_the_first_such_moment(
 def test_a_game_of_400_starts_and_stops_loses_no_tenth(set_back_ms: int) -> None:
     """Two hours at the table; the reference is the sum of the intervals in milliseconds."""
     random, steady, date = Random(6), _Counter(), _Counter(1_700_000_000_000)
-    table = Table(time=MachineTime(lambda: 10**6 * date.ms, lambda: 10**6 * steady.ms))
+    table = Table(time=MachineTime(0, lambda: 10**6 * date.ms, lambda: 10**6 * steady.ms))
     session, ran_ms = table.session, 0
     for nth in range(400):
         if nth == 200:

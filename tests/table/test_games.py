@@ -9,8 +9,10 @@ import pytest
 from callout.game.fold import fold
 from callout.language.check import load_language
 from callout.language.grammar import Grammar
+from callout.table.audit import differences
 from callout.table.journal import Journal
 from callout.table.script import Runner, read_script
+from callout.table.view import view
 from callout.table.words import english
 
 GAMES = Path(__file__).parent.parent / "games"
@@ -32,6 +34,7 @@ def test_the_game_is_as_its_script_says(grammar: Grammar, path: Path) -> None:
     assert runner.unmentioned == []
     session = runner.session
     assert fold(session.start, session.journal.entries()) == session.game
+    assert list(differences(session.game, view(session.game, session.now().left_tenths))) == []
 
 
 @pytest.mark.parametrize("path", SCRIPTS, ids=lambda path: str(path.relative_to(GAMES)))

@@ -283,7 +283,7 @@ def test_numbers_that_are_not_legal_are_told_before_a_new_game() -> None:
     table = Table(replace(SETUP, home=eight))
     assert table.session.opening().text == "Eight is not a legal number here. Tell the referee."
     table.say("start clock")
-    assert table.session.opening() == Reply()
+    assert "not a legal number" not in table.session.opening().text
 
 
 # --- going on with a game ------------------------------------------------------------------------

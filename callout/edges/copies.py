@@ -1,0 +1,102 @@
+"""Copies of a game at each period's end: its book as text, and its whole file.
+
+They are written beside the game, and where a stick is named, onto that too. The game's thread only
+takes a picture of it, in memory; a slow or missing stick keeps another thread waiting, and no call.
+"""
+
+from __future__ import annotations
+
+import queue
+import sqlite3
+import sys
+import threading
+from collections.abc import Callable, Iterable
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from callout.errors import JournalError
+from callout.game.events import GameEnded, PeriodEnded
+from callout.game.notice import Notice
+from callout.paper.text import book_text
+from callout.table.database import write_copy
+from callout.table.files import why, write_whole
+from callout.table.session import Session
+
+PATIENCE_S: Final = 10.0
+"""At the game's end the copies are waited for this long."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Picture:
+    """A game at one moment."""
+
+    database: sqlite3.Connection
+    text: str
+
+
+class Copies:
+    """Writes them in the background."""
+
+    def __init__(self, session: Session, to: Path | None, tell: Callable[[Notice], None]) -> None:
+        """`tell` is called once for each time that a folder stops working."""
+        self._session, self._tell = session, tell
+        game = session.journal.path
+        self._name = game.name
+        self._folders = list(
+            dict.fromkeys([game.absolute().parent, *([to.absolute()] if to else [])])
+        )
+        self._broken: set[Path] = set()
+        self._wanted: queue.Queue[_Picture | None] = queue.Queue()
+        self._thread = threading.Thread(target=self._work, name="copies", daemon=True)
+        self._thread.start()
+
+    def after(self, entries: Iterable[int]) -> None:
+        """Writes them if one of these new entries ended a period or the game."""
+        made = set(entries)
+        if any(
+            isinstance(event, PeriodEnded | GameEnded)
+            for entry in self._session.entries[-len(made) :]
+            if entry.id in made
+            for event in entry.events
+        ):
+            self.write()
+
+    def write(self) -> None:
+        """Writes them as the game stands now."""
+        session = self._session
+        for path in (each for folder in self._folders for each in self._paths(folder)):
+            # A journal that cannot be written says so at the next call.
+            with suppress(JournalError):
+                session.journal.copied(path)
+        text = book_text(
+            session.game, session.journal.setup, session.now().left_tenths, session.journal.mark
+        )
+        self._wanted.put(_Picture(session.journal.snapshot(), text))
+
+    def close(self) -> None:
+        """Waits until they are written, but not for ever."""
+        self._wanted.put(None)
+        self._thread.join(PATIENCE_S)
+
+    def _paths(self, folder: Path) -> tuple[Path, Path]:
+        return folder / f"{self._name}-book.txt", folder / f"{self._name}-copy"
+
+    def _work(self) -> None:
+        while (picture := self._wanted.get()) is not None:
+            for folder in self._folders:
+                self._write(picture, folder)
+            picture.database.close()
+
+    def _write(self, picture: _Picture, folder: Path) -> None:
+        text, copy = self._paths(folder)
+        try:
+            write_whole(text, picture.text.encode())
+            write_copy(picture.database, copy)
+            self._broken.discard(folder)
+        except (OSError, sqlite3.Error) as error:
+            if folder not in self._broken:
+                self._broken.add(folder)
+                print(f"{folder}: no copy could be written: {why(error)}", file=sys.stderr)
+                self._tell(Notice("copy_failed", slots={"place": folder.name}))

@@ -1,0 +1,25 @@
+"""`callout sheet`: the book of a game on paper."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from callout.errors import CalloutError
+from callout.paper.text import book_text
+from callout.table.journal import Journal
+from callout.table.kept import read_game
+
+
+def sheet(game: Path, text: bool) -> int:
+    """Print the book as plain text.
+
+    Raises:
+        CalloutError: another form is wanted.
+        JournalError: the game cannot be read, or another program keeps it.
+    """
+    if not text:
+        raise CalloutError(f"{game}: expected the form of the sheet: --text")
+    with Journal.open(game) as journal:
+        kept = read_game(journal)
+        print(book_text(kept.game, journal.setup, kept.left_tenths, journal.mark), end="")
+    return 0

@@ -1,0 +1,128 @@
+"""The book so far as plain text: to print, and to go on from with a pen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, Final
+
+from callout.game.questions import open_lines
+from callout.game.state import Charge, Game, Goal
+from callout.game.terms import Team
+from callout.table.clock import clock_text
+from callout.table.setup import Setup
+from callout.table.view import view
+
+View = Mapping[str, Any]
+
+_NAME_WIDTH: Final = 22
+_PLAYER: Final = "{:>5}  {:<22} {:>6} {:>4} {:>4} {:>4} {:>7}   {}"
+
+
+def book_text(game: Game, setup: Setup, left_tenths: int, mark: str = "") -> str:
+    """Both lists with points and fouls, score and fouls by period, time-outs, arrow, what is open.
+
+    `mark` is the journal's, so that the sheet and the file can be held against each other later.
+    """
+    seen = view(game, left_tenths)
+    sections = (
+        _head(seen, setup),
+        _by_period("Score", seen["by_period"], seen["score"], setup),
+        _by_period("Team fouls", seen["team_fouls"], None, setup),
+        *(_team(game, seen, setup, team) for team in Team),
+        _possession(seen, setup),
+        _open(game, seen, setup),
+        [f"{seen['entries']} entries, {seen['undone']} taken back" + (mark and f", mark {mark}")],
+    )
+    return "\n".join("\n".join(section) + "\n" for section in sections)
+
+
+def _head(seen: View, setup: Setup) -> list[str]:
+    score = seen["score"]
+    where = {"before": "before the game", "over": "game over"}.get(
+        seen["phase"], f"period {seen['period']}, {seen['phase']}"
+    )
+    clock = clock_text(seen["clock_tenths"])
+    return [
+        f"{setup.home.name} {score['home']}, {setup.guest.name} {score['guest']}",
+        f"{setup.profile}, {setup.book.value} book; {where}, clock {clock}",
+    ]
+
+
+def _by_period(title: str, periods: Sequence[View], total: View | None, setup: Setup) -> list[str]:
+    heads = [str(nth) for nth in range(1, len(periods) + 1)] + (["Total"] if total else [])
+    lines = [_row(title, heads)]
+    for team in Team:
+        side = team.value
+        figures = [period[side] for period in periods] + ([total[side]] if total else [])
+        lines.append(_row(setup.team(team).name, figures))
+    return lines
+
+
+def _row(name: str, figures: Sequence[object]) -> str:
+    return f"{name[:_NAME_WIDTH]:<{_NAME_WIDTH}}" + "".join(f"{each!s:>7}" for each in figures)
+
+
+def _team(game: Game, seen: View, setup: Setup, team: Team) -> list[str]:
+    side, listed = team.value, setup.team(team)
+    names = {player.number: player.name for player in listed.players}
+    lines = [
+        listed.name,
+        _PLAYER.format("No.", "Name", "Points", "3", "2", "1", "Missed", "Fouls").rstrip(),
+    ]
+    for number, player in seen["players"][side].items():
+        made, out = player["made"], ["OUT"] if player["out"] else []
+        figures = (player["points"], made["3"], made["2"], made["1"], player["missed_1"])
+        fouls = " ".join([*player["foul_codes"], *out])
+        name = names.get(number, "")[:_NAME_WIDTH]
+        lines.append(_PLAYER.format(number, name, *figures, fouls).rstrip())
+    other = seen["team_points"][side] + seen["adjusted"][side]
+    lines.append(
+        f"Points of no player {other}; coach's fouls {seen['coach_fouls'][side]}, "
+        f"bench's {seen['bench_fouls'][side]}; next foul gives {seen['penalty'][side]} shots"
+    )
+    lines.append(_timeouts(game, seen, team))
+    return lines
+
+
+def _timeouts(game: Game, seen: View, team: Team) -> str:
+    used = [
+        f"P{line.period} {clock_text(line.left_tenths)}"
+        for line in game.timeouts
+        if line.team is team
+    ]
+    left = seen["timeouts_left"][team.value]
+    return f"Time-outs used: {', '.join(used) or 'none'}; left {left}"
+
+
+def _possession(seen: View, setup: Setup) -> list[str]:
+    if seen["arrow"] is None:
+        return ["Arrow: none"]
+    return [f"Arrow: {setup.team(Team(seen['arrow'])).name} has the next throw-in by it"]
+
+
+def _open(game: Game, seen: View, setup: Setup) -> list[str]:
+    lines = [*_numbers(game, setup), *_waiting(game, setup)]
+    return ["Open", *(f"  {line}" for line in lines)] if lines else ["Open: nothing"]
+
+
+def _numbers(game: Game, setup: Setup) -> Iterator[str]:
+    for line in open_lines(game):
+        yield f"{setup.team(line.team).name}: {_what(line)}, number missing"
+
+
+def _what(line: Goal | Charge) -> str:
+    when = f"P{line.period} {clock_text(line.left_tenths)}"
+    if isinstance(line, Charge):
+        return f"{when} foul"
+    if line.free_throw:
+        return f"{when} free throw {'made' if line.made else 'missed'}"
+    return f"{when} basket of {line.points}"
+
+
+def _waiting(game: Game, setup: Setup) -> Iterator[str]:
+    for owed in game.owed:
+        yield f"{setup.team(owed.team).name}: {owed.left} free throws to come"
+    for team in game.timeouts_asked:
+        yield f"{setup.team(team).name}: time-out asked for"
+    for side in game.subs_waiting:
+        yield f"{setup.team(side).name if side else 'Somebody'}: substitute waiting"

@@ -1,0 +1,58 @@
+"""Whether a game's book adds up: every total against the lines it is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from callout.game.fold import Entry
+from callout.game.penalties import player_charges
+from callout.game.state import Game
+from callout.game.terms import Offender, Team
+
+View = Mapping[str, Any]
+
+
+def missing(entries: Sequence[Entry]) -> tuple[int, ...]:
+    """The numbers of entries that are not there, between the first and the last."""
+    there = {entry.id for entry in entries}
+    return tuple(number for number in range(1, max(there, default=0)) if number not in there)
+
+
+def differences(game: Game, view: View) -> Iterator[str]:
+    """What of the book does not add up, a line each."""
+    for team in Team:
+        yield from _points(view, team.value)
+        yield from _fouls(game, view, team)
+    if game.misfits:
+        entries = ", ".join(map(str, game.misfits))
+        yield f"what completes another entry no longer fits it: entry {entries}"
+
+
+def _points(view: View, side: str) -> Iterator[str]:
+    players = view["players"][side].values()
+    by_player = sum(player["points"] for player in players)
+    without = view["open"][side]["points"] + view["team_points"][side] + view["adjusted"][side]
+    score = view["score"][side]
+    if by_player + without != score:
+        yield f"{side}: {by_player} points by players and {without} of none, but a score of {score}"
+    for number, player in view["players"][side].items():
+        made = sum(int(points) * count for points, count in player["made"].items())
+        if made != player["points"]:
+            yield f"{side} {number}: baskets of {made} points, but {player['points']} points"
+    by_period = sum(period[side] for period in view["by_period"])
+    if by_period != score:
+        yield f"{side}: {by_period} points by period, but a score of {score}"
+
+
+def _fouls(game: Game, view: View, team: Team) -> Iterator[str]:
+    side = team.value
+    booked = sum(c.team is team and c.on is Offender.PLAYER for c in game.charges)
+    by_player = sum(
+        charge.on is Offender.PLAYER
+        for number in view["players"][side]
+        for charge in player_charges(game, team, number)
+    )
+    without = view["open"][side]["fouls"]
+    if by_player + without != booked:
+        yield f"{side}: {by_player} fouls by players and {without} of none, but {booked} booked"

@@ -1,0 +1,66 @@
+"""Files written whole or not at all, and readable by the user alone."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+
+def make_private(path: Path) -> None:
+    """An empty file that only the user may read.
+
+    Raises:
+        OSError: there is one already, or none can be made there.
+    """
+    os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Puts the bytes into that file: after a crash it holds the old ones or the new ones.
+
+    Raises:
+        OSError: it cannot be written.
+    """
+    part = path.with_name(f"{path.name}.part")
+    part.unlink(missing_ok=True)
+    try:
+        make_private(part)
+        part.write_bytes(data)
+        put_in_place(part, path)
+    except OSError:
+        part.unlink(missing_ok=True)
+        raise
+
+
+def put_in_place(part: Path, path: Path) -> None:
+    """Gives a finished file its name, in place of an older one, once it is on the disk.
+
+    Raises:
+        OSError: it cannot be flushed or renamed.
+    """
+    flush(part)
+    part.replace(path)
+    flush(path.parent)
+
+
+def flush(path: Path) -> None:
+    """Sees a file, or a folder's names, onto the disk.
+
+    Raises:
+        OSError: the disk failed.
+    """
+    if sys.platform == "win32":
+        return  # a folder cannot be opened there, and a closed file is written by the system
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def why(error: Exception) -> str:
+    """What the system or SQLite says of an error, in one line."""
+    what = (error.strerror or str(error)).lower() if isinstance(error, OSError) else str(error)
+    # SQLite quotes what it could not read, line ends and all.
+    return " ".join(what.split())

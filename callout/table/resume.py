@@ -1,0 +1,100 @@
+"""A game taken up again: what the journal knows is not asked, what it cannot know is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from callout.game import calls
+from callout.game.echoes import period_slots
+from callout.game.fold import Entry, advance
+from callout.game.notices import Notice, Rank, notices
+from callout.game.questions import both_scores
+from callout.game.state import At, Game, Owner, Phase
+from callout.game.terms import SayMuch
+from callout.table.asking import Heard, Question
+from callout.table.pending import REFEREE
+from callout.table.reply import Said
+from callout.table.speaker import Speaker
+
+RESUME_MS: Final = 30_000
+"""The question waits so long: whoever started the program anew has other things at hand.
+
+Common practice, no source.
+"""
+
+_LEVELS: Final = {f"said_{much.value}": much for much in SayMuch}
+
+
+def remember(speaker: Speaker, start: Game, entries: Sequence[Entry], said: Iterable[Said]) -> None:
+    """Brings back what waits to be acted on, and how much is said.
+
+    That the ear was told to pause is not brought back: a program that was started anew and does
+    not listen would look broken.
+    """
+    loud = {each.entry for each in said if each.rank is Rank.ACT or each.kind in REFEREE}
+    game, at = start, 0
+    for each in said:
+        while at < len(entries) and each.entry is not None and entries[at].id <= each.entry:
+            game = _enter(speaker, start, entries[:at], game, entries[at], loud)
+            at += 1
+        if each.kind == "told":
+            speaker.told()
+        elif each.kind in _LEVELS:
+            speaker.say_much(_LEVELS[each.kind])
+    for nth in range(at, len(entries)):
+        game = _enter(speaker, start, entries[:nth], game, entries[nth], loud)
+
+
+def _enter(
+    speaker: Speaker,
+    start: Game,
+    before: Sequence[Entry],
+    game: Game,
+    entry: Entry,
+    loud: Iterable[int | None],
+) -> Game:
+    after = advance(start, before, game, entry)
+    speaker.remember(entry, notices(game, entry, after) if entry.id in loud else (), game, after)
+    return after
+
+
+def last_booked(entries: Sequence[Entry], said: Sequence[Said]) -> Notice | None:
+    """What was confirmed last, or was to be when the program ended: it may not have been heard."""
+    called = [entry.id for entry in entries if entry.source != "clock"]
+    texts = [each.text for each in said if called and each.entry == called[-1] and each.text]
+    return Notice("last_booked", slots={"text": " ".join(texts)}) if texts else None
+
+
+def ran_out(game: Game, now_ms: int) -> bool:
+    """Whether a clock that nobody watched would have come to its end by now."""
+    return game.clock.running and _shown(game) and game.clock.left_at(now_ms) == 0
+
+
+def stopped(game: Game, last_ms: int) -> Heard:
+    """The clock stopped where it was last seen."""
+    return Heard(calls.StopClock(), "clock", At(game.clock.left_at(last_ms), last_ms))
+
+
+def carry_on(game: Game, last_ms: int, now_ms: int) -> Question | None:
+    """Whether the game stands as the journal has it; None before its start and after its end.
+
+    With a clock that runs there are two answers: yes puts it back to where it was last seen, and
+    it stands; no, or none, lets it run on as if nothing had happened.
+    """
+    if game.phase in (Phase.BEFORE, Phase.OVER):
+        return None
+    home, guest = both_scores(game)
+    slots = {**period_slots(game, game.period), "home": home, "guest": guest, "team": game.arrow}
+    until = now_ms + RESUME_MS
+    if game.phase is Phase.INTERVAL:
+        return Question("carry_on_between", until, slots=slots)
+    left = game.clock.left_at(last_ms)
+    if not (game.clock.running and _shown(game)):
+        return Question("carry_on", until, slots={**slots, "left_tenths": left})
+    clock = {"left_tenths": left, "now_tenths": game.clock.left_at(now_ms)}
+    return Question("carry_on_running", until, stopped(game, last_ms), slots={**slots, **clock})
+
+
+def _shown(game: Game) -> bool:
+    return game.owner is not Owner.NONE

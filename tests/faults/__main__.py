@@ -1,0 +1,61 @@
+"""Every fault in turn, and a table of what came of it: `python -m tests.faults [NAME…] [--part N]`.
+
+With `--part 10` each is tried a tenth of the times. Exit status 1 if anything was lost.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Mapping
+from functools import partial
+from pathlib import Path
+
+from tests.faults import damage, devices, disks, fuzz, kills, power, soak
+from tests.faults.result import Result, table
+
+Fault = Callable[[Path, int], Result]
+
+FAULTS: Mapping[str, tuple[Fault, int]] = {
+    "kill": (kills.killed, 500),
+    "power": (power.power_cut, 400),
+    "full": (partial(disks.failing, fault="disk full"), 20),
+    "limit": (partial(disks.failing, fault="file may not grow"), 20),
+    "read-only": (partial(disks.failing, fault="read-only disk"), 5),
+    "removed": (kills.removed, 50),
+    "newer": (damage.newer, 20),
+    "flipped": (damage.flipped, 1_000),
+    "two": (kills.two_programs, 20),
+    "orphans": (kills.orphans, 10),
+    "recognizer": (devices.recognizer_killed, 50),
+    "headset": (devices.headset_gone, 10),
+    "sleep": (kills.stopped, 30),
+    "date": (kills.dated, 30),
+    "soak": (soak.soak, 180),
+    "fuzz": (fuzz.fuzz, 1_200),
+}
+"""Each fault with how often it is tried; for sleep and fuzz seconds, for soak minutes of sound."""
+
+
+def main() -> int:
+    """Try them, and print the table as it grows."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("names", nargs="*", metavar="NAME", help=", ".join(FAULTS))
+    parser.add_argument("--part", type=int, default=1)
+    given = parser.parse_args()
+    results = []
+    for name in given.names or FAULTS:
+        fault, count = FAULTS[name]
+        begun = time.monotonic()
+        with tempfile.TemporaryDirectory(prefix="callout-faults-") as folder:
+            results.append(fault(Path(folder), max(1, count // given.part)))
+        took = time.monotonic() - begun
+        print(f"{name}: {took:.0f} s\n{table(results[-1:])}\n", file=sys.stderr, flush=True)
+    print(table(results))
+    return int(any(result.lost for result in results))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

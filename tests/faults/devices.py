@@ -1,0 +1,120 @@
+"""The recognizer killed, and the sound server's devices taken away and given back."""
+
+from __future__ import annotations
+
+import os
+import queue
+import signal
+import subprocess
+import time
+from pathlib import Path
+from typing import Any
+
+from callout.edges.hearing import Hearing
+from callout.edges.models import find_model
+from callout.language.check import load_language
+from callout.language.network import compile_network
+from callout.table.setup import read_setup
+from callout.table.words import english, scope_of
+from tests.faults.playing import SETUP, Live, booked, new_game
+from tests.faults.result import Result
+from tests.pulse import Pulse, pulse_server
+from tests.speech import speech_file
+
+
+def recognizer_killed(folder: Path, count: int) -> Result:
+    """Killed, and the next call is spoken to its successor."""
+    setup = folder / "x.setup"
+    setup.write_text(SETUP, encoding="utf-8")
+    network = compile_network(load_language(english()), scope_of(read_setup(setup)), "always")
+    events: queue.Queue[dict[str, Any]] = queue.Queue()
+    hearing = Hearing(find_model("vosk-model-en"), {"always": network}, events.put)
+    call = speech_file(folder, "home two number five.")
+    hearing.start()
+    _until(events, "ready")
+    soon, up, unheard = [], [], 0
+    try:
+        for _ in range(count):
+            assert hearing.pid is not None
+            os.kill(hearing.pid, signal.SIGKILL)
+            killed_s = time.monotonic()
+            _until(events, "ready")
+            up.append(time.monotonic() - killed_s)
+            hearing.hear_file(call)
+            unheard += _until(events, "utterance")["text"] != "home two number five"
+            soon.append(time.monotonic() - killed_s)
+            _until(events, "done")
+    finally:
+        hearing.close()
+    return Result("recognizer killed", count, unheard, soon, f"ready after {max(up):.2f} s at most")
+
+
+def _until(events: queue.Queue[dict[str, Any]], name: str) -> dict[str, Any]:
+    while True:
+        event = events.get(timeout=60)
+        if event["event"] == name:
+            return event
+
+
+SINKS = {
+    "hall": ("sink_name=hall", "rate=48000", "channels=1"),
+    "headset": ("sink_name=headset", "rate=48000", "channels=2"),
+}
+
+
+def headset_gone(folder: Path, count: int) -> Result:
+    """The headset's sink and the microphone's source are unloaded for some seconds, and back.
+
+    Both go at once, as those of one plug do: else the server moves a stream to what is left.
+    """
+    place = folder / "pulse"
+    place.mkdir(mode=0o700, exist_ok=True)
+    soon: list[float] = []
+    with pulse_server(place) as pulse:
+        game = new_game(folder)
+        live = Live(game, "--ear", "open", "--voice", "auto", environment=pulse.environment)
+        try:
+            call = speech_file(folder, "home two number five.")
+            _called(live, pulse, call)
+            for _ in range(count):
+                for name in SINKS:
+                    _unload(pulse, name)
+                time.sleep(4)
+                for words in SINKS.values():
+                    _pactl(pulse, "load-module", "module-null-sink", *words)
+                loaded_s = time.monotonic()
+                _called(live, pulse, call)
+                soon.append(time.monotonic() - loaded_s)
+        finally:
+            live.process.send_signal(signal.SIGINT)
+            live.end()
+    answered = sum("Home two, number five" in text for text in live.said())
+    in_book = sum("Home two, number five" in text for text in booked(game, "voice"))
+    note = "with the speech itself, 3 s each time it is tried"
+    return Result("headset unplugged", count, abs(answered - in_book), soon, note)
+
+
+def _called(live: Live, pulse: Pulse, call: Path) -> None:
+    """Speak the call until it is answered: a table that is speaking does not listen."""
+    before, end = len(live.said()), time.monotonic() + 60
+    while len(live.said()) == before:
+        assert time.monotonic() < end, (live.answers, live.errors)
+        pulse.play(call)
+        patient = time.monotonic() + 3
+        while len(live.said()) == before and time.monotonic() < patient:
+            time.sleep(0.05)
+
+
+def _unload(pulse: Pulse, name: str) -> None:
+    for line in _pactl(pulse, "list", "short", "modules").splitlines():
+        if f"sink_name={name} " in f"{line} ":
+            _pactl(pulse, "unload-module", line.split()[0])
+            return
+    raise AssertionError(f"expected a sink {name}, got none")
+
+
+def _pactl(pulse: Pulse, *words: str) -> str:
+    done = subprocess.run(
+        ["pactl", *words], env=pulse.environment, capture_output=True, text=True, check=True
+    )
+    return done.stdout

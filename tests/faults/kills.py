@@ -1,0 +1,169 @@
+"""kill -9 at random moments, SIGSTOP, dates that jump, a second program, orphans."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import sys
+import time
+from itertools import pairwise
+from pathlib import Path
+
+from callout.table.journal import Journal
+from tests.faults.playing import Live, booked, calls, lost, new_game
+from tests.faults.result import Result
+
+GAME_OF = 25
+"""So often one game is killed and taken up again; then the next one begins."""
+
+
+def killed(folder: Path, count: int, seed: int = 5) -> Result:
+    """Killed at any moment from its start on, taken up again, and again."""
+    dice, missing, soon, unnamed = random.Random(seed), 0, [], 0
+    for nth in range(count):
+        if nth % GAME_OF == 0:
+            game = new_game(folder, f"{nth}.game")
+            confirmed = booked(game)
+        before = booked(game)
+        live = Live(game)
+        live.type(calls(300))
+        if dice.random() < 0.2:
+            time.sleep(dice.uniform(0, 2.0))  # as it starts, often before the first call
+        else:
+            soon.append(live.wait_for(1))
+            time.sleep(dice.uniform(0, 0.4))
+        live.kill()
+        if live.answers:
+            unnamed += f"Last booked: {before[-1]}" not in live.first()
+        confirmed += live.said()
+        book = booked(game)
+        missing += lost(confirmed, book)
+        confirmed = book
+    return Result("kill -9, resumed", count, missing, soon, f"last call not named: {unnamed}")
+
+
+def stopped(folder: Path, seconds: float) -> Result:
+    """SIGSTOP, as a laptop that sleeps: the clock goes on, and the next call is taken."""
+    game = new_game(folder)
+    before, live = booked(game), Live(game)
+    live.type(calls(5))
+    live.wait_for(5)
+    live.type("time left\n")
+    live.wait_for(6)
+    os.kill(live.process.pid, signal.SIGSTOP)
+    time.sleep(seconds)
+    os.kill(live.process.pid, signal.SIGCONT)
+    woken = time.monotonic()
+    live.type("home two number five\n")
+    live.wait_for(7)
+    soon = time.monotonic() - woken
+    live.end()
+    missing = lost([*before, *live.said()[:5], live.said()[6]], booked(game))
+    return Result(f"SIGSTOP {seconds:g} s", 1, missing, [soon])
+
+
+JUMPING = """
+import sys, time
+real, seconds = time.time_ns, int(sys.argv.pop(1))
+time.time_ns = lambda: real() + seconds * 10**9
+from callout.__main__ import main
+main()
+"""
+"""The program with another date than the machine's: no test may set the machine's own."""
+
+
+def dated(folder: Path, count: int) -> Result:
+    """The machine's date an hour off at each start: forward, back, and back to the truth."""
+    game = new_game(folder)
+    confirmed, soon = booked(game), []
+    for nth in range(count):
+        off = (3_600, -3_600, 0)[nth % 3]
+        live = Live(game, before=(sys.executable, "-c", JUMPING, str(off)))
+        live.type(calls(5))
+        soon.append(live.wait_for(5))
+        live.kill()
+        confirmed += live.said()
+    book = booked(game)
+    back = sum(earlier > later for earlier, later in pairwise(_moments(game)))
+    return Result("date 1 h off", count, lost(confirmed, book) + back, soon,
+                  f"entries before the one before them: {back}")  # fmt: skip
+
+
+def _moments(game: Path) -> list[int]:
+    with Journal.open(game) as journal:
+        return [entry.at.wall_ms for entry in journal.entries()]
+
+
+def two_programs(folder: Path, count: int) -> Result:
+    """Another program wants the same game: it is refused in one line, and the first goes on."""
+    game = new_game(folder)
+    before, first = booked(game), Live(game)
+    first.type("home two number five\n")
+    first.wait_for(1)
+    wrong, soon = 0, []
+    for nth in range(count):
+        second = Live(game)
+        status = second.end()
+        told = f"callout: {game}: another program keeps this game; close it there first\n"
+        wrong += (status, second.errors) != (2, told)
+        asked = time.monotonic()
+        first.type("guest three number eight\n")
+        first.wait_for(2 + nth)
+        soon.append(time.monotonic() - asked)
+    first.end()
+    missing = lost([*before, *first.said()], booked(game))
+    return Result("two programs", count, missing, soon, f"not refused: {wrong}")
+
+
+def removed(folder: Path, count: int) -> Result:
+    """The file is removed while it is open; it is there again with the next call."""
+    game = new_game(folder)
+    before, live = booked(game), Live(game)
+    said = 0
+    for _ in range(count):
+        live.type(calls(3))
+        live.wait_for(said + 3)
+        for path in folder.glob("x.game*"):
+            path.unlink()
+        live.type("home two number five\n")
+        live.wait_for(said + 4)
+        said += 4
+    live.kill()
+    return Result("file removed", count, lost([*before, *live.said()], booked(game)))
+
+
+def orphans(folder: Path, count: int) -> Result:
+    """The program is killed: its ear and its voice must not stay."""
+    left, soon = 0, []
+    for nth in range(count):
+        game = new_game(folder, f"orphan-{nth}.game")
+        options = ("--voice", str(folder / f"{nth}.wav"))
+        live = Live(game, *options)
+        live.type("home two number five\n")
+        live.wait_for(1)
+        children = _children(live.process.pid)
+        end = time.monotonic() + 20
+        while not children and time.monotonic() < end:
+            time.sleep(0.05)
+            children = _children(live.process.pid)
+        live.kill()
+        killed_s = time.monotonic()
+        while any(map(_runs, children)) and time.monotonic() < killed_s + 10:
+            time.sleep(0.02)
+        left += sum(map(_runs, children)) + (not children)
+        soon.append(time.monotonic() - killed_s)
+    return Result("parent killed: children end", count, left, soon, "seconds until they ended")
+
+
+def _children(pid: int) -> list[int]:
+    found = Path(f"/proc/{pid}/task/{pid}/children")
+    threads = Path(f"/proc/{pid}/task").glob("*/children") if found.exists() else ()
+    return [int(child) for each in threads for child in each.read_text().split()]
+
+
+def _runs(pid: int) -> bool:
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except OSError:
+        return False

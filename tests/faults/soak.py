@@ -1,0 +1,110 @@
+"""Hours of game sound through the ear into a book: what grows, and what grows slower."""
+
+from __future__ import annotations
+
+import os
+import threading
+import time
+from dataclasses import dataclass
+from pathlib import Path
+from statistics import median
+
+import numpy as np
+import soundfile
+
+from callout.edges.hall import hall_noise, in_noise
+from callout.edges.hearing import FileEar
+from callout.edges.models import find_model
+from callout.edges.sound import RATE_HZ
+from callout.edges.understood import understand
+from callout.language.check import load_language
+from callout.language.network import compile_network
+from callout.language.parser import Parser
+from callout.table.clock import MachineTime
+from callout.table.journal import Journal
+from callout.table.session import Session
+from callout.table.setup import read_setup
+from callout.table.words import english, replies_of, scope_of
+from tests.faults.playing import SETUP
+from tests.faults.result import Result
+from tests.speech import spoken
+
+PIECE_S: float = 60.0
+"""The hall is heard in pieces of this length, each with the same calls in it."""
+SAID = ("home two number five.", "guest foul eleven.", "guest three number eight.", "undo that.")
+RATIO_DB = 20.0
+
+
+@dataclass(frozen=True)
+class Figures:
+    """What a process costs at one moment."""
+
+    ear_mb: float
+    own_mb: float
+    files: int
+    threads: int
+    hear_s: float
+    """For a minute of sound."""
+    book_ms: float
+    """For one call."""
+
+    def __str__(self) -> str:
+        return (f"ear {self.ear_mb:.0f} MB, own {self.own_mb:.0f} MB, {self.files} files, "
+                f"{self.threads} threads, hears a minute in {self.hear_s:.1f} s, books a call in "
+                f"{self.book_ms:.1f} ms")  # fmt: skip
+
+
+def soak(folder: Path, minutes: int) -> Result:
+    """So many minutes of a hall with calls; a new game begins each hour, as in a real day."""
+    setup = folder / "x.setup"
+    setup.write_text(SETUP, encoding="utf-8")
+    teams, grammar = read_setup(setup), load_language(english())
+    parser = Parser(grammar, scope_of(teams), "always")
+    call = folder / "minute.wav"
+    soundfile.write(call, _minute(), RATE_HZ)
+    ear = FileEar(find_model("vosk-model-en"), compile_network(grammar, scope_of(teams), "always"))
+    pid = ear._hearing.pid
+    assert pid is not None
+    seen: list[Figures] = []
+    counts = []
+    for nth in range(minutes):
+        if nth % 60 == 0:
+            journal = Journal.create(folder / f"{nth}.game", teams)
+            session = Session(journal, replies_of(grammar), MachineTime())
+            session.hear((parser,), "start clock", "key")
+        begun = time.monotonic()
+        heard = [each for event in ear.hear(call) for each in understand(parser, event)]
+        hear_s = time.monotonic() - begun
+        takes = []
+        for each in heard:
+            if each.sentence is not None and each.sentence.call is not None:
+                at = time.perf_counter()
+                session.take(each.sentence.call, "voice")
+                takes.append(1000 * (time.perf_counter() - at))
+        counts.append(len(takes))
+        threads, files = threading.active_count(), len(os.listdir("/proc/self/fd"))
+        costs = (_resident_mb(pid), _resident_mb(os.getpid()), files, threads)
+        seen.append(Figures(*costs, hear_s, median(takes or [0.0])))
+        if nth % 60 == 59:
+            journal.close()
+    ear.close()
+    first, last = seen[min(2, len(seen) - 1)], seen[-1]
+    fewer = sum(count < counts[0] for count in counts)
+    print(f"soak, at minute 3: {first}\nsoak, at minute {minutes}: {last}")
+    grown = last.ear_mb + last.own_mb - first.ear_mb - first.own_mb
+    return Result(f"soak, {minutes} min of sound", minutes, fewer, note=f"{grown:+.0f} MB")
+
+
+def _minute() -> np.ndarray:
+    sound = spoken(list(SAID))
+    count = int(PIECE_S * RATE_HZ)
+    whole = np.zeros(count, dtype=np.float32)
+    whole[RATE_HZ : RATE_HZ + len(sound)] = sound[: count - RATE_HZ]
+    return in_noise(whole, hall_noise(PIECE_S, seed=4), RATIO_DB)
+
+
+def _resident_mb(pid: int) -> float:
+    for line in Path(f"/proc/{pid}/status").read_text().splitlines():
+        if line.startswith("VmRSS:"):
+            return int(line.split()[1]) / 1024
+    return 0.0

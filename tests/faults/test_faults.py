@@ -1,0 +1,109 @@
+"""The faults, each tried a few times; `make faults` tries them often, and prints the table.
+
+Source of what a flush promises: SQLite, "Atomic Commit In SQLite" and "Write-Ahead Logging".
+"""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+import pytest
+
+from tests.faults import damage, devices, disks, fuzz, kills, power, soak
+from tests.faults.__main__ import Fault
+from tests.faults.playing import lost
+from tests.faults.power import Disk, Step
+from tests.faults.result import Result, table
+
+SHORT: dict[str, tuple[Fault, int]] = {
+    "kill": (kills.killed, 1),
+    "power": (partial(power.power_cut, every=4), 8),
+    "limit": (partial(disks.failing, fault="file may not grow"), 1),
+    "newer": (damage.newer, 3),
+    "flipped": (damage.flipped, 20),
+    "fuzz": (fuzz.fuzz, 3),
+}
+
+LONGER: dict[str, tuple[Fault, int]] = {
+    "full": (partial(disks.failing, fault="disk full"), 1),
+    "read-only": (partial(disks.failing, fault="read-only disk"), 1),
+    "removed": (kills.removed, 2),
+    "two": (kills.two_programs, 1),
+    "date": (kills.dated, 3),
+    "sleep": (kills.stopped, 2),
+    "orphans": (kills.orphans, 1),
+    "recognizer": (devices.recognizer_killed, 2),
+    "headset": (devices.headset_gone, 1),
+    "soak": (soak.soak, 2),
+}
+
+
+@pytest.mark.parametrize("name", SHORT)
+def test_nothing_is_lost(name: str, tmp_path: Path) -> None:
+    fault, count = SHORT[name]
+    result = fault(tmp_path, count)
+    print(table([result]))
+    assert result.lost == 0
+    assert result.tried > 0
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("name", LONGER)
+def test_nothing_is_lost_where_it_takes_longer(name: str, tmp_path: Path) -> None:
+    fault, count = LONGER[name]
+    result = fault(tmp_path, count)
+    print(table([result]))
+    assert result.lost == 0
+
+
+# --- the checks themselves ------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("confirmed", "book", "count"),
+    [
+        (["a", "b"], ["a", "b"], 0),
+        (["a", "b"], ["a", "b", "c"], 0),
+        (["The clock runs on. a"], ["a"], 0),
+        (["a", "b"], ["a"], 1),
+        (["a", "b"], [], 2),
+        (["a"], ["a", "a", "a"], 1),
+        (["a", "b", "c"], ["a", "c"], 2),
+    ],
+)
+def test_what_is_lost_or_booked_twice_is_counted(
+    confirmed: list[str], book: list[str], count: int
+) -> None:
+    assert lost(confirmed, book) == count
+
+
+def test_a_disk_keeps_what_was_flushed_and_perhaps_the_rest() -> None:
+    disk = Disk({"x": bytearray(b"old")})
+    disk.take(Step("write", "x", 0, b"new"))
+    disk.take(Step("write", "x", 3, bytes(600)))
+    left = [bytes(files["x"]) for files in disk.cuts(power.random.Random(1))]
+    assert left[:4] == [b"old", b"new", b"new" + bytes(600), b"new" + bytes(512)]
+    disk.take(Step("flush", "x"))
+    assert [bytes(files["x"]) for files in disk.cuts(power.random.Random(1))] == [
+        b"new" + bytes(600)
+    ]
+
+
+def test_a_book_that_lacks_what_was_confirmed_is_seen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The disk is made to forget every flush: then the cut must cost calls."""
+    monkeypatch.setattr(Disk, "take", _forgetful)
+    assert power.power_cut(tmp_path, 4).lost > 0
+
+
+def _forgetful(disk: Disk, step: Step) -> None:
+    if step.what == "confirm":
+        disk.confirmed = step.at
+
+
+def test_the_table_has_a_line_for_each() -> None:
+    lines = table([Result("kill", 500, 0, [1.0, 2.0, 6.0]), Result("disk", 3, 1)]).splitlines()
+    assert lines[1].split() == ["kill", "500", "0", "2.00", "(most", "6.00)"]
+    assert lines[2].split() == ["disk", "3", "1", "-"]

@@ -1,0 +1,72 @@
+"""The book as plain text: every figure of a small game, reckoned by hand, stands in its place."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from callout.paper.text import book_text
+from callout.table.roster import Player
+from tests.table.book import SETUP, Table
+
+NAMED = replace(
+    SETUP, home=replace(SETUP.home, players=(Player("4"), Player("5", "Ada Moss"), Player("10")))
+)
+
+
+@pytest.fixture
+def lines() -> list[str]:
+    """The text of a game of one period and a bit."""
+    table = Table(NAMED)
+    table.say("start clock", "tip home")
+    table.wait(19)
+    table.say("home two number five", "home three number five", "guest two", "stop clock")
+    table.say("guest foul fourteen", "guest technical thirty", "shot good number four")
+    table.say("guest foul", "home timeout", "guest timeout waiting")
+    text = book_text(table.game, NAMED, table.session.now().left_tenths, "1f2e-0a9b")
+    assert text.isascii()
+    return text.splitlines()
+
+
+def row(lines: list[str], title: str, below: str = "") -> list[str]:
+    """The cells of the first line that begins so, from a heading on."""
+    start = next(nth for nth, line in enumerate(lines) if line.startswith(below))
+    return next(line.split() for line in lines[start:] if line.strip().startswith(title))
+
+
+def test_the_score_and_the_clock_stand_first(lines: list[str]) -> None:
+    assert lines[0] == "Harbour Kites 6, Quarry Foxes 2"
+    assert lines[1] == "nfhs-2026, official book; period 1, timeout, clock 7:41"
+
+
+def test_points_and_fouls_by_period(lines: list[str]) -> None:
+    assert row(lines, "Harbour", "Score") == ["Harbour", "Kites", "6", "6"]
+    assert row(lines, "Quarry", "Team fouls") == ["Quarry", "Foxes", "3"]
+
+
+def test_players_with_their_baskets_and_fouls(lines: list[str]) -> None:
+    assert row(lines, "5 ", "Harbour Kites") == ["5", "Ada", "Moss", "5", "1", "1", "0", "0"]
+    assert row(lines, "4 ", "Harbour Kites") == ["4", "1", "0", "0", "1", "0"]
+    foxes = lines[lines.index("Quarry Foxes") :]
+    assert row(foxes, "14") == ["14", "0", "0", "0", "0", "0", "P1"]
+    assert row(foxes, "30") == ["30", "0", "0", "0", "0", "0", "T1"]
+
+
+def test_timeouts_arrow_and_what_is_open(lines: list[str]) -> None:
+    """Source of the five time-outs: NFHS 5-12-1."""
+    assert "Time-outs used: P1 7:41; left 4" in lines
+    assert "Arrow: Quarry Foxes has the next throw-in by it" in lines
+    assert "  Quarry Foxes: P1 7:41 basket of 2, number missing" in lines
+    assert "  Quarry Foxes: P1 7:41 foul, number missing" in lines
+    assert "  Quarry Foxes: time-out asked for" in lines
+    assert lines[-1].endswith(", 0 taken back, mark 1f2e-0a9b")
+
+
+def test_a_game_before_its_first_call_is_an_empty_form() -> None:
+    table = Table()
+    lines = book_text(table.game, SETUP, 4_800).splitlines()
+    assert lines[1] == "nfhs-2026, official book; before the game, clock 8:00"
+    assert "Open: nothing" in lines
+    assert "Arrow: none" in lines
+    assert all(len(line) <= 100 for line in lines)
