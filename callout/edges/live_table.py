@@ -59,19 +59,11 @@ class LiveTable:
         self.session = Session(journal, replies_of(grammar), self._time)
         self._hands = LiveHands(self.session, self._time, grammar, self._keymap)
         self._devices: list[Device] = []
-        self._voice = open_voice(
-            voice,
-            lambda: self._time.wall_ms() / 1000,
-            headset,
-            lambda what, text: self._inbox.put((what, text)),
-            replies_file(journal.path),
-        )
+        time_s = lambda: self._time.wall_ms() / 1000  # noqa: E731
+        told = lambda what, text: self._inbox.put((what, text))  # noqa: E731
+        self._voice = open_voice(voice, time_s, headset, told, replies_file(journal.path))
         # What it says is no part of the talk with the scorer.
-        self._loudspeaker = (
-            open_voice(voice, lambda: self._time.wall_ms() / 1000, loudspeaker)
-            if loudspeaker
-            else None
-        )
+        self._loudspeaker = open_voice(voice, time_s, loudspeaker) if loudspeaker else None
         self._copies = Copies(self.session, copy_to, lambda n: self._inbox.put(("notice", n)))
         self._hearing: Hearing | None = None
         self._deaf = False
