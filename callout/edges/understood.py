@@ -89,11 +89,12 @@ class Understood:
     @property
     def doubt(self) -> Doubt | None:
         """What the table has to ask about."""
-        offered = [(c.sentence.call, c.text) for c in self.choices if c.sentence.call is not None]
-        if not offered:
-            return None
-        made, words = zip(*offered, strict=True)
-        return Doubt(made, words)
+        offered = [
+            (call, choice.text, choice.p)
+            for choice in self.choices
+            if (call := choice.sentence.call) is not None
+        ]
+        return Doubt(*map(tuple, zip(*offered, strict=True))) if offered else None
 
     def weighed(self, prior: Callable[[Call], float]) -> Understood:
         """The same with each call's weight times what the game gives for it, 0 for never.

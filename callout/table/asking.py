@@ -43,6 +43,8 @@ class Doubt:
     calls: tuple[Call, ...]
     words: tuple[str, ...]
     """The words that each was heard as."""
+    likely: tuple[float, ...] = ()
+    """How likely each is by its sound; empty where that is not known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +74,8 @@ class Question:
     """The field of the call that a number is put into."""
     choices: tuple[Call, ...] = ()
     """What may be picked, in the order in which it is asked about."""
+    likely: tuple[float, ...] = ()
+    """How likely each of them was when it was asked about."""
 
 
 @dataclass(frozen=True, slots=True)

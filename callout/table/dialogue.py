@@ -98,18 +98,28 @@ def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     return _fresh(dialogue, heard, game)
 
 
-def answers(dialogue: Dialogue, call: Call) -> bool:
-    """Whether a call is one of the answers that the open question names."""
+def answering(dialogue: Dialogue, call: Call) -> float:
+    """How likely a call is as an answer to the open question: 1 at best, 0 where it is none.
+
+    Of what was asked about, the likelier by its first sound is the likelier answer.
+    """
     question = dialogue.question
     if question is None:
-        return False
+        return 0.0
     if isinstance(call, calls.Pick):
-        return call.nth <= len(question.choices)
+        return float(call.nth <= len(question.choices))
     if isinstance(call, calls.Yes | calls.No):
-        return question.wants == "yes"
-    if isinstance(call, calls.Answer):
-        return any(call.number in numbers_in(each) for each in question.choices)
-    return call in question.choices
+        return float(question.wants == "yes")
+    likely = question.likely or (1.0,) * len(question.choices)
+    number = call.number if isinstance(call, calls.Answer) else None
+    return max(
+        (
+            p / max(likely)
+            for choice, p in zip(question.choices, likely, strict=True)
+            if choice == call or number in numbers_in(choice)
+        ),
+        default=0.0,
+    )
 
 
 def expire(dialogue: Dialogue, now_ms: int) -> Step | None:

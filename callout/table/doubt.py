@@ -23,14 +23,20 @@ def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | 
     until = now_ms + ANSWER_MS
     if (slot := number_in_doubt(doubt.calls)) is None:
         words = {"words": doubt.words}
-        return None, Question("which", until, plain, None, words, "which", choices=doubt.calls)
-    numbers = tuple(dict.fromkeys(n for c in doubt.calls if (n := getattr(c, slot)) is not None))
+        which = Question("which", until, plain, None, words, "which", choices=doubt.calls)
+        return None, replace(which, likely=doubt.likely)
+    found: dict[str, float] = {}
+    for call, p in zip(doubt.calls, doubt.likely or (1.0,) * len(doubt.calls), strict=True):
+        if (number := getattr(call, slot)) is not None:
+            found[number] = found.get(number, 0.0) + p
+    numbers, likely = tuple(found), tuple(found.values())
     slots = {"numbers": numbers}
     if any(f.name == slot and f.default is not MISSING for f in _fields(heard.call)):
         pieces = tuple(map(calls.Number, numbers))
-        question = Question("number", until, None, None, slots, "number", choices=pieces)
+        question = Question("number", until, None, None, slots, "number", "", pieces, likely)
         return replace(plain, call=with_value(heard.call, slot, None)), question
-    return None, Question("shirt", until, plain, None, slots, "number", slot, doubt.calls)
+    choices = tuple(with_value(heard.call, slot, number) for number in numbers)
+    return None, Question("shirt", until, plain, None, slots, "number", slot, choices, likely)
 
 
 def number_in_doubt(readings: Sequence[Call]) -> str | None:

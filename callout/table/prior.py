@@ -11,7 +11,7 @@ from callout.game.decide import Refusal, decide
 from callout.game.events import TakenBack
 from callout.game.fold import Entry
 from callout.game.state import At, Game
-from callout.table.dialogue import Dialogue, answers
+from callout.table.dialogue import Dialogue, answering
 
 EXPECTED: Final = 20.0
 """An answer to the open question, beside a call that is none."""
@@ -26,8 +26,8 @@ def prior(
     game: Game, dialogue: Dialogue, entries: Sequence[Entry], call: Call, moment: At
 ) -> float:
     """How many times likelier a call is than one of which nothing is known; 0 if refused now."""
-    if answers(dialogue, call):
-        return EXPECTED
+    if answer := answering(dialogue, call):
+        return EXPECTED * answer
     if isinstance(call, calls.TALK):
         return 1.0
     if isinstance(decide(game, call, moment), Refusal):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
@@ -10,7 +11,6 @@ from callout.edges.understood import understand
 from callout.game import calls
 from callout.game.terms import Team
 from callout.language.parser import Parser
-from callout.table.asking import Doubt
 
 
 def call(text: str, *others: tuple[str, float], trusted: bool = True) -> dict[str, Any]:
@@ -114,7 +114,10 @@ def test_what_is_expected_now_may_outweigh_its_sound(parser: Parser) -> None:
 
 def test_a_doubt_names_the_calls_and_their_words(parser: Parser) -> None:
     (found,) = understand(parser, utterance(call("undo that", ("mark that", 0.1))))
-    assert found.doubt == Doubt((calls.Undo(), calls.Mark()), ("undo that", "mark that"))
+    assert found.doubt is not None
+    assert found.doubt.calls == (calls.Undo(), calls.Mark())
+    assert found.doubt.words == ("undo that", "mark that")
+    assert found.doubt.likely == pytest.approx((1 / (1 + math.exp(-0.1)), 1 / (1 + math.exp(0.1))))
     (sure,) = understand(parser, utterance(call("undo that")))
     assert sure.doubt is None
 

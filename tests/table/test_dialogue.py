@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -11,8 +13,8 @@ from callout.game.calls import Call
 from callout.game.penalties import team_fouls
 from callout.game.questions import both_scores
 from callout.game.terms import Award, SayMuch, Team, Topic
-from callout.table.asking import ANSWER_MS
-from callout.table.dialogue import Step, answers, expire, hear
+from callout.table.asking import ANSWER_MS, Doubt
+from callout.table.dialogue import Step, answering, expire, hear
 from tests.game.strategies import any_call
 
 from .book import Book
@@ -424,16 +426,24 @@ def test_what_is_picked_may_have_a_question_of_its_own(running: Book) -> None:
 
 
 def test_which_calls_answer_what_is_asked(running: Book) -> None:
-    assert not answers(running.dialogue, calls.Yes())
+    def answering_now(*answers: Call) -> list[float]:
+        return [answering(running.dialogue, each) for each in answers]
+
+    assert answering_now(calls.Yes()) == [0.0]
     in_doubt(running, two("15"), two("50"))
-    answering = [calls.Answer("15"), calls.Number("50"), calls.Pick(2)]
-    assert [answers(running.dialogue, each) for each in answering] == [True, True, True]
-    others = [calls.Answer("16"), calls.Pick(3), calls.Yes(), two("15")]
-    assert [answers(running.dialogue, each) for each in others] == [False] * 4
+    assert answering_now(calls.Answer("15"), calls.Number("50"), calls.Pick(2)) == [1.0] * 3
+    assert answering_now(calls.Answer("16"), calls.Pick(3), calls.Yes(), two("15")) == [0.0] * 4
     running.hear(calls.No())
     running.hear(calls.EndPeriod())
-    assert answers(running.dialogue, calls.Yes())
-    assert not answers(running.dialogue, calls.Answer("15"))
+    assert answering_now(calls.Yes(), calls.Answer("15")) == [1.0, 0.0]
+
+
+def test_what_sounded_likelier_at_first_is_the_likelier_answer(running: Book) -> None:
+    readings = calls.HeldBall(), calls.Foul(HOME)
+    doubt = Doubt(readings, ("a", "b"), (0.6, 0.3))
+    heard = replace(running.heard(readings[0]), doubt=doubt)
+    running.follow(hear(running.dialogue, heard, running.game))
+    assert [answering(running.dialogue, each) for each in readings] == [1.0, 0.5]
 
 
 # --- whatever is said --------------------------------------------------------------------------

@@ -16,12 +16,12 @@ from callout.edges.listening import FILE_PATIENCE_S, OpenEar
 from callout.edges.models import find_model
 from callout.edges.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.understood import Understood, understand
-from callout.game.calls import Answer, No, Number
+from callout.game.calls import Answer, Call, No, Number
 from callout.game.state import At
 from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parser, Sentence
 from callout.table.asking import SPOKEN, Doubt, Heard
-from callout.table.dialogue import Dialogue, answers
+from callout.table.dialogue import Dialogue, answering
 from callout.table.doubt import doubt_question, number_in_doubt
 from callout.table.prior import EXPECTED
 from earlab.items import Item, library, padded
@@ -31,6 +31,9 @@ Verdict = str
 """`right`, `asked`, `wrong` or `lost`."""
 
 VERDICTS: Final = ("right", "asked", "wrong", "lost")
+
+
+LATER: Final = 100_003
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,11 +90,16 @@ class Ours:
         slot = number_in_doubt(doubt.calls)
         number = slot and getattr(said, slot)
         words = " ".join(self._digits(number)) if number else "no" if slot else item.text
-        samples = hall.with_sound(Item(replace(item.source, text=words), {}))
+        # Said again, it falls into another moment of the noise.
+        later = replace(hall, seed=hall.seed + LATER)
+        samples = later.with_sound(Item(replace(item.source, text=words), {}))
         dialogue = Dialogue(question)
-        prior = lambda call: EXPECTED if answers(dialogue, call) else 1.0  # noqa: E731
+
+        def prior(call: Call) -> float:
+            return EXPECTED * answering(dialogue, call) or 1.0
+
         found = [each.weighed(prior) for each in self.hear(samples, "any")]
-        if len(found) != 1 or found[0].choices or found[0].sentence is None:
+        if len(found) != 1 or found[0].sentence is None:
             return "lost"
         call = found[0].sentence.call
         if slot is not None and isinstance(call, Answer | Number | No):
