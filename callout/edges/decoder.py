@@ -38,6 +38,8 @@ class Options:
     """The same of a single word: it has little to show, and is heard only while one asks."""
     apart_s: float = 0.2
     """A pause is at least so long."""
+    shortest_talk_s: float = 0.3
+    """Other speech is at least so long."""
     widest_gap: float = 6.0
     """A reading this much worse than the best one is not told."""
     longest_word_s: float = 1.5

@@ -208,7 +208,8 @@ def _press(question: Question, said: Sequence[Call]) -> Call:
 
 def _calls(parsers: Sequence[Parser], line: Line) -> tuple[Call, ...]:
     """The calls of a script's line."""
-    results = [parser.parse(line.words) for parser in parsers]
+    # What is a call at any time is no answer.
+    results = [parser.parse(line.words) for parser in reversed(parsers)]
     return next((result.calls for result in results if isinstance(result, Parsed)), ())
 
 

@@ -54,7 +54,7 @@ class Judge:
         """The utterance as plain data, its times in seconds of the whole sound."""
         best = readings[0]
         parts = self.parts(best.words)
-        apart = _apart_s(parts)
+        apart = _apart_s(parts, self.models.options.shortest_talk_s)
         alone = len(parts) == 1
         calls = [
             self._call(part, readings, alone, gap)
@@ -163,18 +163,23 @@ def readings_of(result: dict[str, Any]) -> list[Reading]:
     ]
 
 
-def _apart_s(parts: Sequence[tuple[Word, ...]]) -> list[float]:
-    """Of each part, the pause that parts it from other speech; infinite where there is none."""
+def _apart_s(parts: Sequence[tuple[Word, ...]], shortest_s: float) -> list[float]:
+    """Of each part, the pause that parts it from other speech; infinite where there is none.
+
+    What is heard as other speech for less than `shortest_s` is a breath or a knock.
+    """
+    talk = [part[0].word == UNKNOWN and _lasts_s(part) >= shortest_s for part in parts]
     found = []
     for at, part in enumerate(parts):
-        before = part[0].start_s - parts[at - 1][-1].end_s if at else math.inf
-        after = parts[at + 1][0].start_s - part[-1].end_s if at + 1 < len(parts) else math.inf
-        if at and parts[at - 1][0].word != UNKNOWN:
-            before = math.inf
-        if at + 1 < len(parts) and parts[at + 1][0].word != UNKNOWN:
-            after = math.inf
+        before = part[0].start_s - parts[at - 1][-1].end_s if at and talk[at - 1] else math.inf
+        last = at + 1 == len(parts)
+        after = math.inf if last or not talk[at + 1] else parts[at + 1][0].start_s - part[-1].end_s
         found.append(min(before, after))
     return found
+
+
+def _lasts_s(part: Sequence[Word]) -> float:
+    return part[-1].end_s - part[0].start_s
 
 
 def _shifted(call: dict[str, Any], offset_s: float) -> dict[str, Any]:

@@ -98,6 +98,7 @@ class OpenEar(Ear):
         self._paused = 0
         self._stretch: Stretch = Stretch(models, network, 0, PAUSE_S)
         self._tail = np.zeros(0, dtype=np.int16)
+        self._before: dict[str, Any] | None = None
 
     def _chunk(self, chunk: Samples) -> list[dict[str, Any]]:
         pause = self._stretch.feed(chunk)
@@ -114,7 +115,29 @@ class OpenEar(Ear):
         self._stretch = Stretch(self.models, self.network, start, PAUSE_S)
         self._stretch.feed(self._tail)
         self._paused = 0
-        return [utterance] if utterance else []
+        if utterance is None:
+            return []
+        before, self._before = self._before, utterance
+        return [without_echo(utterance, before)]
+
+
+def without_echo(utterance: dict[str, Any], before: dict[str, Any] | None) -> dict[str, Any]:
+    """An utterance without the call that ends the one before it.
+
+    A stretch that was cut in the midst of a call guesses the rest of it, and the next one begins
+    with the same sound.
+    """
+    ended = before["calls"][-1] if before and before["calls"] else None
+    if ended is None or not ended["trusted"]:
+        return utterance
+    said, end_s = [word for word, _, _ in ended["words"]], ended["words"][-1][2]
+    calls = [
+        {**call, "trusted": False}
+        if [word for word, _, _ in call["words"]] == said and call["words"][0][1] < end_s
+        else call
+        for call in utterance["calls"]
+    ]
+    return {**utterance, "calls": calls}
 
 
 class TappedEar(OpenEar):

@@ -114,6 +114,7 @@ class LiveTable:
                 continue
             getattr(self, f"_on_{kind}")(what)
             self._follow_question()
+        self._draw()
 
     def _speaking(self) -> bool:
         """Whether something is being said, or waits for its turn."""

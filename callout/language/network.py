@@ -86,6 +86,7 @@ class Network:
     def surprise(self, words: Sequence[str]) -> float:
         """How improbable one whole call is, if at each place all that may follow is as likely.
 
+        What costs more is less likely by as much; the costs of the words themselves are left out.
         Units: natural logarithms, negated. Infinite where the words are no call.
         """
         state, total = 0, 0.0
@@ -99,7 +100,8 @@ class Network:
 
     def _choice(self, state: int) -> float:
         """Of one place: each word that may follow, and the end where it may end."""
-        return math.log(max(1, len(self.arcs[state]) + (state in self.finals)))
+        weight = sum(math.exp(-arc.cost) for arc in self.arcs[state]) + (state in self.finals)
+        return math.log(weight) if weight > 0 else 0.0
 
     def to_dict(self) -> dict[str, Any]:
         """The network as plain data, for another process."""

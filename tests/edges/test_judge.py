@@ -7,6 +7,7 @@ it. The sound, where it matters, is the voice's.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -150,7 +151,8 @@ OPTIONS = Options()
         ("[unk] home two 0.3 [unk]", OPTIONS.least_cut, False),
         ("[unk] 0.3 home two", OPTIONS.least_apart, False),
         ("home two 0.1 [unk]", OPTIONS.least_cut, True),
-        # Another call is no other speech.
+        # A breath or a knock is no other speech, nor is another call.
+        ("[short] home two", OPTIONS.least_score, False),
         ("home two guest foul", OPTIONS.least_score, False),
         ("yes", OPTIONS.least_word_score, False),
         ("yes [unk]", OPTIONS.least_word_score, False),
@@ -159,22 +161,25 @@ OPTIONS = Options()
 def test_how_much_a_call_must_score_depends_on_what_it_stands_in(
     models: Models, monkeypatch: pytest.MonkeyPatch, said: str, least: float, meant: bool
 ) -> None:
-    first = said.removeprefix("[unk] ").removeprefix("0.3 ").split()[:2]
-    words_of_it = [word for word in first if word not in ("[unk]", "0.1")]
-    surprise = models.networks["question"].surprise(words_of_it)
+    surprise = models.networks["question"].surprise(
+        ["yes"] if said.startswith("yes") else ["home", "two"]
+    )
+    heard = words(said.replace("[short]", "[unk]"))
+    if said.startswith("[short]"):
+        heard = (replace(heard[0], start_s=heard[0].end_s - 0.2), *heard[1:])
     for more, trusted in ((0.1, True), (-0.1, False)):
         ratio = least + surprise + more
         # The ratio over a part's own sound is given, so that the rule is seen by itself.
         monkeypatch.setattr(Judge, "_score_alone", lambda *_, ratio=ratio: ratio)
         asked = Judge(models, "question", SILENCE, 100.0 - ratio, 0.7, meant)
-        call = asked.judge([Reading(words(said), 100.0)], 0.0)["calls"][0]
+        call = asked.judge([Reading(heard, 100.0)], 0.0)["calls"][0]
         assert (call["score"], call["trusted"]) == (pytest.approx(least + more, abs=0.01), trusted)
 
 
 def test_the_surprise_of_a_call_is_that_of_its_choices(models: Models) -> None:
     """By arithmetic: the logarithm of how many words may stand at each place, or end it."""
     network = models.networks["always"]
-    first = len(network.arcs[0])
+    first = sum(math.exp(-arc.cost) for arc in network.arcs[0])
     after = network.step(0, "dead")
     assert after is not None
     assert len(network.arcs[after]) == 1

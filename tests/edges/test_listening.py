@@ -24,6 +24,7 @@ from callout.edges.listening import (
     OpenEar,
     Quiet,
     TappedEar,
+    without_echo,
 )
 from callout.edges.sound import RATE_HZ, Samples
 from tests.speech import spoken
@@ -99,6 +100,30 @@ def test_a_question_is_answered_though_the_answer_had_begun(
     events = {LEAD_S + 0.2: lambda: ear.hear_by("question")} if switch else {}
     found = play(ear, said("yes."), events)
     assert [call for _, each in found for call in trusted(each)] == calls
+
+
+def told(text: str, start_s: float, end_s: float, sure: bool = True) -> dict[str, Any]:
+    words = [[word, start_s, end_s] for word in text.split()]
+    return {"start_s": start_s, "end_s": end_s, "calls": [{"words": words, "trusted": sure}]}
+
+
+@pytest.mark.parametrize(
+    ("before", "trusted_now"),
+    [
+        (told("undo that", 7.6, 8.3), False),
+        (told("undo that", 7.0, 7.9), True),
+        (told("home two", 7.6, 8.3), True),
+        (told("undo that", 7.6, 8.3, sure=False), True),
+        ({"calls": []}, True),
+        (None, True),
+    ],
+)
+def test_a_call_that_was_cut_in_its_midst_counts_once(
+    before: dict[str, Any] | None, trusted_now: bool
+) -> None:
+    """As it was found in the demo: one "undo that" was heard from 7.6 to 8.3 and from 8.1 s on."""
+    (call,) = without_echo(told("undo that", 8.1, 8.6), before)["calls"]
+    assert call["trusted"] == trusted_now
 
 
 def test_the_window_reaches_back_before_the_pedal(models: Models) -> None:
