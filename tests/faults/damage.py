@@ -20,7 +20,7 @@ def flipped(folder: Path, count: int) -> Result:
     with Journal.open(path) as journal:
         entries = journal.entries()
     whole, dice = path.read_bytes(), random.Random(9)
-    wrong, refused, missing = 0, 0, 0
+    wrong, refused, missing, most = 0, 0, 0, 0
     for _ in range(count):
         at = dice.randrange(len(whole))
         damaged = whole[:at] + bytes([whole[at] ^ 1 << dice.randrange(8)]) + whole[at + 1 :]
@@ -34,10 +34,11 @@ def flipped(folder: Path, count: int) -> Result:
             path.write_bytes(damaged)
             found = salvage(path)
             missing += len(entries) - len(found.entries)
+            most = max(most, len(entries) - len(found.entries))
             wrong += not set(found.entries) <= set(entries)
         for log in folder.glob("flips.game-*"):
             log.unlink()
-    note = f"{refused} refused, then saved but for {missing} entries; another book: {wrong}"
+    note = f"{refused} refused; recovery lost {missing} entries, of a file at most {most}"
     return Result("flipped bytes", count, wrong, note=note)
 
 
