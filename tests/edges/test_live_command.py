@@ -138,6 +138,18 @@ def test_a_held_ear_hears_only_while_it_is_held(tmp_path: Path, setup: Path, pul
         assert [entry.call for entry in journal.entries()] == [calls.StartClock()]
 
 
+def tap_and_say(running: Table, pulse: Pulse, said: Path) -> None:
+    """As a person would: told "Say again?", as where sound was lost on a busy machine, once more."""
+    for _ in range(3):
+        told = running.log.read_text().count("Say again?")
+        running.type("")
+        time.sleep(0.3)
+        pulse.play(said)
+        time.sleep(5)
+        if running.log.read_text().count("Say again?") == told:
+            return
+
+
 @pytest.mark.thorough
 def test_a_tapped_ear_hears_one_call(tmp_path: Path, setup: Path, pulse: Pulse) -> None:
     game = tmp_path / "game"
@@ -146,15 +158,11 @@ def test_a_tapped_ear_hears_one_call(tmp_path: Path, setup: Path, pulse: Pulse) 
         running.wait_for("ear: listening")
         pulse.play(speech_file(tmp_path, "start clock.", name="untapped.wav"))
         time.sleep(1.5)
-        running.type("")
-        time.sleep(0.3)
-        pulse.play(speech_file(tmp_path, "start clock.", name="tapped.wav"))
+        tap_and_say(running, pulse, speech_file(tmp_path, "start clock.", name="tapped.wav"))
         running.wait_for("Running", 15)
         pulse.play(speech_file(tmp_path, "home two.", name="after.wav"))
         time.sleep(1.5)
-        running.type("")
-        time.sleep(0.3)
-        pulse.play(speech_file(tmp_path, "guest three.", name="again.wav"))
+        tap_and_say(running, pulse, speech_file(tmp_path, "guest three.", name="again.wav"))
         running.wait_for("Guest three", 15)
     with Journal.open(game) as journal:
         booked = [entry.call for entry in journal.entries()]
