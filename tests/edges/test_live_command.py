@@ -139,7 +139,7 @@ def test_a_held_ear_hears_only_while_it_is_held(tmp_path: Path, setup: Path, pul
 
 
 def tap_and_say(running: Table, pulse: Pulse, said: Path) -> None:
-    """As a person would: told "Say again?", as where sound was lost on a busy machine, once more."""
+    """As a person would: once more if told "Say again?", as where a busy machine lost sound."""
     for _ in range(3):
         told = running.log.read_text().count("Say again?")
         running.type("")
