@@ -50,3 +50,11 @@ def test_a_game_knows_both_sides_and_cannot_be_changed(game: Game) -> None:
     assert game.side(Team.GUEST) is game.guest
     with pytest.raises(dataclasses.FrozenInstanceError):
         game.period = 3  # type: ignore[misc]
+
+
+def test_a_clock_that_stands_is_not_stopped_anew() -> None:
+    """By arithmetic: 250 ms run off 60.0 s leave 59.8, of which 50 ms are spent already."""
+    stopped = Clock(600, 1_000).stopped_at(1_250)
+    assert (stopped.left_tenths, stopped.running, stopped.spent_ms) == (598, False, 50)
+    assert stopped.stopped_at(9_000) == stopped
+    assert stopped.started_at(9_000).left_at(9_050) == 597
