@@ -13,9 +13,10 @@ READY := .venv/.ready
 MODELS := .venv/.models
 SYSTEM := .venv/.system
 TEST_SYSTEM := .venv/.test-system
+COVERED := --cov --cov-report=term:skip-covered --cov-report=json:build/coverage.json
 BUILDS_KEYS := gcc libc6-dev python3-dev
 
-.PHONY: setup demo test check bench faults clean
+.PHONY: setup demo test check lint thorough gate bench faults clean
 
 setup: $(READY) $(MODELS)
 
@@ -23,14 +24,20 @@ demo: setup
 	$(BIN)/python -m callout.edges.demo
 
 test: setup $(TEST_SYSTEM)
-	$(BIN)/python -m pytest -n 4 --dist worksteal
+	$(BIN)/python -m pytest -n 4 --dist worksteal $(if $(COVER),$(COVERED))
 
-check: setup $(TEST_SYSTEM)
+check: lint thorough
+	$(MAKE) test gate COVER=yes
+
+lint: setup
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
+
+thorough: setup $(TEST_SYSTEM)
 	$(BIN)/python -m pytest -n 4 --dist worksteal -m thorough
-	$(BIN)/python -m pytest -n 4 --dist worksteal --cov --cov-report=term:skip-covered --cov-report=json:build/coverage.json
+
+gate: $(READY)
 	$(BIN)/python tests/coverage_gate.py build/coverage.json
 
 bench: setup
