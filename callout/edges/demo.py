@@ -24,7 +24,7 @@ from rich.table import Table
 
 from callout.edges.hall import hall_noise, in_noise
 from callout.edges.hearing import FileEar
-from callout.edges.models import find_model
+from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.phrases import Phrases, cache_folder
 from callout.edges.sound import RATE_HZ
 from callout.edges.understood import Understood, understand
@@ -32,7 +32,6 @@ from callout.edges.voice import WavVoice
 from callout.errors import CalloutError
 from callout.game.calls import Call, No, Number, Pick
 from callout.language.check import load_language
-from callout.language.network import compile_network
 from callout.language.parser import Parsed, Parser
 from callout.paper.box import box
 from callout.table.asking import SPOKEN, Question
@@ -103,13 +102,11 @@ def record(
 
 def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Spoken]:
     """What the ear makes of each call, from the sound alone."""
-    grammar, scope = load_language(english()), scope_of(script.setup)
-    parser = Parser(grammar, scope)
-    network = compile_network(grammar, scope)
-    model = find_model("vosk-model-en")
+    _, parser = parsers_of(load_language(english()), scope_of(script.setup))
+    model = find_model(RECOGNIZER)
 
     def some(number: int) -> list[list[Spoken]]:
-        ear = FileEar(model, network)
+        ear = FileEar(model, parser.network)
         try:
             found = []
             for tape in tapes[number::EARS]:

@@ -17,9 +17,9 @@ import numpy as np
 
 from callout.edges.decoder import Models
 from callout.edges.ear import open_microphone
-from callout.edges.hall import FRAME
+from callout.edges.hall import loudest_frame
 from callout.edges.listening import OpenEar
-from callout.edges.models import find_model
+from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.own_ear import HIGHEST, LOWEST, OwnEar, keep, own_ear_file
 from callout.edges.sound import Samples
 from callout.game.terms import Team
@@ -27,7 +27,6 @@ from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.parser import Parsed, Parser
 
-MODEL: Final = "vosk-model-en"
 HALL_S: Final = 3.0
 CALLS: Final = ("score", "foul", "shot", "timeout", "sub_waiting")
 """Of each of these the first example is read out."""
@@ -67,9 +66,7 @@ class Tried:
 
 def level_db(samples: Samples) -> float:
     """The energy of the loudest frame, in decibels of full scale."""
-    whole = samples[: max(FRAME, len(samples) // FRAME * FRAME)].astype(np.float64) / 32_768
-    frames = np.pad(whole, (0, -len(whole) % FRAME)).reshape(-1, FRAME)
-    energy = float((frames**2).mean(axis=1).max(initial=0.0))
+    energy = loudest_frame(samples / 32_768) if len(samples) else 0.0
     return 10 * float(np.log10(max(energy, 1e-12)))
 
 
@@ -117,7 +114,7 @@ def ear_check(
     grammar = load_language(language_folder())
     parser = Parser(grammar, Scope(dict.fromkeys(Team, NUMBERS)))
     with tempfile.TemporaryDirectory(prefix="callout-check-") as folder:
-        models = Models(find_model(MODEL), Path(folder))
+        models = Models(find_model(RECOGNIZER), Path(folder))
         models.use("always", parser.network)
         sound: queue.Queue[Samples] = queue.Queue()
         device = open_microphone(microphone, sound.put, lambda kind, what: say(what))

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from callout.edges.hearing import FileEar
-from callout.edges.models import find_model
+from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.understood import WHOLE, Understood, understand
 from callout.errors import CalloutError
 from callout.game.profile_file import load_profile
@@ -21,8 +21,6 @@ from callout.table.roster import RosterError, check_number
 
 PROFILE: Final = "youth-6-minute"
 """Whose legal numbers and foul words are heard; it allows the most."""
-
-MODEL: Final = "vosk-model-en"
 
 
 def hear(
@@ -39,7 +37,7 @@ def hear(
     """
     language = load_language(grammar or language_folder())
     parser = Parser(language, scope_of(language, roster))
-    ear = FileEar(find_model(MODEL, model), parser.network)
+    ear = FileEar(find_model(RECOGNIZER, model), parser.network)
     try:
         for path in files:
             heard = list(_in_file(ear, parser, path))

@@ -7,12 +7,11 @@ from pathlib import Path
 from typing import Final
 
 from callout.edges.live_table import LiveTable
-from callout.edges.models import find_model
+from callout.edges.models import RECOGNIZER, find_model
 from callout.errors import CalloutError
 from callout.table.journal import Journal
 from callout.table.setup import read_setup
 
-MODEL: Final = "vosk-model-en"
 TYPED: Final = "typed"
 """In the place of a file of keys: the terminal takes calls in words, as before a keyboard."""
 
@@ -41,7 +40,7 @@ def live(
         table = LiveTable(journal, voice, headset, screen, own, loudspeaker, copy_to)
         try:
             if ear != "off":
-                table.listen(find_model(MODEL), microphone, ear)
+                table.listen(find_model(RECOGNIZER), microphone, ear)
             table.run(typed=keys == TYPED)
         except KeyboardInterrupt:
             print("The game is kept. To go on: callout live", game, file=sys.stderr)

@@ -21,7 +21,6 @@ from callout.errors import CalloutError
 from callout.game.notice import Notice
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
-from callout.language.network import compile_network
 from callout.language.parser import Parser
 from callout.table.announcer import Command, Hush
 from callout.table.asking import SPOKEN
@@ -52,10 +51,10 @@ class LiveTable:
     ) -> None:
         self._inbox: queue.Queue[tuple[str, Any]] = queue.Queue()
         self._time = MachineTime(journal.last_ms())
-        self._grammar = grammar = load_language(language_folder())
+        grammar = load_language(language_folder())
         self._keymap = load_keys(keys, grammar, journal.setup)
-        self._scope = scope_of(journal.setup)
-        self._parsers = tuple(Parser(grammar, self._scope, when) for when in ("any", "always"))
+        scope = scope_of(journal.setup)
+        self._parsers = tuple(Parser(grammar, scope, when) for when in ("any", "always"))
         self.session = Session(journal, replies_of(grammar), self._time)
         self._hands = LiveHands(self.session, self._time, grammar, self._keymap)
         self._devices: list[Device] = []
@@ -78,10 +77,8 @@ class LiveTable:
 
     def listen(self, model: Path, microphone: str | None, mode: str) -> None:
         """Start the ear."""
-        networks = {
-            name: compile_network(self._grammar, self._scope, when)
-            for name, when in (("always", "always"), ("question", "any"))
-        }
+        asked, always = self._parsers
+        networks = {"always": always.network, "question": asked.network}
         self._mode = mode
         own = own_options(own_ear_file())
         self._hearing = Hearing(model, networks, lambda each: self._inbox.put(("ear", each)), own)

@@ -18,6 +18,9 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from callout.data import data_folder
 from callout.errors import InputError, ModelError
 
+RECOGNIZER: Final = "vosk-model-en"
+"""The model by which English is heard."""
+
 NEEDED: Final = ("am/final.mdl", "conf/model.conf", "graph/Gr.fst", "graph/HCLr.fst")
 """Files without which the recognizer's library ends the process instead of complaining.
 

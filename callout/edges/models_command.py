@@ -8,7 +8,7 @@ from rich.console import Console
 from rich.progress import BarColumn, DownloadColumn, Progress, TaskID, TextColumn
 
 from callout.edges.fetching import fetch
-from callout.edges.models import find_model, known_models, place_of, verify
+from callout.edges.models import RECOGNIZER, find_model, known_models, place_of, verify
 from callout.errors import ModelError
 
 
@@ -23,7 +23,7 @@ def models(names: list[str], folder: Path | None = None) -> int:
         if name not in listed:
             raise ModelError(f"expected one of {', '.join(listed)}, got {name!r}")
     if folder is not None:
-        print(_told_of(names[0] if names else "vosk-model-en", folder))
+        print(_told_of(names[0] if names else RECOGNIZER, folder))
         return 0
     missing = []
     for name in names or listed:

@@ -110,12 +110,11 @@ def answering(dialogue: Dialogue, call: Call) -> float:
         return float(call.nth <= len(question.choices))
     if isinstance(call, calls.Yes | calls.No):
         return float(question.wants == "yes")
-    likely = question.likely or (1.0,) * len(question.choices)
     number = call.number if isinstance(call, calls.Answer) else None
     return max(
         (
-            p / max(likely)
-            for choice, p in zip(question.choices, likely, strict=True)
+            p / max(question.likely)
+            for choice, p in zip(question.choices, question.likely, strict=True)
             if choice == call or number in numbers_in(choice)
         ),
         default=0.0,

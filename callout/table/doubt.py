@@ -21,12 +21,12 @@ def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | 
         return heard, None
     doubt, plain = heard.doubt, replace(heard, doubt=None)
     until = now_ms + ANSWER_MS
+    likely = doubt.likely or (1.0,) * len(doubt.calls)
     if (slot := number_in_doubt(doubt.calls)) is None:
         words = {"words": doubt.words}
-        which = Question("which", until, plain, None, words, "which", choices=doubt.calls)
-        return None, replace(which, likely=doubt.likely)
+        return None, Question("which", until, plain, None, words, "which", "", doubt.calls, likely)
     found: dict[str, float] = {}
-    for call, p in zip(doubt.calls, doubt.likely or (1.0,) * len(doubt.calls), strict=True):
+    for call, p in zip(doubt.calls, likely, strict=True):
         if (number := getattr(call, slot)) is not None:
             found[number] = found.get(number, 0.0) + p
     numbers, likely = tuple(found), tuple(found.values())

@@ -15,8 +15,11 @@ from callout.language.check import load_language
 from callout.language.grammar import Scope, language_folder
 from callout.language.network import compile_network
 from callout.language.parser import Parser
+from callout.table.journal import Journal
+from callout.table.setup import Listed, Setup
 from tests.pulse import Pulse, pulse_server
 from tests.speech import PHRASES
+from tests.table.book import Table
 
 ROSTERS = {Team.HOME: ("4", "5", "12"), Team.GUEST: ("8", "11", "15")}
 
@@ -47,6 +50,21 @@ def ear(model: Path, parser: Parser) -> Iterator[FileEar]:
     ear = FileEar(model, compile_network(grammar, Scope(ROSTERS)))
     yield ear
     ear.close()
+
+
+@pytest.fixture
+def nameless() -> Setup:
+    """Two teams of nobody yet."""
+    return Setup("nfhs-2026", Listed("Harbour Kites"), Listed("Quarry Foxes"))
+
+
+@pytest.fixture
+def game(tmp_path: Path, nameless: Setup) -> Path:
+    """A game of three entries."""
+    path = tmp_path / "tuesday.game"
+    with Journal.create(path, nameless) as journal:
+        Table(nameless, journal).say("start clock", "home two number five", "guest foul fourteen")
+    return path
 
 
 @pytest.fixture

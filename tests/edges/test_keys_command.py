@@ -3,12 +3,7 @@
 from __future__ import annotations
 
 import os
-import pty
-import re
-import select
-import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -23,41 +18,23 @@ from callout.table.key_file import read_keys
 from callout.table.keymap import Hand, KeyMap
 from callout.table.words import english, patterns_of
 from tests.display import Display, virtual_display
+from tests.terminal import Terminal
 
 GRAMMAR = load_language(english())
 READ = patterns_of(GRAMMAR).read
 
 
-class Setup:
+class Setup(Terminal):
     """`callout keys` in a terminal."""
 
     def __init__(self, path: Path, environment: dict[str, str]) -> None:
         self.path = path
-        self.ours, theirs = pty.openpty()
-        command = [sys.executable, "-m", "callout", "keys", str(path)]
-        self.process = subprocess.Popen(
-            command, stdin=theirs, stdout=theirs, stderr=theirs, env=environment
-        )
-        os.close(theirs)
-        self.shown = ""
-
-    def send(self, text: str) -> None:
-        """Type it, or press it."""
-        os.write(self.ours, text.encode())
-
-    def wait_for(self, pattern: str, seconds: float = 30.0) -> None:
-        """Until that is shown, after what was waited for before."""
-        end = time.monotonic() + seconds
-        while not (found := re.search(pattern, self.shown)):
-            assert time.monotonic() < end, f"expected {pattern!r}, got {self.shown!r}"
-            if select.select([self.ours], [], [], 0.1)[0]:
-                self.shown += os.read(self.ours, 4096).decode()
-        self.shown = self.shown[found.end() :]
+        super().__init__([sys.executable, "-m", "callout", "keys", str(path)], environment)
 
     def read(self) -> KeyMap:
         """The file that it has written, once it has ended."""
         self.wait_for("> $")
-        self.send("\n")
+        self.press("\n")
         assert self.process.wait(timeout=20) == 0
         return read_keys(self.path, GRAMMAR, Scope())
 
@@ -86,19 +63,19 @@ def test_a_key_of_the_terminal_is_learned(tmp_path: Path) -> None:
     path.write_text('# mine\n[keys]\nz = "mark that"\n', encoding="utf-8")
     with setup(path, plain) as running:
         running.wait_for("> ")
-        running.send("start clock\n")
+        running.press("start clock\n")
         running.wait_for("Hold the key for 'start clock'")
-        running.send("x")
+        running.press("x")
         running.wait_for(r"\[keys\] x: start clock")
         running.wait_for("> ")
-        running.send("Talk\n")
+        running.press("Talk\n")
         running.wait_for("Hold the key")
-        running.send("\x1b[24~")
+        running.press("\x1b[24~")
         running.wait_for("does not tell of being held")
         running.wait_for("> ")
-        running.send("start cock\n")
+        running.press("start cock\n")
         running.wait_for("Hold the key")
-        running.send("y")
+        running.press("y")
         running.wait_for(r"own\.toml:\d+: y: expected a call, got 'start cock'")
         found = running.read()
     assert found.keys["x"] == (READ("start clock"),)
@@ -113,12 +90,12 @@ def test_a_key_of_the_whole_keyboard_is_learned_with_how_long_it_is_held(
 ) -> None:
     with setup(tmp_path / "own.toml", display.environment) as running:
         running.wait_for("> ")
-        running.send("talk\n")
+        running.press("talk\n")
         running.wait_for("Hold the key")
         display.do("keydown", "F8", "sleep", "1", "keyup", "F8")
         running.wait_for(r"\[everywhere\] f8: talk")
         running.wait_for("> ")
-        running.send("home two\n")
+        running.press("home two\n")
         running.wait_for("Hold the key")
         display.do("key", "F9")
         running.wait_for(r"\[everywhere\] f9: home two")
@@ -129,7 +106,7 @@ def test_a_key_of_the_whole_keyboard_is_learned_with_how_long_it_is_held(
 def test_a_pedal_that_comes_up_at_once_talks_by_taps(tmp_path: Path, display: Display) -> None:
     with setup(tmp_path / "own.toml", display.environment) as running:
         running.wait_for("> ")
-        running.send("talk\n")
+        running.press("talk\n")
         running.wait_for("Hold the key")
         display.do("key", "--delay", "0", "F8")
         running.wait_for("does not tell of being held")

@@ -10,20 +10,9 @@ from callout.edges.recover_command import recover
 from callout.edges.verify_command import verify
 from callout.errors import JournalError
 from callout.table.journal import Journal
-from callout.table.setup import Listed, Setup
-from tests.table.book import Table
+from callout.table.setup import Setup
 
-SETUP = Setup("nfhs-2026", Listed("Harbour Kites"), Listed("Quarry Foxes"))
 TEAMS = "profile: nfhs-2026\nhome: Harbour Kites |\nguest: Quarry Foxes |\n"
-
-
-@pytest.fixture
-def game(tmp_path: Path) -> Path:
-    """A game of three entries."""
-    path = tmp_path / "tuesday.game"
-    with Journal.create(path, SETUP) as journal:
-        Table(SETUP, journal).say("start clock", "home two number five", "guest foul fourteen")
-    return path
 
 
 def test_a_file_without_its_head_is_saved_whole(
@@ -51,7 +40,7 @@ def test_what_is_lost_is_named(game: Path, capsys: pytest.CaptureFixture[str]) -
     assert f"{new}: entry 2 is missing\n" in capsys.readouterr().err
 
 
-def test_lost_teams_are_asked_for(game: Path, tmp_path: Path) -> None:
+def test_lost_teams_are_asked_for(game: Path, nameless: Setup, tmp_path: Path) -> None:
     game.write_bytes(game.read_bytes().replace(b"Kites", b"Kite\x00"))
     with pytest.raises(JournalError, match="its teams are lost; name them: --setup FILE"):
         recover(game)
@@ -59,5 +48,5 @@ def test_lost_teams_are_asked_for(game: Path, tmp_path: Path) -> None:
     teams.write_text(TEAMS, encoding="utf-8")
     assert recover(game, setup=teams) == 0
     with Journal.open(game.with_name("tuesday.game-recovered")) as journal:
-        assert journal.setup == SETUP
+        assert journal.setup == nameless
         assert len(journal.entries()) == 3

@@ -3,10 +3,6 @@
 from __future__ import annotations
 
 import os
-import pty
-import re
-import select
-import subprocess
 import sys
 import time
 from collections.abc import Iterator
@@ -19,6 +15,7 @@ from callout.errors import DeviceError
 from callout.game import calls
 from callout.game.terms import Team
 from callout.table.journal import Journal
+from tests.terminal import Terminal
 
 
 def test_a_file_has_no_keys(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -36,34 +33,15 @@ guest: Quarry Foxes | 8 11 15
 """
 
 
-class Terminal:
-    """`callout live` in a terminal, and hands on its keys."""
+class Live(Terminal):
+    """`callout live` in a terminal."""
 
     def __init__(self, folder: Path, *options: str) -> None:
         self.game = folder / "game"
-        (folder / "game.setup").write_text(SETUP, encoding="utf-8")
-        self.ours, theirs = pty.openpty()
-        command = [sys.executable, "-m", "callout", "live", str(self.game), "--setup",
-                   str(folder / "game.setup"), "--ear", "off", "--voice", "print",
-                   *options]  # fmt: skip
-        self.process = subprocess.Popen(
-            command, stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True
-        )
-        os.close(theirs)
-        self.shown = ""
-
-    def press(self, text: str) -> None:
-        """Send what keys send."""
-        os.write(self.ours, text.encode())
-
-    def wait_for(self, pattern: str, seconds: float = 20.0) -> None:
-        """Until that is shown, after what was waited for before."""
-        end = time.monotonic() + seconds
-        while not (found := re.search(pattern, self.shown)):
-            assert time.monotonic() < end, f"expected {pattern!r}, got {self.shown!r}"
-            if select.select([self.ours], [], [], 0.1)[0]:
-                self.shown += os.read(self.ours, 4096).decode()
-        self.shown = self.shown[found.end() :]
+        setup = folder / "game.setup"
+        setup.write_text(SETUP, encoding="utf-8")
+        command = [sys.executable, "-m", "callout", "live", str(self.game), "--setup", str(setup)]
+        super().__init__([*command, "--ear", "off", "--voice", "print", *options])
 
     def entries(self) -> list[calls.Call]:
         """The calls in the book, once it is closed."""
@@ -81,14 +59,14 @@ class Terminal:
 
 
 @pytest.fixture
-def terminal(tmp_path: Path) -> Iterator[Terminal]:
+def terminal(tmp_path: Path) -> Iterator[Live]:
     """A game in a terminal."""
-    running = Terminal(tmp_path)
+    running = Live(tmp_path)
     yield running
     running.stop()
 
 
-def test_a_game_is_kept_by_the_keys_of_a_terminal(terminal: Terminal) -> None:
+def test_a_game_is_kept_by_the_keys_of_a_terminal(terminal: Live) -> None:
     terminal.wait_for("0 entries")
     terminal.press("\t")
     terminal.wait_for("Running")
@@ -120,7 +98,7 @@ def test_a_game_is_kept_by_the_keys_of_a_terminal(terminal: Terminal) -> None:
     ]
 
 
-def test_what_is_pasted_is_no_key_and_a_held_one_is_few(terminal: Terminal) -> None:
+def test_what_is_pasted_is_no_key_and_a_held_one_is_few(terminal: Live) -> None:
     terminal.wait_for("0 entries")
     terminal.press("\x1b[200~\t fs \t\x1b[201~")
     for _ in range(30):
@@ -133,7 +111,7 @@ def test_what_is_pasted_is_no_key_and_a_held_one_is_few(terminal: Terminal) -> N
     assert terminal.shown.count("Nothing to undo") == 0
 
 
-def test_choices_are_read_and_one_key_takes_them(terminal: Terminal) -> None:
+def test_choices_are_read_and_one_key_takes_them(terminal: Live) -> None:
     terminal.wait_for("0 entries")
     terminal.press("\x1b[6~")
     terminal.wait_for("> start clock")
@@ -144,7 +122,7 @@ def test_choices_are_read_and_one_key_takes_them(terminal: Terminal) -> None:
 
 
 def test_a_game_may_be_typed_in_words(tmp_path: Path) -> None:
-    running = Terminal(tmp_path, "--keys", "typed")
+    running = Live(tmp_path, "--keys", "typed")
     try:
         running.wait_for("0 entries")
         running.press("start clock\n")
@@ -155,7 +133,7 @@ def test_a_game_may_be_typed_in_words(tmp_path: Path) -> None:
 
 
 def test_the_terminal_is_given_back_as_it_was(tmp_path: Path) -> None:
-    running = Terminal(tmp_path)
+    running = Live(tmp_path)
     import termios
 
     before = termios.tcgetattr(running.ours)

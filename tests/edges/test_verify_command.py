@@ -9,20 +9,6 @@ import pytest
 
 from callout.edges.sheet_command import sheet
 from callout.edges.verify_command import verify
-from callout.table.journal import Journal
-from callout.table.setup import Listed, Setup
-from tests.table.book import Table
-
-SETUP = Setup("nfhs-2026", Listed("Harbour Kites"), Listed("Quarry Foxes"))
-
-
-@pytest.fixture
-def game(tmp_path: Path) -> Path:
-    """A game of three entries."""
-    path = tmp_path / "tuesday.game"
-    with Journal.create(path, SETUP) as journal:
-        Table(SETUP, journal).say("start clock", "home two number five", "guest foul fourteen")
-    return path
 
 
 def test_a_sound_game_adds_up(game: Path, capsys: pytest.CaptureFixture[str]) -> None:

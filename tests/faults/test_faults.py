@@ -39,22 +39,15 @@ LONGER: dict[str, tuple[Fault, int]] = {
 }
 
 
-@pytest.mark.parametrize("name", SHORT)
+@pytest.mark.parametrize(
+    "name", [*SHORT, *(pytest.param(name, marks=pytest.mark.thorough) for name in LONGER)]
+)
 def test_nothing_is_lost(name: str, tmp_path: Path) -> None:
-    fault, count = SHORT[name]
+    fault, count = {**SHORT, **LONGER}[name]
     result = fault(tmp_path, count)
     print(table([result]))
     assert result.lost == 0
     assert result.tried > 0
-
-
-@pytest.mark.thorough
-@pytest.mark.parametrize("name", LONGER)
-def test_nothing_is_lost_where_it_takes_longer(name: str, tmp_path: Path) -> None:
-    fault, count = LONGER[name]
-    result = fault(tmp_path, count)
-    print(table([result]))
-    assert result.lost == 0
 
 
 # --- the checks themselves ------------------------------------------------------------------------

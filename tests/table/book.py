@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from typing import Self
 
-from callout.game.calls import Call
+from callout.game.calls import Call, StartClock
 from callout.game.decide import Refusal, decide
 from callout.game.fold import Entry, advance, new_game
 from callout.game.profile_file import load_profile
@@ -44,6 +45,12 @@ class Book:
     def wait(self, seconds: float) -> None:
         """Let time pass."""
         self.now_ms += round(1000 * seconds)
+
+    def begun(self) -> Self:
+        """The same, ten seconds after the clock was started."""
+        self.hear(StartClock())
+        self.wait(10)
+        return self
 
     def heard(self, call: Call, source: str = "voice") -> Heard:
         """A call as it comes to the table now."""
@@ -119,6 +126,12 @@ class Table:
             asked = self.session.dialogue.question is not None
             reply = self.session.hear(self._parsers[not asked :], line, source)
         return reply
+
+    def begun(self) -> Self:
+        """The same, ten seconds after the clock was started."""
+        self.say("start clock")
+        self.wait(10)
+        return self
 
     def wait(self, seconds: float) -> Reply:
         """Let time pass tenth by tenth, as the loop of the table would look at it."""

@@ -31,9 +31,7 @@ def asked(book: Book, call: Call, source: str = "voice") -> str | None:
 
 @pytest.fixture
 def running(book: Book) -> Book:
-    book.take(calls.StartClock())
-    book.wait(10)
-    return book
+    return book.begun()
 
 
 @pytest.mark.parametrize(

@@ -24,9 +24,7 @@ HOME, GUEST = Team.HOME, Team.GUEST
 
 @pytest.fixture
 def running(book: Book) -> Book:
-    book.hear(calls.StartClock())
-    book.wait(10)
-    return book
+    return book.begun()
 
 
 def kinds(step: Step) -> list[str]:

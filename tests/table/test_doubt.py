@@ -17,9 +17,7 @@ HOME, GUEST = Team.HOME, Team.GUEST
 
 @pytest.fixture
 def running(book: Book) -> Book:
-    book.take(calls.StartClock())
-    book.wait(10)
-    return book
+    return book.begun()
 
 
 def test_points_are_booked_without_the_doubtful_number(running: Book) -> None:

@@ -15,9 +15,7 @@ HOME = Team.HOME
 
 @pytest.fixture
 def running(table: Table) -> Table:
-    table.say("start clock")
-    table.wait(10)
-    return table
+    return table.begun()
 
 
 def test_what_would_be_refused_is_not_expected_at_all(running: Table) -> None:

@@ -20,9 +20,7 @@ def spoken(reply: Reply) -> list[str]:
 
 @pytest.fixture
 def running(table: Table) -> Table:
-    table.say("start clock")
-    table.wait(10)
-    return table
+    return table.begun()
 
 
 @pytest.fixture

@@ -11,9 +11,8 @@ import numpy as np
 
 from callout.edges.decoder import Models, Options
 from callout.edges.hall import Wave
-from callout.edges.hear_command import MODEL
 from callout.edges.listening import FILE_PATIENCE_S, OpenEar
-from callout.edges.models import find_model
+from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.understood import Understood, understand
 from callout.game.calls import Answer, Call, No, Number
@@ -57,7 +56,7 @@ class Ours:
 
     def __init__(self, grammar: Grammar, scope: Scope, folder: Path) -> None:
         self.parsers = {when: Parser(grammar, scope, when) for when in ("always", "any")}
-        self._models = Models(find_model(MODEL), folder, Options())
+        self._models = Models(find_model(RECOGNIZER), folder, Options())
         for when, parser in self.parsers.items():
             self._models.use(when, parser.network)
 

@@ -8,8 +8,7 @@ from typing import Any, Final, Protocol
 import vosk
 
 from callout.edges.acceptor import UNKNOWN
-from callout.edges.hear_command import MODEL
-from callout.edges.models import find_model
+from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.sound import RATE_HZ, Samples
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.sample import draw
@@ -74,5 +73,5 @@ class Dictation(_Vosk):
 
 def peers(parser: Parser, scope: Any) -> tuple[Peer, ...]:
     """Both of them."""
-    model = vosk.Model(str(find_model(MODEL)))
+    model = vosk.Model(str(find_model(RECOGNIZER)))
     return PhraseList(parser, model, scope), Dictation(parser, model)
