@@ -8,9 +8,12 @@ from typing import Final
 
 from callout.edges.live_table import LiveTable
 from callout.edges.models import RECOGNIZER, find_model
+from callout.edges.vocabulary import model_words
 from callout.errors import CalloutError
+from callout.language.grammar import language_folder, load_grammar
 from callout.table.journal import Journal
 from callout.table.setup import read_setup
+from callout.table.team_words import check_team_words
 
 TYPED: Final = "typed"
 """In the place of a file of keys: the terminal takes calls in words, as before a keyboard."""
@@ -35,12 +38,13 @@ def live(
     """
     if ear not in ("open", "hold", "tap", "off"):
         raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
-    with _journal(game, setup) as journal:
+    model = find_model(RECOGNIZER) if ear != "off" else None
+    with _journal(game, setup, model) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
         table = LiveTable(journal, voice, headset, screen, own, loudspeaker, copy_to)
         try:
-            if ear != "off":
-                table.listen(find_model(RECOGNIZER), microphone, ear)
+            if model is not None:
+                table.listen(model, microphone, ear)
             table.run(typed=keys == TYPED)
         except KeyboardInterrupt:
             print("The game is kept. To go on: callout live", game, file=sys.stderr)
@@ -49,10 +53,13 @@ def live(
     return 0
 
 
-def _journal(game: Path, setup: Path | None) -> Journal:
+def _journal(game: Path, setup: Path | None, model: Path | None) -> Journal:
     """The game's journal, made if it is new."""
     if game.exists():
         return Journal.open(game)
     if setup is None:
         raise CalloutError(f"{game}: a new game needs its teams: --setup FILE")
-    return Journal.create(game, read_setup(setup))
+    header = read_setup(setup)
+    known = model_words(model) if model is not None else None
+    check_team_words(header, load_grammar(language_folder()), known, setup)
+    return Journal.create(game, header)

@@ -189,6 +189,15 @@ def test_a_game_is_typed_and_taken_up_again(tmp_path: Path, setup: Path) -> None
     assert "Say again?" in again.stdout
 
 
+def test_a_nickname_that_the_ear_lacks_is_refused_before_the_game_is_made(
+    tmp_path: Path, setup: Path
+) -> None:
+    setup.write_text(SETUP + "nickname guest: foxez\n", encoding="utf-8")
+    with pytest.raises(CalloutError, match=r"the ear knows, got 'foxez'; such would do: foxes"):
+        live(tmp_path / "game", setup, ear="open", voice="print")
+    assert not (tmp_path / "game").exists()
+
+
 def test_a_wrong_start_is_one_line(tmp_path: Path) -> None:
     with pytest.raises(CalloutError, match="a new game needs its teams: --setup FILE"):
         live(tmp_path / "game", ear="off")
