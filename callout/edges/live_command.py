@@ -12,8 +12,8 @@ from callout.edges.vocabulary import model_words
 from callout.errors import CalloutError
 from callout.language.grammar import language_folder, load_grammar
 from callout.table.journal import Journal
+from callout.table.own_words import check_own_words
 from callout.table.setup import read_setup
-from callout.table.team_words import check_team_words
 
 TYPED: Final = "typed"
 """In the place of a file of keys: the terminal takes calls in words, as before a keyboard."""
@@ -61,5 +61,5 @@ def _journal(game: Path, setup: Path | None, model: Path | None) -> Journal:
         raise CalloutError(f"{game}: a new game needs its teams: --setup FILE")
     header = read_setup(setup)
     known = model_words(model) if model is not None else None
-    check_team_words(header, load_grammar(language_folder()), known, setup)
+    check_own_words(header, load_grammar(language_folder()), known, setup)
     return Journal.create(game, header)

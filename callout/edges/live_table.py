@@ -21,7 +21,6 @@ from callout.errors import CalloutError
 from callout.game.notice import Notice
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
-from callout.language.parser import Parser
 from callout.table.announcer import Command, Hush
 from callout.table.asking import SPOKEN
 from callout.table.clock import MachineTime, at, clock_text
@@ -30,7 +29,7 @@ from callout.table.journal import Journal
 from callout.table.reply import Reply
 from callout.table.session import Session
 from callout.table.view import view
-from callout.table.words import replies_of, scope_of
+from callout.table.words import Parsers, replies_of, scope_of
 
 IDLE_S: Final = 0.2
 """The loop looks at the time at least so often."""
@@ -53,8 +52,7 @@ class LiveTable:
         self._time = MachineTime(journal.last_ms())
         grammar = load_language(language_folder())
         self._keymap = load_keys(keys, grammar, journal.setup)
-        scope = scope_of(journal.setup)
-        self._parsers = tuple(Parser(grammar, scope, when) for when in ("any", "always"))
+        self._typed = self._spoken = Parsers(grammar, scope_of(journal.setup))
         self.session = Session(journal, replies_of(grammar), self._time)
         self._hands = LiveHands(self.session, self._time, grammar, self._keymap)
         self._devices: list[Device] = []
@@ -77,8 +75,10 @@ class LiveTable:
 
     def listen(self, model: Path, microphone: str | None, mode: str) -> None:
         """Start the ear."""
-        asked, always = self._parsers
-        networks = {"always": always.network, "question": asked.network}
+        # With a key held or tapped, what is said is meant.
+        wake = self.session.journal.setup.wake if mode == "open" else ()
+        self._spoken = self._typed.woken_by(wake)
+        networks = {"always": self._spoken.always.network, "question": self._spoken.any.network}
         self._mode = mode
         own = own_options(own_ear_file())
         self._hearing = Hearing(model, networks, lambda each: self._inbox.put(("ear", each)), own)
@@ -135,7 +135,7 @@ class LiveTable:
     def _on_line(self, line: str) -> None:
         """A call typed at the terminal; an empty line is the pedal of a held ear."""
         if line:
-            self._act(self.session.hear(self._now_parsers(), line, "key"), line)
+            self._act(self.session.hear(self._typed.now(self._asks()), line, "key"), line)
         else:
             self._hands.set_talk(self._hands.once or not self._hands.talking)
 
@@ -185,7 +185,7 @@ class LiveTable:
 
     def _heard(self, event: Event) -> None:
         end_ms = self._time.wall_ms() - round(1000 * event.get("age_s", 0.0))
-        for each in understand(self._now_parsers()[0], event):
+        for each in understand(self._spoken.now(self._asks())[0], event):
             understood = each.weighed(self.session.prior)
             if understood.sentence is None or understood.sentence.call is None:
                 self._not_heard(understood)
@@ -269,14 +269,13 @@ class LiveTable:
 
     def _follow_question(self) -> None:
         """Answers are heard only while a question is open."""
-        asked = self.session.dialogue.question is not None
+        asked = self._asks()
         if self._hearing is not None and asked != self._asked:
             self._hearing.use("question" if asked else "always")
         self._asked = asked
 
-    def _now_parsers(self) -> tuple[Parser, ...]:
-        asked = self.session.dialogue.question is not None
-        return self._parsers if asked else self._parsers[1:]
+    def _asks(self) -> bool:
+        return self.session.dialogue.question is not None
 
     def close(self) -> None:
         """End the ear, and let the voice finish."""

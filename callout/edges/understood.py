@@ -166,7 +166,8 @@ def _meanings(
         sentence = _one(parser, said)
         if sentence is not None:
             key = (sentence.name, frozenset(sentence.slots.items()))
-            meaning = found.get(key, Meaning(sentence, " ".join(said), 0.0))
+            text = " ".join(parser.without_wake(said))
+            meaning = found.get(key, Meaning(sentence, text, 0.0))
             found[key] = replace(meaning, weight=meaning.weight + math.exp(-float(gap)))
     return _ordered(found.values())
 

@@ -47,6 +47,8 @@ class Scope:
     foul_kinds: frozenset[FoulKind] = frozenset(FoulKind)
     team_words: Mapping[Team, tuple[str, ...]] = field(default_factory=dict)
     """Colours and nicknames of this game."""
+    wake: tuple[str, ...] = ()
+    """Words that come before every call; an answer to an open question needs none."""
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,7 @@ class Grammar:
         `question` is open, or of `any` kind. `lists` says what may stand for a slot."""
         machine = Machine()
         builder = Builder(machine)
+        woken = machine.phrase(0, scope.wake)
         for template in self.templates:
             said_when = self.calls[template.call].when
             if when not in ("any", said_when) or not self._active(template, scope):
@@ -89,7 +92,7 @@ class Grammar:
             for team in self._teams(template):
                 of_game = (lists or GameLists)(self, scope, team)
                 start = machine.state()
-                machine.jump(0, start)
+                machine.jump(woken if said_when == "always" else 0, start)
                 machine.finals[builder.add(start, template.tree, of_game)] = template.call
         return machine
 

@@ -64,6 +64,7 @@ class Parser:
 
     def __init__(self, grammar: Grammar, scope: Scope, when: str = "always") -> None:
         self.grammar = grammar
+        self.wake = scope.wake
         self.network: Network = compile_network(grammar, scope, when)
         self._machine: Machine = grammar.machine(scope, when)
         self._next: dict[int, dict[str, list[_Path]]] = {}
@@ -78,6 +79,11 @@ class Parser:
         if not readings:
             return Unparsed(said)
         return readings[0] if len(readings) == 1 else Ambiguous(readings)
+
+    def without_wake(self, words: Sequence[str]) -> tuple[str, ...]:
+        """The words of one sentence without those that only wake the ear."""
+        woken = self.wake and tuple(words[: len(self.wake)]) == self.wake
+        return tuple(words[len(self.wake) :] if woken else words)
 
     def _readings(self, words: tuple[str, ...]) -> tuple[Parsed, ...]:
         """The readings as the fewest sentences.

@@ -27,9 +27,10 @@ from callout.table.expected import UnknownExpectationError, check_book
 from callout.table.journal import Journal
 from callout.table.keying import Keying, Keys
 from callout.table.keymap import Target
+from callout.table.lines import read_lines, strip_comment
 from callout.table.reply import Reply, Said, Sort
 from callout.table.session import Session
-from callout.table.setup import HEADER_LINE, Item, Setup, make_setup, read_lines, strip_comment
+from callout.table.setup import HEADER_LINE, Item, Setup, make_setup
 from callout.table.words import keys_of, parsers_of, patterns_of, replies_of, scope_of
 
 MARKS: Final = {

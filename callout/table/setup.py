@@ -20,6 +20,7 @@ from callout.game.profile_file import load_profile, profile_names
 from callout.game.questions import illegal_numbers
 from callout.game.state import Owner, Side
 from callout.game.terms import Team
+from callout.table.lines import read_lines, strip_comment
 from callout.table.roster import (
     Player,
     RosterError,
@@ -68,6 +69,8 @@ class Setup:
     guest: Listed
     owner: Owner = Owner.OURS
     book: Book = Book.OFFICIAL
+    wake: tuple[str, ...] = ()
+    """Words without which the open ear takes nothing for a call."""
     source: str = ""
     """Where the game comes from: a rule book's case, a worked example."""
     situation: str = ""
@@ -116,26 +119,6 @@ def read_setup(path: Path) -> Setup:
     return make_setup(items, path)
 
 
-def read_lines(path: Path) -> list[str]:
-    """The lines of a text file.
-
-    Raises:
-        InputError: it cannot be read, or is not text.
-    """
-    try:
-        return path.read_text(encoding="utf-8-sig").splitlines()
-    except UnicodeDecodeError:
-        raise InputError(path, "expected a text file in UTF-8, got other bytes") from None
-    except OSError as error:
-        what = (error.strerror or str(error)).lower()
-        raise InputError(path, f"expected a file that can be read: {what}") from None
-
-
-def strip_comment(line: str) -> str:
-    """The line without its comment and the space around it."""
-    return re.sub(r"(^|\s)#.*$", "", line).strip()
-
-
 def make_setup(items: Iterable[Item], path: Path) -> Setup:
     """The setup that these header lines give; `path` stands in messages and finds CSV lists.
 
@@ -172,6 +155,7 @@ def setup_pairs(setup: Setup) -> dict[str, str]:
         "situation": setup.situation,
         "clock": setup.owner.value,
         "book": setup.book.value,
+        "wake": " ".join(setup.wake),
     }
     for team in Team:
         listed = setup.team(team)
@@ -271,6 +255,13 @@ def _book(setup: Setup, value: str, path: Path) -> Setup:
     return replace(setup, book=_one_of(Book, value))
 
 
+def _wake(setup: Setup, value: str, path: Path) -> Setup:
+    words = tuple(value.lower().split())
+    if not words:
+        raise RosterError("expected a word, got nothing")
+    return replace(setup, wake=words)
+
+
 def _one_of(kinds: type[E], value: str) -> E:
     known = [kind.value for kind in kinds]
     if value not in known:
@@ -284,6 +275,7 @@ _KEYS: Final[Mapping[str, _Reader]] = {
     "situation": _text("situation"),
     "clock": _clock,
     "book": _book,
+    "wake": _wake,
     "home": _team(Team.HOME),
     "guest": _team(Team.GUEST),
     "roster home": _roster(Team.HOME),

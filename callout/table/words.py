@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 from typing import Final
 
@@ -30,6 +32,32 @@ def scope_of(setup: Setup) -> Scope:
         frozenset(rules.fouls.kinds),
         {team: setup.team(team).words for team in Team},
     )
+
+
+@dataclass(frozen=True)
+class Parsers:
+    """What reads the words of a game, of a voice or a keyboard."""
+
+    grammar: Grammar
+    scope: Scope
+
+    @cached_property
+    def always(self) -> Parser:
+        """Reads the calls."""
+        return Parser(self.grammar, self.scope)
+
+    @cached_property
+    def any(self) -> Parser:
+        """Reads the calls, and the answers to a question."""
+        return Parser(self.grammar, self.scope, "any")
+
+    def now(self, asked: bool) -> tuple[Parser, ...]:
+        """Those that read what is said now, where a question is open or none."""
+        return (self.any, self.always) if asked else (self.always,)
+
+    def woken_by(self, wake: tuple[str, ...]) -> Parsers:
+        """The same where these words come before each call."""
+        return replace(self, scope=replace(self.scope, wake=wake)) if wake else self
 
 
 def replies_of(grammar: Grammar) -> Replies:

@@ -72,6 +72,7 @@ class Test:
     items: tuple[Item, ...]
     folder: Path
     rosters: Mapping[Team, tuple[str, ...]]
+    wake: tuple[str, ...] = ()
 
 
 @cache
@@ -86,7 +87,7 @@ def score(
 ) -> list[Row]:
     """What every hearer makes of a share of the recordings."""
     grammar = load_language(test.folder)
-    scope = replace(scope_of(grammar, None), rosters=test.rosters)
+    scope = replace(scope_of(grammar, None), rosters=test.rosters, wake=test.wake)
     halls = noises(seed)
     rows = []
     with tempfile.TemporaryDirectory() as private:
@@ -205,6 +206,7 @@ def main() -> None:
     arguments.add_argument("--ratio", type=float, help="only this one, in dB")
     arguments.add_argument("--others", action="store_true", help="voices that chose no threshold")
     arguments.add_argument("--alone", action="store_true", help="without the other hearers")
+    arguments.add_argument("--wake", default="", help="a word that begins every call")
     arguments.add_argument("--seed", type=int, default=7)
     given = arguments.parse_args()
     ratios = RATIOS if given.ratio is None else (given.ratio,)
@@ -217,19 +219,17 @@ def main() -> None:
     else:
         print("No --speech: recordings of people are not measured.")
     names = voices(OTHERS if given.others else SPEAKERS)
-    items = table_calls(given.calls, names)
-    tests = (
-        Test("Table calls, synthetic voices", items, language_folder(), ROSTERS),
-        Test(
-            "Calls in running talk", into_talk(items[::3], given.seed), language_folder(), ROSTERS
-        ),
-        Test(
-            "Talk that is no call", talk(given.talk, names, given.seed), language_folder(), ROSTERS
-        ),
-    )
-    for test in tests:
-        if test.items:
-            library().prepare(line for item in test.items for line in item.lines)
+    wake = tuple(given.wake.split())
+    items = table_calls(given.calls, names, wake)
+    heard = {
+        "Table calls, synthetic voices": items,
+        "Calls in running talk": into_talk(items[::3], given.seed),
+        "Talk that is no call": talk(given.talk, names, given.seed),
+    }
+    for title, every in heard.items():
+        if every:
+            library().prepare(line for item in every for line in item.lines)
+            test = Test(title, every, language_folder(), ROSTERS, wake)
             run(test, ratios, given.jobs, given.seed, given.alone)
 
 

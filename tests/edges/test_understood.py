@@ -10,7 +10,9 @@ import pytest
 from callout.edges.understood import understand
 from callout.game import calls
 from callout.game.terms import Team
+from callout.language.grammar import Scope
 from callout.language.parser import Parser
+from tests.language.conftest import ROSTERS
 
 
 def call(text: str, *others: tuple[str, float], trusted: bool = True) -> dict[str, Any]:
@@ -47,6 +49,13 @@ def test_the_plain_form_is_the_published_one(parser: Parser) -> None:
         "slots": {"team": "guest", "number": "11", "award": "two"},
         "choices": [],
     }
+
+
+def test_a_word_that_wakes_the_ear_is_not_said_back(parser: Parser) -> None:
+    woken = Parser(parser.grammar, Scope(ROSTERS, wake=("table",)))
+    doubtful = call("table stop clock", ("table start clock", 0.5))
+    (found,) = understand(woken, utterance(doubtful))
+    assert [choice.text for choice in found.choices] == ["stop clock", "start clock"]
 
 
 def test_a_number_in_doubt_leaves_the_rest_certain(parser: Parser) -> None:

@@ -55,6 +55,24 @@ def test_words_are_this_call(said: str, call: Call) -> None:
     assert result.calls == (call,)
 
 
+def test_where_a_word_wakes_the_ear_no_call_is_one_without_it() -> None:
+    woken = Parser(PARSER.grammar, Scope(ROSTERS, wake=("table",)), "any")
+    result = woken.parse("table home two table guest foul eight")
+    assert isinstance(result, Parsed)
+    assert result.calls == (calls.Score(HOME, 2), calls.Foul(GUEST, "8"))
+    assert woken.parse("home two") == Unparsed(("home", "two"))
+    assert woken.without_wake(["table", "home", "two"]) == ("home", "two")
+    assert woken.without_wake(["yes"]) == ("yes",)
+
+
+def test_an_answer_needs_no_word_that_wakes_the_ear() -> None:
+    woken = Parser(PARSER.grammar, Scope(ROSTERS, wake=("table",)), "any")
+    result = woken.parse("yes")
+    assert isinstance(result, Parsed)
+    assert result.calls == (calls.Yes(),)
+    assert woken.parse("table yes") == Unparsed(("table", "yes"))
+
+
 @pytest.mark.parametrize("when", ["always", "question"])
 def test_every_sentence_of_the_language_is_read_as_what_it_means(
     grammar: Grammar, when: str

@@ -33,6 +33,7 @@ colour home: dark blue
 nickname guest: foxes
 clock: follow
 book: second
+wake: Table
 """
 
 
@@ -51,6 +52,7 @@ def test_every_key_of_a_header(tmp_path: Path) -> None:
     assert (setup.home.words, setup.guest.words) == (("dark blue",), ("foxes",))
     assert (setup.owner, setup.book) == (Owner.FOLLOW, Book.SECOND)
     assert (setup.source, setup.situation) == ("worked example, from memory", "second half")
+    assert setup.wake == ("table",)
     assert setup.rules().name == "nfhs-2026"
 
 
@@ -137,6 +139,7 @@ SETUPS = st.builds(
     LISTED,
     st.sampled_from(Owner),
     st.sampled_from(Book),
+    st.sampled_from([(), ("table",), ("hey", "table")]),
     TEXTS,
     TEXTS,
 )

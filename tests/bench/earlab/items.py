@@ -102,10 +102,10 @@ def orders(speech: Path, limit: int) -> tuple[Item, ...]:
     return tuple(Item(speech / "orders" / name, labels[name]) for name in names)
 
 
-def table_calls(count: int, names: Sequence[str]) -> tuple[Item, ...]:
-    """So many calls in each voice at each rate, drawn from the grammar."""
+def table_calls(count: int, names: Sequence[str], wake: tuple[str, ...] = ()) -> tuple[Item, ...]:
+    """So many calls in each voice at each rate, drawn from the grammar; `wake` begins each."""
     grammar = load_language(language_folder())
-    scope = replace(scope_of(grammar, None), rosters=ROSTERS, legal=())
+    scope = replace(scope_of(grammar, None), rosters=ROSTERS, legal=(), wake=wake)
     return tuple(
         Item(Line(voice, rate, " ".join(each.words)), each.meaning.slots, each.meaning.name)
         for at, (voice, rate) in enumerate(product(names, RATES))

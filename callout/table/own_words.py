@@ -1,4 +1,4 @@
-"""Colours and nicknames of a game's teams: words that can be told apart, and that can be heard."""
+"""A game's own words, its teams' and the one that wakes the ear: told apart, and heard."""
 
 from __future__ import annotations
 
@@ -21,29 +21,28 @@ LIKE: Final = 0.7
 """How like it each of them must be at least, of 1."""
 
 
-def check_team_words(
-    setup: Setup, grammar: Grammar, known: Set[str] | None, path: Path
-) -> None:  # fmt: skip
-    """See that no team's word means another thing already, and that the ear knows each.
+def check_own_words(setup: Setup, grammar: Grammar, known: Set[str] | None, path: Path) -> None:
+    """See that no word of a game's own means another thing already, and that the ear knows each.
 
     `known` are the ear's words; without an ear none is asked for. `path` stands in the message.
 
     Raises:
         InputError: one does, or the ear lacks it; with words that would do.
     """
+    own = {team.value: setup.team(team).words for team in Team} | {"wake": setup.wake}
     taken = set(words_of(grammar, replace(scope_of(setup), team_words={})))
-    for team in Team:
-        here = {word for phrase in setup.team(team).words for word in phrase.split()}
+    for key, phrases in own.items():
+        here = {word for phrase in phrases for word in phrase.split()}
         for word in sorted(here & taken):
-            what = f"expected a word for {team.value} that no call and no other team has"
-            raise InputError(path, f"{what}, got {word!r}")
+            what = f"{key}: expected a word that nothing else is called by, got {word!r}"
+            raise InputError(path, what)
         if known is not None:
             for word in sorted(here - known):
-                raise InputError(path, _lacking(team, word, known - taken))
+                what = f"{key}: expected a word that the ear knows, got {word!r}"
+                raise InputError(path, what + _offer(word, known - taken))
         taken |= here
 
 
-def _lacking(team: Team, word: str, known: Set[str]) -> str:
+def _offer(word: str, known: Set[str]) -> str:
     near = get_close_matches(word, known, OFFERED, LIKE)
-    offer = f"; such would do: {', '.join(near)}" if near else "; a colour would do"
-    return f"expected a word for {team.value} that the ear knows, got {word!r}{offer}"
+    return f"; such would do: {', '.join(near)}" if near else ""
