@@ -62,6 +62,8 @@ class Row:
     """What our ear booked, in the words it heard."""
     seconds: float
     """How long it lasts."""
+    why: str
+    """How a call was lost or booked wrong, where that is not plain."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,8 +103,9 @@ def score(
             heard = ours.hear(samples)
             verdicts = {other.name: verdict(item, other.hear(samples)) for other in others}
             said = " + ".join(each.text for each in heard)
-            mine = {ours.name: ours.verdict(item, heard, hall)}
-            rows.append(Row(item, {**mine, **verdicts}, said, len(samples) / RATE_HZ))
+            outcome = ours.outcome(item, heard, hall)
+            verdicts = {ours.name: outcome.verdict, **verdicts}
+            rows.append(Row(item, verdicts, said, len(samples) / RATE_HZ, outcome.why))
     return rows
 
 
@@ -130,7 +133,9 @@ def report(ratio: float | None, rows: Sequence[Row]) -> None:
         compare([(row.verdicts["the ear"], row.verdicts["phrase list"]) for row in rows])
     missed = [row for row in rows if row.verdicts["the ear"] in ("wrong", "lost")]
     for row in missed[:WORST]:
-        print(f"{'':<10}{row.verdicts['the ear']}: {row.item.name} -> {row.heard or '(nothing)'}")
+        why = f" ({row.why})" if row.why else ""
+        heard = row.heard or "(nothing)"
+        print(f"{'':<10}{row.verdicts['the ear']}: {row.item.name} -> {heard}{why}")
 
 
 def compare(pairs: Sequence[tuple[Verdict, Verdict]]) -> None:

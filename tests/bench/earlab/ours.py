@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -49,6 +49,13 @@ class Hall:
         return to_recognizer(np.asarray(made, np.float32)[:, None], RATE_HZ)
 
 
+class Outcome(NamedTuple):
+    """What became of a call, and how."""
+
+    verdict: Verdict
+    why: str = ""
+
+
 class Ours:
     """The project's ear."""
 
@@ -70,17 +77,19 @@ class Ours:
             if each.sentence is not None
         ]
 
-    def verdict(self, item: Item, heard: Sequence[Understood], hall: Hall) -> Verdict:
+    def outcome(self, item: Item, heard: Sequence[Understood], hall: Hall) -> Outcome:
         """Of what was heard, with an answer where it is asked about."""
         choices = [choice for each in heard for choice in each.choices]
         if not choices:
-            return verdict(item, [each.sentence for each in heard if each.sentence])
-        if len(heard) > 1 or not any(means(item, [choice.sentence]) for choice in choices):
-            return "lost"
+            return Outcome(verdict(item, [each.sentence for each in heard if each.sentence]))
+        if len(heard) > 1:
+            return Outcome("lost", "heard as several calls")
+        if not any(means(item, [choice.sentence]) for choice in choices):
+            return Outcome("lost", "asked, without what was said")
         doubt = heard[0].doubt
-        return "asked" if doubt is None else self._answered(item, doubt, hall)
+        return Outcome("asked") if doubt is None else self._answered(item, doubt, hall)
 
-    def _answered(self, item: Item, doubt: Doubt, hall: Hall) -> Verdict:
+    def _answered(self, item: Item, doubt: Doubt, hall: Hall) -> Outcome:
         """What the answer to the question makes of a call that is in doubt."""
         (said,) = self.parsers["always"].parse(item.text).calls  # type: ignore[union-attr]
         heard = Heard(doubt.calls[0], SPOKEN, At(0, 0), doubt)
@@ -99,13 +108,15 @@ class Ours:
 
         found = [each.weighed(prior) for each in self.hear(samples, "any")]
         if len(found) != 1 or found[0].sentence is None:
-            return "lost"
-        call = found[0].sentence.call
+            return Outcome("lost", f"the answer {words!r} was not heard")
+        call, why = found[0].sentence.call, f"the answer {words!r} was heard as {found[0].text!r}"
         if slot is not None and isinstance(call, Answer | Number | No):
-            return "asked" if getattr(call, "number", None) == number else "wrong"
-        if call in doubt.calls:
-            return "asked" if call == said else "wrong"
-        return "lost"
+            right = getattr(call, "number", None) == number
+        elif call in doubt.calls:
+            right = call == said
+        else:
+            return Outcome("lost", why)
+        return Outcome("asked") if right else Outcome("wrong", why)
 
     def _digits(self, number: str) -> Sequence[str]:
         words = self.parsers["any"].grammar.words
