@@ -29,7 +29,13 @@ from callout.table.asking import (
     question_for,
     with_value,
 )
-from callout.table.doubt import doubt_question, number_in_doubt, numbers_in
+from callout.table.doubt import (
+    answers,
+    asked_again,
+    doubt_question,
+    number_in_doubt,
+    numbers_in,
+)
 
 BESIDE: Final = (
     calls.Ask,
@@ -79,6 +85,9 @@ def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     if isinstance(call, calls.Answer) and question and question.kind == "another":
         # Asked whether it was one more goal, a crew that says a number means the one booked.
         return _after(_closed(dialogue, question), _plain_number(heard, call.number), game)
+    if question and (again := asked_again(question, heard)):
+        now, asks = open_question(dialogue, again)
+        return Step(now, asks=asks)
     if question and (picked := _picked(question, heard)):
         return _pick(dialogue, question, heard, picked, game)
     if isinstance(call, calls.Yes | calls.No | calls.Answer | calls.Pick):
@@ -110,12 +119,11 @@ def answering(dialogue: Dialogue, call: Call) -> float:
         return float(call.nth <= len(question.choices))
     if isinstance(call, calls.Yes | calls.No):
         return float(question.wants == "yes")
-    number = call.number if isinstance(call, calls.Answer) else None
     return max(
         (
             p / max(question.likely)
             for choice, p in zip(question.choices, question.likely, strict=True)
-            if choice == call or number in numbers_in(choice)
+            if answers(choice, call)
         ),
         default=0.0,
     )

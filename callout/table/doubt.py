@@ -39,6 +39,29 @@ def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | 
     return None, Question("shirt", until, plain, None, slots, "number", slot, choices, likely)
 
 
+def answers(choice: Call, call: Call) -> bool:
+    """Whether a call is the answer that means this choice."""
+    return call == choice or (
+        isinstance(call, calls.Answer | calls.Number) and call.number in numbers_in(choice)
+    )
+
+
+def asked_again(question: Question, heard: Heard) -> Question | None:
+    """The question once more, where its answer is in doubt too; None where it is not.
+
+    What was heard at first and what was heard now both speak for a choice.
+    """
+    doubt = heard.doubt
+    if doubt is None or not any(answers(each, doubt.calls[0]) for each in question.choices):
+        return None
+    likely = doubt.likely or (1.0,) * len(doubt.calls)
+    now = tuple(
+        sum(p for call, p in zip(doubt.calls, likely, strict=True) if answers(choice, call))
+        for choice in question.choices
+    )
+    return replace(question, until_ms=heard.at.wall_ms + ANSWER_MS, likely=now)
+
+
 def number_in_doubt(readings: Sequence[Call]) -> str | None:
     """The field of the one shirt number in which the calls differ; None where they differ in more.
 

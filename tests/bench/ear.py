@@ -12,10 +12,10 @@ were heard in it.
 Each at several ratios of voice to noise, by the largest energies of 2048-sample frames. Prints per
 cent: right, in one breath; asked, right after one question (its answer is spoken by the same voice
 into the same noise, a number by its digits, and heard; of orders nobody asks, and it is enough
-that what was said is among the choices); wrong; lost (unheard, asked about without what was said,
-or the answer unheard). Then the exact probability that the difference to the phrase list is chance
-(McNemar's test on the pairs of right and not right), and for table calls the voices and the calls
-that did worst.
+that what was said is among the choices); later, right after the same question two or three times;
+wrong; lost (unheard, or the answer unheard or still in doubt). Then the exact probability that the
+difference to the phrase list is chance (McNemar's test on the pairs of right and not right), and
+for table calls the voices and the calls that did worst.
 """
 
 from __future__ import annotations
@@ -170,7 +170,7 @@ def worst(rows: Sequence[Row]) -> None:
         for row in rows:
             counts[key(row)][row.verdicts["the ear"]] += 1
         ordered = sorted(counts, key=lambda k: counts[k]["right"] / counts[k].total())
-        print(f"{'':<8}by {title}, right / asked / wrong / lost, the worst first:")
+        print(f"{'':<8}by {title}, right / asked / later / wrong / lost, the worst first:")
         for name in ordered[:WORST]:
             print(f"{'':<10}{name:<22}" + " / ".join(str(counts[name][v]) for v in VERDICTS))
 

@@ -444,6 +444,48 @@ def test_what_sounded_likelier_at_first_is_the_likelier_answer(running: Book) ->
     assert [answering(running.dialogue, each) for each in readings] == [1.0, 0.5]
 
 
+def doubtful(book: Book, *likely: tuple[Call, float]) -> Step:
+    """What comes of one sound that may have been several calls, each as likely as given."""
+    readings, chances = zip(*likely, strict=True)
+    doubt = Doubt(readings, tuple(map(str, readings)), chances)
+    return book.follow(
+        hear(book.dialogue, replace(book.heard(readings[0]), doubt=doubt), book.game)
+    )
+
+
+def test_an_answer_in_doubt_is_asked_about_once_more(running: Book) -> None:
+    """Both times speak for what was said: at the third it may be certain."""
+    stop, start = calls.StopClock(), calls.StartClock()
+    first = doubtful(running, (stop, 0.6), (start, 0.4))
+    running.wait(5)
+    step = doubtful(running, (start, 0.7), (stop, 0.3))
+    assert (step.calls, step.asks) == ((), first.asks)
+    assert running.dialogue.question is not None
+    assert running.dialogue.question.until_ms == running.now_ms + ANSWER_MS
+    assert [answering(running.dialogue, each) for each in (stop, start)] == [0.3 / 0.7, 1.0]
+    (heard,) = running.hear(stop).calls
+    assert heard.call == stop
+    assert running.dialogue.question is None
+
+
+def test_a_number_answered_in_doubt_is_asked_about_once_more(running: Book) -> None:
+    asked = doubtful(running, (two("15"), 0.6), (two("50"), 0.4))
+    assert (goals(running), asked.asks) == ([(HOME, 2, None)], None)
+    step = doubtful(running, (calls.Answer("50"), 0.8), (calls.Answer("15"), 0.2))
+    assert step.asks is not None
+    assert (step.asks.kind, goals(running)) == ("ask_number", [(HOME, 2, None)])
+    running.hear(calls.Answer("50"))
+    assert goals(running) == [(HOME, 2, "50")]
+
+
+def test_a_doubt_of_other_calls_is_a_question_of_its_own(running: Book) -> None:
+    doubtful(running, (calls.HeldBall(), 0.6), (calls.Foul(HOME), 0.4))
+    step = doubtful(running, (calls.Score(GUEST, 1), 0.6), (calls.Score(GUEST, 3), 0.4))
+    assert kinds(step) == ["kept_which"]
+    assert running.dialogue.question is not None
+    assert running.dialogue.question.choices == (calls.Score(GUEST, 1), calls.Score(GUEST, 3))
+
+
 # --- whatever is said --------------------------------------------------------------------------
 
 

@@ -19,17 +19,20 @@ from callout.game.calls import Answer, Call, No, Number
 from callout.game.state import At
 from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parser, Sentence
-from callout.table.asking import SPOKEN, Doubt, Heard
+from callout.table.asking import SPOKEN, Doubt, Heard, Question
 from callout.table.dialogue import Dialogue, answering
-from callout.table.doubt import doubt_question, number_in_doubt
+from callout.table.doubt import asked_again, doubt_question, number_in_doubt
 from callout.table.prior import EXPECTED
 from earlab.items import Item, library, padded
 from earlab.noise import heard_in
 
 Verdict = str
-"""`right`, `asked`, `wrong` or `lost`."""
+"""`right`, `asked`, `later`, `wrong` or `lost`."""
 
-VERDICTS: Final = ("right", "asked", "wrong", "lost")
+VERDICTS: Final = ("right", "asked", "later", "wrong", "lost")
+
+ANSWERS: Final = 3
+"""A scorer answers the same question so many times at most."""
 
 
 LATER: Final = 100_003
@@ -84,10 +87,12 @@ class Ours:
             return Outcome(verdict(item, [each.sentence for each in heard if each.sentence]))
         if len(heard) > 1:
             return Outcome("lost", "heard as several calls")
-        if not any(means(item, [choice.sentence]) for choice in choices):
-            return Outcome("lost", "asked, without what was said")
         doubt = heard[0].doubt
-        return Outcome("asked") if doubt is None else self._answered(item, doubt, hall)
+        if doubt is None:
+            # Nobody asks about another domain's calls.
+            offered = any(means(item, [choice.sentence]) for choice in choices)
+            return Outcome("asked" if offered else "lost")
+        return self._answered(item, doubt, hall)
 
     def _answered(self, item: Item, doubt: Doubt, hall: Hall) -> Outcome:
         """What the answer to the question makes of a call that is in doubt."""
@@ -98,25 +103,41 @@ class Ours:
         slot = number_in_doubt(doubt.calls)
         number = slot and getattr(said, slot)
         words = " ".join(self._digits(number)) if number else "no" if slot else item.text
-        # Said again, it falls into another moment of the noise.
-        later = replace(hall, seed=hall.seed + LATER)
-        samples = later.with_sound(Item(replace(item.source, text=words), {}))
+        for time in range(1, ANSWERS + 1):
+            # Said again, it falls into another moment of the noise.
+            later = replace(hall, seed=hall.seed + time * LATER)
+            samples = later.with_sound(Item(replace(item.source, text=words), {}))
+            answer = self._answer(samples, question)
+            if answer is None:
+                return Outcome("lost", f"the answer {words!r} was not heard")
+            again = asked_again(question, answer)
+            if again is None:
+                break
+            question = again
+        else:
+            return Outcome("lost", f"the answer {words!r} stayed in doubt")
+        call, why = answer.call, f"the answer {words!r} was heard as {answer.call}"
+        if slot is not None and isinstance(call, Answer | Number | No):
+            right = getattr(call, "number", None) == number
+        elif answer.doubt is not None:
+            return Outcome("lost", why + ", among others")
+        else:
+            right = call == said
+        if not right:
+            return Outcome("wrong", why)
+        return Outcome("asked") if time == 1 else Outcome("later")
+
+    def _answer(self, samples: Samples, question: Question) -> Heard | None:
+        """The one call that is heard while the question is open."""
         dialogue = Dialogue(question)
 
         def prior(call: Call) -> float:
             return EXPECTED * answering(dialogue, call) or 1.0
 
         found = [each.weighed(prior) for each in self.hear(samples, "any")]
-        if len(found) != 1 or found[0].sentence is None:
-            return Outcome("lost", f"the answer {words!r} was not heard")
-        call, why = found[0].sentence.call, f"the answer {words!r} was heard as {found[0].text!r}"
-        if slot is not None and isinstance(call, Answer | Number | No):
-            right = getattr(call, "number", None) == number
-        elif call in doubt.calls:
-            right = call == said
-        else:
-            return Outcome("lost", why)
-        return Outcome("asked") if right else Outcome("wrong", why)
+        if len(found) != 1 or found[0].sentence is None or found[0].sentence.call is None:
+            return None
+        return Heard(found[0].sentence.call, SPOKEN, At(0, 0), found[0].doubt)
 
     def _digits(self, number: str) -> Sequence[str]:
         words = self.parsers["any"].grammar.words
