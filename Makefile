@@ -41,6 +41,7 @@ gate: $(READY)
 	$(BIN)/python tests/coverage_gate.py build/coverage.json
 
 bench: setup
+	@$(BIN)/python -m pip install --quiet --editable '.[bench]'
 	for bench in tests/bench/*.py; do $(BIN)/python $$bench || exit 1; done
 
 faults: setup $(TEST_SYSTEM)

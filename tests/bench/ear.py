@@ -37,6 +37,7 @@ from earlab.items import ROSTERS, Item, into_talk, library, orders, table_calls,
 from earlab.noise import hall, talkers
 from earlab.ours import VERDICTS, Hall, Ours, Verdict, verdict
 from earlab.peers import peers
+from earlab.picture import Shares, picture
 from earlab.talk import of_the_stands
 from earlab.voices import OTHERS, SPEAKERS, Line, voices
 
@@ -177,8 +178,12 @@ def worst(rows: Sequence[Row]) -> None:
 
 def run(
     test: Test, ratios: Sequence[float | None], jobs: int, seed: int, alone: bool = False
-) -> None:
-    """Score all items with so many processes; each ratio is told when it is done."""
+) -> Shares:
+    """Score all items with so many processes; each ratio is told when it is done.
+
+    Of each hearer, the per cent that are right at each ratio.
+    """
+    right: dict[str, list[float]] = {}
     calls = any(item.call or item.slots for item in test.items)
     print(f"\n{test.title}: {len(test.items)} recordings" + ("; per cent" if calls else ""))
     if calls:
@@ -191,9 +196,24 @@ def run(
             rows = [row for each in work for row in each.result()]
             (report if calls else false_calls)(ratio, rows)
             every += rows
+            for who, share in shares_right(rows).items():
+                right.setdefault(who, []).append(share)
             sys.stdout.flush()
     if calls and isinstance(test.items[0].source, Line):
         worst(every)
+    return right
+
+
+def shares_right(rows: Sequence[Row]) -> dict[str, float]:
+    """Of each hearer, per cent right; of the one that asks, also after at most one question."""
+    counts = {who: Counter(row.verdicts[who] for row in rows) for who in rows[0].verdicts}
+    right = {f"{who}, in one breath": each["right"] for who, each in counts.items()}
+    asked = {
+        f"{who}, one question": each["right"] + each["asked"]
+        for who, each in counts.items()
+        if each["asked"]
+    }
+    return {who: 100 * each / len(rows) for who, each in {**asked, **right}.items()}
 
 
 def main() -> None:
@@ -212,6 +232,7 @@ def main() -> None:
     arguments.add_argument("--others", action="store_true", help="voices that chose no threshold")
     arguments.add_argument("--alone", action="store_true", help="without the other hearers")
     arguments.add_argument("--wake", default="", help="a word that begins every call")
+    arguments.add_argument("--picture", type=Path, help="write the table calls as SVG into it")
     arguments.add_argument("--seed", type=int, default=7)
     given = arguments.parse_args()
     ratios = RATIOS if given.ratio is None else (given.ratio,)
@@ -235,7 +256,11 @@ def main() -> None:
         if every:
             library().prepare(line for item in every for line in item.lines)
             test = Test(title, every, language_folder(), ROSTERS, wake)
-            run(test, ratios, given.jobs, given.seed, given.alone)
+            right = run(test, ratios, given.jobs, given.seed, given.alone)
+            if given.picture is not None and every is items:
+                levels = ["clean" if ratio is None else f"{ratio:g} dB" for ratio in ratios]
+                text = picture(f"{title}, right in per cent", levels, right)
+                given.picture.write_text(text, encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+from contextlib import suppress
 from typing import Any, Final, Protocol
 
+import pocketsphinx
 import vosk
 
 from callout.edges.acceptor import UNKNOWN
@@ -71,7 +73,52 @@ class Dictation(_Vosk):
         return vosk.KaldiRecognizer(self._model, RATE_HZ)
 
 
+class PocketSphinx:
+    """An older recognizer, with its own model of English and the same exact network.
+
+    It reads JSGF too, but writes out every sentence of it: 17 s to load this grammar and 30 s a
+    call. The same network is given to it as the states and arcs that it would make of JSGF.
+    """
+
+    name = "pocketsphinx"
+
+    def __init__(self, parser: Parser) -> None:
+        self._parser = parser
+        self._decoder = pocketsphinx.Decoder(lm=None, loglevel="FATAL")
+        for word, phones in SAID_AS.items():
+            self._decoder.add_word(word, phones, True)
+        lacking = [w for w in parser.network.words() if self._decoder.lookup_word(w) is None]
+        if lacking:
+            raise ValueError(f"pocketsphinx lacks {', '.join(sorted(lacking))}")
+        network = parser.network
+        end = len(network.arcs)
+        ways = [len(row) + (state in network.finals) for state, row in enumerate(network.arcs)]
+        arcs = [
+            (state, arc.to, 1 / ways[state], arc.word)
+            for state, row in enumerate(network.arcs)
+            for arc in row
+        ] + [(state, end, 1 / ways[state]) for state in network.finals]
+        self._decoder.add_fsg("calls", self._decoder.create_fsg("calls", 0, end, arcs))
+        self._decoder.activate_search("calls")
+
+    def hear(self, samples: Samples) -> tuple[Sentence, ...]:
+        """What is booked of a sound; nothing where it is refused."""
+        self._decoder.start_utt()
+        self._decoder.process_raw(samples.tobytes(), full_utt=True)
+        self._decoder.end_utt()
+        best = self._decoder.hyp()
+        result = self._parser.parse(best.hypstr if best else "")
+        return result.sentences if isinstance(result, Parsed) else ()
+
+
+SAID_AS: Final = {"timeouts": "T AY M AW T S"}
+"""Words of calls that its dictionary lacks."""
+
+
 def peers(parser: Parser, scope: Any) -> tuple[Peer, ...]:
-    """Both of them."""
+    """All of them; pocketsphinx only for the table's own calls, whose words it has."""
     model = vosk.Model(str(find_model(RECOGNIZER)))
-    return PhraseList(parser, model, scope), Dictation(parser, model)
+    found: list[Peer] = [PhraseList(parser, model, scope), Dictation(parser, model)]
+    with suppress(ValueError):
+        found.append(PocketSphinx(parser))
+    return tuple(found)

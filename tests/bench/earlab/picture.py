@@ -1,0 +1,70 @@
+"""A picture of right against noise, as SVG, one line for each hearer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+Shares = Mapping[str, Sequence[float]]
+"""Of each hearer, per cent right at each level of noise."""
+
+WIDTH: Final = 720
+HEIGHT: Final = 400
+LEFT: Final = 60
+RIGHT: Final = 250
+TOP: Final = 50
+BOTTOM: Final = 60
+
+STROKES: Final = (
+    ("#111", "none"),
+    ("#111", "8 4"),
+    ("#0a6", "2 3"),
+    ("#c50", "10 3 2 3"),
+    ("#47c", "4 6"),
+    ("#888", "1 5"),
+)
+"""Colour and dashes of each line: it can be read without colours."""
+
+APART: Final = 15
+"""Names at the ends of the lines keep so many units apart."""
+
+
+def picture(title: str, levels: Sequence[str], shares: Shares) -> str:
+    """The whole file."""
+    xs = [LEFT + at * (WIDTH - LEFT - RIGHT) / (len(levels) - 1) for at in range(len(levels))]
+    out = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" '
+        'font-family="sans-serif" font-size="13">',
+        f'<rect width="{WIDTH}" height="{HEIGHT}" fill="#fff"/>',
+        f'<text x="{LEFT}" y="24" font-size="15">{title}</text>',
+    ]
+    for percent in range(0, 101, 20):
+        y = _y(percent)
+        out.append(f'<path d="M{LEFT} {y:.1f}H{WIDTH - RIGHT}" stroke="#ddd"/>')
+        out.append(f'<text x="{LEFT - 8}" y="{y + 4:.1f}" text-anchor="end">{percent}</text>')
+    for x, level in zip(xs, levels, strict=True):
+        out.append(f'<text x="{x:.1f}" y="{HEIGHT - 30}" text-anchor="middle">{level}</text>')
+    names = _names({who: each[-1] for who, each in shares.items()})
+    for (who, each), (colour, dashes) in zip(shares.items(), STROKES, strict=False):
+        points = " ".join(f"{x:.1f},{_y(y):.1f}" for x, y in zip(xs, each, strict=True))
+        style = f'fill="none" stroke="{colour}" stroke-width="2.5" stroke-dasharray="{dashes}"'
+        out.append(f'<polyline points="{points}" {style}/>')
+        out.append(
+            f'<text x="{WIDTH - RIGHT + 10}" y="{names[who]:.1f}" fill="{colour}">'
+            f"{who}, {each[-1]:.0f}</text>"
+        )
+    return "\n".join([*out, "</svg>", ""])
+
+
+def _y(percent: float) -> float:
+    return TOP + (100 - percent) / 100 * (HEIGHT - TOP - BOTTOM)
+
+
+def _names(ends: Mapping[str, float]) -> dict[str, float]:
+    """Where each name stands, the best on top, none over another."""
+    found: dict[str, float] = {}
+    last = -float(APART)
+    for who in sorted(ends, key=lambda each: -ends[each]):
+        last = max(_y(ends[who]) + 4, last + APART)
+        found[who] = last
+    return found
