@@ -46,7 +46,7 @@ def recognizer_killed(folder: Path, count: int) -> Result:
             _until(events, "done")
     finally:
         hearing.close()
-    return Result("recognizer killed", count, unheard, soon, f"ready after {max(up):.2f} s at most")
+    return Result("recognizer killed", count, unheard, soon, most={"hears again after, s": max(up)})
 
 
 def _until(events: queue.Queue[dict[str, Any]], name: str) -> dict[str, Any]:
@@ -91,7 +91,7 @@ def headset_gone(folder: Path, count: int) -> Result:
     answered = sum("Home two, number five" in text for text in live.said())
     in_book = sum("Home two, number five" in text for text in booked(game, "voice"))
     note = "with the speech itself, 3 s each time it is tried"
-    return Result("headset unplugged", count, abs(answered - in_book), soon, note)
+    return Result("headset unplugged", count, abs(answered - in_book), soon, note=note)
 
 
 def _called(live: Live, pulse: Pulse, call: Path) -> None:
