@@ -21,6 +21,12 @@ from callout.language.network import Network
 UNKNOWN: Final = "[unk]"
 """The model's word for speech that is none of its words."""
 
+NEEDED: Final = ("am/final.mdl", "conf/model.conf", "graph/Gr.fst", "graph/HCLr.fst")
+"""Files without which the recognizer's library ends the process instead of complaining.
+
+A model whose graph is one file, HCLG.fst, lacks two of them: it cannot take another grammar.
+"""
+
 JOIN_COST: Final = 12.0
 """Going on to another call in the same breath; at 2 half of other people's talk gave a call."""
 

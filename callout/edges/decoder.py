@@ -10,8 +10,7 @@ from typing import Any, Final
 
 import vosk
 
-from callout.edges.acceptor import Costs, Settings, acceptor, private_model
-from callout.edges.models import NEEDED
+from callout.edges.acceptor import NEEDED, Costs, Settings, acceptor, private_model
 from callout.edges.sound import RATE_HZ
 from callout.errors import ModelError
 from callout.language.network import Network

@@ -24,8 +24,9 @@ from callout.edges.acceptor import (
     write_grammar,
 )
 from callout.game.terms import Team
+from callout.language.compiler import compile_network
 from callout.language.grammar import Grammar, Scope, language_folder, load_grammar
-from callout.language.network import Network, compile_network
+from callout.language.network import Network
 from callout.language.sample import every
 
 SCOPE = Scope({Team.HOME: ("5",), Team.GUEST: ("15",)}, legal=("50",))

@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from callout.edges.acceptor import NEEDED
 from callout.edges.decoder import Models, Options, best_score, load
-from callout.edges.models import NEEDED
 from callout.edges.sound import RATE_HZ
 from callout.errors import ModelError
 from callout.language.network import Arc, Network

@@ -13,7 +13,7 @@ from typing import Any
 from callout.edges.hearing import Hearing
 from callout.edges.models import find_model
 from callout.language.check import load_language
-from callout.language.network import compile_network
+from callout.language.compiler import compile_network
 from callout.table.setup import read_setup
 from callout.table.words import english, scope_of
 from tests.faults.playing import SETUP, Live, booked, new_game
@@ -26,9 +26,13 @@ def recognizer_killed(folder: Path, count: int) -> Result:
     """Killed, and the next call is spoken to its successor."""
     setup = folder / "x.setup"
     setup.write_text(SETUP, encoding="utf-8")
-    network = compile_network(load_language(english()), scope_of(read_setup(setup)), "always")
+    grammar, scope = load_language(english()), scope_of(read_setup(setup))
+    networks = {
+        "always": compile_network(grammar, scope, "always"),
+        "question": compile_network(grammar, scope, "any"),
+    }
     events: queue.Queue[dict[str, Any]] = queue.Queue()
-    hearing = Hearing(find_model("vosk-model-en"), {"always": network}, events.put)
+    hearing = Hearing(find_model("vosk-model-en"), networks, events.put)
     call = speech_file(folder, "home two number five.")
     hearing.start()
     _until(events, "ready")

@@ -17,7 +17,7 @@ from callout.edges.models import find_model
 from callout.edges.sound import RATE_HZ
 from callout.edges.understood import understand
 from callout.language.check import load_language
-from callout.language.network import compile_network
+from callout.language.compiler import compile_network
 from callout.language.parser import Parser
 from callout.table.clock import MachineTime
 from callout.table.journal import Journal
