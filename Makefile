@@ -3,6 +3,7 @@
 # make check   lint, types, tests and coverage: what CI runs
 # make bench   measures; prints figures, decides nothing
 # make faults  kills, starves and damages a game in every way; takes two hours
+#              make faults PART=10    tries each fault a tenth of the times
 # make clean   takes away all that the others made, but not the fetched recognizer
 #
 # PYTHON=python3.12 make demo    takes another Python
@@ -45,7 +46,7 @@ bench: setup
 	for bench in tests/bench/*.py; do $(BIN)/python $$bench || exit 1; done
 
 faults: setup $(TEST_SYSTEM)
-	$(BIN)/python -m tests.faults
+	$(BIN)/python -m tests.faults --part $(or $(PART),1)
 
 clean:
 	rm -rf .venv build dist .coverage .mypy_cache .pytest_cache .ruff_cache .hypothesis

@@ -21,6 +21,12 @@ from callout.language.network import Network
 UNKNOWN: Final = "[unk]"
 """The model's word for speech that is none of its words."""
 
+NEEDED: Final = ("am/final.mdl", "conf/model.conf", "graph/Gr.fst", "graph/HCLr.fst")
+"""Files without which the recognizer's library ends the process instead of complaining.
+
+A model whose graph is one file, HCLG.fst, lacks two of them: it cannot take another grammar.
+"""
+
 JOIN_COST: Final = 12.0
 """Going on to another call in the same breath; at 2 half of other people's talk gave a call."""
 
@@ -30,6 +36,7 @@ UNKNOWN_COST: Final = 1.0
 FST_MAGIC: Final = 2_125_659_606
 SYMBOLS_MAGIC: Final = 2_125_658_996
 HAS_SYMBOLS: Final = 3
+HAS_OUTPUT_SYMBOLS: Final = 2
 SORTED_BY_INPUT: Final = 0x0000_0000_1000_0000
 
 
@@ -102,6 +109,32 @@ def _text(text: str) -> bytes:
     return struct.pack("<i", len(data)) + data
 
 
+def lean(grammar: bytes) -> bytes:
+    """The same file with its words once, where it lists them for its input and its output.
+
+    The recognizer wants those of the output only. All English without the others is loaded in two
+    thirds of the time, and takes 20 MB less.
+    """
+    try:
+        flags_at = _after_text(grammar, _after_text(grammar, 4)) + 4
+        first = flags_at + 36
+        head = grammar[first : _after_text(grammar, first + 4) + 16]
+        (flags,) = struct.unpack_from("<i", grammar, flags_at)
+    except struct.error:
+        return grammar
+    second = grammar.find(head, first + 1)
+    words = grammar[first:second]
+    if second < 0 or flags != HAS_SYMBOLS or not grammar.startswith(words, second):
+        return grammar
+    new = struct.pack("<i", HAS_OUTPUT_SYMBOLS)
+    return grammar[:flags_at] + new + grammar[flags_at + 4 : first] + grammar[second:]
+
+
+def _after_text(data: bytes, at: int) -> int:
+    (length,) = struct.unpack_from("<i", data, at)
+    return at + 4 + int(length)
+
+
 CONF: Final = """\
 --min-active=200
 --max-active=3000
@@ -138,8 +171,8 @@ class Settings:
         return "\n".join([*kept, *silence, *mine]) + "\n"
 
 
-def private_model(model: Path, folder: Path, grammar: bytes | None, settings: Settings) -> Path:
-    """A folder that is the model with its own settings and, if given, with another grammar.
+def private_model(model: Path, folder: Path, grammar: bytes, settings: Settings) -> Path:
+    """A folder that is the model with its own settings and another grammar.
 
     Everything else in it is a hard link to the model's files, or a copy where links cannot be
     made.
@@ -148,23 +181,16 @@ def private_model(model: Path, folder: Path, grammar: bytes | None, settings: Se
         target = folder / path.relative_to(model)
         if path.is_dir():
             target.mkdir(parents=True, exist_ok=True)
-        elif path.name != "Gr.fst" or grammar is None:
+        elif path.name != "Gr.fst":
             target.parent.mkdir(parents=True, exist_ok=True)
             _link(path, target)
-    if grammar is not None:
-        write_grammar(folder, grammar)
+    (folder / "graph").mkdir(parents=True, exist_ok=True)
+    (folder / "graph" / "Gr.fst").write_bytes(grammar)
     conf = folder / "conf" / "model.conf"
     text = conf.read_text(encoding="utf-8")
     conf.unlink()
     conf.write_text(settings.text(text), encoding="utf-8")
     return folder
-
-
-def write_grammar(folder: Path, grammar: bytes) -> None:
-    """Puts another grammar into a folder that `private_model` made."""
-    part = folder / "graph" / "Gr.part"
-    part.write_bytes(grammar)
-    part.replace(folder / "graph" / "Gr.fst")
 
 
 def _link(path: Path, target: Path) -> None:

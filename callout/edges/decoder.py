@@ -10,8 +10,7 @@ from typing import Any, Final
 
 import vosk
 
-from callout.edges.acceptor import Costs, Settings, acceptor, private_model
-from callout.edges.models import NEEDED
+from callout.edges.acceptor import NEEDED, Costs, Settings, acceptor, lean, private_model
 from callout.edges.sound import RATE_HZ
 from callout.errors import ModelError
 from callout.language.network import Network
@@ -66,7 +65,8 @@ class Models:
         self.options = options
         self._model, self._folder = model, folder
         never = Settings(2.0, NEVER_S, NEVER_S, NEVER_S)
-        self.speech = self._load("speech", None, never)
+        english = lean((model / "graph" / "Gr.fst").read_bytes())
+        self.speech = self._load("speech", english, never)
         self.networks: dict[str, Network] = {}
         self._idle: list[Any] = []
         self._acceptors: dict[str, Any] = {}
@@ -80,7 +80,7 @@ class Models:
         self._acceptors[name] = self._load(name, made, self.options.settings)
         self.networks[name] = network
 
-    def _load(self, name: str, grammar: bytes | None, settings: Settings) -> Any:
+    def _load(self, name: str, grammar: bytes, settings: Settings) -> Any:
         folder = self._folder / name
         try:
             return load(private_model(self._model, folder, grammar, settings))

@@ -3,7 +3,8 @@
 It is started as `python -m callout.edges.ear`, so that a crash of the recognizer's native code
 cannot take the game along. Standard input takes one command a line, `{"do": …}`:
 
-    load      model, networks (by name), options     read the model; answers `ready`
+    load      model, networks (by name), options     read the model and the network that is in
+                                                     use; answers `ready`, and reads the others
     network   name, network                          hear by another network from now on
     use       name                                   hear by the network of that name
     file      path                                   hear a sound file; answers `done`
@@ -57,6 +58,7 @@ class Process:
         self._folder = folder
         self._inbox: queue.Queue[dict[str, Any] | Samples | None] = queue.Queue()
         self._models: Models | None = None
+        self._others: threading.Thread | None = None
         self._name = "always"
         self._ear: Ear | None = None
         self._microphone: Microphone | None = None
@@ -76,6 +78,7 @@ class Process:
                 tell("problem", what=str(error), kind=type(error).__name__)
         if self._microphone is not None:
             self._microphone.close()
+        self._wait_for_others()
         return 0
 
     def _read(self) -> None:
@@ -90,16 +93,31 @@ class Process:
 
     def _do_load(self, model: str, networks: dict[str, Any], options: dict[str, Any]) -> None:
         self._models = Models(Path(model), self._folder, Options(**options))
-        for name, network in networks.items():
-            self._models.use(name, Network.from_dict(network))
+        self._models.use(self._name, Network.from_dict(networks.pop(self._name)))
+        self._others = threading.Thread(target=self._load_others, args=(self._models, networks))
         tell("ready")
+        self._others.start()
+
+    # Each takes four tenths of a second: after a death the game waits for the first one only.
+    def _load_others(self, models: Models, networks: dict[str, Any]) -> None:
+        try:
+            for name, network in networks.items():
+                models.use(name, Network.from_dict(network))
+        except CalloutError as error:
+            tell("problem", what=str(error), kind=type(error).__name__)
+
+    def _wait_for_others(self) -> None:
+        if self._others is not None:
+            self._others.join()
 
     def _do_network(self, name: str, network: dict[str, Any]) -> None:
+        self._wait_for_others()
         self._loaded.use(name, Network.from_dict(network))
         if self._ear is not None and self._ear.network == name:
             self._ear.hear_by(name)
 
     def _do_use(self, name: str) -> None:
+        self._wait_for_others()
         self._name = name
         if self._ear is not None and self._ear.network != name:
             self._ear.hear_by(name)

@@ -54,8 +54,8 @@ class Hearing:
             encoding="utf-8",
         )
         networks = {name: network.to_dict() for name, network in self._networks.items()}
-        self._do("load", model=str(self._model), networks=networks, options=self._options)
         self._do("use", name=self._name)
+        self._do("load", model=str(self._model), networks=networks, options=self._options)
         if self._listening is not None:
             self._do("listen", **self._listening)
             self._do("gate", closed=self._gated)

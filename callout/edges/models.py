@@ -16,16 +16,11 @@ from typing import Any, Final
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from callout.data import data_folder
+from callout.edges.acceptor import NEEDED
 from callout.errors import InputError, ModelError
 
 RECOGNIZER: Final = "vosk-model-en"
 """The model by which English is heard."""
-
-NEEDED: Final = ("am/final.mdl", "conf/model.conf", "graph/Gr.fst", "graph/HCLr.fst")
-"""Files without which the recognizer's library ends the process instead of complaining.
-
-A model whose graph is one file, HCLG.fst, lacks two of them: it cannot take another grammar.
-"""
 
 
 class File(BaseModel):

@@ -8,9 +8,10 @@ from typing import Final, TypeAlias
 
 from callout.errors import CalloutError
 from callout.game.calls import Call
+from callout.language.compiler import compile_network
 from callout.language.grammar import Grammar, Scope
 from callout.language.machine import Machine, Tag, tagged
-from callout.language.network import Network, compile_network
+from callout.language.network import Network
 from callout.language.slots import Value
 
 

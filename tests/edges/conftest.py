@@ -12,8 +12,8 @@ from callout.edges.hearing import FileEar
 from callout.edges.models import find_model
 from callout.game.terms import Team
 from callout.language.check import load_language
+from callout.language.compiler import compile_network
 from callout.language.grammar import Scope, language_folder
-from callout.language.network import compile_network
 from callout.language.parser import Parser
 from callout.table.journal import Journal
 from callout.table.setup import Listed, Setup

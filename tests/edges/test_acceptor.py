@@ -20,12 +20,13 @@ from callout.edges.acceptor import (
     Costs,
     Settings,
     acceptor,
+    lean,
     private_model,
-    write_grammar,
 )
 from callout.game.terms import Team
+from callout.language.compiler import compile_network
 from callout.language.grammar import Grammar, Scope, language_folder, load_grammar
-from callout.language.network import Network, compile_network
+from callout.language.network import Network
 from callout.language.sample import every
 
 SCOPE = Scope({Team.HOME: ("5",), Team.GUEST: ("15",)}, legal=("50",))
@@ -115,10 +116,18 @@ def test_a_private_model_shares_all_but_grammar_and_settings(tmp_path: Path) -> 
     assert "--endpoint.silence-phones=1:2:3" in lines
     assert "--other=4" in lines
     assert [line for line in lines if line.startswith("--beam=")] == ["--beam=10.0"]
-    write_grammar(private, b"another")
-    assert (private / "graph" / "Gr.fst").read_bytes() == b"another"
-    own = private_model(model, tmp_path / "own", None, Settings())
-    assert (own / "graph" / "Gr.fst").samefile(model / "graph" / "Gr.fst")
+
+
+def test_a_grammar_that_names_its_words_twice_names_them_once(grammar: Grammar) -> None:
+    """The recognizer itself, on all English, is asked by `test_decoder`."""
+    network = compile_network(grammar, SCOPE)
+    whole = acceptor(network, numbered(network).__getitem__)
+    once = lean(whole)
+    names = b"\x05\x00\x00\x00words"
+    assert (whole.count(names), once.count(names)) == (2, 1)
+    assert len(whole) - len(once) == whole.rindex(names) - whole.index(names)
+    for odd in (once, b"", b"grammar", whole[:40], whole[: whole.rindex(names)]):
+        assert lean(odd) == odd, "what is not of that form stays as it is"
 
 
 def test_where_links_cannot_be_made_files_are_copied(

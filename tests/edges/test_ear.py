@@ -17,8 +17,8 @@ from typing import Any
 import pytest
 
 from callout.game.terms import Team
+from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
-from callout.language.network import compile_network
 from callout.language.parser import Parser
 from tests.speech import speech_file
 
@@ -70,13 +70,16 @@ def child(tmp_path: Path) -> Iterator[Child]:
     running.process.communicate()
 
 
+@pytest.fixture(scope="module")
+def networks(parser: Parser) -> dict[str, Any]:
+    """Both networks of a game, as they are told."""
+    question = compile_network(parser.grammar, Scope(), "any")
+    return {"always": parser.network.to_dict(), "question": question.to_dict()}
+
+
 @pytest.fixture
-def ready(child: Child, model: Path, parser: Parser) -> Child:
+def ready(child: Child, model: Path, networks: dict[str, Any]) -> Child:
     """A process that has loaded its model."""
-    networks = {
-        "always": parser.network.to_dict(),
-        "question": compile_network(parser.grammar, Scope(), "any").to_dict(),
-    }
     child.do("load", model=str(model), networks=networks, options={})
     assert child.next() == {"event": "ready"}
     return child
@@ -112,6 +115,25 @@ def test_networks_are_changed_and_chosen(ready: Child, parser: Parser, tmp_path:
     wider = Scope({Team.HOME: ("4",), Team.GUEST: ("8", "23")})
     ready.do("network", name="always", network=compile_network(parser.grammar, wider).to_dict())
     assert ready.calls(stranger) == ["guest foul twenty three"]
+
+
+def test_one_that_was_started_while_a_question_is_open_hears_the_answer(
+    child: Child, model: Path, networks: dict[str, Any], tmp_path: Path
+) -> None:
+    child.do("use", name="question")
+    child.do("load", model=str(model), networks=networks, options={})
+    assert child.next() == {"event": "ready"}
+    assert child.calls(speech_file(tmp_path, "yes.")) == ["yes"]
+
+
+def test_a_word_that_the_model_lacks_is_told_though_it_is_of_another_network(
+    child: Child, model: Path, networks: dict[str, Any]
+) -> None:
+    strange = {"arcs": [[["zzyzx", 1, 0.0]], []], "finals": [1]}
+    child.do("load", model=str(model), networks={**networks, "question": strange}, options={})
+    assert child.next() == {"event": "ready"}
+    what = "words that the model does not know: zzyzx"
+    assert child.next() == {"event": "problem", "what": what, "kind": "ModelError"}
 
 
 def test_a_bad_file_is_told_with_its_end(ready: Child, tmp_path: Path) -> None:

@@ -20,8 +20,8 @@ from typing import Any
 import pytest
 
 from callout.game.terms import Team
+from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
-from callout.language.network import compile_network
 from callout.language.parser import Parser
 from tests.pulse import Pulse
 from tests.speech import speech_file

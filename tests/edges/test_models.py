@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from callout.edges import models
+from callout.edges.acceptor import NEEDED
 from callout.edges.models import (
-    NEEDED,
     File,
     Model,
     check_sizes,

@@ -1,6 +1,8 @@
 """Every fault in turn, and a table of what came of it: `python -m tests.faults [NAME…] [--part N]`.
 
-With `--part 10` each is tried a tenth of the times. Exit status 1 if anything was lost.
+With `--part 10` each is tried a tenth of the times. With `--sum FILE` the results are added to
+those in that file, and the table is of them all: so a night's work may be done in ten parts. Exit
+status 1 if anything was lost.
 """
 
 from __future__ import annotations
@@ -14,7 +16,7 @@ from functools import partial
 from pathlib import Path
 
 from tests.faults import damage, devices, disks, fuzz, kills, power, soak
-from tests.faults.result import Result, table
+from tests.faults.result import Result, added, read_results, table, write_result
 
 Fault = Callable[[Path, int], Result]
 
@@ -31,29 +33,32 @@ FAULTS: Mapping[str, tuple[Fault, int]] = {
     "orphans": (kills.orphans, 10),
     "recognizer": (devices.recognizer_killed, 50),
     "headset": (devices.headset_gone, 10),
-    "sleep": (kills.stopped, 30),
+    "sleep": (kills.stopped, 10),
     "date": (kills.dated, 30),
     "soak": (soak.soak, 180),
     "fuzz": (fuzz.fuzz, 1_200),
 }
-"""Each fault with how often it is tried; for sleep and fuzz seconds, for soak minutes of sound."""
+"""Each fault with how often it is tried; for fuzz seconds, for soak minutes of sound."""
 
 
 def main() -> int:
     """Try them, and print the table as it grows."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("names", nargs="*", metavar="NAME", help=", ".join(FAULTS))
-    parser.add_argument("--part", type=int, default=1)
+    parser.add_argument("--part", type=int, default=1, help="try each so many times less often")
+    parser.add_argument("--sum", type=Path, metavar="FILE", help="add to the results in this file")
     given = parser.parse_args()
-    results = []
+    results = read_results(given.sum) if given.sum else []
     for name in given.names or FAULTS:
         fault, count = FAULTS[name]
         begun = time.monotonic()
         with tempfile.TemporaryDirectory(prefix="callout-faults-") as folder:
             results.append(fault(Path(folder), max(1, count // given.part)))
+        if given.sum:
+            write_result(given.sum, results[-1])
         took = time.monotonic() - begun
         print(f"{name}: {took:.0f} s\n{table(results[-1:])}\n", file=sys.stderr, flush=True)
-    print(table(results))
+    print(table(added(results)))
     return int(any(result.lost for result in results))
 
 

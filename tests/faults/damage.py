@@ -38,8 +38,8 @@ def flipped(folder: Path, count: int) -> Result:
             wrong += not set(found.entries) <= set(entries)
         for log in folder.glob("flips.game-*"):
             log.unlink()
-    note = f"{refused} refused; recovery lost {missing} entries, of a file at most {most}"
-    return Result("flipped bytes", count, wrong, note=note)
+    counts = {"refused": refused, "entries of theirs lost in recovery": missing}
+    return Result("flipped bytes", count, wrong, (), counts, {"of one file": most})
 
 
 def newer(folder: Path, count: int) -> Result:

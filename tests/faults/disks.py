@@ -132,7 +132,7 @@ def failing(folder: Path, count: int, fault: str) -> Result:
         missing, refused = missing + int(lost), refused + int(no)
         soon.append(float(after))
     assert refused, f"{fault}: no call was ever refused, so the fault did not happen"
-    return Result(fault, count, missing, soon, f"{refused} calls refused aloud meanwhile")
+    return Result(fault, count, missing, soon, {"calls refused aloud meanwhile": refused})
 
 
 if __name__ == "__main__":

@@ -10,6 +10,7 @@ import time
 from itertools import pairwise
 from pathlib import Path
 
+from callout.game.state import At
 from callout.table.journal import Journal
 from tests.faults.playing import Live, booked, calls, lost, new_game
 from tests.faults.result import Result
@@ -18,9 +19,9 @@ GAME_OF = 25
 """So often one game is killed and taken up again; then the next one begins."""
 
 
-def killed(folder: Path, count: int, seed: int = 5) -> Result:
+def killed(folder: Path, count: int) -> Result:
     """Killed at any moment from its start on, taken up again, and again."""
-    dice, missing, soon, unnamed = random.Random(seed), 0, [], 0
+    dice, missing, soon, unnamed = random.Random(), 0, [], 0
     for nth in range(count):
         if nth % GAME_OF == 0:
             game = new_game(folder, f"{nth}.game")
@@ -40,41 +41,44 @@ def killed(folder: Path, count: int, seed: int = 5) -> Result:
         book = booked(game)
         missing += lost(confirmed, book)
         confirmed = book
-    return Result("kill -9, resumed", count, missing, soon, f"last call not named: {unnamed}")
+    return Result("kill -9, resumed", count, missing, soon, {"last call not named": unnamed})
 
 
-def stopped(folder: Path, seconds: float) -> Result:
+def stopped(folder: Path, count: int, seconds: float = 30) -> Result:
     """SIGSTOP, as a laptop that sleeps: the clock goes on, and the next call is taken."""
-    game = new_game(folder)
-    before, live = booked(game), Live(game)
-    live.type(calls(5))
-    live.wait_for(5)
-    live.type("time left\n")
-    live.wait_for(6)
-    os.kill(live.process.pid, signal.SIGSTOP)
-    time.sleep(seconds)
-    os.kill(live.process.pid, signal.SIGCONT)
-    woken = time.monotonic()
-    live.type("home two number five\n")
-    live.wait_for(7)
-    soon = time.monotonic() - woken
-    live.end()
-    missing = lost([*before, *live.said()[:5], live.said()[6]], booked(game))
-    return Result(f"SIGSTOP {seconds:g} s", 1, missing, [soon])
+    missing, soon, stood = 0, [], 0
+    for nth in range(count):
+        game = new_game(folder, f"stopped-{nth}.game")
+        before, live = booked(game), Live(game)
+        live.type(calls(5))
+        live.wait_for(5)
+        os.kill(live.process.pid, signal.SIGSTOP)
+        time.sleep(seconds)
+        os.kill(live.process.pid, signal.SIGCONT)
+        woken = time.monotonic()
+        live.type("home two number five\n")
+        live.wait_for(6)
+        soon.append(time.monotonic() - woken)
+        live.end()
+        missing += lost([*before, *live.said()], booked(game))
+        *_, asleep, awake = _moments(game)
+        stood += asleep.left_tenths - awake.left_tenths < 10 * seconds
+    return Result(f"SIGSTOP {seconds:g} s", count, missing, soon, {"clock stood": stood})
 
 
 JUMPING = """
 import sys, time
 real, seconds = time.time_ns, int(sys.argv.pop(1))
-time.time_ns = lambda: real() + seconds * 10**9
+time.time_ns = lambda: real() + seconds * (-1) ** int(2 * time.monotonic()) * 10**9
 from callout.__main__ import main
 main()
 """
-"""The program with another date than the machine's: no test may set the machine's own."""
+"""The program with another date than the machine's, which jumps twice that far every half second:
+no test may set the machine's own."""
 
 
 def dated(folder: Path, count: int) -> Result:
-    """The machine's date an hour off at each start: forward, back, and back to the truth."""
+    """The machine's date an hour off, to and fro at each start and while the game goes on."""
     game = new_game(folder)
     confirmed, soon = booked(game), []
     for nth in range(count):
@@ -82,17 +86,20 @@ def dated(folder: Path, count: int) -> Result:
         live = Live(game, before=(sys.executable, "-c", JUMPING, str(off)))
         live.type(calls(5))
         soon.append(live.wait_for(5))
+        time.sleep(0.6)
+        live.type(calls(5))
+        live.wait_for(10)
         live.kill()
         confirmed += live.said()
     book = booked(game)
-    back = sum(earlier > later for earlier, later in pairwise(_moments(game)))
-    return Result("date 1 h off", count, lost(confirmed, book) + back, soon,
-                  f"entries before the one before them: {back}")  # fmt: skip
+    back = sum(a.wall_ms > b.wall_ms for a, b in pairwise(_moments(game)))
+    return Result("date jumps 1 h", count, lost(confirmed, book) + back, soon,
+                  {"entries before the one before them": back})  # fmt: skip
 
 
-def _moments(game: Path) -> list[int]:
+def _moments(game: Path) -> list[At]:
     with Journal.open(game) as journal:
-        return [entry.at.wall_ms for entry in journal.entries()]
+        return [entry.at for entry in journal.entries()]
 
 
 def two_programs(folder: Path, count: int) -> Result:
@@ -113,7 +120,7 @@ def two_programs(folder: Path, count: int) -> Result:
         soon.append(time.monotonic() - asked)
     first.end()
     missing = lost([*before, *first.said()], booked(game))
-    return Result("two programs", count, missing, soon, f"not refused: {wrong}")
+    return Result("two programs", count, missing, soon, {"not refused": wrong})
 
 
 def removed(folder: Path, count: int) -> Result:
@@ -153,7 +160,8 @@ def orphans(folder: Path, count: int) -> Result:
             time.sleep(0.02)
         left += sum(map(_runs, children)) + (not children)
         soon.append(time.monotonic() - killed_s)
-    return Result("parent killed: children end", count, left, soon, "seconds until they ended")
+    note = "seconds until they ended"
+    return Result("parent killed: children end", count, left, soon, note=note)
 
 
 def _children(pid: int) -> list[int]:

@@ -151,4 +151,5 @@ def power_cut(folder: Path, count: int, every: int = 1) -> Result:
                 there = []
             missing += len(set(range(1, disk.confirmed + 1)) - set(there))
             missing += there != list(range(1, len(there) + 1))
-    return Result("power cut", tried, missing, note=f"{len(steps)} steps; not opened: {unopened}")
+    counts = {"writes and flushes": len(steps), "not opened": unopened}
+    return Result("power cut", tried, missing, counts=counts)

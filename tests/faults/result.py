@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
 from statistics import median
 
 
@@ -17,12 +19,54 @@ class Result:
     """Confirmed calls that were not in the book afterwards, and calls that were in it twice."""
     next_s: Sequence[float] = ()
     """Seconds until the next call was taken, each time."""
+    counts: Mapping[str, int] = field(default_factory=dict)
+    """What else was counted."""
+    most: Mapping[str, float] = field(default_factory=dict)
+    """The largest of what else was measured."""
     note: str = ""
 
     def cells(self) -> tuple[str, ...]:
         """Its columns as text."""
         soon = f"{median(self.next_s):.2f} (most {max(self.next_s):.2f})" if self.next_s else "-"
-        return self.fault, str(self.tried), str(self.lost), soon, self.note
+        counts = [f"{name}: {count}" for name, count in self.counts.items()]
+        most = [f"{name}: {value:.4g} at most" for name, value in self.most.items()]
+        note = "; ".join([*counts, *most, *([self.note] if self.note else [])])
+        return self.fault, str(self.tried), str(self.lost), soon, note
+
+    def __add__(self, other: Result) -> Result:
+        """Both together, of one fault."""
+        names, measures = {**self.counts, **other.counts}, {**self.most, **other.most}
+        return Result(
+            self.fault,
+            self.tried + other.tried,
+            self.lost + other.lost,
+            [*self.next_s, *other.next_s],
+            {name: self.counts.get(name, 0) + other.counts.get(name, 0) for name in names},
+            {name: max(each.most[name] for each in (self, other) if name in each.most)
+             for name in measures},
+            other.note or self.note,
+        )  # fmt: skip
+
+
+def added(results: Iterable[Result]) -> list[Result]:
+    """One result for each fault, in the order in which they first come."""
+    found: dict[str, Result] = {}
+    for result in results:
+        known = found.get(result.fault)
+        found[result.fault] = known + result if known else result
+    return list(found.values())
+
+
+def write_result(path: Path, result: Result) -> None:
+    """Adds a result to those in a file."""
+    with path.open("a", encoding="utf-8") as file:
+        file.write(json.dumps(asdict(result)) + "\n")
+
+
+def read_results(path: Path) -> list[Result]:
+    """The results in a file, the oldest first; none where there is no file."""
+    lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
+    return [Result(**json.loads(line)) for line in lines]
 
 
 HEADS = ("Fault", "Tried", "Events lost", "Next call after, s", "")

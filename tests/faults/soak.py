@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import threading
 import time
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,7 +17,7 @@ from callout.edges.models import find_model
 from callout.edges.sound import RATE_HZ
 from callout.edges.understood import understand
 from callout.language.check import load_language
-from callout.language.network import compile_network
+from callout.language.compiler import compile_network
 from callout.language.parser import Parser
 from callout.table.clock import MachineTime
 from callout.table.journal import Journal
@@ -33,6 +32,8 @@ PIECE_S: float = 60.0
 """The hall is heard in pieces of this length, each with the same calls in it."""
 SAID = ("home two number five.", "guest foul eleven.", "guest three number eight.", "undo that.")
 RATIO_DB = 20.0
+TELL_EVERY = 20
+"""So often, in minutes of sound, the figures are printed."""
 
 
 @dataclass(frozen=True)
@@ -41,17 +42,21 @@ class Figures:
 
     ear_mb: float
     own_mb: float
-    files: int
-    threads: int
+    ear_files: int
+    own_files: int
+    ear_threads: int
+    own_threads: int
     hear_s: float
     """For a minute of sound."""
     book_ms: float
     """For one call."""
 
     def __str__(self) -> str:
-        return (f"ear {self.ear_mb:.0f} MB, own {self.own_mb:.0f} MB, {self.files} files, "
-                f"{self.threads} threads, hears a minute in {self.hear_s:.1f} s, books a call in "
-                f"{self.book_ms:.1f} ms")  # fmt: skip
+        return (
+            f"ear {self.ear_mb:.0f} MB, {self.ear_files} files, {self.ear_threads} threads; "
+            f"table {self.own_mb:.0f} MB, {self.own_files} files, {self.own_threads} threads; "
+            f"a minute heard in {self.hear_s:.1f} s, a call booked in {self.book_ms:.1f} ms"
+        )
 
 
 def soak(folder: Path, minutes: int) -> Result:
@@ -82,17 +87,24 @@ def soak(folder: Path, minutes: int) -> Result:
                 session.take(each.sentence.call, "voice")
                 takes.append(1000 * (time.perf_counter() - at))
         counts.append(len(takes))
-        threads, files = threading.active_count(), len(os.listdir("/proc/self/fd"))
-        costs = (_resident_mb(pid), _resident_mb(os.getpid()), files, threads)
+        both = (pid, os.getpid())
+        costs = (*map(_resident_mb, both), *map(_files, both), *map(_threads, both))
         seen.append(Figures(*costs, hear_s, median(takes or [0.0])))
+        if nth % TELL_EVERY == 2:
+            print(f"soak, minute {nth + 1}: {seen[-1]}", flush=True)
         if nth % 60 == 59:
             journal.close()
     ear.close()
     first, last = seen[min(2, len(seen) - 1)], seen[-1]
     fewer = sum(count < counts[0] for count in counts)
-    print(f"soak, at minute 3: {first}\nsoak, at minute {minutes}: {last}")
-    grown = last.ear_mb + last.own_mb - first.ear_mb - first.own_mb
-    return Result(f"soak, {minutes} min of sound", minutes, fewer, note=f"{grown:+.0f} MB")
+    note = f"at first {first}; at last {last}"
+    return Result(
+        "soak, minutes of sound",
+        minutes,
+        fewer,
+        most={"ear, MB": max(each.ear_mb for each in seen)},
+        note=note,
+    )
 
 
 def _minute() -> np.ndarray:
@@ -101,6 +113,14 @@ def _minute() -> np.ndarray:
     whole = np.zeros(count, dtype=np.float32)
     whole[RATE_HZ : RATE_HZ + len(sound)] = sound[: count - RATE_HZ]
     return in_noise(whole, hall_noise(PIECE_S, seed=4), RATIO_DB)
+
+
+def _files(pid: int) -> int:
+    return len(os.listdir(f"/proc/{pid}/fd"))
+
+
+def _threads(pid: int) -> int:
+    return len(os.listdir(f"/proc/{pid}/task"))
 
 
 def _resident_mb(pid: int) -> float:

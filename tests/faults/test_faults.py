@@ -14,7 +14,7 @@ from tests.faults import damage, devices, disks, fuzz, kills, power, soak
 from tests.faults.__main__ import Fault
 from tests.faults.playing import lost
 from tests.faults.power import Disk, Step
-from tests.faults.result import Result, table
+from tests.faults.result import Result, added, read_results, table, write_result
 
 SHORT: dict[str, tuple[Fault, int]] = {
     "kill": (kills.killed, 1),
@@ -31,7 +31,7 @@ LONGER: dict[str, tuple[Fault, int]] = {
     "removed": (kills.removed, 2),
     "two": (kills.two_programs, 1),
     "date": (kills.dated, 3),
-    "sleep": (kills.stopped, 2),
+    "sleep": (partial(kills.stopped, seconds=2), 1),
     "orphans": (kills.orphans, 1),
     "recognizer": (devices.recognizer_killed, 2),
     "headset": (devices.headset_gone, 1),
@@ -100,3 +100,13 @@ def test_the_table_has_a_line_for_each() -> None:
     lines = table([Result("kill", 500, 0, [1.0, 2.0, 6.0]), Result("disk", 3, 1)]).splitlines()
     assert lines[1].split() == ["kill", "500", "0", "2.00", "(most", "6.00)"]
     assert lines[2].split() == ["disk", "3", "1", "-"]
+
+
+def test_parts_are_added_up(tmp_path: Path) -> None:
+    parts = [Result("kill", 5, 1, [1.0], {"unnamed": 1}, {"s": 2.0}), Result("disk", 1, 0),
+             Result("kill", 7, 0, [3.0], {"unnamed": 2}, {"s": 1.0}, "quiet")]  # fmt: skip
+    for part in parts:
+        write_result(tmp_path / "results", part)
+    whole = Result("kill", 12, 1, [1.0, 3.0], {"unnamed": 3}, {"s": 2.0}, "quiet")
+    assert added(read_results(tmp_path / "results")) == [whole, Result("disk", 1, 0, [])]
+    assert whole.cells()[-1] == "unnamed: 3; s: 2 at most; quiet"

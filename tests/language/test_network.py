@@ -11,9 +11,10 @@ from random import Random
 from time import perf_counter
 
 from callout.game.terms import Team
+from callout.language.compiler import compile_network
 from callout.language.grammar import Grammar, Scope
 from callout.language.machine import Machine, follow
-from callout.language.network import Arc, Network, compile_network
+from callout.language.network import Arc, Network
 from callout.language.parser import Parser
 from callout.language.sample import every
 

@@ -6,8 +6,9 @@ from collections import Counter
 from pathlib import Path
 
 from callout.language.check import load_language
+from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
-from callout.language.network import Network, compile_network
+from callout.language.network import Network
 from callout.language.parser import Parsed, Parser
 from callout.language.sample import draw
 

@@ -45,6 +45,10 @@ def test_an_empty_file_holds_nothing(tmp_path: Path) -> None:
     [
         ("left: 1\nleft: 2\n", 2, "each key once, got 'left' again"),
         ("left: [1\n", 2, "expected YAML"),
+        ("left: 1\nright: 2001-99-99\n", 2, "expected a plain value, got '2001-99-99'"),
+        ("left: 1\nright: !!int x\n", 2, "expected a plain value, got 'x'"),
+        ("left: 1\nright: !strange x\n", 2, "expected a plain value, got 'x'"),
+        ("left: 1\n? [right]\n: 2\n", 2, "expected a plain value, got 'a list or a mapping'"),
         ("left: 1\nright: [a, 2]\n", 2, "right.1: input should be a valid string, got 2"),
         ("left: x\n", 1, "left: input should be a valid integer"),
         ("right: []\n", 1, "left: field required, got nothing"),
@@ -58,6 +62,14 @@ def test_a_mistake_is_pointed_at(tmp_path: Path, text: str, line: int, says: str
         Source(path).as_model(Pair)
     assert str(caught.value).startswith(f"{path}:{line}: ")
     assert says in str(caught.value)
+
+
+@pytest.mark.parametrize("text", ["left: &a [*a]\n", "left: &a {b: *a}\n", "[" * 100_000])
+def test_a_file_without_end_is_refused(tmp_path: Path, text: str) -> None:
+    path = write(tmp_path, text)
+    with pytest.raises(InputError) as caught:
+        Source(path)
+    assert str(caught.value).startswith(f"{path}:")
 
 
 def test_a_file_that_cannot_be_read_is_named(tmp_path: Path) -> None:

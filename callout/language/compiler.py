@@ -1,0 +1,118 @@
+"""What may be said in a game, as the minimal network of its words.
+
+Subset construction makes the templates' machine deterministic, merging the states that nothing
+tells apart makes it minimal.
+"""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+from callout.language.grammar import Grammar, Scope
+from callout.language.machine import Machine, follow
+from callout.language.network import Arc, Network
+
+Row: TypeAlias = dict[str, tuple[int, float]]
+"""Of one state: each word, where it leads, and its cost."""
+
+
+def compile_network(grammar: Grammar, scope: Scope, when: str = "always") -> Network:
+    """The network of all that may be said in a game."""
+    rows, finals = _determine(grammar.machine(scope, when))
+    return _minimal(rows, finals)
+
+
+def _determine(machine: Machine) -> tuple[list[Row], set[int]]:
+    """One state for each set of the machine's states that the same words lead to."""
+    start = follow(machine, (0,))
+    numbers = {start: 0}
+    todo = [start]
+    rows: list[Row] = []
+    ends = frozenset(machine.finals)
+    finals = {0} if start & ends else set()
+    closures = _Closures(machine)
+    for group in todo:
+        targets: dict[str, set[int]] = {}
+        costs: dict[str, float] = {}
+        for state in group:
+            for word, to, cost in machine.words[state]:
+                targets.setdefault(word, set()).add(to)
+                costs[word] = min(cost, costs.get(word, cost))
+        row: Row = {}
+        for word, states in targets.items():
+            after = closures.of(states)
+            if after not in numbers:
+                numbers[after] = len(numbers)
+                todo.append(after)
+                if after & ends:
+                    finals.add(numbers[after])
+            row[word] = (numbers[after], costs[word])
+        rows.append(row)
+    return rows, finals
+
+
+class _Closures:
+    """The closure of each single state, found once."""
+
+    def __init__(self, machine: Machine) -> None:
+        self._machine = machine
+        self._known: dict[int, frozenset[int]] = {}
+
+    def of(self, states: set[int]) -> frozenset[int]:
+        for state in states:
+            if state not in self._known:
+                self._known[state] = follow(self._machine, (state,))
+        return frozenset().union(*(self._known[state] for state in states))
+
+
+def _minimal(rows: list[Row], finals: set[int]) -> Network:
+    """The states that can be told apart by nothing that follows become one.
+
+    Templates have no loops, so one pass from the ends back finds what follows each state; that
+    is the partition which refinement would end at. Arcs that lead to no whole call are left out.
+    """
+    kinds: dict[object, int] = {}
+    classes: list[int | None] = [None] * len(rows)
+    for state in _ends_first(rows):
+        row = {w: arc for w, arc in rows[state].items() if classes[arc[0]] is not None}
+        rows[state] = row
+        if row or state in finals:
+            leads = frozenset((word, classes[to], cost) for word, (to, cost) in row.items())
+            classes[state] = kinds.setdefault((state in finals, leads), len(kinds))
+    return _network(rows, finals, classes)
+
+
+def _ends_first(rows: list[Row]) -> list[int]:
+    """The states, each after all that its arcs lead to."""
+    order: list[int] = []
+    seen = {0}
+    todo = [(0, iter(rows[0].values()))]
+    while todo:
+        state, arcs = todo[-1]
+        for to, _ in arcs:
+            if to not in seen:
+                seen.add(to)
+                todo.append((to, iter(rows[to].values())))
+                break
+        else:
+            order.append(state)
+            todo.pop()
+    return order
+
+
+def _network(rows: list[Row], finals: set[int], classes: list[int | None]) -> Network:
+    """The classes numbered as they are reached from the start."""
+    first = {group: state for state, group in reversed(list(enumerate(classes)))}
+    numbers = {classes[0]: 0}
+    order = [classes[0]]
+    arcs: list[tuple[Arc, ...]] = []
+    for group in order:
+        row = []
+        for word, (to, cost) in sorted(rows[first[group]].items()):
+            if classes[to] not in numbers:
+                numbers[classes[to]] = len(numbers)
+                order.append(classes[to])
+            row.append(Arc(word, numbers[classes[to]], cost))
+        arcs.append(tuple(row))
+    ends = frozenset(numbers[classes[state]] for state in finals if classes[state] in numbers)
+    return Network(tuple(arcs), ends)
