@@ -28,6 +28,7 @@ MicrophoneName = Annotated[
 HeadsetName = Annotated[
     str, typer.Option(help="A part of the headset's name, if not the usual one.")
 ]
+Ears = Annotated[str, typer.Option(help="Where the voice is heard: left, right or both.")]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")]
 
 
@@ -51,6 +52,7 @@ def live(
     ] = "auto",
     microphone: MicrophoneName = "",
     headset: HeadsetName = "",
+    ears: Ears = "left",
     loudspeaker: Annotated[
         str,
         typer.Option(
@@ -78,10 +80,10 @@ def live(
     The same command with the same GAME goes on where it ended.
     """
     from callout.edges.live_command import live as run
+    from callout.edges.live_voice import Outlets
 
-    devices = (microphone or None, headset or None)
-    loud = loudspeaker or None
-    raise typer.Exit(run(game, setup, ear, voice, *devices, screen, keys, loud, copy_to))
+    outlets = Outlets(voice, headset or None, ears, loudspeaker or None)
+    raise typer.Exit(run(game, setup, ear, outlets, microphone or None, screen, keys, copy_to))
 
 
 @app.command()

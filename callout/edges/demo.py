@@ -28,7 +28,7 @@ from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.phrases import Phrases, cache_folder
 from callout.edges.sound import RATE_HZ
 from callout.edges.understood import Understood, understand
-from callout.edges.voice import WavVoice
+from callout.edges.wav_voice import WavVoice
 from callout.errors import CalloutError
 from callout.game.calls import Call, No, Number, Pick
 from callout.language.check import load_language

@@ -7,7 +7,9 @@ from pathlib import Path
 from typing import Final
 
 from callout.edges.live_table import LiveTable
+from callout.edges.live_voice import Outlets
 from callout.edges.models import RECOGNIZER, find_model
+from callout.edges.player import GAINS
 from callout.edges.vocabulary import model_words
 from callout.errors import CalloutError
 from callout.language.grammar import language_folder, load_grammar
@@ -18,17 +20,18 @@ from callout.table.setup import read_setup
 TYPED: Final = "typed"
 """In the place of a file of keys: the terminal takes calls in words, as before a keyboard."""
 
+VOICE: Final = Outlets()
+"""The best that this machine can do, in one ear."""
+
 
 def live(
     game: Path,
     setup: Path | None = None,
     ear: str = "open",
-    voice: str = "auto",
+    outlets: Outlets = VOICE,
     microphone: str | None = None,
-    headset: str | None = None,
     screen: bool = False,
     keys: str = "",
-    loudspeaker: str | None = None,
     copy_to: Path | None = None,
 ) -> int:
     """Run a game until it is told to stop; the exit status.
@@ -39,9 +42,11 @@ def live(
     if ear not in ("open", "hold", "tap", "off"):
         raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
     model = find_model(RECOGNIZER) if ear != "off" else None
+    if outlets.ears not in GAINS:
+        raise CalloutError(f"--ears: expected {', '.join(GAINS)}, got {outlets.ears!r}")
     with _journal(game, setup, model) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
-        table = LiveTable(journal, voice, headset, screen, own, loudspeaker, copy_to)
+        table = LiveTable(journal, outlets, screen, own, copy_to)
         try:
             if model is not None:
                 table.listen(model, microphone, ear)

@@ -12,16 +12,17 @@ from typing import Any, Final
 from callout.edges.copies import Copies
 from callout.edges.hearing import Event, Hearing
 from callout.edges.live_hands import Device, Did, LiveHands, load_keys, open_devices
+from callout.edges.live_voice import LiveVoice, Outlets
 from callout.edges.own_ear import own_ear_file, own_options
 from callout.edges.terminal import Board
 from callout.edges.terminal_keys import TerminalKeys
 from callout.edges.understood import Understood, understand
-from callout.edges.voice import open_voice, replies_file
+from callout.edges.voice import replies_file
 from callout.errors import CalloutError
 from callout.game.notice import Notice
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
-from callout.table.announcer import Command, Hush
+from callout.table.announcer import Command, Speak
 from callout.table.asking import SPOKEN
 from callout.table.clock import MachineTime, at, clock_text
 from callout.table.hands import Edge
@@ -41,11 +42,9 @@ class LiveTable:
     def __init__(
         self,
         journal: Journal,
-        voice: str,
-        headset: str | None,
+        outlets: Outlets,
         screen: bool = False,
         keys: Path | None = None,
-        loudspeaker: str | None = None,
         copy_to: Path | None = None,
     ) -> None:
         self._inbox: queue.Queue[tuple[str, Any]] = queue.Queue()
@@ -57,16 +56,13 @@ class LiveTable:
         self._hands = LiveHands(self.session, self._time, grammar, self._keymap)
         self._devices: list[Device] = []
         time_s = lambda: self._time.wall_ms() / 1000  # noqa: E731
-        told = lambda what, text: self._inbox.put((what, text))  # noqa: E731
-        self._voice = open_voice(voice, time_s, headset, told, replies_file(journal.path))
-        # What it says is no part of the talk with the scorer.
-        self._loudspeaker = open_voice(voice, time_s, loudspeaker) if loudspeaker else None
+        otherwise = replies_file(journal.path)
+        self._voice = LiveVoice(outlets, self._inbox.put, time_s, otherwise)
         self._copies = Copies(self.session, copy_to, lambda n: self._inbox.put(("notice", n)))
         self._hearing: Hearing | None = None
         self._deaf = False
         self._mode = "off"
         self._asked = False
-        self._sounding = 0
         self._running = True
         names = {"home": journal.setup.home.name, "guest": journal.setup.guest.name}
         self._board = Board(names) if screen and sys.stdout.isatty() else None
@@ -145,7 +141,7 @@ class LiveTable:
     def _on_changed(self, what: str) -> None:
         """A device came or went, or could not be had."""
         print(f"keys: {what}", file=sys.stderr, flush=True)
-        self._voice.speak("", "attention")
+        self._do((Speak("", "attention"),))
 
     def _did(self, did: Iterable[Did]) -> None:
         for words, reply in did:
@@ -213,23 +209,26 @@ class LiveTable:
         self._hearing = None
 
     def _on_started(self, text: str) -> None:
-        self._gate(1)
+        self._gate("started")
         self._hands.started(text)
 
     def _on_finished(self, text: str) -> None:
-        self._gate(-1)
+        self._gate("finished")
         if text:
             self._do(self.session.spoken())
             self._hands.finished(text)
 
     def _on_stopped(self, text: str) -> None:
-        self._gate(-1)
+        self._gate("stopped")
 
-    def _gate(self, more: int) -> None:
-        """Open, the ear is closed while anything sounds: what begins may overlap what ends."""
-        self._sounding += more
+    def _on_aloud(self, what: str) -> None:
+        self._gate(what)
+
+    def _gate(self, what: str) -> None:
+        """Open, the ear is closed while anything sounds; one that is asked for cuts the voice."""
+        self._voice.count(what)
         if self._hearing is not None and self._mode == "open":
-            self._hearing.gate(self._sounding > 0)
+            self._hearing.gate(self._voice.sounds)
 
     # --- what goes out --------------------------------------------------------------------------
 
@@ -246,12 +245,8 @@ class LiveTable:
             self._voice.prepare(self.session.foresee())
 
     def _do(self, commands: Sequence[Command]) -> None:
-        for command in commands:
-            if isinstance(command, Hush):
-                self._voice.hush()
-            else:
-                voice = self._loudspeaker if command.aloud else self._voice
-                (voice or self._voice).speak(command.text, command.tone)
+        if self._voice.do(commands):
+            self._voice.prepare(self.session.foresee())
 
     def _draw(self) -> None:
         if self._board is not None:
@@ -265,7 +260,7 @@ class LiveTable:
             return "hears one call after a tap"
         if self._mode == "hold":
             return "held" if self._hands.talking else "waits for the key"
-        return "waits for the voice" if self._sounding else "open"
+        return "waits for the voice" if self._voice.sounds else "open"
 
     def _follow_question(self) -> None:
         """Answers are heard only while a question is open."""
@@ -287,5 +282,3 @@ class LiveTable:
             self._hearing.close()
         self._copies.close()
         self._voice.close()
-        if self._loudspeaker is not None:
-            self._loudspeaker.close()

@@ -12,11 +12,9 @@ from typing import Any, Final
 
 import numpy as np
 
+from callout.edges.sounding import limited
 from callout.edges.tones import Sound
 from callout.errors import DeviceError
-
-LOUDEST: Final = 0.5
-"""No sample goes above this: a headset set to full must not hurt."""
 
 RAMP_S: Final = 0.01
 """What is stopped fades out this long."""
@@ -66,6 +64,8 @@ class Speech:
     name: str
     turn: int
     """The player's turn when it was asked for: an older one has been stopped."""
+    gain: float = 1.0
+    """A part of the loudest that is safe."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,10 +129,8 @@ class Player:
         return stream
 
     def add(self, speech: Speech, sound: Sound, last: bool = False) -> None:
-        """Queues a sound of a speech; nothing in it is louder than `LOUDEST`."""
-        peak = float(np.abs(sound).max(initial=0.0))
-        quiet = sound * min(1.0, LOUDEST / peak) if peak else sound
-        self._waiting.append(_Piece(speech, quiet, last))
+        """Queues a sound of a speech; nothing in it is louder than is safe."""
+        self._waiting.append(_Piece(speech, limited(sound, speech.gain), last))
 
     def stop(self) -> None:
         """Fades out what sounds, and drops what waits; what is asked for later is played."""

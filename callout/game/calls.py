@@ -1,35 +1,34 @@
 """What may be called at the table: one frozen dataclass for each kind of call.
 
 A call says what a person said or pressed, never what it means for the book: `decide` does.
-Every call has a name, by which language files and the journal know it.
+Every call has a name, by which language files and the journal know it. Those for the table itself
+stand in `talk`, and are named here with all the others.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Annotated, Final, Literal, dataclass_transform
+from typing import Annotated, Literal
 
 from pydantic import Field
 
-from callout.game.registry import Registry
-from callout.game.terms import Award, FoulKind, Moment, Offender, SayMuch, Team, Topic
+from callout.game.called import CALLS as CALLS
+from callout.game.called import Call as Call
+from callout.game.called import called as called
+from callout.game.talk import TALK as TALK
+from callout.game.talk import Answer as Answer
+from callout.game.talk import Ask as Ask
+from callout.game.talk import Cancel as Cancel
+from callout.game.talk import ListenAgain as ListenAgain
+from callout.game.talk import No as No
+from callout.game.talk import PauseListening as PauseListening
+from callout.game.talk import Pick as Pick
+from callout.game.talk import RefereeTold as RefereeTold
+from callout.game.talk import SayHow as SayHow
+from callout.game.talk import SayLevel as SayLevel
+from callout.game.talk import SoundHorn as SoundHorn
+from callout.game.talk import Yes as Yes
+from callout.game.terms import Award, FoulKind, Moment, Offender, Team
 from callout.game.values import Points, ShirtNumber, Tenths
-
-
-class Call:
-    """Something called at the table."""
-
-    __slots__ = ()
-
-
-CALLS: Final = Registry[Call]("call")
-"""Every call by its name."""
-
-
-@dataclass_transform(frozen_default=True)
-def called(name: str) -> Callable[[type[Call]], type[Call]]:
-    """A class decorator: the class is a call, known as `name`."""
-    return lambda cls: CALLS.add(name, cls)
 
 
 # --- score ---------------------------------------------------------------------------------
@@ -311,72 +310,7 @@ class Mark(Call):
     """The moment is marked, to be looked at later."""
 
 
-# --- asking and talking: nothing here changes the book --------------------------------------
-@called("ask")
-class Ask(Call):
-    """Something the scorer wants to hear."""
-
-    topic: Topic
-    team: Team | None = None
-    number: ShirtNumber | None = None
-
-
-@called("yes")
-class Yes(Call):
-    """Yes, to an open question."""
-
-
-@called("no")
-class No(Call):
-    """No, to an open question."""
-
-
-@called("answer")
-class Answer(Call):
-    """A number, to an open question."""
-
-    number: ShirtNumber
-
-
-@called("pick")
-class Pick(Call):
-    """One of the things that an open question names, by its place."""
-
-    nth: Annotated[int, Field(ge=1, le=4)]
-
-
-@called("cancel")
-class Cancel(Call):
-    """Ends an open question; without one, the same as `Undo`."""
-
-
-@called("referee_told")
-class RefereeTold(Call):
-    """The newest notice has been passed on."""
-
-
-@called("sound_horn")
-class SoundHorn(Call):
-    """The table's horn."""
-
-
-@called("say_level")
-class SayLevel(Call):
-    """How much is said back from now on."""
-
-    level: SayMuch
-
-
-@called("pause_listening")
-class PauseListening(Call):
-    """The ear takes no calls until told to listen again."""
-
-
-@called("listen_again")
-class ListenAgain(Call):
-    """The ear takes calls again."""
-
-
+# --- the lists -----------------------------------------------------------------------------
 @called("add_player")
 class AddPlayer(Call):
     """A number is added to a team's roster."""
@@ -391,10 +325,3 @@ class Starter(Call):
 
     team: Team
     number: ShirtNumber
-
-
-TALK: Final = (
-    Ask, Yes, No, Answer, Pick, Cancel, RefereeTold, SoundHorn, SayLevel, PauseListening,
-    ListenAgain,
-)  # fmt: skip
-"""Calls that are for the table's dialogue and leave the book as it is."""

@@ -92,3 +92,12 @@ class SayMuch(Enum):
     LESS = "less"
     MORE = "more"
     URGENT = "urgent"
+
+
+class Manner(Enum):
+    """How the voice speaks: each is a step from how it spoke before."""
+
+    SLOWER = "slower"
+    FASTER = "faster"
+    SOFTER = "softer"
+    LOUDER = "louder"

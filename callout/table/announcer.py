@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from callout.game.notice import Notice, Rank
+from callout.table.delivery import Delivery
 
 # All of these: common practice, no source; to be judged with people at a table.
 STALE_MS: Final = 4_000
@@ -39,7 +40,7 @@ class Hush:
     """Stop speaking at once."""
 
 
-Command = Speak | Hush
+Command = Speak | Hush | Delivery
 """What the voice is told to do."""
 
 

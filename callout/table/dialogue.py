@@ -41,6 +41,7 @@ BESIDE: Final = (
     calls.Ask,
     calls.RefereeTold,
     calls.SayLevel,
+    calls.SayHow,
     calls.PauseListening,
     calls.ListenAgain,
     calls.StartClock,

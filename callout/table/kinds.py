@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from callout.game.notices import KINDS
+from callout.game.terms import Manner
 from callout.table.asking import ASKED
 
 EAR_TROUBLES: Final = (
@@ -40,6 +41,7 @@ TALK_KINDS: Final[Mapping[str, frozenset[str]]] = {
     "said_more": frozenset(),
     "said_urgent": frozenset(),
     "said_same": frozenset(),
+    **{f"spoke_{manner.value}": frozenset[str]() for manner in Manner},
     "paused": frozenset(),
     "already_paused": frozenset(),
     "listening": frozenset(),

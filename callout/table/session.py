@@ -189,6 +189,10 @@ class Session:
                 return self._change("told", self.speaker.told(), "nothing_to_tell")
             case calls.SayLevel(level=much):
                 return self._change(f"said_{much.value}", self.speaker.say_much(much), "said_same")
+            case calls.SayHow(manner=manner):
+                changed = self.speaker.say_how(manner)
+                spoke = self._change(f"spoke_{manner.value}", bool(changed.speech), "said_same")
+                return changed + spoke
             case calls.SoundHorn():
                 return self.speaker.sound(HORN)
             case calls.PauseListening():

@@ -9,11 +9,13 @@ from callout.game import calls
 from callout.game.fold import Entry
 from callout.game.notices import Notice, Rank
 from callout.game.state import At, Game, Phase
-from callout.game.terms import SayMuch
+from callout.game.terms import Manner, SayMuch
 from callout.language.replies import Level, Replies
 from callout.table import announcer as speech
 from callout.table.announcer import Announcer, Command, Hush, Pending, Speak, Utterance
+from callout.table.asking import QUIET
 from callout.table.clock import Time, shows_ms
+from callout.table.delivery import Delivery, stepped
 from callout.table.pending import done, held_until_foul, horn_wanted, told_to_referee
 from callout.table.reply import Reply, Said, Sort
 
@@ -30,6 +32,7 @@ class Speaker:
     def __init__(self, replies: Replies, time: Time) -> None:
         self.replies, self.time = replies, time
         self.level = Level.NORMAL
+        self.delivery = Delivery()
         self.announcer = Announcer()
         self.last = ""
         """What the newest call brought, to say it again."""
@@ -137,6 +140,11 @@ class Speaker:
         self.level = LEVELS[max(0, min(len(LEVELS) - 1, steps[much]))]
         return self.level is not before
 
+    def say_how(self, manner: Manner) -> Reply:
+        """Speaks in another way from now on; nothing where it goes no further."""
+        before, self.delivery = self.delivery, stepped(self.delivery, manner)
+        return Reply(speech=(self.delivery,)) if self.delivery != before else Reply()
+
     def remember(self, entry: Entry, found: Sequence[Notice], before: Game, now: Game) -> None:
         """Waits again for what an entry of a game that is taken up made due, and says nothing."""
         put = [self.put(Sort.NOTICE, each, now, entry.at, entry.id) for each in found]
@@ -184,4 +192,7 @@ def _tone(entry: Entry, said: Sequence[Said]) -> str:
         return "attention"
     if isinstance(entry.call, calls.StartClock):
         return "clock_started"
-    return "clock_stopped" if isinstance(entry.call, calls.StopClock) else ""
+    if isinstance(entry.call, calls.StopClock):
+        return "clock_stopped"
+    # Where little is said, what was booked is confirmed all the same.
+    return "" if _joined(said) or entry.source in QUIET else "accepted"

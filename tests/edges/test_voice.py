@@ -19,9 +19,11 @@ import soundfile
 
 from callout.edges.hearing import FileEar
 from callout.edges.phrases import Phrases, default_voice
+from callout.edges.sounding import sounding
 from callout.edges.tones import TONES, faded, tone
 from callout.edges.understood import understand
-from callout.edges.voice import PrintVoice, WavVoice, open_voice, sounding
+from callout.edges.voice import PrintVoice, open_voice
+from callout.edges.wav_voice import WavVoice
 from callout.errors import CalloutError, DeviceError, ModelError
 from callout.language.parser import Parser
 from tests.pulse import Pulse

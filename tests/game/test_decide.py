@@ -8,7 +8,7 @@ from callout.game import calls
 from callout.game.calls import TALK, Call, Score
 from callout.game.decide import RULES, Refusal, decide
 from callout.game.events import Scored
-from callout.game.terms import SayMuch, Topic
+from callout.game.terms import Manner, SayMuch, Topic
 
 from .play import HOME, Play
 
@@ -22,6 +22,7 @@ SAID: tuple[Call, ...] = (
     calls.RefereeTold(),
     calls.SoundHorn(),
     calls.SayLevel(SayMuch.LESS),
+    calls.SayHow(Manner.SLOWER),
     calls.PauseListening(),
     calls.ListenAgain(),
 )

@@ -1,0 +1,92 @@
+"""What the table says at a game: to the scorer's ear, and to all where there is a loudspeaker."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from callout.edges.voice import open_voice
+from callout.table.announcer import Command, Hush
+from callout.table.delivery import Delivery
+
+
+@dataclass(frozen=True, slots=True)
+class Outlets:
+    """Through what is spoken."""
+
+    voice: str = "auto"
+    """As `open_voice` takes it."""
+    headset: str | None = None
+    """A part of its name; None for the usual output."""
+    ears: str = "left"
+    """left, right or both: one is enough, and the other hears the hall."""
+    loudspeaker: str | None = None
+    """For the horn and what the officials are told; None where the headset has them."""
+
+
+class LiveVoice:
+    """The headset and the loudspeaker, and whether either sounds.
+
+    Each beginning and end is put on the table's queue, and comes back by `count`, so that the one
+    thread that owns the game knows of it. Of the loudspeaker these are `aloud`, since what it says
+    is no part of the talk with the scorer, and yet the ear must not hear it.
+    """
+
+    def __init__(
+        self,
+        outlets: Outlets,
+        put: Callable[[tuple[str, Any]], None],
+        time_s: Callable[[], float],
+        otherwise: Path,
+    ) -> None:
+        """`otherwise` is the file to speak into where there is no sound device.
+
+        Raises:
+            CalloutError: what was chosen by name cannot be had.
+        """
+        voice, ears = outlets.voice, outlets.ears
+        told = lambda what, text: put((what, text))  # noqa: E731
+        aloud = lambda what, text: put(("aloud", what))  # noqa: E731
+        self._headset = open_voice(voice, time_s, outlets.headset, told, otherwise, ears)
+        name = outlets.loudspeaker
+        self._loudspeaker = open_voice(voice, time_s, name, aloud, ears="both") if name else None
+        self._sounding = 0
+
+    @property
+    def sounds(self) -> bool:
+        """Whether anything sounds: what begins may overlap what ends."""
+        return self._sounding > 0
+
+    def count(self, what: str) -> None:
+        """One more sound began, or one ended."""
+        self._sounding += {"started": 1, "finished": -1, "stopped": -1}.get(what, 0)
+
+    def do(self, commands: Sequence[Command]) -> bool:
+        """Does what the table tells the voice; whether it speaks in another way from now on."""
+        changed = False
+        for command in commands:
+            if isinstance(command, Hush):
+                self._headset.hush()
+            elif isinstance(command, Delivery):
+                self._headset.deliver(command)
+                changed = True
+            else:
+                voice = self._loudspeaker if command.aloud else self._headset
+                (voice or self._headset).speak(command.text, command.tone)
+        return changed
+
+    def hush(self) -> None:
+        """Stops what is said to the scorer."""
+        self._headset.hush()
+
+    def prepare(self, texts: Iterable[str]) -> None:
+        """Makes ready what may have to be said soon."""
+        self._headset.prepare(texts)
+
+    def close(self) -> None:
+        """Ends when all has been said."""
+        self._headset.close()
+        if self._loudspeaker is not None:
+            self._loudspeaker.close()

@@ -1,0 +1,24 @@
+"""A call, and the register of all of them by their names."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final, dataclass_transform
+
+from callout.game.registry import Registry
+
+
+class Call:
+    """Something called at the table."""
+
+    __slots__ = ()
+
+
+CALLS: Final = Registry[Call]("call")
+"""Every call by its name."""
+
+
+@dataclass_transform(frozen_default=True)
+def called(name: str) -> Callable[[type[Call]], type[Call]]:
+    """A class decorator: the class is a call, known as `name`."""
+    return lambda cls: CALLS.add(name, cls)

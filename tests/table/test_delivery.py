@@ -1,0 +1,56 @@
+"""How the voice speaks. The calls are those of the design on talk; the steps are our own."""
+
+from __future__ import annotations
+
+import pytest
+
+from callout.game.terms import Manner
+from callout.table.delivery import GAINS, SPEEDS, Delivery, stepped
+
+from .book import Table
+
+
+@pytest.mark.parametrize(
+    ("manner", "field", "more"),
+    [
+        (Manner.SLOWER, "speed", False),
+        (Manner.FASTER, "speed", True),
+        (Manner.SOFTER, "gain", False),
+        (Manner.LOUDER, "gain", True),
+    ],
+)
+def test_a_step_goes_one_way_and_comes_to_an_end(manner: Manner, field: str, more: bool) -> None:
+    before, now, steps = Delivery(), stepped(Delivery(), manner), 0
+    while now != before:
+        assert (getattr(now, field) > getattr(before, field)) is more
+        before, now, steps = now, stepped(now, manner), steps + 1
+    assert 1 <= steps < len(SPEEDS)
+    assert before in (Delivery(speed=before.speed), Delivery(gain=before.gain))
+
+
+def test_no_step_is_louder_than_is_safe() -> None:
+    assert max(GAINS) == 1.0
+    assert Delivery().speed in SPEEDS
+    assert Delivery().gain in GAINS
+
+
+@pytest.mark.parametrize("manner", Manner)
+def test_a_step_there_and_back_changes_nothing(manner: Manner) -> None:
+    back = {"slower": "faster", "faster": "slower", "softer": "louder", "louder": "softer"}
+    assert stepped(stepped(Delivery(), manner), Manner(back[manner.value])) == Delivery()
+
+
+@pytest.mark.parametrize("manner", Manner)
+def test_the_voice_is_told_how_to_speak_before_it_says_so(table: Table, manner: Manner) -> None:
+    reply = table.say(f"speak {manner.value}")
+    assert reply.speech[0] == stepped(Delivery(), manner)
+    assert reply.text == f"{manner.value.capitalize()}."
+    assert reply.entries == ()
+
+
+def test_where_it_goes_no_further_that_is_said(table: Table) -> None:
+    table.say("speak louder")
+    reply = table.say("speak louder")
+    assert reply.refused
+    assert reply.text == "That is as far as it goes."
+    assert not any(isinstance(command, Delivery) for command in reply.speech)
