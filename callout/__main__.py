@@ -29,6 +29,18 @@ HeadsetName = Annotated[
     str, typer.Option(help="A part of the headset's name, if not the usual one.")
 ]
 Ears = Annotated[str, typer.Option(help="Where the voice is heard: left, right or both.")]
+TalkOver = Annotated[
+    bool,
+    typer.Option("--talk-over", help="The microphone does not hear the headset: a call spoken over "
+                 "a reply is heard, and stops it."),
+]  # fmt: skip
+Loudspeaker = Annotated[
+    str,
+    typer.Option(
+        help="A part of the name of a loudspeaker for the horn and for 'tell officials'; "
+        "without it the headset has them."
+    ),
+]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")]
 
 
@@ -53,13 +65,8 @@ def live(
     microphone: MicrophoneName = "",
     headset: HeadsetName = "",
     ears: Ears = "left",
-    loudspeaker: Annotated[
-        str,
-        typer.Option(
-            help="A part of the name of a loudspeaker for the horn and for 'tell officials'; "
-            "without it the headset has them."
-        ),
-    ] = "",
+    loudspeaker: Loudspeaker = "",
+    talk_over: TalkOver = False,
     screen: Annotated[
         bool, typer.Option("--screen", help="Show score, clock and fouls large.")
     ] = False,
@@ -82,7 +89,7 @@ def live(
     from callout.edges.live_command import live as run
     from callout.edges.live_voice import Outlets
 
-    outlets = Outlets(voice, headset or None, ears, loudspeaker or None)
+    outlets = Outlets(voice, headset or None, ears, loudspeaker or None, talk_over)
     raise typer.Exit(run(game, setup, ear, outlets, microphone or None, screen, keys, copy_to))
 
 

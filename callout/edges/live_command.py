@@ -41,15 +41,14 @@ def live(
     """
     if ear not in ("open", "hold", "tap", "off"):
         raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
-    model = find_model(RECOGNIZER) if ear != "off" else None
     if outlets.ears not in GAINS:
         raise CalloutError(f"--ears: expected {', '.join(GAINS)}, got {outlets.ears!r}")
-    with _journal(game, setup, model) as journal:
+    with _journal(game, setup, ear != "off") as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
         table = LiveTable(journal, outlets, screen, own, copy_to)
         try:
-            if model is not None:
-                table.listen(model, microphone, ear)
+            if ear != "off":
+                table.listen(find_model(RECOGNIZER), microphone, ear)
             table.run(typed=keys == TYPED)
         except KeyboardInterrupt:
             print("The game is kept. To go on: callout live", game, file=sys.stderr)
@@ -58,13 +57,13 @@ def live(
     return 0
 
 
-def _journal(game: Path, setup: Path | None, model: Path | None) -> Journal:
+def _journal(game: Path, setup: Path | None, heard: bool) -> Journal:
     """The game's journal, made if it is new."""
     if game.exists():
         return Journal.open(game)
     if setup is None:
         raise CalloutError(f"{game}: a new game needs its teams: --setup FILE")
     header = read_setup(setup)
-    known = model_words(model) if model is not None else None
+    known = model_words(find_model(RECOGNIZER)) if heard else None
     check_own_words(header, load_grammar(language_folder()), known, setup)
     return Journal.create(game, header)

@@ -189,6 +189,8 @@ class LiveTable:
             onset_ms = end_ms - round(1000 * (event["end_s"] - understood.start_s))
             moment = at(self.session.game, onset_ms)
             if self.session.listening or understood.sentence.name == "listen_again":
+                if self._voice.sounds:
+                    self._voice.hush()
                 call, doubt = understood.sentence.call, understood.doubt
                 self._act(self.session.take(call, SPOKEN, moment, doubt), understood.text)
 
@@ -222,13 +224,13 @@ class LiveTable:
         self._gate("stopped")
 
     def _on_aloud(self, what: str) -> None:
-        self._gate(what)
+        self._gate(what, aloud=True)
 
-    def _gate(self, what: str) -> None:
-        """Open, the ear is closed while anything sounds; one that is asked for cuts the voice."""
-        self._voice.count(what)
+    def _gate(self, what: str, aloud: bool = False) -> None:
+        """Open, the ear is closed to what it would hear; one that is asked for cuts the voice."""
+        self._voice.count(what, aloud)
         if self._hearing is not None and self._mode == "open":
-            self._hearing.gate(self._voice.sounds)
+            self._hearing.gate(self._voice.reaches_the_ear)
 
     # --- what goes out --------------------------------------------------------------------------
 
@@ -260,7 +262,7 @@ class LiveTable:
             return "hears one call after a tap"
         if self._mode == "hold":
             return "held" if self._hands.talking else "waits for the key"
-        return "waits for the voice" if self._voice.sounds else "open"
+        return "waits for the voice" if self._voice.reaches_the_ear else "open"
 
     def _follow_question(self) -> None:
         """Answers are heard only while a question is open."""

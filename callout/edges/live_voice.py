@@ -24,6 +24,8 @@ class Outlets:
     """left, right or both: one is enough, and the other hears the hall."""
     loudspeaker: str | None = None
     """For the horn and what the officials are told; None where the headset has them."""
+    talk_over: bool = False
+    """Whether one may talk over the headset: the microphone does not hear it."""
 
 
 class LiveVoice:
@@ -52,16 +54,22 @@ class LiveVoice:
         self._headset = open_voice(voice, time_s, outlets.headset, told, otherwise, ears)
         name = outlets.loudspeaker
         self._loudspeaker = open_voice(voice, time_s, name, aloud, ears="both") if name else None
-        self._sounding = 0
+        self._talk_over = outlets.talk_over
+        self._sounding = {False: 0, True: 0}
 
     @property
     def sounds(self) -> bool:
         """Whether anything sounds: what begins may overlap what ends."""
-        return self._sounding > 0
+        return any(self._sounding.values())
 
-    def count(self, what: str) -> None:
-        """One more sound began, or one ended."""
-        self._sounding += {"started": 1, "finished": -1, "stopped": -1}.get(what, 0)
+    @property
+    def reaches_the_ear(self) -> bool:
+        """Whether anything sounds that the microphone may hear."""
+        return self._sounding[True] > 0 or (self.sounds and not self._talk_over)
+
+    def count(self, what: str, aloud: bool = False) -> None:
+        """One more sound began, or one ended; `aloud`, from the loudspeaker."""
+        self._sounding[aloud] += {"started": 1, "finished": -1, "stopped": -1}.get(what, 0)
 
     def do(self, commands: Sequence[Command]) -> bool:
         """Does what the table tells the voice; whether it speaks in another way from now on."""

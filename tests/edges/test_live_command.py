@@ -194,7 +194,7 @@ def test_a_nickname_that_the_ear_lacks_is_refused_before_the_game_is_made(
 ) -> None:
     setup.write_text(SETUP + "nickname guest: foxez\n", encoding="utf-8")
     with pytest.raises(CalloutError, match=r"the ear knows, got 'foxez'; such would do: foxes"):
-        live(tmp_path / "game", setup, ear="open", voice="print")
+        live(tmp_path / "game", setup, ear="open")
     assert not (tmp_path / "game").exists()
 
 

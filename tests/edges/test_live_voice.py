@@ -44,6 +44,22 @@ def test_both_outlets_are_told_of_and_counted(tmp_path: Path) -> None:
     voice.close()
 
 
+@pytest.mark.parametrize(("talk_over", "headset"), [(False, True), (True, False)])
+def test_the_ear_is_closed_to_what_the_microphone_hears(
+    tmp_path: Path, talk_over: bool, headset: bool
+) -> None:
+    outlets = Outlets("print", loudspeaker="hall", talk_over=talk_over)
+    voice = LiveVoice(outlets, Put(), lambda: 0.0, tmp_path / "a.wav")
+    voice.count("started")
+    assert (voice.sounds, voice.reaches_the_ear) == (True, headset)
+    voice.count("started", aloud=True)
+    assert voice.reaches_the_ear
+    voice.count("finished", aloud=True)
+    voice.count("stopped")
+    assert not voice.reaches_the_ear
+    voice.close()
+
+
 def test_without_a_loudspeaker_the_headset_has_all(tmp_path: Path) -> None:
     put = Put()
     voice = LiveVoice(Outlets("print"), put, lambda: 0.0, tmp_path / "a.wav")
