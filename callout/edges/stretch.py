@@ -17,6 +17,7 @@ from callout.edges.acceptor import UNKNOWN
 from callout.edges.decoder import Models
 from callout.edges.judge import Judge, readings_of
 from callout.edges.sound import RATE_HZ, Samples
+from callout.language.network import Network
 
 
 class Stretch:
@@ -34,15 +35,22 @@ class Stretch:
         self._calls = models.recognizer(name)
         self._speech: Any = None
         self._sound: list[Samples] = []
+        self._words: list[str] = []
+        self._changed = 0
+        self._fed = 0
 
     def feed(self, samples: Samples) -> bool:
         """Take more sound; whether the speaker has come to an end."""
         self._sound.append(samples)
+        self._fed += len(samples)
         data = samples.tobytes()
         ended = bool(self._calls.AcceptWaveform(data))
         if self._speech is not None:
             self._speech.AcceptWaveform(data)
-        elif self.has_words:
+        words = self._heard_so_far()
+        if words != self._words:
+            self._words, self._changed = words, self._fed
+        if self._speech is None and words:
             # Open speech is costly: it is decoded only once there is speech, from the start.
             self._speech = self._models.borrow_speech()
             self._speech.AcceptWaveform(np.concatenate(self._sound).tobytes())
@@ -51,7 +59,12 @@ class Stretch:
     @property
     def has_words(self) -> bool:
         """Whether there is speech in it so far, be it calls or not."""
-        return bool(self._heard_so_far())
+        return bool(self._words)
+
+    @property
+    def stood_still_s(self) -> float:
+        """How long the words heard so far have been the same."""
+        return (self._fed - self._changed) / RATE_HZ if self._words else 0.0
 
     def _heard_so_far(self) -> list[str]:
         partial: str = json.loads(self._calls.PartialResult()).get("partial", "")
@@ -59,13 +72,23 @@ class Stretch:
 
     def may_go_on(self) -> bool:
         """Whether what was said so far is a part of a call, or of a longer one."""
-        words = self._heard_so_far()
-        last = len(words) - words[::-1].index(UNKNOWN) if UNKNOWN in words else 0
-        network = self._models.networks[self._name]
-        ends = network.split(words[last:])
-        if ends is None:
-            return last < len(words)
-        return network.can_go_on(words[last:][ends[-2] if len(ends) > 1 else 0 :])
+        words = self._since_other_speech()
+        ends = self._network.split(words)
+        return bool(words) if ends is None else self._network.can_go_on(_newest(words, ends))
+
+    def is_whole(self) -> bool:
+        """Whether what was said so far ends with a call that no longer one begins with."""
+        words = self._since_other_speech()
+        ends = self._network.split(words)
+        return ends is not None and not self._network.can_go_on(_newest(words, ends))
+
+    def _since_other_speech(self) -> list[str]:
+        words = self._words
+        return words[len(words) - words[::-1].index(UNKNOWN) :] if UNKNOWN in words else words
+
+    @property
+    def _network(self) -> Network:
+        return self._models.networks[self._name]
 
     def again(self, name: str) -> Stretch:
         """The same sound, heard by another network."""
@@ -93,3 +116,8 @@ class Stretch:
             self._speech = self._models.borrow_speech()
             self._speech.AcceptWaveform(sound.tobytes())
         return self._models.speech_score(self._speech)
+
+
+def _newest(words: list[str], ends: tuple[int, ...]) -> list[str]:
+    """The last of the calls that end there."""
+    return words[ends[-2] if len(ends) > 1 else 0 :]
