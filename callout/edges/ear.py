@@ -92,17 +92,21 @@ class Process:
         getattr(self, f"_do_{do}")(**command)
 
     def _do_load(self, model: str, networks: dict[str, Any], options: dict[str, Any]) -> None:
-        self._models = Models(Path(model), self._folder, Options(**options))
-        self._models.use(self._name, Network.from_dict(networks.pop(self._name)))
-        self._others = threading.Thread(target=self._load_others, args=(self._models, networks))
+        models = Models(Path(model), self._folder, Options(**options))
+        others = {name: Network.from_dict(network) for name, network in networks.items()}
+        for network in others.values():
+            models.check(network)
+        models.use(self._name, others.pop(self._name))
+        self._models = models
+        self._others = threading.Thread(target=self._load_others, args=(models, others))
         tell("ready")
         self._others.start()
 
     # Each takes four tenths of a second: after a death the game waits for the first one only.
-    def _load_others(self, models: Models, networks: dict[str, Any]) -> None:
+    def _load_others(self, models: Models, networks: dict[str, Network]) -> None:
         try:
             for name, network in networks.items():
-                models.use(name, Network.from_dict(network))
+                models.use(name, network)
         except CalloutError as error:
             tell("problem", what=str(error), kind=type(error).__name__)
 
