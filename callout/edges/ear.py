@@ -144,8 +144,10 @@ class Process:
             self._microphone.close()
             self._microphone = None
         self._ear = kinds[mode](self._loaded, self._name)
-        self._microphone = open_microphone(device, self._inbox.put, self._trouble)
-        tell("listening", device=self._microphone.name, rate_hz=self._microphone.rate_hz)
+        trouble = self._trouble
+        self._microphone = open_microphone(device, self._inbox.put, trouble, patient=True)
+        if self._microphone.is_open:
+            tell("listening", device=self._microphone.name, rate_hz=self._microphone.rate_hz)
 
     def _do_press(self) -> None:
         if isinstance(self._ear, HeldEar):
@@ -190,7 +192,10 @@ class Process:
 
 
 def open_microphone(
-    device: str | None, take: Callable[[Samples], None], trouble: Callable[[str, str], None]
+    device: str | None,
+    take: Callable[[Samples], None],
+    trouble: Callable[[str, str], None],
+    patient: bool = False,
 ) -> Microphone:
     """The microphone of that name.
 
@@ -202,7 +207,7 @@ def open_microphone(
         from callout.edges.microphone import Microphone
     except OSError as error:
         raise DeviceError(f"no sound devices: {error}; install libportaudio2") from None
-    return Microphone(device, take, trouble)
+    return Microphone(device, take, trouble, patient)
 
 
 _telling = threading.Lock()
