@@ -22,6 +22,11 @@ pcm.pulse { type pulse }
 ctl.pulse { type pulse }
 """
 
+SINKS = {
+    "hall": ("sink_name=hall", "rate=48000", "channels=1"),
+    "headset": ("sink_name=headset", "rate=48000", "channels=2"),
+}
+
 
 @dataclass(frozen=True)
 class Pulse:
@@ -34,6 +39,34 @@ class Pulse:
         """Play a sound file into a sink, and wait for its end."""
         command = ["paplay", f"--device={sink}", str(path)]
         subprocess.run(command, env=self.environment, check=True, timeout=120)
+
+    @contextmanager
+    def noise(self, path: Path, sink: str = "hall") -> Iterator[None]:
+        """Play a sound file into a sink meanwhile: a room is never as silent as a null sink."""
+        player = subprocess.Popen(["paplay", f"--device={sink}", str(path)], env=self.environment)
+        try:
+            yield
+        finally:
+            player.kill()
+            player.wait(timeout=10)
+
+    def control(self, *words: str) -> str:
+        """Tell the server something; its answer."""
+        done = subprocess.run(["pactl", *words], env=self.environment, capture_output=True,
+                              text=True, check=True, timeout=20)  # fmt: skip
+        return done.stdout
+
+    def unload(self, sink: str) -> None:
+        """Take a sink away, with what is heard of it."""
+        for line in self.control("list", "short", "modules").splitlines():
+            if f"sink_name={sink} " in f"{line} ":
+                self.control("unload-module", line.split()[0])
+                return
+        raise AssertionError(f"expected a sink {sink}, got none")
+
+    def load(self, sink: str) -> None:
+        """Put a sink back that was taken away."""
+        self.control("load-module", "module-null-sink", *SINKS[sink])
 
     @contextmanager
     def recording(self, path: Path, sink: str = "headset") -> Iterator[None]:
@@ -79,8 +112,8 @@ def pulse_server(folder: Path) -> Iterator[Pulse]:
     }
     command = ["pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no",
                "--disable-shm=yes", "--log-target=stderr", "--log-level=error",
-               "-L", "module-null-sink sink_name=hall rate=48000 channels=1",
-               "-L", "module-null-sink sink_name=headset rate=48000 channels=2",
+               "-L", " ".join(("module-null-sink", *SINKS["hall"])),
+               "-L", " ".join(("module-null-sink", *SINKS["headset"])),
                "-L", f"module-native-protocol-unix auth-anonymous=1 socket={socket}"]  # fmt: skip
     log = (folder / "pulse.log").open("wb")
     process = subprocess.Popen(command, env=environment, stderr=log)

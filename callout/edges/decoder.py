@@ -71,11 +71,23 @@ class Models:
         self._idle: list[Any] = []
         self._acceptors: dict[str, Any] = {}
 
-    def use(self, name: str, network: Network) -> None:
-        """Hear by this network under that name, from the next utterance on."""
+    def check(self, network: Network) -> None:
+        """See that the model knows every word.
+
+        Raises:
+            ModelError: it does not; all such words are named.
+        """
         unknown = sorted(word for word in network.words() if not self.knows(word))
         if unknown:
             raise ModelError(f"words that the model does not know: {', '.join(unknown)}")
+
+    def use(self, name: str, network: Network) -> None:
+        """Hear by this network under that name, from the next utterance on.
+
+        Raises:
+            ModelError: it has a word that the model does not know.
+        """
+        self.check(network)
         made = acceptor(network, self.speech.vosk_model_find_word, self.options.costs)
         self._acceptors[name] = self._load(name, made, self.options.settings)
         self.networks[name] = network

@@ -92,17 +92,21 @@ class Process:
         getattr(self, f"_do_{do}")(**command)
 
     def _do_load(self, model: str, networks: dict[str, Any], options: dict[str, Any]) -> None:
-        self._models = Models(Path(model), self._folder, Options(**options))
-        self._models.use(self._name, Network.from_dict(networks.pop(self._name)))
-        self._others = threading.Thread(target=self._load_others, args=(self._models, networks))
+        models = Models(Path(model), self._folder, Options(**options))
+        others = {name: Network.from_dict(network) for name, network in networks.items()}
+        for network in others.values():
+            models.check(network)
+        models.use(self._name, others.pop(self._name))
+        self._models = models
+        self._others = threading.Thread(target=self._load_others, args=(models, others))
         tell("ready")
         self._others.start()
 
     # Each takes four tenths of a second: after a death the game waits for the first one only.
-    def _load_others(self, models: Models, networks: dict[str, Any]) -> None:
+    def _load_others(self, models: Models, networks: dict[str, Network]) -> None:
         try:
             for name, network in networks.items():
-                models.use(name, Network.from_dict(network))
+                models.use(name, network)
         except CalloutError as error:
             tell("problem", what=str(error), kind=type(error).__name__)
 
@@ -140,8 +144,10 @@ class Process:
             self._microphone.close()
             self._microphone = None
         self._ear = kinds[mode](self._loaded, self._name)
-        self._microphone = open_microphone(device, self._inbox.put, self._trouble)
-        tell("listening", device=self._microphone.name, rate_hz=self._microphone.rate_hz)
+        trouble = self._trouble
+        self._microphone = open_microphone(device, self._inbox.put, trouble, patient=True)
+        if self._microphone.is_open:
+            tell("listening", device=self._microphone.name, rate_hz=self._microphone.rate_hz)
 
     def _do_press(self) -> None:
         if isinstance(self._ear, HeldEar):
@@ -186,7 +192,10 @@ class Process:
 
 
 def open_microphone(
-    device: str | None, take: Callable[[Samples], None], trouble: Callable[[str, str], None]
+    device: str | None,
+    take: Callable[[Samples], None],
+    trouble: Callable[[str, str], None],
+    patient: bool = False,
 ) -> Microphone:
     """The microphone of that name.
 
@@ -198,7 +207,7 @@ def open_microphone(
         from callout.edges.microphone import Microphone
     except OSError as error:
         raise DeviceError(f"no sound devices: {error}; install libportaudio2") from None
-    return Microphone(device, take, trouble)
+    return Microphone(device, take, trouble, patient)
 
 
 _telling = threading.Lock()

@@ -7,22 +7,28 @@ import queue
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
+from callout.edges.restarts import WELL_S, Restarts
 from callout.errors import CalloutError, InputError, ModelError
 from callout.language.network import Network
 
-STARTS: Final = 3
-"""An ear that died so often without a word heard in between is given up."""
+FATAL: Final = ("ModelError", "CalloutError")
+"""Problems that leave an ear without a model: it lives, and will never hear."""
 
 Event = dict[str, Any]
 
 
 class Hearing:
-    """An ear in its own process; events come to `tell`, on a thread of its own."""
+    """An ear in its own process; events come to `tell`, on a thread of its own.
+
+    To those of the process it adds `died`, with its exit `status`; `gone`, once, for the death
+    after which it keeps dying; and `back`. It is started again for as long as it is wanted.
+    """
 
     def __init__(
         self,
@@ -38,13 +44,20 @@ class Hearing:
         self._listening: dict[str, Any] | None = None
         self._name = next(iter(self._networks))
         self._gated = False
-        self._deaths = 0
-        self._closing = False
+        self._restarts = Restarts()
+        self._away = False
+        self._was_ready = False
+        self._closing = threading.Event()
         self._reader: threading.Thread | None = None
-        self._lock = threading.Lock()
+        self._lock = threading.RLock()
 
     def start(self) -> None:
         """Start the process and load the model; `ready` or `problem` follows as an event."""
+        with self._lock:
+            if not self._closing.is_set():
+                self._start()
+
+    def _start(self) -> None:
         self._process = subprocess.Popen(
             [sys.executable, "-m", "callout.edges.ear"],
             stdin=subprocess.PIPE,
@@ -63,27 +76,58 @@ class Hearing:
         self._reader.start()
 
     def _read(self, process: subprocess.Popen[str]) -> None:
+        started_s = time.monotonic()
         for line in process.stdout or ():
             try:
                 event = json.loads(line)
             except json.JSONDecodeError:
                 continue  # It died in the midst of a line.
-            if event["event"] in ("utterance", "done"):
-                self._deaths = 0
+            if self._was_ready and event.get("kind") in FATAL:
+                # The model was there, and may be there again.
+                print(f"ear: {event['what']}", file=sys.stderr, flush=True)
+                process.kill()
+                continue
             self._tell(event)
+            self._follow(process, event["event"])
         process.wait()
         for pipe in (process.stdin, process.stdout):
             if pipe is not None:
                 with suppress(OSError):
                     pipe.close()
-        if self._closing:
-            return
-        self._deaths += 1
-        self._tell({"event": "died", "status": process.returncode, "times": self._deaths})
-        if self._deaths < STARTS:
+        if not self._closing.is_set():
+            self._start_again(time.monotonic() - started_s, process.returncode)
+
+    def _follow(self, process: subprocess.Popen[str], event: str) -> None:
+        """See from what it tells whether it is back."""
+        if event in ("utterance", "done"):
+            self._restarts.worked()
+            self._back(process)
+        elif event == "ready":
+            self._was_ready = True
+            if self._restarts.failing:
+                timer = threading.Timer(WELL_S, self._back, [process])
+                timer.daemon = True
+                timer.start()
+            else:
+                self._back(process)
+
+    def _back(self, process: subprocess.Popen[str]) -> None:
+        with self._lock:
+            if self._away and self._process is process and process.poll() is None:
+                self._away = False
+                self._tell({"event": "back"})
+
+    def _start_again(self, lived_s: float, status: int) -> None:
+        failed = self._restarts.failing
+        pause_s = self._restarts.died(lived_s)
+        with self._lock:
+            was_away, self._away = self._away, True
+        if self._restarts.failing and not failed:
+            self._tell({"event": "gone", "status": status})
+        elif not was_away:
+            self._tell({"event": "died", "status": status})
+        if not self._closing.wait(pause_s):
             self.start()
-        else:
-            self._tell({"event": "gone", "status": process.returncode})
 
     def _do(self, do: str, **fields: Any) -> None:
         process = self._process
@@ -135,7 +179,8 @@ class Hearing:
 
     def close(self) -> None:
         """End the process."""
-        self._closing = True
+        with self._lock:
+            self._closing.set()
         self._do("quit")
         if self._process is not None:
             try:

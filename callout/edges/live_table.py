@@ -35,6 +35,9 @@ from callout.table.words import Parsers, replies_of, scope_of
 IDLE_S: Final = 0.2
 """The loop looks at the time at least so often."""
 
+WHEREABOUTS: Final = {"died": "recognizer_gone", "gone": "ear_gone", "back": "recognizer_back"}
+"""The notice of what became of the ear's process."""
+
 
 class LiveTable:
     """One game at a table: edges put on one queue, and only this takes from it."""
@@ -165,15 +168,16 @@ class LiveTable:
         self._running = self._hearing is not None
 
     def _on_ear(self, event: Event) -> None:
-        kinds = {"utterance": self._heard, "problem": self._trouble, "gone": self._gone}
+        kinds = {"utterance": self._heard, "problem": self._trouble}
         act = kinds.get(event["event"])
         if act is not None:
             act(event)
-        elif event["event"] in ("listening", "died"):
-            print(f"ear: {event['event']} {event.get('device', '')}", file=sys.stderr)
-            was, self._deaf = self._deaf, event["event"] == "died"
-            if was != self._deaf:
-                self._on_notice("recognizer_gone" if self._deaf else "recognizer_back")
+        elif event["event"] == "listening":
+            print(f"ear: listening {event['device']}", file=sys.stderr)
+        elif event["event"] in WHEREABOUTS:
+            print(f"ear: {event['event']}", file=sys.stderr)
+            self._deaf = event["event"] != "back"
+            self._on_notice(WHEREABOUTS[event["event"]])
 
     def _on_notice(self, notice: Notice | str) -> None:
         """Something happened beside the game; where its kind says it all, that is enough."""
@@ -204,11 +208,6 @@ class LiveTable:
         if event.get("kind") in ("ModelError", "CalloutError"):
             raise CalloutError(str(event["what"]))
         self._on_notice(f"ear_{event.get('sort', 'absent')}")
-
-    def _gone(self, event: Event) -> None:
-        print("ear: it keeps dying, and is off; type the calls", file=sys.stderr)
-        self._on_notice("ear_gone")
-        self._hearing = None
 
     def _on_started(self, text: str) -> None:
         self._gate("started")
@@ -258,6 +257,8 @@ class LiveTable:
     def _ear_state(self) -> str:
         if self._hearing is None or not self.session.listening:
             return "off" if self._hearing is None else "paused"
+        if self._deaf:
+            return "gone"
         if self._mode == "tap":
             return "hears one call after a tap"
         if self._mode == "hold":

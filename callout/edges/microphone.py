@@ -7,6 +7,8 @@ import queue
 import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
+from functools import partial
 from typing import Any, Final
 
 import numpy as np
@@ -25,6 +27,10 @@ SILENT_S: Final = 1.0
 
 SILENT_AGAIN_S: Final = 20.0
 """Once told of, only a spell so long is told of again: some headsets give zeros between words."""
+
+RENEW_S: Final = (3.0, 6.0, 12.0, 15.0)
+"""A device that gives zeros is opened anew when it is told of, and after these pauses, the last for
+ever: a sound server that lost the device hears from another one, and does not go back to it."""
 
 BLOCK_S: Final = 0.05
 
@@ -55,10 +61,13 @@ class Microphone:
         device: str | None,
         take: Callable[[Samples], None],
         trouble: Callable[[str, str], None],
+        patient: bool = False,
     ) -> None:
         """`device` is a part of its name, or None for the usual one.
 
         `trouble` is told what happens to the sound: a kind of `TROUBLES`, and a line for people.
+        `patient`: a device that cannot be opened is looked for until it is there, and told of as
+        `absent`.
 
         Raises:
             DeviceError: there is no such device, or it cannot be opened.
@@ -66,46 +75,73 @@ class Microphone:
         self._device = device
         self._take, self._trouble = take, trouble
         self._raw: queue.Queue[bytes] = queue.Queue()
+        """What the device that is open now gave."""
         self._closed = threading.Event()
         self._overflowed = False
         self._told_lost = -TELL_LOST_S
         self._silent_since: float | None = None
         self._silent_s = SILENT_S
-        self._open()
+        self._was_open = False
+        self._mute = False
+        self._renewals, self._renewed_s, self._renew_s = 0, -math.inf, math.inf
+        self.name, self.rate_hz, self.late_s = device or "the usual microphone", RATE_HZ, 0.0
+        self._stream: sd.RawInputStream | None = None
+        try:
+            self._open()
+        except DeviceError as error:
+            if not patient:
+                raise
+            trouble("absent", str(error))
         threading.Thread(target=self._work, name="microphone", daemon=True).start()
 
     def _open(self) -> None:
+        """Open the device; where that fails, all stays as it was."""
+        raw: queue.Queue[bytes] = queue.Queue()
         try:
             info: Any = sd.query_devices(self._device, "input")
-            self.name = str(info["name"])
-            self.rate_hz = int(info["default_samplerate"])
-            self._quality = Quality(self.rate_hz)
-            self._channels = max(1, min(2, info["max_input_channels"]))
-            self._resampler = soxr.ResampleStream(
-                self.rate_hz, RATE_HZ, 1, dtype="int16", quality="HQ"
-            )
-            self._stream = sd.RawInputStream(
-                samplerate=self.rate_hz,
-                blocksize=int(self.rate_hz * BLOCK_S),
+            rate_hz = int(info["default_samplerate"])
+            channels = max(1, min(2, info["max_input_channels"]))
+            stream = sd.RawInputStream(
+                samplerate=rate_hz,
+                blocksize=int(rate_hz * BLOCK_S),
                 device=self._device,
-                channels=self._channels,
+                channels=channels,
                 dtype="int16",
                 latency="high",
-                callback=self._copy,
+                callback=partial(self._copy, raw),
             )
-            self._stream.start()
-            self.late_s = float(self._stream.latency)
+            stream.start()
         except (sd.PortAudioError, ValueError) as error:
             name = self._device or "the usual microphone"
             raise DeviceError(f"{name}: cannot be opened: {error}") from None
+        changed = self._was_open and rate_hz != self.rate_hz
+        self.name, self.rate_hz, self.late_s = str(info["name"]), rate_hz, float(stream.latency)
+        self._stream, self._raw, self._channels = stream, raw, channels
+        self._quality = Quality(rate_hz)
+        self._resampler = soxr.ResampleStream(rate_hz, RATE_HZ, 1, dtype="int16", quality="HQ")
+        self._was_open = True
+        if changed:
+            self._tell("rate")
+
+    @property
+    def is_open(self) -> bool:
+        """Whether there is such a device now."""
+        return self._stream is not None
 
     # The device's own thread: an exception here would end the stream without a word.
-    def _copy(self, data: Any, _frames: int, _time: object, status: sd.CallbackFlags) -> None:
+    def _copy(
+        self,
+        raw: queue.Queue[bytes],
+        data: Any,
+        _frames: int,
+        _time: object,
+        status: sd.CallbackFlags,
+    ) -> None:
         self._overflowed = self._overflowed or bool(status.input_overflow)
-        self._raw.put_nowait(bytes(data))
+        raw.put_nowait(bytes(data))
 
     def _work(self) -> None:
-        frozen = False
+        frozen = not self.is_open
         while not self._closed.is_set():
             try:
                 data = self._raw.get(timeout=FROZEN_S)
@@ -117,7 +153,7 @@ class Microphone:
                 continue
             if frozen:
                 frozen = False
-                self._tell("back")
+                self._is_back(helped=True)
             samples = self._mono(data)
             self._take(self._resampled(samples))
             for kind in self._quality.feed(samples):
@@ -128,12 +164,24 @@ class Microphone:
 
     def _tell_silent(self, sounds: bool) -> None:
         now = time.monotonic()
+        if sounds and self._mute:
+            self._is_back(helped=now - self._renewed_s < SILENT_S)
         if sounds or self._silent_since is None:
             self._silent_since = None if sounds else now
-        elif now - self._silent_since > self._silent_s:
-            # Once in a spell of them.
-            self._silent_since, self._silent_s = math.inf, SILENT_AGAIN_S
+        elif now - self._silent_since > self._silent_s and not self._mute:
+            self._mute, self._renew_s, self._renewals = True, now, 0
             self._tell("zeros")
+        if now >= self._renew_s:
+            self._renewed_s = now
+            self._renew_s = now + RENEW_S[min(self._renewals, len(RENEW_S) - 1)]
+            self._renewals += 1
+            self._renew()
+
+    def _is_back(self, helped: bool) -> None:
+        """It was no headset's pause between words if opening it anew was what `helped`."""
+        self._silent_s = SILENT_S if helped else SILENT_AGAIN_S
+        self._mute, self._renew_s = False, math.inf
+        self._tell("back")
 
     def _tell_lost(self) -> None:
         lost, self._overflowed = self._overflowed, False
@@ -156,19 +204,30 @@ class Microphone:
         self._trouble(kind, f"{self.name}: {TROUBLES[kind]}")
 
     def _reopen(self) -> None:
+        """Look for a device that gives nothing, from the beginning."""
         try:
-            self._stream.close()
+            self._close()
             # The list of devices is as old as the library's start: begin anew.
             sd._terminate()
             sd._initialize()
-            before_hz = self.rate_hz
             self._open()
-            if self.rate_hz != before_hz:
-                self._tell("rate")
         except (DeviceError, sd.PortAudioError):
             self._closed.wait(RETRY_S)
+
+    def _renew(self) -> None:
+        """Open the device beside itself, so that no word is lost if all it did was to be silent."""
+        old = self._stream
+        with suppress(DeviceError, sd.PortAudioError):
+            self._open()
+            if old is not None:
+                old.close()
+
+    def _close(self) -> None:
+        stream, self._stream = self._stream, None
+        if stream is not None:
+            stream.close()
 
     def close(self) -> None:
         """Free the device."""
         self._closed.set()
-        self._stream.close()
+        self._close()

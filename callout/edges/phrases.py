@@ -22,14 +22,12 @@ from typing import Final
 import numpy as np
 import soxr
 
+from callout.edges.restarts import WELL_S, Restarts
 from callout.edges.tones import Sound, faded
 from callout.errors import ModelError
 
 STARTS: Final = 2
 """A phrase on which the voice's process died this often is given up."""
-
-AGAIN_S: Final = 1.0
-"""A voice that lived no longer than this is not started again by itself."""
 
 LIMIT_S: Final = 30.0
 """A voice that is silent this long hangs, and is started anew."""
@@ -97,6 +95,8 @@ class Phrases:
         self._urgent = 0
         self._plan = 0
         """The newest list to be prepared: an older one is given up."""
+        self._restarts = Restarts()
+        self._closed = threading.Event()
 
     def render(self, text: str, speed: float = 1.0) -> Rendered:
         """The sound of a text; `speed` 1.2 speaks a fifth faster.
@@ -141,6 +141,7 @@ class Phrases:
     def close(self) -> None:
         """End the voice's process, and what is being prepared."""
         self._plan += 1
+        self._closed.set()
         with self._voice_to_oneself():
             self._end()
 
@@ -176,10 +177,13 @@ class Phrases:
                 self._free.notify_all()
 
     def _ask(self, text: str, speed: float) -> Rendered:
+        if self._process is None and self._restarts.failing:
+            raise ModelError("the voice keeps failing; it is tried again by and by")
         for _ in range(STARTS):
             process = self._process or self._start()
             made = self._answer(process, text, speed)
             if made is not None:
+                self._restarts.worked()
                 return made
             self._end()
         raise ModelError(f"the voice failed on {text!r}; another may do: --voice FILE.onnx")
@@ -212,29 +216,39 @@ class Phrases:
         if process.stdout.readline().strip() != b'{"ready": true}':
             process.kill()
             process.communicate()
+            if not self._restarts.deaths:
+                threading.Thread(target=self._start_again, args=(0.0,), daemon=True).start()
             raise ModelError(f"the voice {self.model.name} cannot be started; try --voice print")
         self._process = process
         threading.Thread(target=self._watch, args=(process,), daemon=True).start()
         return process
 
     def _watch(self, process: subprocess.Popen[bytes]) -> None:
-        """Starts a voice again that dies by itself, so that the next phrase need not wait for it.
-
-        One that dies again at once is left, until somebody wants a phrase of it.
-        """
+        """Sees to a voice that dies by itself, so that the next phrase need not wait for it."""
         started_s = time.monotonic()
         process.wait()
         if self._process is not process:
             return  # We ended it, or started it anew for the phrase on which it died.
-        print("voice: it is gone; it is started again", file=sys.stderr, flush=True)
         with self._voice_to_oneself():
             if self._process is process:
                 self._end()
-                if time.monotonic() - started_s < AGAIN_S:
-                    return
-                with suppress(ModelError):
-                    self._start()
-        if self._process is not None:
+        self._start_again(time.monotonic() - started_s)
+
+    def _start_again(self, lived_s: float) -> None:
+        """Tries until it is there, and tells; of one that keeps dying only once it lives."""
+        pause_s = self._restarts.died(lived_s)
+        print("voice: it is gone; it is started again", file=sys.stderr, flush=True)
+        while not self._closed.wait(pause_s):
+            with self._voice_to_oneself(), suppress(ModelError):
+                process = self._process or self._start()
+                break
+            pause_s = self._restarts.died(0.0)
+        else:
+            return
+        if self._restarts.failing:
+            with suppress(subprocess.TimeoutExpired):
+                process.wait(WELL_S)
+        if process.poll() is None:
             self.back()
 
     def _end(self) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import queue
+import shutil
 import signal
 import subprocess
 import sys
@@ -15,6 +16,8 @@ import numpy as np
 import pytest
 import soundfile
 
+from callout.edges import hearing as module
+from callout.edges import restarts
 from callout.edges.hall import hall_noise, in_noise
 from callout.edges.hearing import FileEar, Hearing
 from callout.edges.sound import RATE_HZ
@@ -121,12 +124,46 @@ def test_an_ear_that_is_killed_is_started_again_and_hears(
     assert hearing.pid is not None
     os.kill(hearing.pid, signal.SIGKILL)
     killed = time.monotonic()
-    assert wait_for(events, "died")["times"] == 1
-    wait_for(events, "ready")
-    print(f"ready again after {time.monotonic() - killed:.2f} s")
+    assert wait_for(events, "died")["status"] == -signal.SIGKILL
+    wait_for(events, "back")
+    print(f"back after {time.monotonic() - killed:.2f} s")
     hearing.hear_file(speech_file(tmp_path, "start clock."))
     assert wait_for(events, "utterance")["text"] == "start clock"
     hearing.close()
+
+
+@pytest.mark.thorough
+def test_an_ear_that_keeps_dying_is_tried_until_it_lives_and_told_of_once(
+    model: Path, parser: Parser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its model is away for some time, as on a stick that was pulled out."""
+    monkeypatch.setattr(restarts, "PAUSES_S", (0.0, 0.0, 0.2))
+    monkeypatch.setattr(module, "WELL_S", 0.5)
+    away = tmp_path / "away"
+    stick = Path(shutil.copytree(model, tmp_path / "stick", copy_function=os.link))
+    events: queue.Queue[dict[str, Any]] = queue.Queue()
+    hearing = Hearing(stick, {"always": parser.network}, events.put)
+    hearing.start()
+    wait_for(events, "ready")
+    assert hearing.pid is not None
+    stick.rename(away)
+    os.kill(hearing.pid, signal.SIGKILL)
+    end = time.monotonic() + 60
+    while hearing._restarts.deaths < restarts.MANY + 2:
+        assert time.monotonic() < end
+        time.sleep(0.05)
+    away.rename(stick)
+    told = [event["event"] for event in iter(lambda: events.get(timeout=60), BACK)]
+    assert told == ["died", "gone", "ready"]
+    hearing.hear_file(speech_file(tmp_path, "start clock."))
+    assert wait_for(events, "utterance")["text"] == "start clock"
+    hearing.close()
+    hearing.start()
+    assert hearing._process is not None
+    assert hearing._process.poll() is not None, "one that was closed is not started again"
+
+
+BACK = {"event": "back"}
 
 
 def test_a_line_that_breaks_off_is_no_end_of_hearing(model: Path, parser: Parser) -> None:

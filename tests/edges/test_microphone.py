@@ -18,12 +18,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import soundfile
 
+from callout.edges.hall import hall_noise
+from callout.edges.sound import RATE_HZ
 from callout.game.terms import Team
 from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
 from callout.language.parser import Parser
-from tests.pulse import Pulse
+from tests.pulse import Pulse, pulse_server
 from tests.speech import speech_file
 
 
@@ -175,6 +178,47 @@ def test_zeros_alone_are_told_of(pulse: Pulse, model: Path, parser: Parser) -> N
         ear.do("listen", device=None, mode="open")
         # A null sink into which nobody plays gives zeros, as a muted microphone does.
         assert "gives only zeros" in ear.wait_for("problem", "zeros", seconds=10)["what"]
+
+
+@pytest.mark.thorough
+def test_a_microphone_whose_stream_was_moved_is_taken_up_again(
+    model: Path, parser: Parser, tmp_path: Path
+) -> None:
+    folder, noise = tmp_path / "pulse", tmp_path / "noise.wav"
+    folder.mkdir(mode=0o700)
+    soundfile.write(noise, 0.01 * hall_noise(120.0, seed=6), RATE_HZ)
+    call = speech_file(tmp_path, "start clock.", name="call.wav")
+    with pulse_server(folder) as pulse, child(pulse, model, parser) as ear:
+        with pulse.noise(noise):
+            ear.do("listen", device=None, mode="open")
+            ear.wait_for("level")
+        for _ in range(2):
+            pulse.unload("hall")
+            ear.wait_for("problem", "gives only zeros", seconds=10)
+            pulse.load("hall")
+            with pulse.noise(noise):
+                ear.wait_for("problem", "is back", seconds=20)
+                pulse.play(call)
+                assert trusted(ear.wait_for("utterance", "start")) == ["start clock"]
+
+
+@pytest.mark.thorough
+def test_a_microphone_that_is_plugged_in_later_is_found(
+    model: Path, parser: Parser, tmp_path: Path
+) -> None:
+    folder = tmp_path / "pulse"
+    folder.mkdir(mode=0o700)
+    call = speech_file(tmp_path, "start clock.", name="call.wav")
+    with pulse_server(folder) as pulse:
+        pulse.unload("hall")
+        pulse.unload("headset")
+        with child(pulse, model, parser) as ear:
+            ear.do("listen", device=None, mode="open")
+            assert ear.wait_for("problem")["sort"] == "absent"
+            pulse.load("hall")
+            ear.wait_for("problem", "is back", seconds=20)
+            pulse.play(call)
+            assert trusted(ear.wait_for("utterance", "start")) == ["start clock"]
 
 
 @pytest.mark.parametrize("mode", ["open", "hold"])

@@ -7,13 +7,14 @@ import shutil
 import signal
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from callout.edges import phrases as module
+from callout.edges import restarts
 from callout.edges.phrases import Phrases, cache_folder, default_voice, sentences
 from callout.errors import ModelError
 
@@ -120,10 +121,7 @@ def test_a_voice_that_hangs_is_started_anew(
     assert phrases._process is not hung
 
 
-def test_a_voice_that_is_killed_is_there_again_by_itself(
-    phrases: Phrases, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(module, "AGAIN_S", 0.0)
+def test_a_voice_that_is_killed_is_there_again_by_itself(phrases: Phrases) -> None:
     back = threading.Event()
     phrases.back = back.set
     phrases.render("One.")
@@ -138,19 +136,41 @@ def test_a_voice_that_is_killed_is_there_again_by_itself(
     assert len(phrases.render("Two, and three.").samples) > 1_000
 
 
-def test_a_voice_that_dies_at_once_is_not_started_over_and_over(
-    phrases: Phrases, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.thorough
+def test_a_voice_that_keeps_dying_is_told_of_once_it_lives(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(module, "AGAIN_S", 60.0)
+    monkeypatch.setattr(restarts, "PAUSES_S", (0.0, 0.0, 0.2))
+    monkeypatch.setattr(module, "WELL_S", 0.5)
+    own = tmp_path / "own.onnx"
+    own.symlink_to(default_voice())
+    shutil.copy(f"{default_voice()}.json", tmp_path / "own.onnx.json")
+    phrases = Phrases(own)
+    told: list[float] = []
+    phrases.back = lambda: told.append(time.monotonic())
     phrases.render("One.")
-    killed = phrases._process
-    assert killed is not None
-    killed.kill()
-    end = time.monotonic() + 20
-    while phrases._process is not None and time.monotonic() < end:
-        time.sleep(0.01)
-    assert phrases._process is None
+    process = phrases._process
+    assert process is not None
+    own.unlink()
+    process.kill()
+    _wait_until(lambda: phrases._restarts.deaths > restarts.MANY)
+    start = time.monotonic()
+    with pytest.raises(ModelError, match="keeps failing"):
+        phrases.render("Two, and four.")
+    assert time.monotonic() - start < 3, "nobody waits for a voice that is not there"
+    assert told == []
+    own.symlink_to(default_voice())
+    _wait_until(lambda: bool(told))
     assert len(phrases.render("Two, and four.").samples) > 1_000
+    assert (len(told), phrases._restarts.deaths) == (1, 0)
+    phrases.close()
+
+
+def _wait_until(true: Callable[[], bool]) -> None:
+    end = time.monotonic() + 60
+    while not true():
+        assert time.monotonic() < end
+        time.sleep(0.01)
 
 
 def test_ctrl_c_is_not_for_the_voice(phrases: Phrases) -> None:

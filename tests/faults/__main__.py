@@ -33,6 +33,7 @@ FAULTS: Mapping[str, tuple[Fault, int]] = {
     "orphans": (kills.orphans, 10),
     "recognizer": (devices.recognizer_killed, 50),
     "headset": (devices.headset_gone, 10),
+    "moved": (devices.microphone_moved, 10),
     "sleep": (kills.stopped, 10),
     "date": (kills.dated, 30),
     "soak": (soak.soak, 180),

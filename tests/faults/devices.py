@@ -5,20 +5,23 @@ from __future__ import annotations
 import os
 import queue
 import signal
-import subprocess
 import time
 from pathlib import Path
 from typing import Any
 
+import soundfile
+
+from callout.edges.hall import hall_noise
 from callout.edges.hearing import Hearing
 from callout.edges.models import find_model
+from callout.edges.sound import RATE_HZ
 from callout.language.check import load_language
 from callout.language.compiler import compile_network
 from callout.table.setup import read_setup
 from callout.table.words import english, scope_of
 from tests.faults.playing import SETUP, Live, booked, new_game
 from tests.faults.result import Result
-from tests.pulse import Pulse, pulse_server
+from tests.pulse import SINKS, Pulse, pulse_server
 from tests.speech import speech_file
 
 
@@ -60,12 +63,6 @@ def _until(events: queue.Queue[dict[str, Any]], name: str) -> dict[str, Any]:
             return event
 
 
-SINKS = {
-    "hall": ("sink_name=hall", "rate=48000", "channels=1"),
-    "headset": ("sink_name=headset", "rate=48000", "channels=2"),
-}
-
-
 def headset_gone(folder: Path, count: int) -> Result:
     """The headset's sink and the microphone's source are unloaded for some seconds, and back.
 
@@ -82,10 +79,10 @@ def headset_gone(folder: Path, count: int) -> Result:
             _called(live, pulse, call)
             for _ in range(count):
                 for name in SINKS:
-                    _unload(pulse, name)
+                    pulse.unload(name)
                 time.sleep(4)
-                for words in SINKS.values():
-                    _pactl(pulse, "load-module", "module-null-sink", *words)
+                for name in SINKS:
+                    pulse.load(name)
                 loaded_s = time.monotonic()
                 _called(live, pulse, call)
                 soon.append(time.monotonic() - loaded_s)
@@ -98,6 +95,39 @@ def headset_gone(folder: Path, count: int) -> Result:
     return Result("headset unplugged", count, abs(answered - in_book), soon, note=note)
 
 
+def microphone_moved(folder: Path, count: int) -> Result:
+    """The microphone's source alone is unloaded for some seconds, and back.
+
+    The server moves what recorded from it to another source, and does not move it back.
+    """
+    place = folder / "pulse"
+    place.mkdir(mode=0o700, exist_ok=True)
+    noise, soon = folder / "noise.wav", list[float]()
+    soundfile.write(noise, 0.01 * hall_noise(600.0, seed=6), RATE_HZ)
+    with pulse_server(place) as pulse:
+        game = new_game(folder)
+        live = Live(game, "--ear", "open", "--voice", "auto", environment=pulse.environment)
+        try:
+            call = speech_file(folder, "home two number five.")
+            with pulse.noise(noise):
+                _called(live, pulse, call)
+            for _ in range(count):
+                pulse.unload("hall")
+                time.sleep(4)
+                pulse.load("hall")
+                loaded_s = time.monotonic()
+                with pulse.noise(noise):
+                    _called(live, pulse, call)
+                soon.append(time.monotonic() - loaded_s)
+        finally:
+            live.process.send_signal(signal.SIGINT)
+            live.end()
+    answered = sum("Home two, number five" in text for text in live.said())
+    in_book = sum("Home two, number five" in text for text in booked(game, "voice"))
+    note = "with the speech itself, 3 s each time it is tried"
+    return Result("microphone moved", count, abs(answered - in_book), soon, note=note)
+
+
 def _called(live: Live, pulse: Pulse, call: Path) -> None:
     """Speak the call until it is answered: a table that is speaking does not listen."""
     before, end = len(live.said()), time.monotonic() + 60
@@ -107,18 +137,3 @@ def _called(live: Live, pulse: Pulse, call: Path) -> None:
         patient = time.monotonic() + 3
         while len(live.said()) == before and time.monotonic() < patient:
             time.sleep(0.05)
-
-
-def _unload(pulse: Pulse, name: str) -> None:
-    for line in _pactl(pulse, "list", "short", "modules").splitlines():
-        if f"sink_name={name} " in f"{line} ":
-            _pactl(pulse, "unload-module", line.split()[0])
-            return
-    raise AssertionError(f"expected a sink {name}, got none")
-
-
-def _pactl(pulse: Pulse, *words: str) -> str:
-    done = subprocess.run(
-        ["pactl", *words], env=pulse.environment, capture_output=True, text=True, check=True
-    )
-    return done.stdout

@@ -1,0 +1,38 @@
+"""When a process that died is started again: at once, and ever later if it keeps dying."""
+
+from __future__ import annotations
+
+from typing import Final
+
+PAUSES_S: Final = (0.0, 0.0, 1.0, 2.0, 5.0, 10.0, 20.0, 30.0)
+"""How long one waits after the first death in a row, the second, and so on."""
+
+MANY: Final = 3
+"""A process that died so often in a row keeps dying: that is told once, and its return only when
+it lives."""
+
+WELL_S: Final = 10.0
+"""A process that lived so long is well, and its next death is the first again."""
+
+
+class Restarts:
+    """Counts the deaths of a process in a row."""
+
+    def __init__(self) -> None:
+        self.deaths = 0
+
+    def died(self, lived_s: float) -> float:
+        """The process has died; the seconds until it should be started again."""
+        if lived_s >= WELL_S:
+            self.deaths = 0
+        self.deaths += 1
+        return PAUSES_S[min(self.deaths, len(PAUSES_S)) - 1]
+
+    def worked(self) -> None:
+        """It has done what it is there for."""
+        self.deaths = 0
+
+    @property
+    def failing(self) -> bool:
+        """Whether it keeps dying."""
+        return self.deaths >= MANY
