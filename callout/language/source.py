@@ -18,9 +18,6 @@ LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 Keys = tuple[str | int, ...]
 M = TypeVar("M", bound=BaseModel)
 
-LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-"""The reader in C is ten times as fast; where it was not built, the other reads the same."""
-
 
 class Source:
     """One YAML file: its plain data and the line on which each part of it stands."""

@@ -10,8 +10,9 @@ from __future__ import annotations
 import queue
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cached_property
-from itertools import combinations, cycle, islice
+from itertools import chain, combinations, cycle, islice
 from pathlib import Path
 from typing import Any, Final
 
@@ -26,13 +27,14 @@ from callout.edges.understood import Understood, understand
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.fold import Entry
+from callout.game.terms import Team
 from callout.language.parser import Parsed, Parser
 from callout.language.sample import every
 from callout.table.asking import SPOKEN, Question
 from callout.table.doubt import numbers_in
 from callout.table.reply import Reply
 from callout.table.script import Line
-from callout.table.words import scope_of
+from callout.table.words import Parsers, scope_of
 from tests.speech import spoken
 from tests.table.hands import GRAMMAR, Pieces
 
@@ -88,8 +90,11 @@ class ByVoice(Pieces):
         self._slips, self._goals = slips, 0
         self.counts: Counter[str] = Counter()
         """How often something was said, said again, asked, booked wrong and undone."""
-        self._any, self._always = self._readers
-        networks = {"always": self._always.network, "question": self._any.network}
+        self._hears_by = Parsers(GRAMMAR, scope_of(self.script.setup))
+        networks = {
+            "always": self._hears_by.always.network,
+            "question": self._hears_by.any.network,
+        }
         self._ear, self._folder = Ear(model, networks), folder
         self._line = ""
         self._mended: set[int] = set()
@@ -101,7 +106,7 @@ class ByVoice(Pieces):
     def make(self, call: Call) -> Reply:
         """Say one call until it is booked, or done, and nothing else is."""
         first, reply = len(self.session.entries), Reply()
-        for words in self._ways_to_say(call):
+        for words in islice(chain(self._slip(call), cycle(self._ways_to_say(call))), TRIES):
             heard, said = self._call(words)
             reply += said
             for nth in range(TRIES):
@@ -116,16 +121,21 @@ class ByVoice(Pieces):
             self.counts["said again"] += 1
         raise AssertionError(f"said {TRIES} times and not understood: {call}")
 
-    def _ways_to_say(self, call: Call) -> Iterator[str]:
-        """As the script has it, then in every other way, the shortest first, and all over again."""
-        own = _part(self._any, self._line.split(), call)
+    def _slip(self, call: Call) -> Iterator[str]:
+        """What a scorer says who takes one team for the other, now and then."""
         if isinstance(call, calls.Score) and self._slips:
             self._goals += 1
             if self._goals % self._slips == 0:
-                yield own.replace(*("home", "guest") if "home" in own else ("guest", "home"))
-        yield from [own] if own else []
-        others = sorted(set(self._ways[call]) - {own}, key=len) or [own]
-        yield from islice(cycle(others), TRIES)
+                other = replace(call, team=next(team for team in Team if team is not call.team))
+                yield self._ways[other][0]
+
+    def _ways_to_say(self, call: Call) -> Iterator[str]:
+        """As the script has it, and then in every other way, the shortest first."""
+        own = _part(self._hears_by.any, self._line.split(), call)
+        if own:
+            yield own
+        # They are looked for only where the first is not understood.
+        yield from sorted(set(self._ways[call]) - {own}, key=len)
 
     @cached_property
     def _ways(self) -> dict[Call | None, list[str]]:
@@ -155,8 +165,7 @@ class ByVoice(Pieces):
             self.counts["asked"] += 1
             print(f"asked: {question.kind} {question.choices}, after {self._line!r}")
         answer, means = self._known(question, call, nth)
-        ways = self._ways[answer]
-        heard, reply = self._call(ways[nth % len(ways)])
+        heard, reply = self._call(next(islice(cycle(self._ways_to_say(answer)), nth, None)))
         return (means if heard == [answer] else None), reply
 
     def _known(self, question: Question, call: Call, nth: int) -> tuple[Call, Call | None]:
@@ -177,7 +186,7 @@ class ByVoice(Pieces):
         asked = self.session.dialogue.question is not None
         certain, reply = [], Reply()
         for event in self._ear.hear(self._speak(words), "question" if asked else "always"):
-            parser = self._any if asked else self._always
+            parser = self._hears_by.now(asked)[0]
             for each in understand(parser, event):
                 call, reply = self._take(each.weighed(self.session.prior), words, reply)
                 certain += call
