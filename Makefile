@@ -17,6 +17,9 @@ TEST_SYSTEM := .venv/.test-system
 COVERED := --cov --cov-report=term:skip-covered --cov-report=json:build/coverage.json
 BUILDS_KEYS := gcc libc6-dev python3-dev
 
+# Whoever forbids it has each of the tests' processes compile the program anew: two seconds each.
+unexport PYTHONDONTWRITEBYTECODE
+
 .PHONY: setup demo test check lint thorough gate bench faults clean
 
 setup: $(READY) $(MODELS)
@@ -50,6 +53,7 @@ faults: setup $(TEST_SYSTEM)
 
 clean:
 	rm -rf .venv build dist .coverage .mypy_cache .pytest_cache .ruff_cache .hypothesis
+	find . -name __pycache__ -prune -exec rm -rf {} +
 
 # Each stamp is newer than what it was made from, so a second run does nothing.
 

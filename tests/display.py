@@ -30,7 +30,8 @@ def virtual_display() -> Iterator[Display]:
         if shutil.which(program) is None:
             raise AssertionError(f"{program} is needed for this test: run it by make test")
     out, into = os.pipe()
-    command = ["Xvfb", "-displayfd", str(into), "-screen", "0", "640x480x24", "-nolisten", "tcp"]
+    command = ["Xvfb", "-displayfd", str(into), "-screen", "0", "640x480x24", "-nolisten", "tcp",
+               "-noreset"]  # fmt: skip
     process = subprocess.Popen(command, pass_fds=[into], stderr=subprocess.DEVNULL)
     os.close(into)
     try:

@@ -15,6 +15,12 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+
+AWAKE_HZ = 8_000
+QUIET_S = 0.8
+"""What is said has an end where it is quiet for so long."""
+
 ASOUND = """
 pcm.!default { type pulse }
 ctl.!default { type pulse }
@@ -34,6 +40,25 @@ class Pulse:
 
     environment: dict[str, str]
     """What a process needs to find it: the microphone is the hall, the loudspeaker the headset."""
+    folder: Path
+
+    def sounded(self, sink: str = "headset") -> int:
+        """How much the sink has played, be it sound or silence: bytes at `AWAKE_HZ`."""
+        return self._played(sink).stat().st_size
+
+    def wait_for_an_end(self, since: int, sink: str = "headset", seconds: float = 30.0) -> None:
+        """Until the sink has sounded since then, and is quiet again."""
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            played = np.frombuffer(self._played(sink).read_bytes()[since:], dtype=np.uint8)
+            loud = np.flatnonzero(np.abs(played.astype(int) - 128) > 2)
+            if len(loud) and len(played) - loud[-1] > QUIET_S * AWAKE_HZ:
+                return
+            time.sleep(0.05)
+        raise AssertionError(f"nothing sounded, or had no end, in {seconds} s")
+
+    def _played(self, sink: str) -> Path:
+        return self.folder / f"{sink}.raw"
 
     def play(self, path: Path, sink: str = "hall") -> None:
         """Play a sound file into a sink, and wait for its end."""
@@ -120,7 +145,7 @@ def pulse_server(folder: Path) -> Iterator[Pulse]:
     try:
         _wait_until_it_answers(process, environment, folder / "pulse.log")
         with _awake(environment, folder):
-            yield Pulse(environment)
+            yield Pulse(environment, folder)
     finally:
         process.terminate()
         process.wait(timeout=10)
@@ -148,7 +173,7 @@ def _awake(environment: dict[str, str], folder: Path) -> Iterator[None]:
     a recording of it would lack its beginning.
     """
     heard = {sink: folder / f"{sink}.raw" for sink in ("hall", "headset")}
-    command = ["parecord", "--raw", "--latency-msec=20", "--format=u8", "--rate=8000",
+    command = ["parecord", "--raw", "--latency-msec=20", "--format=u8", f"--rate={AWAKE_HZ}",
                "--channels=1"]  # fmt: skip
     listeners = [subprocess.Popen([*command, f"--device={sink}.monitor", str(path)],
                                   env=environment) for sink, path in heard.items()]  # fmt: skip

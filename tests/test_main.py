@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 import typer
+from typer.testing import CliRunner
 
 from callout import __main__
 from callout.errors import CalloutError
@@ -55,9 +56,9 @@ def test_each_command_explains_itself_and_each_of_its_options(command: str) -> N
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_each_command_shows_its_help(command: str) -> None:
-    done = run(command, "--help")
-    assert done.returncode == 0
-    assert f"Usage: callout {command}" in done.stdout
+    done = CliRunner().invoke(__main__.app, [command, "--help"], prog_name="callout")
+    assert done.exit_code == 0
+    assert f"Usage: callout {command}" in done.output
 
 
 def test_without_a_command_it_shows_the_help() -> None:

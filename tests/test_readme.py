@@ -13,12 +13,12 @@ import typer
 from callout import __main__
 from callout.edges.models import known_models
 from callout.game.profile_file import profile_names
-from callout.language.check import load_language
-from callout.language.grammar import Scope, language_folder
+from callout.language.grammar import Scope
 from callout.language.parser import Parsed, Parser
 from callout.table.key_file import read_keys
 from callout.table.setup import Setup, read_setup
 from callout.table.words import scope_of
+from tests.english import english_grammar
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -56,7 +56,7 @@ def setup(tmp_path_factory: pytest.TempPathFactory) -> Setup:
 @pytest.fixture(scope="module")
 def parser(setup: Setup) -> Parser:
     """What can be said in it while a question is open, which is everything."""
-    return Parser(load_language(language_folder()), scope_of(setup), "any")
+    return Parser(english_grammar(), scope_of(setup), "any")
 
 
 def run(line: str, folder: Path, said: str = "") -> subprocess.CompletedProcess[str]:
@@ -145,13 +145,13 @@ def test_every_command_is_told_of_with_options_that_it_has() -> None:
 def test_the_file_of_keys_it_shows_can_be_used(tmp_path: Path) -> None:
     (text,) = [text for kind, text in FENCED if kind == "toml"]
     (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
-    keymap = read_keys(tmp_path / "mine.toml", load_language(language_folder()), Scope())
+    keymap = read_keys(tmp_path / "mine.toml", english_grammar(), Scope())
     assert set(keymap.pedal) == {"a", "a long", "b", "b+c"}
     assert set(keymap.everywhere) == {"f13"}
 
 
 def test_the_keys_it_names_say_what_it_says() -> None:
-    says = load_language(language_folder()).keys()
+    says = english_grammar().keys()
     told = {"space": "stop clock", "tab": "start clock", "a": "{team} one", "s": "{team} two",
             "d": "{team} three", "g": "{team} foul", "w": "shot good", "q": "shot missed",
             "t": "{team} timeout", "k": "sub waiting", "l": "subs in", "z": "shooting one",

@@ -36,7 +36,7 @@ def load_language(folder: Path) -> Grammar:
         parser = Parser(grammar, scope, when)
         for file, path in zip(grammar.calls, _paths(folder), strict=True):
             if file.when == when:
-                _check_call(parser, file, Source(path))
+                _check_call(parser, file, path)
     _check_keys(grammar)
     return grammar
 
@@ -72,24 +72,26 @@ def _scope(grammar: Grammar) -> Scope:
     return Scope(dict.fromkeys(Team, numbers))
 
 
-def _check_call(parser: Parser, file: CallFile, source: Source) -> None:
+def _check_call(parser: Parser, file: CallFile, path: Path) -> None:
     for at, example in enumerate(file.examples):
         result = parser.parse(example.say)
         place = ("examples", at)
         if isinstance(result, Ambiguous):
-            raise source.error(f"expected one reading of {example.say!r}, got two", *place)
+            what = f"expected one reading of {example.say!r}, got two"
+            raise Source(path).error(what, *place)
         if not isinstance(result, Parsed) or len(result.sentences) != 1:
-            raise source.error(f"expected one {file.name!r}, got {example.say!r}", *place)
+            what = f"expected one {file.name!r}, got {example.say!r}"
+            raise Source(path).error(what, *place)
         (sentence,) = result.sentences
         if (sentence.name, dict(sentence.slots)) != (file.name, dict(example.slots)):
             got = f"{sentence.name!r} with {dict(sentence.slots)}"
-            raise source.error(
-                f"expected {file.name!r} with {dict(example.slots)}, got {got}", *place
-            )
+            what = f"expected {file.name!r} with {dict(example.slots)}, got {got}"
+            raise Source(path).error(what, *place)
     for at, text in enumerate(file.refused):
         result = parser.parse(text)
         if isinstance(result, Parsed) and any(s.name == file.name for s in result.sentences):
-            raise source.error(f"expected no {file.name!r}, got one from {text!r}", "refused", at)
+            what = f"expected no {file.name!r}, got one from {text!r}"
+            raise Source(path).error(what, "refused", at)
 
 
 def check_shared(grammar: Grammar, scope: Scope, when: str) -> None:

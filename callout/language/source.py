@@ -8,6 +8,7 @@ from typing import Any, Final, TypeVar
 
 import yaml
 from pydantic import BaseModel, ValidationError
+from yaml.constructor import SafeConstructor
 
 from callout.errors import InputError
 
@@ -106,4 +107,4 @@ def _scalar(node: yaml.ScalarNode) -> Any:
     plain = node.tag == "tag:yaml.org,2002:str"
     if plain or (node.tag == "tag:yaml.org,2002:bool" and node.value not in ("true", "false")):
         return node.value
-    return yaml.SafeLoader("").construct_object(node, deep=True)
+    return SafeConstructor().construct_object(node, deep=True)

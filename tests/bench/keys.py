@@ -41,20 +41,27 @@ def latencies(
     environment = {**pulse.environment, "DISPLAY": display.environment["DISPLAY"]}
     process = subprocess.Popen(
         command, env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL, text=True,
+        stderr=subprocess.STDOUT, text=True,
     )  # fmt: skip
     told: list[float] = []
     lines: list[str] = []
+    # What is pressed before the program listens is lost: on a busy machine it once began after
+    # the first presses, and a stop without its start was then refused, too.
+    begins, begun = ("listening" if busy else "0 entries"), threading.Event()
 
     def read() -> None:
         for line in process.stdout or ():
             lines.append(line)
+            if begins in line:
+                begun.set()
             if "start clock" in line or "stop clock" in line:
                 told.append(time.time())
 
     reader = threading.Thread(target=read)
     reader.start()
-    time.sleep(8)
+    if not begun.wait(60):
+        raise SystemExit(f"it did not begin: {''.join(lines)}")
+    time.sleep(3)  # it says something at first
     stop = threading.Event()
     talker = threading.Thread(target=talk, args=(folder, pulse, stop))
     if busy:

@@ -11,12 +11,13 @@ from callout.edges.decoder import Models
 from callout.edges.hearing import FileEar
 from callout.edges.models import find_model
 from callout.game.terms import Team
-from callout.language.check import load_language
 from callout.language.compiler import compile_network
-from callout.language.grammar import Scope, language_folder
+from callout.language.grammar import Scope
 from callout.language.parser import Parser
 from callout.table.journal import Journal
 from callout.table.setup import Listed, Setup
+from tests.display import Display, virtual_display
+from tests.english import english_grammar
 from tests.pulse import Pulse, pulse_server
 from tests.speech import PHRASES
 from tests.table.book import Table
@@ -40,7 +41,7 @@ def model() -> Path:
 @pytest.fixture(scope="session")
 def parser() -> Parser:
     """English for six players."""
-    return Parser(load_language(language_folder()), Scope(ROSTERS))
+    return Parser(english_grammar(), Scope(ROSTERS))
 
 
 @pytest.fixture(scope="session")
@@ -67,13 +68,27 @@ def game(tmp_path: Path, nameless: Setup) -> Path:
     return path
 
 
-@pytest.fixture
-def pulse(tmp_path: Path) -> Iterator[Pulse]:
-    """A PulseAudio of the test's own."""
-    folder = tmp_path / "pulse"
-    folder.mkdir(mode=0o700)
+@pytest.fixture(scope="session")
+def pulse(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Pulse]:
+    """A PulseAudio of these tests' own."""
+    folder = tmp_path_factory.mktemp("pulse")
+    folder.chmod(0o700)
     with pulse_server(folder) as server:
         yield server
+
+
+@pytest.fixture(scope="session")
+def screen() -> Iterator[Display]:
+    """A display of these tests' own."""
+    with virtual_display() as found:
+        yield found
+
+
+@pytest.fixture
+def display(screen: Display, monkeypatch: pytest.MonkeyPatch) -> Display:
+    """The display, which this process finds, too."""
+    monkeypatch.setenv("DISPLAY", screen.environment["DISPLAY"])
+    return screen
 
 
 @pytest.fixture(scope="session")

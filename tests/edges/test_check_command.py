@@ -18,21 +18,22 @@ from callout.edges.check_command import (
     sound_out,
     terminal_keys,
 )
-from tests.display import virtual_display
+from tests.display import Display
 from tests.pulse import Pulse
 
 
-def test_keys_of_other_windows_want_a_display(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_keys_of_other_windows_want_a_display(
+    monkeypatch: pytest.MonkeyPatch, screen: Display
+) -> None:
     monkeypatch.delenv("DISPLAY", raising=False)
     monkeypatch.delenv("XDG_SESSION_TYPE", raising=False)
     without = everywhere_keys()
     assert not without.works
     assert "use a pedal of its own" in without.told
-    with virtual_display() as display:
-        monkeypatch.setenv("DISPLAY", display.environment["DISPLAY"])
-        assert everywhere_keys().works
-        monkeypatch.setenv("XDG_SESSION_TYPE", "wayland")
-        assert "a session on Xorg" in everywhere_keys().told
+    monkeypatch.setenv("DISPLAY", screen.environment["DISPLAY"])
+    assert everywhere_keys().works
+    monkeypatch.setenv("XDG_SESSION_TYPE", "wayland")
+    assert "a session on Xorg" in everywhere_keys().told
 
 
 def test_a_terminal_has_keys_and_a_file_has_none(

@@ -11,6 +11,7 @@ import signal
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -59,15 +60,23 @@ class Child:
         return found
 
 
+@contextmanager
+def started(folder: Path) -> Iterator[Child]:
+    """A process that was told nothing yet; its private files are in that folder."""
+    folder.mkdir()
+    running = Child(folder)
+    try:
+        yield running
+    finally:
+        running.process.kill()
+        running.process.communicate()
+
+
 @pytest.fixture
 def child(tmp_path: Path) -> Iterator[Child]:
     """A process that was told nothing yet; its private files are under `private`."""
-    folder = tmp_path / "private"
-    folder.mkdir()
-    running = Child(folder)
-    yield running
-    running.process.kill()
-    running.process.communicate()
+    with started(tmp_path / "private") as running:
+        yield running
 
 
 @pytest.fixture(scope="module")
@@ -77,18 +86,29 @@ def networks(parser: Parser) -> dict[str, Any]:
     return {"always": parser.network.to_dict(), "question": question.to_dict()}
 
 
-@pytest.fixture
-def ready(child: Child, model: Path, networks: dict[str, Any]) -> Child:
-    """A process that has loaded its model."""
+@pytest.fixture(scope="module")
+def ready(
+    model: Path, networks: dict[str, Any], tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Child]:
+    """A process that has loaded its model, for all that do not end it."""
+    with started(tmp_path_factory.mktemp("ear") / "private") as running:
+        load(running, model, networks)
+        yield running
+
+
+def load(child: Child, model: Path, networks: dict[str, Any]) -> None:
+    """Let a process load its model."""
     child.do("load", model=str(model), networks=networks, options={})
     assert child.next() == {"event": "ready"}
-    return child
 
 
-def test_it_ends_when_told_to_and_leaves_nothing(ready: Child, tmp_path: Path) -> None:
-    ready.do("quit")
-    out, err = ready.process.communicate(timeout=20)
-    assert (ready.process.returncode, out, err) == (0, "", "")
+def test_it_ends_when_told_to_and_leaves_nothing(
+    child: Child, model: Path, networks: dict[str, Any], tmp_path: Path
+) -> None:
+    load(child, model, networks)
+    child.do("quit")
+    out, err = child.process.communicate(timeout=20)
+    assert (child.process.returncode, out, err) == (0, "", "")
     assert list((tmp_path / "private").iterdir()) == []
 
 

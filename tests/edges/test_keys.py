@@ -19,14 +19,6 @@ from callout.table.presses import MS, Pressed, Presses, Stuck
 from tests.display import Display, virtual_display
 
 
-@pytest.fixture
-def display(monkeypatch: pytest.MonkeyPatch) -> Iterator[Display]:
-    """A display that this process finds, too."""
-    with virtual_display() as found:
-        monkeypatch.setenv("DISPLAY", found.environment["DISPLAY"])
-        yield found
-
-
 class Heard:
     """What was heard of the keyboard."""
 

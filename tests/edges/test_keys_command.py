@@ -12,15 +12,15 @@ import pytest
 
 from callout.edges.keys_command import keys
 from callout.errors import CalloutError
-from callout.language.check import load_language
 from callout.language.grammar import Scope
 from callout.table.key_file import read_keys
 from callout.table.keymap import Hand, KeyMap
-from callout.table.words import english, patterns_of
-from tests.display import Display, virtual_display
+from callout.table.words import patterns_of
+from tests.display import Display
+from tests.english import english_grammar
 from tests.terminal import Terminal
 
-GRAMMAR = load_language(english())
+GRAMMAR = english_grammar()
 READ = patterns_of(GRAMMAR).read
 
 
@@ -48,13 +48,6 @@ def setup(path: Path, environment: dict[str, str]) -> Iterator[Setup]:
         running.process.kill()
         running.process.wait()
         os.close(running.ours)
-
-
-@pytest.fixture
-def display() -> Iterator[Display]:
-    """A display of the test's own."""
-    with virtual_display() as found:
-        yield found
 
 
 def test_a_key_of_the_terminal_is_learned(tmp_path: Path) -> None:

@@ -94,13 +94,15 @@ def test_calls_spoken_into_a_microphone_are_booked_and_answered_aloud(
     game, answer = tmp_path / "game", tmp_path / "answer.wav"
     with table(game, setup, pulse, "--ear", "open", folder=tmp_path) as running:
         running.wait_for("ear: listening")
+        begun = pulse.sounded()
         pulse.play(speech_file(tmp_path, "start clock.", name="one.wav"))
         running.wait_for("Running", 15)
-        time.sleep(7)  # the answer is spoken; the ear is closed meanwhile
+        pulse.wait_for_an_end(begun)  # the ear is closed while the answer is spoken
         with pulse.recording(answer):
+            begun = pulse.sounded()
             pulse.play(speech_file(tmp_path, "home two number five.", name="two.wav"))
             running.wait_for("Home two, number five", 15)
-            time.sleep(5)
+            pulse.wait_for_an_end(begun)
     with Journal.open(game) as journal:
         booked = [entry.call for entry in journal.entries()]
         said = [each.text for each in journal.replies()]
@@ -169,6 +171,7 @@ def test_a_tapped_ear_hears_one_call(tmp_path: Path, setup: Path, pulse: Pulse) 
     assert booked == [calls.StartClock(), calls.Score(Team.GUEST, 3)]
 
 
+@pytest.mark.thorough
 def test_a_game_is_typed_and_taken_up_again(tmp_path: Path, setup: Path) -> None:
     command = [sys.executable, "-m", "callout", "live", str(tmp_path / "game"), "--ear", "off",
                "--voice", "print"]  # fmt: skip

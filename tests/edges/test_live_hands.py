@@ -10,7 +10,7 @@ from pathlib import Path
 from callout.game import calls
 from callout.game.terms import Team
 from callout.table.journal import Journal
-from tests.display import virtual_display
+from tests.display import Display
 
 SETUP = "profile: nfhs-2026\nhome: Harbour Kites | 4 5 12\nguest: Quarry Foxes | 8 11 15\n"
 KEYS = """
@@ -27,7 +27,7 @@ a = "talk"
 """
 
 
-def test_a_game_is_kept_from_any_window(tmp_path: Path) -> None:
+def test_a_game_is_kept_from_any_window(tmp_path: Path, screen: Display) -> None:
     (tmp_path / "game.setup").write_text(SETUP, encoding="utf-8")
     (tmp_path / "keys.toml").write_text(KEYS, encoding="utf-8")
     game, log = tmp_path / "game", tmp_path / "log"
@@ -41,21 +41,21 @@ def test_a_game_is_kept_from_any_window(tmp_path: Path) -> None:
             assert time.monotonic() < end, log.read_text()
             time.sleep(0.05)
 
-    with virtual_display() as display, log.open("w") as out:
+    with log.open("w") as out:
         process = subprocess.Popen(
-            command, env=display.environment, stdin=subprocess.PIPE, stdout=out, stderr=out
+            command, env=screen.environment, stdin=subprocess.PIPE, stdout=out, stderr=out
         )
         try:
             wait_for("keys: /dev/input/by-id/nobody's: no such device: is it plugged in?")
-            display.do("key", "F5")
+            screen.do("key", "F5")
             wait_for("Running")
-            display.do("key", "F7", "key", "F6")
+            screen.do("key", "F7", "key", "F6")
             wait_for("Home two.")
-            display.do("keydown", "F7", "sleep", "0.6", "keyup", "F7")
+            screen.do("keydown", "F7", "sleep", "0.6", "keyup", "F7")
             wait_for("Undone")
-            display.do("keydown", "F8", "keydown", "F9", "keyup", "F8", "keyup", "F9")
+            screen.do("keydown", "F8", "keydown", "F9", "keyup", "F8", "keyup", "F9")
             wait_for("Sub waiting.")
-            display.do("key", "F5")
+            screen.do("key", "F5")
             wait_for("Stopped")
         finally:
             process.send_signal(2)

@@ -27,6 +27,14 @@ def phrases() -> Iterator[Phrases]:
     made.close()
 
 
+@pytest.fixture(scope="module")
+def lasting() -> Iterator[Phrases]:
+    """The same, for all the tests that leave its voice alive."""
+    made = Phrases()
+    yield made
+    made.close()
+
+
 def test_a_text_is_kept_by_its_sentences() -> None:
     text = "Home two, number five. Fourteen, nine.  Another home two? Go!"
     found = ["Home two, number five.", "Fourteen, nine.", "Another home two?", "Go!"]
@@ -66,11 +74,17 @@ def test_closing_ends_what_is_being_prepared(phrases: Phrases) -> None:
     assert phrases._process is None
 
 
-def test_two_threads_get_a_sound_each(phrases: Phrases) -> None:
+def test_what_is_prepared_is_there_at_once(lasting: Phrases) -> None:
+    lasting.prepare(["Nine."]).join()
+    assert lasting.known("Nine.") is not None
+    assert lasting.known("Ten.") is None
+
+
+def test_two_threads_get_a_sound_each(lasting: Phrases) -> None:
     made: dict[str, int] = {}
 
     def work(text: str) -> None:
-        made[text] = len(phrases.render(text).samples)
+        made[text] = len(lasting.render(text).samples)
 
     threads = [threading.Thread(target=work, args=(text,)) for text in ("One.", "Guest foul, two.")]
     for thread in threads:
@@ -173,13 +187,13 @@ def _wait_until(true: Callable[[], bool]) -> None:
         time.sleep(0.01)
 
 
-def test_ctrl_c_is_not_for_the_voice(phrases: Phrases) -> None:
-    phrases.render("One.")
-    process = phrases._process
+def test_ctrl_c_is_not_for_the_voice(lasting: Phrases) -> None:
+    lasting.render("Three.")
+    process = lasting._process
     assert process is not None
     process.send_signal(signal.SIGINT)
-    phrases.render("Two.")
-    assert phrases._process is process
+    lasting.render("Four.")
+    assert lasting._process is process
 
 
 def test_the_folder_is_where_the_machine_wants_it(

@@ -134,6 +134,7 @@ def test_faster_speech_is_shorter() -> None:
     assert len(fast.samples) < 0.85 * len(plain.samples)
 
 
+@pytest.mark.thorough
 def test_a_voice_that_is_killed_is_started_again() -> None:
     phrases = Phrases()
     phrases.render("One.")
@@ -142,14 +143,6 @@ def test_a_voice_that_is_killed_is_started_again() -> None:
     os.kill(process.pid, signal.SIGKILL)
     process.wait()
     assert len(phrases.render("Two.").samples) > 1_000
-    phrases.close()
-
-
-def test_what_is_prepared_is_there_at_once() -> None:
-    phrases = Phrases()
-    phrases.prepare(["Nine."]).join()
-    assert phrases.known("Nine.") is not None
-    assert phrases.known("Ten.") is None
     phrases.close()
 
 

@@ -13,7 +13,7 @@ import pytest
 
 from callout.game.choices import ThrowRule, Until
 from callout.game.profile import Profile
-from callout.game.profile_file import PROFILES
+from callout.game.profile_file import PROFILES, profile_names
 from callout.game.sections import FoulRule, Limit, Mandatory, Mercy, Tier
 from callout.game.terms import Award
 
@@ -41,7 +41,19 @@ FIRST = {
 """The part in which a section's values most likely show: it is asked first."""
 
 
+QUICK = ("nfhs-2026", "fiba-2022", "nba-2026", "rec-running-clock")
+"""Leagues that are examined each time; the others where there are minutes."""
+
+
 @pytest.mark.parametrize("part", PARTS)
+@pytest.mark.parametrize(
+    "profile",
+    [
+        pytest.param(name, marks=() if name in QUICK else pytest.mark.thorough)
+        for name in profile_names()
+    ],
+    indirect=True,
+)
 def test_what_comes_of_the_rules_is_as_it_was(profile: Profile, part: str) -> None:
     # On purpose another? Read what `python -m tests.game.exam LEAGUE PART` writes, then run it
     # without arguments.

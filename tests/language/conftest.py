@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from callout.game.terms import Team
-from callout.language.check import load_language
-from callout.language.grammar import Grammar, Scope, language_folder
+from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parser
+from tests.english import english_grammar
 
 ROSTERS = {Team.HOME: ("4", "5", "12"), Team.GUEST: ("00", "8", "15")}
 
@@ -18,7 +18,7 @@ ROSTERS = {Team.HOME: ("4", "5", "12"), Team.GUEST: ("00", "8", "15")}
 @pytest.fixture(scope="session")
 def grammar() -> Grammar:
     """English, checked."""
-    return load_language(language_folder())
+    return english_grammar()
 
 
 @pytest.fixture(scope="session")

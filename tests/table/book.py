@@ -11,7 +11,6 @@ from callout.game.decide import Refusal, decide
 from callout.game.fold import Entry, advance, new_game
 from callout.game.profile_file import load_profile
 from callout.game.state import Game, Owner, Side
-from callout.language.check import load_language
 from callout.language.parser import Parser
 from callout.language.replies import Replies
 from callout.table.asking import Doubt, Heard
@@ -22,7 +21,8 @@ from callout.table.reply import Reply
 from callout.table.roster import parse_roster
 from callout.table.session import Session
 from callout.table.setup import Listed, Setup
-from callout.table.words import english, replies_of, scope_of
+from callout.table.words import replies_of, scope_of
+from tests.english import english_grammar
 
 HOME = ("4", "5", "10", "11", "15", "50")
 GUEST = ("3", "5", "13", "14", "30", "33")
@@ -103,7 +103,7 @@ class Book:
 @cache
 def language(profile: str) -> tuple[Replies, Parser, Parser]:
     """English for a league, made once: every number is legal, so all setups can share it."""
-    grammar = load_language(english())
+    grammar = english_grammar()
     scope = scope_of(replace(SETUP, profile=profile))
     return replies_of(grammar), Parser(grammar, scope, "question"), Parser(grammar, scope)
 

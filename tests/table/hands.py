@@ -10,7 +10,6 @@ from typing import Any
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.terms import Team
-from callout.language.check import load_language
 from callout.language.parser import Parsed, Sentence
 from callout.language.pattern import Pattern
 from callout.table.choosing import Choosing, Offer, Switch
@@ -19,9 +18,10 @@ from callout.table.keymap import Hand
 from callout.table.reply import Reply
 from callout.table.script import Line, Runner, read_script
 from callout.table.view import view
-from callout.table.words import english, menu_of, parsers_of, patterns_of, replies_of, scope_of
+from callout.table.words import menu_of, parsers_of, patterns_of, replies_of, scope_of
+from tests.english import english_grammar
 
-GRAMMAR = load_language(english())
+GRAMMAR = english_grammar()
 
 
 class Pieces(Runner):

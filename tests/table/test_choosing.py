@@ -13,12 +13,12 @@ from callout.errors import InputError
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.terms import Award, FoulKind, Offender, Team
-from callout.language.check import load_language
 from callout.language.replies import Replies
 from callout.table.choosing import GRACE_NS, ROUNDS, Choosing, Switch, read_menu
-from callout.table.words import english, menu_of, patterns_of, replies_of
+from callout.table.words import menu_of, patterns_of, replies_of
+from tests.english import english_grammar
 
-GRAMMAR = load_language(english())
+GRAMMAR = english_grammar()
 LISTS: dict[Team | None, Sequence[str]] = {
     Team.HOME: ("4", "5", "12", "23"), Team.GUEST: ("00", "0", "8", "15"), None: ("4", "15"),
 }  # fmt: skip

@@ -7,13 +7,12 @@ from pathlib import Path
 import pytest
 
 from callout.game.fold import fold
-from callout.language.check import load_language
 from callout.language.grammar import Grammar
 from callout.table.audit import differences
 from callout.table.journal import Journal
 from callout.table.script import Runner, read_script
 from callout.table.view import view
-from callout.table.words import english
+from tests.english import english_grammar
 
 GAMES = Path(__file__).parent.parent / "games"
 SCRIPTS = sorted(GAMES.rglob("*.game"))
@@ -21,7 +20,7 @@ SCRIPTS = sorted(GAMES.rglob("*.game"))
 
 @pytest.fixture(scope="module")
 def grammar() -> Grammar:
-    return load_language(english())
+    return english_grammar()
 
 
 @pytest.mark.parametrize("path", SCRIPTS, ids=lambda path: str(path.relative_to(GAMES)))

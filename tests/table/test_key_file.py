@@ -9,13 +9,13 @@ import pytest
 
 from callout.errors import InputError
 from callout.game.terms import Team
-from callout.language.check import load_language
 from callout.language.grammar import Scope
 from callout.table.key_file import read_keys
 from callout.table.keymap import Hand, KeyMap
-from callout.table.words import english, keys_of, patterns_of
+from callout.table.words import keys_of, patterns_of
+from tests.english import english_grammar
 
-GRAMMAR = load_language(english())
+GRAMMAR = english_grammar()
 PATTERNS = patterns_of(GRAMMAR)
 Read = Callable[[str], KeyMap]
 

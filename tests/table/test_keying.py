@@ -10,14 +10,14 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.profile_file import load_profile
 from callout.game.terms import FoulKind, Offender, Team
-from callout.language.check import load_language
 from callout.language.pattern import Place
 from callout.table.clock import clock_text, parse_clock
 from callout.table.keying import WAIT_NS, Keyed, Keying, Keys, KeyStep, value_of
 from callout.table.keymap import Hand, Target
-from callout.table.words import english, keys_of, patterns_of
+from callout.table.words import keys_of, patterns_of
+from tests.english import english_grammar
 
-GRAMMAR = load_language(english())
+GRAMMAR = english_grammar()
 MAP = keys_of(GRAMMAR)
 KEYS = Keys(patterns_of(GRAMMAR))
 FOUL = calls.Foul(Team.HOME, foul=FoulKind.TECHNICAL, on=Offender.COACH)

@@ -9,11 +9,10 @@ import pytest
 from callout.errors import InputError
 from callout.game.calls import SetClock
 from callout.game.state import Phase
-from callout.language.check import load_language
 from callout.language.grammar import Grammar
 from callout.table.journal import Journal
 from callout.table.script import Line, Runner, read_script
-from callout.table.words import english
+from tests.english import english_grammar
 
 HEADER = """\
 profile: nfhs-2026
@@ -24,7 +23,7 @@ guest: Quarry Foxes | 3 5 8 14 15 20 33
 
 @pytest.fixture(scope="module")
 def grammar() -> Grammar:
-    return load_language(english())
+    return english_grammar()
 
 
 def write(folder: Path, body: str, header: str = HEADER) -> Path:
