@@ -16,7 +16,7 @@ from callout.game.chances import (
 from callout.game.choices import After
 from callout.game.events import Event
 from callout.game.fold import Entry
-from callout.game.notice import Notice, Rank
+from callout.game.notice import Notice
 from callout.game.penalties import is_out
 from callout.game.questions import (
     both_scores,
@@ -36,7 +36,7 @@ def against_the_rules(before: Game, entry: Entry, after: Game) -> list[Notice]:
     found = [notice for event in entry.events for notice in _of_event(before, event, after, entry)]
     found += _too_late(before, entry)
     new_misfits = len(after.misfits) > len(before.misfits)
-    return [*found, *([Notice("misfit", Rank.TELL)] if new_misfits else [])]
+    return [*found, *([Notice("misfit")] if new_misfits else [])]
 
 
 def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator[Notice]:
@@ -62,9 +62,11 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             yield from _late_name(before, after, event)
         case events.StarterNamed():
             if len(after.side(event.team).starters) > after.profile.roster.on_court:
-                yield Notice("too_many", Rank.TELL, {"team": event.team})
+                yield Notice("too_many", {"team": event.team})
         case events.PeriodStarted():
             yield from _unlevel(after)
+        case events.ArrowSet():
+            yield from _wrong_arrow(before, event, entry)
         case _:
             pass
 
@@ -72,7 +74,7 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
 def _by_someone_out(before: Game, team: Team, number: str | None) -> Iterator[Notice]:
     if number is not None and is_out(before, team, number):
         slots = {"team": team, "number": number}
-        yield Notice("plays_though_out", Rank.TELL, slots, before.profile.fouls.limit_rule)
+        yield Notice("plays_though_out", slots, before.profile.fouls.limit_rule)
 
 
 # --- substitutes ----------------------------------------------------------------------------
@@ -87,7 +89,7 @@ def _changed_too_soon(before: Game, event: events.Substituted) -> Iterator[Notic
     if back or (gone and not out):
         number = event.entering if back else event.leaving
         slots = {"team": event.team, "number": number}
-        yield Notice("sub_too_soon", Rank.TELL, slots, before.profile.chances.again_rule)
+        yield Notice("sub_too_soon", slots, before.profile.chances.again_rule)
 
 
 def _sub_not_now(before: Game, team: Team | None) -> Iterator[Notice]:
@@ -97,13 +99,13 @@ def _sub_not_now(before: Game, team: Team | None) -> Iterator[Notice]:
     by_goal = before.phase is Phase.STOPPED and before.goal_by is not None
     denied = by_goal and not sub_chance(before, team, before.seen_tenths)
     if too_early(before) or between or denied or warned_already(before):
-        yield Notice("sub_not_now", Rank.TELL, {"team": team}, rules.sub_rule)
+        yield Notice("sub_not_now", {"team": team}, rules.sub_rule)
 
 
 def _too_many(after: Game, team: Team) -> Iterator[Notice]:
     court = dict(after.on_court).get(team, ())
     if len(court) > after.profile.roster.on_court:
-        yield Notice("too_many", Rank.TELL, {"team": team})
+        yield Notice("too_many", {"team": team})
 
 
 # --- time-outs ------------------------------------------------------------------------------
@@ -112,7 +114,7 @@ def _too_many(after: Game, team: Team) -> Iterator[Notice]:
 def _timeout_not_now(before: Game, team: Team, left: int) -> Iterator[Notice]:
     if _has_its_time(before, team, left):
         return
-    yield Notice("timeout_not_now", Rank.TELL, {"team": team}, before.profile.chances.timeout_rule)
+    yield Notice("timeout_not_now", {"team": team}, before.profile.chances.timeout_rule)
 
 
 def _has_its_time(before: Game, team: Team, left: int) -> bool:
@@ -131,7 +133,7 @@ def _timeouts_spent(after: Game, team: Team, left_tenths: int) -> Iterator[Notic
     left = timeouts_left(after, team, None, left_tenths)
     if left <= 0:
         kind = "timeout_last" if left == 0 else "timeout_excess"
-        yield Notice(kind, Rank.TELL, {"team": team}, after.profile.timeouts.rule)
+        yield Notice(kind, {"team": team}, after.profile.timeouts.rule)
 
 
 # --- lists and periods ------------------------------------------------------------------------
@@ -141,22 +143,29 @@ def _late_name(before: Game, after: Game, event: events.PlayerAdded) -> Iterator
     slots = {"team": event.team, "number": event.number}
     rules = after.profile.roster
     if after.phase is not Phase.BEFORE and not rules.late_names:
-        yield Notice("roster_closed", Rank.TELL, slots, rules.late_rule)
+        yield Notice("roster_closed", slots, rules.late_rule)
     elif after.phase is not Phase.BEFORE:
         # One technical a team for its list, whatever else is wrong with it (NFHS 3-2).
         charged = any((c.team, c.on) == (event.team, Offender.TEAM) for c in before.charges)
         told = charged or before.side(event.team).late or rules.late_award is Award.NONE
         award = None if told else rules.late_award
-        yield Notice("roster_late", Rank.TELL, {**slots, "award": award}, rules.late_rule)
+        yield Notice("roster_late", {**slots, "award": award}, rules.late_rule)
     if event.number in illegal_numbers(after.profile, after.side(event.team).numbers):
         rule = after.profile.sources["roster.numbers"]
-        yield Notice("number_illegal", Rank.TELL, slots, rule)
+        yield Notice("number_illegal", slots, rule)
 
 
 def _unlevel(after: Game) -> Iterator[Notice]:
     home, guest = both_scores(after)
     if is_overtime(after) and home != guest:
-        yield Notice("not_level", Rank.TELL, {"home": home, "guest": guest})
+        yield Notice("not_level", {"home": home, "guest": guest})
+
+
+def _wrong_arrow(before: Game, event: events.ArrowSet, entry: Entry) -> Iterator[Notice]:
+    """The officials have the arrow elsewhere than the book had it."""
+    if isinstance(entry.call, calls.SetArrow) and before.arrow is event.team.other:
+        slots = {"team": event.team, "was": before.arrow}
+        yield Notice("arrow_against", slots, before.profile.arrow.rule)
 
 
 # --- corrections ------------------------------------------------------------------------------
@@ -170,9 +179,9 @@ def _too_late(before: Game, entry: Entry) -> list[Notice]:
     rules, left = before.profile.corrections, entry.at.left_tenths
     if _about_throws(before, entry, wrong):
         in_time = still_open(before, rules.throws, wrong, left) and not _lapsed(before, entry)
-        return [] if in_time else [Notice("too_late_throws", Rank.TELL, rule=rules.throws_rule)]
+        return [] if in_time else [Notice("too_late_throws", rule=rules.throws_rule)]
     in_time = still_open(before, rules.book, wrong, left)
-    return [] if in_time else [Notice("too_late_book", Rank.TELL, rule=rules.book_rule)]
+    return [] if in_time else [Notice("too_late_book", rule=rules.book_rule)]
 
 
 def _lapsed(before: Game, entry: Entry) -> bool:

@@ -5,22 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Final
 
+from callout.game.board import board
 from callout.game.calls import Ask
-from callout.game.echoes import period_slots
 from callout.game.notice import Notice
 from callout.game.penalties import player_fouls, team_fouls
-from callout.game.questions import (
-    both_scores,
-    open_lines,
-)
+from callout.game.questions import both_scores, open_lines, period_slots
 from callout.game.state import At, Game
 from callout.game.terms import Team, Topic
 from callout.game.timeouts import timeouts_left
 
 
-def answer(game: Game, ask: Ask, at: At) -> Notice:
-    """What the table knows of the topic."""
-    return TOPICS[ask.topic](game, ask, at)
+def answers(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
+    """What the table knows of the topic, one thing after another."""
+    if ask.topic is Topic.BOARD:
+        return board(game, at)
+    return (TOPICS[ask.topic](game, ask, at),)
 
 
 def _score(game: Game, ask: Ask, at: At) -> Notice:
@@ -57,20 +56,6 @@ def _arrow(game: Game, ask: Ask, at: At) -> Notice:
     return Notice("tell_arrow", slots={"team": game.arrow})
 
 
-def _board(game: Game, ask: Ask, at: At) -> Notice:
-    home, guest = both_scores(game)
-    slots = {
-        "left_tenths": at.left_tenths,
-        **period_slots(game, max(1, game.period)),
-        "home": home,
-        "guest": guest,
-        "home_fouls": team_fouls(game, Team.HOME),
-        "guest_fouls": team_fouls(game, Team.GUEST),
-        "team": game.arrow,
-    }
-    return Notice("tell_board", slots=slots, rule=game.profile.table.board_rule)
-
-
 def _open(game: Game, ask: Ask, at: At) -> Notice:
     waiting = open_lines(game)
     if not waiting:
@@ -86,9 +71,9 @@ TOPICS: Final[Mapping[Topic, Callable[[Game, Ask, At], Notice]]] = {
     Topic.PLAYER_FOULS: _player_fouls,
     Topic.TIMEOUTS: _timeouts,
     Topic.ARROW: _arrow,
-    Topic.BOARD: _board,
     Topic.OPEN: _open,
     Topic.AGAIN: _score,
     Topic.ALOUD: _score,
 }
-"""One small function a topic; what was said last is the session's to repeat."""
+"""One small function a topic; what was said last is the session's to repeat, and the board is more
+than one thing."""

@@ -6,15 +6,18 @@ from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from callout.game import events
-from callout.game.choices import Held
+from callout.game.board import board_between
+from callout.game.choices import Held, Opening
+from callout.game.decisions.clock import next_period
 from callout.game.events import Event
-from callout.game.notice import Notice, Rank
+from callout.game.notice import Notice
 from callout.game.penalties import missed_into_play, player_fouls, team_fouls
 from callout.game.questions import (
     both_scores,
     find,
     lines_of,
     owed_to,
+    period_slots,
 )
 from callout.game.state import BookLine, Charge, Game, Goal, TimeoutLine
 from callout.game.terms import Award, FoulKind, Moment, Offender
@@ -24,14 +27,6 @@ from callout.game.timeouts import timeouts_left
 def _score(game: Game) -> dict[str, object]:
     home, guest = both_scores(game)
     return {"home": home, "guest": guest}
-
-
-def period_slots(game: Game, period: int) -> dict[str, object]:
-    """How a period is called: the first quarter, the second half, the first overtime."""
-    count = game.profile.periods.count
-    if period > count:
-        return {"nth": period - count, "unit": "overtime"}
-    return {"nth": period, "unit": "half" if count == 2 else "quarter"}
 
 
 def _line(before: Game, after: Game, item: int) -> list[Notice]:
@@ -120,8 +115,7 @@ def _throws_awarded(before: Game, event: events.ThrowsAwarded, after: Game) -> l
 
 def _throws_dropped(before: Game, event: events.ThrowsDropped, after: Game) -> list[Notice]:
     return [
-        Notice("throws_unbooked", Rank.TELL, {"team": owed.team, "more": owed.left})
-        for owed in before.owed
+        Notice("throws_unbooked", {"team": owed.team, "more": owed.left}) for owed in before.owed
     ]
 
 
@@ -143,21 +137,35 @@ def _changed(
 
 
 def _period_started(before: Game, event: events.PeriodStarted, after: Game) -> list[Notice]:
-    slots = {**period_slots(after, event.period), "team": event.throw_in}
+    slots = {**period_slots(after, event.period), **_ball(after, event)}
     return [Notice("period_started", slots=slots, rule=after.profile.arrow.rule)]
+
+
+def _ball(game: Game, event: events.PeriodStarted) -> dict[str, object]:
+    """Who has the ball at a period's beginning, or what settles it."""
+    how = game.profile.opening(event.period) if event.jump or event.throw_in is None else None
+    return {"team": event.throw_in, "opening": how if how in (Opening.JUMP, Opening.TOSS) else None}
 
 
 def _period_ended(before: Game, event: events.PeriodEnded, after: Game) -> list[Notice]:
     slots = {**period_slots(after, event.period), **_score(after)}
-    found = [Notice("period_ended", slots=slots)]
+    found = [Notice("period_ended", slots=slots), *board_between(after)]
     periods = after.profile.periods
     if event.period == periods.half_after and event.period < periods.count:
         rule = after.profile.arrow.rule
-        found.append(Notice("half_time", Rank.TELL, {"team": after.arrow}, rule))
+        found.append(Notice("half_time", {"team": after.arrow}, rule))
     if event.period >= periods.count:
         home, guest = both_scores(after)
-        found.append(Notice("level" if home == guest else "final", Rank.TELL, _score(after)))
+        found.append(_overtime(after) if home == guest else Notice("final", _score(after)))
     return found
+
+
+def _overtime(game: Game) -> Notice:
+    """Scores are level: what the overtime begins with, and whether team fouls carry over."""
+    carries = game.profile.fouls.overtime_counts_last or None
+    begins = _ball(game, next_period(game))
+    rule = game.profile.arrow.rule
+    return Notice("level", {**_score(game), **begins, "carries": carries}, rule)
 
 
 def _game_ended(before: Game, event: events.GameEnded, after: Game) -> list[Notice]:
@@ -190,11 +198,15 @@ def _reminded(before: Game, event: events.Reminded, after: Game) -> list[Notice]
     kinds = {
         Moment.TIMEOUT_WARNING: "timeout_warning",
         Moment.TIMEOUT_END: "timeout_end",
-        Moment.INTERVAL_WARNING: "interval_warning",
         Moment.INTERVAL_END: "interval_end",
         Moment.CLOCK_STOPS: "clock_stops_now",
+        Moment.GOALS_STOP: "goals_stop_now",
     }
-    return [Notice(kinds[event.of], Rank.TELL)]
+    if event.of is Moment.INTERVAL_WARNING:
+        begins = _ball(after, next_period(after))
+        return [Notice("interval_warning", {"team": begins["team"]}, after.profile.arrow.rule)]
+    rule = after.profile.clock.goal_stops_rule if event.of is Moment.GOALS_STOP else ""
+    return [Notice(kinds[event.of], rule=rule)]
 
 
 # --- time-outs, substitutions, possession -------------------------------------------------------

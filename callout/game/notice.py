@@ -1,25 +1,13 @@
-"""A notice: a kind, its rank and its values; and the list of all kinds with their slots."""
+"""A notice: a kind with its values; and the list of all kinds with their slots."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from enum import IntEnum
 from types import MappingProxyType
 from typing import Final
 
-
-class Rank(IntEnum):
-    """How urgent a notice is: the lower, the sooner it is said."""
-
-    ACT = 0
-    """Act now: something must be done before the game goes on."""
-    TELL = 1
-    """Tell the referee at the next chance."""
-    ECHO = 2
-    """Confirms what was booked, or answers what was asked."""
-    ASK = 3
-    """A question."""
+from callout.game.urgency import Rank, Urgency, urgency
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,11 +15,20 @@ class Notice:
     """Something to be said: a kind with its values, not yet words."""
 
     kind: str
-    rank: Rank = Rank.ECHO
     slots: Mapping[str, object] = field(default_factory=dict, hash=False)
     """Values by name: a Team, an Award, a shirt number as text, a count, tenths of a second."""
     rule: str = ""
     """The article it rests on; empty where none is needed."""
+
+    @property
+    def urgency(self) -> Urgency:
+        """When it is said, and what becomes of it then."""
+        return urgency(self.kind)
+
+    @property
+    def rank(self) -> Rank:
+        """How urgent it is."""
+        return self.urgency.rank
 
 
 def _kinds(text: str) -> dict[str, frozenset[str]]:
@@ -48,7 +45,10 @@ NOTICE_KINDS: Final = _kinds("""
     timeout_due team
     sub_due team
     bonus team receiver fouls award
-    bonus_offender team receiver fouls award
+    bonus_light team receiver award
+    bonus_marker team receiver award
+    bonus_off team receiver
+    arrow_against team was
     plays_though_out team number
     timeout_excess team
     timeout_last team
@@ -63,6 +63,7 @@ NOTICE_KINDS: Final = _kinds("""
     mercy_on
     mercy_off
     clock_runs_on
+    goals_stop_now
     target_reached team home guest
     roster_late team number award
     roster_closed team number
@@ -83,9 +84,9 @@ NOTICE_KINDS: Final = _kinds("""
     no_shots team
     penalties_cancel
     throws_unbooked team more
-    period_started nth unit team
+    period_started nth unit team opening
     period_ended nth unit home guest
-    level home guest
+    level home guest team opening carries
     final home guest
     half_time team
     game_ended home guest
@@ -97,7 +98,7 @@ NOTICE_KINDS: Final = _kinds("""
     ball_dead
     timeout_warning
     timeout_end
-    interval_warning
+    interval_warning team
     interval_end
     clock_stops_now
     timeout team kind left
@@ -130,7 +131,12 @@ NOTICE_KINDS: Final = _kinds("""
     tell_timeouts home guest
     tell_arrow team
     tell_no_arrow
-    tell_board left_tenths nth unit home guest home_fouls guest_fouls team
+    board_score home guest
+    board_clock left_tenths nth unit
+    board_fouls home guest
+    board_bonus team light
+    board_timeouts home guest
+    board_arrow team
     tell_open count team
     tell_nothing_open
 """)

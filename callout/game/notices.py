@@ -11,10 +11,10 @@ from callout.game import events
 from callout.game.against import against_the_rules
 from callout.game.calls import StopClock
 from callout.game.chances import sub_chance, timeout_chance
-from callout.game.choices import Light
 from callout.game.echoes import ECHOES
 from callout.game.fold import Entry
-from callout.game.notice import KINDS, Notice, Rank
+from callout.game.lights import lights_changed
+from callout.game.notice import KINDS, Notice
 from callout.game.pace import clock_runs_on, goal_stops_clock, mercy, target_reached
 from callout.game.penalties import (
     at_limit,
@@ -29,6 +29,7 @@ from callout.game.questions import both_scores, find, is_overtime
 from callout.game.state import Charge, Game, Owed, Phase
 from callout.game.terms import Award, Team
 from callout.game.timeouts import timeouts_left, timeouts_struck
+from callout.game.urgency import Rank
 
 __all__ = ["KINDS", "Notice", "Rank", "notices"]
 
@@ -37,15 +38,15 @@ def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
     """All that an entry makes due, the most urgent first and echoes in the order of events."""
     left = entry.at.left_tenths
     found = [*_out(before, after), *_clock_stops(before, entry, after)]
-    found += _waiting(before, after, left)
-    found += _shots(before, entry, after)
-    found += [*_bonus(before, after, left), *_pace(before, entry, after)]
+    found += [*_waiting(before, after, left), *_shots(before, entry, after)]
+    found += [*_bonus(before, after, left), *lights_changed(before, entry, after)]
+    found += _pace(before, entry, after)
     found += [*_timeouts_changed(before, entry, after), *against_the_rules(before, entry, after)]
     # That the ball is dead is said only where nothing else of the entry says it.
     rest = [event for event in entry.events if not isinstance(event, events.BallDead)]
     for event in rest or entry.events:
         found += ECHOES[type(event)](before, event, after)
-    return tuple(sorted(found, key=lambda notice: notice.rank))
+    return tuple(sorted(found, key=lambda notice: (notice.rank, notice.urgency.place)))
 
 
 def _out(before: Game, after: Game) -> list[Notice]:
@@ -58,10 +59,10 @@ def _out(before: Game, after: Game) -> list[Notice]:
             wait = after.profile.table.replace_s
             slots = {"team": team, "number": number, "nth": nth, "replace_s": wait}
             rule = fouls.limit_rule if limit else fouls.ejections_rule
-            found.append(Notice("player_out", Rank.ACT, slots, rule))
+            found.append(Notice("player_out", slots, rule))
     for team in Team:
         if coach_is_out(after, team) and not coach_is_out(before, team):
-            found.append(Notice("coach_out", Rank.ACT, {"team": team}, fouls.coach_rule))
+            found.append(Notice("coach_out", {"team": team}, fouls.coach_rule))
     return found
 
 
@@ -76,7 +77,7 @@ def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:
     old = {(owed.foul, owed.team, owed.award) for owed in before.owed}
     said = {event.item for event in entry.events if isinstance(event, events.ThrowsAwarded)}
     return [
-        Notice(_shots_kind(after, owed), Rank.ACT, {"team": owed.team, "award": owed.award})
+        Notice(_shots_kind(after, owed), {"team": owed.team, "award": owed.award})
         for owed in after.owed
         if owed.foul in said or (not owed.taken and (owed.foul, owed.team, owed.award) not in old)
     ]
@@ -92,13 +93,13 @@ def _waiting(before: Game, after: Game, left: int) -> list[Notice]:
     """Time-outs and substitutes that have their chance, which they had not before."""
     chances = after.profile.chances
     timeouts = [
-        Notice("timeout_due", Rank.ACT, {"team": team}, chances.timeout_rule)
+        Notice("timeout_due", {"team": team}, chances.timeout_rule)
         for team in after.timeouts_asked
         if timeout_chance(after, team, left)
         and not (team in before.timeouts_asked and timeout_chance(before, team, left))
     ]
     subs = [
-        Notice("sub_due", Rank.ACT, {"team": team}, chances.sub_rule)
+        Notice("sub_due", {"team": team}, chances.sub_rule)
         for team in dict.fromkeys(after.subs_waiting)
         if sub_chance(after, team, left)
         and not (team in before.subs_waiting and sub_chance(before, team, left))
@@ -115,9 +116,7 @@ def _bonus(before: Game, after: Game, left: int) -> list[Notice]:
         if now is was or now is Award.NONE or fouls <= team_fouls(before, team):
             continue
         slots = {"team": team, "receiver": team.other, "fouls": fouls, "award": now}
-        lights = {Light.RECEIVER: "bonus", Light.OFFENDER: "bonus_offender"}
-        kind = lights[after.profile.penalty.light]
-        found.append(Notice(kind, Rank.TELL, slots, after.profile.penalty.rule))
+        found.append(Notice("bonus", slots, after.profile.penalty.rule))
     return found
 
 
@@ -127,7 +126,7 @@ def _clock_stops(before: Game, entry: Entry, after: Game) -> list[Notice]:
     running = scored and before.phase is Phase.RUNNING and not before.ball_dead
     if not running or not goal_stops_clock(after, after.goals[-1]):
         return []
-    return [Notice("clock_stops", Rank.ACT, rule=after.profile.clock.goal_stops_rule)]
+    return [Notice("clock_stops", rule=after.profile.clock.goal_stops_rule)]
 
 
 def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
@@ -138,15 +137,14 @@ def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
     stops = was and not clock_runs_on(after, left)
     if (now and not was) or (stops and not now and after.phase is not Phase.OVER):
         kind = "mercy_on" if now else "mercy_off"
-        found.append(Notice(kind, Rank.TELL, rule=rules.mercy_rule))
+        found.append(Notice(kind, rule=rules.mercy_rule))
     stopped = isinstance(entry.call, StopClock) and not after.owed
     if stopped and clock_runs_on(after, left):
-        found.append(Notice("clock_runs_on", Rank.TELL, rule=rules.mercy_rule))
+        found.append(Notice("clock_runs_on", rule=rules.mercy_rule))
     home, guest = both_scores(after)
     found += [
         Notice(
             "target_reached",
-            Rank.TELL,
             {"team": team, "home": home, "guest": guest},
             after.profile.goals.target_rule,
         )
@@ -164,12 +162,12 @@ def _timeouts_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
         struck = timeouts_struck(after, team, now)
         if struck > timeouts_struck(before, team, before.seen_tenths):
             slots = {"team": team, "left": max(0, timeouts_left(after, team, None, now))}
-            found.append(Notice("timeout_struck", Rank.TELL, slots, rules.rule))
+            found.append(Notice("timeout_struck", slots, rules.rule))
     first_stop = after.ball_dead and not before.ball_dead and after.phase is not Phase.TIMEOUT
     if first_stop and not is_overtime(after):
         taken = [line.team for line in after.timeouts if line.team and line.period == after.period]
         for each in rules.mandatory:
             if len(taken) == each.nth - 1 and now < 10 * each.below_s:
                 team = taken[0].other if taken and taken[0] else Team.HOME
-                found.append(Notice("timeout_mandatory", Rank.TELL, {"team": team}, rules.rule))
+                found.append(Notice("timeout_mandatory", {"team": team}, rules.rule))
     return found

@@ -106,3 +106,11 @@ def illegal_numbers(profile: Profile, numbers: Sequence[str]) -> tuple[str, ...]
     legal = frozenset(profile.legal_numbers())
     both = not profile.roster.zeros_together and {"0", "00"} <= set(numbers)
     return tuple(n for n in numbers if n not in legal or (both and n == "00"))
+
+
+def period_slots(game: Game, period: int) -> dict[str, object]:
+    """How a period is called: the first quarter, the second half, the first overtime."""
+    count = game.profile.periods.count
+    if period > count:
+        return {"nth": period - count, "unit": "overtime"}
+    return {"nth": period, "unit": "half" if count == 2 else "quarter"}

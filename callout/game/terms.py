@@ -84,6 +84,8 @@ class Moment(Enum):
     """From here on a running clock stops on whistles."""
     CLOCK_RUNS = "clock-runs"
     """From here on a large lead lets the clock run on."""
+    GOALS_STOP = "goals-stop"
+    """From here on a field goal stops the clock."""
 
 
 class SayMuch(Enum):

@@ -11,7 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final
 
-from callout.game.notice import Notice, Rank
+from callout.game.notice import Notice
+from callout.game.urgency import Rank
 from callout.table.delivery import Delivery
 
 # All of these: common practice, no source; to be judged with people at a table.
@@ -53,6 +54,12 @@ class Utterance:
     """That of the most urgent thing in it."""
     made_ms: int
     tone: str = ""
+    place: int = 0
+    """Among those of one rank the lower is said first."""
+    lasts: bool = False
+    """Whether it is said however late its turn comes, though it is an echo."""
+    of: Notice | None = None
+    """What it says, where somebody must act on that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,12 +117,12 @@ def say(announcer: Announcer, utterance: Utterance, now_ms: int) -> Step:
     return after, (Hush(), *commands)
 
 
-def hold(announcer: Announcer, utterance: Utterance, now_ms: int) -> Step:
-    """Sounds only its tone; its words wait for `release`, or for `HOLD_MS` to pass."""
+def hold(announcer: Announcer, utterance: Utterance, now_ms: int, until_ms: int) -> Step:
+    """Sounds only its tone; its words wait for `release`, or for that moment."""
     held = replace(
         announcer,
         held=(*announcer.held, replace(utterance, tone="")),
-        held_until_ms=now_ms + HOLD_MS,
+        held_until_ms=until_ms,
     )
     tone = Utterance("", utterance.rank, now_ms, utterance.tone or "attention")
     return say(held, tone, now_ms)
@@ -129,6 +136,17 @@ def release(announcer: Announcer, now_ms: int) -> Step:
         announcer, commands = say(announcer, utterance, now_ms)
         done += commands
     return announcer, done
+
+
+def withdraw(announcer: Announcer, now_ms: int) -> Step:
+    """Asks nothing more: a question that is closed is not said, and not said to its end."""
+    queue = tuple(one for one in announcer.queue if one.rank is not Rank.ASK)
+    announcer = replace(announcer, queue=queue)
+    busy = announcer.speaking if now_ms < announcer.until_ms else None
+    if busy is None or busy.rank is not Rank.ASK:
+        return announcer, ()
+    after, commands = finished(announcer, now_ms)
+    return after, (Hush(), *commands)
 
 
 def finished(announcer: Announcer, now_ms: int) -> Step:
@@ -151,8 +169,19 @@ def acknowledge(announcer: Announcer) -> Announcer | None:
 
 
 def settle(announcer: Announcer, done: Callable[[Pending], bool]) -> Announcer:
-    """Takes off every notice of which the thing is done."""
-    return replace(announcer, pending=tuple(p for p in announcer.pending if not done(p)))
+    """Takes off every notice of which the thing is done, and does not say it any more."""
+    gone = tuple(p.notice for p in announcer.pending if done(p))
+    return replace(
+        announcer,
+        pending=tuple(p for p in announcer.pending if p.notice not in gone),
+        queue=tuple(one for one in announcer.queue if one.of is None or one.of not in gone),
+        held=tuple(one for one in announcer.held if one.of is None or one.of not in gone),
+    )
+
+
+def waits(announcer: Announcer, notice: Notice) -> bool:
+    """Whether a notice is still to be said."""
+    return any(one.of == notice for one in (*announcer.queue, *announcer.held))
 
 
 def postpone(announcer: Announcer, until_ms: int) -> Announcer:
@@ -199,7 +228,7 @@ def wake_ms(announcer: Announcer, repeats: bool) -> int | None:
 
 def _queued(announcer: Announcer, utterance: Utterance) -> Announcer:
     # Python's sort is stable: equal ranks keep their order.
-    queue = sorted((*announcer.queue, utterance), key=lambda waiting: waiting.rank)
+    queue = sorted((*announcer.queue, utterance), key=lambda one: (one.rank, one.place))
     return replace(announcer, queue=tuple(queue))
 
 
@@ -211,6 +240,7 @@ def _turn(announcer: Announcer, now_ms: int) -> Step:
     head, *rest = fresh
     after = replace(
         announcer,
+        pending=tuple(_said(pending, head, now_ms) for pending in announcer.pending),
         speaking=head,
         until_ms=now_ms + speech_ms(head.text),
         queue=tuple(rest),
@@ -219,5 +249,13 @@ def _turn(announcer: Announcer, now_ms: int) -> Step:
     return after, (Speak(head.text, head.tone),)
 
 
+def _said(pending: Pending, utterance: Utterance, now_ms: int) -> Pending:
+    """A notice that is said now comes again so much later, however long it had to wait."""
+    if pending.again_ms is None or pending.notice != utterance.of:
+        return pending
+    return replace(pending, again_ms=now_ms + AGAIN_MS)
+
+
 def _stale(utterance: Utterance, now_ms: int) -> bool:
-    return utterance.rank is Rank.ECHO and now_ms - utterance.made_ms >= STALE_MS
+    fleeting = utterance.rank is Rank.ECHO and not utterance.lasts
+    return fleeting and now_ms - utterance.made_ms >= STALE_MS

@@ -13,7 +13,7 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.decide import Refusal, decide
 from callout.game.fold import Entry
-from callout.game.notice import Notice, Rank
+from callout.game.notice import Notice
 from callout.game.state import Game
 from callout.table.asking import (
     ANSWER_MS,
@@ -289,8 +289,8 @@ def _closed(dialogue: Dialogue, question: Question) -> Step:
 
 
 def _asking(question: Question) -> Notice:
-    return Notice(f"ask_{question.kind}", Rank.ASK, dict(question.slots))
+    return Notice(f"ask_{question.kind}", dict(question.slots))
 
 
 def _kept(question: Question) -> Notice:
-    return Notice(f"kept_{question.kind}", Rank.ECHO, dict(question.slots))
+    return Notice(f"kept_{question.kind}", dict(question.slots))

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from callout.game import calls
-from callout.game.answers import answer
+from callout.game.answers import answers
 from callout.game.calls import Call
 from callout.game.decide import Refusal, decide
 from callout.game.fold import Entry, advance
@@ -39,7 +39,8 @@ def foreseen(
         entry = Entry(game.entry + 1, call, "voice", moment, decision)
         found = notices(game, entry, advance(start, entries, game, entry))
         yield from _said(found, replies, level)
-    yield from _said((answer(game, calls.Ask(topic), moment) for topic in ASKED), replies, level)
+    asked = (each for topic in ASKED for each in answers(game, calls.Ask(topic), moment))
+    yield from _said(asked, replies, level)
     same = (Notice(kind) for kind, slots in KINDS.items() if not slots)
     yield from _said(same, replies, level)
 

@@ -19,6 +19,7 @@ TALK_KINDS: Final[Mapping[str, frozenset[str]]] = {
     **{f"kept_{kind}": slots for kind, slots in ASKED.items()},
     "agreed_carry_on": frozenset(),
     "agreed_carry_on_between": frozenset(),
+    "still_open": frozenset({"count", "team"}),
     "last_booked": frozenset({"text"}),
     "copy_failed": frozenset({"place"}),
     "recognizer_gone": frozenset(),

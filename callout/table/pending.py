@@ -1,8 +1,6 @@
-"""Notices that somebody must act on: when each is done, and which wait for the referee's report."""
+"""Notices that somebody must act on: when each is done, and what the referee's report holds up."""
 
 from __future__ import annotations
-
-from typing import Final
 
 from callout.game import calls
 from callout.game.fold import Entry
@@ -10,23 +8,6 @@ from callout.game.notices import Notice
 from callout.game.penalties import is_out
 from callout.game.state import Game, Phase
 from callout.game.terms import Team
-
-HORN: Final = frozenset({"timeout_due", "sub_due"})
-"""What waits for a dead ball: the table's horn tells the officials of it."""
-
-REFEREE: Final = frozenset(
-    {
-        "bonus",
-        "bonus_offender",
-        "not_level",
-        "number_illegal",
-        "plays_though_out",
-        "roster_late",
-        "timeout_excess",
-        "timeout_last",
-    }
-)
-"""What is only told to the officials: `referee told` says that it was."""
 
 
 def done(notice: Notice, entry: int, game: Game) -> bool:
@@ -52,17 +33,7 @@ def done(notice: Notice, entry: int, game: Game) -> bool:
             return False
 
 
-def horn_wanted(notice: Notice) -> bool:
-    """Whether the officials are told by the horn, for which the ball must be dead."""
-    return notice.kind in HORN
-
-
-def told_to_referee(notice: Notice) -> bool:
-    """Whether the scorer passes it on to the referee, and is done with it then."""
-    return notice.kind in REFEREE
-
-
-def held_until_foul(entry: Entry, notice: Notice) -> bool:
-    """Whether its words wait: at a stop the referee reports first, and is not talked over."""
-    at_a_stop = isinstance(entry.call, calls.StopClock | calls.DeadBall)
-    return at_a_stop and notice.kind in HORN
+def at_a_stop(entry: Entry, before: Game, after: Game) -> bool:
+    """Whether the ball has now been whistled dead: the referee reports, and is not talked over."""
+    dead = after.ball_dead and not before.ball_dead
+    return dead and isinstance(entry.call, calls.StopClock | calls.DeadBall)

@@ -6,14 +6,13 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from callout.game import calls
-from callout.game.echoes import period_slots
 from callout.game.fold import Entry, advance
-from callout.game.notices import Notice, Rank, notices
-from callout.game.questions import both_scores
+from callout.game.notices import Notice, notices
+from callout.game.questions import both_scores, period_slots
 from callout.game.state import At, Game, Owner, Phase
 from callout.game.terms import SayMuch
+from callout.game.urgency import urgency
 from callout.table.asking import Heard, Question
-from callout.table.pending import REFEREE
 from callout.table.reply import Said
 from callout.table.speaker import Speaker
 
@@ -32,7 +31,7 @@ def remember(speaker: Speaker, start: Game, entries: Sequence[Entry], said: Iter
     That the ear was told to pause is not brought back: a program that was started anew and does
     not listen would look broken.
     """
-    loud = {each.entry for each in said if each.rank is Rank.ACT or each.kind in REFEREE}
+    loud = {each.entry for each in said if urgency(each.kind).again or urgency(each.kind).told}
     game, at = start, 0
     for each in said:
         while at < len(entries) and each.entry is not None and entries[at].id <= each.entry:

@@ -10,12 +10,12 @@ from collections.abc import Iterable, Iterator
 
 from callout.errors import JournalError
 from callout.game import calls
-from callout.game.answers import answer
+from callout.game.answers import answers
 from callout.game.calls import Call
 from callout.game.decide import Refusal, decide
 from callout.game.due import due
 from callout.game.fold import Entry, advance, fold, new_game
-from callout.game.notices import Notice, Rank, notices
+from callout.game.notices import Notice, notices
 from callout.game.questions import open_lines
 from callout.game.state import At, Game, Owner, Phase
 from callout.game.terms import Topic
@@ -67,7 +67,7 @@ class Session:
 
     def tell(self, notice: Notice) -> Reply:
         """Says what happened beside the game: to the ear, the voice, a copy."""
-        return self._say(Sort.NOTICE, notice, "attention")
+        return self._say(Sort.NOTICE, notice, tone="attention")
 
     # --- what comes in ----------------------------------------------------------------------
 
@@ -101,14 +101,14 @@ class Session:
                 return reply
         if not self.listening and source == SPOKEN:
             return Reply()
-        return self._say(Sort.REFUSAL, Notice("unheard"), "unheard")
+        return self._say(Sort.REFUSAL, Notice("unheard"), tone="unheard")
 
     def key_told(self, step: KeyStep) -> Reply:
         """What is said of keys beside the calls that they made: what is wanted, what is no use."""
         if step.refused:
             return self.key_trouble("key_unknown")
         if step.wants:
-            return self._say(Sort.QUESTION, Notice("key_wants", slots={"wants": step.wants}), "")
+            return self._say(Sort.QUESTION, Notice("key_wants", slots={"wants": step.wants}))
         return Reply()
 
     def read(self, text: str) -> Reply:
@@ -117,7 +117,7 @@ class Session:
 
     def key_trouble(self, kind: str) -> Reply:
         """What is said of a key that stands for nothing, or is held down for too long."""
-        return self._say(Sort.REFUSAL, Notice(kind), "unheard")
+        return self._say(Sort.REFUSAL, Notice(kind), tone="unheard")
 
     def tick(self, by_ms: int | None = None) -> Reply:
         """What falls due by now, or by a moment before: the clock's own calls, a question's end,
@@ -160,8 +160,9 @@ class Session:
     # --- what follows -----------------------------------------------------------------------
 
     def _follow(self, step: Step, moment: At) -> Reply:
+        settled = step.dialogue.question is not self.dialogue.question
         self.dialogue = step.dialogue
-        reply = Reply()
+        reply = self.speaker.unask() if settled else Reply()
         for notice in step.notices:
             reply += self._say(Sort.NOTICE, notice)
         if step.refusal:
@@ -169,7 +170,7 @@ class Session:
         for heard in step.calls:
             reply += self._do(heard)
         if step.asks:
-            reply += self._say(Sort.QUESTION, step.asks, "question")
+            reply += self._say(Sort.QUESTION, step.asks, tone="question")
         elif step.then and not reply.refused:
             reply += self._ask(step.then)
         return reply
@@ -184,7 +185,7 @@ class Session:
             case calls.Ask(topic=Topic.ALOUD):
                 return self.speaker.aloud() or self._refuse(Refusal("nothing_to_tell"))
             case calls.Ask() as ask:
-                return self._say(Sort.NOTICE, answer(self.game, ask, heard.at))
+                return self._say(Sort.NOTICE, *answers(self.game, ask, heard.at))
             case calls.RefereeTold():
                 return self._change("told", self.speaker.told(), "nothing_to_tell")
             case calls.SayLevel(level=much):
@@ -218,7 +219,7 @@ class Session:
             self.journal.append(entry, said)
         except JournalError as error:
             why = str(error).rpartition(": ")[2]
-            return self._say(Sort.REFUSAL, Notice("not_recorded", slots={"why": why}), "refused")
+            return self._refuse(Refusal("not_recorded", slots={"why": why}))
         # From here on it is on the disk, and may be spoken of.
         self.entries.append(entry)
         self.game = after
@@ -234,8 +235,8 @@ class Session:
         long = (Phase.TIMEOUT, Phase.INTERVAL)
         if after.phase not in long or before.phase in long or not open_lines(after):
             return found
-        waiting = answer(after, calls.Ask(Topic.OPEN), entry.at)
-        return (*found, Notice(waiting.kind, Rank.ASK, waiting.slots))
+        (waiting,) = answers(after, calls.Ask(Topic.OPEN), entry.at)
+        return (*found, Notice("still_open", waiting.slots))
 
     def _time_is_up(self) -> Reply:
         """Where the gym's clock is the game's, ours at zero only asks whether it is over."""
@@ -254,7 +255,7 @@ class Session:
 
     def _ask(self, question: Question) -> Reply:
         self.dialogue, asks = open_question(self.dialogue, question)
-        return self._say(Sort.QUESTION, asks, "question")
+        return self._say(Sort.QUESTION, asks, tone="question")
 
     def _take_up(self) -> Reply:
         """Names what was booked last, and asks whether the game stands as the journal has it.
@@ -275,12 +276,12 @@ class Session:
         return self._say(Sort.NOTICE, Notice(kind)) if changed else self._refuse(Refusal(refused))
 
     def _refuse(self, refusal: Refusal) -> Reply:
-        notice = Notice(refusal.kind, Rank.ECHO, refusal.slots, refusal.rule)
-        return self._say(Sort.REFUSAL, notice, "refused")
+        notice = Notice(refusal.kind, refusal.slots, refusal.rule)
+        return self._say(Sort.REFUSAL, notice, tone="refused")
 
-    def _say(self, sort: Sort, notice: Notice, tone: str = "") -> Reply:
+    def _say(self, sort: Sort, *notices: Notice, tone: str = "") -> Reply:
         """Keeps and says what belongs to no entry."""
-        said = [self.speaker.put(sort, notice, self.game, self.now())]
+        said = [self.speaker.put(sort, notice, self.game, self.now()) for notice in notices]
         self._keep(said)
         return self.speaker.say(said, tone)
 

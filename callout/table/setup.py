@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Final, NamedTuple, TypeVar
 
 from callout.errors import InputError
-from callout.game.notice import Notice, Rank
+from callout.game.notice import Notice
 from callout.game.profile import Profile
 from callout.game.profile_file import load_profile, profile_names
 from callout.game.questions import illegal_numbers
@@ -88,7 +88,7 @@ class Setup:
         rules = self.rules()
         rule = rules.sources["roster.numbers"]
         return tuple(
-            Notice("number_illegal", Rank.TELL, {"team": team, "number": number}, rule)
+            Notice("number_illegal", {"team": team, "number": number}, rule)
             for team in Team
             for number in illegal_numbers(rules, self.team(team).side().numbers)
         )

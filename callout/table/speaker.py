@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Final
 
 from callout.game import calls
 from callout.game.fold import Entry
-from callout.game.notices import Notice, Rank
+from callout.game.notices import Notice
 from callout.game.state import At, Game, Phase
 from callout.game.terms import Manner, SayMuch
+from callout.game.urgency import Rank, urgency
 from callout.language.replies import Level, Replies
 from callout.table import announcer as speech
 from callout.table.announcer import Announcer, Command, Hush, Pending, Speak, Utterance
 from callout.table.asking import QUIET
 from callout.table.clock import Time, shows_ms
 from callout.table.delivery import Delivery, stepped
-from callout.table.pending import done, held_until_foul, horn_wanted, told_to_referee
+from callout.table.pending import at_a_stop, done
 from callout.table.reply import Reply, Said, Sort
 
 LEVELS: Final = tuple(Level)
@@ -37,19 +39,23 @@ class Speaker:
         self.last = ""
         """What the newest call brought, to say it again."""
         self._toned_ms: int | None = None
+        self._report_ms = 0
+        """Until when the referee may still be reporting."""
 
     def put(
         self, sort: Sort, notice: Notice, game: Game, moment: At, entry: int | None = None
     ) -> Said:
         """A notice in words."""
-        text = self.replies.say(notice.kind, notice.slots, self.level)
+        # At a period's end the board is read unasked, but not where only what is urgent is said.
+        unasked = entry is not None and notice.urgency.lasts and self.level is Level.URGENT
+        text = "" if unasked else self.replies.say(notice.kind, notice.slots, self.level)
         where = (game.period, moment.left_tenths, moment.wall_ms)
         return Said(sort, notice.kind, notice.rank, notice.rule, text, *where, entry)
 
     def say(self, said: Sequence[Said], tone: str = "") -> Reply:
         """Says what belongs to no entry."""
-        rank = min((each.rank for each in said), default=Rank.ECHO)
-        return Reply(tuple(said)) + self._speak(_joined(said), rank, tone)
+        self.last = _joined(said) or self.last
+        return Reply(tuple(said)) + self._speak([self._utterance(each) for each in said], tone)
 
     def sound(self, tone: str) -> Reply:
         """A tone by itself, at once."""
@@ -72,23 +78,29 @@ class Speaker:
     def announce(
         self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game
     ) -> Reply:
-        """Says what an entry brought; at a stop, what is for the referee waits for the report."""
+        """Says what an entry brought; at a stop, what is for the horn waits for the report."""
         self._settle(entry, found, said, before, now)
-        waits = [s for n, s in zip(found, said, strict=True) if held_until_foul(entry, n)]
-        rest = [each for each in said if each not in waits]
-        rank = min((each.rank for each in rest), default=Rank.ECHO)
+        self.last = _joined(said) or self.last
+        moment, reported = (
+            self.time.wall_ms(),
+            isinstance(entry.call, calls.Foul | calls.DoubleFoul),
+        )
+        if at_a_stop(entry, before, now) or reported:
+            self._report_ms = 0 if reported else moment + speech.HOLD_MS
+        ready: list[Utterance] = []
+        held: list[Utterance] = []
+        for notice, each in zip(found, said, strict=True):
+            waits = notice.urgency.horn and moment < self._report_ms
+            (held if waits else ready).append(self._utterance(each, notice))
         reply = Reply(tuple(said))
         if isinstance(entry.call, calls.ClockExpired):
             reply += self.sound(HORN)
-        if isinstance(entry.call, calls.Foul | calls.DoubleFoul):
-            reply += self._step(speech.release(self.announcer, self.time.wall_ms()))
-        reply += self._speak(_joined(rest), rank, _tone(entry, rest))
-        if waits:
-            moment = self.time.wall_ms()
-            utterance = Utterance(_joined(waits), Rank.ACT, moment, "attention")
-            reply += self._step(speech.hold(self.announcer, utterance, moment))
-            self.last = _joined(said)
-        return reply
+        # Its tone comes before any word: it would cut the echo of the same entry short.
+        for utterance in held:
+            toned = replace(utterance, tone="attention")
+            reply += self._step(speech.hold(self.announcer, toned, moment, self._report_ms))
+        reply += self._speak(_breaths(ready), _tone(entry, ready))
+        return reply + self._step(speech.release(self.announcer, moment)) if reported else reply
 
     def again(self, game: Game) -> Reply:
         """What was held or waited its turn, and while the ball is dead what nobody acted on."""
@@ -98,14 +110,19 @@ class Speaker:
             return reply
         self.announcer, due = speech.due_again(self.announcer, now)
         for pending in due:
-            text = pending.text
-            if horn_wanted(pending.notice):
+            notice, text = pending.notice, pending.text
+            if speech.waits(self.announcer, notice):
+                continue
+            if notice.urgency.horn:
                 text = self.replies.say("still_dead", {"text": text}, self.level)
-            utterance = Utterance(text, Rank.ACT, now, "attention")
-            reply += Reply(repeated=(text,)) + self._step(
-                speech.say(self.announcer, utterance, now)
-            )
+            again = Utterance(text, notice.rank, now, "attention", notice.urgency.place, of=notice)
+            reply += Reply(repeated=(text,))
+            reply += self._step(speech.say(self.announcer, again, now))
         return reply
+
+    def unask(self) -> Reply:
+        """Asks nothing more, as what was asked is settled."""
+        return self._step(speech.withdraw(self.announcer, self.time.wall_ms()))
 
     def last_seconds(self, game: Game) -> Reply:
         """The one tone at ten seconds left in a period."""
@@ -163,8 +180,9 @@ class Speaker:
         if now.ball_dead and not before.ball_dead:
             self.announcer = speech.postpone(self.announcer, moment + speech.HOLD_MS)
         for notice, each in zip(found, said, strict=True):
-            if each.text and (notice.rank is Rank.ACT or told_to_referee(notice)):
-                again = moment + speech.AGAIN_MS if notice.rank is Rank.ACT else None
+            urgency = notice.urgency
+            if each.text and (urgency.again or urgency.told):
+                again = moment + speech.AGAIN_MS if urgency.again else None
                 pending = Pending(notice, each.text, entry.id, again)
                 self.announcer = speech.watch(self.announcer, pending)
 
@@ -172,10 +190,18 @@ class Speaker:
         last = game.clock.running and game.clock.left_at(self.time.wall_ms()) <= LAST_TENTHS
         return game.ball_dead and not last and game.phase not in (Phase.BEFORE, Phase.OVER)
 
-    def _speak(self, text: str, rank: Rank, tone: str) -> Reply:
-        self.last = text or self.last
-        now = self.time.wall_ms()
-        return self._step(speech.say(self.announcer, Utterance(text, rank, now, tone), now))
+    def _utterance(self, said: Said, notice: Notice | None = None) -> Utterance:
+        """What is said, in its place among all that waits."""
+        of, now = urgency(said.kind), self.time.wall_ms()
+        return Utterance(said.text, said.rank, now, "", of.place, of.lasts, notice)
+
+    def _speak(self, utterances: Sequence[Utterance], tone: str) -> Reply:
+        """Says one after another, the tone before the first."""
+        now, reply = self.time.wall_ms(), Reply()
+        first, *more = [one for one in utterances if one.text] or [Utterance("", Rank.ECHO, now)]
+        for utterance in (replace(first, tone=tone), *more):
+            reply += self._step(speech.say(self.announcer, utterance, now))
+        return reply
 
     def _step(self, step: speech.Step) -> Reply:
         self.announcer, commands = step
@@ -186,13 +212,22 @@ def _joined(said: Iterable[Said]) -> str:
     return " ".join(each.text for each in said if each.text)
 
 
-def _tone(entry: Entry, said: Sequence[Said]) -> str:
+def _breaths(utterances: Sequence[Utterance]) -> list[Utterance]:
+    """What is urgent each by itself, and the echoes of one entry in one breath."""
+    plain = [one for one in utterances if one.rank is Rank.ECHO and not one.lasts]
+    text = " ".join(one.text for one in plain if one.text)
+    apart = [one for one in utterances if one not in plain]
+    echo = [replace(plain[0], text=text)] if text else []
+    return sorted((*apart, *echo), key=lambda one: (one.rank, one.place))
+
+
+def _tone(entry: Entry, said: Sequence[Utterance]) -> str:
     """The tone before the words: what is urgent, or what the clock did."""
-    if any(each.rank is Rank.ACT for each in said):
+    if any(one.text and one.rank is Rank.ACT for one in said):
         return "attention"
     if isinstance(entry.call, calls.StartClock):
         return "clock_started"
     if isinstance(entry.call, calls.StopClock):
         return "clock_stopped"
     # Where little is said, what was booked is confirmed all the same.
-    return "" if _joined(said) or entry.source in QUIET else "accepted"
+    return "" if any(one.text for one in said) or entry.source in QUIET else "accepted"

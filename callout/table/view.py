@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, Final
 
-from callout.game.notices import Rank
 from callout.game.penalties import (
     counting_period,
     is_out,
@@ -18,6 +17,7 @@ from callout.game.questions import open_lines, score
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import FoulKind, Offender, Team
 from callout.game.timeouts import timeouts_left, timeouts_used
+from callout.game.urgency import Rank
 from callout.table.clock import clock_text
 from callout.table.reply import Said, Sort
 

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from callout.game import calls
-from callout.game.answers import answer
+from callout.game.answers import answers
 from callout.game.calls import Call, Foul, Score, SetScore, Shot, Timeout
 from callout.game.decide import Refusal
 from callout.game.due import due
@@ -252,7 +252,7 @@ def lists(profile: Profile) -> Iterator[str]:
     play.start()
     yield from note(play, calls.AddPlayer(HOME, "1"), calls.AddPlayer(HOME, "2"))
     yield from note(play, calls.Substitution(HOME, "2", "1"))
-    yield str(answer(play.game, calls.Ask(Topic.BOARD), play.at()))
+    yield str(answers(play.game, calls.Ask(Topic.BOARD), play.at()))
 
 
 def as_written(profile: Profile) -> Iterator[str]:

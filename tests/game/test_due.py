@@ -32,6 +32,16 @@ def test_the_period_ends_when_its_clock_runs_out(running: Play) -> None:
     assert falls_due(running.stop().start()) == [(400.5, ClockExpired)]
 
 
+def test_it_falls_due_that_baskets_stop_the_clock_from_now_on() -> None:
+    # FIBA 49.2: in the last two minutes of the fourth quarter and of overtime, not before.
+    play = Play(load_profile("fiba-2024")).start()
+    assert falls_due(play) == [(600.0, ClockExpired)]
+    late = [(480.0, Moment.GOALS_STOP), (600.0, ClockExpired)]
+    assert falls_due(play.to_period(4)) == late
+    assert falls_due(play.wait(500).stop().start()) == [(100.0, ClockExpired)]
+    assert falls_due(play.to_period(5))[0] == (180.0, Moment.GOALS_STOP)
+
+
 def test_only_our_own_clock_ends_a_period(play: Play) -> None:
     for owner in (Owner.FOLLOW, Owner.NONE):
         assert falls_due(Play(play.game.profile, owner).start()) == []

@@ -36,11 +36,14 @@ from callout.game.calls import (
     Tip,
     Undo,
 )
-from callout.game.echoes import period_slots
+from callout.game.choices import Opening
 from callout.game.events import BasketCancelled, NumberGiven, TakenBack
-from callout.game.notices import Notice, Rank
+from callout.game.notices import Notice
+from callout.game.profile_file import load_profile
+from callout.game.questions import period_slots
 from callout.game.state import Game
 from callout.game.terms import Award, FoulKind, Moment, Offender
+from callout.game.urgency import Rank
 
 from .play import GUEST, HOME, Play
 
@@ -209,7 +212,7 @@ def _with_periods(game: Game, count: int):  # type: ignore[no-untyped-def]
 def test_a_period_begins_with_the_arrows_team(running: Play) -> None:
     running.take(Tip(HOME), EndPeriod())
     said = echo(running, StartPeriod())
-    assert said.slots == {"nth": 2, "unit": "quarter", "team": GUEST}
+    assert said.slots == {"nth": 2, "unit": "quarter", "team": GUEST, "opening": None}
 
 
 def test_at_half_time_the_arrow_stays_and_its_pointer_turns(running: Play) -> None:
@@ -225,7 +228,9 @@ def test_at_half_time_the_arrow_stays_and_its_pointer_turns(running: Play) -> No
 
 def test_the_end_of_the_last_period_says_whether_it_is_level(running: Play) -> None:
     running.to_period(4).take(EndPeriod())
-    assert running.told("level").slots == {"home": 0, "guest": 0}
+    # NFHS 6-4: an overtime begins with a jump ball; 5-7-3: fouls carry over (transcription).
+    begins = {"team": None, "opening": Opening.JUMP, "carries": True}
+    assert running.told("level").slots == {"home": 0, "guest": 0, **begins}
     running.start().take(Score(GUEST, 2), EndPeriod())
     assert running.told("final").slots == {"home": 0, "guest": 2}
 
@@ -248,7 +253,7 @@ def test_the_clock(running: Play) -> None:
 
 def test_a_clock_that_ran_out_says_only_that_the_period_ended(running: Play) -> None:
     running.wait(480).take(calls.ClockExpired())
-    assert running.said() == ["period_ended"]
+    assert running.said() == ["period_ended", "board_fouls", "board_timeouts"]
 
 
 @pytest.mark.parametrize(
@@ -264,6 +269,33 @@ def test_reminders(running: Play, moment: Moment, kind: str) -> None:
     stops = EndPeriod() if moment.value.startswith("interval") else Timeout(HOME)
     running.take(stops, Reminder(moment))
     assert [(notice.kind, notice.rank) for notice in running.notices] == [(kind, Rank.TELL)]
+
+
+def test_an_overtime_by_the_arrow_is_that_teams_ball() -> None:
+    # FIBA 12.6.3: an overtime begins by the arrow; 41.1: fouls in it count in the fourth quarter.
+    play = Play(load_profile("fiba-2024")).start().take(Tip(HOME)).to_period(4).take(EndPeriod())
+    slots = play.told("level").slots
+    assert (slots["team"], slots["opening"], slots["carries"]) == (play.game.arrow, None, True)
+
+
+def test_an_overtime_that_counts_its_own_fouls_says_nothing_of_them() -> None:
+    # NBA 12B-V: so many fouls in each overtime.
+    play = Play(load_profile("nba-2026")).start().take(Tip(HOME)).to_period(4).take(EndPeriod())
+    slots = play.told("level").slots
+    assert (slots["opening"], slots["carries"]) == (Opening.JUMP, None)
+
+
+def test_before_an_interval_ends_it_is_said_who_will_have_the_ball(running: Play) -> None:
+    running.take(Tip(HOME), EndPeriod(), Reminder(Moment.INTERVAL_WARNING))
+    # NFHS 6-4: the second quarter begins by the arrow.
+    assert running.told("interval_warning").slots == {"team": GUEST}
+
+
+def test_from_two_minutes_on_a_basket_stops_the_clock() -> None:
+    # FIBA 49.2: the clock is stopped for a field goal in the last two minutes of the fourth.
+    play = Play(load_profile("fiba-2024")).start().take(Tip(HOME)).to_left(4, 120)
+    play.take(Reminder(Moment.GOALS_STOP))
+    assert play.told("goals_stop_now").rule == "FIBA 49.2"
 
 
 def test_the_games_end(running: Play) -> None:

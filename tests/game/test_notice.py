@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from callout.game.notice import KINDS, NOTICE_KINDS, REFUSAL_KINDS, Notice, Rank
+from callout.game.notice import KINDS, NOTICE_KINDS, REFUSAL_KINDS, Notice
+from callout.game.urgency import Rank
 
 
 def test_ranks_go_from_what_must_be_done_to_what_is_asked() -> None:
@@ -22,7 +23,13 @@ def test_the_list_cannot_be_changed() -> None:
 
 
 def test_a_notice_is_an_echo_unless_it_is_more() -> None:
-    assert Notice("ball_dead") == Notice("ball_dead", Rank.ECHO, {}, "")
+    assert Notice("ball_dead") == Notice("ball_dead", {}, "")
+    assert [Notice(kind).rank for kind in ("ball_dead", "player_out", "bonus", "ask_which")] == [
+        Rank.ECHO,
+        Rank.ACT,
+        Rank.TELL,
+        Rank.ASK,
+    ]
 
 
 def test_slots_are_read_from_the_list() -> None:

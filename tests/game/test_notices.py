@@ -28,10 +28,9 @@ from callout.game.calls import (
     TimeoutWaiting,
     Undo,
 )
-from callout.game.choices import Light
-from callout.game.notices import Rank
 from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Offender
+from callout.game.urgency import Rank
 
 from .play import GUEST, HOME, Play
 
@@ -132,13 +131,13 @@ def test_a_throw_taken_back_does_not_announce_the_whole_award_again(running: Pla
 
 
 def test_what_must_be_done_comes_in_its_order(running: Play) -> None:
-    # Player out, then time-out and substitute, then throws; the echo last.
+    # Player out, then throws, then time-out and substitute; the echo last.
     fouls(running.stop(), "14", 4).start().take(TimeoutWaiting(HOME), SubWaiting(GUEST))
     # One shot: substitutes come before the last one (NFHS 3-3-1). The clock is the gym's here, so
     # a whistle is all that is known of its stopping.
     running.game = replace(running.game, owner=Owner.FOLLOW)
     running.take(Foul(GUEST, "14", award=Award.ONE))
-    assert running.said() == ["player_out", "timeout_due", "sub_due", "shots_owed", "foul"]
+    assert running.said() == ["player_out", "shots_owed", "timeout_due", "sub_due", "foul"]
     ranks = [notice.rank for notice in running.notices]
     assert ranks == [Rank.ACT] * 4 + [Rank.ECHO]
 
@@ -171,7 +170,7 @@ def test_after_the_game_nobody_has_a_chance(running: Play) -> None:
 
 
 def test_the_bonus_is_told_with_the_fourth_foul_of_the_quarter(running: Play) -> None:
-    # NFHS 4-8-1 since 2023-24: the fifth brings throws, so the light goes on after the fourth.
+    # NFHS 4-8-1 since 2023-24: the fifth brings throws.
     for number in ("3", "5", "8"):
         running.take(Foul(GUEST, number))
         assert "bonus" not in running.said()
@@ -191,14 +190,6 @@ def test_each_step_of_the_younger_leagues_bonus_is_told(youth: Play) -> None:
         if "bonus" in youth.said():
             told.append((nth, youth.told("bonus").slots["award"]))
     assert told == [(6, Award.ONE_AND_ONE), (9, Award.TWO)]
-
-
-def test_a_league_that_lights_the_offenders_side(play: Play) -> None:
-    # FIBA 49.1: the marker stands by the bench of the team that fouled.
-    rules = play.game.profile
-    fiba = Play(replace(rules, penalty=replace(rules.penalty, light=Light.OFFENDER))).start()
-    fouls(fiba, "14", 4)
-    assert fiba.told("bonus_offender").slots["team"] is GUEST
 
 
 def test_a_coachs_technical_may_reach_the_bonus(running: Play) -> None:

@@ -6,9 +6,9 @@ import pytest
 
 from callout.game.calls import EndGame, EndPeriod, Foul, Reminder, Score, SetScore, Shot, Timeout
 from callout.game.due import due
-from callout.game.notice import Rank
 from callout.game.profile_file import load_profile
 from callout.game.terms import Award, Moment
+from callout.game.urgency import Rank
 
 from .play import GUEST, HOME, Play
 

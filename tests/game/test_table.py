@@ -179,7 +179,7 @@ def test_every_kind_listed_is_used() -> None:
 def test_slots_written_out_in_the_source_are_those_listed() -> None:
     written = 0
     for node in made():
-        slots = [each.value for each in node.keywords if each.arg == "slots"] + node.args[2:3]
+        slots = [each.value for each in node.keywords if each.arg == "slots"] + node.args[1:2]
         if not isinstance(node.args[0], ast.Constant) or not slots:
             continue
         if isinstance(slots[0], ast.Dict) and None not in slots[0].keys:

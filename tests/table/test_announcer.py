@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from callout.game.notice import Notice, Rank
+from callout.game.notice import Notice
+from callout.game.urgency import Rank
 from callout.table.announcer import (
     AGAIN_MS,
     HOLD_MS,
@@ -27,14 +29,18 @@ from callout.table.announcer import (
     say,
     settle,
     speech_ms,
+    waits,
     wake,
     wake_ms,
     watch,
+    withdraw,
 )
 
 
-def words(text: str, rank: Rank = Rank.ECHO, made_ms: int = 0, tone: str = "") -> Utterance:
-    return Utterance(text, rank, made_ms, tone)
+def words(
+    text: str, rank: Rank = Rank.ECHO, made_ms: int = 0, tone: str = "", **more: Any
+) -> Utterance:
+    return Utterance(text, rank, made_ms, tone, **more)
 
 
 def spoken(commands: tuple[Command, ...]) -> list[str]:
@@ -90,6 +96,30 @@ def test_a_stale_echo_is_dropped_and_a_stale_notice_is_not() -> None:
     assert spoken(finished(announcer, STALE_MS)[1]) == ["Ask."]
 
 
+def test_of_equal_rank_the_one_of_the_earlier_place_comes_first() -> None:
+    announcer, _ = say(Announcer(), words("Now.", Rank.ACT), 0)
+    for text, place in (("Substitute.", 7), ("Out.", 2), ("Shots.", 4), ("Also out.", 2)):
+        announcer, _ = say(announcer, words(text, Rank.ACT, 1, place=place), 1)
+    queue = [waiting.text for waiting in announcer.queue]
+    assert queue == ["Out.", "Also out.", "Shots.", "Substitute."]
+
+
+def test_what_lasts_is_said_however_late() -> None:
+    announcer, _ = say(Announcer(), words("Long."), 0)
+    announcer, _ = say(announcer, words("Board.", lasts=True), 0)
+    assert spoken(finished(announcer, 10 * STALE_MS)[1]) == ["Board."]
+
+
+@pytest.mark.parametrize("busy", [Rank.ASK, Rank.ECHO])
+def test_a_question_that_is_settled_is_not_asked_any_more(busy: Rank) -> None:
+    announcer, _ = say(Announcer(), words("Fifteen, or fifty?", busy), 0)
+    announcer, _ = say(announcer, words("Another home two?", Rank.ASK, 1), 1)
+    announcer, commands = withdraw(announcer, 100)
+    assert spoken(commands) == (["(hush)"] if busy is Rank.ASK else [])
+    assert announcer.queue == ()
+    assert finished(announcer, 9_000)[1] == ()
+
+
 def test_what_was_interrupted_is_said_again_unless_it_was_an_echo() -> None:
     for rank, again in ((Rank.ECHO, []), (Rank.TELL, ["Cut."]), (Rank.ASK, ["Cut."])):
         announcer, _ = say(Announcer(), words("Cut.", rank), 0)
@@ -98,7 +128,7 @@ def test_what_was_interrupted_is_said_again_unless_it_was_an_echo() -> None:
 
 
 def test_at_a_stop_a_tone_first_and_the_words_after_three_seconds() -> None:
-    announcer, commands = hold(Announcer(), words("Time-out, home.", Rank.ACT), 0)
+    announcer, commands = hold(Announcer(), words("Time-out, home.", Rank.ACT), 0, HOLD_MS)
     assert spoken(commands) == ["(attention)"]
     assert wake_ms(announcer, repeats=False) == HOLD_MS == 3_000
     assert wake(announcer, HOLD_MS - 1)[1] == ()
@@ -108,16 +138,16 @@ def test_at_a_stop_a_tone_first_and_the_words_after_three_seconds() -> None:
 
 
 def test_held_words_go_as_soon_as_they_are_released() -> None:
-    announcer, _ = hold(Announcer(), words("Time-out, home.", Rank.ACT), 0)
-    announcer, _ = hold(announcer, words("Substitute, guest.", Rank.ACT), 100)
+    announcer, _ = hold(Announcer(), words("Time-out, home.", Rank.ACT), 0, HOLD_MS)
+    announcer, _ = hold(announcer, words("Substitute, guest.", Rank.ACT), 100, HOLD_MS)
     announcer, commands = release(announcer, 900)
     assert spoken(commands) == ["Time-out, home."]
     assert [waiting.text for waiting in announcer.queue] == ["Substitute, guest."]
     assert announcer.held == ()
 
 
-OUT = Notice("player_out", Rank.ACT, {"number": "11"})
-BONUS = Notice("bonus", Rank.TELL, {"team": "home"})
+OUT = Notice("player_out", {"number": "11"})
+BONUS = Notice("bonus", {"team": "home"})
 
 
 def pending(notice: Notice, entry: int = 1, again_ms: int | None = AGAIN_MS) -> Pending:
@@ -144,6 +174,19 @@ def test_a_notice_ends_when_the_thing_is_done() -> None:
     after = settle(announcer, lambda each: each.notice == OUT)
     assert [each.notice for each in after.pending] == [BONUS]
     assert due_again(after, 99 * AGAIN_MS)[1] == ()
+
+
+def test_what_is_done_is_not_said_any_more() -> None:
+    said = words("Home eleven is out.", Rank.ACT, of=OUT)
+    announcer, _ = say(Announcer(), words("Now.", Rank.ACT), 0)
+    announcer, _ = say(announcer, said, 0)
+    announcer, _ = hold(announcer, said, 0, HOLD_MS)
+    announcer = watch(watch(announcer, pending(OUT)), pending(BONUS, 2, None))
+    assert waits(announcer, OUT)
+    assert not waits(announcer, BONUS)
+    after = settle(announcer, lambda each: each.notice == OUT)
+    assert not waits(after, OUT)
+    assert [each.text for each in after.queue] == [""], "the tone of what was held"
 
 
 def test_the_referee_is_told_all_of_the_newest_entry_at_once() -> None:
@@ -187,7 +230,7 @@ def test_everything_but_echoes_is_said_to_its_end_once(
         text = f"{rank.name} {number}"
         made += [text] if rank is not Rank.ECHO else []
         if at_stop and rank < Rank.ECHO:
-            announcer, commands = hold(announcer, words(text, rank, now), now)
+            announcer, commands = hold(announcer, words(text, rank, now), now, now + HOLD_MS)
         else:
             announcer, commands = say(announcer, words(text, rank, now), now)
         play(commands)

@@ -20,9 +20,9 @@ from callout.errors import JournalError
 from callout.game import calls
 from callout.game.events import Scored
 from callout.game.fold import Entry, fold
-from callout.game.notice import Rank
 from callout.game.state import At
 from callout.game.terms import Team
+from callout.game.urgency import Rank
 from callout.table.chain import next_hash
 from callout.table.database import is_journal, log_of, write_copy
 from callout.table.journal import Journal

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from callout.game.notice import KINDS
+from callout.game.urgency import URGENCIES, Rank, urgency
+from callout.language.replies import Level
 from callout.table.asking import ASKED
 from callout.table.kinds import ALL_KINDS, TALK_KINDS
 
@@ -14,6 +16,10 @@ def test_the_talk_has_no_kind_of_the_game_s() -> None:
     assert len(ALL_KINDS) == len(TALK_KINDS) + len(KINDS)
 
 
+def test_every_kind_that_has_an_urgency_is_one() -> None:
+    assert URGENCIES.keys() <= ALL_KINDS.keys()
+
+
 def test_every_question_is_asked_and_has_an_end() -> None:
     for kind, slots in ASKED.items():
         assert ALL_KINDS[f"ask_{kind}"] == ALL_KINDS[f"kept_{kind}"] == slots
@@ -22,3 +28,23 @@ def test_every_question_is_asked_and_has_an_end() -> None:
 def test_the_language_has_a_text_for_each_and_none_besides() -> None:
     replies = language("nfhs-2026")[0]
     assert replies.file.kinds.keys() == ALL_KINDS.keys()
+
+
+def test_what_is_urgent_is_said_at_every_level() -> None:
+    texts = language("nfhs-2026")[0].file.kinds
+    urgent = {kind for kind in ALL_KINDS if urgency(kind).rank in (Rank.ACT, Rank.TELL, Rank.ASK)}
+    ends = {kind for kind in ALL_KINDS if kind.startswith("kept_")}
+    silent = {
+        (kind, level) for kind in urgent | ends for level in Level if not texts[kind].at(level)
+    }
+    assert silent == set()
+
+
+def test_nothing_is_longer_where_less_is_said() -> None:
+    longer = []
+    for kind, texts in language("nfhs-2026")[0].file.kinds.items():
+        said = [texts.at(level) for level in Level]
+        # A part in brackets may be left out, so only texts without any are compared.
+        plain = [len(text) for text in said if "[" not in text]
+        longer += [kind] if plain != sorted(plain) else []
+    assert longer == []

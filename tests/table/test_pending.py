@@ -6,16 +6,9 @@ import pytest
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.notice import KINDS, Notice, Rank
+from callout.game.notice import Notice
 from callout.game.terms import Award, Team
-from callout.table.pending import (
-    HORN,
-    REFEREE,
-    done,
-    held_until_foul,
-    horn_wanted,
-    told_to_referee,
-)
+from callout.table.pending import at_a_stop, done
 
 from .book import Book
 
@@ -32,7 +25,7 @@ def stopped(book: Book) -> Book:
 
 def is_done(book: Book, kind: str, team: Team | None, number: str = "", entry: int = 0) -> bool:
     slots = {"team": team, "number": number}
-    return done(Notice(kind, Rank.ACT, slots), entry, book.game)
+    return done(Notice(kind, slots), entry, book.game)
 
 
 def test_shots_are_done_with_the_first_throw(stopped: Book) -> None:
@@ -92,17 +85,16 @@ def test_all_is_done_when_the_game_is_over(stopped: Book) -> None:
     assert is_done(stopped, "bonus", GUEST)
 
 
-def test_every_kind_named_here_is_a_kind_of_notice() -> None:
-    assert KINDS.keys() >= HORN | REFEREE
-    assert not HORN & REFEREE
-
-
-def test_at_a_stop_only_what_waits_for_it_is_held(stopped: Book) -> None:
-    stop = stopped.entries[-1]
-    foul = stopped.take(calls.Foul(GUEST, "5"))
-    due, out = Notice("timeout_due", Rank.ACT), Notice("player_out", Rank.ACT)
-    assert [held_until_foul(stop, due), held_until_foul(stop, out)] == [True, False]
-    assert not held_until_foul(foul, due)
-    assert [horn_wanted(due), horn_wanted(out)] == [True, False]
-    assert told_to_referee(Notice("bonus", Rank.TELL))
-    assert not told_to_referee(Notice("half_time", Rank.TELL))
+def test_at_a_stop_the_referee_reports(book: Book) -> None:
+    for call, stops in (
+        (calls.StartClock(), False),
+        (calls.StopClock(), True),
+        (calls.Foul(GUEST, "5"), False),
+        (calls.StartClock(), False),
+        (calls.DeadBall(), True),
+        (calls.StopClock(), False),
+    ):
+        before = book.game
+        entry = book.take(call)
+        assert at_a_stop(entry, before, book.game) is stops, call
+        book.wait(1)

@@ -153,6 +153,13 @@ def _ball_by_foul(game: Game, period: int) -> Team | None:
     return Team.GUEST if home > guest else Team.HOME
 
 
+def next_period(game: Game) -> PeriodStarted:
+    """How the next period begins, if nothing else happens before it."""
+    first, *_ = _begin_period(game)
+    assert isinstance(first, PeriodStarted)
+    return first
+
+
 def end_period(game: Game, call: EndPeriod, at: At) -> Decision:
     """The period is over, whatever the clock shows."""
     if game.phase in (*BETWEEN, Phase.OVER):
