@@ -1,5 +1,7 @@
-"""The tones, told apart by the ear alone in a loud hall: by a matched filter, which knows only their
-shapes. Source of the method: it is the best detector of a known shape in noise."""
+"""The tones, told apart by the ear alone in a loud hall: by a matched filter.
+
+It knows only their shapes. Source of the method: it is the best detector of a known shape in noise.
+"""
 
 from __future__ import annotations
 
