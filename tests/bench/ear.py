@@ -5,6 +5,9 @@ project's own ear, as `callout hear` hears files, with a language folder for tha
 folder by --speech, or in the environment as CALLOUT_SPEECH.
 `calls`: table calls drawn from the grammar, with twelve numbers on each roster, in nine synthetic
 voices at three rates; half of them in made hall noise, half in a hall of synthetic talkers.
+`held`: a third of these calls with the key to talk pressed up to 200 ms after the first sound and
+let go up to 200 ms before the last one.
+`digits`: single digits by people, heard as what answers a question.
 `talk`: a third of these calls spoken into running talk of the same voice, 0.15 or 0.6 s before it,
 after it or both; and talk alone, near the microphone, of which it prints how many calls an hour
 were heard in it.
@@ -33,7 +36,7 @@ from functools import cache
 from pathlib import Path
 from typing import Final
 
-from earlab.items import ROSTERS, Item, into_talk, library, orders, table_calls, talk
+from earlab.items import ROSTERS, Item, digits, into_talk, library, orders, table_calls, talk
 from earlab.noise import hall, talkers
 from earlab.ours import VERDICTS, Hall, Ours, Verdict, verdict
 from earlab.peers import peers
@@ -76,6 +79,10 @@ class Test:
     folder: Path
     rosters: Mapping[Team, tuple[str, ...]]
     wake: tuple[str, ...] = ()
+    when: str = "always"
+    """By which network: calls, or calls and answers."""
+    held: bool = False
+    """Whether a key is held while one speaks, pressed late and let go early."""
 
 
 @cache
@@ -95,13 +102,13 @@ def score(
     rows = []
     with tempfile.TemporaryDirectory() as private:
         ours = Ours(grammar, scope, Path(private))
-        parser = ours.parsers["always"]
+        parser = ours.parsers[test.when]
         others = () if alone else peers(parser, replace(scope, legal=()))
         for at in range(len(test.items))[share]:
             item = test.items[at]
             hall = Hall(halls[at % len(halls)], ratio_db, seed + at)
             samples = hall.with_sound(item)
-            heard = ours.hear(samples)
+            heard = ours.held(samples, seed + at) if test.held else ours.hear(samples, test.when)
             verdicts = {other.name: verdict(item, other.hear(samples)) for other in others}
             said = " + ".join(each.text for each in heard)
             outcome = ours.outcome(item, heard, hall)
@@ -226,11 +233,12 @@ def main() -> None:
     arguments.add_argument(
         "--talk", type=int, default=1_500, help="so many things that are no call"
     )
-    arguments.add_argument("--limit", type=int, default=0, help="only so many orders")
+    arguments.add_argument("--limit", type=int, default=0, help="only so many by people")
     arguments.add_argument("--jobs", type=int, default=2)
     arguments.add_argument("--ratio", type=float, help="only this one, in dB")
     arguments.add_argument("--others", action="store_true", help="voices that chose no threshold")
     arguments.add_argument("--alone", action="store_true", help="without the other hearers")
+    arguments.add_argument("--only", default="", help="only what has this in its title")
     arguments.add_argument("--wake", default="", help="a word that begins every call")
     arguments.add_argument("--picture", type=Path, help="write the table calls as SVG into it")
     arguments.add_argument("--seed", type=int, default=7)
@@ -238,29 +246,42 @@ def main() -> None:
     ratios = RATIOS if given.ratio is None else (given.ratio,)
     said = of_the_stands(given.seed)
     library().prepare(Line(voice, 1.0, text) for voice in talkers() for text in said)
-    if given.speech is not None:
-        items = orders(given.speech, given.limit)
-        test = Test("Orders by people", items, HERE / "orders", dict.fromkeys(Team, ()))
-        run(test, ratios, given.jobs, given.seed, given.alone)
-    else:
-        print("No --speech: recordings of people are not measured.")
+    by_people(given, ratios)
     names = voices(OTHERS if given.others else SPEAKERS)
     wake = tuple(given.wake.split())
     items = table_calls(given.calls, names, wake)
-    heard = {
-        "Table calls, synthetic voices": items,
-        "Calls in running talk": into_talk(items[::3], given.seed),
-        "Talk that is no call": talk(given.talk, names, given.seed),
-    }
-    for title, every in heard.items():
-        if every:
-            library().prepare(line for item in every for line in item.lines)
-            test = Test(title, every, language_folder(), ROSTERS, wake)
+    of_table = Test("Table calls, synthetic voices", items, language_folder(), ROSTERS, wake)
+    talked, chatted = into_talk(items[::3], given.seed), talk(given.talk, names, given.seed)
+    tests = (
+        of_table,
+        replace(of_table, title="Calls while a key is held", items=items[1::3], held=True),
+        replace(of_table, title="Calls in running talk", items=talked),
+        replace(of_table, title="Talk that is no call", items=chatted),
+    )
+    for test in tests:
+        if test.items and given.only in test.title.lower():
+            library().prepare(line for item in test.items for line in item.lines)
             right = run(test, ratios, given.jobs, given.seed, given.alone)
-            if given.picture is not None and every is items:
+            if given.picture is not None and test is of_table:
                 levels = ["clean" if ratio is None else f"{ratio:g} dB" for ratio in ratios]
-                text = picture(f"{title}, right in per cent", levels, right)
+                text = picture(f"{test.title}, right in per cent", levels, right)
                 given.picture.write_text(text, encoding="utf-8")
+
+
+def by_people(given: argparse.Namespace, ratios: Sequence[float | None]) -> None:
+    """Run what needs recordings of people."""
+    if given.speech is None:
+        print("No --speech: recordings of people are not measured.")
+        return
+    heard = (
+        Test("Orders by people", orders(given.speech, given.limit), HERE / "orders",
+             dict.fromkeys(Team, ())),
+        Test("Digits by people", digits(given.speech, given.limit), language_folder(), ROSTERS,
+             when="any"),
+    )  # fmt: skip
+    for test in heard:
+        if given.only in test.title.lower():
+            run(test, ratios, given.jobs, given.seed, given.alone)
 
 
 if __name__ == "__main__":

@@ -102,6 +102,16 @@ def orders(speech: Path, limit: int) -> tuple[Item, ...]:
     return tuple(Item(speech / "orders" / name, labels[name]) for name in names)
 
 
+def digits(speech: Path, limit: int) -> tuple[Item, ...]:
+    """Recordings of people who say one digit, which a file's name begins with.
+
+    Of every speaker and digit as many, however few are asked for.
+    """
+    paths = sorted((speech / "digits").glob("*.flac"), key=lambda path: path.stem.split("_")[::-1])
+    names = paths[: limit or None]
+    return tuple(Item(path, {"number": path.name[0]}, "answer") for path in names)
+
+
 def table_calls(count: int, names: Sequence[str], wake: tuple[str, ...] = ()) -> tuple[Item, ...]:
     """So many calls in each voice at each rate, drawn from the grammar; `wake` begins each."""
     grammar = load_language(language_folder())

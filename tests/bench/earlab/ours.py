@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final, NamedTuple
+from random import Random
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 
 from callout.edges.decoder import Models, Options
 from callout.edges.hall import Wave
-from callout.edges.listening import FILE_PATIENCE_S, OpenEar
+from callout.edges.listening import FILE_PATIENCE_S, HeldEar, OpenEar
 from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.understood import Understood, understand
@@ -23,8 +24,9 @@ from callout.table.asking import SPOKEN, Doubt, Heard, Question
 from callout.table.dialogue import Dialogue, answering
 from callout.table.doubt import asked_again, doubt_question, number_in_doubt
 from callout.table.prior import EXPECTED
-from earlab.items import Item, library, padded
+from earlab.items import QUIET_S, Item, library, padded
 from earlab.noise import heard_in
+from earlab.voices import Line
 
 Verdict = str
 """`right`, `asked`, `later`, `wrong` or `lost`."""
@@ -34,6 +36,9 @@ VERDICTS: Final = ("right", "asked", "later", "wrong", "lost")
 ANSWERS: Final = 3
 """A scorer answers the same question so many times at most."""
 
+
+CLUMSY_S: Final = 0.2
+"""A key is pressed so much too late at most, and let go so much too early."""
 
 LATER: Final = 100_003
 
@@ -73,9 +78,25 @@ class Ours:
     def hear(self, samples: Samples, when: str = "always") -> list[Understood]:
         """The calls of a sound."""
         ear = OpenEar(self._models, when, FILE_PATIENCE_S)
+        return self._understood([*ear.feed(samples), *ear.flush()], when)
+
+    def held(self, samples: Samples, seed: int) -> list[Understood]:
+        """The calls of a sound whose speaker is late to press the key, and early to let it go."""
+        random = Random(seed)
+        press = int((QUIET_S + random.uniform(0.0, CLUMSY_S)) * RATE_HZ)
+        release = len(samples) - int((2 * QUIET_S + random.uniform(0.0, CLUMSY_S)) * RATE_HZ)
+        ear = HeldEar(self._models, "always")
+        found = ear.feed(samples[:press])
+        ear.press()
+        found += ear.feed(samples[press:release])
+        ear.release()
+        found += [*ear.feed(samples[release:]), *ear.flush()]
+        return self._understood(found, "always")
+
+    def _understood(self, utterances: Sequence[Mapping[str, Any]], when: str) -> list[Understood]:
         return [
             each
-            for utterance in [*ear.feed(samples), *ear.flush()]
+            for utterance in utterances
             for each in understand(self.parsers[when], utterance)
             if each.sentence is not None
         ]
@@ -88,8 +109,8 @@ class Ours:
         if len(heard) > 1:
             return Outcome("lost", "heard as several calls")
         doubt = heard[0].doubt
-        if doubt is None:
-            # Nobody asks about another domain's calls.
+        if doubt is None or not isinstance(item.source, Line):
+            # Nobody asks about another domain's calls, or can say again what people recorded.
             offered = any(means(item, [choice.sentence]) for choice in choices)
             return Outcome("asked" if offered else "lost")
         return self._answered(item, doubt, hall)
