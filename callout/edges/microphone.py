@@ -34,6 +34,9 @@ ever: a sound server that lost the device hears from another one, and does not g
 
 BLOCK_S: Final = 0.05
 
+FRESH: Final = 4
+"""Opening it anew has helped if there is sound in so many blocks after it: no room is silent."""
+
 RETRY_S: Final = 0.5
 """A device that could not be opened again is tried again after so long."""
 
@@ -83,7 +86,7 @@ class Microphone:
         self._silent_s = SILENT_S
         self._was_open = False
         self._mute = False
-        self._renewals, self._renewed_s, self._renew_s = 0, -math.inf, math.inf
+        self._renewals, self._renew_s, self._fresh = 0, math.inf, 0
         self.name, self.rate_hz, self.late_s = device or "the usual microphone", RATE_HZ, 0.0
         self._stream: sd.RawInputStream | None = None
         try:
@@ -92,7 +95,8 @@ class Microphone:
             if not patient:
                 raise
             trouble("absent", str(error))
-        threading.Thread(target=self._work, name="microphone", daemon=True).start()
+        self._thread = threading.Thread(target=self._work, name="microphone", daemon=True)
+        self._thread.start()
 
     def _open(self) -> None:
         """Open the device; where that fails, all stays as it was."""
@@ -151,9 +155,11 @@ class Microphone:
                 frozen = True
                 self._reopen()
                 continue
+            if not data:
+                break
             if frozen:
                 frozen = False
-                self._is_back(helped=True)
+                self._is_back()
             samples = self._mono(data)
             self._take(self._resampled(samples))
             for kind in self._quality.feed(samples):
@@ -165,22 +171,25 @@ class Microphone:
     def _tell_silent(self, sounds: bool) -> None:
         now = time.monotonic()
         if sounds and self._mute:
-            self._is_back(helped=now - self._renewed_s < SILENT_S)
+            self._mute, self._renew_s = False, math.inf
+            if self._fresh > 0:
+                self._is_back()
+        self._fresh -= 1
         if sounds or self._silent_since is None:
             self._silent_since = None if sounds else now
         elif now - self._silent_since > self._silent_s and not self._mute:
-            self._mute, self._renew_s, self._renewals = True, now, 0
+            self._silent_s, self._mute = SILENT_AGAIN_S, True
+            self._renew_s, self._renewals = now, 0
             self._tell("zeros")
         if now >= self._renew_s:
-            self._renewed_s = now
             self._renew_s = now + RENEW_S[min(self._renewals, len(RENEW_S) - 1)]
             self._renewals += 1
             self._renew()
+            self._fresh = FRESH
 
-    def _is_back(self, helped: bool) -> None:
-        """It was no headset's pause between words if opening it anew was what `helped`."""
-        self._silent_s = SILENT_S if helped else SILENT_AGAIN_S
-        self._mute, self._renew_s = False, math.inf
+    def _is_back(self) -> None:
+        """Opening it anew has helped, so its zeros were no pause between words."""
+        self._silent_s, self._mute, self._renew_s = SILENT_S, False, math.inf
         self._tell("back")
 
     def _tell_lost(self) -> None:
@@ -230,4 +239,7 @@ class Microphone:
     def close(self) -> None:
         """Free the device."""
         self._closed.set()
+        self._raw.put(b"")
+        # It may be opening the device: the library is not made for two at once.
+        self._thread.join()
         self._close()

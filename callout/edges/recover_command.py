@@ -28,6 +28,9 @@ def recover(file: Path, to: Path | None = None, setup: Path | None = None) -> in
     write_salvage(found, teams, new)
     newest = found.entries[-1].id if found.entries else 0
     print(f"{new}: {len(found.entries)} whole entries; the newest is number {newest}")
+    if found.unproven:
+        what = f"{found.unproven} of these are of a version without hashes"
+        print(f"{new}: {what}: compare them with what was printed", file=sys.stderr)
     for number in found.lost:
         print(f"{new}: entry {number} is lost", file=sys.stderr)
     return int(bool(found.lost))

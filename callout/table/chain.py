@@ -5,6 +5,9 @@ its own, made of that and of the entry's columns; so one row can be proven by it
 them against one another. It shows a change, not who made it: whoever may write the file can make
 the whole chain anew, but the mark on a sheet that was printed before then no longer fits.
 
+People's names stand outside, for they may be struck for good, and the same game must be left. So
+do the words of what was said: they follow from the book and the language.
+
 Source: SHA-256, FIPS 180-4.
 """
 

@@ -11,6 +11,7 @@ from callout.edges.verify_command import verify
 from callout.errors import JournalError
 from callout.table.journal import Journal
 from callout.table.setup import Setup
+from tests.table.test_journal import version_1
 
 TEAMS = "profile: nfhs-2026\nhome: Harbour Kites |\nguest: Quarry Foxes |\n"
 
@@ -38,6 +39,16 @@ def test_what_is_lost_is_named(game: Path, capsys: pytest.CaptureFixture[str]) -
     assert told.err == f"{new}: entry 2 is lost\n"
     assert verify(new) == 1
     assert f"{new}: entry 2 is missing\n" in capsys.readouterr().err
+
+
+def test_entries_without_hashes_are_told_of(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    old, new = tmp_path / "old.game", tmp_path / "new.game"
+    version_1(old)
+    assert recover(old, new) == 0
+    assert "1 of these are of a version without hashes: compare them" in capsys.readouterr().err
+    assert verify(new) == 0
 
 
 def test_lost_teams_are_asked_for(game: Path, nameless: Setup, tmp_path: Path) -> None:

@@ -32,6 +32,7 @@ FAULTS: Mapping[str, tuple[Fault, int]] = {
     "two": (kills.two_programs, 20),
     "orphans": (kills.orphans, 10),
     "recognizer": (devices.recognizer_killed, 50),
+    "voice": (devices.voice_killed, 20),
     "headset": (devices.headset_gone, 10),
     "moved": (devices.microphone_moved, 10),
     "sleep": (kills.stopped, 10),

@@ -14,6 +14,7 @@ import soundfile
 from callout.edges.hall import hall_noise
 from callout.edges.hearing import Hearing
 from callout.edges.models import find_model
+from callout.edges.phrases import Phrases
 from callout.edges.sound import RATE_HZ
 from callout.language.check import load_language
 from callout.language.compiler import compile_network
@@ -61,6 +62,26 @@ def _until(events: queue.Queue[dict[str, Any]], name: str) -> dict[str, Any]:
         event = events.get(timeout=60)
         if event["event"] == name:
             return event
+
+
+def voice_killed(folder: Path, count: int) -> Result:
+    """Killed while nothing is said, and the next phrase is one that it never spoke before."""
+    phrases, unsaid = Phrases(), 0
+    back: queue.Queue[float] = queue.Queue()
+    phrases.back = lambda: back.put(time.monotonic())
+    phrases.render("Number one.")
+    soon = []
+    try:
+        for nth in range(count):
+            process = phrases._process
+            assert process is not None
+            process.kill()
+            killed_s = time.monotonic()
+            soon.append(back.get(timeout=60) - killed_s)
+            unsaid += len(phrases.render(f"Number one, number {nth}.").samples) < RATE_HZ
+    finally:
+        phrases.close()
+    return Result("voice killed", count, unsaid, soon, note="seconds until it speaks again")
 
 
 def headset_gone(folder: Path, count: int) -> Result:

@@ -20,11 +20,15 @@ from hypothesis import strategies as st
 from callout.errors import CalloutError
 from callout.game.profile_file import PROFILES, load_profile
 from callout.language.check import load_language
+from callout.language.grammar import Grammar, Scope
 from callout.table.journal import Journal
+from callout.table.key_file import read_keys
 from callout.table.roster import read_roster
 from callout.table.salvage import salvage
 from callout.table.script import Runner, read_script
+from callout.table.setup import read_setup
 from callout.table.words import english
+from tests.faults.playing import SETUP
 from tests.faults.result import Result
 from tests.faults.writer import write
 
@@ -34,9 +38,21 @@ ROUND = 50
 PARTS = st.one_of(
     st.binary(max_size=12),
     st.sampled_from([b":", b"|", b"=", b"{", b"}", b"[", b"]", b"\n", b'"', b"\x00", b"-1", b"#",
-                     b"99999999999999999999", b"$", b"\xff", b"  ", b"home", b"{x}", b"- "]),
+                     b"99999999999999999999", b"$", b"\xff", b"  ", b"home", b"{x}", b"- ",
+                     b"!!int ", b"&a [*a]", b"*a", b"? ", b"2001-99-99", b"<<: ", b"1e999"]),
 )  # fmt: skip
 CHANGES = st.lists(st.tuples(st.integers(0, 2**31), st.integers(0, 12), PARTS), max_size=6)
+KEYS = b"""\
+bounce_ms = 25
+[keys]
+x = "home two"
+f9 = ["stop clock", "{team} two"]
+[everywhere]
+"f13 long" = "start clock"
+[pedal]
+device = "/dev/input/by-id/usb-Pedal-event-kbd"
+"a+b" = "home"
+"""
 Changes = list[tuple[int, int, bytes]]
 
 
@@ -59,6 +75,18 @@ def _roster(folder: Path, changes: Changes) -> None:
     path = folder / "x.csv"
     path.write_bytes(changed(b"number;name;starter\n4;Ada Moss;x\n5;;\n00;Bo Reed;\n", changes))
     read_roster(path)
+
+
+def _setup(folder: Path, changes: Changes) -> None:
+    path = folder / "x.setup"
+    path.write_bytes(changed(SETUP.encode(), changes))
+    read_setup(path)
+
+
+def _keys(folder: Path, changes: Changes) -> None:
+    path = folder / "x.toml"
+    path.write_bytes(changed(KEYS, changes))
+    read_keys(path, _language(), Scope())
 
 
 def _profile(folder: Path, changes: Changes) -> None:
@@ -90,7 +118,7 @@ def _journal(folder: Path, changes: Changes) -> None:
 
 
 @cache
-def _language() -> object:
+def _language() -> Grammar:
     return load_language(english())
 
 
@@ -101,8 +129,8 @@ def _game(folder: Path) -> bytes:
 
 
 READERS: dict[str, Callable[[Path, Changes], None]] = {
-    "script": _script, "roster": _roster, "profile": _profile, "grammar": _grammar,
-    "journal": _journal,
+    "script": _script, "roster": _roster, "setup": _setup, "keys": _keys, "profile": _profile,
+    "grammar": _grammar, "journal": _journal,
 }  # fmt: skip
 
 

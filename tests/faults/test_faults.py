@@ -34,6 +34,7 @@ LONGER: dict[str, tuple[Fault, int]] = {
     "sleep": (partial(kills.stopped, seconds=2), 1),
     "orphans": (kills.orphans, 1),
     "recognizer": (devices.recognizer_killed, 2),
+    "voice": (devices.voice_killed, 2),
     "headset": (devices.headset_gone, 1),
     "moved": (devices.microphone_moved, 1),
     "soak": (soak.soak, 2),

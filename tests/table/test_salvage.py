@@ -17,6 +17,7 @@ from callout.table.salvage import salvage, write_salvage
 from callout.table.setup import Listed, Setup
 
 from .book import Table
+from .test_journal import version_1
 
 SETUP = Setup(
     "nfhs-2026",
@@ -132,6 +133,20 @@ def test_rows_beyond_the_first_127_are_found(tmp_path: Path) -> None:
     whole[:100] = bytes(100)
     path.write_bytes(whole)
     assert [e.id for e in salvage(path).entries] == [1, 127, 128, 129, 16_383, 16_384]
+
+
+def test_entries_of_version_1_are_taken_unproven(tmp_path: Path) -> None:
+    path = tmp_path / "old.game"
+    version_1(path)
+    with sqlite3.connect(path) as database:
+        database.execute("INSERT INTO entry SELECT 3, call, fields, source, left_tenths, wall_ms, "
+                         "events FROM entry")  # fmt: skip
+    database.close()
+    found = salvage(path)
+    assert [entry.id for entry in found.entries] == [1, 3]
+    assert (found.lost, found.unproven) == ((2,), 2)
+    assert found.setup is not None
+    assert [player.name for player in found.setup.home.players] == ["Ada Moss", "Bø Reed"]
 
 
 def test_other_files_hold_nothing(tmp_path: Path) -> None:
