@@ -61,6 +61,8 @@ class LiveTable:
         time_s = lambda: self._time.wall_ms() / 1000  # noqa: E731
         otherwise = replies_file(journal.path)
         self._voice = LiveVoice(outlets, self._inbox.put, time_s, otherwise)
+        if self._voice.tells:
+            self.session.speaker.trust_voice()
         self._copies = Copies(self.session, copy_to, lambda n: self._inbox.put(("notice", n)))
         self._hearing: Hearing | None = None
         self._deaf = False
@@ -216,7 +218,7 @@ class LiveTable:
     def _on_finished(self, text: str) -> None:
         self._gate("finished")
         if text:
-            self._do(self.session.spoken())
+            self._do(self.session.spoken(text))
             self._hands.finished(text)
 
     def _on_stopped(self, text: str) -> None:

@@ -22,6 +22,9 @@ from callout.table.delivery import Delivery
 class Voice(Protocol):
     """Something that speaks."""
 
+    tells: bool
+    """Whether it calls `told`, as all but files do."""
+
     def speak(self, text: str, tone_name: str = "") -> None:
         """Sounds the tone, if one is named, and then says the text, if there is one."""
 
@@ -40,6 +43,8 @@ class Voice(Protocol):
 
 class PrintVoice:
     """Says everything in print: for machines that have no sound."""
+
+    tells = True
 
     def __init__(self, told: Told = ignore) -> None:
         self._told = told
