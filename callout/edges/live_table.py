@@ -49,10 +49,11 @@ class LiveTable:
         screen: bool = False,
         keys: Path | None = None,
         copy_to: Path | None = None,
+        language: Path | None = None,
     ) -> None:
         self._inbox: queue.Queue[tuple[str, Any]] = queue.Queue()
         self._time = MachineTime(journal.last_ms())
-        grammar = load_language(language_folder())
+        grammar = load_language(language or language_folder())
         self._keymap = load_keys(keys, grammar, journal.setup)
         self._typed = self._spoken = Parsers(grammar, scope_of(journal.setup))
         self.session = Session(journal, replies_of(grammar), self._time)
