@@ -63,7 +63,7 @@ $(SYSTEM): .ci/system
 	@touch $@
 
 $(TEST_SYSTEM): $(READY)
-	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils libasound2-plugins strace \
+	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils libasound2-plugins strace espeak-ng \
 		xvfb xdotool $(BUILDS_KEYS)
 	@$(BIN)/python -m pip install --quiet --editable '.[keys]'
 	@touch $@

@@ -41,6 +41,15 @@ Loudspeaker = Annotated[
         "without it the headset has them."
     ),
 ]
+CopyTo = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="Another folder for the copies at each period's end, such as a stick."),
+]
+Language = Annotated[str, typer.Option(help="The language of the calls: en, es, or a folder.")]
+ModelFolder = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="A recognizer's folder, if not the fetched one."),
+]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")]
 
 
@@ -59,7 +68,7 @@ def live(
         str,
         typer.Option(
             help="auto: aloud if it can. print: on the screen only. Or a .wav file to write, "
-            "or a piper voice's .onnx file."
+            "a piper voice's .onnx file, or system: the voice that this system has."
         ),
     ] = "auto",
     microphone: MicrophoneName = "",
@@ -77,10 +86,9 @@ def live(
             "keys make none."
         ),
     ] = "",
-    copy_to: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Another folder for the copies at each period's end, such as a stick."),
-    ] = None,
+    copy_to: CopyTo = None,
+    language: Language = "en",
+    model: ModelFolder = None,
 ) -> None:
     """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
 
@@ -90,7 +98,8 @@ def live(
     from callout.edges.live_voice import Outlets
 
     outlets = Outlets(voice, headset or None, ears, loudspeaker or None, talk_over)
-    raise typer.Exit(run(game, setup, ear, outlets, microphone or None, screen, keys, copy_to))
+    rest = (screen, keys, copy_to, language, model)
+    raise typer.Exit(run(game, setup, ear, outlets, microphone or None, *rest))
 
 
 @app.command()
@@ -101,10 +110,7 @@ def hear(
         typer.Option(help="Another language folder in place of English at the table."),
     ] = None,
     roster: Annotated[str, typer.Option(help="The players' numbers, of both teams: 4,5,00.")] = "",
-    model: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="A recognizer's folder, if not the fetched one."),
-    ] = None,
+    model: ModelFolder = None,
     json: Json = False,
 ) -> None:
     """Tell what is heard in sound files, one line for each call."""

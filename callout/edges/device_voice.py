@@ -26,6 +26,8 @@ def ignore(what: str, text: str) -> None:
 class DeviceVoice:
     """Speaks through a sound device; phrases are rendered and played by a thread of its own."""
 
+    tells = True
+
     def __init__(
         self, phrases: Phrases, device: str | None = None, ears: str = "both", told: Told = ignore
     ) -> None:

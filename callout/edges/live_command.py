@@ -20,6 +20,9 @@ from callout.table.setup import read_setup
 TYPED: Final = "typed"
 """In the place of a file of keys: the terminal takes calls in words, as before a keyboard."""
 
+ENGLISH: Final = "en"
+"""The language of the recognizer that is fetched."""
+
 VOICE: Final = Outlets()
 """The best that this machine can do, in one ear."""
 
@@ -33,8 +36,13 @@ def live(
     screen: bool = False,
     keys: str = "",
     copy_to: Path | None = None,
+    language: str = ENGLISH,
+    model: Path | None = None,
 ) -> int:
     """Run a game until it is told to stop; the exit status.
+
+    `language` is the name of one that comes with the program, or the folder of another; `model` a
+    recognizer's folder in place of the English one.
 
     Raises:
         CalloutError: the game, its setup, the model or a device is wrong.
@@ -43,12 +51,17 @@ def live(
         raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
     if outlets.ears not in GAINS:
         raise CalloutError(f"--ears: expected {', '.join(GAINS)}, got {outlets.ears!r}")
-    with _journal(game, setup, ear != "off") as journal:
+    folder, heard = _folder(language), ear != "off"
+    if heard and model is None and folder != _folder(ENGLISH):
+        what = "the ear needs a recognizer of that language: --model FOLDER, or --ear off"
+        raise CalloutError(f"--language {language}: {what}")
+    recognizer = (model or find_model(RECOGNIZER)) if heard else None
+    with _journal(game, setup, recognizer, folder) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
-        table = LiveTable(journal, outlets, screen, own, copy_to)
+        table = LiveTable(journal, outlets, screen, own, copy_to, folder)
         try:
-            if ear != "off":
-                table.listen(find_model(RECOGNIZER), microphone, ear)
+            if recognizer is not None:
+                table.listen(recognizer, microphone, ear)
             table.run(typed=keys == TYPED)
         except KeyboardInterrupt:
             print("The game is kept. To go on: callout live", game, file=sys.stderr)
@@ -57,13 +70,18 @@ def live(
     return 0
 
 
-def _journal(game: Path, setup: Path | None, heard: bool) -> Journal:
+def _folder(language: str) -> Path:
+    own = Path(language)
+    return own if own.is_dir() else language_folder(language)
+
+
+def _journal(game: Path, setup: Path | None, recognizer: Path | None, language: Path) -> Journal:
     """The game's journal, made if it is new."""
     if game.exists():
         return Journal.open(game)
     if setup is None:
         raise CalloutError(f"{game}: a new game needs its teams: --setup FILE")
     header = read_setup(setup)
-    known = model_words(find_model(RECOGNIZER)) if heard else None
-    check_own_words(header, load_grammar(language_folder()), known, setup)
+    known = model_words(recognizer) if recognizer else None
+    check_own_words(header, load_grammar(language), known, setup)
     return Journal.create(game, header)

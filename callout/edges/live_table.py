@@ -52,10 +52,11 @@ class LiveTable:
         screen: bool = False,
         keys: Path | None = None,
         copy_to: Path | None = None,
+        language: Path | None = None,
     ) -> None:
         self._inbox: queue.Queue[tuple[str, Any]] = queue.Queue()
         self._time = MachineTime(journal.last_ms())
-        grammar = load_language(language_folder())
+        grammar = load_language(language or language_folder())
         self._keymap = load_keys(keys, grammar, journal.setup)
         self._typed = self._spoken = Parsers(grammar, scope_of(journal.setup))
         self.session = Session(journal, replies_of(grammar), self._time)
@@ -64,6 +65,8 @@ class LiveTable:
         time_s = lambda: self._time.wall_ms() / 1000  # noqa: E731
         otherwise = replies_file(journal.path)
         self._voice = LiveVoice(outlets, self._inbox.put, time_s, otherwise)
+        if self._voice.tells:
+            self.session.speaker.trust_voice()
         self._copies = Copies(self.session, copy_to, lambda n: self._inbox.put(("notice", n)))
         self._hearing: Hearing | None = None
         self._deaf = False
@@ -220,7 +223,7 @@ class LiveTable:
     def _on_finished(self, text: str) -> None:
         self._gate("finished")
         if text:
-            self._do(self.session.spoken())
+            self._do(self.session.spoken(text))
             self._hands.finished(text)
 
     def _on_stopped(self, text: str) -> None:

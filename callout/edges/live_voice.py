@@ -58,6 +58,11 @@ class LiveVoice:
         self._sounding = {False: 0, True: 0}
 
     @property
+    def tells(self) -> bool:
+        """Whether the headset's voice tells when it has come to the end of something."""
+        return self._headset.tells
+
+    @property
     def sounds(self) -> bool:
         """Whether anything sounds: what begins may overlap what ends."""
         return any(self._sounding.values())

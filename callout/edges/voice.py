@@ -9,18 +9,25 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import Protocol
+from typing import Final, Protocol
 
 from callout.edges.device_voice import DeviceVoice, Told, ignore
 from callout.edges.phrases import Phrases, cache_folder
 from callout.edges.player import has_output
+from callout.edges.system_voice import SystemPhrases, has_system_voice
 from callout.edges.wav_voice import WavVoice
-from callout.errors import CalloutError, DeviceError
+from callout.errors import CalloutError, DeviceError, ModelError
 from callout.table.delivery import Delivery
+
+SYSTEM: Final = "system"
+"""The choice of the system's own voice."""
 
 
 class Voice(Protocol):
     """Something that speaks."""
+
+    tells: bool
+    """Whether it calls `told`, as all but files do."""
 
     def speak(self, text: str, tone_name: str = "") -> None:
         """Sounds the tone, if one is named, and then says the text, if there is one."""
@@ -40,6 +47,8 @@ class Voice(Protocol):
 
 class PrintVoice:
     """Says everything in print: for machines that have no sound."""
+
+    tells = True
 
     def __init__(self, told: Told = ignore) -> None:
         self._told = told
@@ -78,7 +87,7 @@ def open_voice(
     otherwise: Path | None = None,
     ears: str = "both",
 ) -> Voice:
-    """The voice of that choice: `auto`, `print`, a WAV file to write, or a piper model to use.
+    """The voice of that choice: `auto`, `system`, `print`, a WAV file to write, or a piper model.
 
     `auto` is the best that this machine can do, and says in one line why it is not more: without a
     sound device the WAV file `otherwise`, if one is named; without a voice, print.
@@ -91,13 +100,25 @@ def open_voice(
     if choice.endswith(".wav"):
         return _file_voice(Path(choice), now_s)
     try:
-        phrases = Phrases(None if choice == "auto" else Path(choice), cache_folder())
-        return _aloud(phrases, now_s, device, told, otherwise if choice == "auto" else None, ears)
+        instead = otherwise if choice in ("auto", SYSTEM) else None
+        return _aloud(_phrases(choice), now_s, device, told, instead, ears)
     except CalloutError as error:
         if choice != "auto":
             raise
         print(f"voice: {error}: replies are printed", file=sys.stderr)
         return PrintVoice(told)
+
+
+def _phrases(choice: str) -> Phrases:
+    """A piper model, or the system's own voice where that is wanted or all there is."""
+    if choice == SYSTEM:
+        return SystemPhrases(cache_folder())
+    try:
+        return Phrases(None if choice == "auto" else Path(choice), cache_folder())
+    except ModelError:
+        if choice != "auto" or not has_system_voice():
+            raise
+        return SystemPhrases(cache_folder())
 
 
 def _aloud(
@@ -116,11 +137,12 @@ def _aloud(
         if otherwise is None:
             raise
         print(f"voice: {error}: replies are spoken into {otherwise}", file=sys.stderr)
-        return _file_voice(otherwise, now_s)
+        return _file_voice(otherwise, now_s, phrases)
 
 
-def _file_voice(path: Path, now_s: Callable[[], float]) -> WavVoice:
+def _file_voice(path: Path, now_s: Callable[[], float], phrases: Phrases | None = None) -> WavVoice:
     opened_s = now_s()
-    voice = WavVoice(path, Phrases(folder=cache_folder()), lambda: now_s() - opened_s)
+    source = phrases or _phrases("auto")
+    voice = WavVoice(path, source, lambda: now_s() - opened_s)
     voice.write()
     return voice

@@ -26,6 +26,8 @@ class WavVoice:
     What has sounded is written as time passes: after a crash the file holds all up to then.
     """
 
+    tells = False
+
     def __init__(self, path: Path, phrases: Phrases, now_s: Callable[[], float]) -> None:
         self.path = path
         self._phrases = phrases

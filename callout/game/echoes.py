@@ -78,7 +78,8 @@ def _free_throw(before: Game, event: events.FreeThrow, after: Game) -> list[Noti
     more = owed.left if owed and was and owed.foul == was.foul else None
     slots = {"team": event.team, "number": event.number, "more": more}
     if event.made:
-        return [Notice("throw_made", slots={**slots, **_score(after)})]
+        kind = "throw_made_more" if more else "throw_made"
+        return [Notice(kind, slots={**slots, **_score(after)})]
     if more:
         return [Notice("throw_missed", slots=slots)]
     del slots["more"]

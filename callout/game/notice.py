@@ -74,6 +74,7 @@ NOTICE_KINDS: Final = _kinds("""
     goal_open team points said home guest
     own_basket team points credit home guest
     throw_made team number more home guest
+    throw_made_more team number more home guest
     throw_missed team number more
     throw_missed_live team number
     throw_missed_dead team number

@@ -67,7 +67,7 @@ class RepliesFile(Strict):
 
 FIELD: Final = re.compile(r"\{(\w+)(?::(\w+))?\}")
 PART: Final = re.compile(r"\[([^\[\]]*)\]")
-SENTENCE: Final = re.compile(r"(^|[.!?] )(\w)")
+SENTENCE: Final = re.compile(r"(^|[.!?] )([¿¡]?\w)")
 
 
 @dataclass(frozen=True)

@@ -65,6 +65,8 @@ class SlotsFile(Strict):
     """The words for 0 to 99."""
     hundreds: Mapping[int, Said] = {}
     """The words for 100 and 200."""
+    hundreds_and: Mapping[int, Said] = {}
+    """The same before tens and ones, where a language says them otherwise there."""
     digits: tuple[Ways, ...] = ()
     """For each digit the words by which it is said alone; the first is the one we say."""
     shirts: Mapping[str, Ways] = {}
@@ -127,8 +129,11 @@ class Words:
         """The words for a whole number from 0 to 299."""
         if number < 100:
             return self.file.counts[number]
-        hundreds = self.file.hundreds[number - number % 100]
-        return hundreds if number % 100 == 0 else f"{hundreds} {self.file.counts[number % 100]}"
+        whole, rest = number - number % 100, number % 100
+        if rest == 0:
+            return self.file.hundreds[whole]
+        hundreds = self.file.hundreds_and.get(whole, self.file.hundreds[whole])
+        return f"{hundreds} {self.file.counts[rest]}"
 
     def ordinal(self, number: int) -> str:
         """The word for the first, the second and so on; past the last one known, the count."""

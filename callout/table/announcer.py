@@ -22,6 +22,8 @@ AGAIN_MS: Final = 10_000
 """A notice that calls for an act comes again after so long."""
 HOLD_MS: Final = 3_000
 """Words wait so long at a stop, for the referee's report."""
+SLACK_MS: Final = 2_000
+"""A voice takes up to 0.7 s longer than was reckoned, a tone 0.4 s, and a busy machine its time."""
 _START_MS: Final = 300
 _LETTER_MS: Final = 65
 
@@ -86,6 +88,8 @@ class Announcer:
     pending: tuple[Pending, ...] = ()
     last: str = ""
     """What was said last."""
+    slack_ms: int = 0
+    """So much longer than was reckoned it waits for a voice that tells when it has ended."""
 
 
 Step = tuple[Announcer, tuple[Command, ...]]
@@ -149,8 +153,14 @@ def withdraw(announcer: Announcer, now_ms: int) -> Step:
     return after, (Hush(), *commands)
 
 
-def finished(announcer: Announcer, now_ms: int) -> Step:
-    """The voice has come to the end of what it was saying."""
+def finished(announcer: Announcer, now_ms: int, text: str | None = None) -> Step:
+    """The voice has come to the end of what it was saying; of a text, if it tells of which.
+
+    What it tells of another text is of one that was cut short meanwhile.
+    """
+    busy = announcer.speaking
+    if text is not None and (busy is None or busy.text != text):
+        return announcer, ()
     return _turn(replace(announcer, speaking=None, until_ms=now_ms), now_ms)
 
 
@@ -242,7 +252,7 @@ def _turn(announcer: Announcer, now_ms: int) -> Step:
         announcer,
         pending=tuple(_said(pending, head, now_ms) for pending in announcer.pending),
         speaking=head,
-        until_ms=now_ms + speech_ms(head.text),
+        until_ms=now_ms + speech_ms(head.text) + (announcer.slack_ms if head.text else 0),
         queue=tuple(rest),
         last=head.text or announcer.last,
     )

@@ -148,9 +148,9 @@ class Session:
         """This moment, with what the game clock shows."""
         return at(self.game, self.time.wall_ms())
 
-    def spoken(self) -> tuple[Command, ...]:
-        """What the voice does next, now that it has said what it was told to."""
-        return self.speaker.finished()
+    def spoken(self, text: str) -> tuple[Command, ...]:
+        """What the voice does next, now that it has said that text."""
+        return self.speaker.finished(text)
 
     def foresee(self) -> Iterator[str]:
         """What may have to be said next, the likeliest first; found as it is drawn, from now on."""

@@ -24,6 +24,8 @@ from callout.table.reply import Reply, Said, Sort
 LEVELS: Final = tuple(Level)
 HORN: Final = "horn"
 """The table's horn."""
+LONGEST_MS: Final = 4_000
+"""One breath lasts no longer. Source: the design of this table."""
 LAST_TENTHS: Final = 100
 """From here to the horn nothing is said unasked."""
 
@@ -167,9 +169,13 @@ class Speaker:
         put = [self.put(Sort.NOTICE, each, now, entry.at, entry.id) for each in found]
         self._settle(entry, found, put, before, now)
 
-    def finished(self) -> tuple[Command, ...]:
-        """What the voice does next, now that it has said what it was told to."""
-        return self._step(speech.finished(self.announcer, self.time.wall_ms())).speech
+    def finished(self, text: str) -> tuple[Command, ...]:
+        """What the voice does next, now that it has said that text."""
+        return self._step(speech.finished(self.announcer, self.time.wall_ms(), text)).speech
+
+    def trust_voice(self) -> None:
+        """Waits from now on until the voice tells that it has ended, and reckons only in need."""
+        self.announcer = replace(self.announcer, slack_ms=speech.SLACK_MS)
 
     def _settle(
         self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game
@@ -213,12 +219,21 @@ def _joined(said: Iterable[Said]) -> str:
 
 
 def _breaths(utterances: Sequence[Utterance]) -> list[Utterance]:
-    """What is urgent each by itself, and the echoes of one entry in one breath."""
-    plain = [one for one in utterances if one.rank is Rank.ECHO and not one.lasts]
-    text = " ".join(one.text for one in plain if one.text)
-    apart = [one for one in utterances if one not in plain]
-    echo = [replace(plain[0], text=text)] if text else []
-    return sorted((*apart, *echo), key=lambda one: (one.rank, one.place))
+    """What is urgent each by itself, and the echoes of one entry in one breath, if it is short."""
+    made: list[Utterance] = []
+    for one in utterances:
+        last = made[-1] if made and one.text else None
+        if last is not None and _plain(last) and _plain(one):
+            text = f"{last.text} {one.text}"
+            if speech.speech_ms(text) <= LONGEST_MS:
+                made[-1] = replace(last, text=text)
+                continue
+        made += [one] if one.text else []
+    return made
+
+
+def _plain(utterance: Utterance) -> bool:
+    return utterance.rank is Rank.ECHO and not utterance.lasts
 
 
 def _tone(entry: Entry, said: Sequence[Utterance]) -> str:

@@ -16,6 +16,7 @@ import soundfile
 
 from callout.edges.hearing import FileEar
 from callout.edges.live_command import live
+from callout.edges.live_voice import Outlets
 from callout.edges.understood import understand
 from callout.errors import CalloutError
 from callout.game import calls
@@ -206,3 +207,17 @@ def test_a_wrong_start_is_one_line(tmp_path: Path) -> None:
         live(tmp_path / "game", ear="off")
     with pytest.raises(CalloutError, match="expected hold, open, tap or off, got 'loud'"):
         live(tmp_path / "game", ear="loud")
+    with pytest.raises(CalloutError, match="expected left, right, both, got 'none'"):
+        live(tmp_path / "game", ear="off", outlets=Outlets("print", ears="none"))
+
+
+def test_a_game_in_spanish_is_called_and_answered_in_spanish(tmp_path: Path, setup: Path) -> None:
+    command = [sys.executable, "-m", "callout", "live", str(tmp_path / "game"), "--setup",
+               str(setup), "--voice", "print", "--keys", "typed", "--language", "es"]  # fmt: skip
+    said = "arranca reloj\nlocal dos número cinco\n"
+    done = subprocess.run([*command, "--ear", "off"], input=said, capture_output=True, text=True,
+                          timeout=60)  # fmt: skip
+    assert "Local dos, número cinco. Dos, cero." in done.stdout
+    deaf = subprocess.run(command, input="", capture_output=True, text=True, timeout=60)
+    assert deaf.returncode == 2
+    assert "--model FOLDER, or --ear off" in deaf.stderr

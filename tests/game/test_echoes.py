@@ -104,7 +104,7 @@ def test_a_score_set(running: Play) -> None:
 @pytest.mark.parametrize(
     ("foul", "made", "kinds"),
     [
-        (Foul(GUEST, "14", award=Award.TWO), (True, True), ["throw_made", "throw_made"]),
+        (Foul(GUEST, "14", award=Award.TWO), (True, True), ["throw_made_more", "throw_made"]),
         (Foul(GUEST, "14", award=Award.TWO), (False, False), ["throw_missed", "throw_missed_live"]),
         (Foul(GUEST, "14", award=Award.ONE_AND_ONE), (False,), ["throw_missed_live"]),
         # From memory, NFHS 10: after a technical the ball is dead whether the last is made or not.

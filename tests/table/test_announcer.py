@@ -14,6 +14,7 @@ from callout.game.urgency import Rank
 from callout.table.announcer import (
     AGAIN_MS,
     HOLD_MS,
+    SLACK_MS,
     STALE_MS,
     Announcer,
     Command,
@@ -52,6 +53,16 @@ def test_the_first_thing_is_said_at_once_with_its_tone() -> None:
     assert commands == (Speak("No such player.", "no"),)
     assert announcer.last == "No such player."
     assert announcer.until_ms == speech_ms("No such player.") > 0
+
+
+def test_a_voice_that_tells_is_waited_for_and_one_that_fell_silent_is_not() -> None:
+    announcer, _ = say(Announcer(slack_ms=SLACK_MS), words("One."), 0)
+    announcer, _ = say(announcer, words("Two."), 0)
+    reckoned = speech_ms("One.")
+    assert wake(announcer, reckoned)[1] == ()
+    assert finished(announcer, reckoned + 300, "Cut before.")[1] == ()
+    assert spoken(finished(announcer, reckoned + 300, "One.")[1]) == ["Two."]
+    assert spoken(wake(announcer, reckoned + SLACK_MS)[1]) == ["Two."]
 
 
 def test_nothing_to_say_is_nothing() -> None:

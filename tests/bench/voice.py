@@ -1,0 +1,356 @@
+"""What is said, how much of it, how soon, and whether it is understood.
+
+`spoken`: the demo's game at each level, on simulated time with the real length of every phrase:
+calls without a time of their own come four seconds apart, intervals are as long as the league says.
+`understood`: every sentence of that game heard back, by the recognizer's own open speech, and by a
+list of all words that are said there in any order.
+`first`: from the event on the disk to the first sound that the device takes, through a sound
+server; of phrases in memory, from the disk, and never rendered.
+`burst`: a foul that puts a player out, two substitutes and a time-out within three seconds.
+`fed`: two hours of the table's own speech, in a room, fed back into the open ear with its gate; and
+ten minutes without the gate, to show that it would have been heard.
+
+Name some of these to measure no more. It prints figures and decides nothing.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import re
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Sequence
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+from callout.edges.hall import echoed, hall_noise, in_noise
+from callout.edges.phrases import Phrases, cache_folder, sentences
+from callout.edges.sound import RATE_HZ, Samples, to_recognizer
+from callout.edges.tones import tone
+from callout.game.urgency import Urgency, urgency
+from callout.language.replies import Level
+from callout.table.announcer import STALE_MS
+from callout.table.script import read_script
+
+ROOT = Path(__file__).parents[2]
+sys.path += [str(ROOT), str(Path(__file__).parent)]
+from voicelab.played import Played, Sound, play, real_lengths  # noqa: E402
+
+from tests.pulse import pulse_server  # noqa: E402
+
+DEMO = ROOT / "tests/games/demo.game"
+GAP_MS = 4_000
+WORST = 10
+HALL_DB = 12.0
+FED_S = 7_200
+OPEN_S = 600
+ROOM_SEED = 3
+TAIL_S = 0.25
+"""The gate's own: `callout.edges.ear.GATE_TAIL_S`."""
+
+
+@cache
+def phrases() -> Phrases:
+    """The voice with its memory."""
+    return Phrases(folder=cache_folder())
+
+
+@cache
+def game(level: Level) -> Played:
+    """The demo's game at a level."""
+    return play(read_script(DEMO), level, real_lengths(phrases()), GAP_MS)
+
+
+def spoken() -> None:
+    """How much is said at each level."""
+    for level in Level:
+        played = game(level)
+        sounds = played.voice.sounds
+        hours = (played.now_ms - 1_000_000) / 3_600_000
+        talk = sum(each.end_ms - each.start_ms for each in sounds) / 1000
+        texts = [each for each in sounds if each.text and not each.cut]
+        longest = max(texts, key=lambda each: each.end_ms - each.start_ms)
+        gated = talk + TAIL_S * len(sounds)
+        print(f"{level.value:<7} {talk / hours:6.0f} s spoken a game hour ({hours:.2f} h), longest "
+              f"{(longest.end_ms - longest.start_ms) / 1000:.2f} s, ear gated at most "
+              f"{gated / hours / 36:.1f} % of the time: {longest.text!r}")  # fmt: skip
+
+
+def plain(text: str) -> str:
+    """A text as a recognizer writes it."""
+    return re.sub(r"[^a-z' ]+", " ", text.lower().replace("-", " ")).strip()
+
+
+def understood() -> None:
+    """How many sentences come back word for word."""
+    import vosk
+
+    from callout.edges.models import RECOGNIZER, find_model
+
+    vosk.SetLogLevel(-1)
+    model = vosk.Model(str(find_model(RECOGNIZER)))
+    texts = sorted({s for level in Level for each in game(level).voice.sounds
+                    for s in sentences(each.text)})  # fmt: skip
+    words = sorted({word for text in texts for word in plain(text).split()})
+    known = [word for word in words if model.vosk_model_find_word(word) >= 0]
+    print(f"{len(texts)} sentences of {len(words)} words; unknown to the recognizer: "
+          f"{sorted(set(words) - set(known))}")  # fmt: skip
+    noise = hall_noise(60.0, seed=11)
+    hearers = {
+        "open speech": lambda: vosk.KaldiRecognizer(model, RATE_HZ),
+        "the words said there": lambda: vosk.KaldiRecognizer(model, RATE_HZ, json.dumps(known)),
+    }
+    for name, hearer in hearers.items():
+        for ratio_db in (None, HALL_DB):
+            missed = [(errors(plain(text), heard), text, heard) for text in texts
+                      if (heard := heard_back(hearer(), text, noise, ratio_db)) != " ".join(
+                          plain(text).split())]  # fmt: skip
+            where = "clean" if ratio_db is None else f"{ratio_db:g} dB"
+            print(f"{name}, {where}: {len(texts) - len(missed)} of {len(texts)} word for word")
+            for _, text, heard in sorted(missed, reverse=True)[:WORST]:
+                print(f"    {text!r} as {heard!r}")
+
+
+def heard_back(recognizer: object, text: str, noise: np.ndarray, ratio_db: float | None) -> str:
+    """What a recognizer makes of a sentence."""
+    sound = phrases().render(text).at(RATE_HZ) * 0.5
+    quiet = np.zeros(RATE_HZ // 2, dtype=np.float32)
+    whole = np.concatenate([quiet, sound, quiet])
+    if ratio_db is not None:
+        whole = in_noise(whole, np.roll(noise, len(text) * 4_321), ratio_db)
+    recognizer.AcceptWaveform(to_recognizer(whole[:, None], RATE_HZ).tobytes())  # type: ignore[attr-defined]
+    heard: str = json.loads(recognizer.FinalResult())["text"]  # type: ignore[attr-defined]
+    return heard
+
+
+def errors(said: str, heard: str) -> int:
+    """The least number of words to be changed, added or left out."""
+    one, other = said.split(), heard.split()
+    row = list(range(len(other) + 1))
+    for at, word in enumerate(one, 1):
+        before, row[0] = row[0], at
+        for nth, heard_word in enumerate(other, 1):
+            before, row[nth] = (
+                row[nth],
+                min(row[nth] + 1, row[nth - 1] + 1, before + (word != heard_word)),
+            )
+    return row[-1]
+
+
+def percentiles(values: Sequence[float]) -> str:
+    """The median and the 95th percentile, in milliseconds."""
+    ordered = sorted(values)
+    p95 = ordered[min(len(ordered) - 1, round(0.95 * len(ordered)))]
+    return f"p50 {1000 * ordered[len(ordered) // 2]:6.1f} ms   p95 {1000 * p95:6.1f} ms"
+
+
+def first() -> None:
+    """How soon the first sound is there."""
+    texts = list(dict.fromkeys(each.text for each in game(Level.NORMAL).voice.sounds if each.text))
+    for text in texts:
+        phrases().render(text)
+    with tempfile.TemporaryDirectory() as folder, pulse_server(Path(folder)) as pulse:
+        os.environ.update(pulse.environment)
+        from callout.edges.device_voice import DeviceVoice
+
+        for name, source, some in (
+            ("in memory", phrases(), texts[:60]),
+            ("from the disk", Phrases(folder=cache_folder()), texts[:60]),
+            ("never rendered", Phrases(), texts[:20]),
+        ):
+            voice = DeviceVoice(source, ears="left")
+            voice.speak("", "accepted")
+            time.sleep(2.0)
+            queued, taken = [], []
+            for text in some:
+                one, other = began(voice, text)
+                queued.append(one)
+                taken.append(other)
+            print(f"{name:<15} ready   {percentiles(queued)}")
+            print(f"{'':<15} sounds  {percentiles(taken)}   (the device adds "
+                  f"{1000 * voice._player.latency_s:.0f} ms)")  # fmt: skip
+            voice._player.close()
+            source.close()
+
+
+def began(voice: object, text: str) -> tuple[float, float]:
+    """Seconds until the first samples are ready, and until the device takes them."""
+    player = voice._player  # type: ignore[attr-defined]
+    start = time.perf_counter()
+    voice.speak(text)  # type: ignore[attr-defined]
+    while not player._waiting and player._now is None:
+        time.sleep(0.0003)
+    ready = time.perf_counter() - start
+    while player._now is None and player._waiting:
+        time.sleep(0.0003)
+    taken = time.perf_counter() - start
+    voice.hush()  # type: ignore[attr-defined]
+    while player._waiting or player._now is not None:
+        time.sleep(0.01)
+    time.sleep(0.3)
+    return ready, taken
+
+
+BURST = """\
+profile: nfhs-2026
+home: Harbour Kites | 4 5 7 10 11 12 23
+guest: Quarry Foxes | 3 5 8 14 15 20 33
+"""
+
+
+def burst() -> None:
+    """What is said when, in a burst; how late; what of it is stale."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "burst.game"
+        path.write_text(BURST, encoding="utf-8")
+        played = Played(read_script(path), Level.NORMAL, real_lengths(phrases()))
+    for words in ("start clock", "tip home", "stop clock", *["guest foul number eight"] * 4):
+        played.say(words)
+        # A foul called again within four seconds would be asked about.
+        played.until(played.now_ms + 2 * GAP_MS)
+    played.say("referee told")
+    played.say("start clock")
+    played.until(played.now_ms + 20_000)
+    begun, said = played.now_ms, len(played.said)
+    steps = (
+        (0, "stop clock"), (800, "guest foul number eight shooting two"),
+        (1_600, "home sub waiting"),
+        (2_200, "guest sub waiting"), (3_000, "guest timeout waiting"), (9_000, "shot good"),
+        (12_000, "guest sub five in eight out"), (14_000, "shot missed"), (15_500, "guest timeout"),
+        (20_000, "subs in"),
+    )  # fmt: skip
+    for after_ms, words in steps:
+        played.until(begun + after_ms)
+        played.say(words)
+    played.until(begun + 40_000)
+    report(played, begun, said)
+
+
+def report(played: Played, begun: int, first_said: int) -> None:
+    """The log of a burst, and what was late or stale in it."""
+    log = [(at, f"                     {words}") for at, words in played.called if at >= begun]
+    sounds = [each for each in played.voice.sounds if each.start_ms >= begun]
+    log += [(s.start_ms, f"{'(cut) ' if s.cut else ''}{'*' if s.tone else ' '} {s.text or s.tone}")
+            for s in sounds]  # fmt: skip
+    for at, what in sorted(log, key=lambda each: each[0]):
+        print(f"  {(at - begun) / 1000:6.1f} s  {what}")
+    made = {each.text: each for each in played.said[first_said:] if each.text}
+    late = [lateness(each, made[each.text].wall_ms, played) for each in sounds if each.text in made
+            and made[each.text].rank.name in ("ACT", "TELL")]  # fmt: skip
+    print(f"urgent: {len(late)} said, latest {max(late) / 1000:.2f} s after the moment from which "
+          "it may be said")  # fmt: skip
+    fleeting = {text for text, each in made.items() if urgency(each.kind) == Urgency()}
+    stale = [each for each in sounds if each.text in fleeting
+             and each.start_ms - made[each.text].wall_ms >= STALE_MS]  # fmt: skip
+    print(f"stale echoes said: {len(stale)}")
+
+
+def lateness(sound: Sound, made_ms: int, played: Played) -> int:
+    """Milliseconds from when it was made, and nothing as urgent before it sounded any more."""
+    before = [each.end_ms for each in played.voice.sounds
+              if each.end_ms <= sound.start_ms and each.text and not each.cut]  # fmt: skip
+    return sound.start_ms - max([made_ms, *before])
+
+
+def fed() -> None:
+    """Calls that the open ear takes from the table's own speech."""
+    from callout.edges.decoder import Models, Options
+    from callout.edges.listening import OpenEar
+    from callout.edges.models import RECOGNIZER, find_model
+    from callout.language.check import load_language
+    from callout.language.parser import Parser
+    from callout.table.words import english, scope_of
+
+    played = game(Level.NORMAL)
+    parser = Parser(load_language(english()), scope_of(played.script.setup))
+    with tempfile.TemporaryDirectory() as folder:
+        models = Models(find_model(RECOGNIZER), Path(folder), Options())
+        models.use("always", parser.network)
+        for gated, seconds in ((True, FED_S), (False, OPEN_S)):
+            ear = OpenEar(models, "always")
+            calls = heard_of_itself(ear, played, gated, seconds)
+            name = "with the gate" if gated else "without it"
+            print(
+                f"{name}, {seconds / 3600:.2f} h: {len(calls)} calls {sorted(set(calls))[:WORST]}"
+            )
+
+
+def heard_of_itself(ear: object, played: Played, gated: bool, seconds: int) -> list[str]:
+    """The calls that the ear trusts in the voice's own sounds, played one game after another."""
+    begun, length = 1_000_000, played.now_ms - 1_000_000
+    sounds = [each for each in played.voice.sounds if each.end_ms > each.start_ms]
+    random, calls, at_ms = np.random.default_rng(ROOM_SEED), list[str](), 0
+    block = 10_000
+    tail = np.zeros(0, dtype=np.float32)
+    while at_ms < 1000 * seconds:
+        inside = [(each, at_ms // length * length + each.start_ms - begun) for each in sounds]
+        dry = np.zeros(RATE_HZ * block // 1000, dtype=np.float32)
+        dry[: len(tail)] = tail[: len(dry)]
+        tail = tail[len(dry) :]
+        closed = np.zeros(len(dry), dtype=bool)
+        for each, start_ms in inside:
+            for shift in (0, length):
+                tail = _lay(dry, closed, tail, each, start_ms + shift - at_ms)
+        wet = echoed(dry.astype(np.float64), RATE_HZ, random).astype(np.float32)
+        wet += random.normal(0, 0.0005, len(wet)).astype(np.float32)
+        samples = to_recognizer(wet[:, None], RATE_HZ)
+        calls += _fed(ear, np.where(closed, 0, samples).astype(np.int16) if gated else samples)
+        at_ms += block
+    return calls
+
+
+def _lay(dry: np.ndarray, closed: np.ndarray, tail: np.ndarray, sound: Sound, at_ms: int,
+         ) -> np.ndarray:  # fmt: skip
+    """Put a sound into a block, and what reaches beyond it into the next."""
+    start = at_ms * RATE_HZ // 1000
+    end = start + (sound.end_ms - sound.start_ms) * RATE_HZ // 1000
+    shut = slice(max(0, start), max(0, min(len(dry), end + int(TAIL_S * RATE_HZ))))
+    closed[shut] = True
+    if not 0 <= start < len(dry):
+        return tail
+    made = rendered(sound.text, sound.tone)[: end - start]
+    here = min(len(made), len(dry) - start)
+    dry[start : start + here] += made[:here]
+    rest = made[here:]
+    longer = np.zeros(max(len(tail), len(rest)), dtype=np.float32)
+    longer[: len(tail)] = tail
+    longer[: len(rest)] += rest
+    return longer
+
+
+@cache
+def rendered(text: str, tone_name: str) -> np.ndarray:
+    """A tone and a text as a loudspeaker gives them."""
+    parts = [tone(tone_name, RATE_HZ)] if tone_name else []
+    parts += [phrases().render(part).at(RATE_HZ) for part in sentences(text)]
+    return 0.5 * np.concatenate(parts)
+
+
+def _fed(ear: object, samples: Samples) -> list[str]:
+    found = ear.feed(samples)  # type: ignore[attr-defined]
+    return [" ".join(word for word, _, _ in call["words"]) for utterance in found
+            for call in utterance["calls"] if call["trusted"]]  # fmt: skip
+
+
+PARTS: dict[str, Callable[[], None]] = {
+    "spoken": spoken, "burst": burst, "understood": understood, "first": first, "fed": fed,
+}  # fmt: skip
+
+
+def main() -> None:
+    """Measure and print."""
+    arguments = argparse.ArgumentParser(description=__doc__)
+    arguments.add_argument("parts", nargs="*", choices=[[], *PARTS])
+    for name in arguments.parse_args().parts or PARTS:
+        print(f"--- {name}", flush=True)
+        PARTS[name]()
+    phrases().close()
+
+
+if __name__ == "__main__":
+    main()
