@@ -28,7 +28,7 @@ SILENT_S: Final = 1.0
 SILENT_AGAIN_S: Final = 20.0
 """Once told of, only a spell so long is told of again: some headsets give zeros between words."""
 
-RENEW_S: Final = (3.0, 6.0, 12.0, 15.0)
+RENEW_S: Final = (2.0, 2.0, 4.0, 4.0, 8.0, 15.0)
 """A device that gives zeros is opened anew when it is told of, and after these pauses, the last for
 ever: a sound server that lost the device hears from another one, and does not go back to it."""
 

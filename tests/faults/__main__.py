@@ -20,6 +20,8 @@ from tests.faults.result import Result, added, read_results, table, write_result
 
 Fault = Callable[[Path, int], Result]
 
+moved = partial(devices.unplugged, sinks=("hall",), fault="microphone moved")
+
 FAULTS: Mapping[str, tuple[Fault, int]] = {
     "kill": (kills.killed, 500),
     "power": (power.power_cut, 400),
@@ -33,8 +35,8 @@ FAULTS: Mapping[str, tuple[Fault, int]] = {
     "orphans": (kills.orphans, 10),
     "recognizer": (devices.recognizer_killed, 50),
     "voice": (devices.voice_killed, 20),
-    "headset": (devices.headset_gone, 10),
-    "moved": (devices.microphone_moved, 10),
+    "headset": (devices.unplugged, 10),
+    "moved": (moved, 10),
     "sleep": (kills.stopped, 10),
     "date": (kills.dated, 30),
     "soak": (soak.soak, 180),

@@ -6,6 +6,7 @@ import os
 import queue
 import signal
 import time
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +23,7 @@ from callout.table.setup import read_setup
 from callout.table.words import english, scope_of
 from tests.faults.playing import SETUP, Live, booked, new_game
 from tests.faults.result import Result
-from tests.pulse import SINKS, Pulse, pulse_server
+from tests.pulse import Pulse, pulse_server
 from tests.speech import speech_file
 
 
@@ -84,42 +85,16 @@ def voice_killed(folder: Path, count: int) -> Result:
     return Result("voice killed", count, unsaid, soon, note="seconds until it speaks again")
 
 
-def headset_gone(folder: Path, count: int) -> Result:
+def unplugged(
+    folder: Path,
+    count: int,
+    sinks: Sequence[str] = ("hall", "headset"),
+    fault: str = "headset unplugged",
+) -> Result:
     """The headset's sink and the microphone's source are unloaded for some seconds, and back.
 
-    Both go at once, as those of one plug do: else the server moves a stream to what is left.
-    """
-    place = folder / "pulse"
-    place.mkdir(mode=0o700, exist_ok=True)
-    soon: list[float] = []
-    with pulse_server(place) as pulse:
-        game = new_game(folder)
-        live = Live(game, "--ear", "open", "--voice", "auto", environment=pulse.environment)
-        try:
-            call = speech_file(folder, "home two number five.")
-            _called(live, pulse, call)
-            for _ in range(count):
-                for name in SINKS:
-                    pulse.unload(name)
-                time.sleep(4)
-                for name in SINKS:
-                    pulse.load(name)
-                loaded_s = time.monotonic()
-                _called(live, pulse, call)
-                soon.append(time.monotonic() - loaded_s)
-        finally:
-            live.process.send_signal(signal.SIGINT)
-            live.end()
-    answered = sum("Home two, number five" in text for text in live.said())
-    in_book = sum("Home two, number five" in text for text in booked(game, "voice"))
-    note = "with the speech itself, 3 s each time it is tried"
-    return Result("headset unplugged", count, abs(answered - in_book), soon, note=note)
-
-
-def microphone_moved(folder: Path, count: int) -> Result:
-    """The microphone's source alone is unloaded for some seconds, and back.
-
-    The server moves what recorded from it to another source, and does not move it back.
+    Both go at once, as those of one plug do, and what used them ends. Where the microphone's goes
+    alone, the server lets its stream hear from the other one, and does not move it back.
     """
     place = folder / "pulse"
     place.mkdir(mode=0o700, exist_ok=True)
@@ -133,9 +108,11 @@ def microphone_moved(folder: Path, count: int) -> Result:
             with pulse.noise(noise):
                 _called(live, pulse, call)
             for _ in range(count):
-                pulse.unload("hall")
+                for name in sinks:
+                    pulse.unload(name)
                 time.sleep(4)
-                pulse.load("hall")
+                for name in sinks:
+                    pulse.load(name)
                 loaded_s = time.monotonic()
                 with pulse.noise(noise):
                     _called(live, pulse, call)
@@ -146,7 +123,7 @@ def microphone_moved(folder: Path, count: int) -> Result:
     answered = sum("Home two, number five" in text for text in live.said())
     in_book = sum("Home two, number five" in text for text in booked(game, "voice"))
     note = "with the speech itself, 3 s each time it is tried"
-    return Result("microphone moved", count, abs(answered - in_book), soon, note=note)
+    return Result(fault, count, abs(answered - in_book), soon, note=note)
 
 
 def _called(live: Live, pulse: Pulse, call: Path) -> None:

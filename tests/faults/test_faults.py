@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.faults import damage, devices, disks, fuzz, kills, power, soak
-from tests.faults.__main__ import Fault
+from tests.faults.__main__ import Fault, moved
 from tests.faults.playing import lost
 from tests.faults.power import Disk, Step
 from tests.faults.result import Result, added, read_results, table, write_result
@@ -35,8 +35,8 @@ LONGER: dict[str, tuple[Fault, int]] = {
     "orphans": (kills.orphans, 1),
     "recognizer": (devices.recognizer_killed, 2),
     "voice": (devices.voice_killed, 2),
-    "headset": (devices.headset_gone, 1),
-    "moved": (devices.microphone_moved, 1),
+    "headset": (devices.unplugged, 1),
+    "moved": (moved, 1),
     "soak": (soak.soak, 2),
 }
 
