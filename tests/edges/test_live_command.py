@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import re
+import signal
 import subprocess
 import sys
 import time
@@ -139,6 +141,36 @@ def test_a_held_ear_hears_only_while_it_is_held(tmp_path: Path, setup: Path, pul
         running.wait_for("Running", 15)
     with Journal.open(game) as journal:
         assert [entry.call for entry in journal.entries()] == [calls.StartClock()]
+
+
+@pytest.mark.thorough
+@pytest.mark.skipif(sys.platform != "linux", reason="the ear's process is found in /proc")
+def test_a_game_goes_on_without_its_ear_and_says_that_it_is_back(
+    tmp_path: Path, setup: Path, pulse: Pulse
+) -> None:
+    game = tmp_path / "game"
+    options = ("--ear", "hold", "--voice", "print")
+    with table(game, setup, pulse, *options, folder=tmp_path) as running:
+        running.wait_for("ear: listening")
+        os.kill(ear_of(running), signal.SIGKILL)
+        running.type("start clock")
+        running.wait_for(r"The ear is gone\. Wait\.")
+        running.wait_for("start clock  ->  .*Running")
+        running.wait_for(r"The ear is back\.")
+        running.type("")
+        time.sleep(0.3)
+        pulse.play(speech_file(tmp_path, "home two.", name="held.wav"))
+        running.type("")
+        running.wait_for("Home two", 15)
+
+
+def ear_of(running: Table) -> int:
+    """The process of its ear."""
+    for path in Path(f"/proc/{running.process.pid}/task").glob("*/children"):
+        for child in path.read_text().split():
+            if b"callout.edges.ear" in Path(f"/proc/{child}/cmdline").read_bytes():
+                return int(child)
+    raise AssertionError("expected an ear, got none")
 
 
 def tap_and_say(running: Table, pulse: Pulse, said: Path) -> None:
