@@ -162,7 +162,7 @@ class LiveTable:
     def press(self) -> None:
         """The key to talk is down: what the table is saying is cut, and the ear opens."""
         if self._hearing is not None:
-            self._voice.hush()
+            self._voice.wait()
             self._hearing.press()
 
     def release(self) -> None:
@@ -175,6 +175,8 @@ class LiveTable:
         self._running = self._hearing is not None
 
     def _on_ear(self, event: Event) -> None:
+        if event["event"] in ("utterance", *WHEREABOUTS):
+            self._voice.go_on()
         kinds = {"utterance": self._heard, "problem": self._trouble}
         act = kinds.get(event["event"])
         if act is not None:
@@ -228,6 +230,8 @@ class LiveTable:
 
     def _on_stopped(self, text: str) -> None:
         self._gate("stopped")
+        if text:
+            self._do(self.session.spoken(text))
 
     def _on_aloud(self, what: str) -> None:
         self._gate(what, aloud=True)

@@ -83,10 +83,8 @@ class Speaker:
         """Says what an entry brought; at a stop, what is for the horn waits for the report."""
         self._settle(entry, found, said, before, now)
         self.last = _joined(said) or self.last
-        moment, reported = (
-            self.time.wall_ms(),
-            isinstance(entry.call, calls.Foul | calls.DoubleFoul),
-        )
+        moment = self.time.wall_ms()
+        reported = isinstance(entry.call, calls.Foul | calls.DoubleFoul)
         if at_a_stop(entry, before, now) or reported:
             self._report_ms = 0 if reported else moment + speech.HOLD_MS
         ready: list[Utterance] = []

@@ -25,6 +25,7 @@ import time
 from collections.abc import Callable, Sequence
 from functools import cache
 from pathlib import Path
+from random import random
 
 import numpy as np
 
@@ -159,9 +160,9 @@ def first() -> None:
         from callout.edges.device_voice import DeviceVoice
 
         for name, source, some in (
-            ("in memory", phrases(), texts[:60]),
-            ("from the disk", Phrases(folder=cache_folder()), texts[:60]),
-            ("never rendered", Phrases(), texts[:20]),
+            ("in memory", phrases(), texts[:40]),
+            ("from the disk", Phrases(folder=cache_folder()), texts[:40]),
+            ("never rendered", Phrases(), texts[:12]),
         ):
             voice = DeviceVoice(source, ears="left")
             voice.speak("", "accepted")
@@ -192,7 +193,7 @@ def began(voice: object, text: str) -> tuple[float, float]:
     voice.hush()  # type: ignore[attr-defined]
     while player._waiting or player._now is not None:
         time.sleep(0.01)
-    time.sleep(0.3)
+    time.sleep(0.1 + 0.05 * random())
     return ready, taken
 
 
