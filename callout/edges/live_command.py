@@ -14,8 +14,8 @@ from callout.edges.vocabulary import model_words
 from callout.errors import CalloutError
 from callout.language.grammar import language_folder, load_grammar
 from callout.table.journal import Journal
-from callout.table.own_words import check_own_words
-from callout.table.setup import read_setup
+from callout.table.own_words import check_own_words, lacking
+from callout.table.setup import Setup, read_setup
 
 TYPED: Final = "typed"
 """In the place of a file of keys: the terminal takes calls in words, as before a keyboard."""
@@ -55,13 +55,13 @@ def live(
     if heard and model is None and folder != _folder(ENGLISH):
         what = "the ear needs a recognizer of that language: --model FOLDER, or --ear off"
         raise CalloutError(f"--language {language}: {what}")
-    recognizer = (model or find_model(RECOGNIZER)) if heard else None
-    with _journal(game, setup, recognizer, folder) as journal:
+    with _journal(game, setup, model, heard, folder) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
         table = LiveTable(journal, outlets, screen, own, copy_to, folder)
         try:
-            if recognizer is not None:
-                table.listen(recognizer, microphone, ear)
+            if heard:
+                recognizer = find_model(RECOGNIZER, model)
+                table.listen(recognizer, microphone, ear, _lacking(journal.setup, recognizer))
             table.run(typed=keys == TYPED)
         except KeyboardInterrupt:
             print("The game is kept. To go on: callout live", game, file=sys.stderr)
@@ -75,13 +75,29 @@ def _folder(language: str) -> Path:
     return own if own.is_dir() else language_folder(language)
 
 
-def _journal(game: Path, setup: Path | None, recognizer: Path | None, language: Path) -> Journal:
+def _journal(
+    game: Path, setup: Path | None, model: Path | None, heard: bool, language: Path
+) -> Journal:
     """The game's journal, made if it is new."""
     if game.exists():
         return Journal.open(game)
     if setup is None:
         raise CalloutError(f"{game}: a new game needs its teams: --setup FILE")
     header = read_setup(setup)
-    known = model_words(recognizer) if recognizer else None
-    check_own_words(header, load_grammar(language), known, setup)
+    known = model_words(find_model(RECOGNIZER, model)) if heard else None
+    check_own_words(setup, load_grammar(language), known)
     return Journal.create(game, header)
+
+
+def _lacking(setup: Setup, recognizer: Path) -> frozenset[str]:
+    """What the ear cannot hear of a game that was made for another ear, or for none.
+
+    Raises:
+        ModelError: the model is damaged.
+    """
+    if not lacking(setup, frozenset()):
+        return frozenset()
+    unheard = lacking(setup, model_words(recognizer))
+    if unheard:
+        print("ear: it does not know", ", ".join(sorted(unheard)), file=sys.stderr)
+    return unheard

@@ -5,7 +5,7 @@ from __future__ import annotations
 import queue
 import sys
 import threading
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 from pathlib import Path
 from typing import Any, Final
 
@@ -19,6 +19,7 @@ from callout.edges.terminal_keys import TerminalKeys
 from callout.edges.understood import Understood, understand
 from callout.edges.voice import replies_file
 from callout.errors import CalloutError
+from callout.game import calls
 from callout.game.notice import Notice
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
@@ -78,11 +79,11 @@ class LiveTable:
 
     # --- the ear ------------------------------------------------------------------------------
 
-    def listen(self, model: Path, microphone: str | None, mode: str) -> None:
-        """Start the ear."""
+    def listen(self, model: Path, microphone: str | None, mode: str, lacking: Set[str]) -> None:
+        """Start the ear; `lacking` are own words of the game that it does not know."""
         # With a key held or tapped, what is said is meant.
         wake = self.session.journal.setup.wake if mode == "open" else ()
-        self._spoken = self._typed.woken_by(wake)
+        self._spoken = self._typed.without(lacking).woken_by(wake)
         networks = {"always": self._spoken.always.network, "question": self._spoken.any.network}
         self._mode = mode
         own = own_options(own_ear_file())
@@ -196,16 +197,17 @@ class LiveTable:
         end_ms = self._time.wall_ms() - round(1000 * event.get("age_s", 0.0))
         for each in understand(self._spoken.now(self._asks())[0], event):
             understood = each.weighed(self.session.prior)
-            if understood.sentence is None or understood.sentence.call is None:
+            call = understood.sentence.call if understood.sentence else None
+            if call is None:
                 self._not_heard(understood)
                 continue
             onset_ms = end_ms - round(1000 * (event["end_s"] - understood.start_s))
             moment = at(self.session.game, onset_ms)
-            if self.session.listening or understood.sentence.name == "listen_again":
+            if self.session.listening or isinstance(call, calls.ListenAgain):
                 if self._voice.sounds:
                     self._voice.hush()
-                call, doubt = understood.sentence.call, understood.doubt
-                self._act(self.session.take(call, SPOKEN, moment, doubt), understood.text)
+                reply = self.session.take(call, SPOKEN, moment, understood.doubt)
+                self._act(reply, understood.text)
 
     def _not_heard(self, understood: Understood) -> None:
         """Open, the ear is silent about other people's talk; asked for, a failure is heard."""

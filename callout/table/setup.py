@@ -108,6 +108,15 @@ def read_setup(path: Path) -> Setup:
     Raises:
         InputError: the file cannot be read or holds what it may not; `path:line: …`.
     """
+    return make_setup(header_lines(path), path)
+
+
+def header_lines(path: Path) -> list[Item]:
+    """The header lines of such a file.
+
+    Raises:
+        InputError: the file cannot be read or holds something else; `path:line: …`.
+    """
     items: list[Item] = []
     for number, line in enumerate(read_lines(path), start=1):
         text = strip_comment(line)
@@ -116,7 +125,7 @@ def read_setup(path: Path) -> Setup:
             raise InputError(path, f"expected 'key: value', got {text!r}", number)
         if match:
             items.append(Item(match[1], match[2] or "", number))
-    return make_setup(items, path)
+    return items
 
 
 def make_setup(items: Iterable[Item], path: Path) -> Setup:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -54,6 +55,14 @@ class Parsers:
     def now(self, asked: bool) -> tuple[Parser, ...]:
         """Those that read what is said now, where a question is open or none."""
         return (self.any, self.always) if asked else (self.always,)
+
+    def without(self, lacking: Set[str]) -> Parsers:
+        """The same without what holds one of these words."""
+        own = {
+            team: tuple(each for each in phrases if not lacking & set(each.split()))
+            for team, phrases in self.scope.team_words.items()
+        }
+        return replace(self, scope=replace(self.scope, team_words=own)) if lacking else self
 
     def woken_by(self, wake: tuple[str, ...]) -> Parsers:
         """The same where these words come before each call."""

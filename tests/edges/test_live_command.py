@@ -25,6 +25,7 @@ from callout.game import calls
 from callout.game.terms import Team
 from callout.language.parser import Parser
 from callout.table.journal import Journal
+from callout.table.setup import read_setup
 from tests.pulse import Pulse
 from tests.speech import speech_file
 
@@ -223,6 +224,20 @@ def test_a_game_is_typed_and_taken_up_again(tmp_path: Path, setup: Path) -> None
     assert "Carry on from" in again.stdout
     assert "Home two, guest nothing." in again.stdout
     assert "Say again?" in again.stdout
+
+
+@pytest.mark.thorough
+def test_a_game_made_without_an_ear_is_taken_up_with_one_that_lacks_a_nickname(
+    tmp_path: Path, setup: Path, pulse: Pulse
+) -> None:
+    setup.write_text(SETUP + "nickname guest: foxez, foxes\n", encoding="utf-8")
+    game = tmp_path / "game"
+    Journal.create(game, read_setup(setup)).close()
+    with table(game, setup, pulse, "--voice", "print", folder=tmp_path) as running:
+        running.wait_for("it does not know foxez")
+        running.wait_for("ear: listening")
+        pulse.play(speech_file(tmp_path, "foxes two.", name="two.wav"))
+        running.wait_for("foxes two  ->", 15)
 
 
 def test_a_nickname_that_the_ear_lacks_is_refused_before_the_game_is_made(

@@ -8,67 +8,83 @@ import pytest
 
 from callout.errors import InputError
 from callout.language.grammar import language_folder, load_grammar
-from callout.table.own_words import check_own_words
-from callout.table.setup import Item, Setup, make_setup
+from callout.table.own_words import check_own_words, lacking
+from callout.table.setup import read_setup
 
-PATH = Path("game.setup")
 KNOWN = frozenset({"foxes", "fox", "kites", "red", "blue", "ones", "guest", "two"})
 
 
-def setup_with(**lines: str) -> Setup:
-    """A game with these header lines; `_` stands for a space in a key."""
-    given = {"profile": "nfhs-2026", "home": "Harbour Kites | 4 5", "guest": "Quarry Foxes | 8 11"}
-    more = {key.replace("_", " "): value for key, value in lines.items()}
-    return make_setup([Item(key, value) for key, value in (given | more).items()], PATH)
+class Checker:
+    """Setup files with these header lines; `_` stands for a space in a key."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._grammar = load_grammar(language_folder())
+
+    def check(self, known: frozenset[str] | None = KNOWN, **lines: str) -> None:
+        """Check the words of such a game."""
+        given = {"profile": "nfhs-2026", "home": "Kites | 4 5", "guest": "Foxes | 8 11", **lines}
+        rows = [f"{key.replace('_', ' ')}: {value}\n" for key, value in given.items()]
+        self.path.write_text("".join(rows), encoding="utf-8")
+        check_own_words(self.path, self._grammar, known)
+
+    def refusal(self, known: frozenset[str] | None = KNOWN, **lines: str) -> str:
+        """Why they are refused, the file's place left out."""
+        with pytest.raises(InputError) as refused:
+            self.check(known, **lines)
+        return str(refused.value).removeprefix(str(self.path))
 
 
-def check(known: frozenset[str] | None = KNOWN, **lines: str) -> None:
-    """Check the words of such a game."""
-    check_own_words(setup_with(**lines), load_grammar(language_folder()), known, PATH)
+@pytest.fixture
+def words(tmp_path: Path) -> Checker:
+    """Checks setup files."""
+    return Checker(tmp_path / "game.setup")
 
 
-def refusal(known: frozenset[str] | None = KNOWN, **lines: str) -> str:
-    """Why they are refused."""
-    with pytest.raises(InputError) as refused:
-        check(known, **lines)
-    return str(refused.value)
+def test_words_that_the_ear_has_are_taken(words: Checker) -> None:
+    words.check(colour_home="red", nickname_guest="foxes, blue ones")
 
 
-def test_words_that_the_ear_has_are_taken() -> None:
-    check(colour_home="red", nickname_guest="foxes, blue ones")
-
-
-def test_a_word_that_the_ear_lacks_is_refused_with_such_as_would_do() -> None:
-    text = refusal(nickname_guest="foxez")
-    assert "guest: expected a word that the ear knows, got 'foxez'" in text
+def test_a_word_that_the_ear_lacks_is_refused_with_such_as_would_do(words: Checker) -> None:
+    text = words.refusal(nickname_guest="foxez")
+    assert text.startswith(":4: nickname guest: expected a word that the ear knows, got 'foxez'")
     assert "such would do: foxes, fox" in text
 
 
-def test_where_no_word_is_near_none_is_offered() -> None:
-    assert refusal(nickname_guest="zzyzx").endswith("got 'zzyzx'")
+def test_where_no_word_is_near_none_is_offered(words: Checker) -> None:
+    assert words.refusal(nickname_guest="zzyzx").endswith("got 'zzyzx'")
 
 
-def test_the_word_that_wakes_the_ear_is_another_than_those_of_the_teams() -> None:
-    check(colour_home="red", wake="blue")
-    assert "wake: expected a word that nothing else" in refusal(colour_home="red", wake="red")
-    assert "wake: expected a word that the ear knows" in refusal(wake="zzyzx")
+def test_the_word_that_wakes_the_ear_is_another_than_those_of_the_teams(words: Checker) -> None:
+    words.check(colour_home="red", wake="blue")
+    assert "wake: expected a word that nothing else" in words.refusal(colour_home="red", wake="red")
+    assert "wake: expected a word that the ear knows" in words.refusal(wake="zzyzx")
 
 
-def test_no_word_that_the_calls_have_already_is_offered() -> None:
+def test_no_word_that_the_calls_have_already_is_offered(words: Checker) -> None:
     """ "Twos" is nearest to "two", which is points."""
-    assert "two," not in refusal(nickname_home="twos")
+    assert "two," not in words.refusal(nickname_home="twos")
 
 
 @pytest.mark.parametrize("word", ["two", "foul", "guest", "eleven"])
-def test_a_word_of_the_calls_is_no_team(word: str) -> None:
-    assert f"nothing else is called by, got {word!r}" in refusal(nickname_home=word)
+def test_a_word_of_the_calls_is_no_team(words: Checker, word: str) -> None:
+    assert f"nothing else is called by, got {word!r}" in words.refusal(nickname_home=word)
 
 
-def test_one_word_is_not_two_teams() -> None:
-    text = refusal(colour_home="red", colour_guest="red")
+def test_one_word_is_not_two_teams(words: Checker) -> None:
+    text = words.refusal(colour_home="red", colour_guest="red")
     assert "guest: expected a word that nothing else is called by, got 'red'" in text
 
 
-def test_without_an_ear_any_word_that_tells_one_team_will_do() -> None:
-    check(None, nickname_guest="zzyzx")
-    assert "'two'" in refusal(None, nickname_home="two")
+def test_a_team_may_have_a_word_twice(words: Checker) -> None:
+    words.check(colour_home="red", nickname_home="red ones")
+
+
+def test_a_game_tells_what_another_ear_lacks_of_it(words: Checker) -> None:
+    words.check(None, colour_home="red", nickname_guest="foxez, blue ones", wake="zzyzx")
+    assert lacking(read_setup(words.path), KNOWN) == {"foxez", "zzyzx"}
+
+
+def test_without_an_ear_any_word_that_tells_one_team_will_do(words: Checker) -> None:
+    words.check(None, nickname_guest="zzyzx")
+    assert "'two'" in words.refusal(None, nickname_home="two")
