@@ -66,6 +66,7 @@ class Parser:
     def __init__(self, grammar: Grammar, scope: Scope, when: str = "always") -> None:
         self.grammar = grammar
         self.wake = scope.wake
+        self._when = {call.name: call.when for call in grammar.calls}
         self.network: Network = compile_network(grammar, scope, when)
         self._machine: Machine = grammar.machine(scope, when)
         self._next: dict[int, dict[str, list[_Path]]] = {}
@@ -79,7 +80,13 @@ class Parser:
         readings = self._readings(said)
         if not readings:
             return Unparsed(said)
+        if len(readings) > 1:
+            # "Number five" is a call at any time, and an answer where one is asked for.
+            readings = tuple(filter(self._answers, readings)) or readings
         return readings[0] if len(readings) == 1 else Ambiguous(readings)
+
+    def _answers(self, reading: Parsed) -> bool:
+        return all(self._when[each.name] == "question" for each in reading.sentences)
 
     def without_wake(self, words: Sequence[str]) -> tuple[str, ...]:
         """The words of one sentence without those that only wake the ear."""

@@ -73,6 +73,17 @@ def test_an_answer_needs_no_word_that_wakes_the_ear() -> None:
     assert woken.parse("table yes") == Unparsed(("table", "yes"))
 
 
+def test_while_a_question_is_open_a_number_is_its_answer(grammar: Grammar) -> None:
+    """It is a call as well, which reaches back to the newest entry; two readings would be none."""
+    asked = Parser(grammar, Scope(ROSTERS), "any")
+    for said in ("number five", "five"):
+        result = asked.parse(said)
+        assert isinstance(result, Parsed), said
+        assert result.calls == (calls.Answer("5"),)
+    for said in ("home two", "make that number five"):
+        assert isinstance(asked.parse(said), Parsed), said
+
+
 @pytest.mark.parametrize("when", ["always", "question"])
 def test_every_sentence_of_the_language_is_read_as_what_it_means(
     grammar: Grammar, when: str
