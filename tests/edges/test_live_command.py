@@ -16,9 +16,11 @@ import numpy as np
 import pytest
 import soundfile
 
+from callout.edges.hall import hall_noise
 from callout.edges.hearing import FileEar
 from callout.edges.live_command import live
 from callout.edges.live_voice import Outlets
+from callout.edges.sound import RATE_HZ
 from callout.edges.understood import understand
 from callout.errors import CalloutError
 from callout.game import calls
@@ -95,8 +97,13 @@ def table(game: Path, setup: Path, pulse: Pulse, *options: str, folder: Path) ->
 def test_calls_spoken_into_a_microphone_are_booked_and_answered_aloud(
     tmp_path: Path, setup: Path, pulse: Pulse, ear: FileEar, parser: Parser
 ) -> None:
-    game, answer = tmp_path / "game", tmp_path / "answer.wav"
-    with table(game, setup, pulse, "--ear", "open", folder=tmp_path) as running:
+    game, answer, room = tmp_path / "game", tmp_path / "answer.wav", tmp_path / "room.wav"
+    # Without it the microphone is told of as mute, aloud, while the first call is spoken.
+    soundfile.write(room, 0.01 * hall_noise(120.0, seed=6), RATE_HZ)
+    with (
+        pulse.noise(room),
+        table(game, setup, pulse, "--ear", "open", folder=tmp_path) as running,
+    ):
         running.wait_for("ear: listening")
         begun = pulse.sounded()
         pulse.play(speech_file(tmp_path, "start clock.", name="one.wav"))

@@ -83,11 +83,12 @@ class Live:
         """What it said of itself, before any call was taken."""
         return " ".join(reply for _, words, reply in self.answers if words == "(table)")
 
-    def wait_for(self, count: int, seconds: float = 60.0) -> float:
+    def wait_for(self, count: int, seconds: float = 180.0) -> float:
         """Wait for so many answers to calls; the seconds from its start to the newest."""
         end = time.monotonic() + seconds
         while len(self.said()) < count:
             if self.process.poll() is not None or time.monotonic() > end:
+                self.kill()
                 raise AssertionError(f"expected {count} answers, got {self.answers} {self.errors}")
             time.sleep(0.002)
         moments = [moment for moment, words, _ in self.answers if words != "(table)"]
