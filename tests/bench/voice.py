@@ -7,8 +7,9 @@ list of all words that are said there in any order.
 `first`: from the event on the disk to the first sound that the device takes, through a sound
 server; of phrases in memory, from the disk, and never rendered.
 `burst`: a foul that puts a player out, two substitutes and a time-out within three seconds.
-`fed`: two hours of the table's own speech, in a room, fed back into the open ear with its gate; and
-ten minutes without the gate, to show that it would have been heard.
+`fed`: the speech of two hours of that game, in a room that rings, fed back into the open ear at the
+level of speech, with its gate; and of one game without it, to show what would be heard. The silence
+between the replies is left out.
 
 Name some of these to measure no more. It prints figures and decides nothing.
 """
@@ -48,8 +49,7 @@ DEMO = ROOT / "tests/games/demo.game"
 GAP_MS = 4_000
 WORST = 10
 HALL_DB = 12.0
-FED_S = 7_200
-OPEN_S = 600
+FED_H = 2.0
 ROOM_SEED = 3
 TAIL_S = 0.25
 """The gate's own: `callout.edges.ear.GATE_TAIL_S`."""
@@ -261,6 +261,7 @@ def lateness(sound: Sound, made_ms: int, played: Played) -> int:
 def fed() -> None:
     """Calls that the open ear takes from the table's own speech."""
     from callout.edges.decoder import Models, Options
+    from callout.edges.ear import GATE_TAIL_S
     from callout.edges.listening import OpenEar
     from callout.edges.models import RECOGNIZER, find_model
     from callout.language.check import load_language
@@ -269,59 +270,34 @@ def fed() -> None:
 
     played = game(Level.NORMAL)
     parser = Parser(load_language(english()), scope_of(played.script.setup))
+    sounds = [each for each in played.voice.sounds if each.end_ms > each.start_ms]
+    hours = (played.now_ms - 1_000_000) / 3_600_000
     with tempfile.TemporaryDirectory() as folder:
         models = Models(find_model(RECOGNIZER), Path(folder), Options())
         models.use("always", parser.network)
-        for gated, seconds in ((True, FED_S), (False, OPEN_S)):
-            ear = OpenEar(models, "always")
-            calls = heard_of_itself(ear, played, gated, seconds)
-            name = "with the gate" if gated else "without it"
-            print(
-                f"{name}, {seconds / 3600:.2f} h: {len(calls)} calls {sorted(set(calls))[:WORST]}"
-            )
+        for closed_s, games in ((GATE_TAIL_S, round(FED_H / hours)), (None, 1)):
+            random, calls = np.random.default_rng(ROOM_SEED), list[str]()
+            for _ in range(games):
+                ear = OpenEar(models, "always")
+                for sound in sounds:
+                    calls += _fed(ear, in_the_room(sound, closed_s, random))
+            name = "with the gate" if closed_s else "without it"
+            some = sorted(set(calls))[:WORST]
+            print(f"{name}, {games} games, {games * hours:.1f} h: {len(calls)} calls {some}")
 
 
-def heard_of_itself(ear: object, played: Played, gated: bool, seconds: int) -> list[str]:
-    """The calls that the ear trusts in the voice's own sounds, played one game after another."""
-    begun, length = 1_000_000, played.now_ms - 1_000_000
-    sounds = [each for each in played.voice.sounds if each.end_ms > each.start_ms]
-    random, calls, at_ms = np.random.default_rng(ROOM_SEED), list[str](), 0
-    block = 10_000
-    tail = np.zeros(0, dtype=np.float32)
-    while at_ms < 1000 * seconds:
-        inside = [(each, at_ms // length * length + each.start_ms - begun) for each in sounds]
-        dry = np.zeros(RATE_HZ * block // 1000, dtype=np.float32)
-        dry[: len(tail)] = tail[: len(dry)]
-        tail = tail[len(dry) :]
-        closed = np.zeros(len(dry), dtype=bool)
-        for each, start_ms in inside:
-            for shift in (0, length):
-                tail = _lay(dry, closed, tail, each, start_ms + shift - at_ms)
-        wet = echoed(dry.astype(np.float64), RATE_HZ, random).astype(np.float32)
-        wet += random.normal(0, 0.0005, len(wet)).astype(np.float32)
-        samples = to_recognizer(wet[:, None], RATE_HZ)
-        calls += _fed(ear, np.where(closed, 0, samples).astype(np.int16) if gated else samples)
-        at_ms += block
-    return calls
+def in_the_room(sound: Sound, closed_s: float | None, random: np.random.Generator) -> Samples:
+    """A sound as the microphone has it, and two seconds after it, in which the room still rings.
 
-
-def _lay(dry: np.ndarray, closed: np.ndarray, tail: np.ndarray, sound: Sound, at_ms: int,
-         ) -> np.ndarray:  # fmt: skip
-    """Put a sound into a block, and what reaches beyond it into the next."""
-    start = at_ms * RATE_HZ // 1000
-    end = start + (sound.end_ms - sound.start_ms) * RATE_HZ // 1000
-    shut = slice(max(0, start), max(0, min(len(dry), end + int(TAIL_S * RATE_HZ))))
-    closed[shut] = True
-    if not 0 <= start < len(dry):
-        return tail
-    made = rendered(sound.text, sound.tone)[: end - start]
-    here = min(len(made), len(dry) - start)
-    dry[start : start + here] += made[:here]
-    rest = made[here:]
-    longer = np.zeros(max(len(tail), len(rest)), dtype=np.float32)
-    longer[: len(tail)] = tail
-    longer[: len(rest)] += rest
-    return longer
+    `closed_s`: the gate is closed while it sounds and so long after; None for no gate.
+    """
+    made = rendered(sound.text, sound.tone)[: (sound.end_ms - sound.start_ms) * RATE_HZ // 1000]
+    dry = np.concatenate([made, np.zeros(2 * RATE_HZ, dtype=np.float32)])
+    wet = echoed(dry.astype(np.float64), RATE_HZ, random) + random.normal(0, 0.0005, len(dry))
+    samples = to_recognizer(wet.astype(np.float32)[:, None], RATE_HZ)
+    if closed_s is not None:
+        samples[: len(made) + int(closed_s * RATE_HZ)] = 0
+    return samples
 
 
 @cache
