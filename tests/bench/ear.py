@@ -12,6 +12,8 @@ let go up to 200 ms before the last one.
 after it or both; and talk alone, near the microphone, of which it prints how many calls an hour
 were heard in it.
 
+A table call is made at a moment of a game in which it may be made, and what is heard is weighed by
+that game, as at the table; a wrong call that the game refuses is lost, for its refusal is heard.
 Each at several ratios of voice to noise, by the largest energies of 2048-sample frames. Prints per
 cent: right, in one breath; asked, right after one question (its answer is spoken by the same voice
 into the same noise, a number by its digits, and heard; of orders nobody asks, and it is enough
@@ -111,7 +113,8 @@ def score(
             heard = ours.held(samples, seed + at) if test.held else ours.hear(samples, test.when)
             verdicts = {other.name: verdict(item, other.hear(samples)) for other in others}
             said = " + ".join(each.text for each in heard)
-            outcome = ours.outcome(item, heard, hall)
+            moment = ours.moment(item, seed + at) if test.folder == language_folder() else None
+            outcome = ours.outcome(item, heard, hall, moment)
             verdicts = {ours.name: outcome.verdict, **verdicts}
             rows.append(Row(item, verdicts, said, len(samples) / RATE_HZ, outcome.why))
     return rows

@@ -19,11 +19,11 @@ from callout.edges.understood import Understood, understand
 from callout.game.calls import Answer, Call, No, Number
 from callout.game.state import At
 from callout.language.grammar import Grammar, Scope
-from callout.language.parser import Parser, Sentence
+from callout.language.parser import Parsed, Parser, Sentence
 from callout.table.asking import SPOKEN, Doubt, Heard, Question
-from callout.table.dialogue import Dialogue, answering
+from callout.table.dialogue import Dialogue
 from callout.table.doubt import asked_again, doubt_question, number_in_doubt
-from callout.table.prior import EXPECTED
+from earlab.games import Moment, moment_for
 from earlab.items import QUIET_S, Item, library, padded
 from earlab.noise import heard_in
 from earlab.voices import Line
@@ -101,11 +101,22 @@ class Ours:
             if each.sentence is not None
         ]
 
-    def outcome(self, item: Item, heard: Sequence[Understood], hall: Hall) -> Outcome:
+    def moment(self, item: Item, seed: int) -> Moment | None:
+        """When in a game a call is made; None for what is no call of the table's."""
+        result = self.parsers["any"].parse(item.text)
+        calls = result.calls if isinstance(result, Parsed) else ()
+        return moment_for(calls[0], self.parsers["always"], seed) if calls else None
+
+    def outcome(
+        self, item: Item, heard: Sequence[Understood], hall: Hall, moment: Moment | None
+    ) -> Outcome:
         """Of what was heard, with an answer where it is asked about."""
+        if moment is not None:
+            heard = [each.weighed(moment.prior(Dialogue())) for each in heard]
         choices = [choice for each in heard for choice in each.choices]
         if not choices:
-            return Outcome(verdict(item, [each.sentence for each in heard if each.sentence]))
+            booked = [each.sentence for each in heard if each.sentence]
+            return _refused(Outcome(verdict(item, booked)), [each.call for each in booked], moment)
         if len(heard) > 1:
             return Outcome("lost", "heard as several calls")
         doubt = heard[0].doubt
@@ -113,9 +124,9 @@ class Ours:
             # Nobody asks about another domain's calls, or can say again what people recorded.
             offered = any(means(item, [choice.sentence]) for choice in choices)
             return Outcome("asked" if offered else "lost")
-        return self._answered(item, doubt, hall)
+        return self._answered(item, doubt, hall, moment)
 
-    def _answered(self, item: Item, doubt: Doubt, hall: Hall) -> Outcome:
+    def _answered(self, item: Item, doubt: Doubt, hall: Hall, moment: Moment | None) -> Outcome:
         """What the answer to the question makes of a call that is in doubt."""
         (said,) = self.parsers["always"].parse(item.text).calls  # type: ignore[union-attr]
         heard = Heard(doubt.calls[0], SPOKEN, At(0, 0), doubt)
@@ -128,7 +139,7 @@ class Ours:
             # Said again, it falls into another moment of the noise.
             later = replace(hall, seed=hall.seed + time * LATER)
             samples = later.with_sound(Item(replace(item.source, text=words), {}))
-            answer = self._answer(samples, question)
+            answer = self._answer(samples, question, moment)
             if answer is None:
                 return Outcome("lost", f"the answer {words!r} was not heard")
             again = asked_again(question, answer)
@@ -145,17 +156,14 @@ class Ours:
         else:
             right = call == said
         if not right:
-            return Outcome("wrong", why)
+            return _refused(Outcome("wrong", why), [call], moment)
         return Outcome("asked") if time == 1 else Outcome("later")
 
-    def _answer(self, samples: Samples, question: Question) -> Heard | None:
+    def _answer(self, samples: Samples, question: Question, moment: Moment | None) -> Heard | None:
         """The one call that is heard while the question is open."""
-        dialogue = Dialogue(question)
-
-        def prior(call: Call) -> float:
-            return EXPECTED * answering(dialogue, call) or 1.0
-
-        found = [each.weighed(prior) for each in self.hear(samples, "any")]
+        found = self.hear(samples, "any")
+        if moment is not None:
+            found = [each.weighed(moment.prior(Dialogue(question))) for each in found]
         if len(found) != 1 or found[0].sentence is None or found[0].sentence.call is None:
             return None
         return Heard(found[0].sentence.call, SPOKEN, At(0, 0), found[0].doubt)
@@ -164,6 +172,15 @@ class Ours:
         words = self.parsers["any"].grammar.words
         digits = words.file.digits
         return [digits[int(d)][0] for d in number] if len(number) == 2 else [words.shirt(number)]
+
+
+def _refused(outcome: Outcome, calls: Sequence[Call | None], moment: Moment | None) -> Outcome:
+    """A wrong call that the game refuses is not booked, and its refusal is heard."""
+    if outcome.verdict != "wrong" or moment is None:
+        return outcome
+    if any(call is not None and moment.may(call) for call in calls):
+        return outcome
+    return Outcome("lost", "refused, and said so")
 
 
 def verdict(item: Item, sentences: Sequence[Sentence]) -> Verdict:

@@ -1,0 +1,83 @@
+"""Moments of a game in which calls are heard: the table weighs each reading by what may be said."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+from callout.game.calls import Call
+from callout.game.decide import Refusal, decide
+from callout.game.fold import Entry, advance, new_game
+from callout.game.profile_file import load_profile
+from callout.game.state import Game, Side
+from callout.game.terms import Team
+from callout.language.parser import Parser
+from callout.table.asking import SPOKEN
+from callout.table.clock import at
+from callout.table.dialogue import Dialogue
+from callout.table.prior import prior
+from earlab.items import ROSTERS
+
+LATER_MS: Final = 10_000
+"""So much time lies between two calls."""
+
+MOMENTS: Final = (
+    "tip home",
+    "tip home, home two number five, guest three number eight",
+    "tip home, home two, guest foul number eight shooting two, stop clock",
+    "tip home, home two number four, held ball, stop clock",
+    "tip home, guest two number six, guest timeout",
+    "tip home, guest two number six, home sub waiting, end period",
+    "",
+)
+"""What was called before, the clock started first; in the last nothing was called at all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A game so far."""
+
+    start: Game
+    game: Game
+    entries: tuple[Entry, ...]
+    now_ms: int
+
+    def may(self, call: Call) -> bool:
+        """Whether a call would not be refused."""
+        return not isinstance(decide(self.game, call, at(self.game, self.now_ms)), Refusal)
+
+    def prior(self, dialogue: Dialogue) -> Callable[[Call], float]:
+        """How likely the table holds a call to be, as it does at a game."""
+        moment = at(self.game, self.now_ms)
+        return lambda call: prior(self.game, dialogue, self.entries, call, moment)
+
+
+def moment_for(call: Call, parser: Parser, seed: int) -> Moment:
+    """One of the moments in which a call may be made; any of them where it never may be."""
+    moments = all_moments(parser)
+    fitting = [each for each in moments if each.may(call)] or moments
+    return fitting[seed % len(fitting)]
+
+
+@cache
+def all_moments(parser: Parser) -> tuple[Moment, ...]:
+    """Every moment, its game played by the rules that the calls are drawn for."""
+    return tuple(_played(text, parser) for text in MOMENTS)
+
+
+def _played(text: str, parser: Parser) -> Moment:
+    rules = load_profile("youth-6-minute")
+    home, guest = (Side(team.value, ROSTERS[team]) for team in Team)
+    start = game = new_game(rules, home, guest)
+    entries: list[Entry] = []
+    now_ms = 1_000_000
+    for words in ["start clock", *text.split(", ")] if text else []:
+        (call,) = parser.parse(words).calls  # type: ignore[union-attr]
+        events = decide(game, call, at(game, now_ms))
+        assert not isinstance(events, Refusal), (words, events)
+        entries.append(Entry(game.entry + 1, call, SPOKEN, at(game, now_ms), events))
+        game = advance(start, entries[:-1], game, entries[-1])
+        now_ms += LATER_MS
+    return Moment(start, game, tuple(entries), now_ms)
