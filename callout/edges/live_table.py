@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from callout.edges.copies import Copies
 from callout.edges.hearing import Event, Hearing
+from callout.edges.live_ear import LiveEar
 from callout.edges.live_hands import Device, Did, LiveHands, load_keys, open_devices
 from callout.edges.live_voice import LiveVoice, Outlets
 from callout.edges.own_ear import own_ear_file, own_options
@@ -18,7 +19,6 @@ from callout.edges.terminal import Board
 from callout.edges.terminal_keys import TerminalKeys
 from callout.edges.understood import Understood, understand
 from callout.edges.voice import replies_file
-from callout.errors import CalloutError
 from callout.game import calls
 from callout.game.notice import Notice
 from callout.language.check import load_language
@@ -35,9 +35,6 @@ from callout.table.words import Parsers, replies_of, scope_of
 
 IDLE_S: Final = 0.2
 """The loop looks at the time at least so often."""
-
-WHEREABOUTS: Final = {"died": "recognizer_gone", "gone": "ear_gone", "back": "recognizer_back"}
-"""The notice of what became of the ear's process."""
 
 SWITCH_S: Final = 0.0005
 """So soon a thread that foresees replies lets a key go on: at 0.005 one in ten waited for 5 ms."""
@@ -70,7 +67,7 @@ class LiveTable:
             self.session.speaker.trust_voice()
         self._copies = Copies(self.session, copy_to, lambda n: self._inbox.put(("notice", n)))
         self._hearing: Hearing | None = None
-        self._deaf = False
+        self._ear = LiveEar()
         self._mode = "off"
         self._asked = False
         self._running = True
@@ -161,9 +158,10 @@ class LiveTable:
                 self._voice.prepare(self._hands.offered())
 
     def press(self) -> None:
-        """The key to talk is down: what the table is saying is cut, and the ear opens."""
+        """The key to talk is down: the table says nothing into an ear that hears, and it opens."""
         if self._hearing is not None:
-            self._voice.wait()
+            if not self._ear.is_deaf:
+                self._do(self.session.speaker.be_quiet())
             self._hearing.press()
 
     def release(self) -> None:
@@ -176,18 +174,13 @@ class LiveTable:
         self._running = self._hearing is not None
 
     def _on_ear(self, event: Event) -> None:
-        if event["event"] in ("utterance", *WHEREABOUTS):
-            self._voice.go_on()
-        kinds = {"utterance": self._heard, "problem": self._trouble}
-        act = kinds.get(event["event"])
-        if act is not None:
-            act(event)
-        elif event["event"] == "listening":
-            print(f"ear: listening {event['device']}", file=sys.stderr)
-        elif event["event"] in WHEREABOUTS:
-            print(f"ear: {event['event']}", file=sys.stderr)
-            self._deaf = event["event"] != "back"
-            self._on_notice(WHEREABOUTS[event["event"]])
+        if event["event"] == "utterance":
+            self._heard(event)
+        elif kind := self._ear.follow(event):
+            self._on_notice(kind)
+        if event["event"] == "utterance" or self._ear.is_deaf:
+            # What a key was pressed for has come, or never will; its echo waits with the rest.
+            self._do(self.session.speaker.go_on())
 
     def _on_notice(self, notice: Notice | str) -> None:
         """Something happened beside the game; where its kind says it all, that is enough."""
@@ -214,12 +207,6 @@ class LiveTable:
         if self._mode in ("hold", "tap"):
             self._act(self.session.hear((), understood.text, "voice"), understood.text)
 
-    def _trouble(self, event: Event) -> None:
-        print(f"ear: {event['what']}", file=sys.stderr)
-        if event.get("kind") in ("ModelError", "CalloutError"):
-            raise CalloutError(str(event["what"]))
-        self._on_notice(f"ear_{event.get('sort', 'absent')}")
-
     def _on_started(self, text: str) -> None:
         self._gate("started")
         self._hands.started(text)
@@ -233,7 +220,7 @@ class LiveTable:
     def _on_stopped(self, text: str) -> None:
         self._gate("stopped")
         if text:
-            self._do(self.session.spoken(text))
+            self._do(self.session.speaker.cut(text))
 
     def _on_aloud(self, what: str) -> None:
         self._gate(what, aloud=True)
@@ -270,7 +257,7 @@ class LiveTable:
     def _ear_state(self) -> str:
         if self._hearing is None or not self.session.listening:
             return "off" if self._hearing is None else "paused"
-        if self._deaf:
+        if self._ear.is_deaf:
             return "gone"
         if self._mode == "tap":
             return "hears one call after a tap"

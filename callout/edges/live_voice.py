@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from callout.edges.voice import open_voice
-from callout.table.announcer import Command, Hush, Speak
+from callout.table.announcer import Command, Hush
 from callout.table.delivery import Delivery
 
 
@@ -56,7 +56,6 @@ class LiveVoice:
         self._loudspeaker = open_voice(voice, time_s, name, aloud, ears="both") if name else None
         self._talk_over = outlets.talk_over
         self._sounding = {False: 0, True: 0}
-        self._held: list[Speak] | None = None
 
     @property
     def tells(self) -> bool:
@@ -86,8 +85,6 @@ class LiveVoice:
             elif isinstance(command, Delivery):
                 self._headset.deliver(command)
                 changed = True
-            elif self._held is not None and command.text:
-                self._held.append(command)
             else:
                 voice = self._loudspeaker if command.aloud else self._headset
                 (voice or self._headset).speak(command.text, command.tone)
@@ -96,17 +93,6 @@ class LiveVoice:
     def hush(self) -> None:
         """Stops what is said to the scorer."""
         self._headset.hush()
-        self._held = None if self._held is None else []
-
-    def wait(self) -> None:
-        """Says no words while the scorer speaks: a loudspeaker's would be heard as calls."""
-        self.hush()
-        self._held = []
-
-    def go_on(self) -> None:
-        """Says what was to be said meanwhile."""
-        held, self._held = self._held, None
-        self.do(held or ())
 
     def prepare(self, texts: Iterable[str]) -> None:
         """Makes ready what may have to be said soon."""

@@ -14,6 +14,7 @@ from typing import Final
 from callout.game.notice import Notice
 from callout.game.urgency import Rank
 from callout.table.delivery import Delivery
+from callout.table.pending import Pending
 
 # All of these: common practice, no source; to be judged with people at a table.
 STALE_MS: Final = 4_000
@@ -22,6 +23,8 @@ AGAIN_MS: Final = 10_000
 """A notice that calls for an act comes again after so long."""
 HOLD_MS: Final = 3_000
 """Words wait so long at a stop, for the referee's report."""
+QUIET_MS: Final = 32_000
+"""A key to talk keeps the table quiet no longer: an ear that it opened is closed by then."""
 SLACK_MS: Final = 2_000
 """A voice takes up to 0.7 s longer than was reckoned, a tone 0.4 s, and a busy machine its time."""
 _START_MS: Final = 300
@@ -62,18 +65,8 @@ class Utterance:
     """Whether it is said however late its turn comes, though it is an echo."""
     of: Notice | None = None
     """What it says, where somebody must act on that."""
-
-
-@dataclass(frozen=True, slots=True)
-class Pending:
-    """A notice that somebody must act on, until it is known that somebody did."""
-
-    notice: Notice
-    text: str
-    entry: int
-    """The journal entry it came of."""
-    again_ms: int | None
-    """When it is due again; None for one that is said only once."""
+    aloud: bool = False
+    """As of `Speak`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +83,8 @@ class Announcer:
     """What was said last."""
     slack_ms: int = 0
     """So much longer than was reckoned it waits for a voice that tells when it has ended."""
+    quiet_until_ms: int = 0
+    """Until then the scorer speaks, and no words are said."""
 
 
 Step = tuple[Announcer, tuple[Command, ...]]
@@ -164,6 +159,31 @@ def finished(announcer: Announcer, now_ms: int, text: str | None = None) -> Step
     return _turn(replace(announcer, speaking=None, until_ms=now_ms), now_ms)
 
 
+def cut(announcer: Announcer, now_ms: int, text: str) -> Step:
+    """The voice was stopped in the midst of that text: somebody talked over it, or it was gone.
+
+    It is said once more from its start, but for an echo, and for a question that was talked over.
+    """
+    busy = announcer.speaking
+    if busy is None or busy.text != text:
+        return announcer, ()
+    return _turn(_cut(announcer, now_ms), now_ms)
+
+
+def be_quiet(announcer: Announcer, now_ms: int) -> Step:
+    """Says no words while the scorer speaks, though tones: until `go_on`, or for `QUIET_MS`."""
+    if now_ms < announcer.until_ms:
+        announcer = _cut(announcer, now_ms)
+    quiet = replace(announcer, quiet_until_ms=now_ms + QUIET_MS)
+    after, commands = wake(quiet, now_ms)
+    return after, (Hush(), *commands)
+
+
+def go_on(announcer: Announcer, now_ms: int) -> Step:
+    """Says what was to be said while the scorer spoke, and is not stale."""
+    return wake(replace(announcer, quiet_until_ms=0), now_ms)
+
+
 def watch(announcer: Announcer, pending: Pending) -> Announcer:
     """Keeps a notice until somebody acts on it, in place of the same one made before."""
     others = tuple(old for old in announcer.pending if old.notice != pending.notice)
@@ -230,7 +250,7 @@ def wake_ms(announcer: Announcer, repeats: bool) -> int | None:
     """
     moments = [announcer.held_until_ms] if announcer.held else []
     if announcer.queue:
-        moments.append(announcer.until_ms)
+        moments.append(max(announcer.until_ms, announcer.quiet_until_ms))
     if repeats:
         moments += [p.again_ms for p in announcer.pending if p.again_ms is not None]
     return min(moments, default=None)
@@ -242,21 +262,29 @@ def _queued(announcer: Announcer, utterance: Utterance) -> Announcer:
     return replace(announcer, queue=tuple(queue))
 
 
+def _cut(announcer: Announcer, now_ms: int) -> Announcer:
+    busy, calm = announcer.speaking, replace(announcer, speaking=None, until_ms=now_ms)
+    if busy is None or busy.rank in (Rank.ECHO, Rank.ASK):
+        return calm
+    return _queued(calm, busy)
+
+
 def _turn(announcer: Announcer, now_ms: int) -> Step:
-    """Says the head of the queue, past echoes that are stale."""
-    fresh = [one for one in announcer.queue if not _stale(one, now_ms)]
-    if not fresh:
-        return replace(announcer, speaking=None, queue=()), ()
-    head, *rest = fresh
+    """Says the head of the queue, past echoes that are stale, and words while it is quiet."""
+    fresh = tuple(one for one in announcer.queue if not _stale(one, now_ms))
+    quiet = now_ms < announcer.quiet_until_ms
+    head = next((one for one in fresh if not (quiet and one.text)), None)
+    if head is None:
+        return replace(announcer, speaking=None, queue=fresh), ()
     after = replace(
         announcer,
         pending=tuple(_said(pending, head, now_ms) for pending in announcer.pending),
         speaking=head,
         until_ms=now_ms + speech_ms(head.text) + (announcer.slack_ms if head.text else 0),
-        queue=tuple(rest),
+        queue=tuple(one for one in fresh if one is not head),
         last=head.text or announcer.last,
     )
-    return after, (Speak(head.text, head.tone),)
+    return after, (Speak(head.text, head.tone, head.aloud),)
 
 
 def _said(pending: Pending, utterance: Utterance, now_ms: int) -> Pending:

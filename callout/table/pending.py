@@ -2,12 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from callout.game import calls
 from callout.game.fold import Entry
 from callout.game.notices import Notice
 from callout.game.penalties import is_out
 from callout.game.state import Game, Phase
 from callout.game.terms import Team
+
+
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """A notice that somebody must act on, until it is known that somebody did."""
+
+    notice: Notice
+    text: str
+    entry: int
+    """The journal entry it came of."""
+    again_ms: int | None
+    """When it is due again; None for one that is said only once."""
 
 
 def done(notice: Notice, entry: int, game: Game) -> bool:

@@ -14,11 +14,11 @@ from callout.game.terms import Manner, SayMuch
 from callout.game.urgency import Rank, urgency
 from callout.language.replies import Level, Replies
 from callout.table import announcer as speech
-from callout.table.announcer import Announcer, Command, Hush, Pending, Speak, Utterance
+from callout.table.announcer import Announcer, Command, Hush, Speak, Utterance
 from callout.table.asking import QUIET
 from callout.table.clock import Time, shows_ms
 from callout.table.delivery import Delivery, stepped
-from callout.table.pending import at_a_stop, done
+from callout.table.pending import Pending, at_a_stop, done
 from callout.table.reply import Reply, Said, Sort
 
 LEVELS: Final = tuple(Level)
@@ -67,11 +67,18 @@ class Speaker:
         """The newest notice that waits, said to the officials; None if there is none."""
         if not self.announcer.pending:
             return None
-        return Reply(speech=(Speak(self.announcer.pending[-1].text, "attention", aloud=True),))
+        now, text = self.time.wall_ms(), self.announcer.pending[-1].text
+        if now >= self.announcer.quiet_until_ms:
+            return Reply(speech=(Speak(text, "attention", aloud=True),))
+        # An ear that a key has opened would hear calls in it.
+        waiting = Utterance(text, Rank.TELL, now, "attention", aloud=True)
+        return self._step(speech.say(self.announcer, waiting, now))
 
     def read(self, text: str) -> Reply:
         """Reads a choice, in place of one that is being read; anything else is said to its end."""
         now, busy = self.time.wall_ms(), self.announcer.speaking
+        if now < self.announcer.quiet_until_ms:
+            return Reply()
         cut: Reply = Reply()
         if busy is not None and busy.rank is Rank.ASK:
             cut = Reply(speech=(Hush(),)) + self._step(speech.finished(self.announcer, now))
@@ -170,6 +177,18 @@ class Speaker:
     def finished(self, text: str) -> tuple[Command, ...]:
         """What the voice does next, now that it has said that text."""
         return self._step(speech.finished(self.announcer, self.time.wall_ms(), text)).speech
+
+    def cut(self, text: str) -> tuple[Command, ...]:
+        """What the voice does next, now that it was stopped in the midst of that text."""
+        return self._step(speech.cut(self.announcer, self.time.wall_ms(), text)).speech
+
+    def be_quiet(self) -> tuple[Command, ...]:
+        """Says no words while the scorer speaks."""
+        return self._step(speech.be_quiet(self.announcer, self.time.wall_ms())).speech
+
+    def go_on(self) -> tuple[Command, ...]:
+        """Says what was to be said meanwhile."""
+        return self._step(speech.go_on(self.announcer, self.time.wall_ms())).speech
 
     def trust_voice(self) -> None:
         """Waits from now on until the voice tells that it has ended, and reckons only in need."""

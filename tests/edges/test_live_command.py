@@ -9,7 +9,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import numpy as np
@@ -20,6 +20,7 @@ from callout.edges.hall import hall_noise
 from callout.edges.hearing import FileEar
 from callout.edges.live_command import live
 from callout.edges.live_voice import Outlets
+from callout.edges.restarts import MANY
 from callout.edges.sound import RATE_HZ
 from callout.edges.understood import understand
 from callout.errors import CalloutError
@@ -28,14 +29,17 @@ from callout.game.terms import Team
 from callout.language.parser import Parser
 from callout.table.journal import Journal
 from callout.table.setup import read_setup
-from tests.pulse import Pulse
-from tests.speech import speech_file
+from tests.pulse import Pulse, pulse_server
+from tests.speech import PHRASES, speech_file
 
 SETUP = """
 profile: youth-6-minute
 home: Harbour Kites | 4 5 12
 guest: Quarry Foxes | 8 11 15
 """
+
+QUICK_S = 12.0
+"""Well before the quiet of a key would end by itself."""
 
 
 @pytest.fixture
@@ -170,6 +174,109 @@ def test_a_game_goes_on_without_its_ear_and_says_that_it_is_back(
         pulse.play(speech_file(tmp_path, "home two.", name="held.wav"))
         running.type("")
         running.wait_for("Home two", 15)
+
+
+@pytest.mark.thorough
+@pytest.mark.skipif(sys.platform != "linux", reason="the ear's process is found in /proc")
+def test_a_key_to_talk_to_an_ear_that_keeps_dying_does_not_silence_the_table(
+    tmp_path: Path, setup: Path, pulse: Pulse
+) -> None:
+    with table(
+        tmp_path / "game", setup, pulse, "--ear", "hold", "--voice", "print", folder=tmp_path
+    ) as running:
+        running.wait_for("ear: listening")
+        for deaths in range(1, 5):
+            kill_the_ear(running)
+            if deaths == MANY:
+                running.wait_for("ear: gone")
+        running.type("")
+        running.type("start clock")
+        running.wait_for("  > First quarter", QUICK_S)
+
+
+@pytest.mark.thorough
+def test_a_key_to_talk_does_not_silence_the_table_without_a_microphone(
+    tmp_path: Path, setup: Path, pulse: Pulse
+) -> None:
+    options = ("--ear", "hold", "--voice", "print", "--microphone", "nowhere")
+    with table(tmp_path / "game", setup, pulse, *options, folder=tmp_path) as running:
+        running.wait_for("cannot be opened")
+        running.type("")
+        running.type("start clock")
+        running.wait_for("  > First quarter", QUICK_S)
+
+
+@pytest.mark.thorough
+def test_a_microphone_that_gives_nothing_ends_the_quiet_of_a_key(
+    tmp_path: Path, setup: Path
+) -> None:
+    place = tmp_path / "pulse"
+    place.mkdir(mode=0o700)
+    options = ("--ear", "hold", "--voice", "print")
+    with (
+        pulse_server(place) as pulse,
+        table(tmp_path / "game", setup, pulse, *options, folder=tmp_path) as running,
+    ):
+        running.wait_for("ear: listening")
+        running.type("")
+        running.type("start clock")
+        for sink in ("hall", "headset"):
+            pulse.unload(sink)
+        running.wait_for("  > No sound from the microphone", QUICK_S)
+        running.type("")
+        running.type("")
+        running.type("home two")
+        running.wait_for("  > Home two", QUICK_S)
+
+
+@pytest.mark.thorough
+def test_what_is_talked_over_is_said_again(tmp_path: Path, setup: Path, pulse: Pulse) -> None:
+    """The sixth foul of youth-6-minute gives throws: whoever keeps the book must hear of it."""
+    alert, recorded = "Home, six fouls.", tmp_path / "headset.wav"
+    call = speech_file(tmp_path, "guest two number eight.")
+    options = ("--ear", "open", "--talk-over")
+    with table(tmp_path / "game", setup, pulse, *options, folder=tmp_path) as running:
+        running.wait_for("ear: listening")
+        for line in ("start clock", *["home foul number four"] * 3, *["home foul number five"] * 2):
+            running.type(line)
+        running.wait_for("Team five")
+        time.sleep(6)
+        with pulse.recording(recorded):
+            begun = pulse.sounded()
+            with pulse.noise(call):
+                running.type("home foul number twelve")
+                running.wait_for("Guest two, number eight", 15)
+                time.sleep(2)
+                pulse.wait_for_an_end(begun)
+    sound, rate_hz = soundfile.read(recorded, dtype="float32")
+    assert len(times_said(PHRASES.render(alert).at(rate_hz), sound, rate_hz)) == 2
+
+
+def times_said(phrase: np.ndarray, sound: np.ndarray, rate_hz: int) -> list[float]:
+    """When a phrase sounds whole: where the sound is like it, at most once a second."""
+    size = len(sound) + len(phrase)
+    spectrum = np.fft.rfft(sound, size) * np.conj(np.fft.rfft(phrase, size))
+    energy = np.convolve(sound**2, np.ones(len(phrase)))[len(phrase) - 1 :]
+    alike = np.fft.irfft(spectrum, size)[: len(sound)] / np.sqrt(
+        np.maximum(energy, 0.01) * (phrase**2).sum()
+    )
+    found: list[float] = []
+    for at in np.flatnonzero(alike > 0.8) / rate_hz:
+        if not found or at - found[-1] > 1.0:
+            found.append(float(at))
+    return found
+
+
+def kill_the_ear(running: Table) -> None:
+    """Kill its process, once there is one."""
+    end = time.monotonic() + 20
+    while time.monotonic() < end:
+        with suppress(AssertionError, OSError):
+            os.kill(ear_of(running), signal.SIGKILL)
+            time.sleep(0.2)
+            return
+        time.sleep(0.1)
+    raise AssertionError("expected an ear to be started again, got none")
 
 
 def ear_of(running: Table) -> int:

@@ -84,19 +84,3 @@ def test_it_speaks_as_it_is_told_and_stops(tmp_path: Path) -> None:
     loud, soft = (np.abs(sound[at * rate_hz : (at + 1) * rate_hz]).max() for at in (0, 2))
     assert soft / loud == pytest.approx(0.25 / Delivery().gain, abs=0.01)
     assert len(sound) / rate_hz == pytest.approx(4.3, abs=0.01)
-
-
-def test_nothing_is_said_while_the_scorer_speaks(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    voice = LiveVoice(Outlets("print"), Put(), lambda: 0.0, tmp_path / "a.wav")
-    voice.do([Speak("Before.")])
-    voice.wait()
-    voice.do([Speak("Cut."), Hush(), Speak("Home two."), Speak("", "horn", aloud=True)])
-    assert capsys.readouterr().err == "  > Before.\n  > (horn)\n"
-    voice.go_on()
-    assert capsys.readouterr().err == "  > Home two.\n"
-    voice.go_on()
-    voice.do([Speak("After.")])
-    assert capsys.readouterr().err == "  > After.\n"
-    voice.close()

@@ -14,17 +14,20 @@ from callout.game.urgency import Rank
 from callout.table.announcer import (
     AGAIN_MS,
     HOLD_MS,
+    QUIET_MS,
     SLACK_MS,
     STALE_MS,
     Announcer,
     Command,
     Hush,
-    Pending,
     Speak,
     Utterance,
     acknowledge,
+    be_quiet,
+    cut,
     due_again,
     finished,
+    go_on,
     hold,
     release,
     say,
@@ -36,6 +39,7 @@ from callout.table.announcer import (
     watch,
     withdraw,
 )
+from callout.table.pending import Pending
 
 
 def words(
@@ -136,6 +140,54 @@ def test_what_was_interrupted_is_said_again_unless_it_was_an_echo() -> None:
         announcer, _ = say(Announcer(), words("Cut.", rank), 0)
         announcer, _ = say(announcer, words("Act.", Rank.ACT, 1), 1)
         assert spoken(finished(announcer, 500)[1]) == again
+
+
+AGAIN = [(Rank.ACT, ["Cut."]), (Rank.TELL, ["Cut."]), (Rank.ECHO, []), (Rank.ASK, [])]
+"""What is said again: an echo is stale by then, and a question that was talked over was heard."""
+
+
+@pytest.mark.parametrize(("rank", "again"), AGAIN)
+def test_what_was_talked_over_is_said_again(rank: Rank, again: list[str]) -> None:
+    announcer, _ = say(Announcer(slack_ms=SLACK_MS), words("Cut.", rank), 0)
+    announcer, _ = say(announcer, words("Next.", Rank.ASK, 100), 100)
+    assert cut(announcer, 200, "Another.") == (announcer, ())
+    announcer, commands = cut(announcer, 200, "Cut.")
+    said = spoken(commands) + spoken(finished(announcer, 1_500)[1])
+    assert said == [*again, "Next."]
+
+
+@pytest.mark.parametrize(("rank", "again"), AGAIN)
+def test_while_the_scorer_speaks_no_words_are_said(rank: Rank, again: list[str]) -> None:
+    announcer, _ = say(Announcer(), words("Cut.", rank), 0)
+    announcer, commands = be_quiet(announcer, 100)
+    assert spoken(commands) == ["(hush)"]
+    announcer, commands = say(announcer, words("Home two.", made_ms=200), 200)
+    assert commands == ()
+    announcer, commands = say(announcer, words("", tone="horn", made_ms=300), 300)
+    assert spoken(commands) == ["(horn)"]
+    assert wake(announcer, 400)[1] == finished(announcer, 400)[1] == ()
+    announcer, commands = go_on(announcer, 500)
+    while announcer.queue:
+        announcer, more = finished(announcer, 600)
+        commands += more
+    assert spoken(commands) == [*again, "Home two."]
+
+
+def test_what_waited_while_the_scorer_spoke_grows_stale() -> None:
+    announcer, _ = be_quiet(Announcer(), 0)
+    announcer, _ = say(announcer, words("Home two."), 0)
+    announcer, _ = say(announcer, words("Bonus.", Rank.TELL), 0)
+    announcer, commands = go_on(announcer, STALE_MS)
+    assert spoken(commands) == ["Bonus."]
+    assert announcer.queue == ()
+
+
+def test_the_quiet_ends_by_itself() -> None:
+    announcer, _ = be_quiet(Announcer(), 1_000)
+    announcer, _ = say(announcer, words("Bonus.", Rank.TELL, 2_000), 2_000)
+    assert wake_ms(announcer, repeats=False) == 1_000 + QUIET_MS
+    assert wake(announcer, 999 + QUIET_MS)[1] == ()
+    assert spoken(wake(announcer, 1_000 + QUIET_MS)[1]) == ["Bonus."]
 
 
 def test_at_a_stop_a_tone_first_and_the_words_after_three_seconds() -> None:

@@ -181,6 +181,23 @@ def test_a_question_that_was_answered_is_not_asked_to_its_end(running: Table) ->
     assert spoken(running.wait(10)) == []
 
 
+def test_a_loudspeaker_says_no_words_into_an_ear_that_a_key_has_opened(running: Table) -> None:
+    running.say("sub waiting", "stop clock")
+    running.wait(5)
+    speaker = running.session.speaker
+    assert speaker.be_quiet() == (Hush(),)
+    aloud = Speak("Sub waiting. Horn.", "attention", aloud=True)
+    assert aloud not in running.say("tell officials", source="key").speech
+    assert speaker.go_on() == (aloud,)
+
+
+def test_no_choice_is_read_while_the_scorer_speaks(running: Table) -> None:
+    running.session.speaker.be_quiet()
+    assert [running.session.read(text).speech for text in ("Home.", "Guest.")] == [(), ()]
+    assert running.session.speaker.go_on() == ()
+    assert spoken(running.session.read("Home.")) == ["Home."]
+
+
 def test_the_board_is_read_in_parts_and_to_its_end(running: Table) -> None:
     running.say("tip home")
     running.wait(5)
