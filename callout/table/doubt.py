@@ -49,7 +49,8 @@ def answers(choice: Call, call: Call) -> bool:
 def asked_again(question: Question, heard: Heard) -> Question | None:
     """The question once more, where its answer is in doubt too; None where it is not.
 
-    What was heard at first and what was heard now both speak for a choice.
+    How likely each choice is now holds what was heard at first as well: the answer's readings were
+    weighed by it before they came here.
     """
     doubt = heard.doubt
     if doubt is None or not any(answers(each, doubt.calls[0]) for each in question.choices):
