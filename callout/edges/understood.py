@@ -98,20 +98,13 @@ class Understood:
         return Doubt(*map(tuple, zip(*offered, strict=True))) if offered else None
 
     def weighed(self, prior: Callable[[Call], float]) -> Understood:
-        """The same with each call's weight times what the game gives for it, 0 for never.
-
-        A call that may never be is only no rival: where it is the likeliest by its sound, nothing
-        changes. That it would be refused is no proof that another was said, and a clock started
-        by mistake is worse than a question.
-        """
-        left = [
-            replace(each, weight=weight)
+        """The same with each call's weight times what the game gives for it."""
+        weights = [
+            replace(each, weight=each.weight * prior(call))
             for each in self.meanings
-            if (call := each.sentence.call) and (weight := each.weight * prior(call)) > 0
+            if (call := each.sentence.call)
         ]
-        if not left or left[0].sentence != self.sentence:
-            return self
-        return replace(self, meanings=_ordered(left))
+        return replace(self, meanings=_ordered(weights)) if weights else self
 
     def to_dict(self) -> dict[str, Any]:
         """The form that `callout hear --json` prints, but for the file's name."""

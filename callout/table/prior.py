@@ -16,6 +16,9 @@ from callout.table.dialogue import Dialogue, answering
 EXPECTED: Final = 20.0
 """An answer to the open question, beside a call that is none."""
 
+REFUSED: Final = 0.02
+"""A call that the game refuses now: one may start a clock that runs already, but seldom does."""
+
 UNDONE: Final = 0.2
 """A call that was taken back within the last seconds: it was probably heard in error."""
 
@@ -25,14 +28,17 @@ UNDONE_MS: Final = 15_000
 def prior(
     game: Game, dialogue: Dialogue, entries: Sequence[Entry], call: Call, moment: At
 ) -> float:
-    """How many times likelier a call is than one of which nothing is known; 0 if refused now."""
+    """How many times likelier a call is than one of which nothing is known."""
     if answer := answering(dialogue, call):
         return EXPECTED * answer
-    if isinstance(call, calls.TALK):
-        return 1.0
-    if isinstance(decide(game, call, moment), Refusal):
-        return 0.0
+    if not may(game, call, moment):
+        return REFUSED
     return UNDONE if _just_undone(entries, call, moment) else 1.0
+
+
+def may(game: Game, call: Call, moment: At) -> bool:
+    """Whether a call would not be refused; what is for the table itself never is."""
+    return isinstance(call, calls.TALK) or not isinstance(decide(game, call, moment), Refusal)
 
 
 def _just_undone(entries: Sequence[Entry], call: Call, moment: At) -> bool:

@@ -28,7 +28,7 @@ from callout.table.dialogue import Dialogue, Step, booked, expire, hear, open_qu
 from callout.table.foresight import foreseen
 from callout.table.journal import Journal
 from callout.table.keying import KeyStep
-from callout.table.prior import prior
+from callout.table.prior import may, prior
 from callout.table.reply import Reply, Said, Sort
 from callout.table.resume import carry_on, last_booked, ran_out, remember, stopped
 from callout.table.speaker import HORN, Speaker
@@ -88,7 +88,7 @@ class Session:
 
     def may(self, call: Call) -> bool:
         """Whether the call would not be refused now."""
-        return self.prior(call) > 0.0
+        return may(self.game, call, self.now())
 
     def hear(self, parsers: Iterable[Parser], words: str, source: str) -> Reply:
         """What comes of words, read by the first parser that makes calls of them."""

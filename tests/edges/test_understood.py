@@ -12,6 +12,7 @@ from callout.game import calls
 from callout.game.terms import Team
 from callout.language.grammar import Scope
 from callout.language.parser import Parser
+from callout.table.prior import REFUSED
 from tests.language.conftest import ROSTERS
 
 
@@ -105,11 +106,27 @@ def test_what_may_not_be_called_now_is_not_asked_about(parser: Parser) -> None:
     told = call("stop clock", ("start clock", 1.2))
     (found,) = understand(parser, utterance(told))
     assert found.status == "unsure"
-    stops = found.weighed(lambda each: float(isinstance(each, calls.StopClock)))
+    stops = found.weighed(lambda each: 1.0 if isinstance(each, calls.StopClock) else REFUSED)
     assert (stops.status, stops.choices, stops.text) == ("call", (), "stop clock")
-    assert found.weighed(lambda each: float(isinstance(each, calls.StartClock))) == found
-    assert found.weighed(lambda each: 0.0) == found
-    assert found.weighed(lambda each: 1.0).to_dict() == found.to_dict()
+    for same in (1.0, REFUSED):
+        assert found.weighed(lambda each, same=same: same).to_dict() == found.to_dict()
+
+
+@pytest.mark.parametrize(
+    ("gap", "heard"),
+    [
+        (0.5, ("call", "stop clock")),
+        (4.0, ("unsure", "start clock")),
+        (9.0, ("call", "start clock")),
+    ],
+)
+def test_what_would_be_refused_is_weighed_against_its_sound(
+    parser: Parser, gap: float, heard: tuple[str, str]
+) -> None:
+    """Bayes: at a gap of 4 it has 0.02 / (0.02 + exp(-4)) of it, 0.52."""
+    (found,) = understand(parser, utterance(call("start clock", ("stop clock", gap))))
+    weighed = found.weighed(lambda each: REFUSED if isinstance(each, calls.StartClock) else 1.0)
+    assert (weighed.status, weighed.text) == heard
 
 
 def test_what_is_expected_now_may_outweigh_its_sound(parser: Parser) -> None:

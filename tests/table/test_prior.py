@@ -6,7 +6,7 @@ import pytest
 
 from callout.game import calls
 from callout.game.terms import Team
-from callout.table.prior import EXPECTED, UNDONE, UNDONE_MS
+from callout.table.prior import EXPECTED, REFUSED, UNDONE, UNDONE_MS
 
 from .book import Table
 
@@ -18,9 +18,13 @@ def running(table: Table) -> Table:
     return table.begun()
 
 
-def test_what_would_be_refused_is_not_expected_at_all(running: Table) -> None:
+def test_what_would_be_refused_is_seldom_said(running: Table) -> None:
     prior = running.session.prior
-    assert prior(calls.StartClock()) == 0.0
+    assert prior(calls.StartClock()) == REFUSED
+    assert [running.session.may(each) for each in (calls.StartClock(), calls.StopClock())] == [
+        False,
+        True,
+    ]
     assert prior(calls.StopClock()) == 1.0
     assert prior(calls.Score(HOME, 2)) == 1.0
 

@@ -17,7 +17,7 @@ from callout.language.parser import Parser
 from callout.table.asking import SPOKEN
 from callout.table.clock import at
 from callout.table.dialogue import Dialogue
-from callout.table.prior import prior
+from callout.table.prior import may, prior
 from earlab.items import ROSTERS
 
 LATER_MS: Final = 10_000
@@ -46,7 +46,7 @@ class Moment:
 
     def may(self, call: Call) -> bool:
         """Whether a call would not be refused."""
-        return not isinstance(decide(self.game, call, at(self.game, self.now_ms)), Refusal)
+        return may(self.game, call, at(self.game, self.now_ms))
 
     def prior(self, dialogue: Dialogue) -> Callable[[Call], float]:
         """How likely the table holds a call to be, as it does at a game."""
