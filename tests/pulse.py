@@ -18,7 +18,7 @@ from pathlib import Path
 import numpy as np
 
 AWAKE_HZ = 8_000
-QUIET_S = 0.8
+QUIET_S = 1.2
 """What is said has an end where it is quiet for so long."""
 
 ASOUND = """

@@ -29,7 +29,7 @@ class Terminal:
         """Send what keys send."""
         os.write(self.ours, text.encode())
 
-    def wait_for(self, pattern: str, seconds: float = 30.0) -> None:
+    def wait_for(self, pattern: str, seconds: float = 60.0) -> None:
         """Until that is shown, after what was waited for before."""
         end = time.monotonic() + seconds
         while not (found := re.search(pattern, self.shown)):

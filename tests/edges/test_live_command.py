@@ -61,7 +61,7 @@ class Table:
             stderr=subprocess.STDOUT, text=True,
         )  # fmt: skip
 
-    def wait_for(self, pattern: str, seconds: float = 30.0) -> str:
+    def wait_for(self, pattern: str, seconds: float = 60.0) -> str:
         """What it has printed, once that is in it."""
         end = time.monotonic() + seconds
         while time.monotonic() < end:
@@ -98,6 +98,17 @@ def table(game: Path, setup: Path, pulse: Pulse, *options: str, folder: Path) ->
         running.stop()
 
 
+def say(running: Table, pulse: Pulse, said: Path, answer: str) -> None:
+    """As a person would: once more if nothing comes of it, as where a busy machine lost sound."""
+    for _ in range(2):
+        pulse.play(said)
+        with suppress(AssertionError):
+            running.wait_for(answer, 15)
+            return
+    pulse.play(said)
+    running.wait_for(answer, 15)
+
+
 def test_calls_spoken_into_a_microphone_are_booked_and_answered_aloud(
     tmp_path: Path, setup: Path, pulse: Pulse, ear: FileEar, parser: Parser
 ) -> None:
@@ -110,13 +121,12 @@ def test_calls_spoken_into_a_microphone_are_booked_and_answered_aloud(
     ):
         running.wait_for("ear: listening")
         begun = pulse.sounded()
-        pulse.play(speech_file(tmp_path, "start clock.", name="one.wav"))
-        running.wait_for("Running", 15)
+        say(running, pulse, speech_file(tmp_path, "start clock.", name="one.wav"), "Running")
         pulse.wait_for_an_end(begun)  # the ear is closed while the answer is spoken
         with pulse.recording(answer):
             begun = pulse.sounded()
-            pulse.play(speech_file(tmp_path, "home two number five.", name="two.wav"))
-            running.wait_for("Home two, number five", 15)
+            two = speech_file(tmp_path, "home two number five.", name="two.wav")
+            say(running, pulse, two, "Home two, number five")
             pulse.wait_for_an_end(begun)
     with Journal.open(game) as journal:
         booked = [entry.call for entry in journal.entries()]
