@@ -79,7 +79,7 @@ def test_a_game_is_kept_by_the_keys_of_a_terminal(terminal: Live) -> None:
     time.sleep(0.2)  # sooner it would be a repetition
     terminal.press("g")
     terminal.wait_for(r"Home or guest\?")
-    terminal.press("\x7f!")
+    terminal.press("\x7f§")
     terminal.wait_for("Key not used")
     terminal.press(":score check\r")
     terminal.wait_for("Home two, guest nothing")
