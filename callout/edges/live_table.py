@@ -62,7 +62,9 @@ class LiveTable:
         self._devices: list[Device] = []
         time_s = lambda: self._time.wall_ms() / 1000  # noqa: E731
         otherwise = replies_file(journal.path)
-        self._voice = LiveVoice(outlets, self._inbox.put, time_s, otherwise)
+        self._voice = LiveVoice(
+            outlets, self._inbox.put, time_s, otherwise, grammar.folder.resolve().name
+        )
         if self._voice.tells:
             self.session.speaker.trust_voice()
         self._copies = Copies(self.session, copy_to, lambda n: self._inbox.put(("notice", n)))
