@@ -51,16 +51,23 @@ class LiveVoice:
             CalloutError: what was chosen by name cannot be had.
         """
         voice, ears = outlets.voice, outlets.ears
-        told = lambda what, text: put((what, text))  # noqa: E731
-        aloud = lambda what, text: put(("aloud", what))  # noqa: E731
-        self._headset = open_voice(voice, time_s, outlets.headset, told, otherwise, ears, language)
+        self._put = put
+        self._headset = open_voice(
+            voice, time_s, outlets.headset, self._told, otherwise, ears, language
+        )
         self._loudspeaker: Voice | None = None
         if name := outlets.loudspeaker:
             self._loudspeaker = open_voice(
-                voice, time_s, name, aloud, ears="both", language=language
+                voice, time_s, name, self._told_aloud, ears="both", language=language
             )
         self._talk_over = outlets.talk_over
         self._sounding = {False: 0, True: 0}
+
+    def _told(self, what: str, text: str) -> None:
+        self._put((what, text))
+
+    def _told_aloud(self, what: str, _text: str) -> None:
+        self._put(("aloud", what))
 
     @property
     def tells(self) -> bool:

@@ -29,7 +29,8 @@ STALLED_S: Final = 2.0
 RETRY_S: Final = 2.0
 """How often a device that is gone is looked for again."""
 
-GAINS: Final = {"left": (1.0, 0.0), "right": (0.0, 1.0), "both": (1.0, 1.0)}
+EARS: Final = {"left": (1.0, 0.0), "right": (0.0, 1.0), "both": (1.0, 1.0)}
+"""How much of the voice the left and the right channel have: one ear is left to the hall."""
 
 
 def sound_library() -> Any:
@@ -145,7 +146,7 @@ class Player:
             info: Any = sd.query_devices(self.device, "output")
             self.rate_hz = int(info["default_samplerate"])
             channels = min(2, info["max_output_channels"])
-            self._gains = GAINS[self._ears] if channels == 2 else (1.0,)
+            self._gains = EARS[self._ears] if channels == 2 else (1.0,)
             stream = sd.OutputStream(
                 samplerate=self.rate_hz,
                 device=self.device,

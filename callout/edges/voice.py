@@ -1,7 +1,8 @@
 """The voices of the table: through a sound device, into a WAV file, or in print.
 
 All keep the same promise: `speak` sounds a tone and then a text, one after another; `hush` stops
-at once; `told` is called as each begins and ends, so that the ear can be closed meanwhile.
+at once. Print and devices call `told` as each begins and ends, so that the ear can be closed
+meanwhile; a file tells nothing, as no ear hears it.
 """
 
 from __future__ import annotations
