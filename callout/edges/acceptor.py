@@ -2,11 +2,12 @@
 
 vosk takes a list of phrases for a word pair model, which lets through what nobody may say. Its
 small models keep their grammar in a file apart, graph/Gr.fst, and an exact acceptor can take its
-place. Source of the format: OpenFst's documented vector FST, version 2, standard arcs.
+place.
 """
 
 from __future__ import annotations
 
+import io
 import math
 import os
 import shutil
@@ -16,6 +17,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from callout.edges.openfst import (
+    FIELDS,
+    INPUT_SYMBOLS,
+    OUTPUT_SYMBOLS,
+    SORTED_BY_INPUT,
+    SYMBOLS_MAGIC,
+    Head,
+    read_head,
+    read_symbols_head,
+    text,
+)
 from callout.language.network import Network
 
 UNKNOWN: Final = "[unk]"
@@ -33,11 +45,7 @@ JOIN_COST: Final = 12.0
 UNKNOWN_COST: Final = 1.0
 """Each stretch of other speech before a call."""
 
-FST_MAGIC: Final = 2_125_659_606
-SYMBOLS_MAGIC: Final = 2_125_658_996
-HAS_SYMBOLS: Final = 3
-HAS_OUTPUT_SYMBOLS: Final = 2
-SORTED_BY_INPUT: Final = 0x0000_0000_1000_0000
+BOTH: Final = INPUT_SYMBOLS | OUTPUT_SYMBOLS
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +72,8 @@ def acceptor(
     states = [_state(network, labels, state, costs) for state in range(len(network.arcs))]
     arcs = sum(len(row.arcs) for row in states)
     body = b"".join(row.bytes() for row in states)
-    return _header(len(states), arcs) + symbols + symbols + body
+    head = Head(2, BOTH, SORTED_BY_INPUT, 0, len(states), arcs)
+    return head.bytes() + symbols + symbols + body
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,25 +97,15 @@ def _state(network: Network, labels: dict[str, int], state: int, costs: Costs) -
     return _State(0.0 if final or state == 0 else math.inf, tuple(arcs))
 
 
-def _header(states: int, arcs: int) -> bytes:
-    head = struct.pack("<i", FST_MAGIC) + _text("vector") + _text("standard")
-    return head + struct.pack("<iiQqqq", 2, HAS_SYMBOLS, SORTED_BY_INPUT, 0, states, arcs)
-
-
 def _symbols(labels: dict[str, int]) -> bytes:
     rows = b"".join(
-        _text(word) + struct.pack("<q", key)
+        text(word) + struct.pack("<q", key)
         for word, key in sorted(labels.items(), key=lambda pair: pair[1])
     )
     keys = max(labels.values()) + 1
-    return struct.pack("<i", SYMBOLS_MAGIC) + _text("words") + struct.pack(
+    return struct.pack("<i", SYMBOLS_MAGIC) + text("words") + struct.pack(
         "<qq", keys, len(labels)
     ) + rows  # fmt: skip
-
-
-def _text(text: str) -> bytes:
-    data = text.encode()
-    return struct.pack("<i", len(data)) + data
 
 
 def lean(grammar: bytes) -> bytes:
@@ -115,24 +114,19 @@ def lean(grammar: bytes) -> bytes:
     The recognizer wants those of the output only. All English without the others is loaded in two
     thirds of the time, and takes 20 MB less.
     """
+    file = io.BytesIO(grammar)
     try:
-        flags_at = _after_text(grammar, _after_text(grammar, 4)) + 4
-        first = flags_at + 36
-        head = grammar[first : _after_text(grammar, first + 4) + 16]
-        (flags,) = struct.unpack_from("<i", grammar, flags_at)
-    except struct.error:
+        head = read_head(file)
+        first = file.tell()
+        read_symbols_head(file)
+    except (struct.error, ValueError):
         return grammar
-    second = grammar.find(head, first + 1)
+    second = grammar.find(grammar[first : file.tell()], first + 1)
     words = grammar[first:second]
-    if second < 0 or flags != HAS_SYMBOLS or not grammar.startswith(words, second):
+    if second < 0 or head.flags != BOTH or not grammar.startswith(words, second):
         return grammar
-    new = struct.pack("<i", HAS_OUTPUT_SYMBOLS)
-    return grammar[:flags_at] + new + grammar[flags_at + 4 : first] + grammar[second:]
-
-
-def _after_text(data: bytes, at: int) -> int:
-    (length,) = struct.unpack_from("<i", data, at)
-    return at + 4 + int(length)
+    fields = FIELDS.pack(*head._replace(flags=OUTPUT_SYMBOLS))
+    return grammar[: first - FIELDS.size] + fields + grammar[second:]
 
 
 CONF: Final = """\

@@ -15,8 +15,8 @@ from callout.edges.tones import tone
 from callout.table.delivery import Delivery
 
 Told = Callable[[str, str], None]
-"""Called with the text and `started`, then `finished`, or `stopped` where it was cut short; and
-with the kind of a notice and `notice`, where the voice or the headset was gone and is back."""
+"""Called with `started` and the text, then with `finished`, or `stopped` where it was cut short;
+and with `notice` and its kind, where the voice or the headset was gone and is back."""
 
 
 def ignore(what: str, text: str) -> None:

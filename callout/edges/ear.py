@@ -5,7 +5,6 @@ cannot take the game along. Standard input takes one command a line, `{"do": …
 
     load      model, networks (by name), options     read the model and the network that is in
                                                      use; answers `ready`, and reads the others
-    network   name, network                          hear by another network from now on
     use       name                                   hear by the network of that name
     file      path                                   hear a sound file; answers `done`
     listen    device, mode ("open", "hold", "tap")   hear the microphone
@@ -113,12 +112,6 @@ class Process:
     def _wait_for_others(self) -> None:
         if self._others is not None:
             self._others.join()
-
-    def _do_network(self, name: str, network: dict[str, Any]) -> None:
-        self._wait_for_others()
-        self._loaded.use(name, Network.from_dict(network))
-        if self._ear is not None and self._ear.network == name:
-            self._ear.hear_by(name)
 
     def _do_use(self, name: str) -> None:
         self._wait_for_others()

@@ -154,11 +154,6 @@ class Hearing:
         self._name = name
         self._do("use", name=name)
 
-    def change(self, name: str, network: Network) -> None:
-        """Put another network in the place of one, as when a player joins a list."""
-        self._networks[name] = network
-        self._do("network", name=name, network=network.to_dict())
-
     def press(self) -> None:
         """The pedal goes down."""
         self._do("press")

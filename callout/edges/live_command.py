@@ -9,7 +9,7 @@ from typing import Final
 from callout.edges.live_table import LiveTable
 from callout.edges.live_voice import Outlets
 from callout.edges.models import RECOGNIZER, find_model
-from callout.edges.player import GAINS
+from callout.edges.player import EARS
 from callout.edges.vocabulary import model_words
 from callout.errors import CalloutError
 from callout.language.grammar import language_folder, load_grammar
@@ -49,8 +49,8 @@ def live(
     """
     if ear not in ("open", "hold", "tap", "off"):
         raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
-    if outlets.ears not in GAINS:
-        raise CalloutError(f"--ears: expected {', '.join(GAINS)}, got {outlets.ears!r}")
+    if outlets.ears not in EARS:
+        raise CalloutError(f"--ears: expected {', '.join(EARS)}, got {outlets.ears!r}")
     folder, heard = _folder(language), ear != "off"
     if heard and model is None and folder != _folder(ENGLISH):
         what = "the ear needs a recognizer of that language: --model FOLDER, or --ear off"

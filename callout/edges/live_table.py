@@ -60,9 +60,10 @@ class LiveTable:
         self.session = Session(journal, replies_of(grammar), self._time)
         self._hands = LiveHands(self.session, self._time, grammar, self._keymap)
         self._devices: list[Device] = []
-        time_s = lambda: self._time.wall_ms() / 1000  # noqa: E731
         otherwise = replies_file(journal.path)
-        self._voice = LiveVoice(outlets, self._inbox.put, time_s, otherwise)
+        self._voice = LiveVoice(
+            outlets, self._inbox.put, self._time_s, otherwise, grammar.folder.resolve().name
+        )
         if self._voice.tells:
             self.session.speaker.trust_voice()
         self._copies = Copies(self.session, copy_to, lambda n: self._inbox.put(("notice", n)))
@@ -73,6 +74,9 @@ class LiveTable:
         self._running = True
         names = {"home": journal.setup.home.name, "guest": journal.setup.guest.name}
         self._board = Board(names) if screen and sys.stdout.isatty() else None
+
+    def _time_s(self) -> float:
+        return self._time.wall_ms() / 1000
 
     # --- the ear ------------------------------------------------------------------------------
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from callout.edges.voice import open_voice
+from callout.edges.voice import Voice, open_voice
 from callout.table.announcer import Command, Hush
 from callout.table.delivery import Delivery
 
@@ -42,20 +42,32 @@ class LiveVoice:
         put: Callable[[tuple[str, Any]], None],
         time_s: Callable[[], float],
         otherwise: Path,
+        language: str,
     ) -> None:
-        """`otherwise` is the file to speak into where there is no sound device.
+        """`otherwise` is the file to speak into where there is no sound device; `language`, the
+        code of what is said.
 
         Raises:
             CalloutError: what was chosen by name cannot be had.
         """
         voice, ears = outlets.voice, outlets.ears
-        told = lambda what, text: put((what, text))  # noqa: E731
-        aloud = lambda what, text: put(("aloud", what))  # noqa: E731
-        self._headset = open_voice(voice, time_s, outlets.headset, told, otherwise, ears)
-        name = outlets.loudspeaker
-        self._loudspeaker = open_voice(voice, time_s, name, aloud, ears="both") if name else None
+        self._put = put
+        self._headset = open_voice(
+            voice, time_s, outlets.headset, self._told, otherwise, ears, language
+        )
+        self._loudspeaker: Voice | None = None
+        if name := outlets.loudspeaker:
+            self._loudspeaker = open_voice(
+                voice, time_s, name, self._told_aloud, ears="both", language=language
+            )
         self._talk_over = outlets.talk_over
         self._sounding = {False: 0, True: 0}
+
+    def _told(self, what: str, text: str) -> None:
+        self._put((what, text))
+
+    def _told_aloud(self, what: str, _text: str) -> None:
+        self._put(("aloud", what))
 
     @property
     def tells(self) -> bool:

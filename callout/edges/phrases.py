@@ -263,13 +263,16 @@ class Phrases:
 
     @cached_property
     def _key(self) -> str:
-        """What a rendered phrase depends on beside its text: this very voice, this very program."""
+        """What the sound depends on beside the text: this very voice, and what makes it speak."""
         with self.model.open("rb") as file:
             digest = hashlib.file_digest(file, "sha256").hexdigest()
+        return f"{digest}:{self._made_by()}"
+
+    def _made_by(self) -> str:
         try:
-            return f"{digest}:{version('piper-tts')}"
+            return version("piper-tts")
         except PackageNotFoundError:
-            return digest
+            return ""
 
     def _path(self, text: str, speed: float) -> Path | None:
         if self.folder is None:

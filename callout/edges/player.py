@@ -7,6 +7,7 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -28,7 +29,8 @@ STALLED_S: Final = 2.0
 RETRY_S: Final = 2.0
 """How often a device that is gone is looked for again."""
 
-GAINS: Final = {"left": (1.0, 0.0), "right": (0.0, 1.0), "both": (1.0, 1.0)}
+EARS: Final = {"left": (1.0, 0.0), "right": (0.0, 1.0), "both": (1.0, 1.0)}
+"""How much of the voice the left and the right channel have: one ear is left to the hall."""
 
 
 def sound_library() -> Any:
@@ -75,6 +77,35 @@ class _Piece:
     last: bool
 
 
+class _Shared:
+    """The library, as all players of this process have it.
+
+    What is plugged in it looks up only when it begins anew, and then every stream of the process
+    ends: so one does that for all, and no device is opened or closed meanwhile.
+    """
+
+    def __init__(self) -> None:
+        self.lock = threading.RLock()
+        self.players: list[Player] = []
+
+    def renew(self, lost: Player) -> None:
+        """Look anew at what is plugged in, unless another player sounds just now."""
+        with self.lock:
+            others = [each for each in self.players if each is not lost and not each.lost]
+            if any(each.sounds for each in others):
+                return
+            for each in others:
+                each.let_go()
+            library = sound_library()
+            library._terminate()
+            library._initialize()
+            for each in others:
+                each.take_up()
+
+
+_SHARED: Final = _Shared()
+
+
 class Player:
     """Plays speeches one after another, and tells when each has ended, whole or cut short."""
 
@@ -101,17 +132,21 @@ class Player:
         self._over: deque[tuple[float, Speech, bool]] = deque()
         self._closed = threading.Event()
         self.lost = False
-        self._stream = self._open()
+        self.name = device or "the usual sound output"
+        self._stream: Any = None
+        with _SHARED.lock:
+            self._open()
+            _SHARED.players.append(self)
         self._teller = threading.Thread(target=self._tell, name="player", daemon=True)
         self._teller.start()
 
-    def _open(self) -> Any:
+    def _open(self) -> None:
         sd = sound_library()
         try:
             info: Any = sd.query_devices(self.device, "output")
             self.rate_hz = int(info["default_samplerate"])
             channels = min(2, info["max_output_channels"])
-            self._gains = GAINS[self._ears] if channels == 2 else (1.0,)
+            self._gains = EARS[self._ears] if channels == 2 else (1.0,)
             stream = sd.OutputStream(
                 samplerate=self.rate_hz,
                 device=self.device,
@@ -122,11 +157,26 @@ class Player:
             )
             stream.start()
         except (sd.PortAudioError, ValueError) as error:
-            name = self.device or "the usual sound output"
-            raise DeviceError(f"{name}: cannot be opened for playing: {error}") from None
+            raise DeviceError(f"{self.name}: cannot be opened for playing: {error}") from None
+        self._stream, self.name = stream, str(info["name"])
         self.latency_s = float(stream.latency)
         self._beat_s = time.monotonic()
-        return stream
+
+    @property
+    def sounds(self) -> bool:
+        """Whether it plays, or has something to play."""
+        return self._now is not None or bool(self._waiting)
+
+    def let_go(self) -> None:
+        """Ends the stream; what is queued waits for the next."""
+        stream, self._stream = self._stream, None
+        if stream is not None:
+            stream.close(ignore_errors=True)
+
+    def take_up(self) -> None:
+        """Opens the device again; one that is gone meanwhile is found out as any other."""
+        with suppress(DeviceError):
+            self._open()
 
     def add(self, speech: Speech, sound: Sound, last: bool = False) -> None:
         """Queues a sound of a speech; nothing in it is louder than is safe."""
@@ -138,15 +188,16 @@ class Player:
 
     def drain(self) -> None:
         """Waits until everything queued has left the device, and has been told of."""
-        while (self._waiting or self._now is not None or self._over) and not self._closed.is_set():
+        while (self.sounds or self._over) and not self._closed.is_set():
             time.sleep(0.01)
 
     def close(self) -> None:
         """Free the device."""
         self._closed.set()
         self._teller.join(2 * RETRY_S)
-        if not self.lost:
-            self._stream.close()
+        with _SHARED.lock:
+            _SHARED.players.remove(self)
+            self.let_go()
 
     # The device's own thread: it only copies, and never raises.
     def _fill(self, out: Any, frames: int, _time: object, _status: object) -> None:
@@ -208,22 +259,22 @@ class Player:
     def _find_again(self) -> None:
         """Waits for a lost device to be back; nothing is said late, so what waited is dropped."""
         self.lost = True
-        print("voice: the headset is gone; it is looked for again", file=sys.stderr, flush=True)
-        self._stream.abort(ignore_errors=True)
-        library = sound_library()
+        self._say("is gone; it is looked for again")
+        with _SHARED.lock:
+            self.let_go()
         while not self._closed.wait(RETRY_S):
             self._drop()
-            # Only this makes PortAudio look anew at what is plugged in.
-            library._terminate()
-            library._initialize()
-            try:
-                self._stream = self._open()
-            except DeviceError:
-                continue
-            self.lost = False
-            print("voice: the headset is back", file=sys.stderr, flush=True)
-            self._back()
-            return
+            with _SHARED.lock:
+                _SHARED.renew(self)
+                self.take_up()
+                self.lost = self._stream is None
+            if not self.lost:
+                self._say("is back")
+                self._back()
+                return
+
+    def _say(self, what: str) -> None:
+        print(f"voice: {self.name} {what}", file=sys.stderr, flush=True)
 
     def _drop(self) -> None:
         self.stop()

@@ -33,26 +33,30 @@ _SAPI: Final = (
 )
 
 
-def _say(path: Path, speed: float) -> list[str]:
+def _say(path: Path, speed: float, _language: str) -> list[str]:
     form = ["--file-format=WAVE", "--data-format=LEI16@22050"]
     return ["-r", str(round(WORDS_A_MINUTE * speed)), "-o", str(path), *form, "-f", "-"]
 
 
-def _espeak(path: Path, speed: float) -> list[str]:
-    return ["-s", str(round(WORDS_A_MINUTE * speed)), "-w", str(path), "--stdin"]
+def _espeak(path: Path, speed: float, language: str) -> list[str]:
+    speed_of_it = ["-s", str(round(WORDS_A_MINUTE * speed))]
+    return ["-v", language, *speed_of_it, "-w", str(path), "--stdin"]
 
 
-def _sapi(path: Path, speed: float) -> list[str]:
+def _sapi(_path: Path, _speed: float, _language: str) -> list[str]:
     return ["-NoProfile", "-NonInteractive", "-Command", _SAPI]
 
 
-PROGRAMS: Final[Mapping[str, Callable[[Path, float], list[str]]]] = {
+PROGRAMS: Final[Mapping[str, Callable[[Path, float, str], list[str]]]] = {
     "say": _say,
     "powershell": _sapi,
     "espeak-ng": _espeak,
 }
-"""What speaks on macOS, on Windows and on Linux, with how it is told where to write and how fast;
-the text comes on its standard input. The first that is there is taken."""
+"""What speaks on macOS, on Windows and on Linux, with how it is told where to write, how fast and
+in which language; the text comes on its standard input. The first that is there is taken."""
+
+CHOOSES: Final = "espeak-ng"
+"""The one that can be told the language; the others speak that of the system."""
 
 
 def system_program() -> Path:
@@ -72,6 +76,15 @@ def has_system_voice() -> bool:
     return any(shutil.which(name) for name in PROGRAMS)
 
 
+def _has_voice(program: Path, language: str) -> bool:
+    """Whether espeak-ng lists a voice of the language, below the heads of its columns.
+
+    One that cannot list any will tell why when it is to speak.
+    """
+    listed = subprocess.run([program, f"--voices={language}"], capture_output=True, check=False)
+    return listed.returncode != 0 or len(listed.stdout.splitlines()) > 1
+
+
 def sapi_rate(speed: float) -> int:
     """The speed in the steps of SAPI, of which ten are three times as fast.
 
@@ -83,20 +96,26 @@ def sapi_rate(speed: float) -> int:
 class SystemPhrases(Phrases):
     """Texts to sound by the system's own voice, with the same memory."""
 
-    def __init__(self, folder: Path | None = None) -> None:
-        """`folder` keeps rendered phrases; None keeps none beyond this process.
+    def __init__(self, language: str, folder: Path | None = None) -> None:
+        """`language` is a code, such as `es`; `folder` as that of `Phrases`.
 
         Raises:
-            ModelError: the system has no voice.
+            ModelError: the system has no voice, or none of that language.
         """
         super().__init__(system_program(), folder)
+        self.language = language
+        if self.model.stem == CHOOSES and not _has_voice(self.model, language):
+            raise ModelError(f"{CHOOSES} has no voice for the language {language!r}")
+
+    def _made_by(self) -> str:
+        return self.language
 
     def _ask(self, text: str, speed: float) -> Rendered:
         arguments = PROGRAMS[self.model.stem]
         with tempfile.TemporaryDirectory(prefix="callout-voice-") as made:
             path = Path(made) / "said.wav"
             rate = {"CALLOUT_WAV": str(path), "CALLOUT_RATE": str(sapi_rate(speed))}
-            command = [str(self.model), *arguments(path, speed)]
+            command = [str(self.model), *arguments(path, speed, self.language)]
             try:
                 subprocess.run(
                     command, input=text, text=True, encoding="utf-8", check=True, timeout=LIMIT_S,

@@ -1,7 +1,8 @@
 """The voices of the table: through a sound device, into a WAV file, or in print.
 
 All keep the same promise: `speak` sounds a tone and then a text, one after another; `hush` stops
-at once; `told` is called as each begins and ends, so that the ear can be closed meanwhile.
+at once. Print and devices call `told` as each begins and ends, so that the ear can be closed
+meanwhile; a file tells nothing, as no ear hears it.
 """
 
 from __future__ import annotations
@@ -21,6 +22,9 @@ from callout.table.delivery import Delivery
 
 SYSTEM: Final = "system"
 """The choice of the system's own voice."""
+
+ENGLISH: Final = "en"
+"""The language of the voice that is fetched."""
 
 
 class Voice(Protocol):
@@ -86,11 +90,14 @@ def open_voice(
     told: Told = ignore,
     otherwise: Path | None = None,
     ears: str = "both",
+    language: str = ENGLISH,
 ) -> Voice:
     """The voice of that choice: `auto`, `system`, `print`, a WAV file to write, or a piper model.
 
     `auto` is the best that this machine can do, and says in one line why it is not more: without a
-    sound device the WAV file `otherwise`, if one is named; without a voice, print.
+    sound device the WAV file `otherwise`, if one is named; without a voice, print. What is fetched
+    speaks English: `language` is the code of what will be said, and another is the system's own to
+    speak. A model's language is not looked at.
 
     Raises:
         CalloutError: what was chosen by name cannot be had.
@@ -98,10 +105,10 @@ def open_voice(
     if choice == "print":
         return PrintVoice(told)
     if choice.endswith(".wav"):
-        return _file_voice(Path(choice), now_s)
+        return _file_voice(Path(choice), now_s, _phrases("auto", language))
     try:
         instead = otherwise if choice in ("auto", SYSTEM) else None
-        return _aloud(_phrases(choice), now_s, device, told, instead, ears)
+        return _aloud(_phrases(choice, language), now_s, device, told, instead, ears)
     except CalloutError as error:
         if choice != "auto":
             raise
@@ -109,16 +116,21 @@ def open_voice(
         return PrintVoice(told)
 
 
-def _phrases(choice: str) -> Phrases:
+def _phrases(choice: str, language: str) -> Phrases:
     """A piper model, or the system's own voice where that is wanted or all there is."""
     if choice == SYSTEM:
-        return SystemPhrases(cache_folder())
+        return SystemPhrases(language, cache_folder())
+    if choice == "auto" and language != ENGLISH:
+        if not has_system_voice():
+            raise ModelError(f"no voice for {language!r}: install espeak-ng, or --voice FILE.onnx")
+        print(f"voice: {language!r} is spoken by the system's own voice", file=sys.stderr)
+        return SystemPhrases(language, cache_folder())
     try:
         return Phrases(None if choice == "auto" else Path(choice), cache_folder())
     except ModelError:
         if choice != "auto" or not has_system_voice():
             raise
-        return SystemPhrases(cache_folder())
+        return SystemPhrases(language, cache_folder())
 
 
 def _aloud(
@@ -140,9 +152,8 @@ def _aloud(
         return _file_voice(otherwise, now_s, phrases)
 
 
-def _file_voice(path: Path, now_s: Callable[[], float], phrases: Phrases | None = None) -> WavVoice:
+def _file_voice(path: Path, now_s: Callable[[], float], phrases: Phrases) -> WavVoice:
     opened_s = now_s()
-    source = phrases or _phrases("auto")
-    voice = WavVoice(path, source, lambda: now_s() - opened_s)
+    voice = WavVoice(path, phrases, lambda: now_s() - opened_s)
     voice.write()
     return voice

@@ -16,55 +16,61 @@ from callout.game.timeouts import timeouts_left
 
 
 def answers(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
-    """What the table knows of the topic, one thing after another."""
-    if ask.topic is Topic.BOARD:
-        return board(game, at)
-    return (TOPICS[ask.topic](game, ask, at),)
+    """What the book knows of the topic, one thing after another.
+
+    Raises:
+        KeyError: the topic is none of the game's.
+    """
+    return TOPICS[ask.topic](game, ask, at)
 
 
-def _score(game: Game, ask: Ask, at: At) -> Notice:
+def _score(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     home, guest = both_scores(game)
-    return Notice("tell_score", slots={"home": home, "guest": guest})
+    return (Notice("tell_score", slots={"home": home, "guest": guest}),)
 
 
-def _time(game: Game, ask: Ask, at: At) -> Notice:
+def _time(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     slots = {"left_tenths": at.left_tenths, **period_slots(game, max(1, game.period))}
-    return Notice("tell_time", slots=slots)
+    return (Notice("tell_time", slots=slots),)
 
 
-def _team_fouls(game: Game, ask: Ask, at: At) -> Notice:
+def _team_fouls(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     slots = {team.value: team_fouls(game, team) for team in Team}
-    return Notice("tell_team_fouls", slots=slots)
+    return (Notice("tell_team_fouls", slots=slots),)
 
 
-def _player_fouls(game: Game, ask: Ask, at: At) -> Notice:
+def _player_fouls(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     if ask.team is None or ask.number is None:
         return _team_fouls(game, ask, at)
     fouls = player_fouls(game, ask.team, ask.number)
     slots = {"team": ask.team, "number": ask.number, "fouls": fouls}
-    return Notice("tell_player_fouls", slots=slots)
+    return (Notice("tell_player_fouls", slots=slots),)
 
 
-def _timeouts(game: Game, ask: Ask, at: At) -> Notice:
+def _timeouts(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     slots = {team.value: max(0, timeouts_left(game, team, None, at.left_tenths)) for team in Team}
-    return Notice("tell_timeouts", slots=slots)
+    return (Notice("tell_timeouts", slots=slots),)
 
 
-def _arrow(game: Game, ask: Ask, at: At) -> Notice:
+def _arrow(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     if game.arrow is None:
-        return Notice("tell_no_arrow")
-    return Notice("tell_arrow", slots={"team": game.arrow})
+        return (Notice("tell_no_arrow"),)
+    return (Notice("tell_arrow", slots={"team": game.arrow}),)
 
 
-def _open(game: Game, ask: Ask, at: At) -> Notice:
+def _open(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     waiting = open_lines(game)
     if not waiting:
-        return Notice("tell_nothing_open")
+        return (Notice("tell_nothing_open"),)
     slots = {"count": len(waiting), "team": waiting[-1].team}
-    return Notice("tell_open", slots=slots)
+    return (Notice("tell_open", slots=slots),)
 
 
-TOPICS: Final[Mapping[Topic, Callable[[Game, Ask, At], Notice]]] = {
+def _board(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
+    return board(game, at)
+
+
+TOPICS: Final[Mapping[Topic, Callable[[Game, Ask, At], tuple[Notice, ...]]]] = {
     Topic.SCORE: _score,
     Topic.TIME: _time,
     Topic.TEAM_FOULS: _team_fouls,
@@ -72,8 +78,6 @@ TOPICS: Final[Mapping[Topic, Callable[[Game, Ask, At], Notice]]] = {
     Topic.TIMEOUTS: _timeouts,
     Topic.ARROW: _arrow,
     Topic.OPEN: _open,
-    Topic.AGAIN: _score,
-    Topic.ALOUD: _score,
+    Topic.BOARD: _board,
 }
-"""One small function a topic; what was said last is the session's to repeat, and the board is more
-than one thing."""
+"""One small function a topic of the game; what is said again, or aloud, the session knows."""

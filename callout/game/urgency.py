@@ -15,7 +15,7 @@ class Rank(IntEnum):
     ACT = 0
     """Act now: something must be done before the game goes on."""
     TELL = 1
-    """Tell the referee at the next chance."""
+    """For the referee, or for whoever keeps clock, board or book: to be known before any echo."""
     ECHO = 2
     """Confirms what was booked, or answers what was asked."""
     ASK = 3

@@ -56,7 +56,7 @@ class Utterance:
 
     text: str
     rank: Rank
-    """That of the most urgent thing in it."""
+    """How urgent it is: only echoes share a breath."""
     made_ms: int
     tone: str = ""
     place: int = 0

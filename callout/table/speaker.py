@@ -203,9 +203,9 @@ class Speaker:
         if now.ball_dead and not before.ball_dead:
             self.announcer = speech.postpone(self.announcer, moment + speech.HOLD_MS)
         for notice, each in zip(found, said, strict=True):
-            urgency = notice.urgency
-            if each.text and (urgency.again or urgency.told):
-                again = moment + speech.AGAIN_MS if urgency.again else None
+            of = notice.urgency
+            if each.text and (of.again or of.told):
+                again = moment + speech.AGAIN_MS if of.again else None
                 pending = Pending(notice, each.text, entry.id, again)
                 self.announcer = speech.watch(self.announcer, pending)
 

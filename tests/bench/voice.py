@@ -27,10 +27,14 @@ from collections.abc import Callable, Sequence
 from functools import cache
 from pathlib import Path
 from random import random
+from typing import Any
 
 import numpy as np
 
+from callout.edges.device_voice import DeviceVoice
+from callout.edges.ear import GATE_TAIL_S
 from callout.edges.hall import echoed, hall_noise, in_noise
+from callout.edges.listening import OpenEar
 from callout.edges.phrases import Phrases, cache_folder, sentences
 from callout.edges.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.tones import tone
@@ -51,8 +55,6 @@ WORST = 10
 HALL_DB = 12.0
 FED_H = 2.0
 ROOM_SEED = 3
-TAIL_S = 0.25
-"""The gate's own: `callout.edges.ear.GATE_TAIL_S`."""
 
 
 @cache
@@ -76,7 +78,7 @@ def spoken() -> None:
         talk = sum(each.end_ms - each.start_ms for each in sounds) / 1000
         texts = [each for each in sounds if each.text and not each.cut]
         longest = max(texts, key=lambda each: each.end_ms - each.start_ms)
-        gated = talk + TAIL_S * len(sounds)
+        gated = talk + GATE_TAIL_S * len(sounds)
         print(f"{level.value:<7} {talk / hours:6.0f} s spoken a game hour ({hours:.2f} h), longest "
               f"{(longest.end_ms - longest.start_ms) / 1000:.2f} s, ear gated at most "
               f"{gated / hours / 36:.1f} % of the time: {longest.text!r}")  # fmt: skip
@@ -117,15 +119,15 @@ def understood() -> None:
                 print(f"    {text!r} as {heard!r}")
 
 
-def heard_back(recognizer: object, text: str, noise: np.ndarray, ratio_db: float | None) -> str:
+def heard_back(recognizer: Any, text: str, noise: np.ndarray, ratio_db: float | None) -> str:
     """What a recognizer makes of a sentence."""
     sound = phrases().render(text).at(RATE_HZ) * 0.5
     quiet = np.zeros(RATE_HZ // 2, dtype=np.float32)
     whole = np.concatenate([quiet, sound, quiet])
     if ratio_db is not None:
         whole = in_noise(whole, np.roll(noise, len(text) * 4_321), ratio_db)
-    recognizer.AcceptWaveform(to_recognizer(whole[:, None], RATE_HZ).tobytes())  # type: ignore[attr-defined]
-    heard: str = json.loads(recognizer.FinalResult())["text"]  # type: ignore[attr-defined]
+    recognizer.AcceptWaveform(to_recognizer(whole[:, None], RATE_HZ).tobytes())
+    heard: str = json.loads(recognizer.FinalResult())["text"]
     return heard
 
 
@@ -157,8 +159,6 @@ def first() -> None:
         phrases().render(text)
     with tempfile.TemporaryDirectory() as folder, pulse_server(Path(folder)) as pulse:
         os.environ.update(pulse.environment)
-        from callout.edges.device_voice import DeviceVoice
-
         for name, source, some in (
             ("in memory", phrases(), texts[:40]),
             ("from the disk", Phrases(folder=cache_folder()), texts[:40]),
@@ -175,22 +175,21 @@ def first() -> None:
             print(f"{name:<15} ready   {percentiles(queued)}")
             print(f"{'':<15} sounds  {percentiles(taken)}   (the device adds "
                   f"{1000 * voice._player.latency_s:.0f} ms)")  # fmt: skip
-            voice._player.close()
-            source.close()
+            voice.close()
 
 
-def began(voice: object, text: str) -> tuple[float, float]:
+def began(voice: DeviceVoice, text: str) -> tuple[float, float]:
     """Seconds until the first samples are ready, and until the device takes them."""
-    player = voice._player  # type: ignore[attr-defined]
+    player = voice._player
     start = time.perf_counter()
-    voice.speak(text)  # type: ignore[attr-defined]
+    voice.speak(text)
     while not player._waiting and player._now is None:
         time.sleep(0.0003)
     ready = time.perf_counter() - start
     while player._now is None and player._waiting:
         time.sleep(0.0003)
     taken = time.perf_counter() - start
-    voice.hush()  # type: ignore[attr-defined]
+    voice.hush()
     while player._waiting or player._now is not None:
         time.sleep(0.01)
     time.sleep(0.1 + 0.05 * random())
@@ -261,8 +260,6 @@ def lateness(sound: Sound, made_ms: int, played: Played) -> int:
 def fed() -> None:
     """Calls that the open ear takes from the table's own speech."""
     from callout.edges.decoder import Models, Options
-    from callout.edges.ear import GATE_TAIL_S
-    from callout.edges.listening import OpenEar
     from callout.edges.models import RECOGNIZER, find_model
     from callout.language.check import load_language
     from callout.language.parser import Parser
@@ -308,8 +305,8 @@ def rendered(text: str, tone_name: str) -> np.ndarray:
     return 0.5 * np.concatenate(parts)
 
 
-def _fed(ear: object, samples: Samples) -> list[str]:
-    found = ear.feed(samples)  # type: ignore[attr-defined]
+def _fed(ear: OpenEar, samples: Samples) -> list[str]:
+    found = ear.feed(samples)
     return [" ".join(word for word, _, _ in call["words"]) for utterance in found
             for call in utterance["calls"] if call["trusted"]]  # fmt: skip
 

@@ -22,7 +22,6 @@ import soundfile
 
 from callout.edges.hall import hall_noise
 from callout.edges.sound import RATE_HZ
-from callout.game.terms import Team
 from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
 from callout.language.parser import Parser
@@ -107,7 +106,6 @@ def test_the_open_ear_hears_gates_and_changes_its_network(
 ) -> None:
     foul = speech_file(tmp_path, "guest foul eleven.", name="foul.wav")
     yes = speech_file(tmp_path, "yes.", name="yes.wav")
-    stranger = speech_file(tmp_path, "guest foul twenty three.", name="stranger.wav")
     with child(pulse, model, parser) as ear:
         ear.do("listen", device=None, mode="open")
         assert ear.wait_for("listening")["rate_hz"] > 0
@@ -128,10 +126,6 @@ def test_the_open_ear_hears_gates_and_changes_its_network(
         ear.do("use", name="always")
         pulse.play(yes)
         assert ear.calls_within(2.0) == []
-        wider = Scope({Team.HOME: ("4",), Team.GUEST: ("11", "23")})
-        ear.do("network", name="always", network=compile_network(parser.grammar, wider).to_dict())
-        pulse.play(stranger)
-        assert trusted(ear.wait_for("utterance", "guest")) == ["guest foul twenty three"]
 
 
 def test_the_held_ear_hears_while_the_pedal_is_down(

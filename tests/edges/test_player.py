@@ -7,6 +7,7 @@ servers once for each process.
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -165,6 +166,80 @@ def test_a_headset_that_is_gone_is_found_again(tmp_path: Path) -> None:
     with pulse_server(folder) as pulse, pulse.recording(out):
         said, problems = process.communicate(timeout=40)
     assert json.loads(said) == [["too late", False], ["back", True]]
-    assert "the headset is gone" in problems
-    assert "the headset is back" in problems
+    assert re.search(r"voice: \S+ is gone", problems)
+    assert re.search(r"voice: \S+ is back", problems)
     assert sounding_s(out) == pytest.approx(0.4, abs=0.05)
+
+
+TWO = """
+import json, time
+from callout.edges.device_voice import DeviceVoice
+from callout.edges.phrases import Phrases, cache_folder
+
+told = {"headset": [], "loud": []}
+
+def opened(name, device):
+    note = lambda what, text: told[name].append([what, text])
+    return DeviceVoice(Phrases(folder=cache_folder()), device, "both", note)
+
+def wait(until):
+    end = time.monotonic() + 40
+    while not until() and time.monotonic() < end:
+        time.sleep(0.02)
+
+def say_often(count):
+    for _ in range(count):
+        ends = len(told["headset"])
+        headset.speak("Home two, number five.")
+        wait(lambda: len(told["headset"]) == ends + 2)
+        time.sleep(0.5)
+
+headset, loud = opened("headset", None), opened("loud", "loud")
+say_often(1)
+print("ready", flush=True)
+wait(lambda: loud._player.lost)
+say_often(3)
+print("lost", flush=True)
+wait(lambda: not loud._player.lost)
+say_often(2)
+loud.speak("Sub waiting.")
+headset.close()
+loud.close()
+print(json.dumps(told))
+"""
+
+LOUD = """
+pcm.loud { type pulse server "unix:SERVER" }
+"""
+
+
+@pytest.mark.thorough
+def test_a_loudspeaker_that_is_gone_takes_nothing_from_the_headset(tmp_path: Path) -> None:
+    near, far = tmp_path / "near", tmp_path / "far"
+    for folder in (near, far):
+        folder.mkdir(mode=0o700)
+    with pulse_server(near) as pulse:
+        with (near / "asound.conf").open("a", encoding="utf-8") as config:
+            config.write(LOUD.replace("SERVER", str(far / "native")))
+        with pulse_server(far):
+            process = subprocess.Popen(
+                [sys.executable, "-c", TWO],
+                env=pulse.environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+            )  # fmt: skip
+            assert process.stdout is not None
+            assert process.stdout.readline() == "ready\n"
+        assert process.stdout.readline() == "lost\n"
+        with pulse_server(far):
+            said, problems = process.communicate(timeout=60)
+    told = json.loads(said)
+    text = "Home two, number five."
+    assert told["headset"] == [["started", text], ["finished", text]] * 6
+    assert told["loud"] == [
+        ["notice", "headset_back"],
+        ["started", "Sub waiting."],
+        ["finished", "Sub waiting."],
+    ]
+    assert re.findall(r"voice: (\S+) is (gone|back)", problems) == [
+        ("loud", "gone"),
+        ("loud", "back"),
+    ]

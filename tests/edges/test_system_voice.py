@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from callout.edges.system_voice import PROGRAMS, SystemPhrases, sapi_rate, system_program
-from callout.edges.voice import open_voice
+from callout.edges.voice import PrintVoice, open_voice
 from callout.edges.wav_voice import WavVoice
 from callout.errors import ModelError
 
@@ -16,14 +16,14 @@ from callout.errors import ModelError
 @pytest.fixture
 def phrases(tmp_path: Path) -> SystemPhrases:
     """The voice with a memory of its own."""
-    return SystemPhrases(tmp_path / "phrases")
+    return SystemPhrases("en", tmp_path / "phrases")
 
 
 def test_it_speaks_and_remembers(phrases: SystemPhrases, tmp_path: Path) -> None:
     made = phrases.render("Home two, number five.")
     assert 0.8 < len(made.samples) / made.rate_hz < 4.0
     assert np.abs(made.samples).max() > 0.05
-    again = SystemPhrases(tmp_path / "phrases").known("Home two, number five.")
+    again = SystemPhrases("en", tmp_path / "phrases").known("Home two, number five.")
     assert again is not None
     assert np.array_equal(again.samples, made.samples)
 
@@ -41,15 +41,48 @@ def test_what_a_shell_would_take_for_itself_is_only_spoken(
     assert [path.name for path in tmp_path.iterdir()] == ["phrases"]
 
 
+def test_a_language_is_spoken_by_a_voice_of_its_own_and_remembered_apart(tmp_path: Path) -> None:
+    spanish, english = (SystemPhrases(language, tmp_path) for language in ("es", "en"))
+    said = spanish.render("18")
+    assert english.known("18") is None
+    assert not np.array_equal(english.render("18").samples, said.samples)
+    assert SystemPhrases("es", tmp_path).known("18") is not None
+
+
+def test_a_language_that_it_has_no_voice_for_is_refused() -> None:
+    with pytest.raises(ModelError, match="no voice for the language 'mine'"):
+        SystemPhrases("mine")
+
+
 def test_it_is_chosen_by_name(tmp_path: Path) -> None:
-    now = [0.0]
-    voice = open_voice("system", lambda: now[0], otherwise=tmp_path / "a.wav")
+    now, told, file = [0.0], list[tuple[str, str]](), tmp_path / "a.wav"
+    voice = open_voice(
+        "system", lambda: now[0], told=lambda what, text: told.append((what, text)), otherwise=file
+    )
     try:
         voice.speak("Home two.")
     finally:
         voice.close()
     if isinstance(voice, WavVoice):
-        assert (tmp_path / "a.wav").stat().st_size > 10_000
+        assert file.stat().st_size > 10_000
+    else:
+        assert told == [("started", "Home two."), ("finished", "Home two.")]
+
+
+def test_the_voice_that_is_fetched_is_not_made_to_speak_another_language(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    voice = open_voice("auto", lambda: 0.0, otherwise=tmp_path / "a.wav", language="es")
+    voice.close()
+    assert "voice: 'es' is spoken by the system's own voice\n" in capsys.readouterr().err
+
+
+def test_what_no_voice_here_can_speak_is_printed(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("PATH", "/nowhere")
+    assert isinstance(open_voice("auto", lambda: 0.0, language="es"), PrintVoice)
+    assert "no voice for 'es': install espeak-ng" in capsys.readouterr().err
 
 
 def test_a_system_without_a_voice_says_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -63,7 +96,7 @@ def test_a_program_that_fails_is_one_line(tmp_path: Path, monkeypatch: pytest.Mo
     (tmp_path / "espeak-ng").chmod(0o755)
     monkeypatch.setenv("PATH", str(tmp_path))
     with pytest.raises(ModelError, match=r"espeak-ng failed on 'One\."):
-        SystemPhrases().render("One.")
+        SystemPhrases("en").render("One.")
 
 
 def test_the_speed_in_steps_of_sapi() -> None:

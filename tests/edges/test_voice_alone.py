@@ -263,7 +263,12 @@ def test_what_goes_wrong_is_put_right_by_voice(
 def with_mistakes(
     said: dict[str, Any], result: dict[str, Any], told: Counter[str]
 ) -> dict[str, Any]:
-    """The game as it was said, with what mistakes that were put right left beside it."""
+    """The game as it was said, with what mistakes that were put right left beside it.
+
+    What was said back is compared only where no mistake was made: a call that was not understood is
+    refused aloud, and what was undone was echoed and may have brought notices of its own. That none
+    of it stays is seen in the rest of the game: its score, fouls, time-outs, throws and open lines.
+    """
     if not told["said again"] + told["undone"]:
         return said
     # What is undone is an entry, and so is its being undone; both may have been spoken of.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from callout.game.notice import KINDS
-from callout.game.urgency import URGENCIES, Rank, urgency
+from callout.game.urgency import URGENCIES
 from callout.language.replies import Level
 from callout.table.asking import ASKED
 from callout.table.kinds import ALL_KINDS, TALK_KINDS
@@ -23,21 +23,6 @@ def test_every_kind_that_has_an_urgency_is_one() -> None:
 def test_every_question_is_asked_and_has_an_end() -> None:
     for kind, slots in ASKED.items():
         assert ALL_KINDS[f"ask_{kind}"] == ALL_KINDS[f"kept_{kind}"] == slots
-
-
-def test_the_language_has_a_text_for_each_and_none_besides() -> None:
-    replies = language("nfhs-2026")[0]
-    assert replies.file.kinds.keys() == ALL_KINDS.keys()
-
-
-def test_what_is_urgent_is_said_at_every_level() -> None:
-    texts = language("nfhs-2026")[0].file.kinds
-    urgent = {kind for kind in ALL_KINDS if urgency(kind).rank in (Rank.ACT, Rank.TELL, Rank.ASK)}
-    ends = {kind for kind in ALL_KINDS if kind.startswith("kept_")}
-    silent = {
-        (kind, level) for kind in urgent | ends for level in Level if not texts[kind].at(level)
-    }
-    assert silent == set()
 
 
 def test_nothing_is_longer_where_less_is_said() -> None:
