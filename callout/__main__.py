@@ -97,9 +97,15 @@ def live(
     from callout.edges.live_command import live as run
     from callout.edges.live_voice import Outlets
 
-    outlets = Outlets(voice, headset or None, ears, loudspeaker or None, talk_over)
-    rest = (screen, keys, copy_to, language, model)
-    raise typer.Exit(run(game, setup, ear, outlets, microphone or None, *rest))
+    outlets = Outlets(
+        voice=voice, headset=headset or None, ears=ears, loudspeaker=loudspeaker or None,
+        talk_over=talk_over,
+    )  # fmt: skip
+    status = run(
+        game, setup=setup, ear=ear, outlets=outlets, microphone=microphone or None, screen=screen,
+        keys=keys, copy_to=copy_to, language=language, model=model,
+    )  # fmt: skip
+    raise typer.Exit(status)
 
 
 @app.command()

@@ -29,7 +29,7 @@ class DeviceVoice:
     tells = True
 
     def __init__(
-        self, phrases: Phrases, device: str | None = None, ears: str = "both", told: Told = ignore
+        self, phrases: Phrases, ears: str, device: str | None = None, told: Told = ignore
     ) -> None:
         """`ears` is left, right or both."""
         self._phrases = phrases

@@ -23,15 +23,13 @@ TYPED: Final = "typed"
 ENGLISH: Final = "en"
 """The language of the recognizer that is fetched."""
 
-VOICE: Final = Outlets()
-"""The best that this machine can do, in one ear."""
-
 
 def live(
     game: Path,
+    *,
+    outlets: Outlets,
     setup: Path | None = None,
     ear: str = "open",
-    outlets: Outlets = VOICE,
     microphone: str | None = None,
     screen: bool = False,
     keys: str = "",

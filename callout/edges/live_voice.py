@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,7 @@ from callout.table.announcer import Command, Hush
 from callout.table.delivery import Delivery
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Outlets:
     """Through what is spoken."""
 
@@ -20,7 +21,7 @@ class Outlets:
     """As `open_voice` takes it."""
     headset: str | None = None
     """A part of its name; None for the usual output."""
-    ears: str = "left"
+    ears: str
     """left, right or both: one is enough, and the other hears the hall."""
     loudspeaker: str | None = None
     """For the horn and what the officials are told; None where the headset has them."""
@@ -50,16 +51,14 @@ class LiveVoice:
         Raises:
             CalloutError: what was chosen by name cannot be had.
         """
-        voice, ears = outlets.voice, outlets.ears
         self._put = put
-        self._headset = open_voice(
-            voice, time_s, outlets.headset, self._told, otherwise, ears, language
+        opened = partial(open_voice, outlets.voice, time_s, language=language)
+        self._headset = opened(
+            ears=outlets.ears, device=outlets.headset, told=self._told, otherwise=otherwise
         )
         self._loudspeaker: Voice | None = None
         if name := outlets.loudspeaker:
-            self._loudspeaker = open_voice(
-                voice, time_s, name, self._told_aloud, ears="both", language=language
-            )
+            self._loudspeaker = opened(ears="both", device=name, told=self._told_aloud)
         self._talk_over = outlets.talk_over
         self._sounding = {False: 0, True: 0}
 

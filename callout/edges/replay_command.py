@@ -34,7 +34,7 @@ def replay(
     """
     if keep is not None and len(scripts) != 1:
         raise CalloutError(f"--keep: expected one script to keep, got {len(scripts)}")
-    voice = open_voice("auto", lambda: 0.0) if say else None
+    voice = open_voice("auto", lambda: 0.0, ears="both") if say else None
     status = 0
     for path in scripts:
         if path.is_file() and is_journal(path):

@@ -86,10 +86,11 @@ def replies_file(game: Path) -> Path:
 def open_voice(
     choice: str,
     now_s: Callable[[], float],
+    *,
+    ears: str,
     device: str | None = None,
     told: Told = ignore,
     otherwise: Path | None = None,
-    ears: str = "both",
     language: str = ENGLISH,
 ) -> Voice:
     """The voice of that choice: `auto`, `system`, `print`, a WAV file to write, or a piper model.
@@ -144,7 +145,7 @@ def _aloud(
     try:
         if not has_output():
             raise DeviceError("no sound device was found")
-        return DeviceVoice(phrases, device, ears, told)
+        return DeviceVoice(phrases, ears, device, told)
     except DeviceError as error:
         if otherwise is None:
             raise

@@ -30,13 +30,15 @@ from callout.language.parser import Parser
 from callout.table.journal import Journal
 from callout.table.setup import read_setup
 from tests.pulse import Pulse, pulse_server
-from tests.speech import PHRASES, speech_file
+from tests.speech import speech_file
 
 SETUP = """
 profile: youth-6-minute
 home: Harbour Kites | 4 5 12
 guest: Quarry Foxes | 8 11 15
 """
+
+PRINT = Outlets(voice="print", ears="left")
 
 QUICK_S = 12.0
 """Well before the quiet of a key would end by itself."""
@@ -239,44 +241,6 @@ def test_a_microphone_that_gives_nothing_ends_the_quiet_of_a_key(
         running.wait_for("  > Home two", QUICK_S)
 
 
-@pytest.mark.thorough
-def test_what_is_talked_over_is_said_again(tmp_path: Path, setup: Path, pulse: Pulse) -> None:
-    """The sixth foul of youth-6-minute gives throws: whoever keeps the book must hear of it."""
-    alert, recorded = "Home, six fouls.", tmp_path / "headset.wav"
-    call = speech_file(tmp_path, "guest two number eight.")
-    options = ("--ear", "open", "--talk-over")
-    with table(tmp_path / "game", setup, pulse, *options, folder=tmp_path) as running:
-        running.wait_for("ear: listening")
-        for line in ("start clock", *["home foul number four"] * 3, *["home foul number five"] * 2):
-            running.type(line)
-        running.wait_for("Team five")
-        time.sleep(6)
-        with pulse.recording(recorded):
-            begun = pulse.sounded()
-            with pulse.noise(call):
-                running.type("home foul number twelve")
-                running.wait_for("Guest two, number eight", 15)
-                time.sleep(2)
-                pulse.wait_for_an_end(begun)
-    sound, rate_hz = soundfile.read(recorded, dtype="float32")
-    assert len(times_said(PHRASES.render(alert).at(rate_hz), sound, rate_hz)) == 2
-
-
-def times_said(phrase: np.ndarray, sound: np.ndarray, rate_hz: int) -> list[float]:
-    """When a phrase sounds whole: where the sound is like it, at most once a second."""
-    size = len(sound) + len(phrase)
-    spectrum = np.fft.rfft(sound, size) * np.conj(np.fft.rfft(phrase, size))
-    energy = np.convolve(sound**2, np.ones(len(phrase)))[len(phrase) - 1 :]
-    alike = np.fft.irfft(spectrum, size)[: len(sound)] / np.sqrt(
-        np.maximum(energy, 0.01) * (phrase**2).sum()
-    )
-    found: list[float] = []
-    for at in np.flatnonzero(alike > 0.8) / rate_hz:
-        if not found or at - found[-1] > 1.0:
-            found.append(float(at))
-    return found
-
-
 def kill_the_ear(running: Table) -> None:
     """Kill its process, once there is one."""
     end = time.monotonic() + 20
@@ -369,17 +333,17 @@ def test_a_nickname_that_the_ear_lacks_is_refused_before_the_game_is_made(
 ) -> None:
     setup.write_text(SETUP + "nickname guest: foxez\n", encoding="utf-8")
     with pytest.raises(CalloutError, match=r"the ear knows, got 'foxez'; such would do: foxes"):
-        live(tmp_path / "game", setup, ear="open")
+        live(tmp_path / "game", setup=setup, ear="open", outlets=PRINT)
     assert not (tmp_path / "game").exists()
 
 
 def test_a_wrong_start_is_one_line(tmp_path: Path) -> None:
     with pytest.raises(CalloutError, match="a new game needs its teams: --setup FILE"):
-        live(tmp_path / "game", ear="off")
+        live(tmp_path / "game", ear="off", outlets=PRINT)
     with pytest.raises(CalloutError, match="expected hold, open, tap or off, got 'loud'"):
-        live(tmp_path / "game", ear="loud")
+        live(tmp_path / "game", ear="loud", outlets=PRINT)
     with pytest.raises(CalloutError, match="expected left, right, both, got 'none'"):
-        live(tmp_path / "game", ear="off", outlets=Outlets("print", ears="none"))
+        live(tmp_path / "game", ear="off", outlets=Outlets(voice="print", ears="none"))
 
 
 def test_a_game_in_spanish_is_called_and_answered_in_spanish(tmp_path: Path, setup: Path) -> None:

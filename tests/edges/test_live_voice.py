@@ -27,7 +27,11 @@ class Put:
 def test_both_outlets_are_told_of_and_counted(tmp_path: Path) -> None:
     put = Put()
     voice = LiveVoice(
-        Outlets("print", loudspeaker="hall"), put, lambda: 0.0, tmp_path / "a.wav", "en"
+        Outlets(voice="print", ears="both", loudspeaker="hall"),
+        put,
+        lambda: 0.0,
+        tmp_path / "a.wav",
+        "en",
     )
     assert not voice.do([Speak("Home two."), Speak("", "horn", aloud=True)])
     assert put.events == [
@@ -50,7 +54,7 @@ def test_both_outlets_are_told_of_and_counted(tmp_path: Path) -> None:
 def test_the_ear_is_closed_to_what_the_microphone_hears(
     tmp_path: Path, talk_over: bool, headset: bool
 ) -> None:
-    outlets = Outlets("print", loudspeaker="hall", talk_over=talk_over)
+    outlets = Outlets(voice="print", ears="both", loudspeaker="hall", talk_over=talk_over)
     voice = LiveVoice(outlets, Put(), lambda: 0.0, tmp_path / "a.wav", "en")
     voice.count("started")
     assert (voice.sounds, voice.reaches_the_ear) == (True, headset)
@@ -64,7 +68,9 @@ def test_the_ear_is_closed_to_what_the_microphone_hears(
 
 def test_without_a_loudspeaker_the_headset_has_all(tmp_path: Path) -> None:
     put = Put()
-    voice = LiveVoice(Outlets("print"), put, lambda: 0.0, tmp_path / "a.wav", "en")
+    voice = LiveVoice(
+        Outlets(voice="print", ears="both"), put, lambda: 0.0, tmp_path / "a.wav", "en"
+    )
     voice.do([Speak("", "horn", aloud=True)])
     assert [what for what, _ in put.events] == ["started", "finished"]
     voice.close()
@@ -72,7 +78,9 @@ def test_without_a_loudspeaker_the_headset_has_all(tmp_path: Path) -> None:
 
 def test_it_speaks_as_it_is_told_and_stops(tmp_path: Path) -> None:
     now, path = [0.0], tmp_path / "a.wav"
-    voice = LiveVoice(Outlets(str(path)), Put(), lambda: now[0], tmp_path / "b.wav", "en")
+    voice = LiveVoice(
+        Outlets(voice=str(path), ears="both"), Put(), lambda: now[0], tmp_path / "b.wav", "en"
+    )
     voice.do([Speak("", "horn")])
     now[0] = 2.0
     assert voice.do([Delivery(gain=0.25)])

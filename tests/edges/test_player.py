@@ -180,7 +180,7 @@ told = {"headset": [], "loud": []}
 
 def opened(name, device):
     note = lambda what, text: told[name].append([what, text])
-    return DeviceVoice(Phrases(folder=cache_folder()), device, "both", note)
+    return DeviceVoice(Phrases(folder=cache_folder()), "both", device, note)
 
 def wait(until):
     end = time.monotonic() + 40

@@ -57,8 +57,9 @@ def test_a_language_that_it_has_no_voice_for_is_refused() -> None:
 def test_it_is_chosen_by_name(tmp_path: Path) -> None:
     now, told, file = [0.0], list[tuple[str, str]](), tmp_path / "a.wav"
     voice = open_voice(
-        "system", lambda: now[0], told=lambda what, text: told.append((what, text)), otherwise=file
-    )
+        "system", lambda: now[0], ears="both", otherwise=file,
+        told=lambda what, text: told.append((what, text)),
+    )  # fmt: skip
     try:
         voice.speak("Home two.")
     finally:
@@ -72,7 +73,9 @@ def test_it_is_chosen_by_name(tmp_path: Path) -> None:
 def test_the_voice_that_is_fetched_is_not_made_to_speak_another_language(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    voice = open_voice("auto", lambda: 0.0, otherwise=tmp_path / "a.wav", language="es")
+    voice = open_voice(
+        "auto", lambda: 0.0, ears="both", otherwise=tmp_path / "a.wav", language="es"
+    )
     voice.close()
     assert "voice: 'es' is spoken by the system's own voice\n" in capsys.readouterr().err
 
@@ -81,7 +84,7 @@ def test_what_no_voice_here_can_speak_is_printed(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setenv("PATH", "/nowhere")
-    assert isinstance(open_voice("auto", lambda: 0.0, language="es"), PrintVoice)
+    assert isinstance(open_voice("auto", lambda: 0.0, ears="both", language="es"), PrintVoice)
     assert "no voice for 'es': install espeak-ng" in capsys.readouterr().err
 
 

@@ -79,10 +79,10 @@ def test_the_print_voice_prints(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_the_voice_is_chosen_by_name(tmp_path: Path) -> None:
-    assert isinstance(open_voice("print", lambda: 0.0), PrintVoice)
-    assert isinstance(open_voice(str(tmp_path / "a.wav"), lambda: 0.0), WavVoice)
+    assert isinstance(open_voice("print", lambda: 0.0, ears="both"), PrintVoice)
+    assert isinstance(open_voice(str(tmp_path / "a.wav"), lambda: 0.0, ears="both"), WavVoice)
     with pytest.raises((CalloutError, OSError)):
-        open_voice(str(tmp_path / "absent.onnx"), lambda: 0.0)
+        open_voice(str(tmp_path / "absent.onnx"), lambda: 0.0, ears="both")
 
 
 SPEAK = """
@@ -218,11 +218,11 @@ def test_without_library_print_and_files_still_work(
     (tmp_path / "sounddevice.py").write_text(WITHOUT["library"])
     monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
     monkeypatch.syspath_prepend(tmp_path)
-    voice = open_voice("auto", lambda: 0.0)
+    voice = open_voice("auto", lambda: 0.0, ears="both")
     assert isinstance(voice, PrintVoice)
     assert "install libportaudio2: replies are printed" in capsys.readouterr().err
     with pytest.raises(DeviceError, match="install libportaudio2"):
-        open_voice(str(default_voice()), lambda: 0.0)
+        open_voice(str(default_voice()), lambda: 0.0, ears="both")
 
 
 def test_a_full_disk_takes_the_voice_but_not_the_game(capsys: pytest.CaptureFixture[str]) -> None:
