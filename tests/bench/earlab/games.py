@@ -74,7 +74,7 @@ def _played(text: str, parser: Parser) -> Moment:
     entries: list[Entry] = []
     now_ms = 1_000_000
     for words in ["start clock", *text.split(", ")] if text else []:
-        (call,) = parser.parse(words).calls  # type: ignore[union-attr]
+        (call,) = parser.parse([*parser.wake, *words.split()]).calls  # type: ignore[union-attr]
         events = decide(game, call, at(game, now_ms))
         assert not isinstance(events, Refusal), (words, events)
         entries.append(Entry(game.entry + 1, call, SPOKEN, at(game, now_ms), events))
