@@ -54,10 +54,10 @@ class Moment:
         return lambda call: prior(self.game, dialogue, self.entries, call, moment)
 
 
-def moment_for(call: Call, parser: Parser, seed: int) -> Moment:
-    """One of the moments in which a call may be made; any of them where it never may be."""
+def moment_for(call: Call | None, parser: Parser, seed: int) -> Moment:
+    """One of the moments in which a call may be made; any of them where that is never, or no call."""
     moments = all_moments(parser)
-    fitting = [each for each in moments if each.may(call)] or moments
+    fitting = [each for each in moments if call is None or each.may(call)] or moments
     return fitting[seed % len(fitting)]
 
 

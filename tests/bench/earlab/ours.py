@@ -101,11 +101,11 @@ class Ours:
             if each.sentence is not None
         ]
 
-    def moment(self, item: Item, seed: int) -> Moment | None:
-        """When in a game a call is made; None for what is no call of the table's."""
+    def moment(self, item: Item, seed: int) -> Moment:
+        """When in a game a call is made, or talk is heard."""
         result = self.parsers["any"].parse(item.text)
         calls = result.calls if isinstance(result, Parsed) else ()
-        return moment_for(calls[0], self.parsers["always"], seed) if calls else None
+        return moment_for(calls[0] if calls else None, self.parsers["always"], seed)
 
     def outcome(
         self, item: Item, heard: Sequence[Understood], hall: Hall, moment: Moment | None
@@ -114,6 +114,9 @@ class Ours:
         if moment is not None:
             heard = [each.weighed(moment.prior(Dialogue())) for each in heard]
         choices = [choice for each in heard for choice in each.choices]
+        if isinstance(item.source, Line) and item.call is None:
+            # Talk: whatever is heard in it as a call is one too many.
+            return Outcome("asked" if choices else "wrong" if heard else "lost")
         if not choices:
             booked = [each.sentence for each in heard if each.sentence]
             return _refused(Outcome(verdict(item, booked)), [each.call for each in booked], moment)
