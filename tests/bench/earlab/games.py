@@ -55,7 +55,7 @@ class Moment:
 
 
 def moment_for(call: Call | None, parser: Parser, seed: int) -> Moment:
-    """One of the moments in which a call may be made; any of them where that is never, or no call."""
+    """One of the moments in which a call may be made; any where that is none, or it is no call."""
     moments = all_moments(parser)
     fitting = [each for each in moments if call is None or each.may(call)] or moments
     return fitting[seed % len(fitting)]
