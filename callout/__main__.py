@@ -34,6 +34,13 @@ TalkOver = Annotated[
     typer.Option("--talk-over", help="The microphone does not hear the headset: a call spoken over "
                  "a reply is heard, and stops it."),
 ]  # fmt: skip
+OwnKeys = Annotated[
+    str,
+    typer.Option(
+        help="A file with your own keys and pedals; or typed: you type calls in words, and "
+        "keys make none."
+    ),
+]
 Loudspeaker = Annotated[
     str,
     typer.Option(
@@ -79,13 +86,7 @@ def live(
     screen: Annotated[
         bool, typer.Option("--screen", help="Show score, clock and fouls large.")
     ] = False,
-    keys: Annotated[
-        str,
-        typer.Option(
-            help="A file with your own keys and pedals; or typed: you type calls in words, and "
-            "keys make none."
-        ),
-    ] = "",
+    keys: OwnKeys = "",
     copy_to: CopyTo = None,
     language: Language = "en",
     model: ModelFolder = None,
