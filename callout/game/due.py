@@ -35,12 +35,14 @@ def _expiry(game: Game) -> list[Due]:
 
 
 def _marks(game: Game, since_ms: int) -> list[Due]:
-    """The moments from which the clock stops on whistles or on goals, or runs on by a lead."""
+    """The moments from which the clock stops on whistles or on goals, or runs on by a lead.
+
+    A clock runs only in a period.
+    """
     left, rules, marks = game.clock.left_tenths, game.profile.clock, []
     if rules.runs_on and ends_a_half(game) and not mercy(game, left):
         marks.append((10 * rules.stops_last_s, Moment.CLOCK_STOPS))
-    if game.period:
-        marks.append((game.profile.goal_stops_tenths(game.period), Moment.GOALS_STOP))
+    marks.append((game.profile.goal_stops_tenths(game.period), Moment.GOALS_STOP))
     for step in rules.mercy:
         if step.from_period == game.period:
             marks.append((10 * step.below_s - 1, Moment.CLOCK_RUNS))
