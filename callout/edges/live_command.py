@@ -14,7 +14,7 @@ from callout.edges.vocabulary import model_words
 from callout.errors import CalloutError
 from callout.language.grammar import language_folder, load_grammar
 from callout.table.journal import Journal
-from callout.table.own_words import check_own_words, lacking
+from callout.table.own_words import check_own_words, own_words
 from callout.table.setup import Setup, read_setup
 
 TYPED: Final = "typed"
@@ -53,13 +53,15 @@ def live(
     if heard and model is None and folder != _folder(ENGLISH):
         what = "the ear needs a recognizer of that language: --model FOLDER, or --ear off"
         raise CalloutError(f"--language {language}: {what}")
+    new = not game.exists()
     with _journal(game, setup, model, heard, folder) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
         table = LiveTable(journal, outlets, screen, own, copy_to, folder)
         try:
             if heard:
                 recognizer = find_model(RECOGNIZER, model)
-                table.listen(recognizer, microphone, ear, _lacking(journal.setup, recognizer))
+                lacking = frozenset[str]() if new else _lacking(journal.setup, recognizer)
+                table.listen(recognizer, microphone, ear, lacking)
             table.run(typed=keys == TYPED)
         except KeyboardInterrupt:
             print("The game is kept. To go on: callout live", game, file=sys.stderr)
@@ -82,7 +84,9 @@ def _journal(
     if setup is None:
         raise CalloutError(f"{game}: a new game needs its teams: --setup FILE")
     header = read_setup(setup)
-    known = model_words(find_model(RECOGNIZER, model)) if heard else None
+    recognizer = find_model(RECOGNIZER, model) if heard else None
+    # Reading all of a model's words takes most of a second.
+    known = model_words(recognizer) if recognizer and own_words(header) else None
     check_own_words(setup, load_grammar(language), known)
     return Journal.create(game, header)
 
@@ -93,9 +97,8 @@ def _lacking(setup: Setup, recognizer: Path) -> frozenset[str]:
     Raises:
         ModelError: the model is damaged.
     """
-    if not lacking(setup, frozenset()):
-        return frozenset()
-    unheard = lacking(setup, model_words(recognizer))
-    if unheard:
-        print("ear: it does not know", ", ".join(sorted(unheard)), file=sys.stderr)
-    return unheard
+    own = own_words(setup)
+    lacking = own - model_words(recognizer) if own else own
+    if lacking:
+        print("ear: it does not know", ", ".join(sorted(lacking)), file=sys.stderr)
+    return lacking

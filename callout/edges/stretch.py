@@ -17,7 +17,6 @@ from callout.edges.acceptor import UNKNOWN
 from callout.edges.decoder import Models
 from callout.edges.judge import Judge, readings_of
 from callout.edges.sound import RATE_HZ, Samples
-from callout.language.network import Network
 
 
 class Stretch:
@@ -72,23 +71,19 @@ class Stretch:
 
     def may_go_on(self) -> bool:
         """Whether what was said so far is a part of a call, or of a longer one."""
-        words = self._since_other_speech()
-        ends = self._network.split(words)
-        return bool(words) if ends is None else self._network.can_go_on(_newest(words, ends))
+        words, network = self._since_other_speech(), self._models.networks[self._name]
+        ends = network.split(words)
+        if ends is None:
+            return bool(words)
+        return network.can_go_on(words[ends[-2] if len(ends) > 1 else 0 :])
 
     def is_whole(self) -> bool:
         """Whether what was said so far ends with a call that no longer one begins with."""
-        words = self._since_other_speech()
-        ends = self._network.split(words)
-        return ends is not None and not self._network.can_go_on(_newest(words, ends))
+        return bool(self._since_other_speech()) and not self.may_go_on()
 
     def _since_other_speech(self) -> list[str]:
         words = self._words
         return words[len(words) - words[::-1].index(UNKNOWN) :] if UNKNOWN in words else words
-
-    @property
-    def _network(self) -> Network:
-        return self._models.networks[self._name]
 
     def again(self, name: str) -> Stretch:
         """The same sound, heard by another network."""
@@ -116,8 +111,3 @@ class Stretch:
             self._speech = self._models.borrow_speech()
             self._speech.AcceptWaveform(sound.tobytes())
         return self._models.speech_score(self._speech)
-
-
-def _newest(words: list[str], ends: tuple[int, ...]) -> list[str]:
-    """The last of the calls that end there."""
-    return words[ends[-2] if len(ends) > 1 else 0 :]

@@ -47,10 +47,10 @@ def check_own_words(path: Path, grammar: Grammar, known: Set[str] | None) -> Non
                 raise InputError(path, f"{key}: {what}{_offer(word, known - set(taken))}", line)
 
 
-def lacking(setup: Setup, known: Set[str]) -> frozenset[str]:
-    """A game's own words that the ear lacks."""
-    phrases = (*setup.home.words, *setup.guest.words, " ".join(setup.wake))
-    return frozenset(word for phrase in phrases for word in phrase.split()) - known
+def own_words(setup: Setup) -> frozenset[str]:
+    """A game's own words."""
+    phrases = (*setup.home.words, *setup.guest.words, *setup.wake)
+    return frozenset(word for phrase in phrases for word in phrase.split())
 
 
 def _whose(key: str) -> str:

@@ -8,7 +8,7 @@ import pytest
 
 from callout.errors import InputError
 from callout.language.grammar import language_folder, load_grammar
-from callout.table.own_words import check_own_words, lacking
+from callout.table.own_words import check_own_words, own_words
 from callout.table.setup import read_setup
 
 KNOWN = frozenset({"foxes", "fox", "kites", "red", "blue", "ones", "guest", "two"})
@@ -82,7 +82,7 @@ def test_a_team_may_have_a_word_twice(words: Checker) -> None:
 
 def test_a_game_tells_what_another_ear_lacks_of_it(words: Checker) -> None:
     words.check(None, colour_home="red", nickname_guest="foxez, blue ones", wake="zzyzx")
-    assert lacking(read_setup(words.path), KNOWN) == {"foxez", "zzyzx"}
+    assert own_words(read_setup(words.path)) - KNOWN == {"foxez", "zzyzx"}
 
 
 def test_without_an_ear_any_word_that_tells_one_team_will_do(words: Checker) -> None:
