@@ -143,7 +143,7 @@ class LiveTable:
     def _on_line(self, line: str) -> None:
         """A call typed at the terminal; an empty line is the pedal of a held ear."""
         if line:
-            self._act(self.session.hear(self._typed.now(self._asks()), line, "key"), line)
+            self._act(self.session.hear([self._typed.now(self._asks())], line, "key"), line)
         else:
             self._hands.set_talk(self._hands.once or not self._hands.talking)
 
@@ -192,7 +192,7 @@ class LiveTable:
 
     def _heard(self, event: Event) -> None:
         end_ms = self._time.wall_ms() - round(1000 * event.get("age_s", 0.0))
-        for each in understand(self._spoken.now(self._asks())[0], event):
+        for each in understand(self._spoken.now(self._asks()), event):
             understood = each.weighed(self.session.prior)
             call = understood.sentence.call if understood.sentence else None
             if call is None:

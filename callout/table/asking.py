@@ -46,6 +46,11 @@ class Doubt:
     likely: tuple[float, ...] = ()
     """How likely each is by its sound; empty where that is not known."""
 
+    @property
+    def chances(self) -> tuple[float, ...]:
+        """How likely each is; all the same where nothing is known."""
+        return self.likely or (1.0,) * len(self.calls)
+
 
 @dataclass(frozen=True, slots=True)
 class Heard:

@@ -29,13 +29,7 @@ from callout.table.asking import (
     question_for,
     with_value,
 )
-from callout.table.doubt import (
-    answers,
-    asked_again,
-    doubt_question,
-    number_in_doubt,
-    numbers_in,
-)
+from callout.table.doubt import answers, asked_again, doubt_question, number_in_doubt
 
 BESIDE: Final = (
     calls.Ask,
@@ -206,10 +200,8 @@ def _picked(question: Question, heard: Heard) -> Call | None:
         return choices[nth] if nth < len(choices) <= 2 else None
     if question.wants != "which":
         return None
-    if isinstance(call, calls.Answer | calls.Number):
-        naming = [each for each in choices if call.number in numbers_in(each)]
-        return naming[0] if len(naming) == 1 else None
-    return call if call in choices else None
+    meant = [each for each in choices if answers(each, call)]
+    return meant[0] if len(meant) == 1 else None
 
 
 def _pick(dialogue: Dialogue, question: Question, heard: Heard, call: Call, game: Game) -> Step:

@@ -21,7 +21,7 @@ def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | 
         return heard, None
     doubt, plain = heard.doubt, replace(heard, doubt=None)
     until = now_ms + ANSWER_MS
-    likely = doubt.likely or (1.0,) * len(doubt.calls)
+    likely = doubt.chances
     if (slot := number_in_doubt(doubt.calls)) is None:
         words = {"words": doubt.words}
         return None, Question("which", until, plain, None, words, "which", "", doubt.calls, likely)
@@ -55,10 +55,9 @@ def asked_again(question: Question, heard: Heard) -> Question | None:
     doubt = heard.doubt
     if doubt is None or not any(answers(each, doubt.calls[0]) for each in question.choices):
         return None
-    likely = doubt.likely or (1.0,) * len(doubt.calls)
+    heard_as = tuple(zip(doubt.calls, doubt.chances, strict=True))
     now = tuple(
-        sum(p for call, p in zip(doubt.calls, likely, strict=True) if answers(choice, call))
-        for choice in question.choices
+        sum(p for call, p in heard_as if answers(choice, call)) for choice in question.choices
     )
     return replace(question, until_ms=heard.at.wall_ms + ANSWER_MS, likely=now)
 

@@ -52,9 +52,9 @@ class Parsers:
         """Reads the calls, and the answers to a question."""
         return Parser(self.grammar, self.scope, "any")
 
-    def now(self, asked: bool) -> tuple[Parser, ...]:
-        """Those that read what is said now, where a question is open or none."""
-        return (self.any, self.always) if asked else (self.always,)
+    def now(self, asked: bool) -> Parser:
+        """What reads the words that are said now, where a question is open or none."""
+        return self.any if asked else self.always
 
     def without(self, lacking: Set[str]) -> Parsers:
         """The same without what holds one of these words."""

@@ -186,7 +186,7 @@ class ByVoice(Pieces):
         asked = self.session.dialogue.question is not None
         certain, reply = [], Reply()
         for event in self._ear.hear(self._speak(words), "question" if asked else "always"):
-            parser = self._hears_by.now(asked)[0]
+            parser = self._hears_by.now(asked)
             for each in understand(parser, event):
                 call, reply = self._take(each.weighed(self.session.prior), words, reply)
                 certain += call

@@ -39,7 +39,6 @@ MOMENTS: Final = (
 class Moment:
     """A game so far."""
 
-    start: Game
     game: Game
     entries: tuple[Entry, ...]
     now_ms: int
@@ -80,4 +79,4 @@ def _played(text: str, parser: Parser) -> Moment:
         entries.append(Entry(game.entry + 1, call, SPOKEN, at(game, now_ms), events))
         game = advance(start, entries[:-1], game, entries[-1])
         now_ms += LATER_MS
-    return Moment(start, game, tuple(entries), now_ms)
+    return Moment(game, tuple(entries), now_ms)
