@@ -19,7 +19,6 @@ from typing import Final
 import soundfile
 
 from callout.edges.phrases import LIMIT_S, Phrases, Rendered
-from callout.edges.tones import faded
 from callout.errors import ModelError
 
 WORDS_A_MINUTE: Final = 175
@@ -126,4 +125,4 @@ class SystemPhrases(Phrases):
                 raise ModelError(
                     f"the voice {self.model.name} failed on {text!r}: {error}"
                 ) from None
-        return Rendered(faded(samples[:, 0], rate_hz), rate_hz)
+        return Rendered.of(samples[:, 0], rate_hz)
