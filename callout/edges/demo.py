@@ -12,6 +12,7 @@ import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from itertools import chain
 from pathlib import Path
 from typing import Annotated, Any, Final, Optional
 
@@ -23,7 +24,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 from rich.table import Table
 
 from callout.edges.hall import hall_noise, in_noise
-from callout.edges.hearing import FileEar
+from callout.edges.hearing import Event, FileEar
 from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.phrases import Phrases, cache_folder
 from callout.edges.sound import RATE_HZ
@@ -64,7 +65,10 @@ class Spoken:
     start_s: float
     end_s: float
     said: tuple[Call, ...]
+    told: tuple[Event, ...] = ()
+    """What the ear told of it, one call in each."""
     heard: tuple[Understood, ...] = ()
+    """How the game took that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +114,7 @@ def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Spoken]:
         try:
             found = []
             for tape in tapes[number::EARS]:
-                found.append(list(_matched(tape, parser, ear)))
+                found.append(list(_matched(tape, ear)))
                 step(len(tape.calls))
             return found
         finally:
@@ -122,18 +126,23 @@ def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Spoken]:
     return [call for tape in ordered for call in tape]
 
 
-def _matched(tape: Tape, parser: Parser, ear: FileEar) -> Iterator[Spoken]:
+def _matched(tape: Tape, ear: FileEar) -> Iterator[Spoken]:
     """Each call of a tape with what was heard while it was said."""
-    heard = [each for utterance in ear.hear(tape.path) for each in understand(parser, utterance)]
-    owners = [max(tape.calls, key=lambda call: _overlap_s(call, each)) for each in heard]
+    told = [
+        {**utterance, "calls": [heard]}
+        for utterance in ear.hear(tape.path)
+        for heard in utterance["calls"]
+    ]
+    owners = [max(tape.calls, key=lambda call: _overlap_s(call, each)) for each in told]
     for call in tape.calls:
-        mine = tuple(h for h, owner in zip(heard, owners, strict=True) if owner is call)
-        yield replace(call, heard=mine)
+        mine = tuple(each for each, owner in zip(told, owners, strict=True) if owner is call)
+        yield replace(call, told=mine)
 
 
-def _overlap_s(call: Spoken, heard: Understood) -> float:
+def _overlap_s(call: Spoken, told: Event) -> float:
     """How long a call was being said while something was heard; negative where they lie apart."""
-    return min(call.end_s, heard.end_s) - max(call.start_s, heard.start_s)
+    words = told["calls"][0]["words"]
+    return float(min(call.end_s, words[-1][2]) - max(call.start_s, words[0][1]))
 
 
 def verdict(call: Spoken) -> str:
@@ -159,6 +168,7 @@ def play(
     A question is answered as by a pedal: with what was said, or with no where that is not offered.
     """
     heard = {call.line.number: call for call in calls}
+    _, parser = parsers_of(load_language(english()), scope_of(script.setup))
     with Journal.in_memory(script.setup) as journal:
         runner = Runner(script, load_language(english()), journal)
         session = runner.session
@@ -168,8 +178,8 @@ def play(
             call = heard.get(line.number)
             if call:
                 reply = runner.play(replace(line, words=""))
-                call = replace(call, heard=tuple(h.weighed(session.prior) for h in call.heard))
-                reply += _take(session, call)
+                call, answer = _take(session, parser, call)
+                reply += answer
             else:
                 reply = runner.play(line)
             for command in commands_of(reply):
@@ -180,17 +190,18 @@ def play(
         yield session, view(session.game, session.now().left_tenths)
 
 
-def _take(session: Session, call: Spoken) -> Reply:
-    """What comes of a spoken line; a doubt is settled at once."""
-    reply = Reply()
-    for each in call.heard:
+def _take(session: Session, parser: Parser, call: Spoken) -> tuple[Spoken, Reply]:
+    """A spoken line as the game took it, and what came of that; a doubt is settled at once."""
+    reply, heard = Reply(), []
+    for each in chain.from_iterable(understand(parser, t, session.prior) for t in call.told):
+        heard.append(each)
         if each.sentence is None or each.sentence.call is None:
             continue
         reply += session.take(each.sentence.call, SPOKEN, doubt=each.doubt)
         question = session.dialogue.question
         if each.choices and question is not None:
             reply += session.take(_press(question, call.said), "pedal")
-    return reply
+    return replace(call, heard=tuple(heard)), reply
 
 
 def _press(question: Question, said: Sequence[Call]) -> Call:

@@ -100,7 +100,7 @@ class Judge:
             "words": [[word.word, word.start_s, word.end_s] for word in part],
             "score": round(score, 2),
             "apart_s": round(min(gap_s, 99.0), 2),
-            "trusted": score >= self._least(words, gap_s) and not long,
+            "margin": NEVER if long else round(score - self._least(words, gap_s), 2),
             "others": self._others(part, readings),
         }
 

@@ -12,6 +12,7 @@ from typing import Any, Final
 import numpy as np
 
 from callout.edges.decoder import Models
+from callout.edges.judge import NEVER
 from callout.edges.sound import RATE_HZ, Samples
 from callout.edges.stretch import Stretch
 
@@ -137,11 +138,11 @@ def without_echo(utterance: dict[str, Any], before: dict[str, Any] | None) -> di
     with the same sound.
     """
     ended = before["calls"][-1] if before and before["calls"] else None
-    if ended is None or not ended["trusted"]:
+    if ended is None or ended["margin"] < 0:
         return utterance
     said, end_s = [word for word, _, _ in ended["words"]], ended["words"][-1][2]
     calls = [
-        {**call, "trusted": False}
+        {**call, "margin": NEVER}
         if [word for word, _, _ in call["words"]] == said and call["words"][0][1] < end_s
         else call
         for call in utterance["calls"]
@@ -191,7 +192,7 @@ class TappedEar(OpenEar):
         calls = [
             each
             for each in found
-            if first_s <= each["start_s"] <= last_s and any(c["trusted"] for c in each["calls"])
+            if first_s <= each["start_s"] <= last_s and any(c["margin"] >= 0 for c in each["calls"])
         ]
         if calls:
             self._tapped = None

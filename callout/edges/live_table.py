@@ -192,8 +192,8 @@ class LiveTable:
 
     def _heard(self, event: Event) -> None:
         end_ms = self._time.wall_ms() - round(1000 * event.get("age_s", 0.0))
-        for each in understand(self._spoken.now(self._asks()), event):
-            understood = each.weighed(self.session.prior)
+        parser = self._spoken.now(self._asks())
+        for understood in understand(parser, event, self.session.prior):
             call = understood.sentence.call if understood.sentence else None
             if call is None:
                 self._not_heard(understood)

@@ -18,7 +18,8 @@ from typing import Final
 
 import soundfile
 
-from callout.edges.phrases import LIMIT_S, Phrases, Rendered
+from callout.edges.phrases import LIMIT_S, Phrases
+from callout.edges.rendered import Rendered
 from callout.errors import ModelError
 
 WORDS_A_MINUTE: Final = 175

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, Final
@@ -23,6 +23,9 @@ booked wrong at 0.85, all of them between 0.88 and 0.97.
 
 POSSIBLE: Final = 0.05
 """A reading less likely than this is not offered."""
+
+Prior = Callable[[Call], float]
+"""How many times likelier a call is than one of which nothing is known."""
 
 WHOLE: Final = "call"
 """Stands for a slot where calls differ in more than one, or are not the same call."""
@@ -97,15 +100,6 @@ class Understood:
         ]
         return Doubt(*map(tuple, zip(*offered, strict=True))) if offered else None
 
-    def weighed(self, prior: Callable[[Call], float]) -> Understood:
-        """The same with each call's weight times what the game gives for it."""
-        weights = [
-            replace(each, weight=each.weight * prior(call))
-            for each in self.meanings
-            if (call := each.sentence.call)
-        ]
-        return replace(self, meanings=_ordered(weights)) if weights else self
-
     def to_dict(self) -> dict[str, Any]:
         """The form that `callout hear --json` prints, but for the file's name."""
         offered = [choice.sentence for choice in self.choices]
@@ -131,18 +125,39 @@ def _agreed(slots: Sequence[Mapping[str, Value]]) -> dict[str, Value]:
     return {k: v for k, v in first.items() if all(k in o and o[k] == v for o in slots)}
 
 
-def understand(parser: Parser, utterance: Mapping[str, Any]) -> list[Understood]:
-    """The calls of an utterance, or the one sign that it held none."""
-    found = [
-        Understood(" ".join(word for word, _, _ in words), words[0][1], words[-1][2], meanings)
-        for call in utterance["calls"]
-        if call["trusted"]
-        for words in [call["words"]]
-        if (meanings := _meanings(parser, [word for word, _, _ in words], call["others"]))
-    ]
-    if found:
-        return found
-    return [Understood(utterance["text"], utterance["start_s"], utterance["end_s"])]
+def understand(
+    parser: Parser, utterance: Mapping[str, Any], prior: Prior = lambda call: 1.0
+) -> Iterator[Understood]:
+    """The calls of an utterance, or the one sign that it held none.
+
+    Each is weighed when it is asked for: what came of the one before may change what it can be.
+    """
+    silent = True
+    for call in utterance["calls"]:
+        words = [word for word, _, _ in call["words"]]
+        meanings = _meanings(parser, words, call["others"])
+        weighed = _weighed(meanings, prior)
+        if weighed and call["margin"] + _likelier(weighed, meanings) >= 0.0:
+            silent = False
+            start_s, end_s = call["words"][0][1], call["words"][-1][2]
+            yield Understood(" ".join(words), start_s, end_s, weighed)
+    if silent:
+        yield Understood(utterance["text"], utterance["start_s"], utterance["end_s"])
+
+
+def _weighed(meanings: Sequence[Meaning], prior: Prior) -> tuple[Meaning, ...]:
+    """The same with each call's weight times how much likelier it is."""
+    calls = [(each, each.sentence.call) for each in meanings]
+    return _ordered(
+        each if call is None else replace(each, weight=each.weight * prior(call))
+        for each, call in calls
+    )
+
+
+def _likelier(weighed: Iterable[Meaning], meanings: Iterable[Meaning]) -> float:
+    """How much more speaks for its being a call at all, as a logarithm."""
+    now, before = (sum(each.weight for each in some) for some in (weighed, meanings))
+    return math.log(now / before) if now else -math.inf
 
 
 def _meanings(

@@ -52,6 +52,7 @@ from callout.edges.sound import RATE_HZ
 from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
+from callout.table.dialogue import Dialogue
 
 HERE = Path(__file__).parent
 RATIOS: tuple[float | None, ...] = (None, 18.0, 12.0, 6.0)
@@ -110,10 +111,11 @@ def score(
             item = test.items[at]
             hall = Hall(halls[at % len(halls)], ratio_db, seed + at)
             samples = hall.with_sound(item)
-            heard = ours.held(samples, seed + at) if test.held else ours.hear(samples, test.when)
+            told = ours.held(samples, seed + at) if test.held else ours.hear(samples, test.when)
             verdicts = {other.name: verdict(item, other.hear(samples)) for other in others}
-            said = " + ".join(each.text for each in heard)
             moment = ours.moment(item, seed + at) if test.folder == language_folder() else None
+            heard = ours.understood(told, test.when, moment, Dialogue())
+            said = " + ".join(each.text for each in heard)
             outcome = ours.outcome(item, heard, hall, moment)
             verdicts = {ours.name: outcome.verdict, **verdicts}
             rows.append(Row(item, verdicts, said, len(samples) / RATE_HZ, outcome.why))

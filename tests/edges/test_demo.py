@@ -83,6 +83,6 @@ def test_each_call_is_judged_by_what_was_said(
     words = "guest foul fifteen"
     said = tuple(s.call for s in calls_of(parser, words) if s.call)
     what = tuple(heard(parser, *texts) for texts in found)
-    assert verdict(Spoken(Line(1, words), 0.0, 1.0, said, what)) == expected
+    assert verdict(Spoken(Line(1, words), 0.0, 1.0, said, (), what)) == expected
     nothing = Understood("[unk]", 0.0, 1.0)
-    assert verdict(Spoken(Line(1, words), 0.0, 1.0, said, (*what, nothing))) == expected
+    assert verdict(Spoken(Line(1, words), 0.0, 1.0, said, (), (*what, nothing))) == expected

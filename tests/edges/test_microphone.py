@@ -77,7 +77,7 @@ class Child:
 
 
 def trusted(event: dict[str, Any]) -> list[str]:
-    calls = [call for call in event.get("calls", []) if call["trusted"]]
+    calls = [call for call in event.get("calls", []) if call["margin"] >= 0]
     return [" ".join(word for word, _, _ in call["words"]) for call in calls]
 
 

@@ -15,15 +15,7 @@ import pytest
 
 from callout.edges import phrases as module
 from callout.edges import restarts
-from callout.edges.phrases import (
-    PAUSE_S,
-    SOFT_S,
-    Phrases,
-    Rendered,
-    cache_folder,
-    default_voice,
-    sentences,
-)
+from callout.edges.phrases import Phrases, cache_folder, default_voice, sentences
 from callout.errors import ModelError
 
 
@@ -49,21 +41,6 @@ def test_a_text_is_kept_by_its_sentences() -> None:
     assert sentences(text) == found
     assert sentences("no stop at the end") == ["no stop at the end"]
     assert sentences("") == sentences("  ") == []
-
-
-def test_the_silence_of_a_voice_gives_way_to_a_short_pause() -> None:
-    rate_hz = 1_000
-    said = np.concatenate([np.zeros(400), np.full(300, 0.5), np.zeros(600)]).astype(np.float32)
-    made = Rendered.of(said, rate_hz)
-    soft, pause = int(SOFT_S * rate_hz), int(PAUSE_S * rate_hz)
-    assert len(made.samples) == soft + 300 + soft - 1 + pause
-    assert made.samples[soft : soft + 300].min() == 0.5
-    assert not made.samples[-pause:].any()
-
-
-@pytest.mark.parametrize("count", [0, 1, 500])
-def test_a_sound_that_is_all_silence_stays(count: int) -> None:
-    assert len(Rendered.of(np.zeros(count, dtype=np.float32), 1_000).samples) == count
 
 
 @pytest.mark.thorough

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from callout.edges.understood import understand
+from callout.edges.understood import Prior, understand
 from callout.game import calls
 from callout.game.terms import Team
 from callout.language.grammar import Scope
@@ -16,12 +16,12 @@ from callout.table.prior import REFUSED
 from tests.language.conftest import ROSTERS
 
 
-def call(text: str, *others: tuple[str, float], trusted: bool = True) -> dict[str, Any]:
+def call(text: str, *others: tuple[str, float], margin: float = 9.0) -> dict[str, Any]:
     words = [[word, 1.0 + at, 1.5 + at] for at, word in enumerate(text.split())]
     return {
         "words": words,
         "score": 9.0,
-        "trusted": trusted,
+        "margin": margin,
         "others": [{"words": other.split(), "gap": gap} for other, gap in others],
     }
 
@@ -30,8 +30,18 @@ def utterance(*found: dict[str, Any], text: str = "said") -> dict[str, Any]:
     return {"start_s": 1.0, "end_s": 9.0, "text": text, "calls": list(found)}
 
 
+def times(p: float, kind: type[calls.Call]) -> Prior:
+    """Calls of a kind are so many times as likely as others."""
+    return lambda each: p if isinstance(each, kind) else 1.0
+
+
+def unlikely(kind: type[calls.Call]) -> Prior:
+    """The game refuses calls of that kind."""
+    return times(REFUSED, kind)
+
+
 def test_calls_come_with_their_own_times(parser: Parser) -> None:
-    found = understand(parser, utterance(call("home two"), call("guest foul eleven")))
+    found = list(understand(parser, utterance(call("home two"), call("guest foul eleven"))))
     assert [each.text for each in found] == ["home two", "guest foul eleven"]
     assert [(each.start_s, each.end_s) for each in found] == [(1.0, 2.5), (1.0, 3.5)]
     assert [each.status for each in found] == ["call", "call"]
@@ -77,7 +87,7 @@ def test_a_call_is_asked_about_below_its_probability(
     parser: Parser, gap: float, status: str
 ) -> None:
     """Two readings: at a gap of ln 19, 2.94, the better one has 0.95 of it."""
-    (found,) = understand(parser, utterance(call("guest eleven out", trusted=False)))
+    (found,) = understand(parser, utterance(call("guest eleven out", margin=-0.1)))
     assert found.status == "ignored"
     (found,) = understand(parser, utterance(call("guest two", ("guest three", gap))))
     assert found.status == status
@@ -106,10 +116,42 @@ def test_what_may_not_be_called_now_is_not_asked_about(parser: Parser) -> None:
     told = call("stop clock", ("start clock", 1.2))
     (found,) = understand(parser, utterance(told))
     assert found.status == "unsure"
-    stops = found.weighed(lambda each: 1.0 if isinstance(each, calls.StopClock) else REFUSED)
+    (stops,) = understand(parser, utterance(told), unlikely(calls.StartClock))
     assert (stops.status, stops.choices, stops.text) == ("call", (), "stop clock")
-    for same in (1.0, REFUSED):
-        assert found.weighed(lambda each, same=same: same).to_dict() == found.to_dict()
+    (same,) = understand(parser, utterance(told), lambda each: REFUSED)
+    assert same.to_dict() == found.to_dict()
+
+
+@pytest.mark.parametrize(
+    ("margin", "p", "status"),
+    [
+        (-0.1, 1.0, "ignored"),
+        (-2.9, 20.0, "call"),
+        (-3.1, 20.0, "ignored"),
+        (3.9, REFUSED, "ignored"),
+        (4.0, REFUSED, "call"),
+        (9.0, 0.0, "ignored"),
+    ],
+)
+def test_what_is_likely_now_needs_less_of_its_sound_to_be_a_call(
+    parser: Parser, margin: float, p: float, status: str
+) -> None:
+    """Bayes: odds of 20 are worth ln 20, 3.00, of a log-likelihood ratio; ln 0.02 is -3.91."""
+    told = utterance(call("stop clock", margin=margin))
+    (found,) = understand(parser, told, times(p, calls.StopClock))
+    assert found.status == status
+
+
+def test_each_call_is_weighed_after_the_one_before_it(parser: Parser) -> None:
+    doubtful = call("stop clock", ("start clock", 1.2))
+    begun: list[str] = []
+    found = understand(
+        parser,
+        utterance(call("undo that"), doubtful),
+        lambda each: REFUSED if isinstance(each, calls.StartClock) and begun else 1.0,
+    )
+    begun.append(next(found).text)
+    assert [each.status for each in found] == ["call"]
 
 
 @pytest.mark.parametrize(
@@ -124,17 +166,17 @@ def test_what_would_be_refused_is_weighed_against_its_sound(
     parser: Parser, gap: float, heard: tuple[str, str]
 ) -> None:
     """Bayes: at a gap of 4 it has 0.02 / (0.02 + exp(-4)) of it, 0.52."""
-    (found,) = understand(parser, utterance(call("start clock", ("stop clock", gap))))
-    weighed = found.weighed(lambda each: REFUSED if isinstance(each, calls.StartClock) else 1.0)
+    told = utterance(call("start clock", ("stop clock", gap)))
+    (weighed,) = understand(parser, told, unlikely(calls.StartClock))
     assert (weighed.status, weighed.text) == heard
 
 
 def test_what_is_expected_now_may_outweigh_its_sound(parser: Parser) -> None:
     """Bayes: at a gap of 1 a call that is 60 times as likely has 60 / (60 + e) of it, 0.957."""
-    (found,) = understand(parser, utterance(call("stop clock", ("start clock", 1.0))))
-    starts = found.weighed(lambda each: 60.0 if isinstance(each, calls.StartClock) else 1.0)
+    told = utterance(call("stop clock", ("start clock", 1.0)))
+    (starts,) = understand(parser, told, times(60.0, calls.StartClock))
     assert (starts.status, starts.text) == ("call", "start clock")
-    little = found.weighed(lambda each: 2.0 if isinstance(each, calls.StartClock) else 1.0)
+    (little,) = understand(parser, told, times(2.0, calls.StartClock))
     assert (little.status, little.text) == ("unsure", "stop clock")
 
 
@@ -152,7 +194,7 @@ def test_what_is_left_of_whole_calls_may_be_a_doubt_of_a_number(parser: Parser) 
     three = call("guest foul fifteen", ("guest foul eleven", 0.2), ("undo that", 0.4))
     (found,) = understand(parser, utterance(three))
     assert {choice.slot for choice in found.choices} == {"call"}
-    left = found.weighed(lambda each: float(isinstance(each, calls.Foul)))
+    (left,) = understand(parser, utterance(three), times(0.0, calls.Undo))
     assert [(c.slot, c.value) for c in left.choices] == [("number", "15"), ("number", "11")]
     assert sum(choice.p for choice in left.choices) == pytest.approx(1.0)
 
@@ -170,7 +212,7 @@ def test_many_faint_readings_are_a_doubt_together(parser: Parser) -> None:
     "found",
     [
         [],
-        [call("home two", trusted=False)],
+        [call("home two", margin=-0.1)],
         [call("home two home")],
         [call("home ninety nine")],
     ],

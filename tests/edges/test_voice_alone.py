@@ -187,8 +187,8 @@ class ByVoice(Pieces):
         certain, reply = [], Reply()
         for event in self._ear.hear(self._speak(words), "question" if asked else "always"):
             parser = self._hears_by.now(asked)
-            for each in understand(parser, event):
-                call, reply = self._take(each.weighed(self.session.prior), words, reply)
+            for each in understand(parser, event, self.session.prior):
+                call, reply = self._take(each, words, reply)
                 certain += call
         return certain, reply
 

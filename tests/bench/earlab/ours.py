@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
@@ -12,7 +12,7 @@ import numpy as np
 
 from callout.edges.decoder import Models, Options
 from callout.edges.hall import Wave
-from callout.edges.listening import FILE_PATIENCE_S, HeldEar, OpenEar
+from callout.edges.listening import CHUNK, FILE_PATIENCE_S, HeldEar, OpenEar
 from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.understood import Understood, understand
@@ -27,6 +27,9 @@ from earlab.games import Moment, moment_for
 from earlab.items import QUIET_S, Item, library, padded
 from earlab.noise import heard_in
 from earlab.voices import Line
+
+Utterance = dict[str, Any]
+"""What the ear tells of a stretch of speech."""
 
 Verdict = str
 """`right`, `asked`, `later`, `wrong` or `lost`."""
@@ -75,13 +78,13 @@ class Ours:
         for when, parser in self.parsers.items():
             self._models.use(when, parser.network)
 
-    def hear(self, samples: Samples, when: str = "always") -> list[Understood]:
-        """The calls of a sound."""
+    def hear(self, samples: Samples, when: str = "always") -> list[Utterance]:
+        """What is told of a sound."""
         ear = OpenEar(self._models, when, FILE_PATIENCE_S)
-        return self._understood([*ear.feed(samples), *ear.flush()], when)
+        return [*ear.feed(samples), *ear.flush()]
 
-    def held(self, samples: Samples, seed: int) -> list[Understood]:
-        """The calls of a sound whose speaker is late to press the key, and early to let it go."""
+    def held(self, samples: Samples, seed: int) -> list[Utterance]:
+        """What is told of a sound whose speaker presses the key late, and lets it go early."""
         random = Random(seed)
         press = int((QUIET_S + random.uniform(0.0, CLUMSY_S)) * RATE_HZ)
         release = len(samples) - int((2 * QUIET_S + random.uniform(0.0, CLUMSY_S)) * RATE_HZ)
@@ -90,16 +93,15 @@ class Ours:
         ear.press()
         found += ear.feed(samples[press:release])
         ear.release()
-        found += [*ear.feed(samples[release:]), *ear.flush()]
-        return self._understood(found, "always")
+        return [*found, *ear.feed(samples[release:]), *ear.flush()]
 
-    def _understood(self, utterances: Sequence[Mapping[str, Any]], when: str) -> list[Understood]:
-        return [
-            each
-            for utterance in utterances
-            for each in understand(self.parsers[when], utterance)
-            if each.sentence is not None
-        ]
+    def understood(
+        self, told: Sequence[Utterance], when: str, moment: Moment | None, dialogue: Dialogue
+    ) -> list[Understood]:
+        """The calls of what was told, as they are taken at a moment of a game."""
+        prior = (moment.prior(dialogue),) if moment else ()
+        found = [each for one in told for each in understand(self.parsers[when], one, *prior)]
+        return [each for each in found if each.sentence is not None]
 
     def moment(self, item: Item, seed: int) -> Moment:
         """When in a game a call is made, or talk is heard."""
@@ -111,8 +113,6 @@ class Ours:
         self, item: Item, heard: Sequence[Understood], hall: Hall, moment: Moment | None
     ) -> Outcome:
         """Of what was heard, with an answer where it is asked about."""
-        if moment is not None:
-            heard = [each.weighed(moment.prior(Dialogue())) for each in heard]
         choices = [choice for each in heard for choice in each.choices]
         if isinstance(item.source, Line) and item.call is None:
             # Talk: whatever is heard in it as a call is one too many.
@@ -163,13 +163,18 @@ class Ours:
         return Outcome("asked") if time == 1 else Outcome("later")
 
     def _answer(self, samples: Samples, question: Question, moment: Moment | None) -> Heard | None:
-        """The one call that is heard while the question is open."""
-        found = self.hear(samples, "any")
-        if moment is not None:
-            found = [each.weighed(moment.prior(Dialogue(question))) for each in found]
-        if len(found) != 1 or found[0].sentence is None or found[0].sentence.call is None:
-            return None
-        return Heard(found[0].sentence.call, SPOKEN, At(0, 0), found[0].doubt)
+        """The call that answers, if what is said after it makes no other."""
+        ear = OpenEar(self._models, "any", FILE_PATIENCE_S)
+        answer: Heard | None = None
+        for start in range(0, len(samples) + CHUNK, CHUNK):
+            told = ear.feed(samples[start : start + CHUNK]) if start < len(samples) else ear.flush()
+            open_now = Dialogue(question if answer is None else None)
+            for each in self.understood(told, ear.network, moment, open_now):
+                if answer is not None or each.sentence is None or each.sentence.call is None:
+                    return None
+                answer = Heard(each.sentence.call, SPOKEN, At(0, 0), each.doubt)
+                ear.hear_by("always")
+        return answer
 
     def _digits(self, number: str) -> Sequence[str]:
         words = self.parsers["any"].grammar.words
