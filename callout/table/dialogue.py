@@ -102,6 +102,13 @@ def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     return _fresh(dialogue, heard, game)
 
 
+NEITHER: Final = 0.1
+"""How often it is none of what was asked about."""
+
+ANOTHER: Final = 0.001
+"""How often it is one certain number beside those that were asked about."""
+
+
 def answering(dialogue: Dialogue, call: Call) -> float:
     """How likely a call is as an answer to the open question: 1 at best, 0 where it is none.
 
@@ -112,15 +119,18 @@ def answering(dialogue: Dialogue, call: Call) -> float:
         return 0.0
     if isinstance(call, calls.Pick):
         return float(call.nth <= len(question.choices))
-    if isinstance(call, calls.Yes | calls.No):
-        return float(question.wants == "yes")
+    if isinstance(call, calls.Yes | calls.No) and question.wants == "yes":
+        return 1.0
+    if isinstance(call, calls.No):
+        return NEITHER
+    named = isinstance(call, calls.Answer) and question.wants == "number"
     return max(
         (
             p / max(question.likely)
             for choice, p in zip(question.choices, question.likely, strict=True)
             if answers(choice, call)
         ),
-        default=0.0,
+        default=ANOTHER if named else 0.0,
     )
 
 

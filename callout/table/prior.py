@@ -13,8 +13,9 @@ from callout.game.fold import Entry
 from callout.game.state import At, Game
 from callout.table.dialogue import Dialogue, answering
 
-EXPECTED: Final = 20.0
-"""An answer to the open question, beside a call that is none."""
+EXPECTED: Final = 150.0
+"""The answer to the open question, beside any one call that is none: one of a few things that it
+may be, for one of some hundred."""
 
 REFUSED: Final = 0.02
 """A call that the game refuses now: one may start a clock that runs already, but seldom does."""
@@ -31,6 +32,8 @@ def prior(
     """How many times likelier a call is than one of which nothing is known."""
     if answer := answering(dialogue, call):
         return EXPECTED * answer
+    if isinstance(call, calls.Yes | calls.Answer | calls.Pick):
+        return REFUSED
     if not may(game, call, moment):
         return REFUSED
     return UNDONE if _just_undone(entries, call, moment) else 1.0

@@ -14,7 +14,7 @@ from callout.game.penalties import team_fouls
 from callout.game.questions import both_scores
 from callout.game.terms import Award, SayMuch, Team, Topic
 from callout.table.asking import ANSWER_MS, Doubt
-from callout.table.dialogue import Step, answering, expire, hear
+from callout.table.dialogue import ANOTHER, NEITHER, Step, answering, expire, hear
 from tests.game.strategies import any_call
 
 from .book import Book
@@ -430,7 +430,8 @@ def test_which_calls_answer_what_is_asked(running: Book) -> None:
     assert answering_now(calls.Yes()) == [0.0]
     in_doubt(running, two("15"), two("50"))
     assert answering_now(calls.Answer("15"), calls.Number("50"), calls.Pick(2)) == [1.0] * 3
-    assert answering_now(calls.Answer("16"), calls.Pick(3), calls.Yes(), two("15")) == [0.0] * 4
+    assert answering_now(calls.Answer("16"), calls.No()) == [ANOTHER, NEITHER]
+    assert answering_now(calls.Pick(3), calls.Yes(), two("15")) == [0.0] * 3
     running.hear(calls.No())
     running.hear(calls.EndPeriod())
     assert answering_now(calls.Yes(), calls.Answer("15")) == [1.0, 0.0]

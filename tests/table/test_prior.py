@@ -38,6 +38,7 @@ def test_the_answer_to_a_question_is_expected(running: Table) -> None:
     running.say("end period")
     assert prior(calls.Yes()) == EXPECTED
     assert prior(calls.Score(HOME, 2)) == 1.0
+    assert prior(calls.Answer("5")) == prior(calls.Pick(1)) == REFUSED
 
 
 def test_what_was_just_taken_back_is_less_likely_for_some_seconds(running: Table) -> None:
