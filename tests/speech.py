@@ -9,9 +9,10 @@ import numpy as np
 import soundfile
 
 from callout.edges.phrases import Phrases, cache_folder
+from callout.edges.piper_voice import PiperSynthesizer
 from callout.edges.sound import RATE_HZ
 
-PHRASES = Phrases(folder=cache_folder())
+PHRASES = Phrases(PiperSynthesizer(), cache_folder())
 
 
 def spoken(texts: Sequence[str], gap_s: float = 0.8, lead_s: float = 0.5) -> np.ndarray:

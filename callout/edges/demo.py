@@ -27,6 +27,7 @@ from callout.edges.hall import hall_noise, in_noise
 from callout.edges.hearing import Event, FileEar
 from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.phrases import Phrases, cache_folder
+from callout.edges.piper_voice import PiperSynthesizer
 from callout.edges.sound import RATE_HZ
 from callout.edges.understood import Understood, understand
 from callout.edges.wav_voice import WavVoice
@@ -245,7 +246,7 @@ def main(
 
 
 def _demo(script: Script, ratio_db: float | None, folder: Path, console: Console) -> None:
-    phrases = Phrases(folder=cache_folder())
+    phrases = Phrases(PiperSynthesizer(), cache_folder())
     count = len(list(script.said()))
     columns = (TextColumn("{task.description:<28}"), BarColumn(), MofNCompleteColumn(),
                TimeElapsedColumn())  # fmt: skip

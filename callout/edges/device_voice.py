@@ -36,7 +36,7 @@ class DeviceVoice:
         self._told = told
         self._delivery = Delivery()
         self._player = Player(device, ears, self._ended, lambda: told("notice", "headset_back"))
-        phrases.back = lambda: told("notice", "voice_back")
+        phrases.synthesizer.back = lambda: told("notice", "voice_back")
         self._wanted: queue.Queue[tuple[Speech, str] | None] = queue.Queue()
         self._thread = threading.Thread(target=self._work, name="voice", daemon=True)
         self._thread.start()

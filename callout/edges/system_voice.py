@@ -13,13 +13,15 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Callable, Mapping
+from functools import cached_property
 from pathlib import Path
 from typing import Final
 
 import soundfile
 
-from callout.edges.phrases import LIMIT_S, Phrases
+from callout.edges.models import sha256
 from callout.edges.rendered import Rendered
+from callout.edges.synthesizer import LIMIT_S
 from callout.errors import ModelError
 
 WORDS_A_MINUTE: Final = 175
@@ -93,29 +95,37 @@ def sapi_rate(speed: float) -> int:
     return max(-10, min(10, round(10 * math.log(speed) / math.log(3))))
 
 
-class SystemPhrases(Phrases):
-    """Texts to sound by the system's own voice, with the same memory."""
+class SystemSynthesizer:
+    """The system's program, run for each text."""
 
-    def __init__(self, language: str, folder: Path | None = None) -> None:
-        """`language` is a code, such as `es`; `folder` as that of `Phrases`.
+    def __init__(self, language: str) -> None:
+        """`language` is a code, such as `es`.
 
         Raises:
             ModelError: the system has no voice, or none of that language.
         """
-        super().__init__(system_program(), folder)
+        self.program = system_program()
         self.language = language
-        if self.model.stem == CHOOSES and not _has_voice(self.model, language):
+        if self.program.stem == CHOOSES and not _has_voice(self.program, language):
             raise ModelError(f"{CHOOSES} has no voice for the language {language!r}")
+        self.back: Callable[[], None] = lambda: None
 
-    def _made_by(self) -> str:
-        return self.language
+    @cached_property
+    def key(self) -> str:
+        """This very program, and the language that it is told."""
+        return f"{sha256(self.program)}:{self.language}"
 
-    def _ask(self, text: str, speed: float) -> Rendered:
-        arguments = PROGRAMS[self.model.stem]
+    def render(self, text: str, speed: float) -> Rendered:
+        """The sound of a text; `speed` 1.2 speaks a fifth faster.
+
+        Raises:
+            ModelError: the program fails on this text.
+        """
+        arguments = PROGRAMS[self.program.stem]
         with tempfile.TemporaryDirectory(prefix="callout-voice-") as made:
             path = Path(made) / "said.wav"
             rate = {"CALLOUT_WAV": str(path), "CALLOUT_RATE": str(sapi_rate(speed))}
-            command = [str(self.model), *arguments(path, speed, self.language)]
+            command = [str(self.program), *arguments(path, speed, self.language)]
             try:
                 subprocess.run(
                     command, input=text, text=True, encoding="utf-8", check=True, timeout=LIMIT_S,
@@ -124,6 +134,9 @@ class SystemPhrases(Phrases):
                 samples, rate_hz = soundfile.read(path, dtype="float32", always_2d=True)
             except (OSError, subprocess.SubprocessError, soundfile.LibsndfileError) as error:
                 raise ModelError(
-                    f"the voice {self.model.name} failed on {text!r}: {error}"
+                    f"the voice {self.program.name} failed on {text!r}: {error}"
                 ) from None
         return Rendered.of(samples[:, 0], rate_hz)
+
+    def close(self) -> None:
+        """Nothing runs between two texts, so nothing dies and comes back."""

@@ -14,8 +14,10 @@ from typing import Final, Protocol
 
 from callout.edges.device_voice import DeviceVoice, Told, ignore
 from callout.edges.phrases import Phrases, cache_folder
+from callout.edges.piper_voice import PiperSynthesizer
 from callout.edges.player import has_output
-from callout.edges.system_voice import SystemPhrases, has_system_voice
+from callout.edges.synthesizer import Synthesizer
+from callout.edges.system_voice import SystemSynthesizer, has_system_voice
 from callout.edges.wav_voice import WavVoice
 from callout.errors import CalloutError, DeviceError, ModelError
 from callout.table.delivery import Delivery
@@ -118,20 +120,24 @@ def open_voice(
 
 
 def _phrases(choice: str, language: str) -> Phrases:
+    return Phrases(_synthesizer(choice, language), cache_folder())
+
+
+def _synthesizer(choice: str, language: str) -> Synthesizer:
     """A piper model, or the system's own voice where that is wanted or all there is."""
     if choice == SYSTEM:
-        return SystemPhrases(language, cache_folder())
+        return SystemSynthesizer(language)
     if choice == "auto" and language != ENGLISH:
         if not has_system_voice():
             raise ModelError(f"no voice for {language!r}: install espeak-ng, or --voice FILE.onnx")
         print(f"voice: {language!r} is spoken by the system's own voice", file=sys.stderr)
-        return SystemPhrases(language, cache_folder())
+        return SystemSynthesizer(language)
     try:
-        return Phrases(None if choice == "auto" else Path(choice), cache_folder())
+        return PiperSynthesizer(None if choice == "auto" else Path(choice))
     except ModelError:
         if choice != "auto" or not has_system_voice():
             raise
-        return SystemPhrases(language, cache_folder())
+        return SystemSynthesizer(language)
 
 
 def _aloud(

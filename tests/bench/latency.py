@@ -22,6 +22,7 @@ from callout.edges.hear_command import scope_of
 from callout.edges.listening import CHUNK, HeldEar, OpenEar
 from callout.edges.models import find_model
 from callout.edges.phrases import Phrases, cache_folder
+from callout.edges.piper_voice import PiperSynthesizer
 from callout.edges.sound import RATE_HZ, to_recognizer
 from callout.edges.understood import understand
 from callout.language.check import load_language
@@ -111,7 +112,7 @@ def main() -> None:
     given = arguments.parse_args()
     grammar = load_language(language_folder())
     parser = Parser(grammar, scope_of(grammar, "4,5,12,8,11,15"))
-    phrases = Phrases(folder=cache_folder())
+    phrases = Phrases(PiperSynthesizer(), cache_folder())
     replies = replies_of(grammar)
     said = sounds(given.count, parser, phrases, seed=3)
     Random(1).shuffle(said)
@@ -129,7 +130,7 @@ def main() -> None:
             print(f"  CPU of one core while a call is spoken  {100 * share:.0f} %")
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"memory of this process, ear and phrases: {peak:.0f} MB")
-    fresh = Phrases()
+    fresh = Phrases(PiperSynthesizer())
     fresh.render("One.")
     cold = []
     for number in range(10):

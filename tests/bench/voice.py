@@ -36,6 +36,7 @@ from callout.edges.ear import GATE_TAIL_S
 from callout.edges.hall import echoed, hall_noise, in_noise
 from callout.edges.listening import OpenEar
 from callout.edges.phrases import Phrases, cache_folder, sentences
+from callout.edges.piper_voice import PiperSynthesizer
 from callout.edges.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.tones import tone
 from callout.game.urgency import Urgency, urgency
@@ -60,7 +61,7 @@ ROOM_SEED = 3
 @cache
 def phrases() -> Phrases:
     """The voice with its memory."""
-    return Phrases(folder=cache_folder())
+    return Phrases(PiperSynthesizer(), cache_folder())
 
 
 @cache
@@ -161,8 +162,8 @@ def first() -> None:
         os.environ.update(pulse.environment)
         for name, source, some in (
             ("in memory", phrases(), texts[:40]),
-            ("from the disk", Phrases(folder=cache_folder()), texts[:40]),
-            ("never rendered", Phrases(), texts[:12]),
+            ("from the disk", Phrases(PiperSynthesizer(), cache_folder()), texts[:40]),
+            ("never rendered", Phrases(PiperSynthesizer()), texts[:12]),
         ):
             voice = DeviceVoice(source, ears="left")
             voice.speak("", "accepted")

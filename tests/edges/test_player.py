@@ -175,12 +175,13 @@ TWO = """
 import json, time
 from callout.edges.device_voice import DeviceVoice
 from callout.edges.phrases import Phrases, cache_folder
+from callout.edges.piper_voice import PiperSynthesizer
 
 told = {"headset": [], "loud": []}
 
 def opened(name, device):
     note = lambda what, text: told[name].append([what, text])
-    return DeviceVoice(Phrases(folder=cache_folder()), "both", device, note)
+    return DeviceVoice(Phrases(PiperSynthesizer(), cache_folder()), "both", device, note)
 
 def wait(until):
     end = time.monotonic() + 40

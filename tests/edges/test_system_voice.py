@@ -7,51 +7,52 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from callout.edges.system_voice import PROGRAMS, SystemPhrases, sapi_rate, system_program
+from callout.edges.phrases import Phrases
+from callout.edges.system_voice import PROGRAMS, SystemSynthesizer, sapi_rate, system_program
 from callout.edges.voice import PrintVoice, open_voice
 from callout.edges.wav_voice import WavVoice
 from callout.errors import ModelError
 
 
 @pytest.fixture
-def phrases(tmp_path: Path) -> SystemPhrases:
+def phrases(tmp_path: Path) -> Phrases:
     """The voice with a memory of its own."""
-    return SystemPhrases("en", tmp_path / "phrases")
+    return Phrases(SystemSynthesizer("en"), tmp_path / "phrases")
 
 
-def test_it_speaks_and_remembers(phrases: SystemPhrases, tmp_path: Path) -> None:
+def test_it_speaks_and_remembers(phrases: Phrases, tmp_path: Path) -> None:
     made = phrases.render("Home two, number five.")
     assert 0.8 < len(made.samples) / made.rate_hz < 4.0
     assert np.abs(made.samples).max() > 0.05
-    again = SystemPhrases("en", tmp_path / "phrases").known("Home two, number five.")
+    again = Phrases(SystemSynthesizer("en"), tmp_path / "phrases").known("Home two, number five.")
     assert again is not None
     assert np.array_equal(again.samples, made.samples)
 
 
-def test_faster_is_shorter_and_another_text_another_sound(phrases: SystemPhrases) -> None:
+def test_faster_is_shorter_and_another_text_another_sound(phrases: Phrases) -> None:
     plain, fast = phrases.render("Home two."), phrases.render("Home two.", 1.5)
     assert len(fast.samples) < 0.85 * len(plain.samples)
     assert len(phrases.render("Guest three, number fifteen.").samples) > len(plain.samples)
 
 
 def test_what_a_shell_would_take_for_itself_is_only_spoken(
-    phrases: SystemPhrases, tmp_path: Path
+    phrases: Phrases, tmp_path: Path
 ) -> None:
     phrases.render(f"$(touch {tmp_path}/a); -w {tmp_path}/b")
     assert [path.name for path in tmp_path.iterdir()] == ["phrases"]
 
 
 def test_a_language_is_spoken_by_a_voice_of_its_own_and_remembered_apart(tmp_path: Path) -> None:
-    spanish, english = (SystemPhrases(language, tmp_path) for language in ("es", "en"))
+    spanish, english = (Phrases(SystemSynthesizer(language), tmp_path) for language in ("es", "en"))
     said = spanish.render("18")
     assert english.known("18") is None
     assert not np.array_equal(english.render("18").samples, said.samples)
-    assert SystemPhrases("es", tmp_path).known("18") is not None
+    assert Phrases(SystemSynthesizer("es"), tmp_path).known("18") is not None
 
 
 def test_a_language_that_it_has_no_voice_for_is_refused() -> None:
     with pytest.raises(ModelError, match="no voice for the language 'mine'"):
-        SystemPhrases("mine")
+        SystemSynthesizer("mine")
 
 
 def test_it_is_chosen_by_name(tmp_path: Path) -> None:
@@ -99,7 +100,7 @@ def test_a_program_that_fails_is_one_line(tmp_path: Path, monkeypatch: pytest.Mo
     (tmp_path / "espeak-ng").chmod(0o755)
     monkeypatch.setenv("PATH", str(tmp_path))
     with pytest.raises(ModelError, match=r"espeak-ng failed on 'One\."):
-        SystemPhrases("en").render("One.")
+        SystemSynthesizer("en").render("One.", 1.0)
 
 
 def test_the_speed_in_steps_of_sapi() -> None:

@@ -7,7 +7,6 @@ was made.
 from __future__ import annotations
 
 import os
-import signal
 import subprocess
 import sys
 import time
@@ -18,13 +17,14 @@ import pytest
 import soundfile
 
 from callout.edges.hearing import FileEar
-from callout.edges.phrases import Phrases, default_voice
+from callout.edges.phrases import Phrases
+from callout.edges.piper_voice import PiperSynthesizer, default_voice
 from callout.edges.sounding import sounding
 from callout.edges.tones import TONES, faded, tone
 from callout.edges.understood import understand
 from callout.edges.voice import PrintVoice, open_voice
 from callout.edges.wav_voice import WavVoice
-from callout.errors import CalloutError, DeviceError, ModelError
+from callout.errors import CalloutError, DeviceError
 from callout.language.parser import Parser
 from tests.pulse import Pulse
 from tests.speech import PHRASES
@@ -87,9 +87,10 @@ def test_the_voice_is_chosen_by_name(tmp_path: Path) -> None:
 
 SPEAK = """
 import sys
-from callout.edges.voice import DeviceVoice, Phrases
-from callout.edges.phrases import cache_folder
-voice = DeviceVoice(Phrases(folder=cache_folder()), ears=sys.argv[1])
+from callout.edges.device_voice import DeviceVoice
+from callout.edges.phrases import Phrases, cache_folder
+from callout.edges.piper_voice import PiperSynthesizer
+voice = DeviceVoice(Phrases(PiperSynthesizer(), cache_folder()), ears=sys.argv[1])
 voice.speak("Home two, number five.", "accepted")
 voice.close()
 """
@@ -109,19 +110,19 @@ def test_through_a_sound_server_the_words_come_out(
 
 
 def test_a_phrase_is_rendered_once_and_kept(tmp_path: Path) -> None:
-    phrases = Phrases(folder=tmp_path)
+    phrases = Phrases(PiperSynthesizer(), tmp_path)
     start = time.perf_counter()
     first = phrases.render("Twelve, ten.")
     cold = time.perf_counter() - start
     start = time.perf_counter()
-    again = Phrases(folder=tmp_path).render("Twelve, ten.")
+    again = Phrases(PiperSynthesizer(), tmp_path).render("Twelve, ten.")
     warm = time.perf_counter() - start
     print(f"cold {cold:.3f} s, from the disk {warm:.4f} s")
     assert np.array_equal(first.samples, again.samples)
     assert warm < cold
     (kept,) = tmp_path.iterdir()
     kept.write_bytes(b"not a sound")
-    anew = Phrases(folder=tmp_path)
+    anew = Phrases(PiperSynthesizer(), tmp_path)
     assert len(anew.render("Twelve, ten.").samples) > 1_000
     anew.close()
     phrases.close()
@@ -132,26 +133,6 @@ def test_faster_speech_is_shorter() -> None:
         "Home two, number five.", 1.5
     )  # fmt: skip
     assert len(fast.samples) < 0.85 * len(plain.samples)
-
-
-@pytest.mark.thorough
-def test_a_voice_that_is_killed_is_started_again() -> None:
-    phrases = Phrases()
-    phrases.render("One.")
-    process = phrases._process
-    assert process is not None
-    os.kill(process.pid, signal.SIGKILL)
-    process.wait()
-    assert len(phrases.render("Two.").samples) > 1_000
-    phrases.close()
-
-
-def test_a_voice_that_is_none_says_so(tmp_path: Path) -> None:
-    path = tmp_path / "bad.onnx"
-    path.write_bytes(b"nothing")
-    with pytest.raises(ModelError, match="cannot be started; try --voice print"):
-        Phrases(path).render("One.")
-    assert default_voice().suffix == ".onnx"
 
 
 @pytest.mark.parametrize("name", sorted(TONES))
@@ -254,7 +235,7 @@ def test_a_voice_that_fails_is_a_tone_and_print(
 ) -> None:
     path = tmp_path / "bad.onnx"
     path.write_bytes(b"nothing")
-    voice = WavVoice(tmp_path / "a.wav", Phrases(path), lambda: 0.0)
+    voice = WavVoice(tmp_path / "a.wav", Phrases(PiperSynthesizer(path)), lambda: 0.0)
     voice.speak("Home two.")
     voice.close()
     assert "  > Home two." in capsys.readouterr().err

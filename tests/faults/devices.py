@@ -16,6 +16,7 @@ from callout.edges.hall import hall_noise
 from callout.edges.hearing import Hearing
 from callout.edges.models import find_model
 from callout.edges.phrases import Phrases
+from callout.edges.piper_voice import PiperSynthesizer
 from callout.edges.sound import RATE_HZ
 from callout.language.check import load_language
 from callout.language.compiler import compile_network
@@ -67,14 +68,15 @@ def _until(events: queue.Queue[dict[str, Any]], name: str) -> dict[str, Any]:
 
 def voice_killed(folder: Path, count: int) -> Result:
     """Killed while nothing is said, and the next phrase is one that it never spoke before."""
-    phrases, unsaid = Phrases(), 0
+    piper, unsaid = PiperSynthesizer(), 0
+    phrases = Phrases(piper)
     back: queue.Queue[float] = queue.Queue()
-    phrases.back = lambda: back.put(time.monotonic())
+    piper.back = lambda: back.put(time.monotonic())
     phrases.render("Number one.")
     soon = []
     try:
         for nth in range(count):
-            process = phrases._process
+            process = piper._process
             assert process is not None
             process.kill()
             killed_s = time.monotonic()

@@ -17,7 +17,8 @@ import numpy as np
 import soundfile
 import soxr
 
-from callout.edges.phrases import Phrases, cache_folder
+from callout.edges.phrases import cache_folder
+from callout.edges.piper_voice import PiperSynthesizer
 from callout.edges.sound import RATE_HZ
 from callout.edges.tones import Sound
 
@@ -68,7 +69,7 @@ class Library:
     def __init__(self, folder: Path | None = None) -> None:
         self._folder = folder or cache_folder().with_name("bench")
         self._folder.mkdir(parents=True, exist_ok=True)
-        self._piper: Phrases | None = None
+        self._piper: PiperSynthesizer | None = None
 
     def prepare(self, lines: Iterable[Line]) -> None:
         """Render all that are not kept yet."""
@@ -106,7 +107,7 @@ class Library:
                 soundfile.write(self._path(line), _trimmed(data, rate_hz), RATE_HZ)
 
     def _speak_piper(self, line: Line, path: Path) -> None:
-        self._piper = self._piper or Phrases()
+        self._piper = self._piper or PiperSynthesizer()
         made = self._piper.render(line.text, line.rate)
         soundfile.write(path, made.samples, made.rate_hz)
 
