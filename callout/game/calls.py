@@ -2,7 +2,8 @@
 
 A call says what a person said or pressed, never what it means for the book: `decide` does.
 Every call has a name, by which language files and the journal know it. Those for the table itself
-stand in `talk`, and are named here with all the others.
+stand in `talk`, and are named here with all the others: whoever takes the register `CALLS` from
+here has it whole.
 """
 
 from __future__ import annotations
