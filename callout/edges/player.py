@@ -23,10 +23,6 @@ RAMP_S: Final = 0.01
 LATENCY_S: Final = 0.1
 """With less, a busy machine leaves gaps in the sound."""
 
-BLOCK_S: Final = 0.01
-"""The device asks for so much at a time: left to itself it takes four times as much, and what is
-said next waits so long for its turn."""
-
 STALLED_S: Final = 2.0
 """A device that asked for no sound this long is gone: no library tells of an unplugged one."""
 
@@ -157,7 +153,6 @@ class Player:
                 channels=channels,
                 dtype="float32",
                 latency=LATENCY_S,
-                blocksize=int(BLOCK_S * self.rate_hz),
                 callback=self._fill,
             )
             stream.start()

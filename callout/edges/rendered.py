@@ -10,7 +10,7 @@ import soxr
 
 from callout.edges.tones import Sound, faded
 
-PAUSE_S: Final = 0.12
+PAUSE_S: Final = 0.1
 """Every sentence ends with so much quiet: it parts two of them, and is short to wait for."""
 
 FAINT: Final = 0.01
