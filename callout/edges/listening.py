@@ -6,14 +6,13 @@ All take samples and give utterances.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator
 from typing import Any, Final
 
 import numpy as np
 
 from callout.edges.decoder import Models
 from callout.edges.judge import NEVER
-from callout.edges.sound import RATE_HZ, Samples
+from callout.edges.sound import FRAME, RATE_HZ, Samples, levels
 from callout.edges.stretch import Stretch
 
 CHUNK: Final = RATE_HZ // 10
@@ -36,9 +35,6 @@ ARMED_S: Final = 4.0
 
 LONGEST_CALL_S: Final = 6.0
 """A call that begins in time is waited for so much longer at most."""
-
-FRAME: Final = RATE_HZ // 50
-"""Samples of which the loudness is taken."""
 
 LONGEST_S: Final = 30.0
 """A window is closed after so long, whatever the pedal says: it may be stuck."""
@@ -262,14 +258,8 @@ class Quiet:
 
     def feed(self, samples: Samples) -> None:
         """Take more sound."""
-        for level in _levels(samples):
+        for level in map(float, levels(samples)):
             self._levels.append(level)
             floor = float(np.percentile(self._levels, 10))
             quiet = level <= max(QUIET_RATIO * floor, 30.0)
             self.lasting_s = self.lasting_s + FRAME / RATE_HZ if quiet else 0.0
-
-
-def _levels(samples: Samples) -> Iterator[float]:
-    for start in range(0, len(samples) - FRAME + 1, FRAME):
-        frame = samples[start : start + FRAME].astype(np.float64)
-        yield float(np.sqrt((frame**2).mean()))

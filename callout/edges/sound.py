@@ -18,6 +18,9 @@ RATE_HZ: Final = 16_000
 
 Samples = NDArray[np.int16]
 
+FRAME: Final = RATE_HZ // 50
+"""Samples of which the loudness is taken."""
+
 UNKNOWN_SIZE: Final = 0xFFFF_FFFF
 """What a WAV header says of a sound whose length was not known when it was begun."""
 
@@ -53,6 +56,13 @@ def to_recognizer(data: NDArray[np.float32], rate_hz: int) -> Samples:
         mono = soxr.resample(mono, rate_hz, RATE_HZ)
     scaled: Samples = (np.clip(mono, -1.0, 1.0) * 32767.0).astype(np.int16)
     return scaled
+
+
+def levels(samples: Samples) -> NDArray[np.float64]:
+    """The loudness of each whole frame: the root of its mean square."""
+    frames = samples[: len(samples) // FRAME * FRAME].reshape(-1, FRAME).astype(np.float64)
+    found: NDArray[np.float64] = np.sqrt((frames**2).mean(axis=1))
+    return found
 
 
 def _check_whole(path: Path) -> None:

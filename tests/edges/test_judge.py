@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -34,6 +35,11 @@ def words(text: str, start_s: float = 0.5, each_s: float = 0.3) -> tuple[Word, .
 
 def judge(models: Models, sound: Samples = SILENCE, speech_score: float = 0.0) -> Judge:
     return Judge(models, "always", sound, speech_score, pause_s=0.7)
+
+
+def trusts(call: dict[str, Any]) -> bool:
+    """Whether a call is one by its sound alone."""
+    return bool(call["margin"] >= 0)
 
 
 def texts(parts: list[tuple[Word, ...]]) -> list[str]:
@@ -71,7 +77,7 @@ def test_a_lone_call_is_judged_by_the_whole_stretch(models: Models) -> None:
         told = judge(models, speech_score=speech_score).judge([best], offset_s=10.0)
         (call,) = told["calls"]
         assert call["score"] == pytest.approx(score, abs=0.01)
-        assert call["trusted"] is trusted
+        assert trusts(call) is trusted
         assert told["text"] == "home two number five"
         assert (told["start_s"], told["end_s"]) == (10.5, 11.7)
         assert call["words"][0] == ["home", 10.5, 10.8]
@@ -82,7 +88,7 @@ def test_a_word_that_lasts_is_noise(models: Models, each_s: float, trusted: bool
     best = Reading(words("start clock", each_s=each_s), 100.0)
     (call,) = judge(models).judge([best], 0.0)["calls"]
     assert call["score"] > Options().least_score
-    assert call["trusted"] == trusted
+    assert trusts(call) == trusted
 
 
 def test_what_may_be_meant_too_is_told_with_its_gap(models: Models) -> None:
@@ -126,7 +132,7 @@ def test_a_true_call_does_not_carry_a_false_one_through(models: Models) -> None:
         (*words("guest foul eleven"), *words("home two number five", false_at_s)), 1000.0
     )
     true, false = judge(models, sound).judge([best], 0.0)["calls"]
-    assert (true["trusted"], false["trusted"]) == (True, False)
+    assert (trusts(true), trusts(false)) == (True, False)
     assert true["score"] > Options().least_cut
     assert false["score"] < Options().least_score
 
@@ -135,7 +141,7 @@ def test_a_call_that_its_own_sound_does_not_hold_is_none(models: Models) -> None
     """The whole scores high, and silence fits "nothing said" well; that is no call's merit."""
     best = Reading(words("home two 0.8 guest foul"), 1000.0)
     calls = judge(models).judge([best], 0.0)["calls"]
-    assert [(call["score"] < NEVER, call["trusted"]) for call in calls] == [(True, False)] * 2
+    assert [(call["score"] < NEVER, trusts(call)) for call in calls] == [(True, False)] * 2
 
 
 OPTIONS = Options()
@@ -173,7 +179,67 @@ def test_how_much_a_call_must_score_depends_on_what_it_stands_in(
         monkeypatch.setattr(Judge, "_score_alone", lambda *_, ratio=ratio: ratio)
         asked = Judge(models, "question", SILENCE, 100.0 - ratio, 0.7, meant)
         call = asked.judge([Reading(heard, 100.0)], 0.0)["calls"][0]
-        assert (call["score"], call["trusted"]) == (pytest.approx(least + more, abs=0.01), trusted)
+        assert (call["score"], trusts(call)) == (pytest.approx(least + more, abs=0.01), trusted)
+
+
+def hall(*louder: tuple[float, float, float]) -> Samples:
+    """Four seconds of a soft hall; in it noise from, to (seconds), so many decibels above it."""
+    random = np.random.default_rng(5)
+    sound = random.normal(0.0, 30.0, 4 * RATE_HZ)
+    for start_s, end_s, db in louder:
+        at = slice(int(start_s * RATE_HZ), int(end_s * RATE_HZ))
+        sound[at] *= 10 ** (db / 20)
+    return sound.astype(np.int16)
+
+
+CALL = (1.5, 2.1, 15.0)
+"""When the call of these tests is said, and how loud."""
+
+
+@pytest.mark.parametrize(
+    ("others", "least", "meant"),
+    [
+        ((), OPTIONS.least_score, False),
+        # Talk right before it, or after it, of which no word was made.
+        (((0.4, 1.3, 13.0),), OPTIONS.least_beside, False),
+        (((2.3, 3.2, 13.0),), OPTIONS.least_beside, False),
+        (((2.3, 3.2, 13.0),), OPTIONS.least_when_meant, True),
+        # Too faint beside the call; beside it too long ago; as short as a knock; its own echo.
+        (((0.4, 1.3, 9.0),), OPTIONS.least_score, False),
+        (((0.0, 0.4, 13.0),), OPTIONS.least_score, False),
+        (((0.9, 1.0, 13.0),), OPTIONS.least_score, False),
+        (((2.1, 2.25, 13.0),), OPTIONS.least_score, False),
+    ],
+)
+def test_what_is_as_loud_beside_a_call_makes_it_doubtful(
+    models: Models, others: tuple[tuple[float, float, float], ...], least: float, meant: bool
+) -> None:
+    surprise = models.networks["always"].surprise(["home", "two"])
+    sound = hall(CALL, *others)
+    for more, trusted in ((0.1, True), (-0.1, False)):
+        speech_score = 100.0 - (least + surprise + more)
+        judged = Judge(models, "always", sound, speech_score, 0.7, meant)
+        (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0)["calls"]
+        assert trusts(call) == trusted
+
+
+def test_a_loud_hall_is_no_talk_beside_a_call(models: Models) -> None:
+    """The hall 6 dB below the call, and never more than a little louder than itself."""
+    surprise = models.networks["always"].surprise(["home", "two"])
+    faint = (CALL[0], CALL[1], 6.0)
+    judged = Judge(models, "always", hall(faint, (0.4, 1.3, 4.0)), 100.0 - surprise, 0.7)
+    (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0)["calls"]
+    assert trusts(call)
+
+
+@pytest.mark.parametrize("at_s", [0.0, 3.4])
+def test_a_call_at_an_edge_of_its_sound_has_nothing_beside_it(models: Models, at_s: float) -> None:
+    surprise = models.networks["always"].surprise(["home", "two"])
+    sound = hall((at_s, at_s + 0.6, 15.0))
+    (call,) = Judge(models, "always", sound, 100.0 - surprise, 0.7).judge(
+        [Reading(words("home two", at_s), 100.0)], 0.0
+    )["calls"]
+    assert trusts(call)
 
 
 def test_the_surprise_of_a_call_is_that_of_its_choices(models: Models) -> None:
