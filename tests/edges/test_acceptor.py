@@ -115,7 +115,7 @@ def test_a_private_model_shares_all_but_grammar_and_settings(tmp_path: Path) -> 
     assert "--endpoint.rule2.min-trailing-silence=0.25" in lines
     assert "--endpoint.silence-phones=1:2:3" in lines
     assert "--other=4" in lines
-    assert [line for line in lines if line.startswith("--beam=")] == ["--beam=10.0"]
+    assert [line for line in lines if line.startswith("--beam=")] == ["--beam=8.0"]
 
 
 def test_a_grammar_that_names_its_words_twice_names_them_once(grammar: Grammar) -> None:
