@@ -1,7 +1,8 @@
 """The ear: a process of its own that listens and tells in lines of JSON what it heard.
 
-It is started as `python -m callout.edges.ear`, so that a crash of the recognizer's native code
-cannot take the game along. Standard input takes one command a line, `{"do": …}`:
+It is started as `python -m callout.edges.ear FOLDER`, so that a crash of the recognizer's native
+code cannot take the game along; it works in that private folder, and takes it away at its end.
+Standard input takes one command a line, `{"do": …}`:
 
     load      model, networks (by name), options     read the model and the network that is in
                                                      use; answers `ready`, and reads the others
@@ -12,7 +13,8 @@ cannot take the game along. Standard input takes one command a line, `{"do": …
     gate      closed                                 hear nothing while the table itself speaks
     quit
 
-Standard output gives one event a line: `ready`, `utterance`, `level`, `problem`, `done`.
+Standard output gives one event a line: `ready`, `utterance`, `level`, `problem`, `done`; and
+`idle`, where it has had nothing to do for a while.
 """
 
 from __future__ import annotations
@@ -20,9 +22,9 @@ from __future__ import annotations
 import json
 import math
 import queue
+import shutil
 import signal
 import sys
-import tempfile
 import threading
 import time
 from collections.abc import Callable
@@ -42,6 +44,9 @@ if TYPE_CHECKING:
 
 LEVEL_EVERY_S: Final = 1.0
 """How often the microphone's level is told."""
+
+IDLE_S: Final = 2.0
+"""How often one that has nothing to do says that it lives."""
 
 AFTER_FILE_S: Final = 1.0
 """Silence after a sound file, so that its last word is not at an edge."""
@@ -67,7 +72,7 @@ class Process:
     def run(self) -> int:
         """Work until told to quit, or until nobody is there to tell."""
         threading.Thread(target=self._read, daemon=True).start()
-        while (item := self._inbox.get()) is not None:
+        while (item := self._next()) is not None:
             try:
                 if isinstance(item, dict):
                     self._command(item)
@@ -79,6 +84,13 @@ class Process:
             self._microphone.close()
         self._wait_for_others()
         return 0
+
+    def _next(self) -> dict[str, Any] | Samples | None:
+        while True:
+            try:
+                return self._inbox.get(timeout=IDLE_S)
+            except queue.Empty:
+                tell("idle")
 
     def _read(self) -> None:
         for line in sys.stdin:
@@ -220,8 +232,14 @@ def main() -> int:
     Ctrl-C at a terminal reaches every process of the group; the table decides when the ear ends.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    with tempfile.TemporaryDirectory(prefix="callout-ear-") as folder:
-        return Process(Path(folder)).run()
+    folder = Path(sys.argv[1])
+    # One that was killed while it read its model has left copies of it.
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.mkdir(mode=0o700)
+    try:
+        return Process(folder).run()
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
 
 
 if __name__ == "__main__":

@@ -6,6 +6,7 @@ import json
 import queue
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 from collections.abc import Callable, Mapping
@@ -19,6 +20,12 @@ from callout.language.network import Network
 
 FATAL: Final = ("ModelError", "CalloutError")
 """Problems that leave an ear without a model: it lives, and will never hear."""
+
+HANGS_S: Final = 10
+"""An ear that listens and has told nothing for so long hangs, and is killed."""
+
+LOADS_S: Final = 60
+"""It is given so much more time to read its models: the machine may be busy."""
 
 Event = dict[str, Any]
 
@@ -49,6 +56,10 @@ class Hearing:
         self._was_ready = False
         self._closing = threading.Event()
         self._reader: threading.Thread | None = None
+        self._silent_s = 0
+        self._folder = tempfile.TemporaryDirectory(
+            prefix="callout-ear-", ignore_cleanup_errors=True
+        )
         self._lock = threading.RLock()
 
     def start(self) -> None:
@@ -58,8 +69,9 @@ class Hearing:
                 self._start()
 
     def _start(self) -> None:
+        self._silent_s = -LOADS_S
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "callout.edges.ear"],
+            [sys.executable, "-m", "callout.edges.ear", str(Path(self._folder.name) / "ear")],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
@@ -87,7 +99,9 @@ class Hearing:
                 print(f"ear: {event['what']}", file=sys.stderr, flush=True)
                 process.kill()
                 continue
-            self._tell(event)
+            self._silent_s = 0
+            if event["event"] != "idle":
+                self._tell(event)
             self._follow(process, event["event"])
         process.wait()
         for pipe in (process.stdin, process.stdout):
@@ -96,6 +110,18 @@ class Hearing:
                     pipe.close()
         if not self._closing.is_set():
             self._start_again(time.monotonic() - started_s, process.returncode)
+
+    def _watch(self) -> None:
+        """Kills an ear that hangs, and so has it started again.
+
+        It counts its own seconds: where the whole machine slept, nothing was silent meanwhile.
+        """
+        while not self._closing.wait(1.0):
+            self._silent_s += 1
+            process = self._process
+            if self._silent_s > HANGS_S and process is not None:
+                self._silent_s = 0
+                process.kill()
 
     def _follow(self, process: subprocess.Popen[str], event: str) -> None:
         """See from what it tells whether it is back."""
@@ -142,6 +168,8 @@ class Hearing:
 
     def listen(self, device: str | None, mode: str) -> None:
         """Hear the microphone: `open`, always; `hold`, while the pedal is down; `tap`, after it."""
+        if self._listening is None:
+            threading.Thread(target=self._watch, name="ear's watch", daemon=True).start()
         self._listening = {"device": device, "mode": mode}
         self._do("listen", **self._listening)
 
@@ -184,6 +212,7 @@ class Hearing:
                 self._process.kill()
         if self._reader is not None and self._reader is not threading.current_thread():
             self._reader.join()
+        self._folder.cleanup()
 
 
 class FileEar:

@@ -6,7 +6,6 @@ The lines are those that the module's own text lists.
 from __future__ import annotations
 
 import json
-import os
 import signal
 import subprocess
 import sys
@@ -22,15 +21,16 @@ from callout.language.grammar import Scope
 from callout.language.parser import Parser
 from tests.speech import speech_file
 
+IDLE = {"event": "idle"}
+
 
 class Child:
     """The process, and its lines."""
 
     def __init__(self, folder: Path) -> None:
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "callout.edges.ear"], stdin=subprocess.PIPE,
+            [sys.executable, "-m", "callout.edges.ear", str(folder)], stdin=subprocess.PIPE,
             stdout=subprocess.PIPE, stderr=subprocess.PIPE, encoding="ascii",
-            env={**os.environ, "TMPDIR": str(folder)},
         )  # fmt: skip
 
     def do(self, do: str, **fields: Any) -> None:
@@ -40,7 +40,13 @@ class Child:
         self.process.stdin.flush()
 
     def next(self) -> dict[str, Any]:
-        """The next event."""
+        """The next event, beside those that only tell that it lives."""
+        while (event := self.line()) == IDLE:
+            pass
+        return event
+
+    def line(self) -> dict[str, Any]:
+        """The next event of all."""
         assert self.process.stdout is not None
         event: dict[str, Any] = json.loads(self.process.stdout.readline())
         return event
@@ -62,7 +68,6 @@ class Child:
 @contextmanager
 def started(folder: Path) -> Iterator[Child]:
     """A process that was told nothing yet; its private files are in that folder."""
-    folder.mkdir()
     running = Child(folder)
     try:
         yield running
@@ -108,13 +113,17 @@ def test_it_ends_when_told_to_and_leaves_nothing(
     child.do("quit")
     out, err = child.process.communicate(timeout=20)
     assert (child.process.returncode, out, err) == (0, "", "")
-    assert list((tmp_path / "private").iterdir()) == []
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_it_tells_that_it_lives(child: Child) -> None:
+    assert child.line() == IDLE
 
 
 def test_it_ends_when_nobody_is_there_any_more(child: Child, tmp_path: Path) -> None:
     out, err = child.process.communicate(timeout=20)
     assert (child.process.returncode, out, err) == (0, "", "")
-    assert list((tmp_path / "private").iterdir()) == []
+    assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="it has no such signal")

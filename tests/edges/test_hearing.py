@@ -8,7 +8,9 @@ import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -164,6 +166,56 @@ def test_an_ear_that_keeps_dying_is_tried_until_it_lives_and_told_of_once(
 
 
 BACK = {"event": "back"}
+
+
+@pytest.mark.thorough
+def test_one_that_is_killed_while_it_reads_its_model_leaves_nothing(
+    model: Path, parser: Parser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    events: queue.Queue[dict[str, Any]] = queue.Queue()
+    hearing = Hearing(model, {"always": parser.network}, events.put)
+    hearing.start()
+    killed: list[int] = []
+    while len(killed) < 2:
+        assert len(list(tmp_path.glob("callout-ear-*"))) == 1
+        if hearing.pid not in (None, *killed) and list(tmp_path.glob("callout-ear-*/ear/*/am/*")):
+            killed.append(hearing.pid or 0)
+            os.kill(killed[-1], signal.SIGKILL)
+        time.sleep(0.002)
+    wait_for(events, "back")
+    assert not list(tmp_path.glob("callout-ear-*/ear/*")), "its model is in memory"
+    hearing.close()
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.thorough
+def test_an_ear_that_hangs_is_killed_and_hears_again(
+    pulse: Pulse, model: Path, parser: Parser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name, value in pulse.environment.items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.setattr(module, "HANGS_S", 3)
+    events: queue.Queue[dict[str, Any]] = queue.Queue()
+    hearing = Hearing(model, {"always": parser.network}, events.put)
+    hearing.start()
+    try:
+        hearing.listen(None, "hold")
+        wait_for(events, "listening")
+        time.sleep(5.0)
+        assert not [each for each in iter_now(events) if each["event"] == "died"]
+        assert hearing.pid is not None
+        os.kill(hearing.pid, signal.SIGSTOP)
+        assert wait_for(events, "died")["status"] == -signal.SIGKILL
+        wait_for(events, "listening")
+    finally:
+        hearing.close()
+
+
+def iter_now(events: queue.Queue[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    """What has been told so far."""
+    while not events.empty():
+        yield events.get()
 
 
 def test_a_line_that_breaks_off_is_no_end_of_hearing(model: Path, parser: Parser) -> None:

@@ -10,6 +10,7 @@ import json
 import queue
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 from collections.abc import Iterator
@@ -32,9 +33,9 @@ from tests.speech import speech_file
 class Child:
     """The ear's process, spoken to in its own lines."""
 
-    def __init__(self, environment: dict[str, str]) -> None:
+    def __init__(self, environment: dict[str, str], folder: Path) -> None:
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "callout.edges.ear"], env=environment, text=True,
+            [sys.executable, "-m", "callout.edges.ear", str(folder)], env=environment, text=True,
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
         )  # fmt: skip
         self._events: queue.Queue[dict[str, Any]] = queue.Queue()
@@ -88,7 +89,7 @@ def child(pulse: Pulse, model: Path, parser: Parser) -> Iterator[Child]:
         "always": parser.network.to_dict(),
         "question": compile_network(parser.grammar, Scope(), "any").to_dict(),
     }
-    ear = Child(pulse.environment)
+    ear = Child(pulse.environment, Path(tempfile.mkdtemp()))
     try:
         ear.do("load", model=str(model), networks=networks, options={})
         ear.wait_for("ready")
