@@ -6,35 +6,19 @@ import json
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from itertools import pairwise
 from typing import Any, Final
 
-import numpy as np
-from numpy.typing import NDArray
-
 from callout.edges.acceptor import UNKNOWN
 from callout.edges.decoder import Models
-from callout.edges.sound import FRAME, RATE_HZ, Samples, levels
+from callout.edges.sound import RATE_HZ, Samples
+from callout.edges.surroundings import Surroundings
 
 NEVER: Final = -1000.0
-"""The score of a call that is not heard again in its own sound."""
+"""The score of a call that is not heard again in its own sound; no prior outweighs it."""
 
 EDGE_S: Final = 0.15
 """Sound kept on both sides of a call that is judged by itself; the model looks ahead as far."""
-
-
-BESIDE_S: Final = (0.15, 1.0)
-"""From so long to so long before and after a call one listens for what is as loud."""
-
-AS_LOUD_DB: Final = 5.0
-"""As loud is what lies no further below the call. At 6 dB the hall lies 3 to 9 below it."""
-
-ABOVE_HALL_DB: Final = 8.0
-"""And so far above the hall, of which the louder moments lie 2 to 7 above the quiet ones."""
-
-FEW: Final = 4
-"""Fewer frames than this tell nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +57,9 @@ class Judge:
         parts = self.parts(best.words)
         apart = _apart_s(parts, self.models.options.shortest_talk_s)
         alone = len(parts) == 1
+        around = Surroundings(self.sound, [_span_s(p) for p in parts if p[0].word != UNKNOWN])
         calls = [
-            self._call(part, readings, alone, gap)
+            self._call(part, readings, alone, self._least(part, gap, around))
             for part, gap in zip(parts, apart, strict=True)
             if part[0].word != UNKNOWN
         ]
@@ -105,51 +90,31 @@ class Judge:
         return [tuple(run[start:end]) for start, end in pairwise((0, *ends))]
 
     def _call(
-        self, part: tuple[Word, ...], readings: Sequence[Reading], alone: bool, gap_s: float
+        self, part: tuple[Word, ...], readings: Sequence[Reading], alone: bool, least: float
     ) -> dict[str, Any]:
         options = self.models.options
         words = [word.word for word in part]
         ratio = readings[0].score - self.speech_score if alone else self._score_alone(part)
         # Among many things that may be called, one or another is easily found in any sound.
         score = ratio - self.models.networks[self.name].surprise(words)
-        least = self._least(part, gap_s)
         long = max(word.end_s - word.start_s for word in part) > options.longest_word_s
         return {
             "words": [[word.word, word.start_s, word.end_s] for word in part],
             "score": round(score, 2),
-            "apart_s": round(min(gap_s, 99.0), 2),
             "margin": NEVER if long else round(score - least, 2),
             "others": self._others(part, readings),
         }
 
-    def _least(self, part: Sequence[Word], gap_s: float) -> float:
+    def _least(self, part: Sequence[Word], gap_s: float, around: Surroundings) -> float:
         """What a call must score, by how it stands among other speech."""
         options = self.models.options
-        if not self.meant and self._is_loud_beside(part):
+        if not self.meant and around.are_loud(_span_s(part)):
             return options.least_beside if gap_s >= options.apart_s else options.least_cut
         if len(part) == 1:
             return options.least_word_score
         if gap_s == math.inf:
             return options.least_when_meant if self.meant else options.least_score
         return options.least_apart if gap_s >= options.apart_s else options.least_cut
-
-    def _is_loud_beside(self, part: Sequence[Word]) -> bool:
-        """Whether it is as loud right before or after a call, as where people go on talking."""
-        near, far = (round(seconds * RATE_HZ / FRAME) for seconds in BESIDE_S)
-        first, last = (round(at_s * RATE_HZ / FRAME) for at_s in (part[0].start_s, part[-1].end_s))
-        before = self._levels_db[max(0, first - far) : max(0, first - near)]
-        after = self._levels_db[last + near : last + far]
-        beside = [_loud(each) for each in (before, after) if len(each) >= FEW]
-        if not beside:
-            return False
-        call_db, hall_db = _loud(self._levels_db[first:last]), np.percentile(self._levels_db, 10)
-        return max(beside) > max(call_db - AS_LOUD_DB, hall_db + ABOVE_HALL_DB)
-
-    @cached_property
-    def _levels_db(self) -> NDArray[np.float64]:
-        """The level of every frame of the sound, in decibels over one step of its samples."""
-        found: NDArray[np.float64] = 20.0 * np.log10(levels(self.sound) + 1.0)
-        return found
 
     def _others(self, part: tuple[Word, ...], readings: Sequence[Reading]) -> list[dict[str, Any]]:
         """Other whole calls that the same sound may be, with how much worse they fit.
@@ -216,9 +181,8 @@ def _apart_s(parts: Sequence[tuple[Word, ...]], shortest_s: float) -> list[float
     return found
 
 
-def _loud(levels_db: NDArray[np.float64]) -> float:
-    """The level that a fifth of the frames are above."""
-    return float(np.percentile(levels_db, 80)) if len(levels_db) else 0.0
+def _span_s(part: Sequence[Word]) -> tuple[float, float]:
+    return part[0].start_s, part[-1].end_s
 
 
 def _lasts_s(part: Sequence[Word]) -> float:

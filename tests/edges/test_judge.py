@@ -232,6 +232,17 @@ def test_a_loud_hall_is_no_talk_beside_a_call(models: Models) -> None:
     assert trusts(call)
 
 
+def test_a_call_right_after_another_is_no_talk_beside_it(
+    models: Models, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Judge, "_score_alone", lambda self, part: 6.0)
+    both = words("home two number five guest foul eleven", 1.0)
+    judged = judge(models, hall((1.0, both[-1].end_s, 15.0)))
+    told = judged.judge([Reading(both, 100.0)], 0.0)["calls"]
+    least = [each["score"] - each["margin"] for each in told]
+    assert least == pytest.approx([OPTIONS.least_score] * 2, abs=0.02)
+
+
 @pytest.mark.parametrize("at_s", [0.0, 3.4])
 def test_a_call_at_an_edge_of_its_sound_has_nothing_beside_it(models: Models, at_s: float) -> None:
     surprise = models.networks["always"].surprise(["home", "two"])
