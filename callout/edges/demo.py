@@ -43,7 +43,7 @@ from callout.table.reply import Reply
 from callout.table.script import Line, Runner, Script, read_script
 from callout.table.session import Session, commands_of
 from callout.table.view import view
-from callout.table.words import english, parsers_of, scope_of
+from callout.table.words import Parsers, english, parsers_of, scope_of
 
 CALLER_SPEED: Final = 1.1
 GAP_S: Final = 0.7
@@ -107,7 +107,7 @@ def record(
 
 def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Spoken]:
     """What the ear makes of each call, from the sound alone."""
-    _, parser = parsers_of(load_language(english()), scope_of(script.setup))
+    parser = parsers_of(load_language(english()), scope_of(script.setup)).always
     model = find_model(RECOGNIZER)
 
     def some(number: int) -> list[list[Spoken]]:
@@ -169,7 +169,7 @@ def play(
     A question is answered as by a pedal: with what was said, or with no where that is not offered.
     """
     heard = {call.line.number: call for call in calls}
-    _, parser = parsers_of(load_language(english()), scope_of(script.setup))
+    parser = parsers_of(load_language(english()), scope_of(script.setup)).always
     with Journal.in_memory(script.setup) as journal:
         runner = Runner(script, load_language(english()), journal)
         session = runner.session
@@ -215,10 +215,10 @@ def _press(question: Question, said: Sequence[Call]) -> Call:
     return No()
 
 
-def _calls(parsers: Sequence[Parser], line: Line) -> tuple[Call, ...]:
+def _calls(parsers: Parsers, line: Line) -> tuple[Call, ...]:
     """The calls of a script's line."""
     # What is a call at any time is no answer.
-    results = [parser.parse(line.words) for parser in reversed(parsers)]
+    results = [parser.parse(line.words) for parser in (parsers.always, parsers.any)]
     return next((result.calls for result in results if isinstance(result, Parsed)), ())
 
 

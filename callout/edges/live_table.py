@@ -143,7 +143,7 @@ class LiveTable:
     def _on_line(self, line: str) -> None:
         """A call typed at the terminal; an empty line is the pedal of a held ear."""
         if line:
-            self._act(self.session.hear([self._typed.now(self._asks())], line, "key"), line)
+            self._act(self.session.hear(self._typed.now(self._asks()), line, "key"), line)
         else:
             self._hands.set_talk(self._hands.once or not self._hands.talking)
 
@@ -209,7 +209,7 @@ class LiveTable:
     def _not_heard(self, understood: Understood) -> None:
         """Open, the ear is silent about other people's talk; asked for, a failure is heard."""
         if self._mode in ("hold", "tap"):
-            self._act(self.session.hear((), understood.text, "voice"), understood.text)
+            self._act(self.session.not_heard(SPOKEN), understood.text)
 
     def _on_started(self, text: str) -> None:
         self._gate("started")

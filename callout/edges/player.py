@@ -20,8 +20,9 @@ from callout.errors import DeviceError
 RAMP_S: Final = 0.01
 """What is stopped fades out this long."""
 
-LATENCY_S: Final = 0.1
-"""With less, a busy machine leaves gaps in the sound."""
+LATENCY_S: Final = 0.06
+"""What the device keeps in store; it takes a quarter of that at a time, so that a new sound waits
+no longer. On two cores with four busy programs beside it the sound had no gap, nor at 0.04."""
 
 STALLED_S: Final = 2.0
 """A device that asked for no sound this long is gone: no library tells of an unplugged one."""

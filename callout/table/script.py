@@ -151,13 +151,12 @@ class Runner:
     def _say(self, line: Line) -> Reply:
         # Answers are read as answers only while something is asked.
         asked = self.session.dialogue.question is not None
-        parsers = self._parsers if asked else self._parsers[1:]
-        results = [each.parse(line.words) for each in self._parsers]
+        results = [each.parse(line.words) for each in (self._parsers.always, self._parsers.any)]
         known = any(isinstance(result, Parsed) for result in results)
         if not known and not self._expects_refusal(line):
             one = "one reading" if any(isinstance(r, Ambiguous) for r in results) else "a call"
             raise self._error(line, f"expected {one}, got {line.words!r}")
-        return self.session.hear(parsers, line.words, SPOKEN)
+        return self.session.hear(self._parsers.now(asked), line.words, SPOKEN)
 
     def _expects_refusal(self, line: Line) -> bool:
         after = (each for each in self.script.lines if each.number > line.number)

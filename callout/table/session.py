@@ -6,7 +6,7 @@ word of it is said.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from callout.errors import JournalError
 from callout.game import calls
@@ -90,15 +90,18 @@ class Session:
         """Whether the call would not be refused now."""
         return may(self.game, call, self.now())
 
-    def hear(self, parsers: Iterable[Parser], words: str, source: str) -> Reply:
-        """What comes of words, read by the first parser that makes calls of them."""
-        for parser in parsers:
-            result = parser.parse(words)
-            if isinstance(result, Parsed):
-                reply = Reply()
-                for call in result.calls:
-                    reply += self.take(call, source)
-                return reply
+    def hear(self, parser: Parser, words: str, source: str) -> Reply:
+        """What comes of words."""
+        result = parser.parse(words)
+        if isinstance(result, Parsed):
+            reply = Reply()
+            for call in result.calls:
+                reply += self.take(call, source)
+            return reply
+        return self.not_heard(source)
+
+    def not_heard(self, source: str) -> Reply:
+        """What is said of words that make no call."""
         if not self.listening and source == SPOKEN:
             return Reply()
         return self._say(Sort.REFUSAL, Notice("unheard"), tone="unheard")

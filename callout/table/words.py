@@ -80,12 +80,9 @@ def replies_of(grammar: Grammar) -> Replies:
     return _REPLIES[grammar.folder]
 
 
-def parsers_of(grammar: Grammar, scope: Scope) -> tuple[Parser, ...]:
-    """What reads the words of a game: the answers to an open question first, then all calls."""
-    key = (grammar.folder, repr(scope))
-    if key not in _PARSERS:
-        _PARSERS[key] = (Parser(grammar, scope, "question"), Parser(grammar, scope))
-    return _PARSERS[key]
+def parsers_of(grammar: Grammar, scope: Scope) -> Parsers:
+    """What reads the words of a game, the same for every game with the same words."""
+    return _PARSERS.setdefault((grammar.folder, repr(scope)), Parsers(grammar, scope))
 
 
 def patterns_of(grammar: Grammar) -> Patterns:
@@ -112,7 +109,7 @@ def menu_of(grammar: Grammar) -> dict[str, Group]:
 # All are made from files that stay as they are while the program runs, and the same teams play
 # one script after the other.
 _REPLIES: Final[dict[Path, Replies]] = {}
-_PARSERS: Final[dict[tuple[Path, str], tuple[Parser, ...]]] = {}
+_PARSERS: Final[dict[tuple[Path, str], Parsers]] = {}
 _PATTERNS: Final[dict[Path, Patterns]] = {}
 _KEYS: Final[dict[Path, KeyMap]] = {}
 _MENUS: Final[dict[Path, dict[str, Group]]] = {}

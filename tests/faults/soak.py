@@ -76,7 +76,7 @@ def soak(folder: Path, minutes: int) -> Result:
         if nth % 60 == 0:
             journal = Journal.create(folder / f"{nth}.game", teams)
             session = Session(journal, replies_of(grammar), MachineTime())
-            session.hear((parser,), "start clock", "key")
+            session.hear(parser, "start clock", "key")
         begun = time.monotonic()
         heard = [each for event in ear.hear(call) for each in understand(parser, event)]
         hear_s = time.monotonic() - begun

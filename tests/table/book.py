@@ -11,7 +11,6 @@ from callout.game.decide import Refusal, decide
 from callout.game.fold import Entry, advance, new_game
 from callout.game.profile_file import load_profile
 from callout.game.state import Game, Owner, Side
-from callout.language.parser import Parser
 from callout.language.replies import Replies
 from callout.table.asking import Doubt, Heard
 from callout.table.clock import SimulatedTime, Time, at
@@ -21,7 +20,7 @@ from callout.table.reply import Reply
 from callout.table.roster import parse_roster
 from callout.table.session import Session
 from callout.table.setup import Listed, Setup
-from callout.table.words import replies_of, scope_of
+from callout.table.words import Parsers, replies_of, scope_of
 from tests.english import english_grammar
 
 HOME = ("4", "5", "10", "11", "15", "50")
@@ -101,11 +100,11 @@ class Book:
 
 
 @cache
-def language(profile: str) -> tuple[Replies, Parser, Parser]:
+def language(profile: str) -> tuple[Replies, Parsers]:
     """English for a league, made once: every number is legal, so all setups can share it."""
     grammar = english_grammar()
     scope = scope_of(replace(SETUP, profile=profile))
-    return replies_of(grammar), Parser(grammar, scope, "question"), Parser(grammar, scope)
+    return replies_of(grammar), Parsers(grammar, scope)
 
 
 class Table:
@@ -116,7 +115,7 @@ class Table:
     ) -> None:
         self.time = SimulatedTime(1_000_000)
         self.journal = journal or Journal.in_memory(setup)
-        replies, *self._parsers = language(setup.profile)
+        replies, self._parsers = language(setup.profile)
         self.session = Session(self.journal, replies, time or self.time)
 
     def say(self, *lines: str, source: str = "voice") -> Reply:
@@ -124,7 +123,7 @@ class Table:
         reply = Reply()
         for line in lines:
             asked = self.session.dialogue.question is not None
-            reply = self.session.hear(self._parsers[not asked :], line, source)
+            reply = self.session.hear(self._parsers.now(asked), line, source)
         return reply
 
     def begun(self) -> Self:

@@ -44,8 +44,8 @@ class Pieces(Runner):
 
     def _say(self, line: Line) -> Reply:
         asked = self.session.dialogue.question is not None
-        results = [each.parse(line.words) for each in self._readers[not asked :]]
-        parsed = next(each for each in results if isinstance(each, Parsed))
+        parsed = self._readers.now(asked).parse(line.words)
+        assert isinstance(parsed, Parsed)
         reply = Reply()
         for sentence in parsed.sentences:
             for call in pieces(sentence.call):

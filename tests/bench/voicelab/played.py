@@ -91,7 +91,7 @@ class Played:
         """Say a call now."""
         asked = self.session.dialogue.question is not None
         self.called.append((self.now_ms, words))
-        self._take(self.session.hear(self.parsers[not asked :], words, SPOKEN))
+        self._take(self.session.hear(self.parsers.now(asked), words, SPOKEN))
 
     def until(self, end_ms: int) -> None:
         """Let time pass: what falls due on the way is done, what sounds comes to its end."""
