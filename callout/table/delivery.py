@@ -8,8 +8,8 @@ from typing import Final
 from callout.game.terms import Manner
 
 # Both: common practice, no source; to be judged with people at a table.
-SPEEDS: Final = (0.7, 0.8, 0.9, 1.0, 1.15, 1.3, 1.5)
-"""The steps of speed; 1.0 is the voice's own."""
+SPEEDS: Final = (0.75, 0.85, 0.95, 1.08, 1.2, 1.35, 1.5)
+"""The steps of speed; 1.0 is the voice's own, made for reading aloud."""
 GAINS: Final = (0.18, 0.25, 0.35, 0.5, 0.7, 1.0)
 """The steps of loudness, some 3 dB each, as a part of the loudest that is safe."""
 
@@ -18,8 +18,8 @@ GAINS: Final = (0.18, 0.25, 0.35, 0.5, 0.7, 1.0)
 class Delivery:
     """How the voice is to speak from now on."""
 
-    speed: float = 1.0
-    """1.15 speaks about a seventh faster."""
+    speed: float = 1.08
+    """1.2 speaks a fifth faster than the voice's own."""
     gain: float = 0.7
     """A part of the loudest that is safe; never more than 1."""
 

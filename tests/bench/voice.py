@@ -42,6 +42,7 @@ from callout.edges.tones import tone
 from callout.game.urgency import Urgency, urgency
 from callout.language.replies import Level
 from callout.table.announcer import STALE_MS
+from callout.table.delivery import Delivery
 from callout.table.script import read_script
 
 ROOT = Path(__file__).parents[2]
@@ -122,7 +123,7 @@ def understood() -> None:
 
 def heard_back(recognizer: Any, text: str, noise: np.ndarray, ratio_db: float | None) -> str:
     """What a recognizer makes of a sentence."""
-    sound = phrases().render(text).at(RATE_HZ) * 0.5
+    sound = phrases().render(text, Delivery().speed).at(RATE_HZ) * 0.5
     quiet = np.zeros(RATE_HZ // 2, dtype=np.float32)
     whole = np.concatenate([quiet, sound, quiet])
     if ratio_db is not None:
@@ -156,8 +157,8 @@ def percentiles(values: Sequence[float]) -> str:
 def first() -> None:
     """How soon the first sound is there."""
     texts = list(dict.fromkeys(each.text for each in game(Level.NORMAL).voice.sounds if each.text))
-    for text in texts:
-        phrases().render(text)
+    for part in {part for text in texts for part in sentences(text)}:
+        phrases().render(part, Delivery().speed)
     with tempfile.TemporaryDirectory() as folder, pulse_server(Path(folder)) as pulse:
         os.environ.update(pulse.environment)
         for name, source, some in (
@@ -302,7 +303,7 @@ def in_the_room(sound: Sound, closed_s: float | None, random: np.random.Generato
 def rendered(text: str, tone_name: str) -> np.ndarray:
     """A tone and a text as a loudspeaker gives them."""
     parts = [tone(tone_name, RATE_HZ)] if tone_name else []
-    parts += [phrases().render(part).at(RATE_HZ) for part in sentences(text)]
+    parts += [phrases().render(part, Delivery().speed).at(RATE_HZ) for part in sentences(text)]
     return 0.5 * np.concatenate(parts)
 
 

@@ -14,6 +14,7 @@ from callout.language.replies import Level
 from callout.table.announcer import Command, Hush, Speak
 from callout.table.asking import SPOKEN
 from callout.table.clock import SimulatedTime, shows_ms
+from callout.table.delivery import Delivery
 from callout.table.journal import Journal
 from callout.table.reply import Reply, Said
 from callout.table.script import Script
@@ -61,7 +62,7 @@ def real_lengths(phrases: Phrases) -> Callable[[str], int]:
     """How long the voice takes for a text."""
 
     def length_ms(text: str) -> int:
-        made = [phrases.render(part) for part in sentences(text)]
+        made = [phrases.render(part, Delivery().speed) for part in sentences(text)]
         return sum(round(1000 * len(each.samples) / each.rate_hz) for each in made)
 
     return length_ms
