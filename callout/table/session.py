@@ -94,10 +94,7 @@ class Session:
         """What comes of words."""
         result = parser.parse(words)
         if isinstance(result, Parsed):
-            reply = Reply()
-            for call in result.calls:
-                reply += self.take(call, source)
-            return reply
+            return sum((self.take(call, source) for call in result.calls), Reply())
         return self.not_heard(source)
 
     def not_heard(self, source: str) -> Reply:

@@ -7,7 +7,7 @@ folder by --speech, or in the environment as CALLOUT_SPEECH.
 voices at three rates; half of them in made hall noise, half in a hall of synthetic talkers.
 `held`: a third of these calls with the key to talk pressed up to 200 ms after the first sound and
 let go up to 200 ms before the last one.
-`digits`: single digits by people, heard as what answers a question.
+`digits`: single digits by people, heard as the answer to a question that offers three of them.
 `talk`: a third of these calls spoken into running talk of the same voice, 0.15 or 0.6 s before it,
 after it or both; and talk alone, near the microphone, of which it prints how many calls an hour
 were heard in it.
@@ -40,7 +40,7 @@ from typing import Final
 
 from earlab.items import ROSTERS, Item, digits, into_talk, library, orders, table_calls, talk
 from earlab.noise import hall, talkers
-from earlab.ours import VERDICTS, Hall, Ours, Verdict, verdict
+from earlab.ours import VERDICTS, Hall, Ours, Verdict, asked_for, verdict
 from earlab.peers import peers
 from earlab.picture import Shares, picture
 from earlab.talk import of_the_stands
@@ -114,7 +114,8 @@ def score(
             told = ours.held(samples, seed + at) if test.held else ours.hear(samples, test.when)
             verdicts = {other.name: verdict(item, other.hear(samples)) for other in others}
             moment = ours.moment(item, seed + at) if test.folder == language_folder() else None
-            heard = ours.understood(told, test.when, moment, Dialogue())
+            open_now = asked_for(item, seed + at) if test.when == "any" else Dialogue()
+            heard = ours.understood(told, test.when, moment, open_now)
             said = " + ".join(each.text for each in heard)
             outcome = ours.outcome(item, heard, hall, moment)
             verdicts = {ours.name: outcome.verdict, **verdicts}

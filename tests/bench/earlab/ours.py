@@ -182,6 +182,16 @@ class Ours:
         return [digits[int(d)][0] for d in number] if len(number) == 2 else [words.shirt(number)]
 
 
+def asked_for(item: Item, seed: int) -> Dialogue:
+    """A question that offers the number that is said, and two others."""
+    said = str(item.slots["number"])
+    others = Random(seed).sample([digit for digit in map(str, range(10)) if digit != said], 2)
+    numbers = (said, *others)
+    choices, likely = tuple(map(Number, numbers)), (1.0,) * len(numbers)
+    slots = {"numbers": numbers}
+    return Dialogue(Question("number", 0, None, None, slots, "number", "", choices, likely))
+
+
 def _refused(outcome: Outcome, calls: Sequence[Call | None], moment: Moment | None) -> Outcome:
     """A wrong call that the game refuses is not booked, and its refusal is heard."""
     if outcome.verdict != "wrong" or moment is None:
