@@ -12,6 +12,7 @@ import argparse
 import resource
 import tempfile
 import time
+from itertools import islice
 from pathlib import Path
 from random import Random
 
@@ -90,7 +91,7 @@ def measure(kind: str, models: Models, parser: Parser, replies: Replies, said: l
             ear = HeldEar(models, "always") if kind == "held" else OpenEar(models, "always")
             utterances, ended, cpu = fed(ear, sound, kind == "held")
             for utterance in utterances[:1]:
-                for understood in understand(parser, utterance)[:1]:
+                for understood in islice(understand(parser, utterance), 1):
                     if understood.sentence is None or understood.sentence.call is None:
                         continue
                     reply = session.take(understood.sentence.call, "voice")
