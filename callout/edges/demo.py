@@ -46,7 +46,7 @@ from callout.table.view import view
 from callout.table.words import Parsers, english, parsers_of, scope_of
 
 CALLER_SPEED: Final = 1.1
-GAP_S: Final = 0.7
+GAP_S: Final = 0.8
 """Silence after each call: at a table there is more."""
 LEVEL: Final = 0.5
 GROUP: Final = 16
