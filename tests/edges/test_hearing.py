@@ -109,7 +109,24 @@ def test_a_missing_or_damaged_model_says_what_to_do(
         FileEar(damaged, parser.network)
 
 
-def wait_for(events: queue.Queue[dict[str, Any]], name: str) -> dict[str, Any]:
+Events = queue.Queue[dict[str, Any]]
+
+
+@pytest.fixture
+def live(
+    pulse: Pulse, model: Path, parser: Parser, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[tuple[Hearing, Events]]:
+    """An ear that is started, on a machine whose microphone is that of a sound server."""
+    for name, value in pulse.environment.items():
+        monkeypatch.setenv(name, value)
+    events = Events()
+    hearing = Hearing(model, {"always": parser.network}, events.put)
+    hearing.start()
+    yield hearing, events
+    hearing.close()
+
+
+def wait_for(events: Events, name: str) -> dict[str, Any]:
     while True:
         event = events.get(timeout=30)
         if event["event"] == name:
@@ -119,7 +136,7 @@ def wait_for(events: queue.Queue[dict[str, Any]], name: str) -> dict[str, Any]:
 def test_an_ear_that_is_killed_is_started_again_and_hears(
     model: Path, parser: Parser, tmp_path: Path
 ) -> None:
-    events: queue.Queue[dict[str, Any]] = queue.Queue()
+    events = Events()
     hearing = Hearing(model, {"always": parser.network}, events.put)
     hearing.start()
     wait_for(events, "ready")
@@ -143,7 +160,7 @@ def test_an_ear_that_keeps_dying_is_tried_until_it_lives_and_told_of_once(
     monkeypatch.setattr(module, "WELL_S", 0.5)
     away = tmp_path / "away"
     stick = Path(shutil.copytree(model, tmp_path / "stick", copy_function=os.link))
-    events: queue.Queue[dict[str, Any]] = queue.Queue()
+    events = Events()
     hearing = Hearing(stick, {"always": parser.network}, events.put)
     hearing.start()
     wait_for(events, "ready")
@@ -173,7 +190,7 @@ def test_one_that_is_killed_while_it_reads_its_model_leaves_nothing(
     model: Path, parser: Parser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
-    events: queue.Queue[dict[str, Any]] = queue.Queue()
+    events = Events()
     hearing = Hearing(model, {"always": parser.network}, events.put)
     hearing.start()
     killed: list[int] = []
@@ -191,28 +208,21 @@ def test_one_that_is_killed_while_it_reads_its_model_leaves_nothing(
 
 @pytest.mark.thorough
 def test_an_ear_that_hangs_is_killed_and_hears_again(
-    pulse: Pulse, model: Path, parser: Parser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    live: tuple[Hearing, Events], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    for name, value in pulse.environment.items():
-        monkeypatch.setenv(name, value)
+    hearing, events = live
     monkeypatch.setattr(module, "HANGS_S", 3)
-    events: queue.Queue[dict[str, Any]] = queue.Queue()
-    hearing = Hearing(model, {"always": parser.network}, events.put)
-    hearing.start()
-    try:
-        hearing.listen(None, "hold")
-        wait_for(events, "listening")
-        time.sleep(5.0)
-        assert not [each for each in iter_now(events) if each["event"] == "died"]
-        assert hearing.pid is not None
-        os.kill(hearing.pid, signal.SIGSTOP)
-        assert wait_for(events, "died")["status"] == -signal.SIGKILL
-        wait_for(events, "listening")
-    finally:
-        hearing.close()
+    hearing.listen(None, "hold")
+    wait_for(events, "listening")
+    time.sleep(5.0)
+    assert not [each for each in iter_now(events) if each["event"] == "died"]
+    assert hearing.pid is not None
+    os.kill(hearing.pid, signal.SIGSTOP)
+    assert wait_for(events, "died")["status"] == -signal.SIGKILL
+    wait_for(events, "listening")
 
 
-def iter_now(events: queue.Queue[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+def iter_now(events: Events) -> Iterator[dict[str, Any]]:
     """What has been told so far."""
     while not events.empty():
         yield events.get()
@@ -230,28 +240,21 @@ def test_a_line_that_breaks_off_is_no_end_of_hearing(model: Path, parser: Parser
 
 @pytest.mark.thorough
 def test_an_ear_that_died_while_the_table_spoke_is_deaf_when_it_is_back(
-    pulse: Pulse, model: Path, parser: Parser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    live: tuple[Hearing, Events], pulse: Pulse, tmp_path: Path
 ) -> None:
-    for name, value in pulse.environment.items():
-        monkeypatch.setenv(name, value)
-    events: queue.Queue[dict[str, Any]] = queue.Queue()
-    hearing = Hearing(model, {"always": parser.network}, events.put)
-    hearing.start()
-    try:
-        hearing.listen(None, "open")
-        wait_for(events, "listening")
-        hearing.gate(True)
-        assert hearing.pid is not None
-        os.kill(hearing.pid, signal.SIGKILL)
-        wait_for(events, "died")
-        wait_for(events, "listening")
-        pulse.play(speech_file(tmp_path, "guest foul eleven.", name="own.wav"))
-        hearing.gate(False)
-        time.sleep(1.0)
-        pulse.play(speech_file(tmp_path, "start clock.", name="call.wav"))
-        assert wait_for(events, "utterance")["text"] == "start clock"
-    finally:
-        hearing.close()
+    hearing, events = live
+    hearing.listen(None, "open")
+    wait_for(events, "listening")
+    hearing.gate(True)
+    assert hearing.pid is not None
+    os.kill(hearing.pid, signal.SIGKILL)
+    wait_for(events, "died")
+    wait_for(events, "listening")
+    pulse.play(speech_file(tmp_path, "guest foul eleven.", name="own.wav"))
+    hearing.gate(False)
+    time.sleep(1.0)
+    pulse.play(speech_file(tmp_path, "start clock.", name="call.wav"))
+    assert wait_for(events, "utterance")["text"] == "start clock"
 
 
 @pytest.mark.thorough
@@ -260,7 +263,7 @@ def test_a_sound_server_that_ends_is_waited_for(
 ) -> None:
     folder = tmp_path / "pulse"
     folder.mkdir(mode=0o700)
-    events: queue.Queue[dict[str, Any]] = queue.Queue()
+    events = Events()
     hearing = Hearing(model, {"always": parser.network}, events.put)
     try:
         with pulse_server(folder) as first:
