@@ -32,7 +32,9 @@ class Surroundings:
 
     def __init__(self, sound: Samples, calls: Sequence[Span]) -> None:
         self._db: NDArray[np.float64] = 20.0 * np.log10(levels(sound) + 1.0)
-        self._hall_db = float(np.percentile(self._db, 10)) if len(self._db) else 0.0
+        # What is all zeros is no hall: the ear was closed, or a file had ended.
+        hall = self._db[self._db > 0.0]
+        self._hall_db = float(np.percentile(hall, 10)) if len(hall) else 0.0
         self._beside = self._db.copy()
         for call in calls:
             self._beside[_frames(call)] = np.nan

@@ -232,6 +232,16 @@ def test_a_loud_hall_is_no_talk_beside_a_call(models: Models) -> None:
     assert trusts(call)
 
 
+def test_zeros_are_no_hall(models: Models) -> None:
+    """The ear is closed while the table speaks; a sound file has an end."""
+    surprise = models.networks["always"].surprise(["home", "two"])
+    sound = hall((CALL[0], CALL[1], 6.0), (0.4, 1.3, 4.0))
+    sound[: int(0.2 * RATE_HZ)] = sound[int(2.8 * RATE_HZ) :] = 0
+    judged = judge(models, sound, 100.0 - surprise)
+    (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0)["calls"]
+    assert trusts(call)
+
+
 def test_a_call_right_after_another_is_no_talk_beside_it(
     models: Models, monkeypatch: pytest.MonkeyPatch
 ) -> None:
