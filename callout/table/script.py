@@ -150,13 +150,14 @@ class Runner:
 
     def _say(self, line: Line) -> Reply:
         # Answers are read as answers only while something is asked.
-        asked = self.session.dialogue.question is not None
-        results = [each.parse(line.words) for each in (self._parsers.always, self._parsers.any)]
-        known = any(isinstance(result, Parsed) for result in results)
-        if not known and not self._expects_refusal(line):
-            one = "one reading" if any(isinstance(r, Ambiguous) for r in results) else "a call"
-            raise self._error(line, f"expected {one}, got {line.words!r}")
-        return self.session.hear(self._parsers.now(asked), line.words, SPOKEN)
+        parser = self._parsers.now(self.session.dialogue.question is not None)
+        result = parser.parse(line.words)
+        if not isinstance(result, Parsed) and not self._expects_refusal(line):
+            result = self._parsers.any.parse(line.words)
+            if not isinstance(result, Parsed):
+                one = "one reading" if isinstance(result, Ambiguous) else "a call"
+                raise self._error(line, f"expected {one}, got {line.words!r}")
+        return self.session.hear(parser, line.words, SPOKEN)
 
     def _expects_refusal(self, line: Line) -> bool:
         after = (each for each in self.script.lines if each.number > line.number)
