@@ -48,6 +48,12 @@ BESIDE: Final = (
 CLOCK: Final = (calls.SetClock, calls.StartClock, calls.StopClock)
 """Calls that say where the clock stands, and so answer whether it is right."""
 
+NEITHER: Final = 0.1
+"""How often it is none of what was asked about."""
+
+ANOTHER: Final = 0.001
+"""How often it is one certain number beside those that were asked about."""
+
 
 @dataclass(frozen=True, slots=True)
 class Dialogue:
@@ -100,13 +106,6 @@ def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     if question:
         return _after(_closed(dialogue, question), heard, game)
     return _fresh(dialogue, heard, game)
-
-
-NEITHER: Final = 0.1
-"""How often it is none of what was asked about."""
-
-ANOTHER: Final = 0.001
-"""How often it is one certain number beside those that were asked about."""
 
 
 def answering(dialogue: Dialogue, call: Call) -> float:
