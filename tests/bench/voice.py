@@ -310,7 +310,7 @@ def rendered(text: str, tone_name: str) -> np.ndarray:
 def _fed(ear: OpenEar, samples: Samples) -> list[str]:
     found = ear.feed(samples)
     return [" ".join(word for word, _, _ in call["words"]) for utterance in found
-            for call in utterance["calls"] if call["trusted"]]  # fmt: skip
+            for call in utterance["calls"] if call["margin"] >= 0]  # fmt: skip
 
 
 PARTS: dict[str, Callable[[], None]] = {
