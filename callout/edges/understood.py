@@ -37,6 +37,8 @@ class Meaning:
 
     sentence: Sentence
     text: str
+    asked: str
+    """Its words as a question says them: numbers that sound alike by their digits."""
     weight: float
 
 
@@ -49,6 +51,8 @@ class Choice:
     value: Value
     """What stands in it; the call's name, where that is `call`."""
     text: str
+    asked: str
+    """Its words as a question says them."""
     p: float
     """How likely it is, the choices of a call summing to 1."""
     sentence: Sentence
@@ -94,7 +98,7 @@ class Understood:
     def doubt(self) -> Doubt | None:
         """What the table has to ask about."""
         offered = [
-            (call, choice.text, choice.p)
+            (call, choice.asked, choice.p)
             for choice in self.choices
             if (call := choice.sentence.call) is not None
         ]
@@ -174,10 +178,14 @@ def _meanings(
         sentence = _one(parser, said)
         if sentence is not None:
             key = (sentence.name, frozenset(sentence.slots.items()))
-            text = " ".join(parser.without_wake(said))
-            meaning = found.get(key, Meaning(sentence, text, 0.0))
+            meaning = found.get(key) or _unweighed(parser, said, sentence)
             found[key] = replace(meaning, weight=meaning.weight + math.exp(-float(gap)))
     return _ordered(found.values())
+
+
+def _unweighed(parser: Parser, said: Sequence[str], sentence: Sentence) -> Meaning:
+    words = parser.without_wake(said)
+    return Meaning(sentence, " ".join(words), " ".join(parser.by_digits(words)), 0.0)
 
 
 def _ordered(meanings: Iterable[Meaning]) -> tuple[Meaning, ...]:
@@ -199,7 +207,14 @@ def _choices(meanings: Sequence[Meaning], total: float) -> tuple[Choice, ...]:
     slot = slots.pop() if len(slots) == 1 else WHOLE
     offered = sum(each.weight for each in likely)
     return tuple(
-        Choice(slot, _value(each.sentence, slot), each.text, each.weight / offered, each.sentence)
+        Choice(
+            slot=slot,
+            value=_value(each.sentence, slot),
+            text=each.text,
+            asked=each.asked,
+            p=each.weight / offered,
+            sentence=each.sentence,
+        )
         for each in likely
     )
 

@@ -93,6 +93,23 @@ class Parser:
         woken = self.wake and tuple(words[: len(self.wake)]) == self.wake
         return tuple(words[len(self.wake) :] if woken else words)
 
+    def by_digits(self, words: Sequence[str]) -> tuple[str, ...]:
+        """The words of one sentence, each number that sounds like another one said by its digits.
+
+        Only where they mean the same so: a score of fifty is never called five zero.
+        """
+        meant = self._means(words)
+        for at, word in enumerate(words):
+            if (digits := self.grammar.words.digits_of.get(word)) is not None:
+                other = (*words[:at], *digits, *words[at + 1 :])
+                if meant and self._means(other) == meant:
+                    return self.by_digits(other)
+        return tuple(words)
+
+    def _means(self, words: Sequence[str]) -> list[tuple[str, Mapping[str, Value]]]:
+        result = self.parse((*self.wake, *words))
+        return [(x.name, x.slots) for x in result.sentences] if isinstance(result, Parsed) else []
+
     def _readings(self, words: tuple[str, ...]) -> tuple[Parsed, ...]:
         """The readings as the fewest sentences.
 

@@ -115,13 +115,17 @@ class Words:
 
     def digits(self, number: str) -> str:
         """A shirt number said digit by digit where it sounds like another one."""
-        if number in self._alike:
-            return " ".join(self.file.digits[int(digit)][0] for digit in number)
-        return self.shirt(number)
+        said = self.shirt(number)
+        return " ".join(self.digits_of.get(said, (said,)))
 
     @cached_property
-    def _alike(self) -> frozenset[str]:
-        return frozenset(number for group in self.file.alike for number in group)
+    def digits_of(self) -> Mapping[str, Phrase]:
+        """The words for each shirt number that sounds like another, and those for its digits."""
+        return {
+            self.shirt(number): tuple(self.file.digits[int(digit)][0] for digit in number)
+            for group in self.file.alike
+            for number in group
+        }
 
     # --- counts -----------------------------------------------------------------------------
 

@@ -16,11 +16,11 @@ A table call is made at a moment of a game in which it may be made, and what is 
 that game, as at the table; a wrong call that the game refuses is lost, for its refusal is heard.
 Each at several ratios of voice to noise, by the largest energies of 2048-sample frames. Prints per
 cent: right, in one breath; asked, right after one question (its answer is spoken by the same voice
-into the same noise, a number by its digits, and heard; of orders nobody asks, and it is enough
-that what was said is among the choices); later, right after the same question two or three times;
-wrong; lost (unheard, or the answer unheard or still in doubt). Then the exact probability that the
-difference to the phrase list is chance (McNemar's test on the pairs of right and not right), and
-for table calls the voices and the calls that did worst.
+into the same noise, a number by its digits and a whole call as the question says it, and heard; of
+orders nobody asks, and it is enough that what was said is among the choices); later, right after
+the same question two or three times; wrong; lost (unheard, or the answer unheard or still in
+doubt). Then the exact probability that the difference to the phrase list is chance (McNemar's test
+on the pairs of right and not right), and for table calls the voices and the calls that did worst.
 """
 
 from __future__ import annotations
@@ -232,7 +232,7 @@ def shares_right(rows: Sequence[Row]) -> dict[str, float]:
 def main() -> None:
     """Run what was asked for."""
     arguments = argparse.ArgumentParser(description=__doc__)
-    speech = os.environ.get("CALLOUT_SPEECH")
+    speech = os.environ.get("CALLOUT_SPEECH") or None
     arguments.add_argument("--speech", type=Path, default=speech, help="recordings of people; "
                            "if not given, the environment's CALLOUT_SPEECH")  # fmt: skip
     arguments.add_argument("--calls", type=int, default=8, help="calls per voice and rate")

@@ -190,6 +190,17 @@ def test_a_doubt_names_the_calls_and_their_words(parser: Parser) -> None:
     assert sure.doubt is None
 
 
+def test_a_doubt_of_whole_calls_says_their_numbers_by_digits(parser: Parser) -> None:
+    doubtful = call("guest foul fifteen", ("guest two number fifteen", 0.2))
+    (found,) = understand(parser, utterance(doubtful))
+    assert [choice.text for choice in found.choices] == [
+        "guest foul fifteen",
+        "guest two number fifteen",
+    ]
+    assert found.doubt is not None
+    assert found.doubt.words == ("guest foul one five", "guest two number one five")
+
+
 def test_what_is_left_of_whole_calls_may_be_a_doubt_of_a_number(parser: Parser) -> None:
     three = call("guest foul fifteen", ("guest foul eleven", 0.2), ("undo that", 0.4))
     (found,) = understand(parser, utterance(three))

@@ -129,6 +129,22 @@ def test_every_template_is_reached_by_an_example(grammar: Grammar) -> None:
             assert reached, f"{template.path.name}:{template.line}: no example"
 
 
+@pytest.mark.parametrize(
+    ("said", "asked"),
+    [
+        ("guest foul fifteen", "guest foul one five"),
+        ("guest three number seven", "guest three number seven"),
+        ("guest sub fifty in fifteen out", "guest sub five zero in one five out"),
+        # A score is a count, and nobody calls one by its digits.
+        ("set home score fifty", "set home score fifty"),
+        ("set clock four fifty", "set clock four fifty"),
+    ],
+)
+def test_shirts_that_sound_alike_are_asked_about_by_digits(said: str, asked: str) -> None:
+    # Common practice, no source: officials tell a shirt's digits one by one.
+    assert " ".join(PARSER.by_digits(said.split())) == asked
+
+
 def test_one_call_is_preferred_to_two() -> None:
     one = PARSER.parse("home two number five")
     assert isinstance(one, Parsed)

@@ -137,7 +137,9 @@ class Ours:
         assert question is not None
         slot = number_in_doubt(doubt.calls)
         number = slot and getattr(said, slot)
-        words = " ".join(self._digits(number)) if number else "no" if slot else item.text
+        # Whoever is asked for a whole call says it as the question does.
+        whole = " ".join(self.parsers["always"].by_digits(item.text.split()))
+        words = " ".join(self._digits(number)) if number else "no" if slot else whole
         for time in range(1, ANSWERS + 1):
             # Said again, it falls into another moment of the noise.
             later = replace(hall, seed=hall.seed + time * LATER)
