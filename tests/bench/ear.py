@@ -41,7 +41,7 @@ from typing import Final
 from earlab.items import ROSTERS, Item, digits, into_talk, library, orders, table_calls, talk
 from earlab.noise import hall, talkers
 from earlab.ours import VERDICTS, Hall, Ours, Verdict, asked_for, verdict
-from earlab.peers import peers
+from earlab.peers import PEERS, peers
 from earlab.picture import Shares, picture
 from earlab.talk import of_the_stands
 from earlab.voices import OTHERS, SPEAKERS, Line, voices
@@ -96,7 +96,7 @@ def noises(seed: int) -> tuple[Wave, ...]:
 
 
 def score(
-    test: Test, share: slice, ratio_db: float | None, seed: int, alone: bool = False
+    test: Test, share: slice, ratio_db: float | None, seed: int, beside: Sequence[str] = PEERS
 ) -> list[Row]:
     """What every hearer makes of a share of the recordings."""
     grammar = load_language(test.folder)
@@ -106,7 +106,7 @@ def score(
     with tempfile.TemporaryDirectory() as private:
         ours = Ours(grammar, scope, Path(private))
         parser = ours.parsers[test.when]
-        others = () if alone else peers(parser, replace(scope, legal=()))
+        others = peers(parser, replace(scope, legal=()), beside)
         for at in range(len(test.items))[share]:
             item = test.items[at]
             hall = Hall(halls[at % len(halls)], ratio_db, seed + at)
@@ -190,7 +190,7 @@ def worst(rows: Sequence[Row]) -> None:
 
 
 def run(
-    test: Test, ratios: Sequence[float | None], jobs: int, seed: int, alone: bool = False
+    test: Test, ratios: Sequence[float | None], jobs: int, seed: int, beside: Sequence[str] = PEERS
 ) -> Shares:
     """Score all items with so many processes; each ratio is told when it is done.
 
@@ -205,7 +205,7 @@ def run(
     with ProcessPoolExecutor(jobs) as pool:
         for ratio in ratios:
             shares = [slice(start, None, jobs) for start in range(jobs)]
-            work = [pool.submit(score, test, share, ratio, seed, alone) for share in shares]
+            work = [pool.submit(score, test, share, ratio, seed, beside) for share in shares]
             rows = [row for each in work for row in each.result()]
             (report if calls else false_calls)(ratio, rows)
             every += rows
@@ -241,15 +241,16 @@ def main() -> None:
     )
     arguments.add_argument("--limit", type=int, default=0, help="only so many by people")
     arguments.add_argument("--jobs", type=int, default=2)
-    arguments.add_argument("--ratio", type=float, help="only this one, in dB")
+    arguments.add_argument("--ratio", type=float, nargs="+", help="only at these, in dB")
     arguments.add_argument("--others", action="store_true", help="voices that chose no threshold")
-    arguments.add_argument("--alone", action="store_true", help="without the other hearers")
+    arguments.add_argument("--beside", nargs="*", default=PEERS, choices=PEERS, help="who else "
+                           "hears it: by default all of them")  # fmt: skip
     arguments.add_argument("--only", default="", help="only what has this in its title")
     arguments.add_argument("--wake", default="", help="a word that begins every call")
     arguments.add_argument("--picture", type=Path, help="write the table calls as SVG into it")
     arguments.add_argument("--seed", type=int, default=7)
     given = arguments.parse_args()
-    ratios = RATIOS if given.ratio is None else (given.ratio,)
+    ratios = given.ratio or RATIOS
     said = of_the_stands(given.seed)
     library().prepare(Line(voice, 1.0, text) for voice in talkers() for text in said)
     by_people(given, ratios)
@@ -267,7 +268,7 @@ def main() -> None:
     for test in tests:
         if test.items and given.only in test.title.lower():
             library().prepare(line for item in test.items for line in item.lines)
-            right = run(test, ratios, given.jobs, given.seed, given.alone)
+            right = run(test, ratios, given.jobs, given.seed, given.beside)
             if given.picture is not None and test is of_table:
                 levels = ["clean" if ratio is None else f"{ratio:g} dB" for ratio in ratios]
                 text = picture(f"{test.title}, right in per cent", levels, right)
@@ -287,7 +288,7 @@ def by_people(given: argparse.Namespace, ratios: Sequence[float | None]) -> None
     )  # fmt: skip
     for test in heard:
         if given.only in test.title.lower():
-            run(test, ratios, given.jobs, given.seed, given.alone)
+            run(test, ratios, given.jobs, given.seed, given.beside)
 
 
 if __name__ == "__main__":

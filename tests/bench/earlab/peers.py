@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from contextlib import suppress
 from typing import Any, Final, Protocol
 
@@ -115,10 +116,16 @@ SAID_AS: Final = {"timeouts": "T AY M AW T S"}
 """Words of calls that its dictionary lacks."""
 
 
-def peers(parser: Parser, scope: Any) -> tuple[Peer, ...]:
-    """All of them; pocketsphinx only for the table's own calls, whose words it has."""
+def peers(parser: Parser, scope: Any, names: Sequence[str]) -> tuple[Peer, ...]:
+    """Those of these names; pocketsphinx only for the table's own calls, whose words it has."""
+    if not names:
+        return ()
     model = vosk.Model(str(find_model(RECOGNIZER)))
     found: list[Peer] = [PhraseList(parser, model, scope), Dictation(parser, model)]
     with suppress(ValueError):
         found.append(PocketSphinx(parser))
-    return tuple(found)
+    return tuple(each for each in found if each.name in names)
+
+
+PEERS: Final = (PhraseList.name, Dictation.name, PocketSphinx.name)
+"""All of them."""
