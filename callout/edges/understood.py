@@ -11,15 +11,7 @@ from typing import Any, Final
 from callout.game.calls import Call
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.slots import Value
-from callout.table.asking import Doubt
-
-CERTAIN: Final = 0.95
-"""A call less likely than this, among all that its sound may be, is asked about.
-
-Of 216 table calls in nine synthetic voices, 202 were likelier than 0.8 at 12 dB, and one of those
-wrong; at 6 dB 138 were likelier than 0.95, none of them wrong. Of another 216 at 12 dB eight were
-booked wrong at 0.85, all of them between 0.88 and 0.97.
-"""
+from callout.table.asking import CERTAIN, Doubt
 
 POSSIBLE: Final = 0.05
 """A reading less likely than this is not offered."""

@@ -29,7 +29,7 @@ from callout.table.asking import (
     question_for,
     with_value,
 )
-from callout.table.doubt import answers, asked_again, doubt_question, number_in_doubt
+from callout.table.doubt import asked_again, chosen, doubt_question, number_in_doubt
 
 BESIDE: Final = (
     calls.Ask,
@@ -116,18 +116,17 @@ def answering(dialogue: Dialogue, call: Call) -> float:
     question = dialogue.question
     if question is None:
         return 0.0
-    if isinstance(call, calls.Pick):
-        return float(call.nth <= len(question.choices))
     if isinstance(call, calls.Yes | calls.No) and question.wants == "yes":
         return 1.0
     if isinstance(call, calls.No):
         return NEITHER
     named = isinstance(call, calls.Answer) and question.wants == "number"
+    meant = chosen(question, call)
     return max(
         (
             p / max(question.likely)
             for choice, p in zip(question.choices, question.likely, strict=True)
-            if answers(choice, call)
+            if choice in meant
         ),
         default=ANOTHER if named else 0.0,
     )
@@ -199,24 +198,22 @@ def _after(closed: Step, heard: Heard, game: Game) -> Step:
 def _picked(question: Question, heard: Heard) -> Call | None:
     """The one of the question's choices that a call picks."""
     choices, call = question.choices, heard.call
-    if isinstance(call, calls.Pick):
-        return choices[call.nth - 1] if call.nth <= len(choices) else None
     if isinstance(call, calls.Yes | calls.No):
         # Two keys choose between two things; spoken, "yes" would not say which.
         if heard.source == SPOKEN and len(choices) > 1:
             return None
         nth = 0 if isinstance(call, calls.Yes) else 1
         return choices[nth] if nth < len(choices) <= 2 else None
-    if question.wants != "which":
+    if question.wants != "which" and not isinstance(call, calls.Pick):
         return None
-    meant = [each for each in choices if answers(each, call)]
+    meant = chosen(question, call)
     return meant[0] if len(meant) == 1 else None
 
 
 def _pick(dialogue: Dialogue, question: Question, heard: Heard, call: Call, game: Game) -> Step:
     """What was picked, as it was called at first; it may need an answer of its own."""
     closed = replace(dialogue, question=None)
-    return _fresh(closed, replace(question.heard or heard, call=call), game)
+    return _fresh(closed, replace(question.heard or heard, call=call, doubt=None), game)
 
 
 def _answered(dialogue: Dialogue, heard: Heard) -> Step:

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.table.asking import ANSWER_MS, Heard, Question, with_value
+from callout.table.asking import ANSWER_MS, CERTAIN, Heard, Question, with_value
 
 
 def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | None]:
@@ -46,6 +46,13 @@ def answers(choice: Call, call: Call) -> bool:
     )
 
 
+def chosen(question: Question, call: Call) -> tuple[Call, ...]:
+    """The choices of a question that a call names, or picks by their order."""
+    if isinstance(call, calls.Pick):
+        return question.choices[call.nth - 1 : call.nth]
+    return tuple(each for each in question.choices if answers(each, call))
+
+
 def asked_again(question: Question, heard: Heard) -> Question | None:
     """The question once more, where its answer is in doubt too; None where it is not.
 
@@ -53,12 +60,16 @@ def asked_again(question: Question, heard: Heard) -> Question | None:
     weighed by it before they came here.
     """
     doubt = heard.doubt
-    if doubt is None or not any(answers(each, doubt.calls[0]) for each in question.choices):
+    if doubt is None or not chosen(question, doubt.calls[0]):
         return None
     heard_as = tuple(zip(doubt.calls, doubt.chances, strict=True))
     now = tuple(
-        sum(p for call, p in heard_as if answers(choice, call)) for choice in question.choices
+        sum(p for call, p in heard_as if choice in chosen(question, call))
+        for choice in question.choices
     )
+    if max(now) >= CERTAIN * sum(doubt.chances):
+        # "The first one" and the call itself are two readings, and one answer.
+        return None
     return replace(question, until_ms=heard.at.wall_ms + ANSWER_MS, likely=now)
 
 

@@ -390,6 +390,25 @@ def test_of_two_calls_the_one_that_is_picked_is_booked_as_of_its_time(
     assert (heard.call, heard.at) == (calls.Foul(HOME, "5"), asked.heard.at)
 
 
+def test_a_call_and_its_place_are_one_answer(running: Book) -> None:
+    in_doubt(running, calls.HeldBall(), calls.Foul(HOME, "5"))
+    step = in_doubt(running, calls.Pick(2), calls.Foul(HOME, "5"))
+    assert [heard.call for heard in step.calls] == [calls.Foul(HOME, "5")]
+    assert running.dialogue.question is None
+
+
+def test_a_place_that_may_have_been_another_is_asked_about_again(running: Book) -> None:
+    in_doubt(running, calls.HeldBall(), calls.Foul(HOME, "5"))
+    step = in_doubt(running, calls.Pick(2), calls.HeldBall())
+    assert (step.calls, step.asks and step.asks.kind) == ((), "ask_which")
+
+
+def test_a_number_is_picked_by_its_place_though_that_was_in_doubt(running: Book) -> None:
+    in_doubt(running, two("15"), two("50"))
+    in_doubt(running, calls.Pick(2), calls.Answer("50"))
+    assert goals(running) == [(HOME, 2, "50")]
+
+
 def test_a_clock_call_may_be_the_one_that_is_picked(running: Book) -> None:
     in_doubt(running, calls.StopClock(), calls.Foul(HOME))
     assert kinds(running.hear(calls.StopClock())) == []

@@ -16,13 +16,13 @@ from callout.edges.listening import CHUNK, FILE_PATIENCE_S, HeldEar, OpenEar
 from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.understood import Understood, understand
-from callout.game.calls import Answer, Call, No, Number
+from callout.game.calls import Answer, Call, No, Number, Pick
 from callout.game.state import At
 from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.table.asking import SPOKEN, Doubt, Heard, Question
 from callout.table.dialogue import Dialogue
-from callout.table.doubt import asked_again, doubt_question, number_in_doubt
+from callout.table.doubt import asked_again, chosen, doubt_question, number_in_doubt
 from earlab.games import Moment, moment_for
 from earlab.items import QUIET_S, Item, library, padded
 from earlab.noise import heard_in
@@ -153,10 +153,12 @@ class Ours:
             question = again
         else:
             return Outcome("lost", f"the answer {words!r} stayed in doubt")
-        call, why = answer.call, f"the answer {words!r} was heard as {answer.call}"
+        why = f"the answer {words!r} was heard as {answer.call}"
+        named = chosen(question, answer.call)
+        call = named[0] if named and isinstance(answer.call, Pick) else answer.call
         if slot is not None and isinstance(call, Answer | Number | No):
             right = getattr(call, "number", None) == number
-        elif answer.doubt is not None:
+        elif answer.doubt is not None and not named:
             return Outcome("lost", why + ", among others")
         else:
             right = call == said
