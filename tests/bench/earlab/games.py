@@ -39,6 +39,8 @@ MOMENTS: Final = (
 class Moment:
     """A game so far."""
 
+    said: tuple[str, ...]
+    """What was called in it, `LATER_MS` apart."""
     game: Game
     entries: tuple[Entry, ...]
     now_ms: int
@@ -72,11 +74,12 @@ def _played(text: str, parser: Parser) -> Moment:
     start = game = new_game(rules, home, guest)
     entries: list[Entry] = []
     now_ms = 1_000_000
-    for words in ["start clock", *text.split(", ")] if text else []:
+    said = ("start clock", *text.split(", ")) if text else ()
+    for words in said:
         (call,) = parser.parse([*parser.wake, *words.split()]).calls  # type: ignore[union-attr]
         events = decide(game, call, at(game, now_ms))
         assert not isinstance(events, Refusal), (words, events)
         entries.append(Entry(game.entry + 1, call, SPOKEN, at(game, now_ms), events))
         game = advance(start, entries[:-1], game, entries[-1])
         now_ms += LATER_MS
-    return Moment(game, tuple(entries), now_ms)
+    return Moment(said, game, tuple(entries), now_ms)

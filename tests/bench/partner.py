@@ -1,0 +1,198 @@
+"""What becomes of the book when the partner at the table says each call aloud after the scorer.
+
+The table's calls are those of the bench of the ear, with twelve numbers on each list, in nine
+synthetic voices at three rates. Each is made at a moment of a real game that is kept on the disk;
+half a second to two seconds later another voice says it once more, 6 dB softer, for it is further
+from the microphone. The ear is open all the while and its gate is not used: whoever speaks into a
+headset hears the table's reply between the two, and an ear that is closed to that hears less of the
+partner than here.
+
+Prints per cent: once, the book is as after the call alone, and no question is left; asked, the book
+is so, and a question is open, which a "no" or silence settles; more, the book holds something else;
+lost, it does not hold the call. Beside them the same where nobody repeats anything.
+"""
+
+from __future__ import annotations
+
+import argparse
+import tempfile
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from random import Random
+from typing import Final
+
+import numpy as np
+from earlab.games import LATER_MS, moment_for
+from earlab.items import ROSTERS, Item, library, padded, table_calls
+from earlab.noise import hall, heard_in, talkers
+from earlab.talk import of_the_stands
+from earlab.voices import SPEAKERS, Line, voices
+
+from callout.edges.decoder import Models, Options
+from callout.edges.listening import CHUNK, OpenEar
+from callout.edges.models import RECOGNIZER, find_model
+from callout.edges.sound import RATE_HZ, Samples, to_recognizer
+from callout.edges.understood import understand
+from callout.game.calls import Call
+from callout.game.terms import Team
+from callout.language.check import load_language
+from callout.language.grammar import language_folder
+from callout.table.asking import SPOKEN
+from callout.table.clock import SimulatedTime
+from callout.table.journal import Journal
+from callout.table.session import Session
+from callout.table.setup import Listed, Player, Setup
+from callout.table.words import Parsers, parsers_of, replies_of, scope_of
+
+VERDICTS: Final = ("once", "asked", "more", "lost")
+SOFTER: Final = 10 ** (-6 / 20)
+PAUSE_S: Final = (0.5, 2.0)
+RATIO_DB: Final = 12.0
+START_MS: Final = 1_000_000
+MEANT: Final = "typed"
+"""The source of a call that is made without sound, to compare with."""
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A call as it was said, and what the ear and the table made of it."""
+
+    name: str
+    repeated: str
+    alone: str
+    heard: str
+
+
+class Bench:
+    """An ear, and games to be kept by it."""
+
+    def __init__(self, folder: Path, seed: int) -> None:
+        self._folder, self._seed, self._games = folder, seed, 0
+        self._setup = Setup("youth-6-minute", *(_listed(team) for team in Team))
+        grammar = load_language(language_folder())
+        self._replies = replies_of(grammar)
+        self.parsers: Parsers = parsers_of(grammar, scope_of(self._setup))
+        self._models = Models(find_model(RECOGNIZER), folder, Options())
+        self._models.use("always", self.parsers.always.network)
+        self._models.use("any", self.parsers.any.network)
+        texts = of_the_stands(seed)
+        self._halls = [hall(kind, 60.0, seed, library(), texts) for kind in ("made", "babble")]
+
+    def tried(self, item: Item, at: int) -> Said:
+        """A call, said alone and with the partner's repeat."""
+        (call,) = self.parsers.always.parse(item.text).calls  # type: ignore[union-attr]
+        alone, _ = self._verdict(call, self._sound(item, at, repeated=False), at)
+        repeated, heard = self._verdict(call, self._sound(item, at, repeated=True), at)
+        return Said(item.name, repeated, alone, heard)
+
+    def _sound(self, item: Item, at: int, repeated: bool) -> Samples:
+        random = Random(self._seed + at)
+        said = library().sound(item.lines[0])
+        pause = np.zeros(int(random.uniform(*PAUSE_S) * RATE_HZ), dtype=np.float32)
+        partner = SOFTER * library().sound(partner_of(item, at)) if repeated else pause
+        # The level is set by the loudest frame, the scorer's own.
+        whole = padded(np.concatenate([said, pause, partner.astype(np.float32)]))
+        noise = self._halls[at % len(self._halls)]
+        made = heard_in(whole, noise, RATIO_DB, self._seed + at)
+        return to_recognizer(np.asarray(made, np.float32)[:, None], RATE_HZ)
+
+    def _verdict(self, call: Call, samples: Samples, at: int) -> tuple[str, str]:
+        before = moment_for(call, self.parsers.always, self._seed + at).said
+        with self._game(before) as (session, _):
+            session.take(call, MEANT)
+            wanted = _booked(session)
+        with self._game(before) as (session, time):
+            heard = self._hear(session, time, samples)
+            found, asked = _booked(session), session.dialogue.question is not None
+        if found == wanted:
+            return ("asked" if asked else "once"), heard
+        return ("lost" if len(found) == len(before) else "more"), heard
+
+    @contextmanager
+    def _game(self, before: Sequence[str]) -> Iterator[tuple[Session, SimulatedTime]]:
+        """A game in which that was called, on the disk."""
+        self._games += 1
+        path = self._folder / f"{self._games}.game"
+        time = SimulatedTime(START_MS)
+        with Journal.create(path, self._setup) as journal:
+            session = Session(journal, self._replies, time)
+            for words in before:
+                session.hear(self.parsers.always, words, MEANT)
+                time.set(time.wall_ms() + LATER_MS)
+            yield session, time
+
+    def _hear(self, session: Session, time: SimulatedTime, samples: Samples) -> str:
+        """Feed the ear, and the table with what it hears."""
+        ear, began_ms, words = OpenEar(self._models, "always"), time.wall_ms(), []
+        for start in range(0, len(samples) + CHUNK, CHUNK):
+            told = ear.feed(samples[start : start + CHUNK]) if start < len(samples) else ear.flush()
+            time.set(began_ms + 1000 * start // RATE_HZ)
+            for utterance in told:
+                parser = self.parsers.now(ear.network == "any")
+                for each in understand(parser, utterance, session.prior):
+                    if each.sentence is not None and each.sentence.call is not None:
+                        words.append(each.text)
+                        session.take(each.sentence.call, SPOKEN, doubt=each.doubt)
+            by = "any" if session.dialogue.question else "always"
+            if by != ear.network:
+                ear.hear_by(by)
+        return ", ".join(words)
+
+
+def partner_of(item: Item, at: int) -> Line:
+    """The same words in another voice, at its own rate."""
+    others = [voice for voice in voices(SPEAKERS) if voice != item.voice]
+    return Line(others[at % len(others)], 1.0, item.text)
+
+
+def _listed(team: Team) -> Listed:
+    return Listed(team.value, tuple(Player(number) for number in ROSTERS[team]))
+
+
+def _booked(session: Session) -> list[Call]:
+    """What the book was made by, and what changed it."""
+    return [entry.call for entry in session.entries]
+
+
+def score(items: Sequence[Item], share: slice, seed: int) -> list[Said]:
+    """What becomes of a share of the calls."""
+    with tempfile.TemporaryDirectory() as folder:
+        bench = Bench(Path(folder), seed)
+        return [bench.tried(items[at], at) for at in range(len(items))[share]]
+
+
+def main() -> None:
+    """Measure and print."""
+    arguments = argparse.ArgumentParser(description=__doc__)
+    arguments.add_argument("--calls", type=int, default=8, help="calls per voice and rate")
+    arguments.add_argument("--jobs", type=int, default=2)
+    arguments.add_argument("--seed", type=int, default=7)
+    given = arguments.parse_args()
+    items = table_calls(given.calls, voices(SPEAKERS))
+    stands = [Line(voice, 1.0, text) for voice in talkers() for text in of_the_stands(given.seed)]
+    repeats = [partner_of(item, at) for at, item in enumerate(items)]
+    library().prepare([*stands, *(item.lines[0] for item in items), *repeats])
+    shares = [slice(start, None, given.jobs) for start in range(given.jobs)]
+    with ProcessPoolExecutor(given.jobs) as pool:
+        work = [pool.submit(score, items, share, given.seed) for share in shares]
+        found = [said for each in work for said in each.result()]
+    print(f"{len(found)} calls at {RATIO_DB:g} dB, per cent" + " " * 12
+          + "".join(f"{verdict:>8}" for verdict in VERDICTS))  # fmt: skip
+    for title, verdicts in (
+        ("said by the scorer alone", [said.alone for said in found]),
+        ("said again by the partner", [said.repeated for said in found]),
+    ):
+        counts = Counter(verdicts)
+        shown = "".join(f"{100 * counts[verdict] / len(found):8.1f}" for verdict in VERDICTS)
+        print(f"{title:<38}{shown}")
+    for said in found:
+        if said.repeated == "more":
+            print(f"  more: {said.name} -> {said.heard} (alone: {said.alone})")
+
+
+if __name__ == "__main__":
+    main()
