@@ -12,19 +12,12 @@ from typing import Any, Final
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.events import Scored
-from callout.game.fold import Entry
-from callout.game.questions import lines_of, score
-from callout.game.state import At, Game, Goal, Owner, Phase
-from callout.game.terms import Team
+from callout.game.questions import score
+from callout.game.state import At, Game, Owner, Phase
 
 # Source for these: the design of this table; no rule book speaks of them.
 ANSWER_MS: Final = 8_000
 """A question waits so long for its answer."""
-REPEAT_MS: Final = 4_000
-"""The same goal or foul called again within this time may be a crew repeating aloud."""
-SAID_MS: Final = 300
-"""Nobody says a foul twice within so short a time; a script does, which has no time of its own."""
 JUMP_TENTHS: Final = 600
 """A clock that is put further than this is asked about first."""
 
@@ -91,27 +84,6 @@ class Question:
     """How likely each of them was when it was asked about."""
 
 
-@dataclass(frozen=True, slots=True)
-class LastGoal:
-    """The newest field goal, to know a repeated call by."""
-
-    team: Team
-    points: int
-    wall_ms: int
-    spoken: bool
-    entry: int
-
-
-@dataclass(frozen=True, slots=True)
-class LastFoul:
-    """The newest foul that was called, to know a repeated call by."""
-
-    call: calls.Foul
-    wall_ms: int
-    spoken: bool
-    entry: int
-
-
 ASKED: Final[Mapping[str, frozenset[str]]] = {
     "another": frozenset({"team", "points"}),
     "another_foul": frozenset({"team", "number"}),
@@ -127,6 +99,7 @@ ASKED: Final[Mapping[str, frozenset[str]]] = {
     "expired": frozenset(),
     "horn": frozenset(),
     "number": frozenset({"numbers"}),
+    "once_more": frozenset(),
     "set_score": frozenset({"team", "points", "was"}),
     "shirt": frozenset({"numbers"}),
     "team": frozenset({"made"}),
@@ -139,34 +112,10 @@ CARRY_ON: Final = frozenset(kind for kind in ASKED if kind.startswith("carry_on"
 """Asked where a game is taken up again: whether it stands as the journal has it."""
 
 
-def last_goal(entry: Entry) -> LastGoal | None:
-    """The field goal that an entry booked, if it booked one."""
-    for event in entry.events:
-        if isinstance(event, Scored):
-            spoken = entry.source == SPOKEN
-            return LastGoal(event.team, event.points, entry.at.wall_ms, spoken, entry.id)
-    return None
-
-
-def last_foul(entry: Entry) -> LastFoul | None:
-    """The foul that an entry is of, if it is of one."""
-    if not isinstance(entry.call, calls.Foul):
-        return None
-    return LastFoul(entry.call, entry.at.wall_ms, entry.source == SPOKEN, entry.id)
-
-
-def question_for(
-    heard: Heard, game: Game, last: LastGoal | None, foul: LastFoul | None = None
-) -> Question | None:
+def question_for(heard: Heard, game: Game) -> Question | None:
     """What must be asked before the call is booked, if anything."""
     if heard.source in QUIET:
         return None
-    if isinstance(heard.call, calls.Score):
-        return _another(heard, game, heard.call, last) if last else None
-    if isinstance(heard.call, calls.Foul) and foul:
-        again = _another_foul(heard, game, heard.call, foul)
-        if again:
-            return again
     rule = _RULES.get(type(heard.call))
     return rule(heard, game, heard.call) if rule else None
 
@@ -177,44 +126,12 @@ def with_value(call: Call, slot: str, value: object) -> Call:
     return changed
 
 
-def _until(heard: Heard) -> int:
+def until_ms(heard: Heard) -> int:
+    """When a question about what was heard has waited long enough."""
     return heard.at.wall_ms + ANSWER_MS
 
 
 # --- one small function for each call that is asked about -------------------------------------
-
-
-def _another(heard: Heard, game: Game, call: calls.Score, last: LastGoal) -> Question | None:
-    stood = not game.clock.running or last.entry < game.live_since
-    if stood or last.entry in game.taken_back:
-        return None
-    spoken = last.spoken and heard.source == SPOKEN
-    same = (call.team, call.points) == (last.team, last.points)
-    if not spoken or not same or not 0 <= heard.at.wall_ms - last.wall_ms <= REPEAT_MS:
-        return None
-    slots = {"team": call.team, "points": call.points}
-    return Question("another", _until(heard), heard, _its_number(heard, game, call, last), slots)
-
-
-def _another_foul(heard: Heard, game: Game, call: calls.Foul, last: LastFoul) -> Question | None:
-    """Within a few seconds nobody fouls twice; the crew repeats what it heard."""
-    spoken = last.spoken and heard.source == SPOKEN
-    same = replace(call, award=None) == replace(last.call, award=None)
-    soon = SAID_MS <= heard.at.wall_ms - last.wall_ms <= REPEAT_MS
-    if not (spoken and same and soon) or last.entry in game.taken_back:
-        return None
-    slots = {"team": call.team, "number": call.number}
-    return Question("another_foul", _until(heard), heard, None, slots)
-
-
-def _its_number(heard: Heard, game: Game, call: calls.Score, last: LastGoal) -> Heard | None:
-    """A repeated goal may tell the number that the first call of it left out."""
-    lacking = any(isinstance(g, Goal) and g.number is None for g in lines_of(game, last.entry))
-    if call.number is None or heard.doubt or not lacking:
-        return None
-    if not game.side(call.team).has(call.number):
-        return None
-    return replace(heard, call=calls.LastNumber(call.team, "basket", call.number))
 
 
 def _end(kind: str) -> Callable[[Heard, Game, Any], Question | None]:
@@ -223,14 +140,14 @@ def _end(kind: str) -> Callable[[Heard, Game, Any], Question | None]:
         playing = game.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
         if not playing or left == 0 or game.owner is Owner.NONE:
             return None
-        return Question(kind, _until(heard), heard, None, {"left_tenths": left})
+        return Question(kind, until_ms(heard), heard, None, {"left_tenths": left})
 
     return ask
 
 
 def _set_score(heard: Heard, game: Game, call: calls.SetScore) -> Question | None:
     slots = {"team": call.team, "points": call.points, "was": score(game, call.team)}
-    return Question("set_score", _until(heard), heard, None, slots)
+    return Question("set_score", until_ms(heard), heard, None, slots)
 
 
 def _set_clock(heard: Heard, game: Game, call: calls.SetClock) -> Question | None:
@@ -246,24 +163,24 @@ def _clock(heard: Heard, new_tenths: int) -> Question | None:
     if abs(new_tenths - left) <= JUMP_TENTHS:
         return None
     slots = {"left_tenths": left, "new_tenths": new_tenths}
-    return Question("clock", _until(heard), heard, None, slots)
+    return Question("clock", until_ms(heard), heard, None, slots)
 
 
 def _horn(heard: Heard, game: Game, call: calls.SoundHorn) -> Question | None:
-    return Question("horn", _until(heard), heard) if game.phase is Phase.RUNNING else None
+    return Question("horn", until_ms(heard), heard) if game.phase is Phase.RUNNING else None
 
 
 def _before_horn(heard: Heard, game: Game, call: calls.Foul) -> Question | None:
     if call.before_horn is not None or game.phase is not Phase.INTERVAL:
         return None
     yes, no = (replace(heard, call=with_value(call, "before_horn", b)) for b in (True, False))
-    return Question("before_horn", _until(heard), yes, no, {"team": call.team})
+    return Question("before_horn", until_ms(heard), yes, no, {"team": call.team})
 
 
 def _whose_throw(heard: Heard, game: Game, call: calls.Shot) -> Question | None:
     if call.team is not None or game.owed:
         return None
-    return Question("team", _until(heard), heard, None, {"made": call.made}, "team")
+    return Question("team", until_ms(heard), heard, None, {"made": call.made}, "team")
 
 
 _RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]] = {

@@ -21,15 +21,12 @@ from callout.table.asking import (
     QUIET,
     SPOKEN,
     Heard,
-    LastFoul,
-    LastGoal,
     Question,
-    last_foul,
-    last_goal,
     question_for,
     with_value,
 )
 from callout.table.doubt import asked_again, chosen, doubt_question, number_in_doubt
+from callout.table.repeats import LastCall, LastGoal, another, last_goal, with_newest
 
 BESIDE: Final = (
     calls.Ask,
@@ -61,7 +58,8 @@ class Dialogue:
 
     question: Question | None = None
     last: LastGoal | None = None
-    foul: LastFoul | None = None
+    recent: tuple[LastCall, ...] = ()
+    """What was called by voice in the last seconds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,9 +144,9 @@ def open_question(dialogue: Dialogue, question: Question) -> tuple[Dialogue, Not
 
 
 def booked(dialogue: Dialogue, entry: Entry) -> Dialogue:
-    """The dialogue that remembers the newest field goal and foul."""
-    goal, foul = last_goal(entry) or dialogue.last, last_foul(entry) or dialogue.foul
-    return replace(dialogue, last=goal, foul=foul)
+    """The dialogue that remembers the newest field goal, and what was called just now."""
+    goal, recent = last_goal(entry) or dialogue.last, with_newest(dialogue.recent, entry)
+    return replace(dialogue, last=goal, recent=recent)
 
 
 # --- a new call -------------------------------------------------------------------------------
@@ -164,7 +162,7 @@ def _fresh(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     talk = isinstance(heard.call, calls.TALK)
     needs_team = isinstance(heard.call, calls.Shot) and heard.call.team is None
     if talk or needs_team or not refused:
-        question = question_for(heard, game, dialogue.last, dialogue.foul)
+        question = another(heard, game, dialogue.last, dialogue.recent) or question_for(heard, game)
         if question is not None:
             now, asks = open_question(dialogue, question)
             return Step(now, asks=asks)

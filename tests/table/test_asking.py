@@ -8,16 +8,11 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.notice import Notice
 from callout.game.state import Owner
-from callout.game.terms import Award, FoulKind, Team, Topic
-from callout.table.asking import (
-    ASKED,
-    CARRY_ON,
-    last_goal,
-    question_for,
-    with_value,
-)
+from callout.game.terms import Award, Team, Topic
+from callout.table.asking import ASKED, CARRY_ON, question_for, with_value
 from callout.table.dialogue import open_question
 from callout.table.doubt import doubt_question
+from callout.table.repeats import another
 
 from .book import Book
 
@@ -25,7 +20,7 @@ HOME, GUEST = Team.HOME, Team.GUEST
 
 
 def asked(book: Book, call: Call, source: str = "voice") -> str | None:
-    question = question_for(book.heard(call, source), book.game, book.dialogue.last)
+    question = question_for(book.heard(call, source), book.game)
     return question and question.kind
 
 
@@ -85,49 +80,6 @@ def test_the_clock_and_a_script_are_never_asked(running: Book, source: str) -> N
     assert asked(running, calls.EndPeriod(), source) is None
 
 
-@pytest.mark.parametrize(
-    ("second", "after_s", "source", "kind"),
-    [
-        (calls.Score(HOME, 2, "5"), 4.0, "voice", "another"),
-        (calls.Score(HOME, 2), 0.0, "voice", "another"),
-        (calls.Score(HOME, 2, "5"), 4.1, "voice", None),
-        (calls.Score(HOME, 2, "5"), 2.0, "key", None),
-        (calls.Score(HOME, 3, "5"), 2.0, "voice", None),
-        (calls.Score(GUEST, 2, "5"), 2.0, "voice", None),
-    ],
-)
-def test_the_same_goal_twice_is_a_crew_repeating(
-    running: Book, second: calls.Score, after_s: float, source: str, kind: str | None
-) -> None:
-    running.take(calls.Score(HOME, 2, "5"))
-    running.wait(after_s)
-    assert asked(running, second, source) == kind
-
-
-def test_no_repeat_once_the_clock_stood_or_the_first_was_no_voice_s(running: Book) -> None:
-    running.take(calls.Score(HOME, 2, "5"))
-    running.take(calls.StopClock())
-    assert asked(running, calls.Score(HOME, 2, "5")) is None
-    running.take(calls.StartClock())
-    assert asked(running, calls.Score(HOME, 2, "5")) is None
-    running.take(calls.Score(GUEST, 2, "5"), "pedal")
-    assert asked(running, calls.Score(GUEST, 2, "5")) is None
-
-
-def test_no_repeat_of_what_was_taken_back(running: Book) -> None:
-    running.take(calls.Score(HOME, 2, "5"))
-    running.take(calls.Undo())
-    assert asked(running, calls.Score(HOME, 2, "5")) is None
-
-
-def test_a_free_throw_is_never_a_repeat(running: Book) -> None:
-    entry = running.take(calls.Shot(True, HOME))
-    assert last_goal(entry) is None
-    assert asked(running, calls.Shot(True, HOME)) is None
-    running.take(calls.Score(HOME, 1))
-    assert asked(running, calls.Score(HOME, 1)) is None
-
-
 def test_only_a_foul_after_the_horn_is_asked_about(running: Book) -> None:
     running.take(calls.EndPeriod())
     assert asked(running, calls.Foul(GUEST, "5")) == "before_horn"
@@ -138,38 +90,6 @@ def test_only_a_foul_after_the_horn_is_asked_about(running: Book) -> None:
 
 def test_a_foul_before_the_game_has_no_horn_before_it(book: Book) -> None:
     assert asked(book, calls.Foul(GUEST, "5")) is None
-
-
-# --- the same foul again ----------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("again", "after_s", "source", "asked_about"),
-    [
-        (calls.Foul(GUEST, "5"), 3.0, "voice", True),
-        (calls.Foul(GUEST, "5", award=Award.TWO), 3.0, "voice", True),
-        (calls.Foul(GUEST, "5"), 4.1, "voice", False),
-        (calls.Foul(GUEST, "5"), 3.0, "key", False),
-        (calls.Foul(GUEST, "14"), 3.0, "voice", False),
-        (calls.Foul(HOME, "5"), 3.0, "voice", False),
-        (calls.Foul(GUEST), 3.0, "voice", False),
-        (calls.Foul(GUEST, "5", FoulKind.TECHNICAL), 3.0, "voice", False),
-    ],
-)
-def test_the_same_foul_called_twice_in_a_breath_is_asked_about(
-    running: Book, again: Call, after_s: float, source: str, asked_about: bool
-) -> None:
-    """Common practice, no source: a partner repeats the official's report aloud."""
-    running.hear(calls.Foul(GUEST, "5"))
-    running.wait(after_s)
-    step = running.hear(again, source)
-    assert (step.asks is not None and step.asks.kind == "ask_another_foul") == asked_about
-
-
-def test_a_foul_that_was_taken_back_may_be_called_again(running: Book) -> None:
-    running.hear(calls.Foul(GUEST, "5"))
-    running.hear(calls.Undo())
-    assert running.hear(calls.Foul(GUEST, "5")).asks is None
 
 
 # --- the questions themselves ------------------------------------------------------------------
@@ -184,8 +104,9 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
     seen: dict[str, frozenset[str]] = {"expired": frozenset()}
 
     def ask(call: Call) -> None:
-        talk = running.dialogue
-        question = question_for(running.heard(call), running.game, talk.last, talk.foul)
+        heard, talk = running.heard(call), running.dialogue
+        again = another(heard, running.game, talk.last, talk.recent)
+        question = again or question_for(heard, running.game)
         assert question is not None
         asks: Notice = open_question(running.dialogue, question)[1]
         seen[question.kind] = frozenset(asks.slots)
@@ -201,6 +122,9 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
     running.take(calls.Foul(HOME))
     running.wait(1)
     ask(calls.Foul(HOME))
+    running.take(calls.Timeout(GUEST))
+    running.wait(1)
+    ask(calls.Timeout(GUEST))
     running.take(calls.EndPeriod())
     ask(calls.Foul(GUEST))
     for doubted in (

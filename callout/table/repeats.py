@@ -1,0 +1,120 @@
+"""The same call again within seconds: one more, or a crew that repeats what it heard; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.events import Scored
+from callout.game.fold import Entry
+from callout.game.questions import lines_of
+from callout.game.state import Game, Goal
+from callout.game.terms import Team
+from callout.table.asking import SPOKEN, Heard, Question, until_ms
+
+# Source for these: the design of this table; no rule book speaks of them.
+REPEAT_MS: Final = 4_000
+"""The same call within this time may be a crew repeating aloud."""
+SAID_MS: Final = 300
+"""Nobody says a call twice within so short a time; a script does, which has no time of its own."""
+
+ONCE_MORE: Final = (
+    calls.AdjustClock,
+    calls.DoubleFoul,
+    calls.Shot,
+    calls.SwitchArrow,
+    calls.Timeout,
+)
+"""Calls, beside goals and fouls, that change the book anew each time. What is taken back is not
+among them: two things in a row often are, and each is said."""
+
+
+@dataclass(frozen=True, slots=True)
+class LastGoal:
+    """The newest field goal, to know a repeated call by."""
+
+    team: Team
+    points: int
+    wall_ms: int
+    spoken: bool
+    entry: int
+
+
+@dataclass(frozen=True, slots=True)
+class LastCall:
+    """A call that was spoken and booked, to know it by when it is repeated."""
+
+    call: Call
+    wall_ms: int
+    entry: int
+
+
+def last_goal(entry: Entry) -> LastGoal | None:
+    """The field goal that an entry booked, if it booked one."""
+    for event in entry.events:
+        if isinstance(event, Scored):
+            spoken = entry.source == SPOKEN
+            return LastGoal(event.team, event.points, entry.at.wall_ms, spoken, entry.id)
+    return None
+
+
+def with_newest(recent: Sequence[LastCall], entry: Entry) -> tuple[LastCall, ...]:
+    """The calls that an entry's successor may repeat."""
+    now_ms = entry.at.wall_ms
+    kept = tuple(each for each in recent if now_ms - each.wall_ms <= REPEAT_MS)
+    return (*kept, LastCall(entry.call, now_ms, entry.id)) if entry.source == SPOKEN else kept
+
+
+def another(
+    heard: Heard, game: Game, goal: LastGoal | None, recent: Sequence[LastCall]
+) -> Question | None:
+    """Whether it is one more of the same, where that must be asked before it is booked."""
+    call = heard.call
+    if heard.source != SPOKEN:
+        return None
+    if isinstance(call, calls.Score):
+        return _another_goal(heard, game, call, goal) if goal else None
+    if not isinstance(call, (calls.Foul, *ONCE_MORE)) or not _repeated(heard, game, recent):
+        return None
+    if isinstance(call, calls.Foul):
+        slots = {"team": call.team, "number": call.number}
+        return Question("another_foul", until_ms(heard), heard, None, slots)
+    return Question("once_more", until_ms(heard), heard)
+
+
+def _repeated(heard: Heard, game: Game, recent: Sequence[LastCall]) -> bool:
+    """Whether the same was called within seconds, and stands."""
+    return any(
+        _without_award(heard.call) == _without_award(each.call)
+        and SAID_MS <= heard.at.wall_ms - each.wall_ms <= REPEAT_MS
+        and each.entry not in game.taken_back
+        for each in recent
+    )
+
+
+def _without_award(call: Call) -> Call:
+    return replace(call, award=None) if isinstance(call, calls.Foul) else call
+
+
+def _another_goal(heard: Heard, game: Game, call: calls.Score, last: LastGoal) -> Question | None:
+    stood = not game.clock.running or last.entry < game.live_since
+    if stood or last.entry in game.taken_back:
+        return None
+    same = (call.team, call.points) == (last.team, last.points)
+    if not last.spoken or not same or not 0 <= heard.at.wall_ms - last.wall_ms <= REPEAT_MS:
+        return None
+    slots = {"team": call.team, "points": call.points}
+    return Question("another", until_ms(heard), heard, _its_number(heard, game, call, last), slots)
+
+
+def _its_number(heard: Heard, game: Game, call: calls.Score, last: LastGoal) -> Heard | None:
+    """A repeated goal may tell the number that the first call of it left out."""
+    lacking = any(isinstance(g, Goal) and g.number is None for g in lines_of(game, last.entry))
+    if call.number is None or heard.doubt or not lacking:
+        return None
+    if not game.side(call.team).has(call.number):
+        return None
+    return replace(heard, call=calls.LastNumber(call.team, "basket", call.number))
