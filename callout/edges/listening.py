@@ -258,8 +258,10 @@ class Quiet:
 
     def feed(self, samples: Samples) -> None:
         """Take more sound."""
-        for level in map(float, levels(samples)):
-            self._levels.append(level)
-            floor = float(np.percentile(self._levels, 10))
-            quiet = level <= max(QUIET_RATIO * floor, 30.0)
+        new = levels(samples)
+        if not len(new):
+            return
+        self._levels.extend(map(float, new))
+        floor = float(np.percentile(self._levels, 10))
+        for quiet in new <= max(QUIET_RATIO * floor, 30.0):
             self.lasting_s = self.lasting_s + FRAME / RATE_HZ if quiet else 0.0
