@@ -12,6 +12,7 @@ from callout.game.events import TakenBack
 from callout.game.fold import Entry
 from callout.game.state import At, Game
 from callout.table.dialogue import Dialogue, answering
+from callout.table.repeats import was_called
 
 EXPECTED: Final = 150.0
 """The answer to the open question, beside any one call that is none: one of a few things that it
@@ -35,7 +36,8 @@ def prior(
     if isinstance(call, calls.Yes | calls.Answer | calls.Pick):
         return REFUSED
     if not may(game, call, moment):
-        return REFUSED
+        # "Stop clock" said twice is no "start clock", though only that may be called now.
+        return 1.0 if was_called(dialogue.recent, call, moment.wall_ms) else REFUSED
     return UNDONE if _just_undone(entries, call, moment) else 1.0
 
 

@@ -12,7 +12,6 @@ from callout.game.events import Scored
 from callout.game.fold import Entry
 from callout.game.questions import lines_of
 from callout.game.state import Game, Goal
-from callout.game.terms import Team
 from callout.table.asking import SPOKEN, Heard, Question, until_ms
 
 # Source for these: the design of this table; no rule book speaks of them.
@@ -24,20 +23,20 @@ SAID_MS: Final = 300
 ONCE_MORE: Final = (
     calls.AdjustClock,
     calls.DoubleFoul,
-    calls.Shot,
+    calls.PutBack,
     calls.SwitchArrow,
     calls.Timeout,
+    calls.Undo,
 )
-"""Calls, beside goals and fouls, that change the book anew each time. What is taken back is not
-among them: two things in a row often are, and each is said."""
+"""Calls, beside goals and fouls, that change the book anew each time. Free throws are not among
+them: two are called in one breath, by whoever waited for both."""
 
 
 @dataclass(frozen=True, slots=True)
 class LastGoal:
     """The newest field goal, to know a repeated call by."""
 
-    team: Team
-    points: int
+    call: calls.Score
     wall_ms: int
     spoken: bool
     entry: int
@@ -54,11 +53,15 @@ class LastCall:
 
 def last_goal(entry: Entry) -> LastGoal | None:
     """The field goal that an entry booked, if it booked one."""
-    for event in entry.events:
-        if isinstance(event, Scored):
-            spoken = entry.source == SPOKEN
-            return LastGoal(event.team, event.points, entry.at.wall_ms, spoken, entry.id)
-    return None
+    scored = any(isinstance(event, Scored) for event in entry.events)
+    if not scored or not isinstance(entry.call, calls.Score):
+        return None
+    return LastGoal(entry.call, entry.at.wall_ms, entry.source == SPOKEN, entry.id)
+
+
+def was_called(recent: Sequence[LastCall], call: Call, now_ms: int) -> bool:
+    """Whether the same was called by voice within seconds."""
+    return any(each.call == call and now_ms - each.wall_ms <= REPEAT_MS for each in recent)
 
 
 def with_newest(recent: Sequence[LastCall], entry: Entry) -> tuple[LastCall, ...]:
@@ -103,7 +106,7 @@ def _another_goal(heard: Heard, game: Game, call: calls.Score, last: LastGoal) -
     stood = not game.clock.running or last.entry < game.live_since
     if stood or last.entry in game.taken_back:
         return None
-    same = (call.team, call.points) == (last.team, last.points)
+    same = replace(call, number=None) == replace(last.call, number=None)
     if not last.spoken or not same or not 0 <= heard.at.wall_ms - last.wall_ms <= REPEAT_MS:
         return None
     slots = {"team": call.team, "points": call.points}

@@ -7,9 +7,9 @@ from the microphone. The ear is open all the while and its gate is not used: who
 headset hears the table's reply between the two, and an ear that is closed to that hears less of the
 partner than here.
 
-Prints per cent: once, the book is as after the call alone, and no question is left; asked, the book
-is so, and a question is open, which a "no" or silence settles; more, the book holds something else;
-lost, it does not hold the call. Beside them the same where nobody repeats anything.
+Prints per cent: once, the book is as after the call alone, and nothing is left to answer; asked, it
+is so once the scorer has answered; more, it holds something else; lost, it does not hold the call.
+Beside them the same where nobody repeats anything.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from earlab.games import LATER_MS, moment_for
@@ -37,15 +37,17 @@ from callout.edges.listening import CHUNK, OpenEar
 from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.understood import understand
-from callout.game.calls import Call
+from callout.game.calls import Call, No, Pick, Yes
 from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
-from callout.table.asking import SPOKEN
+from callout.table.asking import SPOKEN, Question
 from callout.table.clock import SimulatedTime
+from callout.table.doubt import numbers_in
 from callout.table.journal import Journal
 from callout.table.session import Session
 from callout.table.setup import Listed, Player, Setup
+from callout.table.view import view
 from callout.table.words import Parsers, parsers_of, replies_of, scope_of
 
 VERDICTS: Final = ("once", "asked", "more", "lost")
@@ -53,6 +55,8 @@ SOFTER: Final = 10 ** (-6 / 20)
 PAUSE_S: Final = (0.5, 2.0)
 RATIO_DB: Final = 12.0
 START_MS: Final = 1_000_000
+ONE_MORE: Final = ("another", "another_foul", "once_more")
+"""Questions that a repeated call brings."""
 MEANT: Final = "typed"
 """The source of a call that is made without sound, to compare with."""
 
@@ -103,14 +107,17 @@ class Bench:
     def _verdict(self, call: Call, samples: Samples, at: int) -> tuple[str, str]:
         before = moment_for(call, self.parsers.always, self._seed + at).said
         with self._game(before) as (session, _):
+            nothing = _book(session)
             session.take(call, MEANT)
-            wanted = _booked(session)
+            _settle(session, call)
+            wanted = _book(session)
         with self._game(before) as (session, time):
             heard = self._hear(session, time, samples)
-            found, asked = _booked(session), session.dialogue.question is not None
+            asked = _settle(session, call)
+            found = _book(session)
         if found == wanted:
             return ("asked" if asked else "once"), heard
-        return ("lost" if len(found) == len(before) else "more"), heard
+        return ("lost" if found == nothing else "more"), heard
 
     @contextmanager
     def _game(self, before: Sequence[str]) -> Iterator[tuple[Session, SimulatedTime]]:
@@ -153,9 +160,27 @@ def _listed(team: Team) -> Listed:
     return Listed(team.value, tuple(Player(number) for number in ROSTERS[team]))
 
 
-def _booked(session: Session) -> list[Call]:
-    """What the book was made by, and what changed it."""
-    return [entry.call for entry in session.entries]
+def _book(session: Session) -> dict[str, Any]:
+    """What the book holds, but for what was told to it in which order."""
+    book = view(session.game, 0)
+    return {key: value for key, value in book.items() if key not in ("entries", "undone")}
+
+
+def _settle(session: Session, call: Call) -> bool:
+    """The scorer answers what is still asked; whether anything was."""
+    question = session.dialogue.question
+    if question is None:
+        return False
+    session.take(_answer(question, call), MEANT)
+    return True
+
+
+def _answer(question: Question, call: Call) -> Call:
+    """What a scorer says who made one call, and made it once."""
+    for nth, choice in enumerate(question.choices, 1):
+        if choice == call or numbers_in(choice) & numbers_in(call):
+            return Pick(nth)
+    return No() if question.kind in ONE_MORE or question.choices else Yes()
 
 
 def score(items: Sequence[Item], share: slice, seed: int) -> list[Said]:

@@ -7,6 +7,7 @@ import pytest
 from callout.game import calls
 from callout.game.terms import Team
 from callout.table.prior import EXPECTED, REFUSED, UNDONE, UNDONE_MS
+from callout.table.repeats import REPEAT_MS
 
 from .book import Table
 
@@ -27,6 +28,14 @@ def test_what_would_be_refused_is_seldom_said(running: Table) -> None:
     ]
     assert prior(calls.StopClock()) == 1.0
     assert prior(calls.Score(HOME, 2)) == 1.0
+
+
+def test_what_was_just_called_may_be_repeated_though_it_is_refused(running: Table) -> None:
+    # Or a partner's "stop clock" would be taken for "start clock".
+    running.say("stop clock")
+    assert running.session.prior(calls.StopClock()) == 1.0
+    running.wait(REPEAT_MS / 1000 + 0.1)
+    assert running.session.prior(calls.StopClock()) == REFUSED
 
 
 def test_talk_is_never_unlikely(running: Table) -> None:

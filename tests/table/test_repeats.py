@@ -111,9 +111,9 @@ def test_a_foul_that_was_taken_back_may_be_called_again(running: Book) -> None:
     [
         calls.AdjustClock(50),
         calls.DoubleFoul("4", "5"),
-        calls.Shot(True, HOME),
         calls.SwitchArrow(),
         calls.Timeout(GUEST),
+        calls.Undo(),
     ],
 )
 def test_what_would_change_the_book_twice_is_asked_about(running: Book, call: Call) -> None:
@@ -136,9 +136,9 @@ def test_only_the_voice_repeats_what_the_voice_called(running: Book) -> None:
 
 
 def test_a_script_without_time_repeats_nothing(running: Book) -> None:
-    running.hear(calls.Shot(True, HOME))
+    running.hear(calls.Timeout(GUEST))
     running.wait(0.2)
-    assert asked(running, calls.Shot(True, HOME)) is None
+    assert asked(running, calls.Timeout(GUEST)) is None
 
 
 def test_once_more_needs_a_yes(running: Book) -> None:
@@ -149,9 +149,17 @@ def test_once_more_needs_a_yes(running: Book) -> None:
     assert [each.call for each in running.hear(calls.Yes()).calls] == [calls.Timeout(GUEST)]
 
 
-def test_what_was_taken_back_in_a_row_is_not_asked_about(running: Book) -> None:
-    running.hear(calls.Score(HOME, 2, "5"))
-    running.hear(calls.Foul(GUEST, "5"))
-    running.hear(calls.Undo())
+def test_free_throws_are_called_in_one_breath(running: Book) -> None:
+    running.hear(calls.Shot(True, HOME))
     running.wait(1)
-    assert running.hear(calls.Undo()).asks is None
+    assert asked(running, calls.Shot(True, HOME)) is None
+
+
+def test_an_own_basket_is_another_goal_than_theirs(running: Book) -> None:
+    running.hear(calls.Score(HOME, 2))
+    running.wait(1)
+    own = calls.Score(GUEST, 2, own_basket=True)
+    assert asked(running, own) is None
+    running.hear(own)
+    running.wait(1)
+    assert asked(running, own) == "another"
