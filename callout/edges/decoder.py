@@ -11,6 +11,7 @@ from typing import Any, Final
 import vosk
 
 from callout.edges.acceptor import NEEDED, Costs, Settings, acceptor, lean, private_model
+from callout.edges.readings import Reading, readings_of
 from callout.edges.sound import RATE_HZ
 from callout.errors import ModelError
 from callout.language.network import Network
@@ -27,21 +28,14 @@ class Options:
     # calls and 17 minutes of talk near the microphone, at 12 dB in made noise and in babble.
     least_score: float = -1.6
     """A call that explains its sound no better is ignored: 5 of 124 true ones, 24 of 31 false."""
-    least_apart: float = 3.0
-    """The same of a call beside other speech, with a pause between them."""
-    least_cut: float = 10.0
-    """The same without a pause: a piece cut out of talk is easily taken for a call."""
     least_beside: float = 5.0
-    """The same of a call beside which it is as loud, though nothing was made of that; at 12 dB
-    nine of 36 false ones score less, four of 53 true ones in running talk, and none elsewhere."""
+    """The same of a call beside other speech, or beside which it is as loud."""
+    least_cut: float = 15.0
+    """The same where other words lead over into it or on from it: it may be a piece of talk."""
     least_when_meant: float = -8.0
     """The same of all that is said while the key to talk is down: it is meant for the table."""
     least_word_score: float = -3.2
     """The same of a single word: it has little to show, and is heard only while one asks."""
-    apart_s: float = 0.2
-    """A pause is at least so long."""
-    shortest_talk_s: float = 0.3
-    """Other speech is at least so long."""
     widest_gap: float = 6.0
     """A reading this much worse than the best one is not told."""
     longest_word_s: float = 1.5
@@ -71,7 +65,7 @@ class Models:
         english = lean((model / "graph" / "Gr.fst").read_bytes())
         self.speech = self._load("speech", english, never)
         self.networks: dict[str, Network] = {}
-        self._idle: list[Any] = []
+        self._idle: list[Speech] = []
         self._acceptors: dict[str, Any] = {}
 
     def check(self, network: Network) -> None:
@@ -115,25 +109,37 @@ class Models:
         made.SetWords(True)
         return made
 
-    def borrow_speech(self) -> Any:
-        """A recognizer of all speech, ready for a new sound; give it back by `speech_score`.
+    def borrow_speech(self) -> Speech:
+        """All English, ready for a new sound; give it back by `give_back`."""
+        return self._idle.pop() if self._idle else Speech(self.recognizer(None))
 
-        They are used again: each expands the graph of all English as it goes, and one that has
-        been used is three times as fast as a fresh one.
-        """
-        return self._idle.pop() if self._idle else self.recognizer(None)
-
-    def speech_score(self, recognizer: Any) -> float:
-        """The score of all English over the sound that a borrowed recognizer was given."""
-        score = best_score(recognizer)
-        self._idle.append(recognizer)
-        return score
+    def give_back(self, speech: Speech) -> Reading:
+        """How all English reads what was borrowed for."""
+        self._idle.append(speech)
+        return speech.end()
 
 
-def best_score(recognizer: Any) -> float:
-    """How well the recognizer's own best reading of all it was given fits, as a log-likelihood."""
-    readings = json.loads(recognizer.FinalResult())["alternatives"]
-    return float(readings[0]["confidence"])
+class Speech:
+    """A recognizer of all English, for one sound after the other.
+
+    It expands the graph of all English as it goes, and once used is three times as fast as a fresh
+    one.
+    """
+
+    def __init__(self, recognizer: Any) -> None:
+        self._recognizer = recognizer
+        self._fed = self._before = 0
+
+    def feed(self, data: bytes) -> None:
+        """Take more of a sound: 16-bit samples."""
+        self._recognizer.AcceptWaveform(data)
+        self._fed += len(data) // 2
+
+    def end(self) -> Reading:
+        """The best reading of all since the last end, its times in seconds of that."""
+        result = json.loads(self._recognizer.FinalResult())
+        since_s, self._before = self._before / RATE_HZ, self._fed
+        return readings_of(result, since_s)[0]
 
 
 def load(folder: Path) -> Any:

@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from callout.edges.acceptor import UNKNOWN
 from callout.edges.decoder import Models
+from callout.edges.readings import Reading, Word, readings_of
 from callout.edges.sound import RATE_HZ, Samples
 from callout.edges.surroundings import Surroundings
 
@@ -21,23 +22,6 @@ EDGE_S: Final = 0.15
 """Sound kept on both sides of a call that is judged by itself; the model looks ahead as far."""
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
-    """A word and when it was said, in seconds of the sound."""
-
-    word: str
-    start_s: float
-    end_s: float
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """One way to hear an utterance."""
-
-    words: tuple[Word, ...]
-    score: float
-
-
 @dataclass(frozen=True)
 class Judge:
     """Decides which calls of a stretch are calls."""
@@ -45,7 +29,8 @@ class Judge:
     models: Models
     name: str
     sound: Samples
-    speech_score: float
+    speech: Reading
+    """All of the sound, read as any English."""
     pause_s: float
     """A longer pause parts what is said before it from what is said after it."""
     meant: bool = False
@@ -55,13 +40,12 @@ class Judge:
         """The utterance as plain data, its times in seconds of the whole sound."""
         best = readings[0]
         parts = self.parts(best.words)
-        apart = _apart_s(parts, self.models.options.shortest_talk_s)
-        alone = len(parts) == 1
-        around = Surroundings(self.sound, [_span_s(p) for p in parts if p[0].word != UNKNOWN])
+        found = [part for part in parts if part[0].word != UNKNOWN]
+        unknown = [_span_s(part) for part in parts if part[0].word == UNKNOWN]
+        words = [_span_s((word,)) for word in self.speech.words]
+        around = Surroundings(self.sound, list(map(_span_s, found)), unknown, words)
         calls = [
-            self._call(part, readings, alone, self._least(part, gap, around))
-            for part, gap in zip(parts, apart, strict=True)
-            if part[0].word != UNKNOWN
+            self._call(part, readings, len(parts) == 1, self._least(part, around)) for part in found
         ]
         return {
             "start_s": round(best.words[0].start_s + offset_s, 2),
@@ -94,7 +78,7 @@ class Judge:
     ) -> dict[str, Any]:
         options = self.models.options
         words = [word.word for word in part]
-        ratio = readings[0].score - self.speech_score if alone else self._score_alone(part)
+        ratio = readings[0].score - self.speech.score if alone else self._score_alone(part)
         # Among many things that may be called, one or another is easily found in any sound.
         score = ratio - self.models.networks[self.name].surprise(words)
         long = max(word.end_s - word.start_s for word in part) > options.longest_word_s
@@ -105,16 +89,18 @@ class Judge:
             "others": self._others(part, readings),
         }
 
-    def _least(self, part: Sequence[Word], gap_s: float, around: Surroundings) -> float:
+    def _least(self, part: Sequence[Word], around: Surroundings) -> float:
         """What a call must score, by how it stands among other speech."""
-        options = self.models.options
-        if not self.meant and around.are_loud(_span_s(part)):
-            return options.least_beside if gap_s >= options.apart_s else options.least_cut
+        options, call = self.models.options, _span_s(part)
+        if self.meant:
+            return options.least_beside if around.are_unknown(call) else options.least_when_meant
+        if around.lead_over(call):
+            return options.least_cut
+        if around.are_loud(call):
+            return options.least_beside
         if len(part) == 1:
             return options.least_word_score
-        if gap_s == math.inf:
-            return options.least_when_meant if self.meant else options.least_score
-        return options.least_apart if gap_s >= options.apart_s else options.least_cut
+        return options.least_beside if around.are_unknown(call) else options.least_score
 
     def _others(self, part: tuple[Word, ...], readings: Sequence[Reading]) -> list[dict[str, Any]]:
         """Other whole calls that the same sound may be, with how much worse they fit.
@@ -143,10 +129,10 @@ class Judge:
         start = max(0, int((part[0].start_s - EDGE_S) * RATE_HZ))
         data = self.sound[start : int((part[-1].end_s + EDGE_S) * RATE_HZ)].tobytes()
         calls = self.models.recognizer(self.name)
+        calls.AcceptWaveform(data)
         speech = self.models.borrow_speech()
-        for recognizer in (calls, speech):
-            recognizer.AcceptWaveform(data)
-        against = self.models.speech_score(speech)
+        speech.feed(data)
+        against = self.models.give_back(speech).score
         # The best reading of this sound may be other speech, or nothing: only the call counts.
         said = [word.word for word in part]
         for reading in readings_of(json.loads(calls.FinalResult())):
@@ -155,38 +141,8 @@ class Judge:
         return NEVER
 
 
-def readings_of(result: dict[str, Any]) -> list[Reading]:
-    """What the recognizer told, the best reading first; one without words where it heard none."""
-    return [
-        Reading(
-            tuple(Word(w["word"], w["start"], w["end"]) for w in each.get("result", [])),
-            each["confidence"],
-        )
-        for each in result.get("alternatives", [])
-    ]
-
-
-def _apart_s(parts: Sequence[tuple[Word, ...]], shortest_s: float) -> list[float]:
-    """Of each part, the pause that parts it from other speech; infinite where there is none.
-
-    What is heard as other speech for less than `shortest_s` is a breath or a knock.
-    """
-    talk = [part[0].word == UNKNOWN and _lasts_s(part) >= shortest_s for part in parts]
-    found = []
-    for at, part in enumerate(parts):
-        before = part[0].start_s - parts[at - 1][-1].end_s if at and talk[at - 1] else math.inf
-        last = at + 1 == len(parts)
-        after = math.inf if last or not talk[at + 1] else parts[at + 1][0].start_s - part[-1].end_s
-        found.append(min(before, after))
-    return found
-
-
 def _span_s(part: Sequence[Word]) -> tuple[float, float]:
     return part[0].start_s, part[-1].end_s
-
-
-def _lasts_s(part: Sequence[Word]) -> float:
-    return part[-1].end_s - part[0].start_s
 
 
 def _shifted(call: dict[str, Any], offset_s: float) -> dict[str, Any]:

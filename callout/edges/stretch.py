@@ -14,8 +14,9 @@ from typing import Any
 import numpy as np
 
 from callout.edges.acceptor import UNKNOWN
-from callout.edges.decoder import Models
-from callout.edges.judge import Judge, readings_of
+from callout.edges.decoder import Models, Speech
+from callout.edges.judge import Judge
+from callout.edges.readings import Reading, readings_of
 from callout.edges.sound import RATE_HZ, Samples
 
 
@@ -32,7 +33,7 @@ class Stretch:
         self._models, self._name, self.start = models, name, start
         self._pause_s, self._meant = pause_s, meant
         self._calls = models.recognizer(name)
-        self._speech: Any = None
+        self._speech: Speech | None = None
         self._sound: list[Samples] = []
         self._words: list[str] = []
         self._changed = 0
@@ -45,14 +46,14 @@ class Stretch:
         data = samples.tobytes()
         ended = bool(self._calls.AcceptWaveform(data))
         if self._speech is not None:
-            self._speech.AcceptWaveform(data)
+            self._speech.feed(data)
         words = self._heard_so_far()
         if words != self._words:
             self._words, self._changed = words, self._fed
         if self._speech is None and words:
             # Open speech is costly: it is decoded only once there is speech, from the start.
             self._speech = self._models.borrow_speech()
-            self._speech.AcceptWaveform(np.concatenate(self._sound).tobytes())
+            self._speech.feed(np.concatenate(self._sound).tobytes())
         return ended
 
     @property
@@ -98,16 +99,16 @@ class Stretch:
         readings = readings_of(json.loads(self._calls.FinalResult()))
         if not readings or not readings[0].words:
             if self._speech is not None:
-                self._models.speech_score(self._speech)
+                self._models.give_back(self._speech)
             return None
         sound = np.concatenate(self._sound)
-        speech = self._whole_score(sound)
+        speech = self._as_english(sound)
         judge = Judge(self._models, self._name, sound, speech, self._pause_s, self._meant)
         return judge.judge(readings, self.start / RATE_HZ)
 
-    def _whole_score(self, sound: Samples) -> float:
-        """The score of all English over the whole stretch."""
+    def _as_english(self, sound: Samples) -> Reading:
+        """The whole stretch, read by all English."""
         if self._speech is None:
             self._speech = self._models.borrow_speech()
-            self._speech.AcceptWaveform(sound.tobytes())
-        return self._models.speech_score(self._speech)
+            self._speech.feed(sound.tobytes())
+        return self._models.give_back(self._speech)

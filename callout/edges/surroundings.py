@@ -1,4 +1,4 @@
-"""How loud it is right before and after a call: people who talk seldom pause for it."""
+"""What is said and how loud it is right before and after a call: talk seldom pauses for one."""
 
 from __future__ import annotations
 
@@ -23,14 +23,42 @@ ABOVE_HALL_DB: Final = 8.0
 FEW: Final = 4
 """Fewer frames than this tell nothing."""
 
+PAUSE_S: Final = 0.08
+"""Words are parted from a call by a longer pause than this, where they do not lead over."""
+
+TALK_S: Final = 0.25
+"""Less talk than this tells nothing: one reading lets a word begin sooner than another."""
+
+BEGINS_S: Final = 0.05
+"""A word that begins sooner is one that the sound begins with."""
+
+INSIDE: Final = 0.3
+"""A word that lies in a call with so much of its length is the call itself, heard as another."""
+
 Span = tuple[float, float]
 """From when to when something was said, in seconds of the sound."""
 
 
 class Surroundings:
-    """The loudness of a sound, but for its calls: one may follow another at once."""
+    """What a sound holds beside its calls; one of them may follow another at once."""
 
-    def __init__(self, sound: Samples, calls: Sequence[Span]) -> None:
+    def __init__(
+        self,
+        sound: Samples,
+        calls: Sequence[Span],
+        unknown: Sequence[Span] = (),
+        words: Sequence[Span] = (),
+    ) -> None:
+        """`unknown` is what the calls' network heard as other speech; `words` are those of the
+        whole sound, its calls too, as all English reads it."""
+        self._unknown = unknown
+        # What the sound itself begins with may be its quiet, taken for a word.
+        self._words = [
+            word
+            for word in words
+            if word[0] > BEGINS_S and not any(_overlap_s(word, c) >= INSIDE * _lasts_s(word)
+                                              for c in calls)
+        ]  # fmt: skip
         self._db: NDArray[np.float64] = 20.0 * np.log10(levels(sound) + 1.0)
         # What is all zeros is no hall: the ear was closed, or a file had ended.
         hall = self._db[self._db > 0.0]
@@ -38,6 +66,21 @@ class Surroundings:
         self._beside = self._db.copy()
         for call in calls:
             self._beside[_frames(call)] = np.nan
+
+    def are_unknown(self, call: Span) -> bool:
+        """Whether other speech was heard right before or after it."""
+        return any(_overlap_s(each, _widened(call, BESIDE_S[1])) > 0.0 for each in self._unknown)
+
+    def lead_over(self, call: Span) -> bool:
+        """Whether other words go over into it, or it into them, without a pause."""
+        (start_s, end_s), far = call, BESIDE_S[1]
+        before, after = (start_s - far, start_s), (end_s, end_s + far)
+        return self._leads(before, start_s) or self._leads(after, end_s)
+
+    def _leads(self, side: Span, edge_s: float) -> bool:
+        words = [word for word in self._words if _overlap_s(word, side) > 0.0]
+        abut = any(max(word[0] - edge_s, edge_s - word[1]) < PAUSE_S for word in words)
+        return abut and sum(_overlap_s(word, side) for word in words) >= TALK_S
 
     def are_loud(self, call: Span) -> bool:
         """Whether it is as loud right before or after it, though nothing was made of that."""
@@ -47,6 +90,18 @@ class Surroundings:
         after = self._beside[at.stop + near : at.stop + far]
         least_db = max(_loud_db(self._db[at]) - AS_LOUD_DB, self._hall_db + ABOVE_HALL_DB)
         return max(_loud_db(before), _loud_db(after)) > least_db
+
+
+def _overlap_s(one: Span, other: Span) -> float:
+    return max(0.0, min(one[1], other[1]) - max(one[0], other[0]))
+
+
+def _lasts_s(span: Span) -> float:
+    return span[1] - span[0]
+
+
+def _widened(span: Span, by_s: float) -> Span:
+    return span[0] - by_s, span[1] + by_s
 
 
 def _frames(call: Span) -> slice:

@@ -11,7 +11,7 @@ import pytest
 import vosk
 
 from callout.edges.acceptor import NEEDED, Settings, lean, private_model
-from callout.edges.decoder import NEVER_S, Models, Options, best_score, load
+from callout.edges.decoder import NEVER_S, Models, Options, Speech, load
 from callout.edges.sound import RATE_HZ
 from callout.errors import ModelError
 from callout.language.network import Arc, Network
@@ -44,7 +44,7 @@ def test_trust_begins_where_the_design_says() -> None:
     nothing, the better it must fit."""
     options = Options()
     assert options.longest_word_s == 1.5
-    assert options.least_when_meant < options.least_score < options.least_apart < options.least_cut
+    assert options.least_when_meant < options.least_score < options.least_beside < options.least_cut
     assert options.costs.join == 12.0
     assert 0 <= options.costs.unknown <= 2
     assert options.settings.lattice_beam <= 6
@@ -93,26 +93,29 @@ def test_words_that_the_model_lacks_are_named_all_at_once(models: Models) -> Non
     assert "strange" not in models.networks
 
 
-def test_a_recognizer_used_again_scores_nearly_as_a_fresh_one_does(models: Models) -> None:
+def test_a_recognizer_used_again_reads_nearly_as_a_fresh_one_does(models: Models) -> None:
     said = sound("guest foul eleven.")
-    fresh = models.recognizer(None)
-    fresh.AcceptWaveform(said)
-    wanted = best_score(fresh)
+    fresh = Speech(models.recognizer(None))
+    fresh.feed(said)
+    wanted = fresh.end()
     used = models.borrow_speech()
-    used.AcceptWaveform(sound("I would like a cup of coffee."))
-    models.speech_score(used)
+    used.feed(sound("I would like a cup of coffee."))
+    models.give_back(used)
     again = models.borrow_speech()
     assert again is used
-    again.AcceptWaveform(said)
-    assert models.speech_score(again) == pytest.approx(wanted, abs=DITHER)
+    again.feed(said)
+    read = models.give_back(again)
+    assert read.score == pytest.approx(wanted.score, abs=DITHER)
+    # Its times are those of the sound, not of all that was ever read.
+    assert read.words[-1].end_s == pytest.approx(wanted.words[-1].end_s, abs=0.1)
 
 
 def test_two_that_are_wanted_at_once_are_two(models: Models) -> None:
     one, other = models.borrow_speech(), models.borrow_speech()
     assert one is not other
     for each in (one, other):
-        each.AcceptWaveform(bytes(2 * RATE_HZ))
-        models.speech_score(each)
+        each.feed(bytes(2 * RATE_HZ))
+        models.give_back(each)
 
 
 def test_no_copy_is_left_behind(model: Path, tmp_path: Path) -> None:

@@ -7,14 +7,14 @@ it. The sound, where it matters, is the voice's.
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 
 from callout.edges.decoder import Models, Options
-from callout.edges.judge import NEVER, Judge, Reading, Word, readings_of
+from callout.edges.judge import NEVER, Judge
+from callout.edges.readings import Reading, Word, readings_of
 from callout.edges.sound import RATE_HZ, Samples
 from tests.speech import spoken
 
@@ -34,7 +34,7 @@ def words(text: str, start_s: float = 0.5, each_s: float = 0.3) -> tuple[Word, .
 
 
 def judge(models: Models, sound: Samples = SILENCE, speech_score: float = 0.0) -> Judge:
-    return Judge(models, "always", sound, speech_score, pause_s=0.7)
+    return Judge(models, "always", sound, Reading((), speech_score), pause_s=0.7)
 
 
 def trusts(call: dict[str, Any]) -> bool:
@@ -152,13 +152,11 @@ OPTIONS = Options()
     [
         ("home two", OPTIONS.least_score, False),
         ("home two", OPTIONS.least_when_meant, True),
-        ("home two 0.3 [unk]", OPTIONS.least_apart, False),
-        ("home two 0.1 [unk]", OPTIONS.least_cut, False),
-        ("[unk] home two 0.3 [unk]", OPTIONS.least_cut, False),
-        ("[unk] 0.3 home two", OPTIONS.least_apart, False),
-        ("home two 0.1 [unk]", OPTIONS.least_cut, True),
-        # A breath or a knock is no other speech, nor is another call.
-        ("[short] home two", OPTIONS.least_score, False),
+        ("home two 0.3 [unk]", OPTIONS.least_beside, False),
+        ("[unk] home two", OPTIONS.least_beside, False),
+        ("[unk] home two", OPTIONS.least_beside, True),
+        # What was said a second before is not beside it; another call is no other speech.
+        ("[unk] 1.1 home two", OPTIONS.least_score, False),
         ("home two guest foul", OPTIONS.least_score, False),
         ("yes", OPTIONS.least_word_score, False),
         ("yes [unk]", OPTIONS.least_word_score, False),
@@ -170,14 +168,12 @@ def test_how_much_a_call_must_score_depends_on_what_it_stands_in(
     surprise = models.networks["question"].surprise(
         ["yes"] if said.startswith("yes") else ["home", "two"]
     )
-    heard = words(said.replace("[short]", "[unk]"))
-    if said.startswith("[short]"):
-        heard = (replace(heard[0], start_s=heard[0].end_s - 0.2), *heard[1:])
+    heard = words(said)
     for more, trusted in ((0.1, True), (-0.1, False)):
         ratio = least + surprise + more
         # The ratio over a part's own sound is given, so that the rule is seen by itself.
         monkeypatch.setattr(Judge, "_score_alone", lambda *_, ratio=ratio: ratio)
-        asked = Judge(models, "question", SILENCE, 100.0 - ratio, 0.7, meant)
+        asked = Judge(models, "question", SILENCE, Reading((), 100.0 - ratio), 0.7, meant)
         call = asked.judge([Reading(heard, 100.0)], 0.0)["calls"][0]
         assert (call["score"], trusts(call)) == (pytest.approx(least + more, abs=0.01), trusted)
 
@@ -218,7 +214,7 @@ def test_what_is_as_loud_beside_a_call_makes_it_doubtful(
     sound = hall(CALL, *others)
     for more, trusted in ((0.1, True), (-0.1, False)):
         speech_score = 100.0 - (least + surprise + more)
-        judged = Judge(models, "always", sound, speech_score, 0.7, meant)
+        judged = Judge(models, "always", sound, Reading((), speech_score), 0.7, meant)
         (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0)["calls"]
         assert trusts(call) == trusted
 
@@ -227,7 +223,7 @@ def test_a_loud_hall_is_no_talk_beside_a_call(models: Models) -> None:
     """The hall 6 dB below the call, and never more than a little louder than itself."""
     surprise = models.networks["always"].surprise(["home", "two"])
     faint = (CALL[0], CALL[1], 6.0)
-    judged = Judge(models, "always", hall(faint, (0.4, 1.3, 4.0)), 100.0 - surprise, 0.7)
+    judged = judge(models, hall(faint, (0.4, 1.3, 4.0)), 100.0 - surprise)
     (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0)["calls"]
     assert trusts(call)
 
@@ -257,10 +253,44 @@ def test_a_call_right_after_another_is_no_talk_beside_it(
 def test_a_call_at_an_edge_of_its_sound_has_nothing_beside_it(models: Models, at_s: float) -> None:
     surprise = models.networks["always"].surprise(["home", "two"])
     sound = hall((at_s, at_s + 0.6, 15.0))
-    (call,) = Judge(models, "always", sound, 100.0 - surprise, 0.7).judge(
-        [Reading(words("home two", at_s), 100.0)], 0.0
-    )["calls"]
+    judged = judge(models, sound, 100.0 - surprise)
+    (call,) = judged.judge([Reading(words("home two", at_s), 100.0)], 0.0)["calls"]
     assert trusts(call)
+
+
+@pytest.mark.parametrize(
+    ("english", "least"),
+    [
+        # "Home to" and no more; a word that reaches into the call, and is the call heard otherwise.
+        (words("home to", 1.5), OPTIONS.least_score),
+        (words("the home to", 1.3), OPTIONS.least_score),
+        # Words that lead into it or on from it: it is a piece of talk.
+        (words("we are home to", 0.9), OPTIONS.least_cut),
+        (words("home to stay", 1.5), OPTIONS.least_cut),
+        # A pause parts them; a short word, or one that the sound begins with, may be no word.
+        (words("we are 0.1 home to", 0.8), OPTIONS.least_score),
+        (words("home to 0.1 stay", 1.5), OPTIONS.least_score),
+        ((Word("a", 1.3, 1.5), *words("home to", 1.5)), OPTIONS.least_score),
+        ((Word("the", 0.0, 1.5), *words("home to", 1.5)), OPTIONS.least_score),
+    ],
+)
+def test_words_that_lead_over_to_a_call_make_it_a_piece_of_talk(
+    models: Models, english: tuple[Word, ...], least: float
+) -> None:
+    surprise = models.networks["always"].surprise(["home", "two"])
+    for more, trusted in ((0.1, True), (-0.1, False)):
+        speech = Reading(english, 100.0 - (least + surprise + more))
+        judged = Judge(models, "always", SILENCE, speech, 0.7)
+        (call,) = judged.judge([Reading(words("home two", 1.5), 100.0)], 0.0)["calls"]
+        assert trusts(call) == trusted
+
+
+def test_another_call_leads_over_to_none(models: Models, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Judge, "_score_alone", lambda self, part: 6.0)
+    both = words("home two guest foul eleven", 1.0)
+    judged = Judge(models, "always", SILENCE, Reading(both, 0.0), 0.7)
+    told = judged.judge([Reading(both, 100.0)], 0.0)["calls"]
+    assert [round(each["score"] - each["margin"], 2) for each in told] == [OPTIONS.least_score] * 2
 
 
 def test_the_surprise_of_a_call_is_that_of_its_choices(models: Models) -> None:
