@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Final
 
+import numpy as np
+
 from callout.edges.acceptor import UNKNOWN
 from callout.edges.decoder import Models
 from callout.edges.readings import Reading, Word, readings_of
@@ -100,7 +102,12 @@ class Judge:
             return options.least_beside
         if len(part) == 1:
             return options.least_word_score
-        return options.least_beside if around.are_unknown(call) else options.least_score
+        if around.are_unknown(call):
+            return options.least_beside
+        clear = (0.0, options.more_when_clear)
+        return options.least_score + float(
+            np.interp(around.clear_db(call), options.clear_db, clear)
+        )
 
     def _others(self, part: tuple[Word, ...], readings: Sequence[Reading]) -> list[dict[str, Any]]:
         """Other whole calls that the same sound may be, with how much worse they fit.

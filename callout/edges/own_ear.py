@@ -47,6 +47,8 @@ def keep(own: OwnEar, path: Path) -> None:
 def own_options(path: Path) -> dict[str, Any]:
     """The ear's options that were kept; none where nothing was.
 
+    To a threshold that was found in that hall, by that voice, nothing is added.
+
     Raises:
         InputError: the file is not what `keep` wrote.
     """
@@ -61,4 +63,4 @@ def own_options(path: Path) -> dict[str, Any]:
     if not LOWEST <= own.least_score <= HIGHEST:
         what = f"expected least_score from {LOWEST:g} to {HIGHEST:g}, got {own.least_score:g}"
         raise InputError(path, what)
-    return asdict(own)
+    return {**asdict(own), "more_when_clear": 0.0}

@@ -67,6 +67,10 @@ class Surroundings:
         for call in calls:
             self._beside[_frames(call)] = np.nan
 
+    def clear_db(self, call: Span) -> float:
+        """How far the quieter moments of the hall lie below the call."""
+        return _loud_db(self._db[_frames(call)]) - self._hall_db
+
     def are_unknown(self, call: Span) -> bool:
         """Whether other speech was heard right before or after it."""
         return any(_overlap_s(each, _widened(call, BESIDE_S[1])) > 0.0 for each in self._unknown)

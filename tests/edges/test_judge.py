@@ -228,6 +228,17 @@ def test_a_loud_hall_is_no_talk_beside_a_call(models: Models) -> None:
     assert trusts(call)
 
 
+@pytest.mark.parametrize(("above_db", "more"), [(10.0, 0.0), (30.0, OPTIONS.more_when_clear)])
+def test_in_a_clear_sound_a_call_must_show_more(
+    models: Models, above_db: float, more: float
+) -> None:
+    surprise = models.networks["always"].surprise(["home", "two"])
+    speech_score = 100.0 - (OPTIONS.least_score + surprise)
+    judged = judge(models, hall((CALL[0], CALL[1], above_db)), speech_score)
+    (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0)["calls"]
+    assert call["margin"] == pytest.approx(-more, abs=0.01)
+
+
 def test_zeros_are_no_hall(models: Models) -> None:
     """The ear is closed while the table speaks; a sound file has an end."""
     surprise = models.networks["always"].surprise(["home", "two"])

@@ -16,7 +16,8 @@ def test_what_is_kept_is_what_the_ear_takes(tmp_path: Path) -> None:
     path = tmp_path / "new" / "ear.toml"
     assert own_options(path) == {}
     keep(OwnEar(-2.5), path)
-    assert Options(**own_options(path)).least_score == -2.5
+    own = Options(**own_options(path))
+    assert (own.least_score, own.more_when_clear) == (-2.5, 0.0)
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
 
 
