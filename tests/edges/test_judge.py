@@ -296,6 +296,20 @@ def test_words_that_lead_over_to_a_call_make_it_a_piece_of_talk(
         assert trusts(call) == trusted
 
 
+@pytest.mark.parametrize(
+    ("beside_db", "least"), [(13.0, OPTIONS.least_cut), (5.0, OPTIONS.least_score)]
+)
+def test_words_found_in_the_hall_lead_over_to_nothing(
+    models: Models, beside_db: float, least: float
+) -> None:
+    surprise = models.networks["always"].surprise(["home", "two"])
+    sound = hall(CALL, (0.9, 1.5, beside_db))
+    speech = Reading(words("we are home to", 0.9), 100.0 - surprise)
+    judged = Judge(models, "always", sound, speech, 0.7)
+    (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0)["calls"]
+    assert call["score"] - call["margin"] == pytest.approx(least, abs=0.3)
+
+
 def test_another_call_leads_over_to_none(models: Models, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Judge, "_score_alone", lambda self, part: 6.0)
     both = words("home two guest foul eleven", 1.0)
