@@ -94,13 +94,12 @@ def test_two_threads_get_a_sound_each(lasting: Phrases) -> None:
     assert made["Guest foul, two."] > made["One."] > 1_000
 
 
-def test_a_cache_that_cannot_be_written_costs_only_time(tmp_path: Path) -> None:
+def test_a_cache_that_cannot_be_written_costs_only_time(lasting: Phrases, tmp_path: Path) -> None:
     blocked = tmp_path / "file"
     blocked.write_text("in the way")
-    phrases = Phrases(PiperSynthesizer(), blocked / "phrases")
+    phrases = Phrases(lasting.synthesizer, blocked / "phrases")
     assert len(phrases.render("One.").samples) > 1_000
     assert phrases.known("One.") is not None
-    phrases.close()
 
 
 def test_another_voice_of_the_same_name_and_size_has_phrases_of_its_own(tmp_path: Path) -> None:
