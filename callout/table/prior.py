@@ -21,6 +21,9 @@ may be, for one of some hundred."""
 REFUSED: Final = 0.02
 """A call that the game refuses now: one may start a clock that runs already, but seldom does."""
 
+STRANGE: Final = 0.1
+"""A number that is not on the team's list, beside one that is: it may be so, but seldom is."""
+
 UNDONE: Final = 0.2
 """A call that was taken back within the last seconds: it was probably heard in error."""
 
@@ -38,12 +41,21 @@ def prior(
     if not may(game, call, moment):
         # "Stop clock" said twice is no "start clock", though only that may be called now.
         return 1.0 if was_called(dialogue.recent, call, moment.wall_ms) else REFUSED
+    if _is_strange(game, call):
+        return STRANGE
     return UNDONE if _just_undone(entries, call, moment) else 1.0
 
 
 def may(game: Game, call: Call, moment: At) -> bool:
     """Whether a call would not be refused; what is for the table itself never is."""
     return isinstance(call, calls.TALK) or not isinstance(decide(game, call, moment), Refusal)
+
+
+def _is_strange(game: Game, call: Call) -> bool:
+    """Whether it books something for a number that its team does not have."""
+    if not isinstance(call, calls.Score | calls.Foul) or call.number is None:
+        return False
+    return not game.side(call.team).has(call.number)
 
 
 def _just_undone(entries: Sequence[Entry], call: Call, moment: At) -> bool:

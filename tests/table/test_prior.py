@@ -6,7 +6,7 @@ import pytest
 
 from callout.game import calls
 from callout.game.terms import Team
-from callout.table.prior import EXPECTED, REFUSED, UNDONE, UNDONE_MS
+from callout.table.prior import EXPECTED, REFUSED, STRANGE, UNDONE, UNDONE_MS
 from callout.table.repeats import REPEAT_MS
 
 from .book import Table
@@ -36,6 +36,13 @@ def test_what_was_just_called_may_be_repeated_though_it_is_refused(running: Tabl
     assert running.session.prior(calls.StopClock()) == 1.0
     running.wait(REPEAT_MS / 1000 + 0.1)
     assert running.session.prior(calls.StopClock()) == REFUSED
+
+
+def test_a_number_that_is_not_on_the_list_is_less_likely(running: Table) -> None:
+    prior = running.session.prior
+    assert prior(calls.Foul(HOME, "5")) == 1.0
+    assert prior(calls.Foul(HOME, "99")) == prior(calls.Score(HOME, 2, "99")) == STRANGE
+    assert prior(calls.Foul(HOME)) == 1.0
 
 
 def test_talk_is_never_unlikely(running: Table) -> None:
