@@ -56,9 +56,9 @@ class Surroundings:
         self._words = [
             word
             for word in words
-            if word[0] > BEGINS_S and not any(_overlap_s(word, c) >= INSIDE * _lasts_s(word)
-                                              for c in calls)
-        ]  # fmt: skip
+            if word[0] > BEGINS_S
+            and all(_overlap_s(word, call) < INSIDE * _lasts_s(word) for call in calls)
+        ]
         self._db: NDArray[np.float64] = 20.0 * np.log10(levels(sound) + 1.0)
         # What is all zeros is no hall: the ear was closed, or a file had ended.
         hall = self._db[self._db > 0.0]

@@ -98,11 +98,11 @@ class Parser:
 
         Only where they mean the same so: a score of fifty is never called five zero.
         """
-        meant = self._means(words)
+        digits_of = self.grammar.words.digits_of
         for at, word in enumerate(words):
-            if (digits := self.grammar.words.digits_of.get(word)) is not None:
-                other = (*words[:at], *digits, *words[at + 1 :])
-                if meant and self._means(other) == meant:
+            if word in digits_of:
+                other = (*words[:at], *digits_of[word], *words[at + 1 :])
+                if (meant := self._means(words)) and self._means(other) == meant:
                     return self.by_digits(other)
         return tuple(words)
 
