@@ -93,7 +93,7 @@ def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
         return _answered(dialogue, heard)
     if isinstance(call, calls.Cancel):
         if question is None:
-            return Step(dialogue, (replace(heard, call=calls.Undo()),))
+            return _fresh(dialogue, replace(heard, call=calls.Undo()), game)
         return Step(replace(dialogue, question=None), notices=(_kept(question),))
     if question and question.kind in CARRY_ON and isinstance(call, CLOCK):
         return Step(replace(dialogue, question=None), (heard,))

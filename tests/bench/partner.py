@@ -42,7 +42,7 @@ from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.table.asking import SPOKEN, Question
-from callout.table.clock import SimulatedTime
+from callout.table.clock import SimulatedTime, at
 from callout.table.doubt import numbers_in
 from callout.table.journal import Journal
 from callout.table.session import Session
@@ -86,26 +86,26 @@ class Bench:
         texts = of_the_stands(seed)
         self._halls = [hall(kind, 60.0, seed, library(), texts) for kind in ("made", "babble")]
 
-    def tried(self, item: Item, at: int) -> Said:
+    def tried(self, item: Item, nth: int) -> Said:
         """A call, said alone and with the partner's repeat."""
         (call,) = self.parsers.always.parse(item.text).calls  # type: ignore[union-attr]
-        alone, _ = self._verdict(call, self._sound(item, at, repeated=False), at)
-        repeated, heard = self._verdict(call, self._sound(item, at, repeated=True), at)
+        alone, _ = self._verdict(call, self._sound(item, nth, repeated=False), nth)
+        repeated, heard = self._verdict(call, self._sound(item, nth, repeated=True), nth)
         return Said(item.name, repeated, alone, heard)
 
-    def _sound(self, item: Item, at: int, repeated: bool) -> Samples:
-        random = Random(self._seed + at)
+    def _sound(self, item: Item, nth: int, repeated: bool) -> Samples:
+        random = Random(self._seed + nth)
         said = library().sound(item.lines[0])
         pause = np.zeros(int(random.uniform(*PAUSE_S) * RATE_HZ), dtype=np.float32)
-        partner = SOFTER * library().sound(partner_of(item, at)) if repeated else pause
+        partner = SOFTER * library().sound(partner_of(item, nth)) if repeated else pause
         # The level is set by the loudest frame, the scorer's own.
         whole = padded(np.concatenate([said, pause, partner.astype(np.float32)]))
-        noise = self._halls[at % len(self._halls)]
-        made = heard_in(whole, noise, RATIO_DB, self._seed + at)
+        noise = self._halls[nth % len(self._halls)]
+        made = heard_in(whole, noise, RATIO_DB, self._seed + nth)
         return to_recognizer(np.asarray(made, np.float32)[:, None], RATE_HZ)
 
-    def _verdict(self, call: Call, samples: Samples, at: int) -> tuple[str, str]:
-        before = moment_for(call, self.parsers.always, self._seed + at).said
+    def _verdict(self, call: Call, samples: Samples, nth: int) -> tuple[str, str]:
+        before = moment_for(call, self.parsers.always, self._seed + nth).said
         with self._game(before) as (session, _):
             nothing = _book(session)
             session.take(call, MEANT)
@@ -143,17 +143,18 @@ class Bench:
                 for each in understand(parser, utterance, session.prior):
                     if each.sentence is not None and each.sentence.call is not None:
                         words.append(each.text)
-                        session.take(each.sentence.call, SPOKEN, doubt=each.doubt)
+                        onset = at(session.game, began_ms + round(1000 * each.start_s))
+                        session.take(each.sentence.call, SPOKEN, onset, each.doubt)
             by = "any" if session.dialogue.question else "always"
             if by != ear.network:
                 ear.hear_by(by)
         return ", ".join(words)
 
 
-def partner_of(item: Item, at: int) -> Line:
+def partner_of(item: Item, nth: int) -> Line:
     """The same words in another voice, at its own rate."""
     others = [voice for voice in voices(SPEAKERS) if voice != item.voice]
-    return Line(others[at % len(others)], 1.0, item.text)
+    return Line(others[nth % len(others)], 1.0, item.text)
 
 
 def _listed(team: Team) -> Listed:
@@ -187,7 +188,7 @@ def score(items: Sequence[Item], share: slice, seed: int) -> list[Said]:
     """What becomes of a share of the calls."""
     with tempfile.TemporaryDirectory() as folder:
         bench = Bench(Path(folder), seed)
-        return [bench.tried(items[at], at) for at in range(len(items))[share]]
+        return [bench.tried(items[nth], nth) for nth in range(len(items))[share]]
 
 
 def main() -> None:
@@ -199,7 +200,7 @@ def main() -> None:
     given = arguments.parse_args()
     items = table_calls(given.calls, voices(SPEAKERS))
     stands = [Line(voice, 1.0, text) for voice in talkers() for text in of_the_stands(given.seed)]
-    repeats = [partner_of(item, at) for at, item in enumerate(items)]
+    repeats = [partner_of(item, nth) for nth, item in enumerate(items)]
     library().prepare([*stands, *(item.lines[0] for item in items), *repeats])
     shares = [slice(start, None, given.jobs) for start in range(given.jobs)]
     with ProcessPoolExecutor(given.jobs) as pool:

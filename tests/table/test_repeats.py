@@ -149,6 +149,16 @@ def test_once_more_needs_a_yes(running: Book) -> None:
     assert [each.call for each in running.hear(calls.Yes()).calls] == [calls.Timeout(GUEST)]
 
 
+def test_what_cancels_an_entry_is_an_undo_too(running: Book) -> None:
+    running.hear(calls.Score(HOME, 2, "5"))
+    running.hear(calls.Foul(GUEST, "5"))
+    running.hear(calls.Cancel())
+    running.wait(1)
+    step = running.hear(calls.Cancel())
+    assert step.asks is not None
+    assert step.asks.kind == "ask_once_more"
+
+
 def test_free_throws_are_called_in_one_breath(running: Book) -> None:
     running.hear(calls.Shot(True, HOME))
     running.wait(1)
