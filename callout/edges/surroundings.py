@@ -72,12 +72,12 @@ class Surroundings:
         return _loud_db(self._db[_frames(call)]) - self._hall_db
 
     def are_unknown(self, call: Span) -> bool:
-        """Whether other speech, as loud, was heard right before or after it."""
+        """Whether other speech was heard right before or after it, however loud.
+
+        What the call does not explain of its own sound is heard so too, and a true one explains it.
+        """
         near = _widened(call, BESIDE_S[1])
-        return any(
-            _overlap_s(each, near) > 0.0 and self._is_as_loud([each], call)
-            for each in self._unknown
-        )
+        return any(_overlap_s(each, near) > 0.0 for each in self._unknown)
 
     def lead_over(self, call: Span) -> bool:
         """Whether other words, as loud, go over into it, or it into them, without a pause."""
