@@ -51,8 +51,8 @@ class Surroundings:
     ) -> None:
         """`unknown` is what the calls' network heard as other speech; `words` are those of the
         whole sound, its calls too, as all English reads it."""
-        self._unknown = unknown
-        # What the sound itself begins with may be its quiet, taken for a word.
+        # What the sound itself begins with may be its quiet, or the last of what was heard before.
+        self._unknown = [each for each in unknown if each[0] > BEGINS_S or _lasts_s(each) >= TALK_S]
         self._words = [
             word
             for word in words

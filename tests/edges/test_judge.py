@@ -155,7 +155,9 @@ OPTIONS = Options()
         ("home two 0.3 [unk]", OPTIONS.least_beside, False),
         ("[unk] home two", OPTIONS.least_beside, False),
         ("[unk] home two", OPTIONS.least_beside, True),
-        # What was said a second before is not beside it; another call is no other speech.
+        # What was said a second before is not beside it, nor is another call, nor what is left of
+        # the sound before this one.
+        ("[rest] home two", OPTIONS.least_score, False),
         ("[unk] 1.1 home two", OPTIONS.least_score, False),
         ("home two guest foul", OPTIONS.least_score, False),
         ("yes", OPTIONS.least_word_score, False),
@@ -168,7 +170,9 @@ def test_how_much_a_call_must_score_depends_on_what_it_stands_in(
     surprise = models.networks["question"].surprise(
         ["yes"] if said.startswith("yes") else ["home", "two"]
     )
-    heard = words(said)
+    heard = words(said.replace("[rest]", ""))
+    if said.startswith("[rest]"):
+        heard = (Word("[unk]", 0.0, 0.2), *heard)
     for more, trusted in ((0.1, True), (-0.1, False)):
         ratio = least + surprise + more
         # The ratio over a part's own sound is given, so that the rule is seen by itself.
