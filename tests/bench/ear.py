@@ -8,6 +8,7 @@ voices at three rates; half of them in made hall noise, half in a hall of synthe
 `held`: a third of these calls with the key to talk pressed up to 200 ms after the first sound and
 let go up to 200 ms before the last one.
 `digits`: single digits by people, heard as the answer to a question that offers three of them.
+`hall alone`: a hall as loud as under a voice, without any.
 `talk`: a third of these calls spoken into running talk of the same voice, 0.15 or 0.6 s before it,
 after it or both; and talk alone, near the microphone, of which it prints how many calls an hour
 were heard in it.
@@ -35,9 +36,11 @@ from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import product
 from pathlib import Path
 from typing import Final
 
+import numpy as np
 from earlab.items import ROSTERS, Item, digits, into_talk, library, orders, table_calls, talk
 from earlab.noise import hall, talkers
 from earlab.ours import VERDICTS, Hall, Ours, Verdict, asked_for, verdict
@@ -48,7 +51,7 @@ from earlab.voices import OTHERS, SPEAKERS, Line, voices
 
 from callout.edges.hall import Wave
 from callout.edges.hear_command import scope_of
-from callout.edges.sound import RATE_HZ
+from callout.edges.sound import RATE_HZ, to_recognizer
 from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
@@ -57,6 +60,8 @@ from callout.table.dialogue import Dialogue
 HERE = Path(__file__).parent
 RATIOS: tuple[float | None, ...] = (None, 18.0, 12.0, 6.0)
 WORST: Final = 10
+LOUD: Final = 0.5
+"""The largest amplitude of a voice, of full scale."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,6 +244,7 @@ def main() -> None:
     arguments.add_argument(
         "--talk", type=int, default=1_500, help="so many things that are no call"
     )
+    arguments.add_argument("--minutes", type=int, default=10, help="so long of each hall alone")
     arguments.add_argument("--limit", type=int, default=0, help="only so many by people")
     arguments.add_argument("--jobs", type=int, default=2)
     arguments.add_argument("--ratio", type=float, nargs="+", help="only at these, in dB")
@@ -254,6 +260,9 @@ def main() -> None:
     said = of_the_stands(given.seed)
     library().prepare(Line(voice, 1.0, text) for voice in talkers() for text in said)
     by_people(given, ratios)
+    if given.only in "hall alone":
+        for ratio in filter(None, ratios):
+            hall_alone(given.minutes, ratio, given.seed)
     names = voices(OTHERS if given.others else SPEAKERS)
     wake = tuple(given.wake.split())
     items = table_calls(given.calls, names, wake)
@@ -273,6 +282,22 @@ def main() -> None:
                 levels = ["clean" if ratio is None else f"{ratio:g} dB" for ratio in ratios]
                 text = picture(f"{test.title}, right in per cent", levels, right)
                 given.picture.write_text(text, encoding="utf-8")
+
+
+def hall_alone(minutes: int, ratio_db: float, seed: int) -> None:
+    """Print how many calls are heard where nobody near speaks: a hall as loud as under a voice."""
+    grammar = load_language(language_folder())
+    texts, found = of_the_stands(seed), []
+    with tempfile.TemporaryDirectory() as private:
+        ours = Ours(grammar, replace(scope_of(grammar, None), rosters=ROSTERS), Path(private))
+        for nth, kind in product(range(minutes), ("made", "babble")):
+            noise = hall(kind, 60.0, seed + nth, library(), texts) * 10 ** (-ratio_db / 20)
+            told = ours.hear(to_recognizer(noise.astype(np.float32)[:, None] * LOUD, RATE_HZ))
+            moment = ours.moment(Item(Line("", 1.0, ""), {}), seed + nth)
+            found += ours.understood(told, "always", moment, Dialogue())
+    print(f"\nHall alone, {2 * minutes} minutes at {ratio_db:g} dB: {len(found)} calls heard")
+    for each in found[:WORST]:
+        print(f"{'':<10}{each.text}")
 
 
 def by_people(given: argparse.Namespace, ratios: Sequence[float | None]) -> None:
