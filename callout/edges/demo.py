@@ -32,12 +32,12 @@ from callout.edges.sound import RATE_HZ
 from callout.edges.understood import Understood, understand
 from callout.edges.wav_voice import WavVoice
 from callout.errors import CalloutError
-from callout.game.calls import Call, No, Number, Pick
+from callout.game.calls import Call, No
 from callout.language.check import load_language
 from callout.language.parser import Parsed, Parser
 from callout.paper.box import box
-from callout.table.asking import SPOKEN, Question
-from callout.table.doubt import numbers_in
+from callout.table.asking import SPOKEN
+from callout.table.doubt import picking
 from callout.table.journal import Journal
 from callout.table.reply import Reply
 from callout.table.script import Line, Runner, Script, read_script
@@ -201,18 +201,8 @@ def _take(session: Session, parser: Parser, call: Spoken) -> tuple[Spoken, Reply
         reply += session.take(each.sentence.call, SPOKEN, doubt=each.doubt)
         question = session.dialogue.question
         if each.choices and question is not None:
-            reply += session.take(_press(question, call.said), "pedal")
+            reply += session.take(picking(question, call.said) or No(), "pedal")
     return replace(call, heard=tuple(heard)), reply
-
-
-def _press(question: Question, said: Sequence[Call]) -> Call:
-    """What picks that which was said, among the choices of a question."""
-    numbers = frozenset[str]().union(*map(numbers_in, said))
-    for nth, choice in enumerate(question.choices, 1):
-        piece = isinstance(choice, Number) and choice.number in numbers
-        if piece or choice in said:
-            return Pick(nth)
-    return No()
 
 
 def _calls(parsers: Parsers, line: Line) -> tuple[Call, ...]:

@@ -15,7 +15,7 @@ from callout.edges.acceptor import UNKNOWN
 from callout.edges.decoder import Models
 from callout.edges.readings import Reading, Word, readings_of
 from callout.edges.sound import RATE_HZ, Samples
-from callout.edges.surroundings import Surroundings
+from callout.edges.surroundings import Span, Surroundings
 
 NEVER: Final = -1000.0
 """The score of a call that is not heard again in its own sound; no prior outweighs it."""
@@ -148,7 +148,7 @@ class Judge:
         return NEVER
 
 
-def _span_s(part: Sequence[Word]) -> tuple[float, float]:
+def _span_s(part: Sequence[Word]) -> Span:
     return part[0].start_s, part[-1].end_s
 
 

@@ -46,8 +46,8 @@ class Surroundings:
         self,
         sound: Samples,
         calls: Sequence[Span],
-        unknown: Sequence[Span] = (),
-        words: Sequence[Span] = (),
+        unknown: Sequence[Span],
+        words: Sequence[Span],
     ) -> None:
         """`unknown` is what the calls' network heard as other speech; `words` are those of the
         whole sound, its calls too, as all English reads it."""
@@ -76,7 +76,7 @@ class Surroundings:
 
         What the call does not explain of its own sound is heard so too, and a true one explains it.
         """
-        near = _widened(call, BESIDE_S[1])
+        near = call[0] - BESIDE_S[1], call[1] + BESIDE_S[1]
         return any(_overlap_s(each, near) > 0.0 for each in self._unknown)
 
     def lead_over(self, call: Span) -> bool:
@@ -116,10 +116,6 @@ def _overlap_s(one: Span, other: Span) -> float:
 
 def _lasts_s(span: Span) -> float:
     return span[1] - span[0]
-
-
-def _widened(span: Span, by_s: float) -> Span:
-    return span[0] - by_s, span[1] + by_s
 
 
 def _frames(call: Span) -> slice:

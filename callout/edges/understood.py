@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Final
 
@@ -29,8 +29,6 @@ class Meaning:
 
     sentence: Sentence
     text: str
-    asked: str
-    """Its words as a question says them: numbers that sound alike by their digits."""
     weight: float
 
 
@@ -43,8 +41,6 @@ class Choice:
     value: Value
     """What stands in it; the call's name, where that is `call`."""
     text: str
-    asked: str
-    """Its words as a question says them."""
     p: float
     """How likely it is, the choices of a call summing to 1."""
     sentence: Sentence
@@ -60,6 +56,8 @@ class Understood:
     end_s: float
     meanings: tuple[Meaning, ...] = ()
     """Every call that it may be, the likeliest first; none for talk that is no call."""
+    by_digits: Callable[[Sequence[str]], Iterable[str]] = field(default=tuple, repr=False)
+    """Says words as a question does: numbers that sound alike by their digits."""
 
     @property
     def sentence(self) -> Sentence | None:
@@ -90,7 +88,7 @@ class Understood:
     def doubt(self) -> Doubt | None:
         """What the table has to ask about."""
         offered = [
-            (call, choice.asked, choice.p)
+            (call, " ".join(self.by_digits(choice.text.split())), choice.p)
             for choice in self.choices
             if (call := choice.sentence.call) is not None
         ]
@@ -136,7 +134,7 @@ def understand(
         if weighed and call["margin"] + _likelier(weighed, meanings) >= 0.0:
             silent = False
             start_s, end_s = call["words"][0][1], call["words"][-1][2]
-            yield Understood(" ".join(words), start_s, end_s, weighed)
+            yield Understood(" ".join(words), start_s, end_s, weighed, parser.by_digits)
     if silent:
         yield Understood(utterance["text"], utterance["start_s"], utterance["end_s"])
 
@@ -170,14 +168,10 @@ def _meanings(
         sentence = _one(parser, said)
         if sentence is not None:
             key = (sentence.name, frozenset(sentence.slots.items()))
-            meaning = found.get(key) or _unweighed(parser, said, sentence)
+            text = " ".join(parser.without_wake(said))
+            meaning = found.get(key, Meaning(sentence, text, 0.0))
             found[key] = replace(meaning, weight=meaning.weight + math.exp(-float(gap)))
     return _ordered(found.values())
-
-
-def _unweighed(parser: Parser, said: Sequence[str], sentence: Sentence) -> Meaning:
-    words = parser.without_wake(said)
-    return Meaning(sentence, " ".join(words), " ".join(parser.by_digits(words)), 0.0)
 
 
 def _ordered(meanings: Iterable[Meaning]) -> tuple[Meaning, ...]:
@@ -199,14 +193,7 @@ def _choices(meanings: Sequence[Meaning], total: float) -> tuple[Choice, ...]:
     slot = slots.pop() if len(slots) == 1 else WHOLE
     offered = sum(each.weight for each in likely)
     return tuple(
-        Choice(
-            slot=slot,
-            value=_value(each.sentence, slot),
-            text=each.text,
-            asked=each.asked,
-            p=each.weight / offered,
-            sentence=each.sentence,
-        )
+        Choice(slot, _value(each.sentence, slot), each.text, each.weight / offered, each.sentence)
         for each in likely
     )
 

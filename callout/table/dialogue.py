@@ -26,7 +26,7 @@ from callout.table.asking import (
     with_value,
 )
 from callout.table.doubt import asked_again, chosen, doubt_question, number_in_doubt
-from callout.table.repeats import LastCall, LastGoal, another, last_goal, with_newest
+from callout.table.repeats import LastCall, another, last_goal, with_newest
 
 BESIDE: Final = (
     calls.Ask,
@@ -57,7 +57,7 @@ class Dialogue:
     """What is open between table and scorer."""
 
     question: Question | None = None
-    last: LastGoal | None = None
+    last: LastCall | None = None
     recent: tuple[LastCall, ...] = ()
     """What was called by voice in the last seconds."""
 

@@ -53,6 +53,16 @@ def chosen(question: Question, call: Call) -> tuple[Call, ...]:
     return tuple(each for each in question.choices if answers(each, call))
 
 
+def picking(question: Question, said: Sequence[Call]) -> calls.Pick | None:
+    """What picks that which was said, among a question's choices; None where it is none of them."""
+    numbers = frozenset[str]().union(*map(numbers_in, said))
+    for nth, choice in enumerate(question.choices, 1):
+        piece = isinstance(choice, calls.Number) and choice.number in numbers
+        if piece or choice in said:
+            return calls.Pick(nth)
+    return None
+
+
 def asked_again(question: Question, heard: Heard) -> Question | None:
     """The question once more, where its answer is in doubt too; None where it is not.
 

@@ -33,30 +33,18 @@ them: two are called in one breath, by whoever waited for both."""
 
 
 @dataclass(frozen=True, slots=True)
-class LastGoal:
-    """The newest field goal, to know a repeated call by."""
+class LastCall:
+    """A call that was booked, to know it by when it is repeated."""
 
-    call: calls.Score
+    call: Call
     wall_ms: int
     spoken: bool
     entry: int
 
 
-@dataclass(frozen=True, slots=True)
-class LastCall:
-    """A call that was spoken and booked, to know it by when it is repeated."""
-
-    call: Call
-    wall_ms: int
-    entry: int
-
-
-def last_goal(entry: Entry) -> LastGoal | None:
+def last_goal(entry: Entry) -> LastCall | None:
     """The field goal that an entry booked, if it booked one."""
-    scored = any(isinstance(event, Scored) for event in entry.events)
-    if not scored or not isinstance(entry.call, calls.Score):
-        return None
-    return LastGoal(entry.call, entry.at.wall_ms, entry.source == SPOKEN, entry.id)
+    return _last(entry) if any(isinstance(event, Scored) for event in entry.events) else None
 
 
 def was_called(recent: Sequence[LastCall], call: Call, now_ms: int) -> bool:
@@ -68,11 +56,16 @@ def with_newest(recent: Sequence[LastCall], entry: Entry) -> tuple[LastCall, ...
     """The calls that an entry's successor may repeat."""
     now_ms = entry.at.wall_ms
     kept = tuple(each for each in recent if now_ms - each.wall_ms <= REPEAT_MS)
-    return (*kept, LastCall(entry.call, now_ms, entry.id)) if entry.source == SPOKEN else kept
+    newest = _last(entry)
+    return (*kept, newest) if newest.spoken else kept
+
+
+def _last(entry: Entry) -> LastCall:
+    return LastCall(entry.call, entry.at.wall_ms, entry.source == SPOKEN, entry.id)
 
 
 def another(
-    heard: Heard, game: Game, goal: LastGoal | None, recent: Sequence[LastCall]
+    heard: Heard, game: Game, goal: LastCall | None, recent: Sequence[LastCall]
 ) -> Question | None:
     """Whether it is one more of the same, where that must be asked before it is booked."""
     call = heard.call
@@ -91,29 +84,41 @@ def another(
 def _repeated(heard: Heard, game: Game, recent: Sequence[LastCall]) -> bool:
     """Whether the same was called within seconds, and stands."""
     return any(
-        _without_award(heard.call) == _without_award(each.call)
+        _is_same(heard.call, each.call)
         and SAID_MS <= heard.at.wall_ms - each.wall_ms <= REPEAT_MS
         and each.entry not in game.taken_back
         for each in recent
     )
 
 
-def _without_award(call: Call) -> Call:
-    return replace(call, award=None) if isinstance(call, calls.Foul) else call
+def _is_same(call: Call, other: Call) -> bool:
+    """Whether it is the same goal or foul, though its number or its shots came with one alone."""
+    return _bare(call) == _bare(other)
 
 
-def _another_goal(heard: Heard, game: Game, call: calls.Score, last: LastGoal) -> Question | None:
+def _bare(call: Call) -> Call:
+    match call:
+        case calls.Score():
+            return replace(call, number=None)
+        case calls.Foul():
+            return replace(call, award=None)
+        case _:
+            return call
+
+
+def _another_goal(heard: Heard, game: Game, call: calls.Score, last: LastCall) -> Question | None:
     stood = not game.clock.running or last.entry < game.live_since
     if stood or last.entry in game.taken_back:
         return None
-    same = replace(call, number=None) == replace(last.call, number=None)
-    if not last.spoken or not same or not 0 <= heard.at.wall_ms - last.wall_ms <= REPEAT_MS:
+    if not last.spoken or not _is_same(call, last.call):
+        return None
+    if not 0 <= heard.at.wall_ms - last.wall_ms <= REPEAT_MS:
         return None
     slots = {"team": call.team, "points": call.points}
     return Question("another", until_ms(heard), heard, _its_number(heard, game, call, last), slots)
 
 
-def _its_number(heard: Heard, game: Game, call: calls.Score, last: LastGoal) -> Heard | None:
+def _its_number(heard: Heard, game: Game, call: calls.Score, last: LastCall) -> Heard | None:
     """A repeated goal may tell the number that the first call of it left out."""
     lacking = any(isinstance(g, Goal) and g.number is None for g in lines_of(game, last.entry))
     if call.number is None or heard.doubt or not lacking:

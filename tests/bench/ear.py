@@ -35,21 +35,19 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
-from functools import cache
 from itertools import product
 from pathlib import Path
 from typing import Final
 
 import numpy as np
 from earlab.items import ROSTERS, Item, digits, into_talk, library, orders, table_calls, talk
-from earlab.noise import hall, talkers
+from earlab.noise import KINDS, hall, halls
 from earlab.ours import VERDICTS, Hall, Ours, Verdict, asked_for, verdict
 from earlab.peers import PEERS, peers
 from earlab.picture import Shares, picture
 from earlab.talk import of_the_stands
 from earlab.voices import OTHERS, SPEAKERS, Line, voices
 
-from callout.edges.hall import Wave
 from callout.edges.hear_command import scope_of
 from callout.edges.sound import RATE_HZ, to_recognizer
 from callout.game.terms import Team
@@ -93,20 +91,13 @@ class Test:
     """Whether a key is held while one speaks, pressed late and let go early."""
 
 
-@cache
-def noises(seed: int) -> tuple[Wave, ...]:
-    """A minute of each kind of hall; the recordings take turns in them."""
-    texts = of_the_stands(seed)
-    return tuple(hall(kind, 60.0, seed, library(), texts) for kind in ("made", "babble"))
-
-
 def score(
     test: Test, share: slice, ratio_db: float | None, seed: int, beside: Sequence[str] = PEERS
 ) -> list[Row]:
     """What every hearer makes of a share of the recordings."""
     grammar = load_language(test.folder)
     scope = replace(scope_of(grammar, None), rosters=test.rosters, wake=test.wake)
-    halls = noises(seed)
+    noises = halls(seed)
     rows = []
     with tempfile.TemporaryDirectory() as private:
         ours = Ours(grammar, scope, Path(private))
@@ -114,7 +105,7 @@ def score(
         others = peers(parser, replace(scope, legal=()), beside)
         for at in range(len(test.items))[share]:
             item = test.items[at]
-            hall = Hall(halls[at % len(halls)], ratio_db, seed + at)
+            hall = Hall(noises[at % len(noises)], ratio_db, seed + at)
             samples = hall.with_sound(item)
             told = ours.held(samples, seed + at) if test.held else ours.hear(samples, test.when)
             verdicts = {other.name: verdict(item, other.hear(samples)) for other in others}
@@ -257,8 +248,7 @@ def main() -> None:
     arguments.add_argument("--seed", type=int, default=7)
     given = arguments.parse_args()
     ratios = given.ratio or RATIOS
-    said = of_the_stands(given.seed)
-    library().prepare(Line(voice, 1.0, text) for voice in talkers() for text in said)
+    halls(given.seed)  # before there are several processes: its voices are rendered once
     by_people(given, ratios)
     if given.only in "hall alone":
         for ratio in filter(None, ratios):
@@ -290,7 +280,7 @@ def hall_alone(minutes: int, ratio_db: float, seed: int) -> None:
     texts, found = of_the_stands(seed), []
     with tempfile.TemporaryDirectory() as private:
         ours = Ours(grammar, replace(scope_of(grammar, None), rosters=ROSTERS), Path(private))
-        for nth, kind in product(range(minutes), ("made", "babble")):
+        for nth, kind in product(range(minutes), KINDS):
             noise = hall(kind, 60.0, seed + nth, library(), texts) * 10 ** (-ratio_db / 20)
             told = ours.hear(to_recognizer(noise.astype(np.float32)[:, None] * LOUD, RATE_HZ))
             moment = ours.moment(Item(Line("", 1.0, ""), {}), seed + nth)

@@ -27,28 +27,26 @@ from typing import Any, Final
 
 import numpy as np
 from earlab.games import LATER_MS, moment_for
-from earlab.items import ROSTERS, Item, library, padded, table_calls
-from earlab.noise import hall, heard_in, talkers
-from earlab.talk import of_the_stands
+from earlab.items import ROSTERS, Item, library, table_calls
+from earlab.noise import halls
+from earlab.ours import Hall, Ours
 from earlab.voices import SPEAKERS, Line, voices
 
-from callout.edges.decoder import Models, Options
 from callout.edges.listening import CHUNK, OpenEar
-from callout.edges.models import RECOGNIZER, find_model
-from callout.edges.sound import RATE_HZ, Samples, to_recognizer
+from callout.edges.sound import RATE_HZ, Samples
 from callout.edges.understood import understand
-from callout.game.calls import Call, No, Pick, Yes
+from callout.game.calls import Call, No, Yes
 from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.table.asking import SPOKEN, Question
 from callout.table.clock import SimulatedTime, at
-from callout.table.doubt import numbers_in
+from callout.table.doubt import picking
 from callout.table.journal import Journal
 from callout.table.session import Session
 from callout.table.setup import Listed, Player, Setup
 from callout.table.view import view
-from callout.table.words import Parsers, parsers_of, replies_of, scope_of
+from callout.table.words import replies_of, scope_of
 
 VERDICTS: Final = ("once", "asked", "more", "lost")
 SOFTER: Final = 10 ** (-6 / 20)
@@ -79,16 +77,12 @@ class Bench:
         self._setup = Setup("youth-6-minute", *(_listed(team) for team in Team))
         grammar = load_language(language_folder())
         self._replies = replies_of(grammar)
-        self.parsers: Parsers = parsers_of(grammar, scope_of(self._setup))
-        self._models = Models(find_model(RECOGNIZER), folder, Options())
-        self._models.use("always", self.parsers.always.network)
-        self._models.use("any", self.parsers.any.network)
-        texts = of_the_stands(seed)
-        self._halls = [hall(kind, 60.0, seed, library(), texts) for kind in ("made", "babble")]
+        self._ours = Ours(grammar, scope_of(self._setup), folder)
+        self._halls = halls(seed)
 
     def tried(self, item: Item, nth: int) -> Said:
         """A call, said alone and with the partner's repeat."""
-        (call,) = self.parsers.always.parse(item.text).calls  # type: ignore[union-attr]
+        (call,) = self._ours.parsers["always"].parse(item.text).calls  # type: ignore[union-attr]
         alone, _ = self._verdict(call, self._sound(item, nth, repeated=False), nth)
         repeated, heard = self._verdict(call, self._sound(item, nth, repeated=True), nth)
         return Said(item.name, repeated, alone, heard)
@@ -99,13 +93,12 @@ class Bench:
         pause = np.zeros(int(random.uniform(*PAUSE_S) * RATE_HZ), dtype=np.float32)
         partner = SOFTER * library().sound(partner_of(item, nth)) if repeated else pause
         # The level is set by the loudest frame, the scorer's own.
-        whole = padded(np.concatenate([said, pause, partner.astype(np.float32)]))
+        whole = np.concatenate([said, pause, partner.astype(np.float32)])
         noise = self._halls[nth % len(self._halls)]
-        made = heard_in(whole, noise, RATIO_DB, self._seed + nth)
-        return to_recognizer(np.asarray(made, np.float32)[:, None], RATE_HZ)
+        return Hall(noise, RATIO_DB, self._seed + nth).around(whole)
 
     def _verdict(self, call: Call, samples: Samples, nth: int) -> tuple[str, str]:
-        before = moment_for(call, self.parsers.always, self._seed + nth).said
+        before = moment_for(call, self._ours.parsers["always"], self._seed + nth).said
         with self._game(before) as (session, _):
             nothing = _book(session)
             session.take(call, MEANT)
@@ -128,18 +121,18 @@ class Bench:
         with Journal.create(path, self._setup) as journal:
             session = Session(journal, self._replies, time)
             for words in before:
-                session.hear(self.parsers.always, words, MEANT)
+                session.hear(self._ours.parsers["always"], words, MEANT)
                 time.set(time.wall_ms() + LATER_MS)
             yield session, time
 
     def _hear(self, session: Session, time: SimulatedTime, samples: Samples) -> str:
         """Feed the ear, and the table with what it hears."""
-        ear, began_ms, words = OpenEar(self._models, "always"), time.wall_ms(), []
+        ear, began_ms, words = OpenEar(self._ours.models, "always"), time.wall_ms(), []
         for start in range(0, len(samples) + CHUNK, CHUNK):
             told = ear.feed(samples[start : start + CHUNK]) if start < len(samples) else ear.flush()
             time.set(began_ms + 1000 * start // RATE_HZ)
             for utterance in told:
-                parser = self.parsers.now(ear.network == "any")
+                parser = self._ours.parsers[ear.network]
                 for each in understand(parser, utterance, session.prior):
                     if each.sentence is not None and each.sentence.call is not None:
                         words.append(each.text)
@@ -178,9 +171,8 @@ def _settle(session: Session, call: Call) -> bool:
 
 def _answer(question: Question, call: Call) -> Call:
     """What a scorer says who made one call, and made it once."""
-    for nth, choice in enumerate(question.choices, 1):
-        if choice == call or numbers_in(choice) & numbers_in(call):
-            return Pick(nth)
+    if pick := picking(question, [call]):
+        return pick
     return No() if question.kind in ONE_MORE or question.choices else Yes()
 
 
@@ -199,9 +191,9 @@ def main() -> None:
     arguments.add_argument("--seed", type=int, default=7)
     given = arguments.parse_args()
     items = table_calls(given.calls, voices(SPEAKERS))
-    stands = [Line(voice, 1.0, text) for voice in talkers() for text in of_the_stands(given.seed)]
+    halls(given.seed)  # before there are several processes: its voices are rendered once
     repeats = [partner_of(item, nth) for nth, item in enumerate(items)]
-    library().prepare([*stands, *(item.lines[0] for item in items), *repeats])
+    library().prepare([*(item.lines[0] for item in items), *repeats])
     shares = [slice(start, None, given.jobs) for start in range(given.jobs)]
     with ProcessPoolExecutor(given.jobs) as pool:
         work = [pool.submit(score, items, share, given.seed) for share in shares]

@@ -60,7 +60,7 @@ def calls_of(parser: Parser, text: str) -> tuple[Sentence, ...]:
 
 def heard(parser: Parser, *texts: str) -> Understood:
     """One of several calls, all as likely, as the ear would tell it."""
-    meanings = [Meaning(calls_of(parser, text)[0], text, text, 1.0) for text in texts]
+    meanings = [Meaning(calls_of(parser, text)[0], text, 1.0) for text in texts]
     return Understood(texts[0], 0.0, 1.0, tuple(meanings))
 
 

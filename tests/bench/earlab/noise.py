@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Final
 
 import numpy as np
@@ -9,7 +10,12 @@ import numpy as np
 from callout.edges.hall import WET, Wave, echoed, hall_noise, in_noise
 from callout.edges.sound import RATE_HZ
 from callout.edges.tones import Sound
+from earlab.items import library
+from earlab.talk import of_the_stands
 from earlab.voices import SPEAKERS, Library, Line, voices
+
+KINDS: Final = ("made", "babble")
+"""All by arithmetic, or of voices."""
 
 TALKERS: Final = 14
 """So many people talk at once in the stands."""
@@ -19,7 +25,7 @@ NEAR_WET: Final = 0.012
 
 
 def hall(kind: str, seconds: float, seed: int, library: Library, texts: list[str]) -> Wave:
-    """So many seconds of a hall: "made", all by arithmetic, or "babble", of voices."""
+    """So many seconds of a hall of that kind."""
     if kind == "made":
         return hall_noise(seconds, seed)
     random = np.random.default_rng(seed)
@@ -32,6 +38,14 @@ def hall(kind: str, seconds: float, seed: int, library: Library, texts: list[str
     wet += 0.5 * buzzers(count, random)
     peak: Wave = wet / np.abs(wet).max()
     return peak
+
+
+@cache
+def halls(seed: int) -> tuple[Wave, ...]:
+    """A minute of each kind; what is heard takes turns in them."""
+    texts = of_the_stands(seed)
+    library().prepare(Line(voice, 1.0, text) for voice in talkers() for text in texts)
+    return tuple(hall(kind, 60.0, seed, library(), texts) for kind in KINDS)
 
 
 def talkers() -> tuple[str, ...]:

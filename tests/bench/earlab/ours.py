@@ -15,6 +15,7 @@ from callout.edges.hall import Wave
 from callout.edges.listening import CHUNK, FILE_PATIENCE_S, HeldEar, OpenEar
 from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.sound import RATE_HZ, Samples, to_recognizer
+from callout.edges.tones import Sound
 from callout.edges.understood import Understood, understand
 from callout.game.calls import Answer, Call, No, Number, Pick
 from callout.game.state import At
@@ -56,7 +57,11 @@ class Hall:
 
     def with_sound(self, item: Item) -> Samples:
         """A recording in it, as the recognizer takes it."""
-        made = heard_in(padded(item.sound(library())), self.noise, self.ratio_db, self.seed)
+        return self.around(item.sound(library()))
+
+    def around(self, sound: Sound) -> Samples:
+        """A sound in it, as the recognizer takes it."""
+        made = heard_in(padded(sound), self.noise, self.ratio_db, self.seed)
         return to_recognizer(np.asarray(made, np.float32)[:, None], RATE_HZ)
 
 
@@ -74,13 +79,13 @@ class Ours:
 
     def __init__(self, grammar: Grammar, scope: Scope, folder: Path) -> None:
         self.parsers = {when: Parser(grammar, scope, when) for when in ("always", "any")}
-        self._models = Models(find_model(RECOGNIZER), folder, Options())
+        self.models = Models(find_model(RECOGNIZER), folder, Options())
         for when, parser in self.parsers.items():
-            self._models.use(when, parser.network)
+            self.models.use(when, parser.network)
 
     def hear(self, samples: Samples, when: str = "always") -> list[Utterance]:
         """What is told of a sound."""
-        ear = OpenEar(self._models, when, FILE_PATIENCE_S)
+        ear = OpenEar(self.models, when, FILE_PATIENCE_S)
         return [*ear.feed(samples), *ear.flush()]
 
     def held(self, samples: Samples, seed: int) -> list[Utterance]:
@@ -88,7 +93,7 @@ class Ours:
         random = Random(seed)
         press = int((QUIET_S + random.uniform(0.0, CLUMSY_S)) * RATE_HZ)
         release = len(samples) - int((2 * QUIET_S + random.uniform(0.0, CLUMSY_S)) * RATE_HZ)
-        ear = HeldEar(self._models, "always")
+        ear = HeldEar(self.models, "always")
         found = ear.feed(samples[:press])
         ear.press()
         found += ear.feed(samples[press:release])
@@ -168,7 +173,7 @@ class Ours:
 
     def _answer(self, samples: Samples, question: Question, moment: Moment | None) -> Heard | None:
         """The call that answers, if what is said after it makes no other."""
-        ear = OpenEar(self._models, "any", FILE_PATIENCE_S)
+        ear = OpenEar(self.models, "any", FILE_PATIENCE_S)
         answer: Heard | None = None
         for start in range(0, len(samples) + CHUNK, CHUNK):
             told = ear.feed(samples[start : start + CHUNK]) if start < len(samples) else ear.flush()

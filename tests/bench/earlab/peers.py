@@ -121,10 +121,15 @@ def peers(parser: Parser, scope: Any, names: Sequence[str]) -> tuple[Peer, ...]:
     if not names:
         return ()
     model = vosk.Model(str(find_model(RECOGNIZER)))
-    found: list[Peer] = [PhraseList(parser, model, scope), Dictation(parser, model)]
-    with suppress(ValueError):
-        found.append(PocketSphinx(parser))
-    return tuple(each for each in found if each.name in names)
+    found: list[Peer] = []
+    if PhraseList.name in names:
+        found.append(PhraseList(parser, model, scope))
+    if Dictation.name in names:
+        found.append(Dictation(parser, model))
+    if PocketSphinx.name in names:
+        with suppress(ValueError):
+            found.append(PocketSphinx(parser))
+    return tuple(found)
 
 
 PEERS: Final = (PhraseList.name, Dictation.name, PocketSphinx.name)
