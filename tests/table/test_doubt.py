@@ -8,7 +8,7 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.terms import Team
 from callout.table.asking import ANSWER_MS
-from callout.table.doubt import doubt_question, number_in_doubt, numbers_in
+from callout.table.doubt import doubt_question, number_in_doubt, numbers_in, picking
 
 from .book import Book
 
@@ -88,3 +88,15 @@ def test_the_numbers_of_a_call() -> None:
     assert numbers_in(calls.Substitution(HOME, "15", "4")) == {"15", "4"}
     assert numbers_in(calls.Foul(HOME)) == frozenset()
     assert numbers_in(calls.SetScore(HOME, 12)) == frozenset()
+
+
+def test_a_choice_is_picked_by_the_call_or_by_the_number_alone(running: Book) -> None:
+    """A whole call is no other team's, though both have the number."""
+    fouls = calls.Foul(HOME, "5"), calls.Foul(GUEST, "5")
+    which = doubt_question(running.in_doubt(*fouls), 0)[1]
+    assert which is not None
+    assert picking(which, [fouls[1]]) == calls.Pick(2)
+    assert picking(which, [calls.Foul(GUEST, "8")]) is None
+    number = doubt_question(running.in_doubt(fouls[0], calls.Foul(HOME, "50")), 0)[1]
+    assert number is not None
+    assert picking(number, [calls.Foul(HOME, "50")]) == calls.Pick(2)
