@@ -121,10 +121,14 @@ def test_nothing_is_louder_than_is_safe(pulse: Pulse, tmp_path: Path) -> None:
     out = tmp_path / "out.wav"
     with pulse.recording(out):
         run(pulse, "say('loud', sine(0.3, level=40.0)); say('soft', sine(0.3, level=0.1))")
-    sound, _ = soundfile.read(out)
-    # The limit is 0.5; where a sound begins, the server's resampler goes beyond it: 0.513 measured.
-    assert 0.45 < np.abs(sound).max() <= 0.53
-    assert np.abs(sound[-len(sound) // 2 :]).max() <= 0.53
+    sound, rate_hz = soundfile.read(out)
+    # The limit is 0.5. Where a sound begins, ends or has a gap, the server's resampler rings beyond
+    # it, by 9 % of the step at most (Gibbs; from memory): 0.513 measured, on a busy machine 0.538.
+    # So the height is taken where the sine stands; its every sample is limited in test_sounding.
+    begin = np.flatnonzero(np.abs(sound) > 0.01)[0]
+    loud = np.abs(sound[begin : begin + int(0.3 * rate_hz)])
+    assert np.quantile(loud, 0.97) == pytest.approx(0.5, rel=0.02)
+    assert np.abs(sound).max() < 0.5 * 1.09
 
 
 @pytest.mark.parametrize(("ears", "level"), [("left", (1, 0)), ("right", (0, 1)), ("both", (1, 1))])
