@@ -4,6 +4,7 @@
 # make bench   measures; prints figures, decides nothing
 # make faults  kills, starves and damages a game in every way; takes two hours
 #              make faults PART=10    tries each fault a tenth of the times
+# make training  finds anew by how much the recognizer's network is changed for a hall; half an hour
 # make clean   takes away all that the others made, but not the fetched recognizer
 #
 # PYTHON=python3.12 make demo    takes another Python
@@ -20,7 +21,7 @@ BUILDS_KEYS := gcc libc6-dev python3-dev
 # Whoever forbids it has each of the tests' processes compile the program anew: two seconds each.
 unexport PYTHONDONTWRITEBYTECODE
 
-.PHONY: setup demo test check lint thorough gate bench faults clean
+.PHONY: setup demo test check lint thorough gate bench faults training clean
 
 setup: $(READY) $(MODELS)
 
@@ -50,6 +51,11 @@ bench: setup
 
 faults: setup $(TEST_SYSTEM)
 	$(BIN)/python -m tests.faults --part $(or $(PART),1)
+
+training: setup
+	@PYTHON=$(PYTHON) sh .ci/system espeak-ng flite festival festvox-kdlpc16k $(BUILDS_KEYS) g++
+	@$(BIN)/python -m pip install --quiet --editable '.[training]'
+	PYTHONPATH=.:tests/bench $(BIN)/python -m tests.training
 
 clean:
 	rm -rf .venv build dist .coverage .mypy_cache .pytest_cache .ruff_cache .hypothesis

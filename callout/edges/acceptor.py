@@ -33,7 +33,11 @@ from callout.language.network import Network
 UNKNOWN: Final = "[unk]"
 """The model's word for speech that is none of its words."""
 
-NEEDED: Final = ("am/final.mdl", "conf/model.conf", "graph/Gr.fst", "graph/HCLr.fst")
+GRAMMAR: Final = "graph/Gr.fst"
+NETWORK: Final = "am/final.mdl"
+"""Which sounds it may have been, of 25 milliseconds at a time."""
+
+NEEDED: Final = (NETWORK, "conf/model.conf", GRAMMAR, "graph/HCLr.fst")
 """Files without which the recognizer's library ends the process instead of complaining.
 
 A model whose graph is one file, HCLG.fst, lacks two of them: it cannot take another grammar.
@@ -169,21 +173,25 @@ class Settings:
         return "\n".join([*kept, *silence, *mine]) + "\n"
 
 
-def private_model(model: Path, folder: Path, grammar: bytes, settings: Settings) -> Path:
-    """A folder that is the model with its own settings and another grammar.
+def private_model(
+    model: Path, folder: Path, grammar: bytes, settings: Settings, network: bytes | None = None
+) -> Path:
+    """A folder that is the model with its own settings and another grammar, and another network.
 
     Everything else in it is a hard link to the model's files, or a copy where links cannot be
     made.
     """
+    changed = {GRAMMAR: grammar} | ({} if network is None else {NETWORK: network})
     for path in sorted(model.rglob("*")):
         target = folder / path.relative_to(model)
         if path.is_dir():
             target.mkdir(parents=True, exist_ok=True)
-        elif path.name != "Gr.fst":
+        elif path.relative_to(model).as_posix() not in changed:
             target.parent.mkdir(parents=True, exist_ok=True)
             _link(path, target)
-    (folder / "graph").mkdir(parents=True, exist_ok=True)
-    (folder / "graph" / "Gr.fst").write_bytes(grammar)
+    for name, content in changed.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(content)
     conf = folder / "conf" / "model.conf"
     text = conf.read_text(encoding="utf-8")
     conf.unlink()

@@ -10,7 +10,18 @@ from typing import Any, Final
 
 import vosk
 
-from callout.edges.acceptor import NEEDED, Costs, Settings, acceptor, lean, private_model
+from callout.edges.acceptor import (
+    GRAMMAR,
+    NEEDED,
+    NETWORK,
+    Costs,
+    Settings,
+    acceptor,
+    lean,
+    private_model,
+)
+from callout.edges.adapted import adapted, read_change
+from callout.edges.models import change_for
 from callout.edges.readings import Reading, readings_of
 from callout.edges.sound import RATE_HZ
 from callout.errors import ModelError
@@ -49,6 +60,8 @@ class Options:
     longest_word_s: float = 1.5
     """A longer word is noise that was taken for one."""
     alternatives: int = 12
+    in_hall: bool = True
+    """Whether the network is changed for a hall's noise, where there is a change for it."""
     costs: Costs = field(default_factory=Costs)
     settings: Settings = field(default_factory=Settings)
 
@@ -70,7 +83,8 @@ class Models:
         self.options = options
         self._model, self._folder = model, folder
         never = Settings(2.0, NEVER_S, NEVER_S, NEVER_S)
-        english = lean((model / "graph" / "Gr.fst").read_bytes())
+        self._network = hall_network(model) if options.in_hall else None
+        english = lean((model / GRAMMAR).read_bytes())
         self.speech = self._load("speech", english, never)
         self.networks: dict[str, Network] = {}
         self._idle: list[Speech] = []
@@ -100,7 +114,7 @@ class Models:
     def _load(self, name: str, grammar: bytes, settings: Settings) -> Any:
         folder = self._folder / name
         try:
-            return load(private_model(self._model, folder, grammar, settings))
+            return load(private_model(self._model, folder, grammar, settings, self._network))
         finally:
             # All of it is in memory now; a process that dies later leaves no copies behind.
             shutil.rmtree(folder, ignore_errors=True)
@@ -148,6 +162,16 @@ class Speech:
         result = json.loads(self._recognizer.FinalResult())
         since_s, self._before = self._before / RATE_HZ, self._fed
         return readings_of(result, since_s)[0]
+
+
+def hall_network(model: Path) -> bytes | None:
+    """The model's network as it hears better in a hall; nothing for a model that has no such.
+
+    Raises:
+        ModelError: what changes it is missing or damaged.
+    """
+    change = change_for(model)
+    return None if change is None else adapted((model / NETWORK).read_bytes(), read_change(change))
 
 
 def load(folder: Path) -> Any:

@@ -16,7 +16,7 @@ from typing import Any, Final
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from callout.data import data_folder
-from callout.edges.acceptor import NEEDED
+from callout.edges.acceptor import NEEDED, NETWORK
 from callout.errors import InputError, ModelError
 
 RECOGNIZER: Final = "vosk-model-en"
@@ -43,6 +43,8 @@ class Model(BaseModel):
     rate_hz: int
     """Hertz."""
     files: Mapping[str, File]
+    change: str | None = None
+    """The file beside models.toml that changes its network."""
     download: str | None = None
     """The publisher's name for it."""
     maven: str | None = None
@@ -127,6 +129,18 @@ def find_model(name: str, folder: Path | None = None) -> Path:
     if faults:
         raise ModelError(f"{place}: {faults[0]}; get it with: callout models")
     return place
+
+
+def change_for(folder: Path) -> Path | None:
+    """What changes the network of the model in that folder: nothing, unless it is one listed."""
+    network = folder / NETWORK
+    for model in known_models().values():
+        listed = model.files.get(NETWORK)
+        if model.change is not None and listed is not None and network.is_file():
+            same_size = network.stat().st_size == listed.bytes
+            if same_size and sha256(network) == listed.sha256:
+                return data_folder("models") / model.change
+    return None
 
 
 def check_sizes(model: Model, place: Path) -> list[Fault]:

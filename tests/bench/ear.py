@@ -34,7 +34,7 @@ import tempfile
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import product
 from pathlib import Path
 from typing import Final
@@ -48,6 +48,7 @@ from earlab.picture import Shares, picture
 from earlab.talk import of_the_stands
 from earlab.voices import OTHERS, SPEAKERS, Line, voices
 
+from callout.edges.decoder import Options
 from callout.edges.hear_command import scope_of
 from callout.edges.sound import RATE_HZ, to_recognizer
 from callout.game.terms import Team
@@ -89,6 +90,7 @@ class Test:
     """By which network: calls, or calls and answers."""
     held: bool = False
     """Whether a key is held while one speaks, pressed late and let go early."""
+    options: Options = field(default_factory=Options)
 
 
 def score(
@@ -100,7 +102,7 @@ def score(
     noises = halls(seed)
     rows = []
     with tempfile.TemporaryDirectory() as private:
-        ours = Ours(grammar, scope, Path(private))
+        ours = Ours(grammar, scope, Path(private), test.options)
         parser = ours.parsers[test.when]
         others = peers(parser, replace(scope, legal=()), beside)
         for at in range(len(test.items))[share]:
@@ -243,6 +245,8 @@ def main() -> None:
     arguments.add_argument("--beside", nargs="*", default=PEERS, choices=PEERS, help="who else "
                            "hears it: by default all of them")  # fmt: skip
     arguments.add_argument("--only", default="", help="only what has this in its title")
+    arguments.add_argument("--published", action="store_true", help="with the recognizer's "
+                           "network as it is published")  # fmt: skip
     arguments.add_argument("--wake", default="", help="a word that begins every call")
     arguments.add_argument("--picture", type=Path, help="write the table calls as SVG into it")
     arguments.add_argument("--seed", type=int, default=7)
@@ -256,7 +260,9 @@ def main() -> None:
     names = voices(OTHERS if given.others else SPEAKERS)
     wake = tuple(given.wake.split())
     items = table_calls(given.calls, names, wake)
-    of_table = Test("Table calls, synthetic voices", items, language_folder(), ROSTERS, wake)
+    options = Options(in_hall=not given.published)
+    of_table = Test("Table calls, synthetic voices", items, language_folder(), ROSTERS, wake,
+                    options=options)  # fmt: skip
     talked, chatted = into_talk(items[::3], given.seed), talk(given.talk, names, given.seed)
     tests = (
         of_table,
@@ -292,14 +298,15 @@ def hall_alone(minutes: int, ratio_db: float, seed: int) -> None:
 
 def by_people(given: argparse.Namespace, ratios: Sequence[float | None]) -> None:
     """Run what needs recordings of people."""
+    options = Options(in_hall=not given.published)
     if given.speech is None:
         print("No --speech: recordings of people are not measured.")
         return
     heard = (
         Test("Orders by people", orders(given.speech, given.limit), HERE / "orders",
-             dict.fromkeys(Team, ())),
+             dict.fromkeys(Team, ()), options=options),
         Test("Digits by people", digits(given.speech, given.limit), language_folder(), ROSTERS,
-             when="any"),
+             when="any", options=options),
     )  # fmt: skip
     for test in heard:
         if given.only in test.title.lower():

@@ -11,7 +11,7 @@ import pytest
 import vosk
 
 from callout.edges.acceptor import NEEDED, Settings, lean, private_model
-from callout.edges.decoder import NEVER_S, Models, Options, Speech, load
+from callout.edges.decoder import NEVER_S, Models, Options, Speech, hall_network, load
 from callout.edges.sound import RATE_HZ
 from callout.errors import ModelError
 from callout.language.network import Arc, Network
@@ -65,7 +65,8 @@ def test_english_is_heard_the_same_with_its_words_listed_once(
     grammar = (model / "graph" / "Gr.fst").read_bytes()
     assert len(lean(grammar)) < 0.9 * len(grammar)
     settings = Settings(2.0, NEVER_S, NEVER_S, NEVER_S)
-    whole = load(private_model(model, tmp_path / "whole", grammar, settings))
+    network = hall_network(model)
+    whole = load(private_model(model, tmp_path / "whole", grammar, settings, network))
     told = []
     for loaded in (whole, models.speech):
         recognizer = vosk.KaldiRecognizer(loaded, RATE_HZ)

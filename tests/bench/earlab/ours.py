@@ -77,9 +77,11 @@ class Ours:
 
     name = "the ear"
 
-    def __init__(self, grammar: Grammar, scope: Scope, folder: Path) -> None:
+    def __init__(
+        self, grammar: Grammar, scope: Scope, folder: Path, options: Options | None = None
+    ) -> None:
         self.parsers = {when: Parser(grammar, scope, when) for when in ("always", "any")}
-        self.models = Models(find_model(RECOGNIZER), folder, Options())
+        self.models = Models(find_model(RECOGNIZER), folder, options or Options())
         for when, parser in self.parsers.items():
             self.models.use(when, parser.network)
 

@@ -1,0 +1,114 @@
+"""The recognizer's network, changed for a hall: only where it should be, and to what effect."""
+
+from __future__ import annotations
+
+import shutil
+import struct
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from callout.data import data_folder
+from callout.edges.acceptor import NETWORK
+from callout.edges.adapted import STEP, adapted, place, read_change
+from callout.edges.decoder import hall_network
+from callout.edges.models import change_for, known_models
+from callout.errors import ModelError
+
+CHANGE = data_folder("models") / str(known_models()["vosk-model-en"].change)
+
+
+def token(name: str, numbers: bytes) -> bytes:
+    return f"<{name}> ".encode() + numbers
+
+
+def vector(*numbers: float) -> bytes:
+    """Source: Kaldi's binary files (from memory): kind, a byte 4, the count, then floats."""
+    return b"FV \4" + struct.pack(f"<i{len(numbers)}f", len(numbers), *numbers)
+
+
+def matrix(*rows: tuple[float, ...]) -> bytes:
+    """Source: as above, with both counts."""
+    size = struct.pack("<bibi", 4, len(rows), 4, len(rows[0]))
+    return b"FM " + size + b"".join(struct.pack(f"<{len(row)}f", *row) for row in rows)
+
+
+FILE = (
+    b"<ComponentName> one <Affine> "
+    + token("LinearParams", matrix((1.0, 2.0), (3.0, 4.0), (5.0, 6.0)))
+    + token("BiasParams", vector(0.5, 0.5, 0.5))
+    + b"<ComponentName> two <Norm> "
+    + token("StatsMean", vector(7.0, 8.0))
+    + b"</Nnet3> "
+)
+
+
+def test_numbers_are_found_by_component_and_name() -> None:
+    for key, shape, first in (("one LinearParams", (3, 2), 1.0), ("one BiasParams", (3,), 0.5),
+                              ("two StatsMean", (2,), 7.0)):  # fmt: skip
+        at, found = place(FILE, key)
+        assert found == shape
+        assert struct.unpack_from("<f", FILE, at) == (first,)
+
+
+@pytest.mark.parametrize("key", ["one StatsMean", "two BiasParams", "three StatsMean", "one"])
+def test_what_a_network_has_not_is_said(key: str) -> None:
+    with pytest.raises(ModelError, match=f"a network's {key}: expected numbers, got none"):
+        place(FILE, key)
+
+
+def test_a_change_adds_to_what_it_names_and_to_nothing_else() -> None:
+    """Source: arithmetic."""
+    change = {
+        "one LinearParams": np.array([[1, 0], [0, -2], [0, 0]], np.int8),
+        "one LinearParams" + STEP: np.array([0.5, 0.25, 9.0], np.float32),
+        "two StatsMean": np.array([0.0, 1.5], np.float32),
+    }
+    made = adapted(FILE, change)
+    wanted = FILE.replace(matrix((1.0, 2.0), (3.0, 4.0), (5.0, 6.0)),
+                          matrix((1.5, 2.0), (3.0, 3.5), (5.0, 6.0)))  # fmt: skip
+    assert made == wanted.replace(vector(7.0, 8.0), vector(7.0, 9.5))
+
+
+def test_a_change_of_another_network_is_refused() -> None:
+    with pytest.raises(ModelError, match=r"expected \(3,\) numbers, got \(2,\)"):
+        adapted(FILE, {"two StatsMean": np.zeros(3, np.float32)})
+
+
+def test_the_kept_change_fits_the_listed_network(model: Path) -> None:
+    network, change = (model / NETWORK).read_bytes(), read_change(CHANGE)
+    made = adapted(network, change)
+    assert len(made) == len(network)
+    named = bytearray(len(network))
+    for key, by in change.items():
+        if not key.endswith(STEP):
+            at, shape = place(network, key)
+            assert shape == by.shape, key
+            named[at : at + 4 * by.size] = b"\1" * (4 * by.size)
+    differ = np.frombuffer(made, np.uint8) != np.frombuffer(network, np.uint8)
+    assert differ.any()
+    assert not differ[np.frombuffer(named, np.uint8) == 0].any()
+
+
+def test_only_the_listed_network_is_changed(model: Path, tmp_path: Path) -> None:
+    assert change_for(model) == CHANGE
+    other = tmp_path / "other"
+    shutil.copytree(model, other)
+    data = bytearray((other / NETWORK).read_bytes())
+    data[-1] ^= 1
+    (other / NETWORK).write_bytes(data)
+    assert change_for(other) is None
+    assert hall_network(other) is None
+
+
+@pytest.mark.parametrize("what", ["missing", "empty", "cut", "text"])
+def test_a_change_that_cannot_be_read_is_one_line(tmp_path: Path, what: str) -> None:
+    path = tmp_path / "change.npz"
+    whole = CHANGE.read_bytes()
+    content = {"empty": b"", "cut": whole[: len(whole) // 2], "text": b"not a change\n"}
+    if what != "missing":
+        path.write_bytes(content[what])
+    with pytest.raises(ModelError, match=r"change\.npz: ") as caught:
+        read_change(path)
+    assert "\n" not in str(caught.value)

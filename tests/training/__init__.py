@@ -1,0 +1,1 @@
+"""How models/vosk-model-en-hall.npz was found, and is found anew: `make training`."""

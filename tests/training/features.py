@@ -1,0 +1,139 @@
+"""What the recognizer's network is given of a sound: its features, and a vector for the speaker.
+
+Source of the method: Kaldi's MFCC and its online i-vectors (from memory); the numbers are those of
+the model's own files.
+"""
+
+from __future__ import annotations
+
+import struct
+from pathlib import Path
+from typing import Any, Final
+
+import kaldi_native_fbank
+import numpy as np
+from numpy.typing import NDArray
+
+from callout.edges.sound import RATE_HZ
+
+Array = NDArray[Any]
+
+BINS: Final = 40
+LOW_HZ: Final = 20.0
+HIGH_HZ: Final = 7600.0
+SPLICED: Final = 3
+"""So many frames before and after one tell of its speaker."""
+
+WINDOW: Final = 600
+"""Of so many frames the mean is taken away; and of so many of all speakers, while they are few."""
+OF_ALL: Final = 200
+LIKELY: Final = 5
+"""So many kinds of sound may a frame be."""
+LEAST: Final = 0.025
+WEIGHT: Final = 0.1
+"""How much a frame tells: those beside it tell much of the same."""
+
+
+def mfcc(wave: Array) -> Array:
+    """The features of a sound from -1 to 1: (frames, 40)."""
+    options = kaldi_native_fbank.MfccOptions()
+    options.frame_opts.samp_freq = RATE_HZ
+    options.frame_opts.dither = 1.0
+    options.mel_opts.num_bins = options.num_ceps = BINS
+    options.mel_opts.low_freq, options.mel_opts.high_freq = LOW_HZ, HIGH_HZ
+    options.use_energy = False
+    made = kaldi_native_fbank.OnlineMfcc(options)
+    made.accept_waveform(RATE_HZ, (wave * 32_768.0).astype(np.float32).tolist())
+    made.input_finished()
+    frames = [made.get_frame(at) for at in range(made.num_frames_ready)]
+    return np.stack(frames).astype(np.float32)
+
+
+class Speaker:
+    """A model's i-vector extractor."""
+
+    def __init__(self, model: Path) -> None:
+        """`model` is the recognizer's folder."""
+        folder = model / "ivector"
+        self._project = _after((folder / "final.mat").read_bytes(), b"\0B")[0]
+        stats = (folder / "global_cmvn.stats").read_text(encoding="ascii")
+        sums = np.array(stats.strip(" []\n").split("\n")[0].split(), dtype=float)
+        self._mean = sums[:-1] / sums[-1]
+        kinds = (folder / "final.dubm").read_bytes()
+        self._constants = _after(kinds, b"<GCONSTS> ")[0]
+        self._means = _after(kinds, b"<MEANS_INVVARS> ")[0]
+        self._inverse = _after(kinds, b"<INV_VARS> ")[0]
+        extractor = (folder / "final.ie").read_bytes()
+        turns = np.array(_several(extractor, b"<M> "))
+        sharp = np.array(_several(extractor, b"<SigmaInv> "))
+        at = extractor.find(b"<IvectorOffset> ") + len(b"<IvectorOffset> ") + 1
+        (self._offset,) = struct.unpack_from("<d", extractor, at)
+        self._linear = sharp @ turns
+        self._square = turns.transpose(0, 2, 1) @ self._linear
+
+    def vector(self, features: Array, heard: int) -> Array:
+        """What the first `heard` frames tell of the speaker: (30,)."""
+        count = len(features)
+        sums, frames = np.cumsum(features, 0, dtype=float), np.arange(1.0, count + 1)[:, None]
+        if count > WINDOW:
+            sums[WINDOW:] -= sums[:-WINDOW].copy()
+            frames[WINDOW:] = WINDOW
+        of_all = np.clip(WINDOW - frames, 0.0, OF_ALL)
+        mean = (sums + of_all * self._mean) / (frames + of_all)
+        plain, even = self._projected(features), self._projected(features - mean)
+        logs = self._constants + even @ self._means.T - 0.5 * even**2 @ self._inverse.T
+        best = np.argpartition(-logs, LIKELY, 1)[:, :LIKELY]
+        chosen = np.take_along_axis(logs, best, 1)
+        shares = np.exp(chosen - chosen.max(1, keepdims=True))
+        shares /= shares.sum(1, keepdims=True)
+        shares[shares < LEAST] = 0.0
+        shares *= WEIGHT / shares.sum(1, keepdims=True)
+        weights = np.zeros_like(logs)
+        np.put_along_axis(weights, best, shares, 1)
+        weights, plain = weights[:heard], plain[:heard]
+        linear = np.einsum("kd,kdv->v", weights.T @ plain, self._linear)
+        square = np.einsum("k,kuv->uv", weights.sum(0), self._square) + np.eye(len(linear))
+        linear[0] += self._offset
+        found = np.linalg.solve(square, linear)
+        found[0] -= self._offset
+        return found.astype(np.float32)
+
+    def _projected(self, features: Array) -> Array:
+        padded = np.pad(features, ((SPLICED, SPLICED), (0, 0)), mode="edge")
+        count = len(features)
+        beside = [padded[at : at + count] for at in range(2 * SPLICED + 1)]
+        return np.concatenate(beside, 1) @ self._project[:, :-1].T + self._project[:, -1]
+
+
+def _after(data: bytes, token: bytes) -> tuple[Array, int]:
+    return _array(data, data.find(token) + len(token))
+
+
+def _several(data: bytes, token: bytes) -> list[Array]:
+    """As many matrices as a number before them tells, or as one before the first of all does."""
+    at = data.find(token) + len(token)
+    if data[at : at + 1] == b"\4":
+        at += 5
+    (count,) = struct.unpack_from("<i", data, data.find(b"<M> ") + len(b"<M> ") + 1)
+    found = []
+    for _ in range(count):
+        array, at = _array(data, at)
+        found.append(array)
+    return found
+
+
+def _array(data: bytes, at: int) -> tuple[Array, int]:
+    """A vector, a matrix, or a symmetric one of which the lower half is kept; and what follows."""
+    of, kind = "<f4" if data[at : at + 1] == b"F" else "<f8", data[at + 1 : at + 2]
+    (rows,) = struct.unpack_from("<i", data, at + 4)
+    if kind == b"M":
+        (columns,) = struct.unpack_from("<i", data, at + 9)
+        made = np.frombuffer(data, of, rows * columns, at + 13).reshape(rows, columns)
+        return made, at + 13 + made.nbytes
+    count = rows if kind == b"V" else rows * (rows + 1) // 2
+    kept = np.frombuffer(data, of, count, at + 8)
+    if kind == b"V":
+        return kept, at + 8 + kept.nbytes
+    whole = np.zeros((rows, rows))
+    whole[np.tril_indices(rows)] = kept
+    return whole + np.tril(whole, -1).T, at + 8 + kept.nbytes

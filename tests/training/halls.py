@@ -1,0 +1,147 @@
+"""The same words as they are said and as a microphone in a hall takes them up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any, Final
+
+import numpy as np
+import soxr
+from earlab.noise import NEAR_WET, buzzers
+from numpy.typing import NDArray
+
+from callout.edges.hall import WET, Wave, echoed, hall_noise, loudest_frame
+from callout.edges.sound import RATE_HZ
+from callout.edges.tones import Sound
+from tests.training.speech import SHARES, Spoken
+
+BED_S: Final = 60.0
+BEDS: Final = 8
+"""So many minutes of each kind of hall."""
+
+SIZES: Final = ((1.5, 24), (2.5, 16), (5.0, 8))
+"""Seconds of one sound, and how many of them are taken at once."""
+
+RATIOS_DB: Final = (-2.0, 22.0)
+"""Of voice to noise, by their largest frames."""
+
+CLEAN: Final = 0.12
+HALL_ALONE: Final = 0.05
+COLOURED: Final = 0.5
+ECHOING: Final = 0.7
+"""How often a sound has no noise, has nothing else, comes by another microphone, or rings."""
+
+TALKERS: Final = ("espeak", "flite rms", "old")
+"""Who speaks in the stands."""
+
+Rng = np.random.Generator
+Pair = tuple[Sound, Sound]
+"""What was said, as it was and in the hall."""
+
+
+def beds(said: Sequence[Spoken], seed: int) -> list[Wave]:
+    """Halls by arithmetic, halls of talkers, and plain noise of any colour that swells."""
+    random = np.random.default_rng(seed)
+    talk = [each.sound for each in said if each.by in TALKERS and not each.is_call]
+    made = [hall_noise(BED_S, seed + nth) for nth in range(BEDS)]
+    made += [_of_talkers(talk, seed + BEDS + nth, random) for nth in range(BEDS)]
+    return made + [_plain(random) for _ in range(BEDS // 2)]
+
+
+def _of_talkers(talk: Sequence[Sound], seed: int, random: Rng) -> Wave:
+    count = int(BED_S * RATE_HZ)
+    mixed = np.zeros(count)
+    for _ in range(int(random.integers(6, 20))):
+        at, loud = int(random.integers(0, RATE_HZ)), random.uniform(0.3, 1.0)
+        while at < count:
+            sound = talk[random.integers(len(talk))][: count - at]
+            mixed[at : at + len(sound)] += loud * sound
+            at += len(sound) + int(random.integers(0, RATE_HZ))
+    wet = echoed(mixed / np.abs(mixed).max(), RATE_HZ, random)
+    wet += random.uniform(0.1, 0.6) * hall_noise(BED_S, seed) + 0.5 * buzzers(count, random)
+    peak: Wave = wet / np.abs(wet).max()
+    return peak
+
+
+def _plain(random: Rng) -> Wave:
+    count = int(BED_S * RATE_HZ)
+    noise = _coloured(random.standard_normal(count), random.uniform(-25.0, 0.0, 6))
+    seconds = np.arange(count) / RATE_HZ
+    knots = np.linspace(0.0, BED_S, 2 * int(BED_S))
+    noise *= np.interp(seconds, knots, random.uniform(0.2, 1.0, len(knots)))
+    peak: Wave = noise / np.abs(noise).max()
+    return peak
+
+
+def _coloured(sound: NDArray[Any], gains_db: NDArray[np.float64]) -> Wave:
+    """A sound with so much more or less of six bands from 30 Hz to 9 kHz."""
+    frequencies = np.fft.rfftfreq(len(sound), 1 / RATE_HZ)
+    at = np.log(np.array([30.0, 120.0, 400.0, 1_200.0, 3_500.0, 9_000.0]))
+    gains = 10 ** (np.interp(np.log(frequencies + 30.0), at, gains_db) / 20)
+    out: Wave = np.fft.irfft(np.fft.rfft(sound) * gains, len(sound))
+    return out
+
+
+class Pairs:
+    """Pairs without end, from a seed."""
+
+    def __init__(self, said: Sequence[Spoken], halls: Sequence[Wave], seed: int) -> None:
+        self._by: dict[str, list[Spoken]] = {}
+        self._of: dict[str, list[Spoken]] = {}
+        for each in said:
+            self._by.setdefault(each.by, []).append(each)
+            self._of.setdefault(each.voice, []).append(each)
+        self._halls, self._random = halls, np.random.default_rng(seed)
+
+    def batches(self) -> Iterator[list[Pair]]:
+        """As many of one length as are taken at once."""
+        while True:
+            seconds, count = SIZES[self._random.integers(len(SIZES))]
+            yield [self._pair(int(seconds * RATE_HZ)) for _ in range(count)]
+
+    def _pair(self, size: int) -> Pair:
+        random = self._random
+        said = self._said(size)[: size - RATE_HZ // 10]
+        plain = np.zeros(size)
+        at = int(random.integers(0, size - len(said) + 1))
+        plain[at : at + len(said)] = said
+        if random.random() < HALL_ALONE:
+            plain[:] = 0.0
+        heard = plain if random.random() < CLEAN else self._in_hall(plain, said)
+        loud = 10 ** (random.uniform(-14.0, 0.0) / 20)
+        return _as_taken(plain * loud), _as_taken(heard * loud)
+
+    def _said(self, size: int) -> Wave:
+        """Something by one voice; more of the same voice where there is room."""
+        random = self._random
+        (by,) = random.choice([*SHARES], 1, p=[*SHARES.values()])
+        first = self._by[by][random.integers(len(self._by[by]))]
+        said = first.sound.astype(np.float64)
+        while size > 3 * RATE_HZ and len(said) < size * random.uniform(0.5, 0.9):
+            pause = np.zeros(int(random.uniform(0.02, 0.5) * RATE_HZ))
+            same = self._of[first.voice]
+            said = np.concatenate([said, pause, same[random.integers(len(same))].sound])
+        said = soxr.resample(said, RATE_HZ * random.uniform(0.87, 1.15), RATE_HZ)
+        if random.random() < COLOURED:
+            said = _coloured(said, random.uniform(-6.0, 6.0, 6))
+        peak: Wave = said / np.abs(said).max() * 0.6
+        return peak
+
+    def _in_hall(self, plain: Wave, said: Wave) -> Wave:
+        random = self._random
+        hall = self._halls[random.integers(len(self._halls))]
+        start = int(random.integers(0, len(hall) - len(plain)))
+        noise = hall[start : start + len(plain)]
+        near = plain
+        if random.random() < ECHOING:
+            room = echoed(plain, RATE_HZ, random) - plain
+            near = plain + random.uniform(0.3, 2.0) * NEAR_WET / WET * room
+        ratio = 10 ** (random.uniform(*RATIOS_DB) / 10)
+        heard = near + np.sqrt(loudest_frame(said) / (loudest_frame(noise) * ratio)) * noise
+        inside: Wave = heard / max(1.0, float(np.abs(heard).max()) / 0.95)
+        return inside
+
+
+def _as_taken(wave: Wave) -> Sound:
+    out: Sound = (np.round(wave * 32_767.0) / 32_768.0).astype(np.float32)
+    return out
