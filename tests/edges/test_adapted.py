@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 import struct
+from itertools import islice
 from pathlib import Path
 
 import numpy as np
@@ -12,9 +14,18 @@ import pytest
 from callout.data import data_folder
 from callout.edges.acceptor import NETWORK
 from callout.edges.adapted import STEP, adapted, place, read_change
-from callout.edges.decoder import hall_network
+from callout.edges.decoder import Models, Options, hall_network
+from callout.edges.hall import hall_noise, in_noise
 from callout.edges.models import change_for, known_models
+from callout.edges.readings import readings_of
+from callout.edges.sound import RATE_HZ
 from callout.errors import ModelError
+from callout.language.compiler import compile_network
+from callout.language.grammar import Scope
+from callout.language.sample import draw
+from tests.edges.conftest import ROSTERS
+from tests.english import english_grammar
+from tests.speech import spoken
 
 CHANGE = data_folder("models") / str(known_models()["vosk-model-en"].change)
 
@@ -112,3 +123,28 @@ def test_a_change_that_cannot_be_read_is_one_line(tmp_path: Path, what: str) -> 
     with pytest.raises(ModelError, match=r"change\.npz: ") as caught:
         read_change(path)
     assert "\n" not in str(caught.value)
+
+
+def right_in_noise(model: Path, folder: Path, ratio_db: float, in_hall: bool) -> int:
+    """How many of forty calls are heard word for word in a hall so far below the voice."""
+    grammar, noise = english_grammar(), hall_noise(60.0, seed=3)
+    models = Models(model, folder, Options(in_hall=in_hall))
+    models.use("calls", compile_network(grammar, Scope(ROSTERS)))
+    right = 0
+    for at, each in enumerate(islice(draw(grammar, Scope(ROSTERS), 40, seed=17), 40)):
+        text = " ".join(each.words)
+        heard = in_noise(spoken([text]), noise[at * RATE_HZ :], ratio_db)
+        recognizer = models.recognizer("calls")
+        recognizer.AcceptWaveform((heard * 32767).astype(np.int16).tobytes())
+        best = readings_of(json.loads(recognizer.FinalResult()))[0]
+        right += text == " ".join(word.word for word in best.words)
+    return right
+
+
+@pytest.mark.thorough
+def test_more_is_heard_in_a_hall_and_no_less_in_quiet(model: Path, tmp_path: Path) -> None:
+    """Source: the network as it is published, beside it."""
+    loud = [right_in_noise(model, tmp_path, 3.0, in_hall) for in_hall in (True, False)]
+    quiet = [right_in_noise(model, tmp_path, 40.0, in_hall) for in_hall in (True, False)]
+    assert loud[0] >= loud[1] + 2
+    assert quiet[0] >= quiet[1] - 1

@@ -28,8 +28,16 @@ RATIOS_DB: Final = (-2.0, 22.0)
 CLEAN: Final = 0.12
 HALL_ALONE: Final = 0.05
 COLOURED: Final = 0.5
+NARROW: Final = 0.2
 ECHOING: Final = 0.7
-"""How often a sound has no noise, has nothing else, comes by another microphone, or rings."""
+SOFT: Final = 0.3
+"""How often a sound has no noise, has nothing else, comes by another microphone or as by telephone,
+rings, or is so soft as by a microphone that is turned down."""
+
+LOUD_DB: Final = (-14.0, 0.0)
+SOFT_DB: Final = (-40.0, -14.0)
+TELEPHONE_HZ: Final = (3_300.0, 4_000.0)
+"""A telephone, and a headset that falls back to its ways, gives nothing higher."""
 
 TALKERS: Final = ("espeak", "flite rms", "old")
 """Who speaks in the stands."""
@@ -82,6 +90,14 @@ def _coloured(sound: NDArray[Any], gains_db: NDArray[np.float64]) -> Wave:
     return out
 
 
+def _narrow(sound: NDArray[Any], highest_hz: float) -> Wave:
+    """A sound with nothing higher."""
+    spectrum = np.fft.rfft(sound)
+    spectrum[np.fft.rfftfreq(len(sound), 1 / RATE_HZ) > highest_hz] = 0.0
+    out: Wave = np.fft.irfft(spectrum, len(sound))
+    return out
+
+
 class Pairs:
     """Pairs without end, from a seed."""
 
@@ -108,7 +124,7 @@ class Pairs:
         if random.random() < HALL_ALONE:
             plain[:] = 0.0
         heard = plain if random.random() < CLEAN else self._in_hall(plain, said)
-        loud = 10 ** (random.uniform(-14.0, 0.0) / 20)
+        loud = 10 ** (random.uniform(*(SOFT_DB if random.random() < SOFT else LOUD_DB)) / 20)
         return _as_taken(plain * loud), _as_taken(heard * loud)
 
     def _said(self, size: int) -> Wave:
@@ -124,6 +140,8 @@ class Pairs:
         said = soxr.resample(said, RATE_HZ * random.uniform(0.87, 1.15), RATE_HZ)
         if random.random() < COLOURED:
             said = _coloured(said, random.uniform(-6.0, 6.0, 6))
+        if random.random() < NARROW:
+            said = _narrow(said, random.uniform(*TELEPHONE_HZ))
         peak: Wave = said / np.abs(said).max() * 0.6
         return peak
 

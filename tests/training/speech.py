@@ -1,8 +1,8 @@
-"""What is said in training, and by whom: no voice and no text that the benchmarks hold back.
+"""What is said in training, and by whom: by two of the voices of the benchmarks, texts drawn anew.
 
-Calls, talk and any English words, so that the network stays one for all English, in synthetic
-voices of which the benchmarks use three; and in voices made of those: higher and lower ones, and of
-shorter throats, as women and children have.
+Calls, answers, talk and any English words, so that the network stays one for all English, in
+synthetic voices; and in voices made of those: higher and lower ones, and of shorter throats, as
+women and children have.
 """
 
 from __future__ import annotations
@@ -37,7 +37,10 @@ SEED: Final = 4_711
 CALLS: Final = 1_800
 TALK: Final = 900
 ENGLISH: Final = 1_100
+ANSWERS: Final = 400
 """So many of each are said."""
+
+ANSWERED: Final = ("answer", "no", "pick", "yes")
 
 CHANGED: Final = 2_400
 """So many are said by a made voice, too."""
@@ -77,20 +80,35 @@ def spoken() -> list[Spoken]:
     calls, others = _calls(), [*islice(everyday(SEED), TALK), *_english(random)]
     texts = [(text, True) for text in calls] + [(text, False) for text in others]
     random.shuffle(texts)
+    said = _said(texts, random)
+    answers = _said([(text, True) for text in _answers()], random)
+    return said + answers + _changed(said + answers, random)
+
+
+def _said(texts: Sequence[tuple[str, bool]], random: Random) -> list[Spoken]:
+    """Each text, and whether it is one of the table's, by somebody."""
     lines = [Line(*_speaker(random), text) for text, _ in texts]
     library = Library(cache_folder().with_name("training"), NATURAL | OLD | MADE)
     library.prepare(lines)
-    said = [
+    return [
         Spoken(_share(line.voice), line.voice, library.sound(line), is_call)
         for line, (_, is_call) in zip(lines, texts, strict=True)
     ]
-    return said + _changed(said, random)
 
 
 def _calls() -> list[str]:
     grammar = load_language(language_folder())
     scope = replace(scope_of(grammar, None), rosters=ROSTERS, legal=())
     return [" ".join(each.words) for each in draw(grammar, scope, CALLS, seed=SEED)]
+
+
+def _answers() -> list[str]:
+    """What is said to a question: the shortest of all, and the hardest."""
+    grammar = load_language(language_folder())
+    scope = replace(scope_of(grammar, None), rosters=ROSTERS, legal=())
+    drawn = draw(grammar, scope, 50 * ANSWERS, SEED, "any")
+    made = (" ".join(each.words) for each in drawn if each.meaning.name in ANSWERED)
+    return [*islice(made, ANSWERS)]
 
 
 def _english(random: Random) -> list[str]:
