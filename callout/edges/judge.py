@@ -96,7 +96,7 @@ class Judge:
         options, call = self.models.options, _span_s(part)
         if self.meant:
             return options.least_beside if around.are_unknown(call) else options.least_when_meant
-        if around.lead_over(call):
+        if around.lead_over(call) or around.is_of_hall(call):
             return options.least_cut
         if around.are_loud(call):
             return options.least_beside

@@ -195,20 +195,23 @@ def hall(*louder: tuple[float, float, float]) -> Samples:
 CALL = (1.5, 2.1, 15.0)
 """When the call of these tests is said, and how loud."""
 
+CLEAR = OPTIONS.least_score + OPTIONS.more_when_clear
+"""What a call must score that is as loud."""
+
 
 @pytest.mark.parametrize(
     ("others", "least", "meant"),
     [
-        ((), OPTIONS.least_score, False),
+        ((), CLEAR, False),
         # Talk right before it, or after it, of which no word was made.
         (((0.4, 1.3, 13.0),), OPTIONS.least_beside, False),
         (((2.3, 3.2, 13.0),), OPTIONS.least_beside, False),
         (((2.3, 3.2, 13.0),), OPTIONS.least_when_meant, True),
         # Too faint beside the call; beside it too long ago; as short as a knock; its own echo.
-        (((0.4, 1.3, 9.0),), OPTIONS.least_score, False),
-        (((0.0, 0.4, 13.0),), OPTIONS.least_score, False),
-        (((0.9, 1.0, 13.0),), OPTIONS.least_score, False),
-        (((2.1, 2.25, 13.0),), OPTIONS.least_score, False),
+        (((0.4, 1.3, 9.0),), CLEAR, False),
+        (((0.0, 0.4, 13.0),), CLEAR, False),
+        (((0.9, 1.0, 13.0),), CLEAR, False),
+        (((2.1, 2.25, 13.0),), CLEAR, False),
     ],
 )
 def test_what_is_as_loud_beside_a_call_makes_it_doubtful(
@@ -232,8 +235,15 @@ def test_a_loud_hall_is_no_talk_beside_a_call(models: Models) -> None:
     assert trusts(call)
 
 
-@pytest.mark.parametrize(("above_db", "more"), [(10.0, 0.0), (30.0, OPTIONS.more_when_clear)])
-def test_in_a_clear_sound_a_call_must_show_more(
+@pytest.mark.parametrize(
+    ("above_db", "more"),
+    [
+        (1.0, OPTIONS.least_cut - OPTIONS.least_score),
+        (8.0, 0.0),
+        (30.0, OPTIONS.more_when_clear),
+    ],
+)
+def test_a_call_must_show_more_in_a_clear_sound_and_as_soft_as_the_hall(
     models: Models, above_db: float, more: float
 ) -> None:
     surprise = models.networks["always"].surprise(["home", "two"])
@@ -261,14 +271,14 @@ def test_a_call_right_after_another_is_no_talk_beside_it(
     judged = judge(models, hall((1.0, both[-1].end_s, 15.0)))
     told = judged.judge([Reading(both, 100.0)], 0.0)["calls"]
     least = [each["score"] - each["margin"] for each in told]
-    assert least == pytest.approx([OPTIONS.least_score] * 2, abs=0.02)
+    assert least == pytest.approx([CLEAR] * 2, abs=0.02)
 
 
 @pytest.mark.parametrize("at_s", [0.0, 3.4])
 def test_a_call_at_an_edge_of_its_sound_has_nothing_beside_it(models: Models, at_s: float) -> None:
     surprise = models.networks["always"].surprise(["home", "two"])
     sound = hall((at_s, at_s + 0.6, 15.0))
-    judged = judge(models, sound, 100.0 - surprise)
+    judged = judge(models, sound, 100.0 - (CLEAR + surprise + 0.1))
     (call,) = judged.judge([Reading(words("home two", at_s), 100.0)], 0.0)["calls"]
     assert trusts(call)
 
@@ -300,9 +310,7 @@ def test_words_that_lead_over_to_a_call_make_it_a_piece_of_talk(
         assert trusts(call) == trusted
 
 
-@pytest.mark.parametrize(
-    ("beside_db", "least"), [(13.0, OPTIONS.least_cut), (5.0, OPTIONS.least_score)]
-)
+@pytest.mark.parametrize(("beside_db", "least"), [(13.0, OPTIONS.least_cut), (5.0, CLEAR)])
 def test_words_found_in_the_hall_lead_over_to_nothing(
     models: Models, beside_db: float, least: float
 ) -> None:
