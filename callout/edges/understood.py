@@ -16,6 +16,11 @@ from callout.table.asking import CERTAIN, Doubt
 POSSIBLE: Final = 0.05
 """A reading less likely than this is not offered."""
 
+ALIKE: Final = 1.5
+"""By so much less a reading is worse that differs only in a number that sounds like it, for of
+these the recognizer is too sure: at 12 and 6 dB, of 54 calls with such a number, two in voices that
+it did not know were taken for the other by 3.5 and 3.6, and by less than 4.5 two true ones won."""
+
 Prior = Callable[[Call], float]
 """How many times likelier a call is than one of which nothing is known."""
 
@@ -163,8 +168,11 @@ def _meanings(
     """
     if _one(parser, words) is None:
         return ()
+    sound_alike = parser.grammar.words.sound_alike
     found: dict[object, Meaning] = {}
     for said, gap in [(words, 0.0), *((other["words"], other["gap"]) for other in others)]:
+        if sound_alike(tuple(words), tuple(said)):
+            gap = max(0.0, gap - ALIKE)
         sentence = _one(parser, said)
         if sentence is not None:
             key = (sentence.name, frozenset(sentence.slots.items()))

@@ -127,6 +127,19 @@ class Words:
             for number in group
         }
 
+    def sound_alike(self, words: Phrase, others: Phrase) -> bool:
+        """Whether two phrases differ, and only in shirt numbers that sound alike."""
+        differ = [pair for pair in zip(words, others, strict=False) if len(set(pair)) > 1]
+        return (
+            len(words) == len(others)
+            and bool(differ)
+            and all(any(set(pair) <= group for group in self._alike) for pair in differ)
+        )
+
+    @cached_property
+    def _alike(self) -> tuple[frozenset[str], ...]:
+        return tuple(frozenset(map(self.shirt, group)) for group in self.file.alike)
+
     # --- counts -----------------------------------------------------------------------------
 
     def count(self, number: int) -> str:

@@ -49,6 +49,23 @@ def test_calls_come_with_their_own_times(parser: Parser) -> None:
     assert found[0].sentence.call == calls.Score(Team.HOME, 2)
 
 
+@pytest.mark.parametrize(
+    ("other", "gap", "status"),
+    [
+        ("guest foul fifty", 4.0, "unsure"),
+        ("guest foul fifty", 4.6, "call"),
+        ("guest foul eleven", 4.0, "call"),
+        ("guest foul fifty", 0.5, "unsure"),
+    ],
+)
+def test_a_number_that_sounds_like_another_must_be_surer(
+    parser: Parser, other: str, gap: float, status: str
+) -> None:
+    anyone = Parser(parser.grammar, Scope({}, legal=("11", "15", "50")))
+    (found,) = understand(anyone, utterance(call("guest foul fifteen", (other, gap))))
+    assert (found.text, found.status) == ("guest foul fifteen", status)
+
+
 def test_the_plain_form_is_the_published_one(parser: Parser) -> None:
     (found,) = understand(parser, utterance(call("guest foul eleven shooting two")))
     assert found.to_dict() == {

@@ -75,6 +75,24 @@ def test_look_alikes_are_confirmed_by_digits() -> None:
 
 
 @pytest.mark.parametrize(
+    ("one", "other", "alike"),
+    [
+        ("home foul fifteen", "home foul fifty", True),
+        ("home sub thirty in forty out", "home sub thirteen in fourteen out", True),
+        ("home foul fifteen", "home foul fifteen", False),
+        ("home foul fifteen", "guest foul fifty", False),
+        ("home foul fifteen", "home foul sixty", False),
+        ("home foul fifteen", "home foul fifty one", False),
+    ],
+)
+def test_phrases_sound_alike_that_differ_in_such_numbers_only(
+    one: str, other: str, alike: bool
+) -> None:
+    """Source: common practice, no source."""
+    assert WORDS.sound_alike(tuple(one.split()), tuple(other.split())) is alike
+
+
+@pytest.mark.parametrize(
     ("tenths", "said"),
     [
         (2670, "four twenty seven"),
