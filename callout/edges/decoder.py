@@ -47,8 +47,8 @@ class Options:
     in halls of 6, 12 and 18 dB by the largest energies it is 10, 15 and 20 by this measure."""
     least_beside: float = 7.0
     """The same of a call beside other speech, or beside which it is as loud; with the one below it
-    takes away 53 of 64 calls heard at 12 dB in 375 things said in the words of calls, ten of 109
-    true ones in running talk, and two elsewhere, both at 6 dB."""
+    took away, by the published network, 53 of 64 calls heard at 12 dB in 375 things said in the
+    words of calls, ten of 109 true ones in running talk, and two elsewhere, both at 6 dB."""
     least_cut: float = 15.0
     """The same where other words lead over into it or on from it: it may be a piece of talk."""
     least_when_meant: float = -8.0

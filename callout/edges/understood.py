@@ -18,7 +18,7 @@ POSSIBLE: Final = 0.05
 
 ALIKE: Final = 1.5
 """By so much less a reading is worse that differs only in a number that sounds like it, for of
-these the recognizer is too sure: at 12 and 6 dB, of 54 calls with such a number, two in voices that
+these the recognizer is too sure: at 12 and 6 dB, of 56 calls with such a number, two in voices that
 it did not know were taken for the other by 3.5 and 3.6, and by less than 4.5 two true ones won."""
 
 Prior = Callable[[Call], float]
