@@ -152,6 +152,7 @@ while not player.lost:
 say("too late", sine(0.2))
 while player.lost:
     time.sleep(0.02)
+sys.stdin.readline()  # it is recorded from now on
 say("back", sine(0.4))
 """
 
@@ -164,12 +165,13 @@ def test_a_headset_that_is_gone_is_found_again(tmp_path: Path) -> None:
     with pulse_server(folder) as pulse:
         process = subprocess.Popen(
             [sys.executable, "-c", BEGIN.replace("EARS", "'both'") + LOST + END],
-            env=pulse.environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+            env=pulse.environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE, text=True,
         )  # fmt: skip
         assert process.stdout is not None
         assert process.stdout.readline() == "ready\n"
     with pulse_server(folder) as pulse, pulse.recording(out):
-        said, problems = process.communicate(timeout=40)
+        said, problems = process.communicate("go\n", timeout=40)
     assert json.loads(said) == [["too late", False], ["back", True]]
     assert re.search(r"voice: \S+ is gone", problems)
     assert re.search(r"voice: \S+ is back", problems)
