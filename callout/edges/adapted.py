@@ -1,7 +1,7 @@
 """The recognizer's network, its numbers changed a little so that it hears in a hall's noise.
 
-models/ keeps by how much each number is changed, not the network itself. How that was found, and
-how it is found anew, is told in models/hall/.
+models/ keeps by how much each number is changed, not the network itself. DEVELOPERS.md tells how
+that was found, and how it is found anew.
 
 Source of the format: Kaldi's binary files, a token before each value (from memory).
 """
@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import struct
 import zipfile
+import zlib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
@@ -37,7 +38,7 @@ def read_change(path: Path) -> Change:
             return {key: file[key] for key in file.files}
     except OSError as error:
         raise ModelError(f"{path}: {(error.strerror or str(error)).lower()}") from None
-    except (ValueError, EOFError, zipfile.BadZipFile):
+    except (ValueError, EOFError, zipfile.BadZipFile, zlib.error):
         raise ModelError(f"{path}: expected changes to a network, got another file") from None
 
 

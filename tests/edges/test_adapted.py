@@ -113,11 +113,17 @@ def test_only_the_listed_network_is_changed(model: Path, tmp_path: Path) -> None
     assert hall_network(other) is None
 
 
-@pytest.mark.parametrize("what", ["missing", "empty", "cut", "text"])
+@pytest.mark.parametrize("what", ["missing", "empty", "cut", "text", "overwritten"])
 def test_a_change_that_cannot_be_read_is_one_line(tmp_path: Path, what: str) -> None:
     path = tmp_path / "change.npz"
     whole = CHANGE.read_bytes()
-    content = {"empty": b"", "cut": whole[: len(whole) // 2], "text": b"not a change\n"}
+    middle = len(whole) // 2
+    content = {
+        "empty": b"",
+        "cut": whole[:middle],
+        "text": b"not a change\n",
+        "overwritten": whole[:middle] + bytes(1_000) + whole[middle + 1_000 :],
+    }
     if what != "missing":
         path.write_bytes(content[what])
     with pytest.raises(ModelError, match=r"change\.npz: ") as caught:
