@@ -37,7 +37,9 @@ GRAMMAR: Final = "graph/Gr.fst"
 NETWORK: Final = "am/final.mdl"
 """Which sounds it may have been, of 25 milliseconds at a time."""
 
-NEEDED: Final = (NETWORK, "conf/model.conf", GRAMMAR, "graph/HCLr.fst")
+CONF_FILE: Final = "conf/model.conf"
+
+NEEDED: Final = (NETWORK, CONF_FILE, GRAMMAR, "graph/HCLr.fst")
 """Files without which the recognizer's library ends the process instead of complaining.
 
 A model whose graph is one file, HCLG.fst, lacks two of them: it cannot take another grammar.
@@ -176,12 +178,15 @@ class Settings:
 def private_model(
     model: Path, folder: Path, grammar: bytes, settings: Settings, network: bytes | None = None
 ) -> Path:
-    """A folder that is the model with its own settings and another grammar, and another network.
+    """A folder that is the model with its own settings, another grammar and maybe another network.
 
     Everything else in it is a hard link to the model's files, or a copy where links cannot be
     made.
     """
-    changed = {GRAMMAR: grammar} | ({} if network is None else {NETWORK: network})
+    own = settings.text((model / CONF_FILE).read_text(encoding="utf-8"))
+    changed = {GRAMMAR: grammar, CONF_FILE: own.encode("utf-8")}
+    if network is not None:
+        changed[NETWORK] = network
     for path in sorted(model.rglob("*")):
         target = folder / path.relative_to(model)
         if path.is_dir():
@@ -192,10 +197,6 @@ def private_model(
     for name, content in changed.items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         (folder / name).write_bytes(content)
-    conf = folder / "conf" / "model.conf"
-    text = conf.read_text(encoding="utf-8")
-    conf.unlink()
-    conf.write_text(settings.text(text), encoding="utf-8")
     return folder
 
 

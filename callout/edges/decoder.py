@@ -170,8 +170,9 @@ def hall_network(model: Path) -> bytes | None:
     Raises:
         ModelError: what changes it is missing or damaged.
     """
-    change = change_for(model)
-    return None if change is None else adapted((model / NETWORK).read_bytes(), read_change(change))
+    network = (model / NETWORK).read_bytes()
+    change = change_for(network)
+    return None if change is None else adapted(network, read_change(change))
 
 
 def load(folder: Path) -> Any:

@@ -95,10 +95,19 @@ def loudest_frame(sound: NDArray[np.floating]) -> float:
     return float((frames**2).mean(axis=1).max())
 
 
-def in_noise(speech: NDArray[np.floating], noise: Wave, ratio_db: float) -> NDArray[np.float32]:
-    """Speech in noise, the ratio of their largest frames' energies as given in decibels."""
+def in_noise(
+    speech: NDArray[np.floating],
+    noise: Wave,
+    ratio_db: float,
+    voice: NDArray[np.floating] | None = None,
+) -> NDArray[np.float32]:
+    """Speech in noise, the ratio of their largest frames' energies as given in decibels.
+
+    `voice` is one whose loudness counts in place of that of the speech, which may be silent.
+    """
     part = noise[: len(speech)]
-    gain = np.sqrt(loudest_frame(speech) / (loudest_frame(part) * 10 ** (ratio_db / 10)))
+    loud = loudest_frame(speech if voice is None else voice)
+    gain = np.sqrt(loud / (loudest_frame(part) * 10 ** (ratio_db / 10)))
     mixed = speech + gain * part
     peak = np.abs(mixed).max()
     out: NDArray[np.float32] = (mixed / max(1.0, peak / 0.95)).astype(np.float32)

@@ -131,15 +131,13 @@ def find_model(name: str, folder: Path | None = None) -> Path:
     return place
 
 
-def change_for(folder: Path) -> Path | None:
-    """What changes the network of the model in that folder: nothing, unless it is one listed."""
-    network = folder / NETWORK
+def change_for(network: bytes) -> Path | None:
+    """The file that changes a network: none, unless it is the network of a listed model."""
+    digest = hashlib.sha256(network).hexdigest()
     for model in known_models().values():
         listed = model.files.get(NETWORK)
-        if model.change is not None and listed is not None and network.is_file():
-            same_size = network.stat().st_size == listed.bytes
-            if same_size and sha256(network) == listed.sha256:
-                return data_folder("models") / model.change
+        if model.change is not None and listed is not None and listed.sha256 == digest:
+            return data_folder("models") / model.change
     return None
 
 

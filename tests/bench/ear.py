@@ -253,14 +253,14 @@ def main() -> None:
     given = arguments.parse_args()
     ratios = given.ratio or RATIOS
     halls(given.seed)  # before there are several processes: its voices are rendered once
-    by_people(given, ratios)
+    options = Options(in_hall=not given.published)
+    by_people(given, ratios, options)
     if given.only in "hall alone":
         for ratio in filter(None, ratios):
-            hall_alone(given.minutes, ratio, given.seed)
+            hall_alone(given.minutes, ratio, given.seed, options)
     names = voices(OTHERS if given.others else SPEAKERS)
     wake = tuple(given.wake.split())
     items = table_calls(given.calls, names, wake)
-    options = Options(in_hall=not given.published)
     of_table = Test("Table calls, synthetic voices", items, language_folder(), ROSTERS, wake,
                     options=options)  # fmt: skip
     talked, chatted = into_talk(items[::3], given.seed), talk(given.talk, names, given.seed)
@@ -280,12 +280,13 @@ def main() -> None:
                 given.picture.write_text(text, encoding="utf-8")
 
 
-def hall_alone(minutes: int, ratio_db: float, seed: int) -> None:
+def hall_alone(minutes: int, ratio_db: float, seed: int, options: Options) -> None:
     """Print how many calls are heard where nobody near speaks: a hall as loud as under a voice."""
     grammar = load_language(language_folder())
     texts, found = of_the_stands(seed), []
     with tempfile.TemporaryDirectory() as private:
-        ours = Ours(grammar, replace(scope_of(grammar, None), rosters=ROSTERS), Path(private))
+        scope = replace(scope_of(grammar, None), rosters=ROSTERS)
+        ours = Ours(grammar, scope, Path(private), options)
         for nth, kind in product(range(minutes), KINDS):
             noise = hall(kind, 60.0, seed + nth, library(), texts) * 10 ** (-ratio_db / 20)
             told = ours.hear(to_recognizer(noise.astype(np.float32)[:, None] * LOUD, RATE_HZ))
@@ -296,9 +297,8 @@ def hall_alone(minutes: int, ratio_db: float, seed: int) -> None:
         print(f"{'':<10}{each.text}")
 
 
-def by_people(given: argparse.Namespace, ratios: Sequence[float | None]) -> None:
+def by_people(given: argparse.Namespace, ratios: Sequence[float | None], options: Options) -> None:
     """Run what needs recordings of people."""
-    options = Options(in_hall=not given.published)
     if given.speech is None:
         print("No --speech: recordings of people are not measured.")
         return

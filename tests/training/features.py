@@ -55,14 +55,14 @@ class Speaker:
     def __init__(self, model: Path) -> None:
         """`model` is the recognizer's folder."""
         folder = model / "ivector"
-        self._project = _after((folder / "final.mat").read_bytes(), b"\0B")[0]
+        self._project = _after((folder / "final.mat").read_bytes(), b"\0B")
         stats = (folder / "global_cmvn.stats").read_text(encoding="ascii")
         sums = np.array(stats.strip(" []\n").split("\n")[0].split(), dtype=float)
         self._mean = sums[:-1] / sums[-1]
         kinds = (folder / "final.dubm").read_bytes()
-        self._constants = _after(kinds, b"<GCONSTS> ")[0]
-        self._means = _after(kinds, b"<MEANS_INVVARS> ")[0]
-        self._inverse = _after(kinds, b"<INV_VARS> ")[0]
+        self._constants = _after(kinds, b"<GCONSTS> ")
+        self._means = _after(kinds, b"<MEANS_INVVARS> ")
+        self._inverse = _after(kinds, b"<INV_VARS> ")
         extractor = (folder / "final.ie").read_bytes()
         turns = np.array(_several(extractor, b"<M> "))
         sharp = np.array(_several(extractor, b"<SigmaInv> "))
@@ -105,8 +105,8 @@ class Speaker:
         return np.concatenate(beside, 1) @ self._project[:, :-1].T + self._project[:, -1]
 
 
-def _after(data: bytes, token: bytes) -> tuple[Array, int]:
-    return _array(data, data.find(token) + len(token))
+def _after(data: bytes, token: bytes) -> Array:
+    return _array(data, data.find(token) + len(token))[0]
 
 
 def _several(data: bytes, token: bytes) -> list[Array]:

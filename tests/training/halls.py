@@ -7,10 +7,10 @@ from typing import Any, Final
 
 import numpy as np
 import soxr
-from earlab.noise import NEAR_WET, buzzers
+from earlab.noise import by_the_mouth, stands, talking
 from numpy.typing import NDArray
 
-from callout.edges.hall import WET, Wave, echoed, hall_noise, loudest_frame
+from callout.edges.hall import Wave, hall_noise, in_noise
 from callout.edges.sound import RATE_HZ
 from callout.edges.tones import Sound
 from tests.training.speech import SHARES, Spoken
@@ -60,15 +60,9 @@ def _of_talkers(talk: Sequence[Sound], seed: int, random: Rng) -> Wave:
     count = int(BED_S * RATE_HZ)
     mixed = np.zeros(count)
     for _ in range(int(random.integers(6, 20))):
-        at, loud = int(random.integers(0, RATE_HZ)), random.uniform(0.3, 1.0)
-        while at < count:
-            sound = talk[random.integers(len(talk))][: count - at]
-            mixed[at : at + len(sound)] += loud * sound
-            at += len(sound) + int(random.integers(0, RATE_HZ))
-    wet = echoed(mixed / np.abs(mixed).max(), RATE_HZ, random)
-    wet += random.uniform(0.1, 0.6) * hall_noise(BED_S, seed) + 0.5 * buzzers(count, random)
-    peak: Wave = wet / np.abs(wet).max()
-    return peak
+        loud = random.uniform(0.3, 1.0)
+        mixed += loud * talking(count, random, lambda: talk[random.integers(len(talk))])
+    return stands(mixed, random.uniform(0.1, 0.6) * hall_noise(BED_S, seed), random)
 
 
 def _plain(random: Rng) -> Wave:
@@ -152,12 +146,8 @@ class Pairs:
         noise = hall[start : start + len(plain)]
         near = plain
         if random.random() < ECHOING:
-            room = echoed(plain, RATE_HZ, random) - plain
-            near = plain + random.uniform(0.3, 2.0) * NEAR_WET / WET * room
-        ratio = 10 ** (random.uniform(*RATIOS_DB) / 10)
-        heard = near + np.sqrt(loudest_frame(said) / (loudest_frame(noise) * ratio)) * noise
-        inside: Wave = heard / max(1.0, float(np.abs(heard).max()) / 0.95)
-        return inside
+            near = by_the_mouth(plain, random, random.uniform(0.3, 2.0))
+        return in_noise(near, noise, random.uniform(*RATIOS_DB), said).astype(np.float64)
 
 
 def _as_taken(wave: Wave) -> Sound:

@@ -17,6 +17,7 @@ from torch import Tensor, nn
 from torch.nn import functional
 
 from callout.edges.adapted import STEP, Change, place
+from callout.errors import ModelError
 
 EPSILON: Final = 1e-3
 """What a normalised component adds to a variance; all of them have this one."""
@@ -40,10 +41,10 @@ class Part(nn.Module):
 
     def has(self, token: str) -> bool:
         """Whether it has numbers of that name."""
-        begin = self.file.find(f"<ComponentName> {self.name} <".encode())
-        end = self.file.find(b"<ComponentName>", begin + 1)
-        found = self.file.find(f"<{token}> F".encode(), begin, end if end > 0 else len(self.file))
-        return found > 0 and place(self.file, f"{self.name} {token}")[1][0] > 0
+        try:
+            return place(self.file, f"{self.name} {token}")[1][0] > 0
+        except ModelError:
+            return False
 
     def numbers(self, token: str) -> Tensor:
         """Its numbers of that name, as the file has them."""

@@ -7,7 +7,7 @@ women and children have.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -29,7 +29,7 @@ from callout.edges.tones import Sound
 from callout.edges.vocabulary import model_words
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
-from callout.language.sample import draw
+from callout.language.sample import Sample, draw
 
 SEED: Final = 4_711
 """Other texts than the benchmarks', which draw theirs from small seeds."""
@@ -96,17 +96,19 @@ def _said(texts: Sequence[tuple[str, bool]], random: Random) -> list[Spoken]:
     ]
 
 
-def _calls() -> list[str]:
+def _drawn(count: int, when: str) -> Iterator[Sample]:
     grammar = load_language(language_folder())
     scope = replace(scope_of(grammar, None), rosters=ROSTERS, legal=())
-    return [" ".join(each.words) for each in draw(grammar, scope, CALLS, seed=SEED)]
+    return draw(grammar, scope, count, SEED, when)
+
+
+def _calls() -> list[str]:
+    return [" ".join(each.words) for each in _drawn(CALLS, "always")]
 
 
 def _answers() -> list[str]:
     """What is said to a question: the shortest of all, and the hardest."""
-    grammar = load_language(language_folder())
-    scope = replace(scope_of(grammar, None), rosters=ROSTERS, legal=())
-    drawn = draw(grammar, scope, 50 * ANSWERS, SEED, "any")
+    drawn = _drawn(50 * ANSWERS, "any")
     made = (" ".join(each.words) for each in drawn if each.meaning.name in ANSWERED)
     return [*islice(made, ANSWERS)]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache
 from typing import Final
 
@@ -34,8 +35,13 @@ def hall(kind: str, seconds: float, seed: int, library: Library, texts: list[str
     for _ in range(TALKERS):
         mixed += random.uniform(0.3, 1.0) * _talker(count, random, library, texts)
     game = hall_noise(seconds, seed + 1)
-    wet = echoed(mixed / np.abs(mixed).max(), RATE_HZ, random) + 0.3 * game
-    wet += 0.5 * buzzers(count, random)
+    return stands(mixed, 0.3 * game, random)
+
+
+def stands(talk: Wave, game: Wave, random: np.random.Generator) -> Wave:
+    """People's talk in a room that rings, with the noise of a game and its horn."""
+    wet = echoed(talk / np.abs(talk).max(), RATE_HZ, random) + game
+    wet += 0.5 * buzzers(len(talk), random)
     peak: Wave = wet / np.abs(wet).max()
     return peak
 
@@ -56,9 +62,18 @@ def talkers() -> tuple[str, ...]:
 
 def _talker(count: int, random: np.random.Generator, library: Library, texts: list[str]) -> Wave:
     voice = str(random.choice(talkers()))
+
+    def say() -> Sound:
+        return library.sound(Line(voice, 1.0, texts[int(random.integers(len(texts)))]))
+
+    return talking(count, random, say)
+
+
+def talking(count: int, random: np.random.Generator, say: Callable[[], Sound]) -> Wave:
+    """So many samples of somebody who says one thing after another, with a pause between."""
     out, at = np.zeros(count), int(random.integers(0, RATE_HZ))
     while at < count:
-        sound = library.sound(Line(voice, 1.0, texts[int(random.integers(len(texts)))]))
+        sound = say()
         part = sound[: count - at]
         out[at : at + len(part)] = part
         at += len(sound) + int(random.integers(0, RATE_HZ))
@@ -81,7 +96,14 @@ def heard_in(speech: Sound, noise: Wave, ratio_db: float | None, seed: int) -> S
     if ratio_db is None:
         return speech
     random = np.random.default_rng(seed)
-    room = echoed(speech.astype(np.float64), RATE_HZ, random) - speech
+    near = by_the_mouth(speech, random)
     start = int(random.integers(0, len(noise) - len(speech)))
     part = noise[start : start + len(speech)]
-    return in_noise(speech + NEAR_WET / WET * room, part, ratio_db)
+    return in_noise(near, part, ratio_db)
+
+
+def by_the_mouth(speech: Sound, random: np.random.Generator, times: float = 1.0) -> Wave:
+    """Speech with so many times as much of its room as is usual there."""
+    room = echoed(speech.astype(np.float64), RATE_HZ, random) - speech
+    near: Wave = speech + times * (NEAR_WET / WET) * room
+    return near
