@@ -1,10 +1,11 @@
 # make demo    sets up everything, and plays a game aloud into a noisy hall
 # make test    passes the tests
-# make check   lint, types, tests and coverage: what CI runs
+# make check   lint, types, tests, coverage, known vulnerabilities: what CI runs
 # make bench   measures; prints figures, decides nothing
 # make faults  kills, starves and damages a game in every way; takes two hours
 #              make faults PART=10    tries each fault a tenth of the times
 # make training  finds anew by how much the recognizer's network is changed for a hall; half an hour
+# make lock    pins the newest versions that pyproject.toml allows, with hashes, in .ci/locked
 # make clean   takes away all that the others made, but not the fetched recognizer
 #
 # PYTHON=python3.12 make demo    takes another Python
@@ -15,13 +16,14 @@ READY := .venv/.ready
 MODELS := .venv/.models
 SYSTEM := .venv/.system
 TEST_SYSTEM := .venv/.test-system
+PIP := $(BIN)/python -m pip install --require-hashes --no-deps --no-build-isolation
 COVERED := --cov --cov-report=term:skip-covered --cov-report=json:build/coverage.json
 BUILDS_KEYS := gcc libc6-dev python3-dev
 
 # Whoever forbids it has each of the tests' processes compile the program anew: two seconds each.
 unexport PYTHONDONTWRITEBYTECODE
 
-.PHONY: setup demo test check lint thorough gate bench faults training clean
+.PHONY: setup demo test check lint audit thorough gate bench faults training lock clean
 
 setup: $(READY) $(MODELS)
 
@@ -31,13 +33,17 @@ demo: setup
 test: setup $(TEST_SYSTEM)
 	$(BIN)/python -m pytest -n 4 --dist worksteal $(if $(COVER),$(COVERED))
 
-check: lint thorough
+check: lint audit thorough
 	$(MAKE) test gate COVER=yes
 
 lint: setup
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
+
+audit: $(READY)
+	@$(PIP) --quiet --requirement .ci/locked/audit.txt
+	$(BIN)/python tests/advisories.py .ci/locked/*.txt
 
 thorough: setup $(TEST_SYSTEM)
 	$(BIN)/python -m pytest -n 4 --dist worksteal -m thorough
@@ -46,7 +52,7 @@ gate: $(READY)
 	$(BIN)/python tests/coverage_gate.py build/coverage.json
 
 bench: setup
-	@$(BIN)/python -m pip install --quiet --editable '.[bench]'
+	@$(PIP) --quiet --requirement .ci/locked/bench.txt
 	for bench in tests/bench/*.py; do $(BIN)/python $$bench || exit 1; done
 
 faults: setup $(TEST_SYSTEM)
@@ -54,8 +60,12 @@ faults: setup $(TEST_SYSTEM)
 
 training: setup
 	@PYTHON=$(PYTHON) sh .ci/system espeak-ng flite festival festvox-kdlpc16k $(BUILDS_KEYS) g++
-	@$(BIN)/python -m pip install --quiet --editable '.[training]'
+	@$(PIP) --requirement .ci/locked/training.txt
 	PYTHONPATH=.:tests/bench $(BIN)/python -m tests.training
+
+lock: $(READY)
+	@$(PIP) --quiet --requirement .ci/locked/audit.txt
+	.ci/lock $(BIN)/uv
 
 clean:
 	rm -rf .venv build dist .coverage .mypy_cache .pytest_cache .ruff_cache .hypothesis
@@ -71,14 +81,16 @@ $(SYSTEM): .ci/system
 $(TEST_SYSTEM): $(READY)
 	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils libasound2-plugins strace espeak-ng \
 		xvfb xdotool $(BUILDS_KEYS)
-	@$(BIN)/python -m pip install --quiet --editable '.[keys]'
+	@$(PIP) --quiet --requirement .ci/locked/keys.txt
 	@touch $@
 
-$(READY): pyproject.toml $(SYSTEM)
+# The build tools come first: what must be built here is built by them, not by others fetched anew.
+$(READY): pyproject.toml $(wildcard .ci/locked/*.txt) $(SYSTEM)
 	@echo "Installing what the program needs into .venv (once; some minutes)"
-	@$(BIN)/python -m pip install --quiet --upgrade pip
-	$(BIN)/python -m pip install --progress-bar on --editable '.[voice,dev]'
-	@$(BIN)/python -m pip install --quiet --editable '.[keys]' || \
+	@$(PIP) --quiet --requirement .ci/locked/build.txt
+	$(PIP) --progress-bar on --requirement .ci/locked/program.txt --requirement .ci/locked/dev.txt
+	@$(BIN)/python -m pip install --quiet --no-deps --no-build-isolation --editable .
+	@$(PIP) --quiet --requirement .ci/locked/keys.txt || \
 		echo "Going on without pedals, and with the keys of the terminal alone" >&2
 	@touch $@
 

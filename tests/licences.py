@@ -1,0 +1,67 @@
+"""Writes the list of what the program is installed with, and under which licence.
+
+    python -m tests.licences > .ci/locked/LICENCES.md
+
+The licence is what each package says of itself; where that is a whole text, its first line.
+"""
+
+from __future__ import annotations
+
+import re
+from importlib.metadata import PackageNotFoundError, metadata
+from pathlib import Path
+
+LOCKED = Path(__file__).parent.parent / ".ci" / "locked"
+HEAD = """# What the program is installed with
+
+Every package that `make setup` installs for the program itself, its voice and its keys; those that
+contributors need beside them are in `dev.txt`, `bench.txt` and `training.txt`. Written by
+`python -m tests.licences` from what each package says of itself. Some contain a library under a
+licence of its own: soundfile has libsndfile (LGPL-2.1-or-later), piper-tts has espeak-ng
+(GPL-3.0-or-later).
+
+| package | version | licence |
+|---|---|---|
+"""
+
+ELSEWHERE = {"colorama": "BSD-3-Clause", "pyobjc": "MIT"}
+"""Licences of what only Windows or macOS gets, by how the name begins (from memory)."""
+
+
+def pins(file: str) -> dict[str, set[str]]:
+    """The versions that a file pins, by package; several where systems or Pythons differ."""
+    found: dict[str, set[str]] = {}
+    for line in (LOCKED / file).read_text(encoding="utf-8").splitlines():
+        if pin := re.match(r"([\w.-]+)==([\w.]+)", line):
+            found.setdefault(pin[1], set()).add(pin[2])
+    return found
+
+
+def licence(package: str) -> str:
+    """What an installed package says of its licence.
+
+    Raises: PackageNotFoundError where it is for another system.
+    """
+    says = metadata(package)
+    if expression := says.get("License-Expression"):
+        return str(expression)
+    classified = [c.rpartition(" :: ")[2] for c in says.get_all("Classifier", [])
+                  if c.startswith("License :: ") and not c.endswith("OSI Approved")]  # fmt: skip
+    told = str(says.get("License") or "").strip().splitlines()
+    return "; ".join(classified) or (told[0] if told else "not stated")
+
+
+def table() -> str:
+    """The whole list, in Markdown."""
+    rows = []
+    for package, versions in sorted((pins("program.txt") | pins("keys.txt")).items()):
+        try:
+            under = licence(package)
+        except PackageNotFoundError:
+            (under,) = (each for name, each in ELSEWHERE.items() if package.startswith(name))
+        rows.append(f"| {package} | {', '.join(sorted(versions))} | {under} |\n")
+    return HEAD + "".join(rows)
+
+
+if __name__ == "__main__":
+    print(table(), end="")
