@@ -14,6 +14,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
+from callout.edges.child_environment import child_environment
 from callout.edges.restarts import WELL_S, Restarts
 from callout.errors import CalloutError, InputError, ModelError
 from callout.language.network import Network
@@ -72,6 +73,7 @@ class Hearing:
         self._silent_s = -LOADS_S
         self._process = subprocess.Popen(
             [sys.executable, "-m", "callout.edges.ear", str(Path(self._folder.name) / "ear")],
+            env=child_environment(),
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,

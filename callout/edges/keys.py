@@ -15,6 +15,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from typing import Final
 
+from callout.edges.child_environment import child_environment
 from callout.errors import DeviceError
 from callout.table.hands import Edge
 
@@ -39,6 +40,7 @@ class EverywhereKeys:
         self._ready: queue.Queue[str] = queue.Queue()
         self._process = subprocess.Popen(
             [sys.executable, "-m", "callout.edges.keyboard"],
+            env=child_environment(),
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,

@@ -17,6 +17,7 @@ from typing import Final
 
 import numpy as np
 
+from callout.edges.child_environment import child_environment
 from callout.edges.models import sha256
 from callout.edges.rendered import Rendered
 from callout.edges.restarts import WELL_S, Restarts
@@ -118,8 +119,9 @@ class PiperSynthesizer:
     def _start(self) -> subprocess.Popen[bytes]:
         command = [sys.executable, "-m", "callout.edges.synth", str(self.model)]
         process = subprocess.Popen(
-            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
-        )
+            command, env=child_environment(), stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+        )  # fmt: skip
         assert process.stdout is not None
         if process.stdout.readline().strip() != b'{"ready": true}':
             process.kill()

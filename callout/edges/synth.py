@@ -15,9 +15,13 @@ import sys
 from pathlib import Path
 from typing import BinaryIO
 
+from callout.edges.child_environment import SILENCED
+
 
 def main(model: Path, lines: BinaryIO, out: BinaryIO) -> int:
     """Speak until the input ends."""
+    # Read by onnxruntime as it is loaded; whoever starts us by hand sends nothing either.
+    os.environ.update(SILENCED)
     from piper import PiperVoice, SynthesisConfig
 
     voice = PiperVoice.load(model)

@@ -8,7 +8,6 @@ plays by itself.
 from __future__ import annotations
 
 import math
-import os
 import shutil
 import subprocess
 import tempfile
@@ -19,6 +18,7 @@ from typing import Final
 
 import soundfile
 
+from callout.edges.child_environment import child_environment
 from callout.edges.models import sha256
 from callout.edges.rendered import Rendered
 from callout.edges.synthesizer import LIMIT_S
@@ -83,7 +83,8 @@ def _has_voice(program: Path, language: str) -> bool:
 
     One that cannot list any will tell why when it is to speak.
     """
-    listed = subprocess.run([program, f"--voices={language}"], capture_output=True, check=False)
+    command = [str(program), f"--voices={language}"]
+    listed = subprocess.run(command, env=child_environment(), capture_output=True, check=False)
     return listed.returncode != 0 or len(listed.stdout.splitlines()) > 1
 
 
@@ -129,7 +130,7 @@ class SystemSynthesizer:
             try:
                 subprocess.run(
                     command, input=text, text=True, encoding="utf-8", check=True, timeout=LIMIT_S,
-                    capture_output=True, env={**os.environ, **rate},
+                    capture_output=True, env=child_environment(rate),
                 )  # fmt: skip
                 samples, rate_hz = soundfile.read(path, dtype="float32", always_2d=True)
             except (OSError, subprocess.SubprocessError, soundfile.LibsndfileError) as error:
