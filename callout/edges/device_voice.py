@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import queue
+import sys
 import threading
 from collections.abc import Callable, Iterable
 
@@ -29,13 +30,18 @@ class DeviceVoice:
     tells = True
 
     def __init__(
-        self, phrases: Phrases, ears: str, device: str | None = None, told: Told = ignore
+        self,
+        phrases: Phrases,
+        ears: str,
+        device: str | None = None,
+        told: Told = ignore,
+        play: Callable[..., Player] = Player,
     ) -> None:
-        """`ears` is left, right or both."""
+        """`ears` is left, right or both; `play` makes the player, as `Player` does."""
         self._phrases = phrases
         self._told = told
         self._delivery = Delivery()
-        self._player = Player(device, ears, self._ended, lambda: told("notice", "headset_back"))
+        self._player = play(device, ears, self._ended, lambda: told("notice", "headset_back"))
         phrases.synthesizer.back = lambda: told("notice", "voice_back")
         self._wanted: queue.Queue[tuple[Speech, str] | None] = queue.Queue()
         self._thread = threading.Thread(target=self._work, name="voice", daemon=True)
@@ -67,18 +73,25 @@ class DeviceVoice:
 
     def _work(self) -> None:
         while (wanted := self._wanted.get()) is not None:
-            self._say(*wanted)
+            speech, tone_name = wanted
+            self._told("started", speech.name)
+            try:
+                self._say(speech, tone_name)
+            except Exception as error:
+                # Whatever fails, this thread lives, and every beginning has its end: the open ear
+                # is closed in between.
+                print(f"voice: {error!r}\n  > {speech.name}", file=sys.stderr, flush=True)
+            finally:
+                self._player.add(speech, np.zeros(0, dtype=np.float32), last=True)
 
     def _say(self, speech: Speech, tone_name: str) -> None:
         """Plays each sentence as soon as it is there, while the next one is rendered."""
-        self._told("started", speech.name)
         if tone_name:
             self._player.add(speech, tone(tone_name, self._player.rate_hz))
         for sentence in sentences(speech.name):
             if speech.turn == self._player.turn:
                 speed, rate_hz = self._delivery.speed, self._player.rate_hz
                 self._player.add(speech, sound_or_tone(self._phrases, sentence, "", rate_hz, speed))
-        self._player.add(speech, np.zeros(0, dtype=np.float32), last=True)
 
     def _ended(self, speech: Speech, whole: bool) -> None:
         self._told("finished" if whole else "stopped", speech.name)

@@ -112,6 +112,8 @@ class LiveTable:
             if self._inbox.empty():
                 self._act(self.session.tick(), "")
                 self._did(self._hands.tick())
+                if self._voice.settle():
+                    self._gate("forgotten")
                 self._draw()
             try:
                 kind, what = self._inbox.get(timeout=self._wait_s())

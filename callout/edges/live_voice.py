@@ -6,11 +6,16 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
+from callout.edges.synthesizer import LIMIT_S
 from callout.edges.voice import Voice, open_voice
 from callout.table.announcer import Command, Hush
 from callout.table.delivery import Delivery
+
+STUCK_S: Final = 2 * LIMIT_S + 15.0
+"""No sound lasts longer: a synthesizer may hang over a sentence twice, and the longest reply takes
+some 5 s. One that is not over by then has lost its end."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +66,8 @@ class LiveVoice:
             self._loudspeaker = opened(ears="both", device=name, told=self._told_aloud)
         self._talk_over = outlets.talk_over
         self._sounding = {False: 0, True: 0}
+        self._time_s = time_s
+        self._counted_s = time_s()
 
     def _told(self, what: str, text: str) -> None:
         self._put((what, text))
@@ -85,7 +92,18 @@ class LiveVoice:
 
     def count(self, what: str, aloud: bool = False) -> None:
         """One more sound began, or one ended; `aloud`, from the loudspeaker."""
+        self._counted_s = self._time_s()
         self._sounding[aloud] += {"started": 1, "finished": -1, "stopped": -1}.get(what, 0)
+
+    def settle(self) -> bool:
+        """Forget sounds whose end was never told; whether there were any.
+
+        Otherwise the ear would stay closed for the rest of the game.
+        """
+        if not self.sounds or self._time_s() - self._counted_s <= STUCK_S:
+            return False
+        self._sounding = {False: 0, True: 0}
+        return True
 
     def do(self, commands: Sequence[Command]) -> bool:
         """Does what the table tells the voice; whether it speaks in another way from now on."""

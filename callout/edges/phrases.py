@@ -13,11 +13,12 @@ from typing import Final
 
 import numpy as np
 
+from callout.edges.phrase_cache import Memory, PhraseFolder
 from callout.edges.rendered import Rendered
 from callout.edges.synthesizer import Synthesizer
 from callout.errors import ModelError
 
-FORM: Final = 2
+FORM: Final = 3
 """Goes up when the same voice's sound is kept in another form."""
 
 
@@ -38,8 +39,8 @@ class Phrases:
     def __init__(self, synthesizer: Synthesizer, folder: Path | None = None) -> None:
         """`folder` keeps rendered phrases; None keeps none beyond this process."""
         self.synthesizer = synthesizer
-        self.folder = folder
-        self._known: dict[tuple[str, float], Rendered] = {}
+        self._memory = Memory()
+        self._folder = PhraseFolder(folder) if folder else None
         self._free = threading.Condition()
         self._busy = False
         self._urgent = 0
@@ -56,24 +57,26 @@ class Phrases:
         if known is not None:
             return known
         with self._turn():
-            made = self._known.get((text, speed)) or self.synthesizer.render(text, speed)
-            self._known[text, speed] = made
-        self._keep(text, speed, made)
-        return made
+            return self._memory.get((text, speed)) or self._made(text, speed)
 
     def known(self, text: str, speed: float = 1.0) -> Rendered | None:
         """The sound of a text that was rendered before."""
-        if (text, speed) not in self._known:
-            path = self._path(text, speed)
-            if path is None or not path.is_file():
-                return None
-            try:
-                with np.load(path) as data:
-                    self._known[text, speed] = Rendered(data["samples"], int(data["rate_hz"]))
-            except (OSError, ValueError, KeyError):
-                path.unlink(missing_ok=True)
-                return None
-        return self._known[text, speed]
+        known = self._memory.get((text, speed))
+        if known is None and self._folder is not None:
+            kept = self._folder.read(self._name(text, speed))
+            if kept is not None:
+                self._memory.put((text, speed), *kept)
+                known = self._memory.get((text, speed))
+        return known
+
+    def _made(self, text: str, speed: float) -> Rendered:
+        """The sound of a text, rendered now, and kept."""
+        made = self.synthesizer.render(text, speed)
+        samples = np.clip(np.round(made.samples * 32_768.0), -32_768, 32_767).astype(np.int16)
+        self._memory.put((text, speed), samples, made.rate_hz)
+        if self._folder is not None and len(samples):
+            self._folder.write(self._name(text, speed), samples, made.rate_hz)
+        return Rendered(samples.astype(np.float32) / 32_768.0, made.rate_hz)
 
     def prepare(self, texts: Iterable[str], speed: float = 1.0) -> threading.Thread:
         """Renders texts in the background, by sentences, in place of what was last prepared.
@@ -102,11 +105,10 @@ class Phrases:
                 if plan != self._plan:
                     return
                 try:
-                    made = self._known[text, speed] = self.synthesizer.render(text, speed)
+                    self._made(text, speed)
                 except ModelError:
                     # Whoever wants a phrase at once is told.
                     return
-            self._keep(text, speed, made)
 
     @contextmanager
     def _turn(self, patient: bool = False) -> Iterator[None]:
@@ -123,23 +125,6 @@ class Phrases:
                 self._urgent -= not patient
                 self._free.notify_all()
 
-    def _path(self, text: str, speed: float) -> Path | None:
-        if self.folder is None:
-            return None
+    def _name(self, text: str, speed: float) -> str:
         key = f"{self.synthesizer.key}:{FORM}\n{speed}\n{text}"
-        name = hashlib.sha256(key.encode()).hexdigest()
-        return self.folder / f"{name[:32]}.npz"
-
-    def _keep(self, text: str, speed: float, made: Rendered) -> None:
-        path = self._path(text, speed)
-        if path is None:
-            return
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            part = path.with_suffix(f".{os.getpid()}.{threading.get_ident()}.part")
-            with part.open("wb") as file:
-                np.savez(file, samples=made.samples, rate_hz=made.rate_hz)
-            part.replace(path)
-        except OSError:
-            # A full or forbidden disk: the phrase is known in this game, made anew in the next.
-            return
+        return hashlib.sha256(key.encode()).hexdigest()[:32]

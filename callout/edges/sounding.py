@@ -28,8 +28,10 @@ def sound_or_tone(
     """The samples; where the voice fails, the words in print and a tone."""
     try:
         return sounding(phrases, text, tone_name, rate_hz, speed)
-    except ModelError as error:
-        print(f"voice: {error}\n  > {text}", file=sys.stderr, flush=True)
+    except Exception as error:
+        # Whatever fails while a sentence is made, somebody waits for it: let it at least be seen.
+        what = error if isinstance(error, ModelError) else repr(error)
+        print(f"voice: {what}\n  > {text}", file=sys.stderr, flush=True)
         return tone(tone_name or "attention", rate_hz)
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import soundfile
 
-from callout.edges.live_voice import LiveVoice, Outlets
+from callout.edges.live_voice import STUCK_S, LiveVoice, Outlets
 from callout.table.announcer import Hush, Speak
 from callout.table.delivery import Delivery
 
@@ -63,6 +63,21 @@ def test_the_ear_is_closed_to_what_the_microphone_hears(
     voice.count("finished", aloud=True)
     voice.count("stopped")
     assert not voice.reaches_the_ear
+    voice.close()
+
+
+def test_a_sound_whose_end_is_never_told_does_not_close_the_ear_for_ever(tmp_path: Path) -> None:
+    now = [0.0]
+    outlets = Outlets(voice="print", ears="both")
+    voice = LiveVoice(outlets, Put(), lambda: now[0], tmp_path / "a.wav", "en")
+    voice.count("started")
+    now[0] = STUCK_S
+    assert not voice.settle()
+    assert voice.reaches_the_ear
+    now[0] = STUCK_S + 0.1
+    assert voice.settle()
+    assert not voice.reaches_the_ear
+    assert not voice.settle()
     voice.close()
 
 

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import os
+import stat
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from random import Random
 
+import numpy as np
 import pytest
+import soundfile
 
+from callout.edges.phrase_cache import Memory, PhraseFolder
 from callout.edges.phrases import Phrases, cache_folder, sentences
 from callout.edges.piper_voice import PiperSynthesizer
+from callout.edges.rendered import Rendered
 
 
 @pytest.fixture
@@ -109,8 +116,110 @@ def test_another_voice_of_the_same_name_and_size_has_phrases_of_its_own(tmp_path
         folder.mkdir()
         (folder / "voice.onnx").write_bytes(letter.encode() * 1_000)
         piper = PiperSynthesizer(folder / "voice.onnx")
-        keys.append(Phrases(piper, tmp_path)._path("One.", 1.0))
+        keys.append(piper.key)
     assert keys[0] != keys[1]
+
+
+class Counting:
+    """A synthesizer that counts: a text of n letters is n thousand samples."""
+
+    key = "counting"
+
+    def __init__(self) -> None:
+        self.back: Callable[[], None] = lambda: None
+        self.rendered: list[str] = []
+
+    def render(self, text: str, speed: float) -> Rendered:
+        """A ramp."""
+        self.rendered.append(text)
+        samples = np.linspace(-0.5, 0.5, 1_000 * len(text), dtype=np.float32)
+        return Rendered(samples, 22_050)
+
+    def close(self) -> None:
+        """Nothing runs."""
+
+
+def test_a_phrase_is_rendered_once_and_kept(tmp_path: Path) -> None:
+    voice = Counting()
+    first = Phrases(voice, tmp_path).render("Twelve, ten.")
+    again = Phrases(voice, tmp_path).render("Twelve, ten.")
+    assert voice.rendered == ["Twelve, ten."]
+    assert np.array_equal(first.samples, again.samples)
+    # 16 bits: half a step at most is lost.
+    assert np.abs(again.samples - np.linspace(-0.5, 0.5, 12_000)).max() <= 1 / 65_536 + 1e-7
+
+
+def damaged(data: bytes, nth: int) -> bytes:
+    """A file as a power cut, a failing disk or somebody may leave it."""
+    random = Random(nth)
+    at = random.randrange(len(data))
+    flipped = bytes([data[at] ^ (1 << random.randrange(8))])
+    return [b"", data[:at], data[:at] + flipped + data[at + 1 :], b"not a sound",
+            bytes(len(data))][nth % 5]  # fmt: skip
+
+
+@pytest.mark.parametrize("nth", range(50))
+def test_a_damaged_phrase_is_rendered_anew_and_replaced(tmp_path: Path, nth: int) -> None:
+    voice = Counting()
+    first = Phrases(voice, tmp_path).render("Twelve, ten.")
+    (path,) = tmp_path.iterdir()
+    path.write_bytes(damaged(path.read_bytes(), nth))
+    assert Phrases(voice, tmp_path).known("Twelve, ten.") is None
+    again = Phrases(voice, tmp_path).render("Twelve, ten.")
+    assert np.array_equal(first.samples, again.samples)
+    assert len(voice.rendered) == 2
+    assert Phrases(voice, tmp_path).known("Twelve, ten.") is not None
+
+
+def test_players_play_what_is_kept(tmp_path: Path) -> None:
+    # Source: the FLAC format's own name and length, by libsndfile.
+    Phrases(Counting(), tmp_path).render("Twelve, ten.")
+    (path,) = tmp_path.iterdir()
+    info = soundfile.info(path)
+    assert (info.format, info.frames, info.samplerate) == ("FLAC", 12_000, 22_050)
+
+
+def test_only_the_user_may_read_what_was_ever_said(tmp_path: Path) -> None:
+    before = os.umask(0)
+    try:
+        Phrases(Counting(), tmp_path / "a" / "phrases").render("One.")
+    finally:
+        os.umask(before)
+    folder = tmp_path / "a" / "phrases"
+    modes = [stat.S_IMODE(path.stat().st_mode) for path in (folder, *folder.iterdir())]
+    assert modes == [0o700, 0o600]
+
+
+def test_the_least_used_leave_the_memory_first() -> None:
+    memory, sound = Memory(most_bytes=300), np.zeros(50, dtype=np.int16)
+    for name in "abc":
+        memory.put((name, 1.0), sound, 8_000)
+    assert memory.get(("a", 1.0)) is not None
+    memory.put(("d", 1.0), sound, 8_000)
+    assert [name for name in "abcd" if memory.get((name, 1.0))] == ["a", "c", "d"]
+
+
+def test_the_least_used_leave_the_disk_first(tmp_path: Path) -> None:
+    random = np.random.default_rng(1)
+    noise = random.integers(-9_000, 9_000, 4_000, dtype=np.int16)
+    folder = PhraseFolder(tmp_path, most_bytes=50_000)
+    for nth in range(6):
+        folder.write(f"p{nth}", noise, 8_000)
+        os.utime(tmp_path / f"p{nth}.flac", (nth, nth))
+    (tmp_path / "old.npz").write_bytes(b"another form")
+    (tmp_path / "cut.part").write_bytes(b"unfinished")
+    for name in ("old.npz", "cut.part"):
+        os.utime(tmp_path / name, (0, 0))
+    assert folder.read("p0") is not None, "it is used, and so no longer the oldest"
+    again = PhraseFolder(tmp_path, most_bytes=50_000)
+    again.write("p6", noise, 8_000)
+    again.write("p7", noise, 8_000)
+    left = sorted(path.name for path in tmp_path.iterdir())
+    assert sum(path.stat().st_size for path in tmp_path.iterdir()) <= 50_000
+    assert "p0.flac" in left
+    assert "p1.flac" not in left
+    assert {"p6.flac", "p7.flac"} < set(left)
+    assert all(name.endswith(".flac") for name in left)
 
 
 def test_the_folder_is_where_the_machine_wants_it(
