@@ -11,7 +11,7 @@ from typing import Final
 
 from callout.edges.keys import EverywhereKeys
 from callout.edges.pedals import evdev_library, find_devices
-from callout.edges.player import has_output
+from callout.edges.sound_output import has_output
 from callout.errors import CalloutError, DeviceError
 from callout.language.check import load_language
 from callout.language.grammar import Scope, language_folder

@@ -30,7 +30,7 @@ from callout.edges.phrases import Phrases, cache_folder
 from callout.edges.piper_voice import PiperSynthesizer
 from callout.edges.sound import RATE_HZ
 from callout.edges.understood import Understood, understand
-from callout.edges.wav_voice import WavVoice
+from callout.edges.wav_voice import WavVoice, free_file
 from callout.errors import CalloutError
 from callout.game.calls import Call, No
 from callout.language.check import load_language
@@ -246,7 +246,8 @@ def _demo(script: Script, ratio_db: float | None, folder: Path, console: Console
         hearing = bar.add_task("Hearing them in the hall", total=count)
         calls = hear_all(script, tapes, lambda done: bar.advance(hearing, done))
     now = [0.0]
-    voice = WavVoice(folder / "replies.wav", phrases, lambda: now[0])
+    (folder / "replies.wav").unlink(missing_ok=True)
+    voice = WavVoice(free_file(folder / "replies.wav"), phrases, lambda: now[0])
     table = Table("Called", "Heard", "Answered", title="The game, call by call", padding=(0, 1))
     verdicts = dict.fromkeys(VERDICTS, 0)
     *rows, (_, book) = play(script, calls, voice, now)

@@ -9,20 +9,24 @@ from collections import deque
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
+from callout.edges.sound_output import (
+    USUAL,
+    DeviceStream,
+    OpenStream,
+    Stream,
+    sound_library,
+)
 from callout.edges.sounding import limited
 from callout.edges.tones import Sound
 from callout.errors import DeviceError
 
 RAMP_S: Final = 0.01
 """What is stopped fades out this long."""
-
-LATENCY_S: Final = 0.06
-"""What the device keeps in store; it takes a quarter of that at a time, so that a new sound waits
-no longer. On two cores with four busy programs beside it the sound had no gap, nor at 0.04."""
 
 STALLED_S: Final = 2.0
 """A device that asked for no sound this long is gone: no library tells of an unplugged one."""
@@ -32,32 +36,6 @@ RETRY_S: Final = 2.0
 
 EARS: Final = {"left": (1.0, 0.0), "right": (0.0, 1.0), "both": (1.0, 1.0)}
 """How much of the voice the left and the right channel have: one ear is left to the hall."""
-
-
-def sound_library() -> Any:
-    """The library for sound devices; imported late, as print and files do without it.
-
-    Raises:
-        DeviceError: the part of it that belongs to the system is missing.
-    """
-    try:
-        import sounddevice
-    except OSError as error:
-        raise DeviceError(f"no sound devices: {error}; install libportaudio2") from None
-    return sounddevice
-
-
-def has_output() -> bool:
-    """Whether this machine has a device that can play.
-
-    Raises:
-        DeviceError: the library for sound devices is missing.
-    """
-    library = sound_library()
-    try:
-        return any(device["max_output_channels"] > 0 for device in library.query_devices())
-    except library.PortAudioError:
-        return False
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,8 +94,12 @@ class Player:
         ears: str,
         ended: Callable[[Speech, bool], None],
         back: Callable[[], None] = lambda: None,
+        open_stream: OpenStream = DeviceStream,
+        clock_s: Callable[[], float] = time.monotonic,
     ) -> None:
         """Open the device; `ears` is left, right or both; `back` is called when a lost one is back.
+
+        `clock_s` gives seconds since any moment; ends are told by it.
 
         Raises:
             DeviceError: it cannot be opened.
@@ -126,15 +108,22 @@ class Player:
         self.turn = 0
         self._ears = ears
         self._ended, self._back = ended, back
+        self._open_stream, self._clock_s = open_stream, clock_s
         self._waiting: deque[_Piece] = deque()
         self._now: _Piece | None = None
         self._at = 0
+        self._filled = 0
+        """How much of the device's block has been filled."""
         self._gain = 1.0
         self._over: deque[tuple[float, Speech, bool]] = deque()
+        self._asked = 0
+        self._told = 0
+        """Speeches that were added whole, and those whose end was told: each has one writer."""
+        self._telling = threading.Lock()
         self._closed = threading.Event()
         self.lost = False
-        self.name = device or "the usual sound output"
-        self._stream: Any = None
+        self.name = device or USUAL
+        self._stream: Stream | None = None
         with _SHARED.lock:
             self._open()
             _SHARED.players.append(self)
@@ -142,37 +131,32 @@ class Player:
         self._teller.start()
 
     def _open(self) -> None:
-        sd = sound_library()
+        stream = self._open_stream(self.device, self.fill)
+        self.rate_hz, self.latency_s, self.name = stream.rate_hz, stream.latency_s, stream.name
+        self._gains = EARS[self._ears] if stream.channels == 2 else (1.0,)
+        self._beat_s = self._clock_s()
         try:
-            info: Any = sd.query_devices(self.device, "output")
-            self.rate_hz = int(info["default_samplerate"])
-            channels = min(2, info["max_output_channels"])
-            self._gains = EARS[self._ears] if channels == 2 else (1.0,)
-            stream = sd.OutputStream(
-                samplerate=self.rate_hz,
-                device=self.device,
-                channels=channels,
-                dtype="float32",
-                latency=LATENCY_S,
-                callback=self._fill,
-            )
             stream.start()
-        except (sd.PortAudioError, ValueError) as error:
-            raise DeviceError(f"{self.name}: cannot be opened for playing: {error}") from None
-        self._stream, self.name = stream, str(info["name"])
-        self.latency_s = float(stream.latency)
-        self._beat_s = time.monotonic()
+        except DeviceError:
+            stream.close()
+            raise
+        self._stream = stream
 
     @property
     def sounds(self) -> bool:
         """Whether it plays, or has something to play."""
         return self._now is not None or bool(self._waiting)
 
+    @property
+    def owes(self) -> int:
+        """How many speeches were added whose end was not told."""
+        return self._asked - self._told
+
     def let_go(self) -> None:
         """Ends the stream; what is queued waits for the next."""
         stream, self._stream = self._stream, None
         if stream is not None:
-            stream.close(ignore_errors=True)
+            stream.close()
 
     def take_up(self) -> None:
         """Opens the device again; one that is gone meanwhile is found out as any other."""
@@ -181,6 +165,7 @@ class Player:
 
     def add(self, speech: Speech, sound: Sound, last: bool = False) -> None:
         """Queues a sound of a speech; nothing in it is louder than is safe."""
+        self._asked += last
         self._waiting.append(_Piece(speech, limited(sound, speech.gain), last))
 
     def stop(self) -> None:
@@ -189,7 +174,7 @@ class Player:
 
     def drain(self) -> None:
         """Waits until everything queued has left the device, and has been told of."""
-        while (self.sounds or self._over) and not self._closed.is_set():
+        while (self.sounds or self.owes) and not self._closed.is_set():
             time.sleep(0.01)
 
     def close(self) -> None:
@@ -200,16 +185,16 @@ class Player:
             _SHARED.players.remove(self)
             self.let_go()
 
-    # The device's own thread: it only copies, and never raises.
-    def _fill(self, out: Any, frames: int, _time: object, _status: object) -> None:
-        self._beat_s = time.monotonic()
+    def fill(self, out: NDArray[np.float32], frames: int) -> None:
+        """Fill a block for the device, on its own thread: this only copies, and never raises."""
+        self._beat_s = self._clock_s()
         block = np.zeros(frames, dtype=np.float32)
-        filled = 0
-        while filled < frames:
+        self._filled = 0
+        while self._filled < frames:
             piece = self._now or self._next()
             if piece is None:
                 break
-            filled += self._copy(piece, block[filled:])
+            self._copy(piece, block[self._filled :])
         for channel, gain in enumerate(self._gains):
             out[:, channel] = block * gain
 
@@ -223,16 +208,16 @@ class Player:
             self._end(piece)
         return None
 
-    def _copy(self, piece: _Piece, block: Sound) -> int:
+    def _copy(self, piece: _Piece, block: Sound) -> None:
         part = piece.sound[self._at : self._at + len(block)]
         if piece.speech.turn != self.turn:
             part = self._fade(part)
         block[: len(part)] = part
         self._at += len(part)
+        self._filled += len(part)
         if self._gain <= 0.0 or self._at >= len(piece.sound):
             self._now = None
             self._end(piece)
-        return len(part)
 
     def _fade(self, part: Sound) -> Sound:
         """The part growing silent; devices ask for blocks shorter than the ramp, too."""
@@ -245,17 +230,22 @@ class Player:
     def _end(self, piece: _Piece) -> None:
         if piece.last:
             whole = piece.speech.turn == self.turn
-            self._over.append((time.monotonic() + self.latency_s, piece.speech, whole))
+            played_s = self.latency_s + self._filled / self.rate_hz
+            self._over.append((self._clock_s() + played_s, piece.speech, whole))
 
     # The player's thread: it tells of ends once the sound has left the device, and watches over it.
     def _tell(self) -> None:
         while not self._closed.wait(0.01):
-            while self._over and self._over[0][0] <= time.monotonic():
-                _, speech, whole = self._over[0]
-                self._ended(speech, whole)
-                self._over.popleft()
-            if time.monotonic() - self._beat_s > STALLED_S:
+            self.tell_ends()
+            if self._clock_s() - self._beat_s > STALLED_S:
                 self._find_again()
+
+    def tell_ends(self) -> None:
+        """Tell of speeches whose last sound has left the device by now."""
+        with self._telling:
+            while self._over and self._over[0][0] <= self._clock_s():
+                _, speech, whole = self._over.popleft()
+                self._tell_end(speech, whole)
 
     def _find_again(self) -> None:
         """Waits for a lost device to be back; nothing is said late, so what waited is dropped."""
@@ -285,4 +275,8 @@ class Player:
         while self._waiting:
             self._end(self._waiting.popleft())
         while self._over:
-            self._ended(self._over.popleft()[1], False)
+            self._tell_end(self._over.popleft()[1], False)
+
+    def _tell_end(self, speech: Speech, whole: bool) -> None:
+        self._ended(speech, whole)
+        self._told += 1

@@ -15,10 +15,10 @@ from typing import Final, Protocol
 from callout.edges.device_voice import DeviceVoice, Told, ignore
 from callout.edges.phrases import Phrases, cache_folder
 from callout.edges.piper_voice import PiperSynthesizer
-from callout.edges.player import has_output
+from callout.edges.sound_output import has_output
 from callout.edges.synthesizer import Synthesizer
 from callout.edges.system_voice import SystemSynthesizer, has_system_voice
-from callout.edges.wav_voice import WavVoice
+from callout.edges.wav_voice import WavVoice, free_file
 from callout.errors import CalloutError, DeviceError, ModelError
 from callout.table.delivery import Delivery
 
@@ -79,10 +79,8 @@ class PrintVoice:
 
 
 def replies_file(game: Path) -> Path:
-    """Where replies are spoken to if there is no sound device; no game writes over another's."""
-    names = ("-replies.wav", *(f"-replies-{nth}.wav" for nth in range(2, 100)))
-    paths = [game.with_name(game.name + name) for name in names]
-    return next((path for path in paths if not path.exists()), paths[-1])
+    """Where replies are spoken to if there is no sound device; a number is added if it is there."""
+    return game.with_name(f"{game.name}-replies.wav")
 
 
 def open_voice(
@@ -155,12 +153,13 @@ def _aloud(
     except DeviceError as error:
         if otherwise is None:
             raise
-        print(f"voice: {error}: replies are spoken into {otherwise}", file=sys.stderr)
+        print(f"voice: {error}", file=sys.stderr)
         return _file_voice(otherwise, now_s, phrases)
 
 
 def _file_voice(path: Path, now_s: Callable[[], float], phrases: Phrases) -> WavVoice:
-    opened_s = now_s()
+    path, opened_s = free_file(path), now_s()
+    print(f"voice: replies are spoken into {path}", file=sys.stderr)
     voice = WavVoice(path, phrases, lambda: now_s() - opened_s)
     voice.write()
     return voice
