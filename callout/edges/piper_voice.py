@@ -7,7 +7,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from functools import cached_property
 from importlib.metadata import PackageNotFoundError, version
@@ -26,6 +26,10 @@ from callout.errors import ModelError
 
 STARTS: Final = 2
 """A text on which the process died this often is given up."""
+
+
+Watch = Callable[[float, Callable[[], object]], threading.Timer]
+"""Makes a timer that calls something after so many seconds, unless it is cancelled."""
 
 
 def default_voice() -> Path:
@@ -48,8 +52,19 @@ class PiperSynthesizer:
     Safe to use from several threads: they, and what starts it again, take it one at a time.
     """
 
-    def __init__(self, model: Path | None = None) -> None:
+    def __init__(
+        self,
+        model: Path | None = None,
+        *,
+        restarts: Restarts | None = None,
+        well_s: float = WELL_S,
+        watch: Watch = threading.Timer,
+        program: Sequence[str] = (sys.executable, "-m", "callout.edges.synth"),
+    ) -> None:
         """`model` is a file; None is the voice that comes as an extra.
+
+        `watch` makes the timer that ends a process which says nothing for `LIMIT_S`; `program` is
+        called with the model, and speaks as `synth` does.
 
         Raises:
             ModelError: there is no such voice, or none is installed.
@@ -61,7 +76,10 @@ class PiperSynthesizer:
         self._process: subprocess.Popen[bytes] | None = None
         self._lock = threading.Lock()
         """Held by whoever speaks with the process, starts it or ends it."""
-        self._restarts = Restarts()
+        self._restarts = restarts or Restarts()
+        self._well_s = well_s
+        self._new_watch = watch
+        self._program = program
         self._closed = threading.Event()
 
     @cached_property
@@ -100,7 +118,7 @@ class PiperSynthesizer:
     def _answer(self, process: subprocess.Popen[bytes], text: str, speed: float) -> Rendered | None:
         assert process.stdin is not None
         assert process.stdout is not None
-        watch = threading.Timer(LIMIT_S, process.kill)
+        watch = self._new_watch(LIMIT_S, process.kill)
         watch.start()
         try:
             process.stdin.write(json.dumps({"text": text, "speed": speed}).encode() + b"\n")
@@ -117,7 +135,7 @@ class PiperSynthesizer:
         return Rendered.of(samples, header["rate_hz"])
 
     def _start(self) -> subprocess.Popen[bytes]:
-        command = [sys.executable, "-m", "callout.edges.synth", str(self.model)]
+        command = [*self._program, str(self.model)]
         process = subprocess.Popen(
             command, env=child_environment(), stdin=subprocess.PIPE, stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
@@ -157,7 +175,7 @@ class PiperSynthesizer:
             return
         if self._restarts.failing:
             with suppress(subprocess.TimeoutExpired):
-                process.wait(WELL_S)
+                process.wait(self._well_s)
         if process.poll() is None:
             self.back()
 

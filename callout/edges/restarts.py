@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 PAUSES_S: Final = (0.0, 0.0, 1.0, 2.0, 5.0, 10.0, 20.0, 30.0)
@@ -18,15 +19,16 @@ WELL_S: Final = 10.0
 class Restarts:
     """Counts the deaths of a process in a row."""
 
-    def __init__(self) -> None:
+    def __init__(self, pauses_s: Sequence[float] = PAUSES_S) -> None:
         self.deaths = 0
+        self._pauses_s = pauses_s
 
     def died(self, lived_s: float) -> float:
         """The process has died; the seconds until it should be started again."""
         if lived_s >= WELL_S:
             self.deaths = 0
         self.deaths += 1
-        return PAUSES_S[min(self.deaths, len(PAUSES_S)) - 1]
+        return self._pauses_s[min(self.deaths, len(self._pauses_s)) - 1]
 
     def worked(self) -> None:
         """It has done what it is there for."""
