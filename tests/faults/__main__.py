@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 
-from tests.faults import damage, devices, disks, fuzz, kills, power, soak
+from tests.faults import damage, devices, disks, fuzz, kills, network, power, soak
 from tests.faults.result import Result, added, read_results, table, write_result
 
 Fault = Callable[[Path, int], Result]
@@ -39,10 +39,11 @@ FAULTS: Mapping[str, tuple[Fault, int]] = {
     "moved": (moved, 10),
     "sleep": (kills.stopped, 10),
     "date": (kills.dated, 30),
+    "network": (network.network, 600),
     "soak": (soak.soak, 180),
     "fuzz": (fuzz.fuzz, 1_200),
 }
-"""Each fault with how often it is tried; for fuzz seconds, for soak minutes of sound."""
+"""How often each is tried; for fuzz and network seconds, for soak minutes of sound."""
 
 
 def main() -> int:
