@@ -4,9 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from callout.plain import plain, shortened
+
 
 class CalloutError(Exception):
     """Something a person can put right; the text is one whole line, in lower case."""
+
+    def __init__(self, text: str = "") -> None:
+        # What it quotes may be a whole file, and may hold what steers a terminal.
+        super().__init__(plain(shortened(text)))
 
 
 class InputError(CalloutError):
@@ -30,3 +36,9 @@ class DeviceError(CalloutError):
 
 class JournalError(CalloutError):
     """A game's journal file cannot be opened, read or written."""
+
+
+def why(error: Exception) -> str:
+    """What the system, or a library, says of an error, in one line."""
+    told = (error.strerror or str(error)).lower() if isinstance(error, OSError) else str(error)
+    return " ".join(told.split())

@@ -16,8 +16,8 @@ import pytest
 PACKAGE = Path(__file__).parent.parent / "callout"
 FILES = sorted(PACKAGE.rglob("*.py"))
 
-ORDER = {"errors": 0, "data": 0, "game": 1, "language": 2, "table": 3, "paper": 4, "league": 4,
-         "edges": 5, "__main__": 6}  # fmt: skip
+ORDER = {"plain": -2, "errors": -1, "reading": 0, "data": 0, "game": 1, "language": 2, "table": 3,
+         "paper": 4, "league": 4, "edges": 5, "__main__": 6}  # fmt: skip
 """A room may import from those of a lower number, and from itself."""
 
 APART = {"paper": {"language"}, "league": {"language"}}
@@ -50,7 +50,9 @@ IMPURE = {"os", "io", "time", "socket", "subprocess", "threading", "multiprocess
           "logging", "signal", "select", "queue"}  # fmt: skip
 SEEDED = {"language/sample.py": {"random"}}
 """What is drawn there comes from a generator that is passed in."""
-READS = {"read_text", "read_bytes", "iterdir", "glob", "rglob", "is_file", "is_dir", "exists"}
+READS = {"read_text", "read_bytes", "read_toml", "iterdir", "paths_in", "glob", "rglob", "is_file",
+         "is_dir", "is_folder", "exists"}  # fmt: skip
+"""Of pathlib, and of `callout.reading`."""
 WRITES = {"write_text", "write_bytes", "mkdir", "unlink", "rename", "touch",
           "open"}  # fmt: skip
 
@@ -164,7 +166,7 @@ def touches(path: Path) -> tuple[set[str], set[str]]:
     calls = [node.func for node in ast.walk(tree) if isinstance(node, ast.Call)]
     named = {func.id for func in calls if isinstance(func, ast.Name)}
     asked = {func.attr for func in calls if isinstance(func, ast.Attribute)}
-    return modules, (named & {"open", "print", "input"}) | (asked & (READS | WRITES))
+    return modules, (named & {"open", "print", "input", *READS}) | (asked & (READS | WRITES))
 
 
 @pytest.mark.parametrize(

@@ -5,19 +5,19 @@ from __future__ import annotations
 import hashlib
 import os
 import sys
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from callout.data import data_folder
 from callout.edges.acceptor import NEEDED, NETWORK
 from callout.errors import InputError, ModelError
+from callout.reading import is_file, is_folder, read_toml
 
 RECOGNIZER: Final = "vosk-model-en"
 """The model by which English is heard."""
@@ -75,11 +75,9 @@ def known_models(path: Path | None = None) -> Mapping[str, Model]:
         InputError: the file is missing or wrong.
     """
     path = path or data_folder("models") / "models.toml"
+    data, _ = read_toml(path)
     try:
-        data: dict[str, Any] = tomllib.loads(path.read_text(encoding="utf-8"))
         return {name: Model.model_validate(entry) for name, entry in data.items()}
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise InputError(path, f"expected a list of models: {error}") from None
     except ValidationError as error:
         first = error.errors()[0]
         dotted = ".".join(str(part) for part in first["loc"])
@@ -117,11 +115,11 @@ def find_model(name: str, folder: Path | None = None) -> Path:
         ModelError: it is missing or not whole; the text says how to get it.
     """
     if folder is not None:
-        if not folder.is_dir():
+        if not is_folder(folder):
             raise ModelError(f"{folder}: expected a folder with a model, got none")
         needed = NEEDED if known_models()[name].package is None else ()
         for file in needed:
-            if not (folder / file).is_file():
+            if not is_file(folder / file):
                 raise ModelError(f"{folder}: expected a recognizer model, {file} is missing")
         return folder
     place = place_of(name)
@@ -146,7 +144,7 @@ def check_sizes(model: Model, place: Path) -> list[Fault]:
     faults = []
     for name, file in model.files.items():
         path = place / name
-        if not path.is_file():
+        if not is_file(path):
             faults.append(Fault(name, "is missing"))
         elif path.stat().st_size != file.bytes:
             what = f"expected {file.bytes} bytes, got {path.stat().st_size}"

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import os
-import tomllib
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from callout.errors import InputError
+from callout.errors import InputError, why
+from callout.reading import exists, read_toml
 
 LOWEST: Final = -6.0
 HIGHEST: Final = 3.0
@@ -41,7 +41,7 @@ def keep(own: OwnEar, path: Path) -> None:
         path.write_text("".join(lines), encoding="utf-8")
         path.chmod(0o600)
     except OSError as error:
-        raise InputError(path, f"cannot be written: {(error.strerror or '').lower()}") from None
+        raise InputError(path, f"cannot be written: {why(error)}") from None
 
 
 def own_options(path: Path) -> dict[str, Any]:
@@ -52,12 +52,12 @@ def own_options(path: Path) -> dict[str, Any]:
     Raises:
         InputError: the file is not what `keep` wrote.
     """
-    if not path.is_file():
+    if not exists(path):
         return {}
+    told, _ = read_toml(path)
     try:
-        told = tomllib.loads(path.read_text(encoding="utf-8"))
         own = OwnEar(float(told["least_score"]))
-    except (OSError, ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, OverflowError):
         what = "expected the thresholds that callout check --ear keeps; run it again"
         raise InputError(path, what) from None
     if not LOWEST <= own.least_score <= HIGHEST:

@@ -8,9 +8,9 @@ lines. No code knows any league's name.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
@@ -20,6 +20,7 @@ from pydantic import TypeAdapter, ValidationError
 from callout.errors import InputError
 from callout.game.profile import Profile
 from callout.game.terms import FoulKind
+from callout.reading import paths_in, read_toml
 
 PROFILES: Final = Path(__file__).parent.parent / "profiles"
 """The folder of the profiles that come with the program."""
@@ -27,7 +28,12 @@ PROFILES: Final = Path(__file__).parent.parent / "profiles"
 
 def profile_names(folder: Path = PROFILES) -> tuple[str, ...]:
     """The names of all profiles in a folder, in alphabetical order."""
-    return tuple(sorted(path.stem for path in folder.glob("*.toml")))
+    return tuple(path.stem for path in paths_in(folder, ".toml"))
+
+
+def profiles_like(name: str) -> tuple[str, ...]:
+    """The two profiles whose names are most like that one."""
+    return tuple(sorted(get_close_matches(name.lower(), profile_names(), 2, 0)))
 
 
 @cache
@@ -76,8 +82,9 @@ class _Layers:
 def _read(layers: _Layers, name: str, folder: Path) -> None:
     """Read a file, and below it the one that it is based on."""
     path = folder / f"{name}.toml"
-    own = _Layers(files=[(path, _text(layers, name, folder))])
-    data = _toml(*own.files[0])
+    _check_name(layers, name, folder)
+    data, text = read_toml(path)
+    own = _Layers(files=[(path, text)])
     layers.files += own.files
     if "based_on" in data:
         _read(layers, str(data.pop("based_on")), folder)
@@ -119,28 +126,17 @@ def _mapping(layers: _Layers, name: str, merged: dict[str, Any], entries: dict[s
             layers.sources[f"{name}.{item}"] = entry["source"]
 
 
-def _text(layers: _Layers, name: str, folder: Path) -> str:
+def _check_name(layers: _Layers, name: str, folder: Path) -> None:
+    """See that there is such a profile, and that it is not based on itself."""
     path = folder / f"{name}.toml"
     above = _Layers(files=layers.files[-1:]) if layers.files else None
     if above and path in [read for read, _ in layers.files]:
         what = f"expected a profile that is not based on itself, got {name!r}"
         raise above.error(("based_on",), what)
-    try:
-        return path.read_text(encoding="utf-8")
-    except FileNotFoundError:
-        known = ", ".join(profile_names(folder)) or "none"
-        what = f"expected one of the profiles ({known}), got {name!r}"
-        raise (above.error(("based_on",), what) if above else InputError(path, what)) from None
-    except UnicodeDecodeError as error:
-        raise InputError(path, f"expected TOML: {error}") from None
-
-
-def _toml(path: Path, text: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        line = re.search(r"line (\d+)", str(error))
-        raise InputError(path, f"expected TOML: {error}", int(line[1]) if line else None) from None
+    known = profile_names(folder)
+    if name not in known:
+        what = f"expected one of the profiles ({', '.join(known) or 'none'}), got {name!r}"
+        raise above.error(("based_on",), what) if above else InputError(path, what)
 
 
 def _nearest(text: str, names: Sequence[str]) -> tuple[int, int]:

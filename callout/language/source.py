@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final, TypeVar
@@ -11,6 +12,7 @@ from pydantic import BaseModel, ValidationError
 from yaml.constructor import SafeConstructor
 
 from callout.errors import InputError
+from callout.reading import DEEPEST, read_text
 
 LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 """The one in C, where there is one, reads a language several times as fast."""
@@ -26,25 +28,24 @@ class Source:
         """Read the file.
 
         Raises:
-            InputError: it is missing, not UTF-8 or not YAML, or a key stands twice.
+            InputError: it is missing, not UTF-8 or not YAML, a key stands twice, a part stands for
+                another, or too much is within one another.
         """
         self.path = path
         self._lines: dict[Keys, int] = {(): 1}
         self.words: dict[str, int] = {}
         """Every word of a value, with the line on which it first stands."""
+        text = read_text(path)
         try:
-            node = yaml.compose(path.read_text(encoding="utf-8"), Loader=LOADER)
-        except (OSError, UnicodeDecodeError) as error:
-            raise InputError(path, f"expected a readable text file: {error}") from None
+            # A few short aliases may stand for more than any memory holds.
+            _check_parts(path, yaml.parse(text, Loader=LOADER))
+            node = yaml.compose(text, Loader=LOADER)
         except yaml.YAMLError as error:
             mark = getattr(error, "problem_mark", None)
             what = getattr(error, "problem", None) or "cannot be read"
             line = mark.line + 1 if mark else None
             raise InputError(path, f"expected YAML, got {what}", line) from None
-        try:
-            self.data: Any = None if node is None else self._plain(node, ())
-        except RecursionError:
-            raise InputError(path, "expected no part that is within itself, got one") from None
+        self.data: Any = None if node is None else self._plain(node, ())
 
     def line(self, *keys: str | int) -> int:
         """The line of the value at those keys, or of the nearest part around it."""
@@ -96,10 +97,24 @@ class Source:
     def _scalar(self, node: yaml.Node) -> Any:
         what = node.value if isinstance(node, yaml.ScalarNode) else "a list or a mapping"
         if isinstance(node, yaml.ScalarNode):
-            with suppress(ValueError, AttributeError, yaml.YAMLError):
+            # Of a value that its tag does not fit PyYAML tells by whatever fails first.
+            with suppress(ValueError, AttributeError, LookupError, ArithmeticError, yaml.YAMLError):
                 return _scalar(node)
         line = node.start_mark.line + 1
         raise InputError(self.path, f"expected a plain value, got {what!r}", line)
+
+
+def _check_parts(path: Path, events: Iterator[yaml.Event]) -> None:
+    """See that every part is written out, and not too deep within others."""
+    depth = 0
+    for event in events:
+        line = event.start_mark.line + 1 if event.start_mark else None
+        if isinstance(event, yaml.AliasEvent):
+            raise InputError(path, "expected each part written out, got an alias", line)
+        depth += isinstance(event, yaml.CollectionStartEvent)
+        depth -= isinstance(event, yaml.CollectionEndEvent)
+        if depth > DEEPEST:
+            raise InputError(path, f"expected parts at most {DEEPEST} deep, got deeper", line)
 
 
 def _scalar(node: yaml.ScalarNode) -> Any:

@@ -6,6 +6,8 @@ import os
 import sys
 from pathlib import Path
 
+from callout.errors import why as why
+
 
 def make_private(path: Path) -> None:
     """An empty file that only the user may read.
@@ -57,10 +59,3 @@ def flush(path: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
-
-
-def why(error: Exception) -> str:
-    """What the system or SQLite says of an error, in one line."""
-    what = (error.strerror or str(error)).lower() if isinstance(error, OSError) else str(error)
-    # SQLite quotes what it could not read, line ends and all.
-    return " ".join(what.split())

@@ -9,7 +9,6 @@ list of calls of which the first that may be made is, or one of the words of `Ha
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -19,6 +18,7 @@ from callout.errors import InputError
 from callout.game.terms import Team
 from callout.language.grammar import Grammar, Scope
 from callout.language.pattern import Pattern, PatternError, Patterns
+from callout.reading import read_toml
 from callout.table.keymap import DIGITS, Hand, KeyMap, Target, default_keys, is_key
 from callout.table.presses import LONG, keys_of
 
@@ -31,6 +31,10 @@ RANGES: Final = {
     "repeat_ms": (0, 1_000),
 }
 """The settings of `Feel` that a file may give, and from where to where."""
+MOST_KEYS: Final = 200
+"""Keys of a table: more than any keyboard has."""
+MOST_CALLS: Final = 10
+"""Calls of one key."""
 
 
 def read_keys(path: Path, grammar: Grammar, scope: Scope) -> KeyMap:
@@ -52,7 +56,7 @@ class _Reader:
         """What has its key already, and which one, in which table."""
 
     def read(self) -> KeyMap:
-        data = self._data()
+        data, self._text = read_toml(self.path)
         for name, value in data.items():
             if name in _TABLES and isinstance(value, dict):
                 self._table(name, value)
@@ -63,21 +67,6 @@ class _Reader:
                 raise self._error("", name, f"expected one of {known}, got {name!r}")
         return self.map
 
-    def _data(self) -> dict[str, Any]:
-        try:
-            self._text = self.path.read_text(encoding="utf-8-sig")
-            return tomllib.loads(self._text)
-        except tomllib.TOMLDecodeError as error:
-            line = re.search(r"line (\d+)", str(error))
-            raise InputError(
-                self.path, f"expected TOML: {error}", int(line[1]) if line else None
-            ) from None
-        except UnicodeDecodeError:
-            raise InputError(self.path, "expected a text file in UTF-8, got other bytes") from None
-        except OSError as error:
-            what = (error.strerror or str(error)).lower()
-            raise InputError(self.path, f"expected a file that can be read: {what}") from None
-
     def _setting(self, name: str, value: object) -> None:
         first, last = RANGES[name]
         if not isinstance(value, int) or isinstance(value, bool) or not first <= value <= last:
@@ -86,6 +75,9 @@ class _Reader:
         self.map = replace(self.map, feel=replace(self.map.feel, **{name: value}))
 
     def _table(self, table: str, rows: dict[str, Any]) -> None:
+        if len(rows) > MOST_KEYS:
+            what = f"[{table}]: expected at most {MOST_KEYS} keys, got {len(rows)}"
+            raise self._error("", table, what)
         own: dict[str, Target] = {}
         for key, value in rows.items():
             if table == "pedal" and key == "device":
@@ -121,6 +113,9 @@ class _Reader:
             raise self._error(table, gesture, f"{what} {gesture!r}")
 
     def _target(self, table: str, key: str, value: object) -> Target:
+        if isinstance(value, list) and len(value) > MOST_CALLS:
+            what = f"{key}: expected at most {MOST_CALLS} calls, got {len(value)}"
+            raise self._error(table, key, what)
         if isinstance(value, list) and value:
             return tuple(self._pattern(table, key, each) for each in value)
         words = self._words(table, key, value)

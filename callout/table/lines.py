@@ -6,21 +6,32 @@ import re
 from pathlib import Path
 
 from callout.errors import InputError
+from callout.plain import unseen
+from callout.reading import read_text
 
 
 def read_lines(path: Path) -> list[str]:
     """The lines of a text file.
 
     Raises:
-        InputError: it cannot be read, or is not text.
+        InputError: it cannot be read, is not text, or holds a character that may not be shown as
+            it is; `path:line: …`.
     """
-    try:
-        return path.read_text(encoding="utf-8-sig").splitlines()
-    except UnicodeDecodeError:
-        raise InputError(path, "expected a text file in UTF-8, got other bytes") from None
-    except OSError as error:
-        what = (error.strerror or str(error)).lower()
-        raise InputError(path, f"expected a file that can be read: {what}") from None
+    lines = read_text(path).removesuffix("\n").split("\n")
+    for number, line in enumerate(lines, start=1):
+        check_seen(path, line, number)
+    return lines
+
+
+def check_seen(path: Path, line: str, number: int) -> None:
+    """See that all of a line is seen as it is: no escape, no turned writing, nothing hidden.
+
+    Raises:
+        InputError: the first character that is not, with its column.
+    """
+    for at in unseen(line.replace("\t", " ")):
+        what = f"expected text, got the character U+{ord(line[at]):04X} in column {at + 1}"
+        raise InputError(path, what, number)
 
 
 def strip_comment(line: str) -> str:

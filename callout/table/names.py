@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from callout.game.terms import Team
+from callout.plain import plain
 from callout.table.setup import Listed, Setup
 
 Name = tuple[str, str, str]
@@ -24,7 +25,7 @@ def names_of(setup: Setup) -> tuple[Name, ...]:
 
 def with_names(setup: Setup, names: Iterable[Name] = ()) -> Setup:
     """The setup with these names and no others; a number that is on no list has none."""
-    known = {(team, number): name for team, number, name in names}
+    known = {(team, number): plain(name) for team, number, name in names}
 
     def named(team: Team) -> Listed:
         listed = setup.team(team)

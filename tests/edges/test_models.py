@@ -193,7 +193,7 @@ def test_a_damaged_model_is_one_line_and_status_2(whole: Path, tmp_path: Path) -
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
-        ("[a\n", "expected a list of models"),
+        ("[a\n", "expected TOML"),
         ("[a]\nwhat = 'x'\n", "a.origin|origin: Field required"),
         ("[a]\nwhat='x'\norigin='x'\nlicence='x'\nrate_hz='x'\nfiles={}\n", "rate_hz"),
         ("[a]\nwhat='x'\norigin='x'\nlicence='x'\nrate_hz=1\nfiles={}\nsize=3\n", "size: Extra"),
@@ -204,4 +204,4 @@ def test_a_wrong_list_is_refused_with_its_path(text: str, expected: str, tmp_pat
     path.write_text(text, encoding="utf-8")
     with pytest.raises(InputError, match=expected) as raised:
         known_models(path)
-    assert str(raised.value).startswith(f"{path}: ")
+    assert str(raised.value).startswith(f"{path}:")

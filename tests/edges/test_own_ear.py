@@ -24,12 +24,13 @@ def test_what_is_kept_is_what_the_ear_takes(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     "text",
     ["", "least_score = 'low'", "least_score = ", "other = 1.0", f"least_score = {HIGHEST + 1}",
-     f"least_score = {LOWEST - 1}", "least_score = nan"],
+     f"least_score = {LOWEST - 1}", "least_score = nan",
+     "least_score = 1" + "0" * 400, "a = " + "[" * 500, "[\n" * 5_000],
 )  # fmt: skip
 def test_a_file_that_somebody_spoiled_is_told_of(tmp_path: Path, text: str) -> None:
     path = tmp_path / "ear.toml"
     path.write_text(text, encoding="utf-8")
-    with pytest.raises(InputError, match=r"ear\.toml: expected"):
+    with pytest.raises(InputError, match=r"ear\.toml(:\d+)?: expected"):
         own_options(path)
 
 
@@ -45,3 +46,8 @@ def test_it_is_kept_among_the_users_own_settings(
     """Source: the XDG base directory specification, $XDG_CONFIG_HOME."""
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
     assert own_ear_file() == tmp_path / "callout" / "ear.toml"
+
+
+def test_a_place_that_cannot_be_seen_is_told_of(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="file name too long"):
+        own_options(tmp_path / ("a" * 300))

@@ -186,7 +186,7 @@ def test_what_is_not_toml(write: Write) -> None:
 
 def test_what_is_not_text(tmp_path: Path) -> None:
     (tmp_path / "local.toml").write_bytes(b"title = \xff")
-    assert error(tmp_path).startswith("local.toml: expected TOML: ")
+    assert error(tmp_path).startswith("local.toml:1: expected a text file in UTF-8")
 
 
 def test_a_profile_that_ends_too_soon(write: Write) -> None:

@@ -98,6 +98,11 @@ def test_a_call_that_is_given_a_key_of_one_s_own_has_lost_the_other(read: Read) 
         ("[kets]\n", 1, "expected one of bounce_ms, "),
         ("keys = 3\n", 1, "expected one of bounce_ms, "),
         ('[pedal]\ndevice = 3\n', 2, "device: expected words, got 3"),
+        ('[keys]\nx = ["undo that"' + ', "undo that"' * 10 + "]\n", 2,
+         "x: expected at most 10 calls, got 11"),
+        ("\n[everywhere]\n" + "".join(f'"a+kp_{n}" = "home"\n' for n in range(201)), 2,
+         "[everywhere]: expected at most 200 keys, got 201"),
+        ("a." * 900 + "a = 1\n", 1, "expected at most 100 dots, got 900"),
     ],
 )  # fmt: skip
 def test_a_mistake_is_told_with_its_line(

@@ -1,0 +1,182 @@
+"""Files that people hand in, read by one way: only what is a file, is small enough, and is text.
+
+A pipe is never waited for, a device is never read, and a file that grows without end is given up.
+Whatever is wrong with a path is one error that begins with it.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import stat
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Final, TypeVar
+
+from callout.errors import InputError, why
+
+MOST: Final = 256 * 1024
+"""Bytes of a text file. The longest of the program's own has 27,000."""
+LONGEST_LINE: Final = 2_000
+"""Characters of a line. The longest of the program's own has 300."""
+DEEPEST: Final = 20
+"""Lists and tables within one another."""
+DOTS: Final = 100
+"""Dots in one line of TOML: reading a name takes the square of its parts."""
+
+T = TypeVar("T")
+
+
+def read_bytes(path: Path, most: int = MOST) -> bytes:
+    """What is in a file of at most so many bytes.
+
+    Raises:
+        InputError: there is none, it cannot be read, is no file, or is larger.
+    """
+    before = "expected a file that can be read: "
+    _check_is_file(path, _at(path, lambda: os.stat(path), before))
+    handle = _at(path, lambda: os.open(path, _FLAGS), before)
+    try:
+        # Another may have been put in its place.
+        _check_is_file(path, os.fstat(handle))
+        data = _at(path, lambda: _read(handle, most + 1), before)
+    finally:
+        os.close(handle)
+    if len(data) > most:
+        raise InputError(path, f"expected at most {most:,} bytes, got more")
+    return data
+
+
+def _check_is_file(path: Path, found: os.stat_result) -> None:
+    if not stat.S_ISREG(found.st_mode):
+        what = "a folder" if stat.S_ISDIR(found.st_mode) else "a pipe or a device"
+        raise InputError(path, f"expected a file, got {what}")
+
+
+def _read(handle: int, most: int) -> bytes:
+    """What is left to be read, but no more than so many bytes."""
+    parts: list[bytes] = []
+    while most > 0 and (part := os.read(handle, min(most, 1 << 20))):
+        parts.append(part)
+        most -= len(part)
+    return b"".join(parts)
+
+
+_FLAGS: Final = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+"""Without waiting, or a pipe that nobody writes to would be waited for; bytes as they are."""
+
+
+def read_text(path: Path) -> str:
+    """What is in a text file; each line ends with a line feed, whatever it ended with.
+
+    Raises:
+        InputError: as `read_bytes`, or it is not UTF-8, or has a line that is too long.
+    """
+    data = read_bytes(path)
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        what = "expected a text file in UTF-8, got other bytes"
+        raise InputError(path, what, line) from None
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    for number, line_text in enumerate(text.split("\n"), start=1):
+        if len(line_text) > LONGEST_LINE:
+            what = f"expected at most {LONGEST_LINE:,} characters, got {len(line_text):,}"
+            raise InputError(path, what, number)
+    return text
+
+
+def read_toml(path: Path) -> tuple[dict[str, Any], str]:
+    """What is in a TOML file, and its text.
+
+    Raises:
+        InputError: as `read_text`, or it is not TOML, or too much within one another.
+    """
+    text = read_text(path)
+    for number, line in enumerate(text.split("\n"), start=1):
+        if line.count(".") > DOTS:
+            raise InputError(path, f"expected at most {DOTS} dots, got {line.count('.')}", number)
+    try:
+        data = tomllib.loads(text)
+    except ValueError as error:  # tomllib's own error is one, too
+        found = re.search(r"line (\d+)", str(error))
+        line_number = int(found[1]) if found else None
+        raise InputError(path, f"expected TOML: {error}", line_number) from None
+    except RecursionError:
+        raise InputError(path, _TOO_DEEP) from None
+    if _depth(data) > DEEPEST:
+        raise InputError(path, _TOO_DEEP)
+    return data, text
+
+
+_TOO_DEEP: Final = f"expected lists and tables at most {DEEPEST} deep, got deeper"
+
+
+def _depth(value: object) -> int:
+    depth, level = 0, [value]
+    while level:
+        inner = [list(x.values()) if isinstance(x, dict) else x for x in level]
+        level = [each for x in inner if isinstance(x, list) for each in x]
+        depth += 1
+    return depth
+
+
+# --- what a path is -------------------------------------------------------------------------------
+
+
+def exists(path: Path) -> bool:
+    """Whether anything has that name.
+
+    Raises:
+        InputError: that cannot be seen: the name is too long, a folder may not be looked into.
+    """
+    return _found(path) is not None
+
+
+def is_file(path: Path) -> bool:
+    """Whether a file has that name.
+
+    Raises:
+        InputError: as `exists`.
+    """
+    found = _found(path)
+    return found is not None and stat.S_ISREG(found.st_mode)
+
+
+def is_folder(path: Path) -> bool:
+    """Whether a folder has that name.
+
+    Raises:
+        InputError: as `exists`.
+    """
+    found = _found(path)
+    return found is not None and stat.S_ISDIR(found.st_mode)
+
+
+def _found(path: Path) -> os.stat_result | None:
+    def ask() -> os.stat_result | None:
+        try:
+            return os.stat(path)
+        except FileNotFoundError:
+            return None
+
+    return _at(path, ask)
+
+
+def paths_in(folder: Path, ending: str) -> list[Path]:
+    """The paths in a folder whose names end so, in order; none where there is no such folder.
+
+    Raises:
+        InputError: it cannot be looked into.
+    """
+    names = _at(folder, lambda: os.listdir(folder)) if is_folder(folder) else None
+    return sorted(folder / name for name in names or () if name.endswith(ending))
+
+
+def _at(path: Path, ask: Callable[[], T], before: str = "") -> T:
+    try:
+        return ask()
+    except (OSError, ValueError) as error:  # of a name with NUL it is no error of the system
+        raise InputError(path, f"{before}{why(error)}") from None
