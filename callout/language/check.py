@@ -18,6 +18,10 @@ from callout.language.machine import follow
 from callout.language.parser import Ambiguous, Parsed, Parser
 from callout.language.pattern import PatternError, Patterns
 from callout.language.source import Source
+from callout.reading import paths_in
+
+MOST_GROUPS: Final = 20_000
+"""Beginnings of sentences that can go on in different ways. English has 3,200."""
 
 SOME_NUMBERS: Final = frozenset({"0", "00", "5", "11", "23", "30"})
 """Shirt numbers of every shape; the examples' own are added."""
@@ -56,7 +60,7 @@ def _check_keys(grammar: Grammar) -> None:
 
 
 def _paths(folder: Path) -> list[Path]:
-    return sorted((folder / "calls").glob("*.yaml"))
+    return paths_in(folder / "calls", ".yaml")
 
 
 def _scope(grammar: Grammar) -> Scope:
@@ -105,6 +109,9 @@ def check_shared(grammar: Grammar, scope: Scope, when: str) -> None:
     said: dict[frozenset[int], tuple[str, ...]] = {start: ()}
     todo = [start]
     for group in todo:
+        if len(todo) > MOST_GROUPS:
+            what = f"expected fewer ways to say all, got more than {MOST_GROUPS:,} beginnings"
+            raise _at(grammar, 0, what)
         calls = sorted({machine.finals[state] for state in group & machine.finals.keys()})
         words = said[group]
         if len(calls) > 1:

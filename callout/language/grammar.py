@@ -28,6 +28,7 @@ from callout.language.machine import (
 from callout.language.slot_rules import check_slots
 from callout.language.slots import Slot, SlotsFile, Value, Words, counts_between, listed
 from callout.language.source import Source
+from callout.reading import paths_in
 
 RARE: Final = 4.0
 """What a legal shirt number that is on neither list costs, in natural logarithms.
@@ -35,6 +36,9 @@ RARE: Final = 4.0
 Without such numbers in the network, one that is on neither list was taken for another player;
 free of cost, they took calls from the players.
 """
+
+MOST_STATES: Final = 100_000
+"""States of a language's machine. English has 10,000 in a game with every shirt number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +85,11 @@ class Grammar:
         self, scope: Scope, when: str = "always", lists: type[GameLists] | None = None
     ) -> Machine:
         """The machine of the sentences that may be said in a game: `always`, only while a
-        `question` is open, or of `any` kind. `lists` says what may stand for a slot."""
+        `question` is open, or of `any` kind. `lists` says what may stand for a slot.
+
+        Raises:
+            InputError: it has more states than any language needs.
+        """
         machine = Machine()
         builder = Builder(machine)
         woken = machine.phrase(0, scope.wake)
@@ -94,6 +102,9 @@ class Grammar:
                 start = machine.state()
                 machine.jump(woken if said_when == "always" else 0, start)
                 machine.finals[builder.add(start, template.tree, of_game)] = template.call
+            if len(machine.words) > MOST_STATES:
+                what = f"expected fewer ways to say all, got more than {MOST_STATES:,} states"
+                raise InputError(template.path, what, template.line)
         return machine
 
     def _active(self, template: Template, scope: Scope) -> bool:
@@ -197,7 +208,7 @@ def load_grammar(folder: Path) -> Grammar:
     of_slots = Source(folder / "slots.yaml")
     slots = of_slots.as_model(SlotsFile)
     check_slots(of_slots, slots)
-    paths = sorted((folder / "calls").glob("*.yaml"))
+    paths = paths_in(folder / "calls", ".yaml")
     if not paths:
         raise InputError(folder / "calls", "expected at least one call file (*.yaml), got none")
     calls: list[CallFile] = []

@@ -10,11 +10,14 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import reduce
+from itertools import accumulate
+from math import factorial, prod
 from typing import Final, Protocol, TypeAlias
 
 from hassil.expression import (
     Alternative,
     Expression,
+    Group,
     ListReference,
     Permutation,
     Sequence,
@@ -34,6 +37,16 @@ Choice: TypeAlias = tuple[Phrase, Value, float]
 
 GLUED: Final = re.compile(r"[^\s\[(|;][\[({<]|[\])}>][^\s\])|;]")
 """A bracket that touches a word: "foul[s]" would be two words here, where it looks like one."""
+
+
+LONGEST: Final = 300
+"""Characters of a template. The longest of English has 80."""
+DEEPEST: Final = 20
+"""Groups within one another."""
+MOST_STATES: Final = 1_000
+"""States that a template may add, a slot counted as one. The largest of English adds 16."""
+MOST_SLOT_SETS: Final = 100
+"""Ways through a template that give other slots. The most of English are 4."""
 
 
 class TemplateError(ValueError):
@@ -100,6 +113,11 @@ def parse_template(template: str) -> Expression:
     """
     if not template.strip():
         raise TemplateError(f"expected a template, got {template!r}")
+    if len(template) > LONGEST:
+        what = f"expected at most {LONGEST} characters, got {len(template)}"
+        raise TemplateError(f"{what} in {template[:40]!r}")
+    if _depth(template) > DEEPEST:
+        raise TemplateError(f"expected groups at most {DEEPEST} deep, got {template!r}")
     if GLUED.search(template):
         raise TemplateError(f"expected a space between words and groups, got {template!r}")
     try:
@@ -108,7 +126,32 @@ def parse_template(template: str) -> Expression:
     except (ParseError, ValueError, AssertionError) as error:
         raise TemplateError(f"expected a template, got {template!r}: {error}") from None
     _check_parts(tree, template)
+    if _states(tree) > MOST_STATES or _count_slot_sets(tree) > MOST_SLOT_SETS:
+        raise TemplateError(f"expected fewer ways to say it, got {template!r}")
     return tree
+
+
+def _depth(template: str) -> int:
+    """How many brackets are open at once."""
+    steps = ((sign in "([{<") - (sign in ")]}>") for sign in template)
+    return max(accumulate(steps, initial=0))
+
+
+def _states(expression: Expression) -> int:
+    """How many states a template adds; a group in any order has each of its orders written out."""
+    if isinstance(expression, TextChunk):
+        return len(expression.text.split())
+    inner = 1 + sum(map(_states, getattr(expression, "items", [])))
+    orders = factorial(len(expression.items)) if isinstance(expression, Permutation) else 1
+    return inner * orders
+
+
+def _count_slot_sets(expression: Expression) -> int:
+    """At most so many sets of slots a template gives; parts without slots do not count."""
+    if not isinstance(expression, Group):
+        return 1
+    counts = [_count_slot_sets(item) for item in expression.items if slots_of(item)]
+    return 1 + sum(counts) if isinstance(expression, Alternative) else prod(counts)
 
 
 def _check_parts(expression: Expression, template: str) -> None:
@@ -128,10 +171,7 @@ def slots_of(expression: Expression) -> list[tuple[str, str]]:
 
 
 def slot_sets(expression: Expression) -> frozenset[tuple[str, ...]]:
-    """For each way through a template, the slots that it gives, sorted; one given twice is twice.
-
-    No template has so many slots that this grows large.
-    """
+    """For each way through a template, the slots it gives, sorted; one given twice is twice."""
     if isinstance(expression, ListReference):
         return frozenset({(expression.slot_name,)})
     parts = [slot_sets(item) for item in getattr(expression, "items", [])]

@@ -181,3 +181,28 @@ def test_every_call_can_be_said_but_those_of_the_clock(grammar: Grammar) -> None
 
 def test_data_lies_beside_the_package() -> None:
     assert (data_folder("grammars") / "en" / "slots.yaml").is_file()
+
+
+def letters(count: int) -> str:
+    """So many slots, one after another."""
+    return " ".join(f"{{colour:{letter}}}" for letter in "abcdefghijklmnopqrstuvwxyz"[:count])
+
+
+def test_a_language_of_too_many_states_is_refused(language: Callable[..., Path]) -> None:
+    slots = "slots:\n  colour:\n    values:\n" + "".join(f"      - word{n}\n" for n in range(2_000))
+    say = f"say:\n  - go {letters(25)}\n  - now {letters(25)}\nexamples:\n  - say: go on\n"
+    grammar = load_grammar(language(slots, go=f"name: go\n{say}"))
+    with pytest.raises(InputError, match=r"go\.yaml:4: expected fewer ways to say all, got more"):
+        grammar.machine(Scope())
+
+
+def test_a_language_of_too_many_beginnings_is_refused(language: Callable[..., Path]) -> None:
+    """Which of seventeen words were "a" is something else each time."""
+    text = "name: x\nsay:\n"
+    for nth in range(17):
+        words = ["(a|b)"] * 17
+        words[nth] = "a"
+        text += f"  - go {' '.join(words)} end{nth}\n"
+    text += "examples:\n  - say: go on\n"
+    with pytest.raises(InputError, match=r"x\.yaml:3: expected fewer ways to say all, got more"):
+        load_language(language(x=text))

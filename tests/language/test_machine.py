@@ -132,3 +132,35 @@ def test_the_lists_of_a_template_are_named_in_order() -> None:
         ("team", "team"),
         ("number", "in"),
     ]
+
+
+def deep(count: int) -> str:
+    """A word within so many groups."""
+    return "[" * count + "a" + "]" * count
+
+
+@pytest.mark.parametrize(
+    ("template", "says"),
+    [
+        ("a " * 150 + "b", "expected at most 300 characters, got 301"),
+        (deep(21), "expected groups at most 20 deep"),
+        ("(a;b;c;d;e;f;g;h;i;j)", "expected fewer ways to say it"),
+        ("(a;(b;(c;(d;(e;(f;(g;(h;(i;j)))))))))", "expected fewer ways to say it"),
+        ("[{a:b}] " * 7, "expected fewer ways to say it"),
+        ("([{a}];[{b}];[{c}];[{d}];[{e}];[{f}];[{g}])", "expected fewer ways to say it"),
+    ],
+)
+def test_a_template_without_end_is_refused(template: str, says: str) -> None:
+    with pytest.raises(TemplateError, match=says):
+        parse_template(template)
+
+
+@pytest.mark.parametrize(
+    "template", [deep(20), "a " * 150, "(a;b;c;d)", "[{a:b}] " * 6, "[a] " * 70]
+)
+def test_a_long_template_may_be_meant(template: str) -> None:
+    tree = parse_template(template)
+    machine = Machine()
+    Builder(machine).add(0, tree, Colours())
+    assert slot_sets(tree)
+    assert len(machine.words) > 1
