@@ -8,20 +8,28 @@ Source of the format: Kaldi's binary files, a token before each value (from memo
 
 from __future__ import annotations
 
+import io
+import lzma
 import struct
+import tokenize
 import zipfile
 import zlib
 from collections.abc import Mapping
+from math import prod
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from callout.errors import ModelError
+from callout.errors import InputError, ModelError
+from callout.reading import read_bytes
 
 STEP: Final = " step"
 """After a matrix's key: how much one stands for in each of its rows."""
+
+MOST: Final = 32 << 20
+"""Bytes of a file of changes, and of what it unpacks to. The program's has 1.6 and 3.4 million."""
 
 Change = Mapping[str, NDArray[Any]]
 """`component Token` → what is added to its vector, or whole steps to its matrix."""
@@ -34,12 +42,38 @@ def read_change(path: Path) -> Change:
         ModelError: it is missing or damaged.
     """
     try:
-        with path.open("rb") as opened, np.load(opened, allow_pickle=False) as file:
-            return {key: file[key] for key in file.files}
-    except OSError as error:
-        raise ModelError(f"{path}: {(error.strerror or str(error)).lower()}") from None
-    except (ValueError, EOFError, zipfile.BadZipFile, zlib.error):
+        data = io.BytesIO(read_bytes(path, MOST))
+        with zipfile.ZipFile(data) as packed:
+            # A few bytes may unpack to more than any memory holds.
+            if sum(each.file_size for each in packed.infolist()) > MOST:
+                raise ValueError("too large")
+            parts = {each.filename: packed.read(each) for each in packed.infolist()}
+        return {name.removesuffix(".npy"): _numbers(part) for name, part in parts.items()}
+    except InputError as error:
+        raise ModelError(str(error)) from None
+    except _DAMAGED:
         raise ModelError(f"{path}: expected changes to a network, got another file") from None
+
+
+_DAMAGED: Final = (
+    ValueError, EOFError, KeyError, OverflowError, NotImplementedError, RuntimeError, OSError,
+    SyntaxError, TypeError, struct.error, tokenize.TokenError, zipfile.BadZipFile, zlib.error,
+    lzma.LZMAError,
+)  # fmt: skip
+"""What the readers of archives and of numbers tell of a file that is none of theirs."""
+
+
+def _numbers(part: bytes) -> NDArray[Any]:
+    """The numbers of one part; what its head tells of must be in it."""
+    file = io.BytesIO(part)
+    version = np.lib.format.read_magic(file)
+    if version != (1, 0):
+        raise ValueError("another form")
+    shape, _, kind = np.lib.format.read_array_header_1_0(file)
+    if kind.kind not in "iuf" or prod(shape) * kind.itemsize != len(part) - file.tell():
+        raise ValueError("fewer numbers, or more")
+    file.seek(0)
+    return np.lib.format.read_array(file, allow_pickle=False)
 
 
 def adapted(network: bytes, change: Change) -> bytes:
@@ -54,9 +88,12 @@ def adapted(network: bytes, change: Change) -> bytes:
             at, shape = place(network, key)
             if shape != by.shape:
                 raise ModelError(f"a network's {key}: expected {by.shape} numbers, got {shape}")
+            steps = change.get(key + STEP, np.ones(1, np.float32))
+            if steps.shape not in ((1,), shape[:1]):
+                raise ModelError(f"a network's {key}: expected a step a row, got {steps.shape}")
             old = np.frombuffer(network, "<f4", by.size, at).reshape(shape)
-            steps = change[key + STEP][:, None] if key + STEP in change else np.float32(1.0)
-            new = (old + by * steps).astype("<f4").tobytes()
+            rows = steps.reshape(-1, *[1] * (len(shape) - 1))
+            new = (old + by * rows).astype("<f4").tobytes()
             made[at : at + len(new)] = new
     return bytes(made)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import struct
+import zipfile
 from itertools import islice
 from pathlib import Path
 
@@ -154,3 +155,47 @@ def test_more_is_heard_in_a_hall_and_no_less_in_quiet(model: Path, tmp_path: Pat
     quiet = [right_in_noise(model, tmp_path, 40.0, in_hall) for in_hall in (True, False)]
     assert loud[0] >= loud[1] + 2
     assert quiet[0] >= quiet[1] - 1
+
+
+def packed(path: Path, **parts: bytes) -> Path:
+    """An archive as numpy makes them, with these bytes in the places of arrays."""
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as file:
+        for name, part in parts.items():
+            file.writestr(f"{name}.npy", part)
+    return path
+
+
+def head(shape: str, kind: str = "<f4", more: str = "") -> bytes:
+    """The head of an array. Source: numpy's NEP 1, "A Simple File Format"."""
+    text = f"{{'descr': '{kind}', 'fortran_order': False, 'shape': {shape}{more}, }}"
+    told = text.encode().ljust(117) + b"\n"
+    return b"\x93NUMPY\x01\x00" + struct.pack("<H", len(told)) + told
+
+
+@pytest.mark.parametrize(
+    "part",
+    [
+        head("(1000000000000,)"),
+        head("(-1,)"),
+        head("(2,)") + bytes(4),
+        head("(1,)") + bytes(8),
+        head("(1,)", "|O") + bytes(8),
+        head("(1,)", "<U1") + bytes(4),
+        head("(" * 90),
+        bytes(40 << 20),
+        b"",
+    ],
+    ids=lambda part: f"{len(part)} bytes",
+)
+def test_a_change_that_tells_of_more_than_it_holds_is_one_line(tmp_path: Path, part: bytes) -> None:
+    path = packed(tmp_path / "change.npz", x=part)
+    with pytest.raises(ModelError, match="expected changes to a network, got another file"):
+        read_change(path)
+
+
+def test_a_change_with_steps_of_another_shape_is_refused(model: Path) -> None:
+    network = (model / NETWORK).read_bytes()
+    key = next(key for key in read_change(CHANGE) if key.endswith(STEP))
+    change = {**read_change(CHANGE), key: np.ones((3, 3), np.float32)}
+    with pytest.raises(ModelError, match="expected a step a row"):
+        adapted(network, change)
