@@ -7,13 +7,25 @@ import io
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Final
 
 from callout.errors import InputError
+from callout.reading import read_text
+from callout.table.lines import check_seen
 
 COLUMNS: Final = ("number", "name", "starter")
-"""The columns of a CSV list; only the first must be there."""
+"""The columns that are read of a CSV list; only the first must be there."""
+
+_HEADS: Final = {
+    "number": "number", "no": "number", "no.": "number", "nr": "number", "nr.": "number",
+    "#": "number", "name": "name", "player": "name", "starter": "starter",
+}  # fmt: skip
+"""What a column may be called, capitals or not."""
+_HEAD: Final = re.compile(r"[\w.# -]{0,20}")
+_ALIKE: Final = 0.75
+"""How like a column's name another must be to be taken for a slip, of 1."""
 
 _NUMBER: Final = re.compile(r"0|00|[1-9][0-9]?")
 _YES: Final = frozenset({"yes", "y", "x", "1", "true"})
@@ -56,29 +68,59 @@ def say_roster(players: Iterable[Player]) -> str:
 def read_roster(path: Path) -> tuple[Player, ...]:
     """The players of a CSV file with a header row: number, and if wanted name and starter.
 
+    Other columns, such as a club's list may have, are left out.
+
     Raises:
         InputError: the file cannot be read or holds what it may not; `path:line: …`.
     """
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError(path, f"expected a CSV file of players: {_why(error)}") from None
-    rows = csv.DictReader(io.StringIO(text), delimiter=";" if ";" in text[:200] else ",")
-    columns = [column.strip().lower() for column in rows.fieldnames or ()]
-    rows.fieldnames = columns
-    unknown = [column for column in columns if column not in COLUMNS]
-    if unknown or "number" not in columns:
-        got = repr(unknown[0] if unknown else ", ".join(columns))
-        raise InputError(path, f"expected the columns {', '.join(COLUMNS)}, got {got}", 1)
+    text = read_text(path)
+    first = text.partition("\n")[0]
+    rows = csv.reader(io.StringIO(text), delimiter=max(",;\t", key=first.count))
     players: list[Player] = []
-    for row in rows:
-        player = Player(_cell(row, "number"), _cell(row, "name"), _starts(row))
-        try:
-            _checked([*players, player])
-        except RosterError as error:
-            raise InputError(path, str(error), rows.line_num) from None
-        players.append(player)
+    try:
+        at = _columns(path, next(rows, []))
+        for row in rows:
+            cells = {name: row[nth].strip() for name, nth in at.items() if nth < len(row)}
+            if any(cells.values()):
+                players.append(_player(path, cells, rows.line_num))
+                _checked(players)
+    except (RosterError, csv.Error) as error:
+        raise InputError(path, str(error), rows.line_num) from None
     return tuple(players)
+
+
+def _columns(path: Path, heads: list[str]) -> dict[str, int]:
+    """Which column is the number, the name and the starter."""
+    given = [head.strip().lower() for head in heads]
+    at: dict[str, int] = {}
+    for nth, head in enumerate(given):
+        column = _HEADS.get(head)
+        near = get_close_matches(head, _HEADS, 1, _ALIKE) if column is None else []
+        if near:
+            raise InputError(path, f"expected {near[0]!r} for a column, got {_told([head])}", 1)
+        if column in at:
+            raise InputError(path, f"expected one column for the {column}, got {head!r} too", 1)
+        if column is not None:
+            at[column] = nth
+    if "number" not in at:
+        what = f"expected the columns {', '.join(COLUMNS)} in the first line"
+        raise InputError(path, f"{what}, got {_told(given)}", 1)
+    return at
+
+
+def _told(heads: list[str]) -> str:
+    """The heads of columns as an error shows them; a file that is no list is not quoted."""
+    shown = all(_HEAD.fullmatch(head) for head in heads)
+    return repr(", ".join(heads)) if shown else "something else"
+
+
+def _player(path: Path, cells: dict[str, str], line: int) -> Player:
+    name = cells.get("name", "")
+    if "\n" in name:
+        raise InputError(path, "expected a name on one line, got a line end in it", line)
+    check_seen(path, name, line)
+    starter = cells.get("starter", "").lower() in _YES
+    return Player(cells.get("number", ""), " ".join(name.split()), starter)
 
 
 def check_number(number: str) -> str:
@@ -99,15 +141,3 @@ def _checked(players: Iterable[Player]) -> tuple[Player, ...]:
             raise RosterError(f"expected each number once, got {player.number!r} twice")
         seen[player.number] = player
     return tuple(seen.values())
-
-
-def _cell(row: dict[str, str], column: str) -> str:
-    return (row.get(column) or "").strip()
-
-
-def _starts(row: dict[str, str]) -> bool:
-    return _cell(row, "starter").lower() in _YES
-
-
-def _why(error: Exception) -> str:
-    return (error.strerror or str(error)).lower() if isinstance(error, OSError) else "not UTF-8"

@@ -24,13 +24,14 @@ from callout.language.parser import Ambiguous, Parsed
 from callout.table.asking import KEY, SPOKEN
 from callout.table.clock import SimulatedTime, clock_text, parse_clock, shows_ms
 from callout.table.expected import UnknownExpectationError, check_book
+from callout.table.header import Item, header_item
 from callout.table.journal import Journal
 from callout.table.keying import Keying, Keys
 from callout.table.keymap import Target
 from callout.table.lines import read_lines, strip_comment
 from callout.table.reply import Reply, Said, Sort
 from callout.table.session import Session
-from callout.table.setup import HEADER_LINE, Item, Setup, make_setup
+from callout.table.setup import Setup, make_setup
 from callout.table.words import keys_of, parsers_of, patterns_of, replies_of, scope_of
 
 MARKS: Final = {
@@ -43,7 +44,7 @@ MARKS: Final = {
     "==": "what the book shows",
 }
 """What begins an expectation, and what stands after it."""
-PASSING: Final = re.compile(r"\+(\d+)(?:\.(\d))?s$")
+PASSING: Final = re.compile(r"\+([0-9]{1,4})(?:\.([0-9]))?s$")
 CLOCK: Final = "clock"
 """The source of what a line's clock sets: it is the time itself, and no person's call."""
 
@@ -83,9 +84,9 @@ def read_script(path: Path) -> Script:
     lines: list[Line] = []
     for number, row in enumerate(read_lines(path), start=1):
         text = strip_comment(row)
-        header = HEADER_LINE.match(text) if not lines else None
-        if header:
-            items.append(Item(header[1], header[2] or "", number))
+        item = header_item(path, text, number) if not lines else None
+        if item:
+            items.append(item)
         elif text:
             lines.append(_line(path, number, text))
     return Script(path, make_setup(items, path), tuple(lines))

@@ -6,21 +6,22 @@ key and value.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
 from pathlib import Path
-from typing import Final, NamedTuple, TypeVar
+from typing import Final, TypeVar
 
 from callout.errors import InputError
 from callout.game.notice import Notice
 from callout.game.profile import Profile
-from callout.game.profile_file import load_profile, profile_names
+from callout.game.profile_file import load_profile, profile_names, profiles_like
 from callout.game.questions import illegal_numbers
 from callout.game.state import Owner, Side
 from callout.game.terms import Team
-from callout.table.lines import read_lines, strip_comment
+from callout.plain import plain
+from callout.table.header import KEYS, header_lines
+from callout.table.header import Item as Item
 from callout.table.roster import (
     Player,
     RosterError,
@@ -30,8 +31,6 @@ from callout.table.roster import (
     say_roster,
 )
 
-HEADER_LINE: Final = re.compile(r"([a-z]+(?: [a-z]+)?):(?:\s+(.*))?$")
-"""A line of a header: `key: value`."""
 E = TypeVar("E", bound=Enum)
 
 
@@ -94,14 +93,6 @@ class Setup:
         )
 
 
-class Item(NamedTuple):
-    """One line of a header."""
-
-    key: str
-    value: str
-    line: int | None = None
-
-
 def read_setup(path: Path) -> Setup:
     """The setup of a file that holds header lines and nothing else but comments.
 
@@ -111,25 +102,10 @@ def read_setup(path: Path) -> Setup:
     return make_setup(header_lines(path), path)
 
 
-def header_lines(path: Path) -> list[Item]:
-    """The header lines of such a file.
-
-    Raises:
-        InputError: the file cannot be read or holds something else; `path:line: …`.
-    """
-    items: list[Item] = []
-    for number, line in enumerate(read_lines(path), start=1):
-        text = strip_comment(line)
-        match = HEADER_LINE.match(text)
-        if text and not match:
-            raise InputError(path, f"expected 'key: value', got {text!r}", number)
-        if match:
-            items.append(Item(match[1], match[2] or "", number))
-    return items
-
-
 def make_setup(items: Iterable[Item], path: Path) -> Setup:
     """The setup that these header lines give; `path` stands in messages and finds CSV lists.
+
+    Of a game that was recorded before, names may hold anything: what must not be shown is escaped.
 
     Raises:
         InputError: an unknown key, one given twice, a value it cannot have, a team or the
@@ -137,18 +113,18 @@ def make_setup(items: Iterable[Item], path: Path) -> Setup:
     """
     given: dict[str, Item] = {}
     for item in items:
-        if item.key not in _KEYS:
-            known = ", ".join(_KEYS)
-            raise InputError(path, f"expected a key ({known}), got {item.key!r}", item.line)
+        if item.key not in KEYS:
+            what = f"expected a key ({', '.join(KEYS)}), got {item.key!r}"
+            raise InputError(path, what, item.line)
         if item.key in given:
             raise InputError(path, f"expected {item.key!r} once, got it again", item.line)
         given[item.key] = item
     setup = Setup("", Listed(""), Listed(""))
     # Starters refer to a team and its league, so the keys are taken in the order of the table.
-    for key, read in _KEYS.items():
+    for key in KEYS:
         if key in given:
             try:
-                setup = read(setup, given[key].value.strip(), path)
+                setup = _READERS[key](setup, plain(given[key].value.strip()), path)
             except RosterError as error:
                 raise InputError(path, f"{key}: {error}", given[key].line) from None
         elif key in ("profile", "home", "guest"):
@@ -189,8 +165,9 @@ def _with(setup: Setup, team: Team, listed: Listed) -> Setup:
 
 def _profile(setup: Setup, value: str, path: Path) -> Setup:
     if value not in profile_names():
-        known = ", ".join(profile_names())
-        raise RosterError(f"expected one of the profiles ({known}), got {value!r}")
+        near = " or ".join(map(repr, profiles_like(value)))
+        what = f"expected one of the profiles that callout rules lists, such as {near}"
+        raise RosterError(f"{what}, got {value!r}")
     return replace(setup, profile=value)
 
 
@@ -238,8 +215,9 @@ def _starters(team: Team) -> _Reader:
 def _coach(team: Team) -> _Reader:
     def read(setup: Setup, value: str, path: Path) -> Setup:
         listed = setup.team(team)
-        if check_number(value) not in [player.number for player in listed.players]:
-            raise RosterError(f"expected a number on the list, got {value!r}")
+        if value not in [player.number for player in listed.players]:
+            what = "expected the number of a player on the list who is the coach, too"
+            raise RosterError(f"{what}, got {value!r}; a coach's name is not kept")
         return _with(setup, team, replace(listed, coach=value))
 
     return read
@@ -278,7 +256,7 @@ def _one_of(kinds: type[E], value: str) -> E:
     return kinds(value)
 
 
-_KEYS: Final[Mapping[str, _Reader]] = {
+_READERS: Final[Mapping[str, _Reader]] = {
     "profile": _profile,
     "source": _text("source"),
     "situation": _text("situation"),

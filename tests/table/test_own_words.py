@@ -47,18 +47,66 @@ def test_words_that_the_ear_has_are_taken(words: Checker) -> None:
 
 def test_a_word_that_the_ear_lacks_is_refused_with_such_as_would_do(words: Checker) -> None:
     text = words.refusal(nickname_guest="foxez")
-    assert text.startswith(":4: nickname guest: expected a word that the ear knows, got 'foxez'")
+    what = "expected another word, as 'foxez' is not known to the ear"
+    assert text.startswith(f":4: nickname guest: {what}")
     assert "such would do: foxes, fox" in text
 
 
-def test_where_no_word_is_near_none_is_offered(words: Checker) -> None:
-    assert words.refusal(nickname_guest="zzyzx").endswith("got 'zzyzx'")
+def test_where_no_word_is_near_the_team_s_own_name_is_offered(words: Checker) -> None:
+    assert words.refusal(nickname_guest="zzyzx").endswith("to the ear; such would do: foxes")
+
+
+def test_where_nothing_would_do_nothing_is_offered(words: Checker) -> None:
+    text = words.refusal(nickname_guest="zzyzx", guest="Qrzt | 8 11")
+    assert text.endswith("'zzyzx' is not known to the ear")
+
+
+@pytest.mark.parametrize(
+    ("home", "key", "word"),
+    [
+        ("Kites | 4 5", "nickname_guest", "kites"),
+        ("Red Kites | 4 5", "colour_guest", "red"),
+        ("Red Kites | 4 5", "nickname_guest", "blue kites"),
+    ],
+)
+def test_a_word_of_the_other_team_s_name_is_no_name(
+    words: Checker, home: str, key: str, word: str
+) -> None:
+    """ "Kites two" would be booked for the guests."""
+    for known in (KNOWN, None):
+        text = words.refusal(known, home=home, **{key: word})
+        assert f"{word.split()[-1]!r} is in the other team's name" in text
+        assert text.endswith("; such would do: foxes")
+
+
+def test_a_word_of_its_own_name_is(words: Checker) -> None:
+    words.check(home="Red Kites | 4 5", colour_home="red", nickname_home="kites")
+
+
+@pytest.mark.parametrize(
+    ("known", "key", "value"),
+    [
+        (KNOWN, "nickname_guest", "kites"),
+        (None, "nickname_guest", "kites"),
+        (KNOWN, "nickname_home", "two"),
+        (None, "nickname_home", "two"),
+        (KNOWN, "colour_guest", "zzyzx"),
+    ],
+)
+def test_what_is_offered_would_do(
+    words: Checker, known: frozenset[str] | None, key: str, value: str
+) -> None:
+    _, _, offered = words.refusal(known, **{key: value}).partition("such would do: ")
+    assert offered
+    for word in offered.split(", "):
+        words.check(known, **{key: word})
 
 
 def test_the_word_that_wakes_the_ear_is_another_than_those_of_the_teams(words: Checker) -> None:
     words.check(colour_home="red", wake="blue")
-    assert "wake: expected a word that nothing else" in words.refusal(colour_home="red", wake="red")
-    assert "wake: expected a word that the ear knows" in words.refusal(wake="zzyzx")
+    text = words.refusal(colour_home="red", wake="red")
+    assert text.endswith("wake: expected another word, as 'red' is a word of home already")
+    assert "wake: expected another word, as 'zzyzx' is not known" in words.refusal(wake="zzyzx")
 
 
 def test_no_word_that_the_calls_have_already_is_offered(words: Checker) -> None:
@@ -68,12 +116,13 @@ def test_no_word_that_the_calls_have_already_is_offered(words: Checker) -> None:
 
 @pytest.mark.parametrize("word", ["two", "foul", "guest", "eleven"])
 def test_a_word_of_the_calls_is_no_team(words: Checker, word: str) -> None:
-    assert f"nothing else is called by, got {word!r}" in words.refusal(nickname_home=word)
+    text = words.refusal(nickname_home=word)
+    assert f"{word!r} is a word of the calls; such would do: kites" in text
 
 
 def test_one_word_is_not_two_teams(words: Checker) -> None:
     text = words.refusal(colour_home="red", colour_guest="red")
-    assert "guest: expected a word that nothing else is called by, got 'red'" in text
+    assert "colour guest: expected another word, as 'red' is a word of home already" in text
 
 
 def test_a_team_may_have_a_word_twice(words: Checker) -> None:

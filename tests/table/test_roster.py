@@ -52,11 +52,16 @@ def test_a_csv_list_as_a_spreadsheet_writes_it(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("number,nmae\n4,Ada\n", ":1: expected the columns number, name, starter, got 'nmae'"),
-        ("name\nAda\n", ":1: expected the columns number, name, starter, got 'name'"),
+        ("number,nmae\n4,Ada\n", ":1: expected 'name' for a column, got 'nmae'"),
+        (
+            "name\nAda\n",
+            ":1: expected the columns number, name, starter in the first line, got 'name'",
+        ),
+        ("No.,#\n4,4\n", ":1: expected one column for the number, got '#' too"),
+        ('number,name\n4,"Ada\nMoss"\n', ":3: expected a name on one line"),
         ("number\n4\n104\n", r":3: expected a shirt number \(0, 00, 1 to 99\), got '104'"),
         ("number\n4\n5\n4\n", ":4: expected each number once, got '4' twice"),
-        ("", ":1: expected the columns number, name, starter, got ''"),
+        ("", ":1: expected the columns number, name, starter in the first line, got ''"),
     ],
 )
 def test_a_wrong_csv_list_names_its_line(tmp_path: Path, text: str, message: str) -> None:
@@ -70,5 +75,25 @@ def test_a_csv_list_that_is_not_there_or_not_text(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no such file"):
         read_roster(tmp_path / "none.csv")
     (tmp_path / "sound.csv").write_bytes(b"number\n\xff\xfe4\n")
-    with pytest.raises(InputError, match="not UTF-8"):
+    with pytest.raises(InputError, match=r"sound\.csv:2: expected a text file in UTF-8"):
         read_roster(tmp_path / "sound.csv")
+
+
+@pytest.mark.parametrize("number", ["number", "No", "no.", "Nr", "NR.", "#"])
+@pytest.mark.parametrize("name", ["Name", "PLAYER"])
+@pytest.mark.parametrize("comma", [",", ";", "\t"])
+def test_a_club_s_own_list_is_read(tmp_path: Path, number: str, name: str, comma: str) -> None:
+    path = tmp_path / "kites.csv"
+    heads = comma.join(["Pos", number, name, "Born"])
+    rows = [comma.join(row) for row in (("G", "4", "Ada Moss", "2012"), ("", "", "", ""))]
+    path.write_text("\n".join([heads, *rows]), encoding="utf-8")
+    assert read_roster(path) == (Player("4", "Ada Moss"),)
+
+
+def test_a_file_that_is_no_list_is_not_quoted(tmp_path: Path) -> None:
+    """A line such as those of a file of passwords."""
+    path = tmp_path / "passwd"
+    path.write_text("root:x:0:0:secret:/root:/bin/sh\n", encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_roster(path)
+    assert str(caught.value).endswith("in the first line, got something else")

@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 from callout.errors import InputError
 from callout.game.state import Owner, Side
 from callout.game.terms import Team
+from callout.table.header import KEYS
 from callout.table.roster import Player
 from callout.table.setup import (
+    _READERS,
     Book,
     Item,
     Listed,
@@ -71,13 +73,17 @@ def test_a_list_may_come_from_a_csv_file_beside_the_header(tmp_path: Path) -> No
 @pytest.mark.parametrize(
     ("old", "new", "message"),
     [
-        ("clock: follow", "clocks: follow", ":9: expected a key (profile, source, "),
+        ("clock: follow", "league: x", ":9: expected a key (profile, source, "),
+        ("clock: follow", "clocks: ours", ":9: expected 'clock: ours', got 'clocks: ours'"),
+        ("clock: follow", "Clock = ours", ":9: expected 'clock: ours', got 'Clock = ours'"),
+        ("colour home: dark", "Color home:dark", ":7: expected 'colour home: dark blue', got 'C"),
+        ("guest: Q", "GUEST: Q", ":5: expected 'guest: Quarry Foxes | 3 5 8', got 'GUEST: Quar"),
         ("clock: follow", "clock: gym", ":9: clock: expected one of ours, follow, none, got 'gym'"),
         ("book: second", "book: third", ":10: book: expected one of official, second, got 'third'"),
         ("book: second", "book second", ":10: expected 'key: value', got 'book second'"),
         ("book: second", "profile: nfhs-2026", ":10: expected 'profile' once, got it again"),
         ("profile: nfhs-2026", "", ": expected a line 'profile: …', got none"),
-        ("profile: nfhs-2026", "profile: x", ":1: profile: expected one of the profiles ("),
+        ("profile: nfhs-2026", "profile: x", ":1: profile: expected one of the profiles that"),
         ("home: Harbour Kites | 4", "home: | 4", ":4: home: expected 'NAME | NUMBERS', got '| 4 5"),
         ("| 4 5", "| 4 4 5", ":4: home: expected each number once, got '4' twice"),
         ("12 23", "12 123", ":4: home: expected a shirt number (0, 00, 1 to 99), got '123'"),
@@ -85,7 +91,14 @@ def test_a_list_may_come_from_a_csv_file_beside_the_header(tmp_path: Path) -> No
         (
             "10 11\ncol",
             "10 11\ncoach home: 15\ncol",
-            ":7: coach home: expected a number",
+            ":7: coach home: expected the number of a player on the list who is the coach, too, "
+            "got '15'; a coach's name is not kept",
+        ),
+        (
+            "10 11\ncol",
+            "10 11\ncoach home: Ms Lane\ncol",
+            ":7: coach home: expected the number of a player on the list who is the coach, too, "
+            "got 'Ms Lane'; a coach's name is not kept",
         ),
         ("10 11\ncol", "10 11 12\ncol", ":6: starters home: expected at most 5 starters, got 6"),
         ("clock: follow", "roster home: no.csv", ":9: roster home: expected one list of players"),
@@ -99,6 +112,58 @@ def test_a_wrong_header_is_one_clear_line(tmp_path: Path, old: str, new: str, me
         read_setup(path)
     assert str(caught.value).startswith(f"{path}{message}")
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("line", "right"),
+    [
+        ("home: Kites 4 5 7", "home: Kites | 4 5 7"),
+        ("home: Harbour Kites 4 5", "home: Harbour Kites | 4 5"),
+        ("home: Kites 4 Ada Moss, 5 Bo Reed", "home: Kites | 4 Ada Moss, 5 Bo Reed"),
+        ("home: Kites 4, 5, 7", "home: Kites | 4, 5, 7"),
+        ("home: Under 12 Kites 4 5", "home: Under 12 Kites | 4 5"),
+    ],
+)
+def test_a_forgotten_bar_is_an_error_that_shows_the_right_line(
+    tmp_path: Path, line: str, right: str
+) -> None:
+    path = write(tmp_path, f"profile: nfhs-2026\n{line}\nguest: B\n")
+    with pytest.raises(InputError) as caught:
+        read_setup(path)
+    what = f"expected a bar before the numbers, {right!r}, got {line!r}"
+    assert str(caught.value) == f"{path}:2: {what}"
+
+
+@pytest.mark.parametrize("name", ["Harbour U12", "7 Hills", "Under 12 Kites", "Kites |", "A 2 |"])
+def test_a_number_that_is_a_part_of_a_name_stays_there(tmp_path: Path, name: str) -> None:
+    path = write(tmp_path, f"profile: nfhs-2026\nhome: {name}\nguest: B\n")
+    assert read_setup(path).home == Listed(name.removesuffix("|").strip())
+
+
+def test_a_second_team_s_number_may_be_meant(tmp_path: Path) -> None:
+    path = write(tmp_path, "profile: nfhs-2026\nhome: Kites 2\nguest: B\n")
+    with pytest.raises(InputError, match=r"'home: Kites \| 2' \(or after them, 'home: Kites 2 \|'"):
+        read_setup(path)
+
+
+@pytest.mark.parametrize(
+    ("value", "near"),
+    [
+        ("youth", "'youth-6-minute' or 'youth-7-minute'"),
+        ("fiba2024", "'fiba-2022' or 'fiba-2024'"),
+        ("NFHS", "'nfhs-2022' or 'nfhs-2026'"),
+    ],
+)
+def test_the_two_nearest_profiles_are_named(tmp_path: Path, value: str, near: str) -> None:
+    path = write(tmp_path, f"profile: {value}\nhome: A\nguest: B\n")
+    with pytest.raises(InputError) as caught:
+        read_setup(path)
+    what = f"expected one of the profiles that callout rules lists, such as {near}, got {value!r}"
+    assert str(caught.value) == f"{path}:1: profile: {what}"
+
+
+def test_every_key_has_its_reader() -> None:
+    assert tuple(_READERS) == KEYS
 
 
 def test_a_file_that_is_not_there_or_not_text(tmp_path: Path) -> None:
