@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import io
+import os
 import sys
 from pathlib import Path
 from typing import Annotated, Optional
 
 import typer
 
-from callout.errors import CalloutError
+from callout.errors import CalloutError, why
+from callout.plain import plain
 
 app = typer.Typer(
     help="Keeps the book at a basketball table: you say what happens, it answers in your ear.",
@@ -282,6 +284,12 @@ def main() -> None:
         app(prog_name="callout")
     except CalloutError as error:
         print(f"callout: {error}", file=sys.stderr)
+        sys.exit(2)
+    except OSError as error:
+        # Whatever the system says of a file is for a person to put right; else it is our mistake.
+        if error.filename is None:
+            raise
+        print(plain(f"callout: {os.fsdecode(error.filename)}: {why(error)}"), file=sys.stderr)
         sys.exit(2)
     except KeyboardInterrupt:
         sys.exit(130)

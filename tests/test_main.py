@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import io
+import json
+import os
 import re
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -66,7 +70,8 @@ def test_without_a_command_it_shows_the_help() -> None:
     assert "Usage: callout" in done.stdout + done.stderr
 
 
-SCRIPT = "profile: nfhs-2026\nsource: made up\nhome: A | 4\nguest: B | 5\n\n8:00 start clock\n"
+SETUP = "profile: nfhs-2026\nsource: made up\nhome: A | 4\nguest: B | 5\n"
+SCRIPT = f"{SETUP}\n8:00 start clock\n"
 
 
 @pytest.mark.parametrize(
@@ -75,7 +80,7 @@ SCRIPT = "profile: nfhs-2026\nsource: made up\nhome: A | 4\nguest: B | 5\n\n8:00
         (("replay", "no.game"), "no.game: "),
         (("replay", "header.game"), "header.game:1: "),
         (("replay", "call.game"), "call.game:6: "),
-        (("replay", "bytes.game"), "bytes.game: "),
+        (("replay", "bytes.game"), "bytes.game:2: "),
         (("replay", "good.game", "call.game", "--keep", "new"), "--keep: expected one script"),
         (("replay", "good.game", "--keep", "bytes.game"), "bytes.game: "),
         (("hear", "no.wav", "--roster", "4,x"), "--roster: "),
@@ -90,7 +95,7 @@ SCRIPT = "profile: nfhs-2026\nsource: made up\nhome: A | 4\nguest: B | 5\n\n8:00
         (("live", "no-folder/game", "--setup", "no.setup", "--ear", "off"), "no.setup: "),
         (("live", "bytes.game", "--ear", "off"), "bytes.game: "),
         (("live", "new.game", "--setup", "no.setup", "--keys", "x"), "no.setup: "),
-        (("keys", "bytes.game"), "bytes.game: expected a text file in UTF-8, got other bytes"),
+        (("keys", "bytes.game"), "bytes.game:2: expected a text file in UTF-8, got other bytes"),
         (("sheet", "no.game", "--text"), "no.game: cannot be read: no such file"),
         (("sheet", "good.game"), "expected the form of the sheet: --text"),
         (("verify", "no.game"), "no.game: expected a game's journal, got no file"),
@@ -99,7 +104,14 @@ SCRIPT = "profile: nfhs-2026\nsource: made up\nhome: A | 4\nguest: B | 5\n\n8:00
         (("forget", "bytes.game"), "bytes.game: expected a game's journal"),
         (("rules", "no-such"), "expected one of the profiles ("),
         (("models", "no-such"), "expected one of vosk-model-en, joe, got 'no-such'"),
+        (("rules", "youth"), "such as 'youth-6-minute' or 'youth-7-minute', got 'youth'"),
         (("models", "--folder", "nowhere"), "nowhere: expected a folder with a model"),
+        (("verify", "s.setup"), "s.setup: is a team file, not a game"),
+        (("sheet", "s.setup", "--text"), "s.setup: is a team file, not a game"),
+        (("forget", "s.setup"), "s.setup: is a team file, not a game"),
+        (("recover", "s.setup"), "s.setup: is a team file, not a game"),
+        (("replay", "s.setup"), "s.setup: is a team file, not a game"),
+        (("live", "s.setup", "--ear", "off"), "s.setup: is a team file, not a game"),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
 )
@@ -113,6 +125,7 @@ def test_a_mistake_is_one_line_and_status_2_and_leaves_nothing_behind(
     (tmp_path / "good.game").write_text(SCRIPT, encoding="utf-8")
     (tmp_path / "header.game").write_text("league: none\n" + SCRIPT, encoding="utf-8")
     (tmp_path / "call.game").write_text(SCRIPT.replace("8:00", "75:0x"), encoding="utf-8")
+    (tmp_path / "s.setup").write_text(SETUP, encoding="utf-8")
     (tmp_path / "bytes.game").write_bytes(bytes(range(256)) * 20)
     before = {path: path.read_bytes() for path in tmp_path.iterdir()}
     monkeypatch.chdir(tmp_path)
@@ -127,6 +140,95 @@ def test_a_mistake_is_one_line_and_status_2_and_leaves_nothing_behind(
     assert line.startswith("callout: ")
     assert expected in line
     assert {path: path.read_bytes() for path in tmp_path.iterdir()} == before
+
+
+PATHS = (
+    ("verify", "{}"), ("sheet", "{}", "--text"), ("forget", "{}"), ("recover", "{}"),
+    ("replay", "{}"), ("replay", "good.game", "--keep", "{}"), ("keys", "{}"), ("live", "{}"),
+    ("live", "{}", "--setup", "s.setup", "--ear", "off"),
+    ("live", "new", "--setup", "{}", "--ear", "off"),
+    ("live", "new", "--setup", "s.setup", "--ear", "off", "--language", "{}"),
+    ("live", "new", "--setup", "s.setup", "--model", "{}"), ("hear", "no.wav", "--model", "{}"),
+    ("hear", "no.wav", "--grammar", "{}"), ("models", "--folder", "{}"),
+)  # fmt: skip
+"""Every command that takes a path, with the path left open."""
+
+
+@pytest.mark.parametrize("arguments", PATHS, ids=" ".join)
+@pytest.mark.parametrize("path", ["a" * 300, "s.setup/x", "loop", "a\x1b[2Jb"])
+def test_a_path_that_cannot_be_is_one_line_and_leaves_nothing_behind(
+    arguments: tuple[str, ...],
+    path: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    (tmp_path / "good.game").write_text(SCRIPT, encoding="utf-8")
+    (tmp_path / "s.setup").write_text(SETUP, encoding="utf-8")
+    (tmp_path / "loop").symlink_to("loop")
+    if "\x1b" in path:
+        (tmp_path / path).mkdir()
+    before = sorted(tmp_path.iterdir())
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(sys, "argv", ["callout", *(each.format(path) for each in arguments)])
+    monkeypatch.setattr(sys, "stdin", io.StringIO())
+    with pytest.raises(SystemExit) as ended:
+        __main__.main()
+    out, err = capfd.readouterr()
+    assert (ended.value.code, out) == (2, "")
+    (line,) = err.splitlines()
+    assert line.isprintable()
+    assert line.startswith("callout: ")
+    assert sorted(tmp_path.iterdir()) == before
+
+
+SHUT_OUT = """
+import importlib, json, os, pkgutil, sys
+import callout.edges
+from callout.__main__ import app, main
+for each in pkgutil.iter_modules(callout.edges.__path__):
+    if each.name.endswith("command"):
+        importlib.import_module(f"callout.edges.{each.name}")
+app(["replay", "good.game"], standalone_mode=False)
+for arguments in json.loads(sys.argv[1]):
+    sys.stdout.flush()
+    if child := os.fork():
+        print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), file=sys.stderr)
+        continue
+    if os.geteuid() == 0:
+        os.setgroups([])
+        os.setuid(65534)
+    sys.argv = ["callout", *arguments]
+    main()
+"""
+"""The program as a user whom a folder may be closed to, as none is to root.
+
+Python itself may lie where only root can read it, so all that it loads later is loaded before.
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="other rights there")
+def test_a_folder_that_may_not_be_looked_into_is_one_line() -> None:
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        folder.chmod(0o755)
+        (folder / "good.game").write_text(SCRIPT, encoding="utf-8")
+        (folder / "s.setup").write_text(SETUP, encoding="utf-8")
+        (folder / "shut").mkdir()
+        (folder / "shut").chmod(0)
+        asked = [[each.format("shut/x") for each in arguments] for arguments in PATHS]
+        asked += [["hear", "no.wav"], ["live", "new", "--setup", "s.setup"]]
+        done = subprocess.run(
+            [sys.executable, "-c", SHUT_OUT, json.dumps(asked)],
+            stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=60, cwd=folder,
+            env={**os.environ, "CALLOUT_MODELS": "shut/models"},
+        )  # fmt: skip
+        (folder / "shut").chmod(0o700)
+    lines = done.stderr.splitlines()
+    assert len(lines) == 2 * len(asked), done.stderr
+    for arguments, line, status in zip(asked, lines[::2], lines[1::2], strict=True):
+        assert re.fullmatch("callout: shut/.*permission denied", line), arguments
+        assert status == "2", arguments
 
 
 def test_a_mistake_in_a_process_of_its_own_looks_the_same() -> None:

@@ -16,9 +16,10 @@ from typing import Final
 from callout.edges.keys import EverywhereKeys
 from callout.edges.pedals import Pedal, evdev_library
 from callout.edges.terminal_keys import TerminalKeys
-from callout.errors import CalloutError, DeviceError
+from callout.errors import CalloutError, DeviceError, why
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope, language_folder
+from callout.reading import exists, read_text
 from callout.table.hands import Edge
 from callout.table.key_file import read_keys
 from callout.table.keymap import Hand
@@ -53,9 +54,10 @@ def keys(path: Path) -> int:
         CalloutError: the file exists, and is no file of keys; or it cannot be written.
     """
     grammar = load_language(language_folder())
-    if path.exists():
+    old = exists(path)
+    if old:
         read_keys(path, grammar, Scope())
-    rows = _Rows(path.read_text(encoding="utf-8") if path.exists() else "")
+    rows = _Rows(read_text(path) if old else "")
     print(
         "What shall a key say? A call in words such as 'start clock' or 'home two', 'talk' to be "
         "heard, 'choose' for one switch; nothing ends it."
@@ -93,7 +95,7 @@ def _keep(path: Path, rows: _Rows, learned: Learned, words: str, grammar: Gramma
     try:
         path.write_text(rows.text, encoding="utf-8")
     except OSError as error:
-        raise CalloutError(f"{path}: cannot be written: {error}") from None
+        raise CalloutError(f"{path}: cannot be written: {why(error)}") from None
     try:
         read_keys(path, grammar, Scope())
     except CalloutError as error:

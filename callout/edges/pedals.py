@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from callout.edges.stamps import Stamps
 from callout.errors import DeviceError
+from callout.reading import exists
 from callout.table.clock import steady_ns
 from callout.table.hands import Edge
 from callout.table.keymap import is_key
@@ -76,7 +77,7 @@ def find_devices(wanted: str) -> list[str]:
     """
     evdev = evdev_library()
     if wanted.startswith("/"):
-        if not Path(wanted).exists():
+        if not exists(Path(wanted)):
             raise DeviceError(f"{wanted}: no such device: is it plugged in?")
         return [wanted]
     paths = evdev.list_devices()

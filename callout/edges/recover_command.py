@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 from callout.errors import JournalError
+from callout.table.game_path import check_game_path
 from callout.table.salvage import salvage, write_salvage
 from callout.table.setup import read_setup
 
@@ -19,6 +20,7 @@ def recover(file: Path, to: Path | None = None, setup: Path | None = None) -> in
         InputError: the setup is wrong.
     """
     new = to or file.with_name(f"{file.name}-recovered")
+    check_game_path(file)
     found = salvage(file)
     teams = read_setup(setup) if setup else found.setup
     if teams is None and not found.entries:

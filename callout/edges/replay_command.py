@@ -9,12 +9,16 @@ from pathlib import Path
 from typing import Any
 
 from rich.console import Console
+from rich.text import Text
 
 from callout.edges.voice import Voice, open_voice
 from callout.errors import CalloutError
 from callout.language.check import load_language
 from callout.paper.box import box
+from callout.plain import plain
+from callout.reading import is_file
 from callout.table.database import is_journal
+from callout.table.game_path import check_game_path
 from callout.table.journal import Journal
 from callout.table.kept import read_game
 from callout.table.script import Runner, Script, read_script
@@ -34,17 +38,20 @@ def replay(
     """
     if keep is not None and len(scripts) != 1:
         raise CalloutError(f"--keep: expected one script to keep, got {len(scripts)}")
+    if keep is not None:
+        check_game_path(keep)
     voice = open_voice("auto", lambda: 0.0, ears="both") if say else None
     status = 0
     for path in scripts:
-        if path.is_file() and is_journal(path):
+        if is_file(path) and is_journal(path):
             with Journal.open(path) as journal:
                 _show(path, from_journal(journal), journal.setup, [], as_json)
         else:
+            check_game_path(path)
             script = read_script(path)
             told, differences, notes = _run(script, keep, voice)
             for note in notes:
-                print(f"{note} (the script does not say so)", file=sys.stderr)
+                print(f"{plain(note)} (the script does not say so)", file=sys.stderr)
             _show(path, told, script.setup, differences, as_json)
             status = max(status, int(bool(differences)))
     if voice is not None:
@@ -88,11 +95,12 @@ def _show(
     path: Path, told: dict[str, Any], setup: Setup, differences: list[str], as_json: bool
 ) -> None:
     for difference in differences:
-        print(difference, file=sys.stderr)
+        print(plain(difference), file=sys.stderr)
     if as_json:
         line = {"file": str(path), "ok": not differences, **told}
         print(json.dumps(line, ensure_ascii=False))
         return
     console = Console(width=100, highlight=False)
-    console.print(f"{path}: {'as expected' if not differences else 'NOT as expected'}")
+    what = "as expected" if not differences else "NOT as expected"
+    console.print(Text(plain(f"{path}: {what}")))
     console.print(box(told, {"home": setup.home.name, "guest": setup.guest.name}))

@@ -11,8 +11,9 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from callout.errors import CalloutError
 from callout.game.profile import Profile
-from callout.game.profile_file import load_profile, profile_names
+from callout.game.profile_file import load_profile, profile_names, profiles_like
 from callout.table.rulebook import Difference, Row, differences, rulebook
 
 Found = Sequence[Row | Difference] | None
@@ -23,9 +24,14 @@ def rules(name: str | None = None, other: str | None = None, as_json: bool = Fal
     """Print one league's rules, what differs in two, or the leagues there are; the exit status.
 
     Raises:
-        InputError: no such profile, or its file is wrong.
+        CalloutError: no such profile, or its file is wrong.
     """
     names = [each for each in (name, other) if each is not None]
+    for each in names:
+        if each not in profile_names():
+            known, near = ", ".join(profile_names()), " or ".join(map(repr, profiles_like(each)))
+            what = f"expected one of the profiles ({known}), such as {near}, got {each!r}"
+            raise CalloutError(what)
     profiles = [load_profile(each) for each in names or profile_names()]
     found: Found = None
     if len(names) == 1:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from callout.errors import CalloutError
 from callout.paper.text import book_text
+from callout.table.game_path import check_game_path
 from callout.table.journal import Journal
 from callout.table.kept import read_game
 
@@ -19,6 +20,7 @@ def sheet(game: Path, text: bool) -> int:
     """
     if not text:
         raise CalloutError(f"{game}: expected the form of the sheet: --text")
+    check_game_path(game)
     with Journal.open(game) as journal:
         kept = read_game(journal)
         print(book_text(kept.game, journal.setup, kept.left_tenths, journal.mark), end="")

@@ -6,7 +6,9 @@ import sys
 from pathlib import Path
 
 from callout.errors import JournalError
+from callout.reading import exists
 from callout.table.audit import differences, missing
+from callout.table.game_path import check_game_path
 from callout.table.journal import Journal
 from callout.table.kept import read_game
 from callout.table.view import view
@@ -18,7 +20,8 @@ def verify(game: Path) -> int:
     Raises:
         JournalError: there is no such file.
     """
-    if not game.exists():
+    check_game_path(game)
+    if not exists(game):
         raise JournalError(f"{game}: expected a game's journal, got no file")
     try:
         with Journal.open(game) as journal:

@@ -27,12 +27,12 @@ def _by_period(view: View, names: Mapping[str, str]) -> Table:
     table.add_column("Total", justify="right", style="bold")
     for side, name in names.items():
         points = [str(period[side]) for period in view["by_period"]]
-        table.add_row(name, *points, str(view["score"][side]))
+        table.add_row(Text(name), *points, str(view["score"][side]))
     return table
 
 
 def _players(view: View, side: str, name: str) -> Table:
-    table = Table(title=name, title_justify="left")
+    table = Table(title=Text(name), title_justify="left")
     for column in ("No.", "Points", "3", "2", "1", "Missed", "Fouls"):
         table.add_column(column, justify="right")
     for number, player in view["players"][side].items():

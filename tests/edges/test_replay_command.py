@@ -60,3 +60,29 @@ def test_a_difference_is_status_1_with_its_line(
 def test_one_script_is_kept_at_a_time(tmp_path: Path) -> None:
     with pytest.raises(CalloutError, match="--keep: expected one script to keep, got 2"):
         replay([GAMES / "first.game"] * 2, keep=tmp_path / "game")
+
+
+@pytest.mark.parametrize("name", ["[/b]", "[red]Kites", ":fire:", "{team}", "[a;b]"])
+def test_names_and_paths_that_look_like_orders_to_the_printer_are_printed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str
+) -> None:
+    folder = tmp_path / f"x{name}".replace("/", "-")
+    folder.mkdir()
+    script = folder / f"{name}.game".replace("/", "-")
+    script.write_text(
+        f"profile: nfhs-2026\nhome: {name} | 4\nguest: Foxes | 8\n\n8:00 start clock\n",
+        encoding="utf-8",
+    )
+    assert replay([script], keep=tmp_path / "kept") == 0
+    told = capsys.readouterr().out
+    assert script.name in told.replace("\n", "")
+    assert told.count(name) >= 2
+    assert replay([tmp_path / "kept"]) == 0
+    assert name in capsys.readouterr().out
+
+
+def test_a_team_file_is_no_script(tmp_path: Path) -> None:
+    path = tmp_path / "s.setup"
+    path.write_text("profile: nfhs-2026\nhome: A\nguest: B\n", encoding="utf-8")
+    with pytest.raises(CalloutError, match="is a team file, not a game"):
+        replay([path])

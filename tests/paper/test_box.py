@@ -74,3 +74,12 @@ def test_fouls_timeouts_and_arrow(rows: list[list[str]]) -> None:
     quiet = io.StringIO()
     Console(file=quiet, width=100).print(box({**VIEW, "arrow": None}, NAMES))
     assert "Arrow: none" in quiet.getvalue()
+
+
+@pytest.mark.parametrize("name", ["[/b]", "[red]Kites", ":fire:", "{team}", "[link=x]K[/link]"])
+def test_a_name_that_looks_like_an_order_to_the_printer_is_a_name(name: str) -> None:
+    console = Console(file=io.StringIO(), width=100)
+    console.print(box(VIEW, {"home": name, "guest": "[/]"}))
+    printed = console.file.getvalue()  # type: ignore[attr-defined]
+    assert printed.count(name) == 2
+    assert printed.count("[/]") == 2
