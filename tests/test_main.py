@@ -104,6 +104,7 @@ SCRIPT = f"{SETUP}\n8:00 start clock\n"
         (("forget", "bytes.game"), "bytes.game: expected a game's journal"),
         (("rules", "no-such"), "expected one of the profiles ("),
         (("models", "no-such"), "expected one of vosk-model-en, joe, got 'no-such'"),
+        (("recover", "/"), "/: expected a game, got a folder"),
         (("rules", "youth"), "such as 'youth-6-minute' or 'youth-7-minute', got 'youth'"),
         (("models", "--folder", "nowhere"), "nowhere: expected a folder with a model"),
         (("verify", "s.setup"), "s.setup: is a team file, not a game"),

@@ -19,8 +19,8 @@ def recover(file: Path, to: Path | None = None, setup: Path | None = None) -> in
             cannot be written.
         InputError: the setup is wrong.
     """
-    new = to or file.with_name(f"{file.name}-recovered")
     check_game_path(file)
+    new = to or file.with_name(f"{file.name}-recovered")
     found = salvage(file)
     teams = read_setup(setup) if setup else found.setup
     if teams is None and not found.entries:

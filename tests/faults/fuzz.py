@@ -1,182 +1,253 @@
-"""Every reader of a file, on files that a mistake, a bad disk or an editor may have made of it.
+"""Every reader of a file, on files that a mistake, a bad disk, an editor or a stranger has made.
 
-hypothesis draws what is changed: bytes of the program's own files are turned over, cut out, put in
-twice, or written over with what such files are made of. A reader gives its result or one clear
-line; a traceback is a fault, and so is a file that takes seconds.
+A reader gives its result or one clear line. A traceback is a fault, and so is a file that takes
+more than two seconds of a processor or 500 MB of memory, or is waited for without end. Each try is
+drawn from its reader's name and its number alone, and is made in a child that is forked from here,
+so that no program is started for it and nothing that it does is left.
+
+`python -m tests.faults.fuzz NAME NUMBER` makes one try again, and shows what comes of it.
 """
 
 from __future__ import annotations
 
+import os
+import random
+import resource
+import select
 import shutil
+import signal
+import sys
+import tempfile
 import time
-from collections.abc import Callable
-from contextlib import suppress
-from functools import cache
+import traceback
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
-
-from hypothesis import HealthCheck, Phase, given, seed, settings
-from hypothesis import strategies as st
+from types import FrameType
 
 from callout.errors import CalloutError
-from callout.game.profile_file import PROFILES, load_profile
-from callout.language.check import load_language
-from callout.language.grammar import Grammar, Scope
-from callout.table.journal import Journal
-from callout.table.key_file import read_keys
-from callout.table.roster import read_roster
-from callout.table.salvage import salvage
-from callout.table.script import Runner, read_script
-from callout.table.setup import read_setup
-from callout.table.words import english
-from tests.faults.playing import SETUP
+from tests.faults.readers import READERS, Reader, prepare
 from tests.faults.result import Result
-from tests.faults.writer import write
-
-ROOT = Path(__file__).parent.parent.parent
-LONGEST_S: float = 10.0
-ROUND = 50
-PARTS = st.one_of(
-    st.binary(max_size=12),
-    st.sampled_from([b":", b"|", b"=", b"{", b"}", b"[", b"]", b"\n", b'"', b"\x00", b"-1", b"#",
-                     b"99999999999999999999", b"$", b"\xff", b"  ", b"home", b"{x}", b"- ",
-                     b"!!int ", b"&a [*a]", b"*a", b"? ", b"2001-99-99", b"<<: ", b"1e999"]),
-)  # fmt: skip
-CHANGES = st.lists(st.tuples(st.integers(0, 2**31), st.integers(0, 12), PARTS), max_size=6)
-KEYS = b"""\
-bounce_ms = 25
-[keys]
-x = "home two"
-f9 = ["stop clock", "{team} two"]
-[everywhere]
-"f13 long" = "start clock"
-[pedal]
-device = "/dev/input/by-id/usb-Pedal-event-kbd"
-"a+b" = "home"
-"""
-Changes = list[tuple[int, int, bytes]]
 
 
-def changed(whole: bytes, changes: Changes) -> bytes:
-    """The bytes with each change made: at a place, so many taken out, others put in."""
-    for place, out, put in changes:
-        at = place % (len(whole) + 1)
-        whole = whole[:at] + put + whole[at + out :]
-    return whole
+@dataclass(frozen=True)
+class Limits:
+    """What a try may take."""
+
+    longest_s: float = 2.0
+    """Seconds of a processor."""
+    stopped_s: float = 10.0
+    """A file that has taken so many is given up, to show where it was."""
+    silent_s: float = 60.0
+    """A child of which nothing is heard for so long waits for something that never comes."""
+    most_mb: float = 500.0
+    """Memory that a child may have taken."""
 
 
-def _script(folder: Path, changes: Changes) -> None:
-    path = folder / "x.game"
-    path.write_bytes(changed((ROOT / "tests/games/first.game").read_bytes(), changes))
-    script = read_script(path)
-    Runner(script, _language(), Journal.in_memory(script.setup)).run()
+LIMITS = Limits()
+ROOM = 3 << 30
+"""Bytes of addresses beyond which a child gets none, so that the machine goes on."""
+BATCH = 300
+"""Tries of a child: after them another is forked."""
 
 
-def _roster(folder: Path, changes: Changes) -> None:
-    path = folder / "x.csv"
-    path.write_bytes(changed(b"number;name;starter\n4;Ada Moss;x\n5;;\n00;Bo Reed;\n", changes))
-    read_roster(path)
+class TooLongError(BaseException):
+    """A file took so long that it was given up; no reader can catch it by mistake."""
 
 
-def _setup(folder: Path, changes: Changes) -> None:
-    path = folder / "x.setup"
-    path.write_bytes(changed(SETUP.encode(), changes))
-    read_setup(path)
+@dataclass
+class Tally:
+    """What came of the tries of one reader."""
 
+    name: str
+    limits: Limits = LIMITS
+    tried: int = 0
+    refused: int = 0
+    accepted: int = 0
+    slowest_s: float = 0.0
+    most_mb: float = 0.0
+    faults: list[str] = field(default_factory=list)
 
-def _keys(folder: Path, changes: Changes) -> None:
-    path = folder / "x.toml"
-    path.write_bytes(changed(KEYS, changes))
-    read_keys(path, _language(), Scope())
-
-
-def _profile(folder: Path, changes: Changes) -> None:
-    for path in PROFILES.glob("*.toml"):
-        shutil.copy(path, folder)
-    path = folder / "fiba-2022.toml"
-    path.write_bytes(changed(path.read_bytes(), changes))
-    load_profile("fiba-2022", folder)
-
-
-def _grammar(folder: Path, changes: Changes) -> None:
-    place = folder / "en"
-    shutil.copytree(ROOT / "grammars/en", place)
-    files = sorted(path for path in place.rglob("*.yaml"))
-    path = files[sum(at for at, _, _ in changes) % len(files)]
-    path.write_bytes(changed(path.read_bytes(), changes))
-    load_language(place)
-
-
-def _journal(folder: Path, changes: Changes) -> None:
-    path = folder / "x.game"
-    path.write_bytes(changed(_game(folder.parent), changes))
-    try:
-        with Journal.open(path) as journal:
-            journal.entries()
-            journal.replies()
-    finally:
-        salvage(path)
-
-
-@cache
-def _language() -> Grammar:
-    return load_language(english())
-
-
-@cache
-def _game(folder: Path) -> bytes:
-    write(folder / "whole.game", 12)
-    return (folder / "whole.game").read_bytes()
-
-
-READERS: dict[str, Callable[[Path, Changes], None]] = {
-    "script": _script, "roster": _roster, "setup": _setup, "keys": _keys, "profile": _profile,
-    "grammar": _grammar, "journal": _journal,
-}  # fmt: skip
+    def add(self, number: int, outcome: str, took_s: float, memory_mb: float) -> None:
+        """One try more."""
+        self.tried += 1
+        self.slowest_s = max(self.slowest_s, took_s)
+        self.most_mb = max(self.most_mb, memory_mb)
+        self.refused += outcome == "refused"
+        self.accepted += outcome == "accepted"
+        if outcome not in ("refused", "accepted"):
+            self.faults.append(f"{self.name} {number}: {outcome}")
+        elif took_s > self.limits.longest_s:
+            self.faults.append(f"{self.name} {number}: {outcome} after {took_s:.1f} s")
+        elif memory_mb > self.limits.most_mb:
+            self.faults.append(f"{self.name} {number}: {outcome} with {memory_mb:.0f} MB")
 
 
 def fuzz(folder: Path, seconds: float) -> Result:
-    """Each reader in turn for its share of the time; what it could not bear is printed."""
-    tried, faults = 0, []
-    for name in READERS:
-        # Another number each time, so that two runs draw other files.
-        end, number = time.monotonic() + seconds / len(READERS), time.time_ns()
+    """Each reader in turn for its share of the time, with numbers that no run before had."""
+    prepare(folder)
+    begin, tallies = 1_000 * int(time.time()), []
+    for name, reader in READERS.items():
+        tally, number = Tally(name), begin
+        end = time.monotonic() + seconds / len(READERS)
         while time.monotonic() < end:
-            number += 1
-            count, found = _round(name, number, folder, end)
-            tried += count
-            faults += found
-    for fault in faults[:20]:
+            number = _batch(tally, Child(name, reader, folder, number, BATCH, end))
+        tallies.append(tally)
+    return told(tallies, seconds)
+
+
+def some(folder: Path, count: int) -> Result:
+    """So many tries of each reader, the same ones each time."""
+    prepare(folder)
+    return told([tally_of(name, READERS[name], folder, count) for name in READERS], 0)
+
+
+def tally_of(name: str, reader: Reader, folder: Path, count: int, limits: Limits = LIMITS) -> Tally:
+    """What comes of so many tries of one reader."""
+    tally, number = Tally(name, limits), 0
+    while number < count:
+        number = _batch(tally, Child(name, reader, folder, number, count - number))
+    return tally
+
+
+def told(tallies: list[Tally], seconds: float) -> Result:
+    """The table of what came of it, printed with its faults; and all in one line."""
+    heads = ("Reader", "Tried", "Refused", "Accepted", "Faults", "Slowest, s", "Memory, MB")
+    print(("{:<12}" + "{:>11}" * 6).format(*heads))
+    for each in tallies:
+        figures = (each.tried, each.refused, each.accepted, len(each.faults))
+        measured = f"{each.slowest_s:>11.2f}{each.most_mb:>11.0f}"
+        print(f"{each.name:<12}" + "".join(f"{figure:>11}" for figure in figures) + measured)
+    faults = [fault for each in tallies for fault in each.faults]
+    for fault in faults[:40]:
         print(f"fuzz: {fault}")
-    return Result("readers fuzzed", tried, len(faults), counts={"seconds": round(seconds)})
+    return Result(
+        "readers fuzzed", sum(each.tried for each in tallies), len(faults),
+        counts={"seconds": round(seconds)} if seconds else {},
+        most={"s": max(each.slowest_s for each in tallies),
+              "MB": max(each.most_mb for each in tallies)},
+    )  # fmt: skip
 
 
-def _round(name: str, number: int, folder: Path, end: float) -> tuple[int, list[str]]:
-    """Some files for one reader: how many, and what it could not bear.
+# --- a child --------------------------------------------------------------------------------------
 
-    The same number draws the same files, so that what fails can be tried again.
-    """
-    count, faults = 0, []
 
-    @seed(number)
-    @settings(max_examples=ROUND, deadline=None, database=None, phases=[Phase.generate],
-              suppress_health_check=list(HealthCheck))  # fmt: skip
-    @given(CHANGES)
-    def read(changes: Changes) -> None:
-        nonlocal count
-        if time.monotonic() > end:
-            return
-        count += 1
-        place = folder / f"{name}-{number}-{count}"
+@dataclass(frozen=True)
+class Child:
+    """What a child is to try: so many numbers from the first, but none begun after the end."""
+
+    name: str
+    reader: Reader
+    folder: Path
+    first: int
+    count: int
+    end: float = float("inf")
+
+
+def _batch(tally: Tally, child: Child) -> int:
+    """Some tries in a child of their own; the number of the next."""
+    number = child.first
+    for line in _lines(child, tally.limits):
+        at, outcome, took_s, memory_mb = line.split("\t")
+        tally.add(int(at), outcome, float(took_s), float(memory_mb))
+        number = int(at) + 1
+    return number
+
+
+def _lines(child: Child, limits: Limits) -> Iterator[str]:
+    """The lines that a child tells; one that dies or falls silent is a fault of its next try."""
+    ours, its = os.pipe()
+    process = os.fork()
+    if process == 0:
+        os.close(ours)
+        _be_child(child, limits, its)
+    os.close(its)
+    number, silent, rest = child.first, False, b""
+    while select.select([ours], [], [], limits.silent_s)[0]:
+        block = os.read(ours, 65_536)
+        if not block:
+            break
+        *lines, rest = (rest + block).split(b"\n")
+        for line in lines:
+            number = int(line.split(b"\t")[0]) + 1
+            yield line.decode()
+    else:
+        silent = True
+        os.kill(process, signal.SIGKILL)
+    os.close(ours)
+    _, status = os.waitpid(process, 0)
+    if silent:
+        yield f"{number}\tnothing came of it for {limits.silent_s:g} s\t0\t0"
+    elif status != 0:
+        yield f"{number}\tits child ended with {os.waitstatus_to_exitcode(status)}\t0\t0"
+
+
+def _be_child(child: Child, limits: Limits, to: int) -> None:
+    """Try one number after another, tell of each, and end without coming back."""
+    try:
+        nothing = os.open(os.devnull, os.O_RDWR)
+        for stream in (0, 1, 2):
+            os.dup2(nothing, stream)
+        resource.setrlimit(resource.RLIMIT_AS, (ROOM, ROOM))
+        signal.signal(signal.SIGPROF, _too_long)
+        for number in range(child.first, child.first + child.count):
+            outcome, took_s = _tried(child, number, limits)
+            memory_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+            line = f"{number}\t{outcome}\t{took_s:.3f}\t{memory_mb:.1f}\n"
+            os.write(to, line.encode(errors="backslashreplace"))
+            if memory_mb > limits.most_mb or time.monotonic() > child.end:
+                break
+        os._exit(0)
+    except BaseException:
+        os._exit(1)
+
+
+def _too_long(signal_number: int, frame: FrameType | None) -> None:
+    raise TooLongError
+
+
+def _tried(child: Child, number: int, limits: Limits) -> tuple[str, float]:
+    """What came of one try, and the seconds of a processor that it took."""
+    place = child.folder / f"{child.name}-{number}"
+    place.mkdir()
+    begun = time.process_time()
+    signal.setitimer(signal.ITIMER_PROF, limits.stopped_s)
+    try:
+        child.reader(place, random.Random(f"{child.name} {number}"))
+        outcome = "accepted"
+    except CalloutError:
+        outcome = "refused"
+    except (Exception, TooLongError) as error:
+        outcome = _one_line(error)
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
+    took_s = time.process_time() - begun
+    os.chdir(child.folder)
+    shutil.rmtree(place, ignore_errors=True)
+    return outcome, took_s
+
+
+def _one_line(error: BaseException) -> str:
+    """What happened, and where in the program."""
+    frames = traceback.extract_tb(error.__traceback__)
+    ours = [f"{Path(f.filename).name}:{f.lineno}" for f in frames if "/callout/" in f.filename]
+    return " ".join(f"{type(error).__name__}: {error} at {' '.join(ours[-3:])}".split())[:300]
+
+
+def main() -> int:
+    """Make one try again, here; whatever it raises is shown."""
+    name, number = sys.argv[1], int(sys.argv[2])
+    with tempfile.TemporaryDirectory() as folder:
+        prepare(Path(folder))
+        place = Path(folder) / "try"
         place.mkdir()
-        begun = time.monotonic()
+        begun = time.process_time()
         try:
-            with suppress(CalloutError):
-                READERS[name](place, changes)
-        except Exception as error:
-            faults.append(f"{name}: {type(error).__name__}: {error} after {changes!r}")
-        if (took := time.monotonic() - begun) > LONGEST_S:
-            faults.append(f"{name}: took {took:.1f} s after {changes!r}")
-        shutil.rmtree(place)
+            READERS[name](place, random.Random(f"{name} {number}"))
+        finally:
+            print(f"{time.process_time() - begun:.2f} s of a processor")
+    return 0
 
-    read()
-    return count, faults
+
+if __name__ == "__main__":
+    sys.exit(main())
