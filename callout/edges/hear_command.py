@@ -17,6 +17,7 @@ from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.parser import Parser
+from callout.plain import plain
 from callout.table.roster import RosterError, check_number
 
 PROFILE: Final = "youth-6-minute"
@@ -44,7 +45,7 @@ def hear(
             for understood in heard:
                 _show(path, understood, as_json)
             if not as_json and not any(each.sentence for each in heard):
-                print(f"{path}: no call")
+                print(plain(f"{path}: no call"))
     finally:
         ear.close()
     return 0
@@ -83,5 +84,5 @@ def _show(path: Path, understood: Understood, as_json: bool) -> None:
         )
         parts = [told["call"], slots, f"{understood.choices[0].slot}: {doubt}?" if doubt else ""]
         what = "  ".join(part for part in parts if part)
-        print(f"{path}  {understood.start_s:7.2f} s  {understood.text!r}: {what}")
+        print(f"{plain(str(path))}  {understood.start_s:7.2f} s  {understood.text!r}: {what}")
     sys.stdout.flush()

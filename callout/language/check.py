@@ -17,6 +17,7 @@ from callout.language.grammar import Grammar, Scope, load_grammar
 from callout.language.machine import follow
 from callout.language.parser import Ambiguous, Parsed, Parser
 from callout.language.pattern import PatternError, Patterns
+from callout.language.slot_rules import SHIRTS
 from callout.language.source import Source
 from callout.reading import paths_in
 
@@ -70,7 +71,7 @@ def _scope(grammar: Grammar) -> Scope:
         for file in grammar.calls
         for example in file.examples
         for value in example.slots.values()
-        if isinstance(value, str) and value.isdigit()
+        if value in SHIRTS
     }
     numbers = tuple(sorted(SOME_NUMBERS | named)) if grammar.slots.counts else ()
     return Scope(dict.fromkeys(Team, numbers))

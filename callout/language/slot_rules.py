@@ -87,6 +87,9 @@ def _shirts(file: SlotsFile) -> Iterator[tuple[Keys, str]]:
     for number in file.shirts:
         if number not in SHIRTS:
             yield ("shirts", number), f"expected a shirt number, 0, 00 or 1 to 99, got {number!r}"
+    for number in (number for group in file.alike for number in group):
+        if number not in SHIRTS:
+            yield ("alike",), f"expected a shirt number, 0, 00 or 1 to 99, got {number!r}"
     words = Words(file)
     owners: dict[tuple[str, ...], str] = {}
     for number in SHIRTS:

@@ -45,8 +45,8 @@ class Limits:
 
 
 LIMITS = Limits()
-ROOM = 3 << 30
-"""Bytes of addresses beyond which a child gets none, so that the machine goes on."""
+ROOM = 1 << 30
+"""Bytes of addresses that a child may take beside its parent's, so that the machine goes on."""
 BATCH = 300
 """Tries of a child: after them another is forked."""
 
@@ -188,7 +188,9 @@ def _be_child(child: Child, limits: Limits, to: int) -> None:
         nothing = os.open(os.devnull, os.O_RDWR)
         for stream in (0, 1, 2):
             os.dup2(nothing, stream)
-        resource.setrlimit(resource.RLIMIT_AS, (ROOM, ROOM))
+        pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[0])
+        most = pages * resource.getpagesize() + ROOM
+        resource.setrlimit(resource.RLIMIT_AS, (most, most))
         signal.signal(signal.SIGPROF, _too_long)
         for number in range(child.first, child.first + child.count):
             outcome, took_s = _tried(child, number, limits)

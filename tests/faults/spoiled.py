@@ -54,6 +54,11 @@ def _none(path: Path) -> None:
     """Nothing is there."""
 
 
+def _times(part: bytes, count: int) -> bytes:
+    """The part, so many times, but no longer than a file may grow to."""
+    return part * min(count, LARGEST // len(part) + 1)
+
+
 def _put(rng: random.Random, whole: bytes) -> bytes:
     """A token, put in or written over."""
     at, out = rng.randint(0, len(whole)), rng.choice((0, 0, 0, 1, 3, 12))
@@ -64,7 +69,7 @@ def _often(rng: random.Random, whole: bytes) -> bytes:
     """A token, put in many times."""
     at = rng.randint(0, len(whole))
     between = rng.choice((b"", b"", b" ", b"\n"))
-    return whole[:at] + (rng.choice(TOKENS) + between) * rng.choice(COUNTS) + whole[at:]
+    return whole[:at] + _times(rng.choice(TOKENS) + between, rng.choice(COUNTS)) + whole[at:]
 
 
 def _deep(rng: random.Random, whole: bytes) -> bytes:
@@ -93,7 +98,8 @@ def _again(rng: random.Random, whole: bytes) -> bytes:
     """A line, many times."""
     lines = whole.splitlines(keepends=True)
     at = rng.randrange(len(lines)) if lines else 0
-    return b"".join([*lines[:at], *lines[at : at + 1] * rng.choice(COUNTS), *lines[at + 1 :]])
+    again = [_times(line, rng.choice(COUNTS)) for line in lines[at : at + 1]]
+    return b"".join([*lines[:at], *again, *lines[at + 1 :]])
 
 
 def _swap(rng: random.Random, whole: bytes) -> bytes:

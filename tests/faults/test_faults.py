@@ -23,7 +23,7 @@ SHORT: dict[str, tuple[Fault, int]] = {
     "limit": (partial(disks.failing, fault="file may not grow"), 1),
     "newer": (damage.newer, 3),
     "flipped": (damage.flipped, 20),
-    "fuzz": (fuzz.some, 15),
+    "fuzz": (fuzz.some, 3),
 }
 
 LONGER: dict[str, tuple[Fault, int]] = {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -206,3 +207,16 @@ def test_a_language_of_too_many_beginnings_is_refused(language: Callable[..., Pa
     text += "examples:\n  - say: go on\n"
     with pytest.raises(InputError, match=r"x\.yaml:3: expected fewer ways to say all, got more"):
         load_language(language(x=text))
+
+
+@pytest.mark.parametrize("number", ["9" * 30, "100", "٣"])
+def test_an_example_with_a_number_that_no_shirt_has_is_refused(
+    language: Write, tmp_path: Path, number: str
+) -> None:
+    shutil.copytree(data_folder("grammars") / "en", tmp_path / "en")
+    path = tmp_path / "en" / "calls" / "number.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert '"5"' in text
+    path.write_text(text.replace('"5"', f'"{number}"', 1), encoding="utf-8")
+    with pytest.raises(InputError, match=r"number\.yaml:\d+: expected"):
+        load_language(tmp_path / "en")
