@@ -18,6 +18,7 @@ from callout.edges.child_environment import child_environment
 from callout.edges.restarts import WELL_S, Restarts
 from callout.errors import CalloutError, InputError, ModelError
 from callout.language.network import Network
+from callout.plain import plain
 
 FATAL: Final = ("ModelError", "CalloutError")
 """Problems that leave an ear without a model: it lives, and will never hear."""
@@ -243,7 +244,8 @@ class FileEar:
         self._hearing.hear_file(path)
         *heard, done = self._until("done")
         if done["problem"]:
-            raise InputError(path, str(done["problem"]).partition(f"{path}: ")[2])
+            problem = str(done["problem"])
+            raise InputError(path, problem.partition(plain(f"{path}: "))[2] or problem)
         return [event for event in heard if event["event"] == "utterance"]
 
     def _until(self, name: str) -> list[Event]:

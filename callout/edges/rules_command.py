@@ -29,9 +29,8 @@ def rules(name: str | None = None, other: str | None = None, as_json: bool = Fal
     names = [each for each in (name, other) if each is not None]
     for each in names:
         if each not in profile_names():
-            known, near = ", ".join(profile_names()), " or ".join(map(repr, profiles_like(each)))
-            what = f"expected one of the profiles ({known}), such as {near}, got {each!r}"
-            raise CalloutError(what)
+            what = f"expected one of the profiles ({', '.join(profile_names())})"
+            raise CalloutError(f"{what}{profiles_like(each)}, got {each!r}")
     profiles = [load_profile(each) for each in names or profile_names()]
     found: Found = None
     if len(names) == 1:

@@ -26,14 +26,19 @@ PROFILES: Final = Path(__file__).parent.parent / "profiles"
 """The folder of the profiles that come with the program."""
 
 
+LIKE: Final = 0.4
+"""How like a profile's name another must be for that profile to be named, of 1."""
+
+
 def profile_names(folder: Path = PROFILES) -> tuple[str, ...]:
     """The names of all profiles in a folder, in alphabetical order."""
     return tuple(path.stem for path in paths_in(folder, ".toml"))
 
 
-def profiles_like(name: str) -> tuple[str, ...]:
-    """The two profiles whose names are most like that one."""
-    return tuple(sorted(get_close_matches(name.lower(), profile_names(), 2, 0)))
+def profiles_like(name: str) -> str:
+    """The two profiles most like that name, as an error goes on; empty if none is."""
+    near = sorted(get_close_matches(name.lower(), profile_names(), 2, LIKE))
+    return f", such as {' or '.join(map(repr, near))}" if near else ""
 
 
 @cache

@@ -165,8 +165,7 @@ def _with(setup: Setup, team: Team, listed: Listed) -> Setup:
 
 def _profile(setup: Setup, value: str, path: Path) -> Setup:
     if value not in profile_names():
-        near = " or ".join(map(repr, profiles_like(value)))
-        what = f"expected one of the profiles that callout rules lists, such as {near}"
+        what = f"expected one of the profiles that callout rules lists{profiles_like(value)}"
         raise RosterError(f"{what}, got {value!r}")
     return replace(setup, profile=value)
 

@@ -10,7 +10,7 @@ import pytest
 from typer.testing import CliRunner
 
 from callout import __main__
-from callout.errors import InputError
+from callout.errors import CalloutError
 from callout.game.profile_file import load_profile, profile_names
 
 BOOK, YOUTH = load_profile("nfhs-2026"), load_profile("youth-6-minute")
@@ -80,11 +80,12 @@ def test_an_unknown_league_is_refused_with_the_known_ones(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     done = CliRunner().invoke(__main__.app, ["rules", *arguments])
-    assert isinstance(done.exception, InputError)
+    assert isinstance(done.exception, CalloutError)
     monkeypatch.setattr(sys, "argv", ["callout", "rules", *arguments])
     with pytest.raises(SystemExit) as ended:
         __main__.main()
     assert ended.value.code == 2
+    told = capsys.readouterr()
+    assert told.out == ""
     known = ", ".join(profile_names())
-    (line,) = capsys.readouterr().err.splitlines()
-    assert line.endswith(f"no-such.toml: expected one of the profiles ({known}), got 'no-such'")
+    assert told.err == f"callout: expected one of the profiles ({known}), got 'no-such'\n"

@@ -268,7 +268,7 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
 """Every command with paths and words left open; none that needs a network."""
 PATHS = ("", ".", "..", "/", "x.game", "x.setup", "x.toml", "x.csv", "x.game/x", "none/x", "pipe",
          "loop", "/dev/zero", "/dev/full", "/proc/self/mem", "/etc/passwd", "a" * 300, "a\x1b[2J",
-         "\udcff", "é", "[/b]", "[red]x", "{}", "new", "-", "--", "x\ny", "en", "../../x", "4,5",
+         "\udcff", "é", "[/b]", "[red]x", "{}", "new", "-", "--", "x\ny", "en", "../x", "4,5",
          "4,x", "\x00", "shut/x", ":memory:", "con", "~", "$HOME", "a/" * 2_000)  # fmt: skip
 
 
