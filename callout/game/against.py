@@ -200,8 +200,8 @@ def _wrong_entry(before: Game, entry: Entry) -> int | None:
     """The entry that is put right, if the call puts one right."""
     for event in entry.events:
         match event:
-            case events.TakenBack() | events.PutBackIn():
-                return event.entry
+            case events.TakenBack(entry=wrong) | events.PutBackIn(entry=wrong):
+                return None if _ends(before, wrong) else wrong
             case events.ThrowsAwarded() | events.TeamChanged() | events.PointsChanged():
                 # The throws of a foul that is booked just now put nothing right.
                 old = find(before, event.item)
@@ -215,6 +215,15 @@ def _wrong_entry(before: Game, entry: Entry) -> int | None:
             case _:
                 pass
     return None
+
+
+def _ends(before: Game, wrong: int) -> bool:
+    """Whether an entry did nothing but begin or end a period, or end the game.
+
+    No rule says until when a slip of the table's own may be taken back.
+    """
+    ended = any(line.entry == wrong and line.call == "end_game" for line in before.lines)
+    return ended or wrong in before.turns
 
 
 def _about_throws(before: Game, entry: Entry, wrong: int) -> bool:

@@ -85,6 +85,8 @@ def _clock_started(game: Game, event: events.ClockStarted) -> Game:
 
 def _clock_stopped(game: Game, event: events.ClockStopped) -> Game:
     clock = Clock(event.left_tenths, None, event.spent_ms)
+    if game.phase in (Phase.BEFORE, Phase.INTERVAL, Phase.OVER):
+        return game  # The start of its period was taken back.
     if game.phase is not Phase.RUNNING:
         return replace(game, clock=clock)
     # A late goal stops the clock by the rules, with no whistle.

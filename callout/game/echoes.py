@@ -19,7 +19,7 @@ from callout.game.questions import (
     owed_to,
     period_slots,
 )
-from callout.game.state import BookLine, Charge, Game, Goal, TimeoutLine
+from callout.game.state import BookLine, Charge, Game, Goal, Owner, TimeoutLine
 from callout.game.terms import Award, FoulKind, Moment, Offender
 from callout.game.timeouts import timeouts_left
 
@@ -253,8 +253,22 @@ def _taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Noti
     lines = lines_of(before, event.entry)
     if lines:
         return [_undone(line, after) for line in lines]
-    call = next(line.call for line in before.lines if line.entry == event.entry)
+    call = next((line.call for line in before.lines if line.entry == event.entry), None)
+    if event.entry in before.turns:
+        return [_unturned(before, call, after)]
     return [Notice("undone", slots={"call": call, **_score(after)})]
+
+
+def _unturned(before: Game, call: str | None, after: Game) -> Notice:
+    """A period that goes on after all, with the clock that now stands; or one not begun after all.
+
+    What a clock that is not kept shows is not known.
+    """
+    if after.period < before.period:
+        return Notice("undone_start", slots=period_slots(before, before.period))
+    shown = None if after.owner is Owner.NONE else after.clock.left_tenths
+    slots = {"call": call, "left_tenths": shown, **period_slots(after, after.period)}
+    return Notice("undone_end", slots=slots)
 
 
 def _undone(line: BookLine, after: Game) -> Notice:

@@ -13,20 +13,15 @@ from callout.game.events import Event, PutBackIn, TakenBack
 from callout.game.profile import Profile
 from callout.game.state import At, Clock, Game, Line, Owner, Side
 
-CLOCK_EVENTS: Final = (
-    events.PeriodStarted,
-    events.PeriodEnded,
-    events.ClockStarted,
-    events.ClockStopped,
-    events.TimeoutEnded,
-)
-"""What happened to the clock happened: taking an entry back never moves it."""
+KEPT_EVENTS: Final = (events.ClockStopped,)
+"""What stays of an entry that is taken back: a clock that was stopped does not run again."""
+
+TURNING: Final = (events.PeriodStarted, events.PeriodEnded)
+"""What begins or ends a period."""
 
 STAYING: Final = (
     calls.StartClock,
     calls.StopClock,
-    calls.StartPeriod,
-    calls.EndPeriod,
     calls.ClockExpired,
     calls.Reminder,
     calls.TimeoutOver,
@@ -34,7 +29,8 @@ STAYING: Final = (
     calls.Undo,
     calls.PutBack,
 )
-"""Calls that "undo" passes over on its way to the newest entry of the book."""
+"""Calls that "undo" passes over on its way to the newest entry of the book; but a start of the
+clock that began a period is taken back with the period."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,19 +78,35 @@ def _taken_back(book: Iterable[Entry]) -> set[int]:
     return gone
 
 
+def may_be_undone(entry: Entry) -> bool:
+    """Whether "undo" may mean that entry.
+
+    Where the gym's clock is the game's, ours asks whether a period is over, and a person says yes.
+    """
+    if isinstance(entry.call, calls.StartClock):
+        return any(isinstance(event, events.PeriodStarted) for event in entry.events)
+    by_person = entry.source != "clock" or isinstance(entry.call, calls.EndPeriod)
+    return by_person and not isinstance(entry.call, STAYING)
+
+
 def _enter(game: Game, entry: Entry) -> Game:
-    game = replace(game, entry=entry.id)
+    game = _numbered(game, entry)
     for event in entry.events:
         game = apply(game, event)
     left = game.clock.left_at(entry.at.wall_ms)
-    undoable = entry.source != "clock" and not isinstance(entry.call, STAYING)
-    line = Line(entry.id, CALLS.name(entry.call), undoable, game.period, left)
+    name = CALLS.name(entry.call)
+    line = Line(entry.id, name, may_be_undone(entry), game.period, left)
     return replace(game, lines=(*game.lines, line), seen_tenths=left)
 
 
 def _left_out(game: Game, entry: Entry) -> Game:
-    game = replace(game, entry=entry.id)
+    game = _numbered(game, entry)
     for event in entry.events:
-        if isinstance(event, CLOCK_EVENTS):
+        if isinstance(event, KEPT_EVENTS):
             game = apply(game, event)
     return replace(game, seen_tenths=game.clock.left_at(entry.at.wall_ms))
+
+
+def _numbered(game: Game, entry: Entry) -> Game:
+    turns = any(isinstance(event, TURNING) for event in entry.events)
+    return replace(game, entry=entry.id, turns=(*game.turns, entry.id) if turns else game.turns)

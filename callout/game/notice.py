@@ -120,6 +120,8 @@ NOTICE_KINDS: Final = _kinds("""
     undone_throw team number home guest
     undone_foul team number fouls
     undone_timeout team left
+    undone_end call nth unit left_tenths
+    undone_start nth unit
     undone call home guest
     put_back call home guest
     marked left_tenths
@@ -178,6 +180,7 @@ REFUSAL_KINDS: Final = _kinds("""
     points_are_that points
     nothing_to_undo
     nothing_taken_back
+    played_on
     on_roster team number
     already_starter team number
 """)

@@ -249,6 +249,8 @@ class Game:
     reminded: tuple[str, ...] = ()
     """What the clock has announced in this time-out or interval."""
     lines: tuple[Line, ...] = ()
+    turns: tuple[int, ...] = ()
+    """Entries that began or ended a period, taken back or not."""
     taken_back: tuple[int, ...] = ()
     """Entries taken back and not put back, the newest last."""
     entry: int = 0

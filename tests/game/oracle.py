@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 Call = tuple[str, dict[str, Any]]
-STAYS = ("start_clock", "stop_clock", "start_period", "end_period")
+CLOCK = ("start_clock", "stop_clock", "start_period", "end_period")
 
 
 def rules_of(folder: Path, name: str) -> dict[str, Any]:
@@ -36,31 +36,50 @@ class Oracle:
         self.rules, self.rosters = rules, rosters
         self.period = 0
         self.between = True
-        self.running = False
         self.lines: list[dict[str, Any]] = []
         self.gone: list[dict[str, Any]] = []
 
     def take(self, call: Call, left: int = 0) -> None:
         """Book a call that the game allows, made with so many tenths of a second left."""
         name, values = call
-        if name in STAYS:
+        if name in CLOCK:
             self._clock(name)
         elif name == "undo":
-            last = [line for line in self.lines if not line["gone"]][-1]
+            last = self._last(left)
             last["gone"] = True
             self.gone.append(last)
+            self.period, self.between = last.get("was", (self.period, self.between))
         elif name == "put_back":
-            self.gone.pop()["gone"] = False
+            last = self.gone.pop()
+            last["gone"] = False
+            self.period, self.between = last.get("now", (self.period, self.between))
         else:
             self.lines.append(self._line(name, dict(values), left))
 
     def _clock(self, name: str) -> None:
+        was = self.period, self.between
         if name.startswith("start"):
             self.period += self.between
             self.between = False
         elif name == "end_period":
             self.between = True
-        self.running = name == "start_clock"
+        now = self.period, self.between
+        line = {"call": name, "gone": False}
+        self.lines.append(line if now == was else {**line, "was": was, "now": now})
+
+    def _last(self, left: int) -> dict[str, Any]:
+        """What is taken back: not the clock in a period, nor a period that has been played on."""
+        restarted = False
+        for line in reversed([line for line in self.lines if not line["gone"]]):
+            starts = line["call"] == "start_clock"
+            if "was" not in line and line["call"] not in CLOCK:
+                return line
+            if "was" in line and not restarted:
+                played = self._length(self.period) - left if starts else 0
+                if played <= 600:
+                    return line
+            restarted = restarted or starts
+        raise IndexError("nothing to take back")
 
     def _line(self, name: str, values: dict[str, Any], left: int) -> dict[str, Any]:
         line = {**values, "call": name, "period": self.period, "left": left, "gone": False}

@@ -9,11 +9,18 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from callout.game.calls import CALLS, PutBack, Starter, Substitution, Undo
+from callout.game.calls import CALLS, Call, PutBack, Starter, Substitution, Undo
 from callout.game.decide import Refusal, decide
 from callout.game.due import due
-from callout.game.events import EVENTS, Event, PeriodEnded, PeriodStarted, TakenBack
-from callout.game.fold import CLOCK_EVENTS, STAYING, Entry, fold
+from callout.game.events import (
+    EVENTS,
+    ClockStopped,
+    Event,
+    PeriodEnded,
+    PeriodStarted,
+    TakenBack,
+)
+from callout.game.fold import KEPT_EVENTS, Entry, fold, may_be_undone
 from callout.game.notices import KINDS
 from callout.game.penalties import (
     coach_is_out,
@@ -25,7 +32,7 @@ from callout.game.penalties import (
 )
 from callout.game.profile import Profile
 from callout.game.questions import needs_number, score
-from callout.game.state import Game
+from callout.game.state import Game, Phase
 from callout.game.terms import Team
 from callout.game.timeouts import timeouts_left
 
@@ -50,7 +57,7 @@ def played(profile: Profile, walk: list[Step]) -> Play:
 
 def book_of(game: Game) -> Game:
     """The game without the counters that every entry moves, taken back or not."""
-    return replace(game, entry=0, seen_tenths=0, lines=(), taken_back=())
+    return replace(game, entry=0, seen_tenths=0, lines=(), turns=(), taken_back=())
 
 
 @PER_LEAGUE
@@ -106,13 +113,44 @@ def test_undo_gives_the_game_before_it_but_for_the_clock(
     play = played(profile, walk)
     before = play.game
     decision = play.call(last)  # type: ignore[arg-type]
-    if isinstance(decision, Refusal) or isinstance(last, STAYING):
+    if isinstance(decision, Refusal) or not may_be_undone(play.entries[-1]):
         return
-    left = [event for event in decision if isinstance(event, CLOCK_EVENTS)]
+    stopped = [event for event in decision if isinstance(event, ClockStopped)]
     undone = play.take(Undo()).entries[-1].events
     assert undone == (TakenBack(before.entry + 1),)
-    assert book_of(play.game) == book_of(entered(before, left))
-    assert play.game.taken_back == (*before.taken_back, before.entry + 1)
+    after = play.game
+    assert book_of(after) == book_of(entered(before, list(stopped)))
+    assert after.taken_back == (*before.taken_back, before.entry + 1)
+    # The clock that the call stopped stands, showing what it showed; all else is as it was.
+    assert after.phase is (Phase.STOPPED if stopped else before.phase)
+    assert (after.period, after.arrow, after.throw_in) == (
+        before.period,
+        before.arrow,
+        None if stopped and before.phase is Phase.RUNNING else before.throw_in,
+    )
+    assert after.clock.left_at(play.now_ms) == before.clock.left_at(play.now_ms)
+
+
+@PER_LEAGUE
+@given(walk=walks(), misheard=any_call(), rest=walks())
+def test_a_misheard_call_taken_back_at_once_is_as_if_never_heard(
+    profile: Profile, walk: list[Step], misheard: Call, rest: list[Step]
+) -> None:
+    heard, never = played(profile, walk), played(profile, walk)
+    decision = heard.call(misheard)
+    if isinstance(decision, Refusal) or not may_be_undone(heard.entries[-1]):
+        return
+    if any(isinstance(event, ClockStopped) for event in decision):
+        return  # The clock stands from then on, as the test above says.
+    heard.take(Undo())
+    for call, seconds in rest:
+        if isinstance(call, PutBack):
+            continue  # It would put back what was misheard.
+        one, other = (play.wait(seconds).call(call) for play in (heard, never))
+        assert isinstance(one, Refusal) == isinstance(other, Refusal)
+        if not isinstance(one, Refusal):
+            assert heard.said() == never.said()
+    assert figures(heard) == figures(never)
 
 
 def entered(game: Game, events: list[Event]) -> Game:
@@ -143,8 +181,8 @@ def test_undo_of_an_earlier_entry_is_the_game_without_it(
 
 
 def without(entry: Entry) -> Entry:
-    """The entry with nothing in it but what happened to the clock."""
-    return replace(entry, events=tuple(e for e in entry.events if isinstance(e, CLOCK_EVENTS)))
+    """The entry with nothing in it but that the clock was stopped."""
+    return replace(entry, events=tuple(e for e in entry.events if isinstance(e, KEPT_EVENTS)))
 
 
 @PER_LEAGUE

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from callout.game.calls import (
     AddPlayer,
     LastNumber,
@@ -27,8 +29,14 @@ from callout.game.events import (
     TeamChanged,
 )
 from callout.game.questions import newest, open_lines
-from callout.game.state import At, Charge, Game, Goal, TimeoutLine
+from callout.game.state import At, Charge, Game, Goal, Line, TimeoutLine
 from callout.game.terms import Team
+
+SLIP_TENTHS: Final = 600
+"""A period that was begun by a slip is noticed before so much of it has been played.
+
+Source: common practice, no source.
+"""
 
 
 def number(game: Game, call: Number, at: At) -> Decision:
@@ -109,16 +117,31 @@ def make_points(game: Game, call: MakePoints, at: At) -> Decision:
 
 
 def undo(game: Game, call: Undo, at: At) -> Decision:
-    """The newest entry of the book no longer counts; a clock start or stop stays."""
-    line = next((line for line in reversed(game.lines) if line.undoable), None)
-    return Refusal("nothing_to_undo") if line is None else (TakenBack(line.entry),)
+    """The newest entry of the book no longer counts; a clock start or stop in a period stays."""
+    for line in reversed(game.lines):
+        if line.undoable and not _played_on(game, line, at):
+            return (TakenBack(line.entry),)
+    return Refusal("nothing_to_undo")
+
+
+def _played_on(game: Game, line: Line, at: At) -> bool:
+    """Whether a period that was begun or ended has gone on since, so that nobody means that."""
+    if line.entry not in game.turns:
+        return False
+    if line.entry < max(game.live_since, game.ended):
+        return True
+    runs = line.entry == game.live_since
+    return runs and game.starts[-1].left_tenths - at.left_tenths > SLIP_TENTHS
 
 
 def put_back(game: Game, call: PutBack, at: At) -> Decision:
     """The entry last taken back counts again."""
     if not game.taken_back:
         return Refusal("nothing_taken_back")
-    return (PutBackIn(game.taken_back[-1]),)
+    entry = game.taken_back[-1]
+    if entry in game.turns and entry < game.live_since:
+        return Refusal("played_on")
+    return (PutBackIn(entry),)
 
 
 def mark(game: Game, call: Mark, at: At) -> Decision:

@@ -150,7 +150,9 @@ def test_undo_takes_back_the_newest_entry_of_the_book(running: Play) -> None:
     assert running.entries[-1].events == (TakenBack(3),)
     assert running.score == (2, 0)
     assert running.game.phase.value == "stopped"
-    running.take(Undo())
+    running.take(Undo(), Undo())
+    assert running.entries[-1].events == (TakenBack(1),)
+    assert running.game.phase.value == "before"
     assert running.refusal(Undo()) == "nothing_to_undo"
 
 
