@@ -35,7 +35,7 @@ def lights_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
     """What the entry lights, on the side that the rule book says, or puts out."""
     if after.phase not in PLAYED:
         return []
-    left, found = entry.at.left_tenths, []
+    left, found = after.seen_tenths, []
     kinds = {Light.RECEIVER: "bonus_light", Light.OFFENDER: "bonus_marker"}
     kind, rule = kinds[after.profile.penalty.light], after.profile.penalty.rule
     for team in Team:

@@ -13,7 +13,7 @@ from callout.game.calls import StopClock
 from callout.game.chances import sub_chance, timeout_chance
 from callout.game.echoes import ECHOES
 from callout.game.fold import Entry
-from callout.game.lights import lights_changed
+from callout.game.lights import PLAYED, lights_changed
 from callout.game.notice import KINDS, Notice
 from callout.game.pace import clock_runs_on, goal_stops_clock, mercy, target_reached
 from callout.game.penalties import (
@@ -28,7 +28,7 @@ from callout.game.penalties import (
 from callout.game.questions import both_scores, find, is_overtime
 from callout.game.state import Charge, Game, Owed, Phase
 from callout.game.terms import Award, Team
-from callout.game.timeouts import timeouts_left, timeouts_struck
+from callout.game.timeouts import lending_period, timeouts_left, timeouts_struck
 from callout.game.urgency import Rank
 
 __all__ = ["KINDS", "Notice", "Rank", "notices"]
@@ -36,7 +36,7 @@ __all__ = ["KINDS", "Notice", "Rank", "notices"]
 
 def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
     """All that an entry makes due, the most urgent first and echoes in the order of events."""
-    left = entry.at.left_tenths
+    left = after.seen_tenths
     found = [*_out(before, after), *_clock_stops(before, entry, after)]
     found += [*_waiting(before, after, left), *_shots(before, entry, after)]
     found += [*_bonus(before, after, left), *lights_changed(before, entry, after)]
@@ -131,7 +131,7 @@ def _clock_stops(before: Game, entry: Entry, after: Game) -> list[Notice]:
 
 def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
     """A lead from which the clock runs on, a clock stopped though it should, points that end it."""
-    left, rules = entry.at.left_tenths, after.profile.clock
+    left, rules = after.seen_tenths, after.profile.clock
     now, was = mercy(after, left), mercy(before, before.seen_tenths)
     found = []
     stops = was and not clock_runs_on(after, left)
@@ -156,15 +156,18 @@ def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
 
 def _timeouts_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
     """Time-outs lost by waiting too long, and those that the rules demand."""
-    rules, now = after.profile.timeouts, entry.at.left_tenths
+    # What the clock shows after the entry: one that begins a period was called at the old one's 0.
+    rules, now, played = after.profile.timeouts, after.seen_tenths, after.phase in PLAYED
+    if not played and lending_period(after) == after.period:
+        return []
     found = []
     for team in Team:
         struck = timeouts_struck(after, team, now)
         if struck > timeouts_struck(before, team, before.seen_tenths):
             slots = {"team": team, "left": max(0, timeouts_left(after, team, None, now))}
             found.append(Notice("timeout_struck", slots, rules.rule))
-    first_stop = after.ball_dead and not before.ball_dead and after.phase is not Phase.TIMEOUT
-    if first_stop and not is_overtime(after):
+    first_stop = played and after.ball_dead and not before.ball_dead
+    if first_stop and after.phase is not Phase.TIMEOUT and not is_overtime(after):
         taken = [line.team for line in after.timeouts if line.team and line.period == after.period]
         for each in rules.mandatory:
             if len(taken) == each.nth - 1 and now < 10 * each.below_s:
