@@ -18,8 +18,11 @@ def tip(game: Game, call: Tip, at: At) -> Decision:
 
 
 def held_ball(game: Game, call: HeldBall, at: At) -> Decision:
-    """The arrow's team throws in; where there is no arrow yet, the ball is tossed again."""
-    if game.phase not in (Phase.RUNNING, Phase.STOPPED):
+    """The arrow's team throws in; where there is no arrow yet, the ball is tossed again.
+
+    A time-out may be called first and the held ball before it a moment later.
+    """
+    if game.phase not in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT):
         return Refusal("no_period")
     running = game.phase is Phase.RUNNING and not game.ball_dead
     dead: tuple[Event, ...] = (BallDead(),) if running else ()

@@ -4,18 +4,25 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from callout.game.calls import (
+    Call,
+    EndGame,
     EndPeriod,
     Foul,
     HeldBall,
+    OfficialTimeout,
     SetArrow,
     StartPeriod,
     SwitchArrow,
     ThrowInViolation,
+    Timeout,
     Tip,
 )
 from callout.game.choices import Held
 from callout.game.events import ArrowSet, BallDead, BallHeld, ControlWon
+from callout.game.state import Phase
 
 from ..play import GUEST, HOME, Play
 
@@ -50,6 +57,24 @@ def test_a_foul_before_the_throw_in_ends_keeps_the_arrow(running: Play) -> None:
     # FIBA 12.6.6, NFHS 6-4: a foul does not lose the throw-in's arrow.
     running.take(Tip(HOME)).stop().take(HeldBall(), Foul(HOME, "5")).start()
     assert running.game.arrow is GUEST
+
+
+@pytest.mark.parametrize("stopping", [Timeout(HOME), OfficialTimeout()])
+def test_a_held_ball_may_be_called_after_the_time_out_that_followed_it(
+    running: Play, stopping: Call
+) -> None:
+    # NFHS 6-4-3 (transcription): a held ball; then the time-out that was granted, 5-8-3. The
+    # scorer may call them the other way round.
+    running.take(Tip(HOME), stopping).wait(90).take(HeldBall())
+    assert running.told("held_ball").slots["team"] is GUEST
+    assert running.game.phase is Phase.TIMEOUT
+    running.start()
+    assert running.game.arrow is HOME
+
+
+def test_no_ball_is_held_between_periods_or_after_the_game(running: Play) -> None:
+    assert running.take(EndPeriod()).refusal(HeldBall()) == "no_period"
+    assert running.take(EndGame()).refusal(HeldBall()) == "no_period"
 
 
 def test_a_held_ball_during_the_throw_in_is_the_same_teams(running: Play) -> None:
