@@ -100,7 +100,7 @@ def double_foul(game: Game, call: DoubleFoul, at: At) -> Decision:
             FoulKind.PERSONAL,
             Offender.PLAYER,
             period,
-            at.left_tenths,
+            left_in(game, period, at),
             double=True,
             said=unknown(game, team, number),
         )

@@ -16,6 +16,7 @@ from callout.game.calls import (
 from callout.game.events import BallDead, FoulCharged, ThrowsAwarded
 from callout.game.penalties import penalty, player_fouls, team_fouls
 from callout.game.profile import Profile
+from callout.game.profile_file import load_profile
 from callout.game.questions import owed_to
 from callout.game.terms import Award, FoulKind, Offender
 
@@ -161,6 +162,12 @@ def test_a_double_foul_is_one_on_each_and_brings_no_throws(running: Play) -> Non
     assert (team_fouls(running.game, HOME), team_fouls(running.game, GUEST)) == (5, 5)
     assert running.game.owed == ()
     assert home.item != guest.item
+
+
+def test_a_double_foul_in_an_interval_has_the_next_periods_time() -> None:
+    # FIBA 41.1.3: it counts in the period that follows, and so from its beginning.
+    fiba = Play(load_profile("fiba-2022")).start().take(EndPeriod(), DoubleFoul("10", "14"))
+    assert {(each.period, each.left_tenths) for each in fiba.game.charges} == {(2, 6000)}
 
 
 def test_a_double_foul_makes_the_ball_dead_once(running: Play) -> None:
