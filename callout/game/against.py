@@ -22,6 +22,8 @@ from callout.game.questions import (
     both_scores,
     entry_of,
     find,
+    fresh_goal,
+    goal_by,
     illegal_numbers,
     is_overtime,
 )
@@ -96,7 +98,7 @@ def _sub_not_now(before: Game, team: Team | None) -> Iterator[Notice]:
     """A substitute let in between throws where the rules do not, or before the clock has run."""
     rules = before.profile.chances
     between = throws_begun(before) and not sub_between_throws(before)
-    by_goal = before.phase is Phase.STOPPED and before.goal_by is not None
+    by_goal = before.phase is Phase.STOPPED and fresh_goal(before) is not None
     denied = by_goal and not sub_chance(before, team, before.seen_tenths)
     if too_early(before) or between or denied or warned_already(before):
         yield Notice("sub_not_now", {"team": team}, rules.sub_rule)
@@ -122,7 +124,7 @@ def _has_its_time(before: Game, team: Team, left: int) -> bool:
     if before.phase is Phase.INTERVAL:
         since = [line for line in before.timeouts if entry_of(line.item) > before.ended]
         return len(since) < before.profile.timeouts.in_interval
-    scored = before.goal_by is team and before.profile.chances.goal_timeout is After.CONCEDING
+    scored = goal_by(before) is team and before.profile.chances.goal_timeout is After.CONCEDING
     early = before.phase is Phase.STOPPED and before.period == 1 and not before.starts
     if scored or early or throws_begun(before):
         return timeout_chance(before, team, left)

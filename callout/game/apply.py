@@ -13,6 +13,7 @@ from typing import Any, Final
 from callout.game import events, lines
 from callout.game.events import Event
 from callout.game.pace import goal_stops_clock
+from callout.game.questions import fresh_goal
 from callout.game.state import (
     Change,
     Clock,
@@ -40,7 +41,7 @@ def _period_started(game: Game, event: events.PeriodStarted) -> Game:
         phase=Phase.STOPPED,
         period=event.period,
         arrow=arrow,
-        goal_by=None,
+        fresh_goal=None,
         clock=Clock(event.left_tenths),
         throw_in=event.throw_in,
         ball_dead=True,
@@ -54,7 +55,7 @@ def _period_ended(game: Game, event: events.PeriodEnded) -> Game:
         phase=Phase.INTERVAL,
         clock=Clock(0),
         throw_in=None,
-        goal_by=None,
+        fresh_goal=None,
         ball_dead=True,
         interval_since_ms=event.wall_ms,
         ended=game.entry,
@@ -77,7 +78,7 @@ def _clock_started(game: Game, event: events.ClockStarted) -> Game:
         ball_dead=False,
         starts=(*game.starts, Start(game.entry, game.period, event.left_tenths)),
         changes=(),
-        goal_by=None,
+        fresh_goal=None,
         throw_in=None,
         reminded=(),
     )
@@ -90,9 +91,9 @@ def _clock_stopped(game: Game, event: events.ClockStopped) -> Game:
     if game.phase is not Phase.RUNNING:
         return replace(game, clock=clock)
     # A late goal stops the clock by the rules, with no whistle.
-    by_goal = game.goal_by is not None and goal_stops_clock(game, game.goals[-1])
-    goal_by = game.goal_by if by_goal else None
-    return replace(game, phase=Phase.STOPPED, clock=clock, ball_dead=True, goal_by=goal_by)
+    goal = fresh_goal(game)
+    still = game.fresh_goal if goal and goal_stops_clock(game, goal) else None
+    return replace(game, phase=Phase.STOPPED, clock=clock, ball_dead=True, fresh_goal=still)
 
 
 def _clock_set(game: Game, event: events.ClockSet) -> Game:
@@ -106,7 +107,7 @@ def _clock_checked(game: Game, event: events.ClockChecked) -> Game:
 
 
 def _ball_dead(game: Game, event: events.BallDead) -> Game:
-    return replace(game, ball_dead=True, goal_by=None)
+    return replace(game, ball_dead=True, fresh_goal=None)
 
 
 def _reminded(game: Game, event: events.Reminded) -> Game:
@@ -121,7 +122,7 @@ def _timeout_granted(game: Game, event: events.TimeoutGranted) -> Game:
         event.item, event.team, event.kind, event.period, event.left_tenths, event.wall_ms
     )
     asked = tuple(team for team in game.timeouts_asked if team is not event.team)
-    game = replace(game, timeouts=(*game.timeouts, line), timeouts_asked=asked, goal_by=None)
+    game = replace(game, timeouts=(*game.timeouts, line), timeouts_asked=asked, fresh_goal=None)
     # An interval is not interrupted: what it still has to announce stays as it was.
     if game.phase is Phase.INTERVAL:
         return game

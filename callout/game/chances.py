@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 from callout.game.choices import After
+from callout.game.questions import fresh_goal, goal_by
 from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Moment, Team
 
@@ -74,13 +75,14 @@ def too_early(game: Game) -> bool:
 
 def _by_goal(game: Game, left_tenths: int) -> bool:
     """Whether the ball is dead by a field goal alone, and may still be."""
-    if game.goal_by is None:
+    goal = fresh_goal(game)
+    if goal is None:
         return False
     running = game.phase is Phase.RUNNING
-    return not running or game.goals[-1].left_tenths - left_tenths <= FRESH_TENTHS
+    return not running or goal.left_tenths - left_tenths <= FRESH_TENTHS
 
 
 def _for(rule: After, game: Game, team: Team | None) -> bool:
     if rule is After.CONCEDING:
-        return team is not game.goal_by
+        return team is not goal_by(game)
     return rule is After.BOTH

@@ -28,8 +28,10 @@ def scored(game: Game, event: events.Scored) -> Game:
         own_basket=event.own_basket,
     )
     # The goal makes the ball dead too, but without a whistle, and only until the throw-in.
+    # One booked while the ball is dead by a goal was made in a play that nobody called.
     quiet = game.phase is Phase.RUNNING and not game.ball_dead
-    return replace(game, goals=(*game.goals, line), goal_by=event.team if quiet else game.goal_by)
+    fresh = event.item if quiet or game.fresh_goal is not None else None
+    return replace(game, goals=(*game.goals, line), fresh_goal=fresh)
 
 
 def free_throw(game: Game, event: events.FreeThrow) -> Game:
@@ -51,7 +53,7 @@ def free_throw(game: Game, event: events.FreeThrow) -> Game:
         game,
         goals=(*game.goals, line),
         owed=rest,
-        goal_by=None,
+        fresh_goal=None,
         ball_dead=game.ball_dead and not live,
     )
 
@@ -83,7 +85,7 @@ def basket_cancelled(game: Game, event: events.BasketCancelled) -> Game:
     rest = tuple(goal for goal in game.goals if goal.item != event.item)
     if len(rest) == len(game.goals):
         return misfit(game)
-    return replace(game, goals=rest, goal_by=None)
+    return replace(game, goals=rest, fresh_goal=None)
 
 
 def foul_charged(game: Game, event: events.FoulCharged) -> Game:
@@ -100,7 +102,7 @@ def foul_charged(game: Game, event: events.FoulCharged) -> Game:
     )
     # A foul ends a throw-in by the arrow without turning it; before the throw-in has begun,
     # which is in an interval, there is none to end.
-    return replace(game, charges=(*game.charges, line), throw_in=None, goal_by=None)
+    return replace(game, charges=(*game.charges, line), throw_in=None, fresh_goal=None)
 
 
 def throws_awarded(game: Game, event: events.ThrowsAwarded) -> Game:

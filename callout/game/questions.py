@@ -65,6 +65,18 @@ def find(game: Game, item: int) -> BookLine | None:
     return None
 
 
+def fresh_goal(game: Game) -> Goal | None:
+    """The field goal that was the last thing to happen, with no whistle since."""
+    line = None if game.fresh_goal is None else find(game, game.fresh_goal)
+    return line if isinstance(line, Goal) else None
+
+
+def goal_by(game: Game) -> Team | None:
+    """Whose field goal was the last thing to happen; it may have been moved to the other team."""
+    goal = fresh_goal(game)
+    return goal.team if goal else None
+
+
 def lines_of(game: Game, entry: int) -> tuple[BookLine, ...]:
     """The lines that one journal entry made."""
     return tuple(line for line in _all_lines(game) if entry_of(line.item) == entry)

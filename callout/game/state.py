@@ -224,8 +224,8 @@ class Game:
     ball_dead: bool = True
     starts: tuple[Start, ...] = ()
     """Every start of the clock, the newest last."""
-    goal_by: Team | None = None
-    """Whose field goal was the last thing to happen, with no whistle since."""
+    fresh_goal: int | None = None
+    """The item of the field goal that was the last thing to happen, with no whistle since."""
     goals: tuple[Goal, ...] = ()
     charges: tuple[Charge, ...] = ()
     adjustments: tuple[Adjustment, ...] = ()

@@ -12,6 +12,7 @@ from callout.game.calls import (
     EndGame,
     EndPeriod,
     Foul,
+    LastTeam,
     Reminder,
     Score,
     Shot,
@@ -236,3 +237,25 @@ def test_six_on_court_are_told(running: Play) -> None:
     other.take(*[calls.Starter(HOME, n) for n in ("4", "5", "7", "10", "11")]).start()
     other.take(Substitution(HOME, "23", "12"))
     assert other.told("too_many").slots == {"team": HOME}
+
+
+def test_the_chance_after_a_goal_moves_with_the_goal(fiba: Play) -> None:
+    # FIBA 18.2.3: the team that was scored upon; and the goal was the other team's after all.
+    waiting(fiba).take(Score(HOME, 2, "4"))
+    assert fiba.told("timeout_due").slots["team"] is GUEST
+    fiba.take(LastTeam(HOME, GUEST))
+    assert fiba.told("timeout_due").slots["team"] is HOME
+    fiba.take(Timeout(HOME))
+    assert "timeout_not_now" not in fiba.said()
+
+
+def test_a_goal_on_a_ball_dead_by_a_goal_is_the_one_that_counts(fiba: Play) -> None:
+    # Common practice, no source: the clock was not started in time, and play has gone on.
+    late(fiba).take(Score(HOME, 2, "4")).stop().take(Score(GUEST, 2, "14"), TimeoutWaiting(HOME))
+    assert fiba.told("timeout_due").slots["team"] is HOME
+
+
+def test_a_goal_after_a_whistle_gives_no_chance_of_its_own(fiba: Play) -> None:
+    # FIBA 18.2.3: after a foul either team may have its time-out, also the one that scored with it.
+    fiba.stop().take(Foul(GUEST, "14"), Score(HOME, 2, "4"), TimeoutWaiting(HOME))
+    assert fiba.told("timeout_due").slots["team"] is HOME
