@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from callout.game.calls import DoubleFoul, Foul, SetAward
+from callout.game.chances import FRESH_TENTHS
 from callout.game.choices import ThrowRule
 from callout.game.decisions.base import Decision, Refusal, known, left_in, next_item, unknown
 from callout.game.events import (
@@ -14,7 +15,7 @@ from callout.game.events import (
 )
 from callout.game.penalties import foul_period, is_out, penalty
 from callout.game.questions import find, newest_charge
-from callout.game.state import At, Charge, Game, Owed, Phase
+from callout.game.state import At, Charge, Game, Owed, Owner, Phase
 from callout.game.terms import Award, FoulKind, Offender, Team
 
 
@@ -85,7 +86,27 @@ def _cancels(game: Game, owed: Owed, charge: FoulCharged | Charge, award: Award)
         return False
     ball = rules.kinds[other.foul].ball
     same = (owed.award, ball) == (award, rules.kinds[charge.foul].ball)
-    return same and owed.team is charge.team and other.item != charge.item
+    if not same or owed.team is not charge.team or other.item == charge.item:
+        return False
+    return _same_stop(game, other, charge)
+
+
+def _same_stop(game: Game, first: Charge, then: FoulCharged | Charge) -> bool:
+    """Whether two fouls fall into one stopped-clock period, as far as the table can tell.
+
+    A clock that is started drops what is owed; nor may it have run on in between, nor anybody have
+    scored, but for the goal that is counted with the first foul.
+    Source: FIBA 42.1.
+    """
+    if first.period == then.period and first.left_tenths - then.left_tenths > FRESH_TENTHS:
+        return False
+    if first.period != then.period and game.owner is Owner.NONE:
+        return False
+    between = [
+        goal for goal in game.goals if not goal.free_throw and first.item < goal.item < then.item
+    ]
+    with_it = first.foul is not FoulKind.TECHNICAL and between and between[0].team is then.team
+    return len(between) == bool(with_it)
 
 
 def double_foul(game: Game, call: DoubleFoul, at: At) -> Decision:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from callout.game.calls import (
@@ -9,6 +11,7 @@ from callout.game.calls import (
     DoubleFoul,
     EndPeriod,
     Foul,
+    Score,
     SetAward,
     Shot,
     StartPeriod,
@@ -18,6 +21,7 @@ from callout.game.penalties import penalty, player_fouls, team_fouls
 from callout.game.profile import Profile
 from callout.game.profile_file import load_profile
 from callout.game.questions import owed_to
+from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Offender
 
 from ..play import GUEST, HOME, Play
@@ -192,3 +196,62 @@ def test_every_kind_a_league_knows_is_booked(profile: Profile) -> None:
     for kind in profile.fouls.kinds:
         play = Play(profile).start().take(Foul(HOME, "5", kind))
         assert play.game.charges[-1].foul is kind
+
+
+# --- equal penalties -----------------------------------------------------------------------------
+
+TECHNICALS = Foul(GUEST, "14", FoulKind.TECHNICAL), Foul(HOME, "5", FoulKind.TECHNICAL)
+UNSPORTSMANLIKE = tuple(replace(foul, foul=FoulKind.UNSPORTSMANLIKE) for foul in TECHNICALS)
+
+
+def fiba(owner: Owner = Owner.OURS) -> Play:
+    """A game under FIBA's rules, twenty seconds old where its clock is kept."""
+    play = Play(load_profile("fiba-2024"), owner)
+    return play.take(StartPeriod()) if owner is Owner.NONE else play.start().wait(20)
+
+
+@pytest.mark.parametrize("fouls", [TECHNICALS, UNSPORTSMANLIKE])
+def test_equal_penalties_in_one_stop_cancel(fouls: tuple[Foul, Foul]) -> None:
+    # FIBA 42.1, 42.2.3; interpretation 35-2 for two technicals.
+    play = fiba().take(fouls[0]).wait(4).stop().wait(60).take(fouls[1])
+    assert play.told("penalties_cancel")
+    assert play.game.owed == ()
+
+
+@pytest.mark.parametrize("fouls", [TECHNICALS, UNSPORTSMANLIKE])
+@pytest.mark.parametrize("between", ["clock", "running", "goal"])
+def test_equal_penalties_of_two_stops_do_not(fouls: tuple[Foul, Foul], between: str) -> None:
+    # FIBA 42.1: only those of the same stopped-clock period are compared.
+    play = fiba().take(fouls[0])
+    if between == "clock":
+        play.stop().start().wait(1).stop()
+    elif between == "running":
+        play.wait(60)
+    else:
+        play.stop().take(Score(GUEST, 2, "15"))
+    play.take(fouls[1])
+    assert play.told("shots_owed" if fouls is TECHNICALS else "shots_and_ball")
+    assert [owed.foul for owed in play.game.owed if owed.team is GUEST]
+
+
+def test_the_goal_that_counts_with_the_first_foul_is_no_live_ball() -> None:
+    # FIBA interpretation 42-5, the goal called after the foul; another goal is one.
+    play = fiba().stop().take(Foul(GUEST, "14", award=Award.ONE), Score(HOME, 2, "4"))
+    assert play.take(TECHNICALS[1]).told("penalties_cancel")
+    play = fiba().stop().take(Foul(GUEST, "14", award=Award.ONE), Score(HOME, 2, "4"))
+    assert len(play.take(Score(GUEST, 2), TECHNICALS[1]).game.owed) == 2
+
+
+def test_without_a_clock_goals_and_periods_part_two_penalties() -> None:
+    # FIBA 42.1 where no clock is kept: what else shows that the ball was live.
+    play = fiba(Owner.NONE).take(TECHNICALS[0], Score(HOME, 2), Score(GUEST, 2), TECHNICALS[1])
+    assert len(play.game.owed) == 2
+    play = fiba(Owner.NONE).take(TECHNICALS[0], EndPeriod(), StartPeriod(), TECHNICALS[1])
+    assert len(play.game.owed) == 2
+    assert fiba(Owner.NONE).take(*TECHNICALS).game.owed == ()
+
+
+def test_a_foul_at_the_horn_and_one_in_the_interval_are_of_one_stop() -> None:
+    # FIBA 42.1: the clock has not run in between.
+    play = fiba().take(UNSPORTSMANLIKE[0], EndPeriod(), UNSPORTSMANLIKE[1])
+    assert play.told("penalties_cancel")
