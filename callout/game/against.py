@@ -13,7 +13,7 @@ from callout.game.chances import (
     too_early,
     warned_already,
 )
-from callout.game.choices import After
+from callout.game.choices import After, Until
 from callout.game.events import Event
 from callout.game.fold import Entry
 from callout.game.notice import Notice
@@ -26,8 +26,9 @@ from callout.game.questions import (
     goal_by,
     illegal_numbers,
     is_overtime,
+    owed_to,
 )
-from callout.game.state import Charge, Game, Goal, Phase
+from callout.game.state import ITEMS_PER_ENTRY, Charge, Game, Goal, Phase
 from callout.game.terms import Award, Offender, Team
 from callout.game.timeouts import timeouts_left
 from callout.game.windows import still_open
@@ -182,6 +183,11 @@ def _too_late(before: Game, entry: Entry) -> list[Notice]:
     if _about_throws(before, entry, wrong):
         in_time = still_open(before, rules.throws, wrong, left) and not _lapsed(before, entry)
         return [] if in_time else [Notice("too_late_throws", rule=rules.throws_rule)]
+    if rules.book is Until.FINAL and before.phase is Phase.OVER:
+        # Until the officials have left or signed, which the table is not told. What was booked
+        # after the end is its own slip.
+        ended = max(line.entry for line in before.lines if line.call == "end_game")
+        return [Notice("after_final", rule=rules.book_rule)] if wrong <= ended else []
     in_time = still_open(before, rules.book, wrong, left)
     return [] if in_time else [Notice("too_late_book", rule=rules.book_rule)]
 
@@ -190,12 +196,32 @@ def _lapsed(before: Game, entry: Entry) -> bool:
     """Whether the team that was fouled has scored since, and needs its throws no more."""
     if not before.profile.corrections.goal_ends_throws:
         return False
-    awards = [event for event in entry.events if isinstance(event, events.ThrowsAwarded)]
+    awards = [(e.team, e.item) for e in entry.events if isinstance(e, events.ThrowsAwarded)]
+    for event in entry.events:
+        if isinstance(event, events.FreeThrow) and (foul := _late_throw(before, event)):
+            # A goal of the same stop counts with the foul.
+            since = next(s.entry for s in before.starts if s.entry > entry_of(foul.item))
+            awards.append((event.team, since * ITEMS_PER_ENTRY))
     return any(
-        goal.team is award.team and not goal.free_throw and goal.item > award.item
-        for award in awards
+        goal.team is team and not goal.free_throw and goal.item > item
+        for team, item in awards
         for goal in before.goals
     )
+
+
+def _late_throw(before: Game, event: events.FreeThrow) -> Charge | None:
+    """The foul for which a throw is booked that is owed no more, since the clock has run.
+
+    Of the throws that are booked for it in one stop only the first is late news.
+    """
+    fouls = [charge for charge in before.charges if charge.team is event.team.other]
+    newest = max(fouls, key=lambda charge: charge.item, default=None)
+    if newest is None or owed_to(before, event.team):
+        return None
+    known = [g for g in before.goals if g.free_throw and g.team is event.team]
+    if entry_of(max([newest.item, *(g.item for g in known)])) > before.live_since:
+        return None
+    return newest
 
 
 def _wrong_entry(before: Game, entry: Entry) -> int | None:
@@ -214,6 +240,9 @@ def _wrong_entry(before: Game, entry: Entry) -> int | None:
                 return None if new else entry_of(event.item)
             case events.ScoreSet():
                 return before.entry
+            case events.FreeThrow():
+                foul = _late_throw(before, event)
+                return entry_of(foul.item) if foul else None
             case _:
                 pass
     return None
@@ -230,7 +259,7 @@ def _ends(before: Game, wrong: int) -> bool:
 
 def _about_throws(before: Game, entry: Entry, wrong: int) -> bool:
     """Whether it is about free throws given, refused, or taken by the wrong player."""
-    if isinstance(entry.call, calls.SetAward):
+    if isinstance(entry.call, calls.SetAward | calls.Shot | calls.Score):
         return True
     throws = [goal for goal in before.goals if goal.free_throw]
     return any(entry_of(goal.item) == wrong for goal in throws)

@@ -7,10 +7,10 @@ from typing import Any, Final
 
 from callout.game import events
 from callout.game.board import board_between
-from callout.game.choices import Held, Opening
-from callout.game.decisions.clock import next_period
+from callout.game.choices import Held
 from callout.game.events import Event
 from callout.game.notice import Notice
+from callout.game.opening import ball_at_start, next_period
 from callout.game.penalties import missed_into_play, player_fouls, team_fouls
 from callout.game.questions import (
     both_scores,
@@ -138,14 +138,8 @@ def _changed(
 
 
 def _period_started(before: Game, event: events.PeriodStarted, after: Game) -> list[Notice]:
-    slots = {**period_slots(after, event.period), **_ball(after, event)}
+    slots = {**period_slots(after, event.period), **ball_at_start(after, event)}
     return [Notice("period_started", slots=slots, rule=after.profile.arrow.rule)]
-
-
-def _ball(game: Game, event: events.PeriodStarted) -> dict[str, object]:
-    """Who has the ball at a period's beginning, or what settles it."""
-    how = game.profile.opening(event.period) if event.jump or event.throw_in is None else None
-    return {"team": event.throw_in, "opening": how if how in (Opening.JUMP, Opening.TOSS) else None}
 
 
 def _period_ended(before: Game, event: events.PeriodEnded, after: Game) -> list[Notice]:
@@ -155,18 +149,7 @@ def _period_ended(before: Game, event: events.PeriodEnded, after: Game) -> list[
     if event.period == periods.half_after and event.period < periods.count:
         rule = after.profile.arrow.rule
         found.append(Notice("half_time", {"team": after.arrow}, rule))
-    if event.period >= periods.count:
-        home, guest = both_scores(after)
-        found.append(_overtime(after) if home == guest else Notice("final", _score(after)))
     return found
-
-
-def _overtime(game: Game) -> Notice:
-    """Scores are level: what the overtime begins with, and whether team fouls carry over."""
-    carries = game.profile.fouls.overtime_counts_last or None
-    begins = _ball(game, next_period(game))
-    rule = game.profile.arrow.rule
-    return Notice("level", {**_score(game), **begins, "carries": carries}, rule)
 
 
 def _game_ended(before: Game, event: events.GameEnded, after: Game) -> list[Notice]:
@@ -204,7 +187,7 @@ def _reminded(before: Game, event: events.Reminded, after: Game) -> list[Notice]
         Moment.GOALS_STOP: "goals_stop_now",
     }
     if event.of is Moment.INTERVAL_WARNING:
-        begins = _ball(after, next_period(after))
+        begins = ball_at_start(after, next_period(after))
         return [Notice("interval_warning", {"team": begins["team"]}, after.profile.arrow.rule)]
     rule = after.profile.clock.goal_stops_rule if event.of is Moment.GOALS_STOP else ""
     return [Notice(kinds[event.of], rule=rule)]

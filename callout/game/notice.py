@@ -60,6 +60,7 @@ NOTICE_KINDS: Final = _kinds("""
     too_many team
     too_late_throws
     too_late_book
+    after_final
     mercy_on
     mercy_off
     clock_runs_on
@@ -89,6 +90,9 @@ NOTICE_KINDS: Final = _kinds("""
     period_ended nth unit home guest
     level home guest team opening carries
     final home guest
+    leads team home guest
+    won_now team home guest
+    level_now home guest
     half_time team
     game_ended home guest
     clock_started

@@ -26,6 +26,7 @@ from callout.game.penalties import (
     team_fouls,
 )
 from callout.game.questions import both_scores, find, is_overtime
+from callout.game.result import verdicts
 from callout.game.state import Charge, Game, Owed, Phase
 from callout.game.terms import Award, Team
 from callout.game.timeouts import lending_period, timeouts_left, timeouts_struck
@@ -40,7 +41,7 @@ def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
     found = [*_out(before, after), *_clock_stops(before, entry, after)]
     found += [*_waiting(before, after, left), *_shots(before, entry, after)]
     found += [*_bonus(before, after, left), *lights_changed(before, entry, after)]
-    found += _pace(before, entry, after)
+    found += [*_pace(before, entry, after), *verdicts(before, entry, after)]
     found += [*_timeouts_changed(before, entry, after), *against_the_rules(before, entry, after)]
     # That the ball is dead is said only where nothing else of the entry says it.
     rest = [event for event in entry.events if not isinstance(event, events.BallDead)]

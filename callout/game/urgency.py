@@ -77,6 +77,7 @@ URGENCIES: Final[Mapping[str, Urgency]] = MappingProxyType(
     tell timeout_mandatory
     tell too_late_throws
     tell too_late_book
+    tell after_final
     # For whoever keeps clock and board.
     tell timeout_warning
     tell timeout_end
@@ -97,6 +98,9 @@ URGENCIES: Final[Mapping[str, Urgency]] = MappingProxyType(
     tell half_time
     tell level
     tell final
+    tell leads
+    tell won_now
+    tell level_now
     # What belongs to no single call is said after what does.
     echo board_score         lasts
     echo board_clock         lasts

@@ -24,7 +24,7 @@ from callout.game.calls import (
 )
 from callout.game.choices import Until
 from callout.game.profile_file import load_profile
-from callout.game.state import Game
+from callout.game.state import Game, Phase
 from callout.game.terms import Award
 from callout.game.windows import still_open
 
@@ -40,7 +40,7 @@ def played(name: str) -> Play:
 
 def too_late(play: Play) -> list[tuple[str, str]]:
     """What is told to come too late, with its rule."""
-    kinds = ("too_late_throws", "too_late_book")
+    kinds = ("too_late_throws", "too_late_book", "after_final")
     return [(each.kind, each.rule) for each in play.notices if each.kind in kinds]
 
 
@@ -75,28 +75,69 @@ def test_throws_wrongly_given_may_be_taken_off_in_time() -> None:
     assert too_late(play) == [("too_late_throws", "FIBA 44.2.1")]
 
 
+def late_throw(name: str, *between: calls.Call) -> Play:
+    """A foul, two lives of the ball with something called in the first, and a throw called then."""
+    play = played(name).stop().take(Foul(GUEST, "14")).start().take(*between).wait(9).stop()
+    assert too_late(play.take(Shot(True, HOME))) == []
+    return play.take(Undo()).start().wait(9).stop().take(Shot(True, HOME))
+
+
+def test_a_throw_is_too_late_when_it_is_itself_called_late() -> None:
+    # NFHS 2-10: as for the award. The second throw of the same stop tells nothing new.
+    play = late_throw("nfhs-2026")
+    assert too_late(play) == [("too_late_throws", "NFHS 2-10")]
+    assert too_late(play.take(Shot(True, HOME))) == []
+    play = late_throw("nfhs-2026")
+    assert too_late(play.take(Shot(True, GUEST))) == []
+
+
+def test_a_throw_that_is_owed_is_in_time() -> None:
+    play = played("nfhs-2026").stop().take(Foul(GUEST, "14", award=TWO))
+    assert too_late(play.take(Shot(True))) == []
+    play.start().stop().start().stop().take(Foul(GUEST, "14", award=TWO), Shot(False))
+    assert too_late(play) == []
+
+
+def test_by_fiba_a_goal_of_the_fouled_team_ends_the_throws_too() -> None:
+    # FIBA interpretation 44-14; a goal that counts with the foul is none of those.
+    play = played("fiba-2022").stop().take(Foul(GUEST, "14"), Score(HOME, 2)).start().wait(9)
+    assert too_late(play.stop().take(Shot(True, HOME))) == []
+    play.take(Undo()).start().take(Score(HOME, 2)).stop().take(Shot(True, HOME))
+    assert too_late(play) == [("too_late_throws", "FIBA 44.2.1")]
+    play = played("fiba-2022").stop().take(Foul(GUEST, "14")).start().take(Score(HOME, 2)).stop()
+    assert too_late(play.take(Shot(True, HOME))) == [("too_late_throws", "FIBA 44.2.1")]
+
+
 # --- slips of the table -----------------------------------------------------------------------
 
 
-def test_a_slip_is_put_right_until_the_game_is_over() -> None:
-    # NFHS 2-2-4, case 2.2.4C: found in the dressing room, the score is final.
+def test_a_slip_is_put_right_until_the_officials_have_left() -> None:
+    # NFHS 2-2-4, case 2.2.4C: found in the dressing room, the score is final. The table is not told
+    # when they leave, and says after the end that they have to be asked.
     play = played("nfhs-2026").take(Score(HOME, 3, "4"))
     for _ in range(3):
         play.wait(5).stop().start()
     assert too_late(play.take(MakePoints(2), MakeNumber("5"), MakeTeam(GUEST))) == []
     play.take(EndGame(), SetScore(HOME, 9))
-    assert too_late(play) == [("too_late_book", "NFHS 2-2-4")]
+    assert too_late(play) == [("after_final", "NFHS 2-2-4")]
     play.take(MakeTeam(HOME))
-    assert too_late(play) == [("too_late_book", "NFHS 2-2-4")]
-    play.take(Undo())
-    assert too_late(play) == [("too_late_book", "NFHS 2-2-4")]
+    assert too_late(play) == [("after_final", "NFHS 2-2-4")]
+
+
+def test_a_slip_of_just_now_is_taken_back_after_the_end_as_before_it() -> None:
+    # Common practice, no source: no rule speaks of what was never so.
+    play = played("nfhs-2026").take(Score(HOME, 3, "4"), EndGame(), Score(GUEST, 2), Undo())
+    assert too_late(play) == []
+    assert too_late(play.take(Undo())) == []
+    assert play.game.phase is Phase.STOPPED
+    assert too_late(play.take(EndPeriod(), Undo())) == []
 
 
 def test_a_number_that_was_open_completes_and_corrects_nothing() -> None:
     play = played("nfhs-2026").take(Score(HOME, 3), EndGame(), Number("4"))
     assert too_late(play) == []
     play.take(MakeNumber("5"))
-    assert too_late(play) == [("too_late_book", "NFHS 2-2-4")]
+    assert too_late(play) == [("after_final", "NFHS 2-2-4")]
 
 
 def test_the_nba_puts_right_until_the_fourth_period_has_ended() -> None:
@@ -162,7 +203,7 @@ def test_the_foul_called_now_is_no_correction() -> None:
 
 def test_what_is_put_back_is_a_correction_too() -> None:
     play = played("nfhs-2026").take(Score(HOME, 2, "4"), Undo(), EndGame(), calls.PutBack())
-    assert too_late(play) == [("too_late_book", "NFHS 2-2-4")]
+    assert too_late(play) == [("after_final", "NFHS 2-2-4")]
 
 
 def test_a_league_without_late_minutes_has_only_overtime_late() -> None:

@@ -15,7 +15,6 @@ from callout.game.calls import (
     StartPeriod,
     StopClock,
 )
-from callout.game.choices import Opening
 from callout.game.decisions.base import Decision, Refusal, standing
 from callout.game.due import due
 from callout.game.events import (
@@ -33,8 +32,8 @@ from callout.game.events import (
     ThrowsDropped,
     TimeoutEnded,
 )
+from callout.game.opening import beginning
 from callout.game.state import At, Game, Owner, Phase
-from callout.game.terms import Team
 
 BETWEEN = (Phase.BEFORE, Phase.INTERVAL)
 
@@ -49,7 +48,7 @@ def start(game: Game, call: StartClock, at: At) -> Decision:
     left, throw_in, number = at.left_tenths, game.throw_in, game.period
     if game.phase in BETWEEN:
         number += 1
-        first = _begin_period(game)
+        first = beginning(game)
         begun = next(event for event in first if isinstance(event, PeriodStarted))
         left, throw_in = begun.left_tenths, begun.throw_in
     elif game.phase is Phase.TIMEOUT:
@@ -109,55 +108,7 @@ def start_period(game: Game, call: StartPeriod, at: At) -> Decision:
         return Refusal("game_over")
     if game.phase not in BETWEEN:
         return Refusal("period_not_over")
-    return _begin_period(game)
-
-
-def _begin_period(game: Game) -> tuple[Event, ...]:
-    """The next period's beginning: a jump ball, a throw-in, or the ball that a foul has brought."""
-    period = game.period + 1
-    how, length = game.profile.opening(period), game.profile.length_tenths(period)
-    ball = _ball_by_foul(game, period)
-    if ball is None:
-        jump = how is Opening.JUMP
-        return (PeriodStarted(period, length, None if jump else _entitled(game, how), jump),)
-    # The arrow stays for whoever had it; where a toss would have set it, the throw-in does.
-    set_anew = how is Opening.JUMP and game.profile.arrow.used
-    return (PeriodStarted(period, length, None), *((ArrowSet(ball.other),) if set_anew else ()))
-
-
-def _entitled(game: Game, how: Opening) -> Team | None:
-    """Who begins a period with a throw-in."""
-    first = game.first_control
-    if how is Opening.ARROW:
-        return game.arrow
-    if how is Opening.WINNER:
-        return first
-    return first.other if how is Opening.LOSER and first else None
-
-
-def _ball_by_foul(game: Game, period: int) -> Team | None:
-    """The team that has the ball at a period's beginning, for a foul in the interval.
-
-    Source: FIBA interpretations 12-10 and 12-21; those of both teams cancel.
-    """
-    length = game.profile.length_tenths(period)
-    offenders = [
-        charge.team
-        for charge in game.charges
-        if (charge.period, charge.left_tenths) == (period, length)
-        and game.profile.fouls.kinds[charge.foul].ball
-    ]
-    home, guest = offenders.count(Team.HOME), offenders.count(Team.GUEST)
-    if home == guest:
-        return None
-    return Team.GUEST if home > guest else Team.HOME
-
-
-def next_period(game: Game) -> PeriodStarted:
-    """How the next period begins, if nothing else happens before it."""
-    first, *_ = _begin_period(game)
-    assert isinstance(first, PeriodStarted)
-    return first
+    return beginning(game)
 
 
 def end_period(game: Game, call: EndPeriod, at: At) -> Decision:

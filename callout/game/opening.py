@@ -1,0 +1,63 @@
+"""How a period begins: by a jump ball, a throw-in, or the ball that a foul has brought."""
+
+from __future__ import annotations
+
+from callout.game.choices import Opening
+from callout.game.events import ArrowSet, Event, PeriodStarted
+from callout.game.state import Game
+from callout.game.terms import Team
+
+
+def beginning(game: Game) -> tuple[Event, ...]:
+    """What happens as the next period begins."""
+    period = game.period + 1
+    how = game.profile.opening(period)
+    ball = ball_by_foul(game, period)
+    # The arrow stays for whoever had it; where a toss would have set it, the throw-in does.
+    set_anew = ball and how is Opening.JUMP and game.profile.arrow.used
+    return (next_period(game), *((ArrowSet(ball.other),) if ball and set_anew else ()))
+
+
+def next_period(game: Game) -> PeriodStarted:
+    """How the next period begins, if nothing else happens before it."""
+    period = game.period + 1
+    how, length = game.profile.opening(period), game.profile.length_tenths(period)
+    if ball_by_foul(game, period):
+        return PeriodStarted(period, length, None)
+    jump = how is Opening.JUMP
+    return PeriodStarted(period, length, None if jump else _entitled(game, how), jump)
+
+
+def ball_at_start(game: Game, event: PeriodStarted) -> dict[str, object]:
+    """Who has the ball at a period's beginning, or what settles it, as values of a notice."""
+    team = event.throw_in or ball_by_foul(game, event.period)
+    how = None if team else game.profile.opening(event.period)
+    return {"team": team, "opening": how if how in (Opening.JUMP, Opening.TOSS) else None}
+
+
+def ball_by_foul(game: Game, period: int) -> Team | None:
+    """The team that has the ball at a period's beginning, for a foul before it.
+
+    Source: FIBA interpretations 12-10 and 12-21; those of both teams cancel.
+    """
+    length = game.profile.length_tenths(period)
+    offenders = [
+        charge.team
+        for charge in game.charges
+        if (charge.period, charge.left_tenths) == (period, length)
+        and game.profile.fouls.kinds[charge.foul].ball
+    ]
+    home, guest = offenders.count(Team.HOME), offenders.count(Team.GUEST)
+    if home == guest:
+        return None
+    return Team.GUEST if home > guest else Team.HOME
+
+
+def _entitled(game: Game, how: Opening) -> Team | None:
+    """Who begins a period with a throw-in."""
+    first = game.first_control
+    if how is Opening.ARROW:
+        return game.arrow
+    if how is Opening.WINNER:
+        return first
+    return first.other if how is Opening.LOSER and first else None

@@ -1,0 +1,68 @@
+"""The result: who has won, and what the score means once the last period is over."""
+
+from __future__ import annotations
+
+from callout.game.chances import FRESH_TENTHS
+from callout.game.events import PeriodEnded
+from callout.game.fold import Entry
+from callout.game.notice import Notice
+from callout.game.opening import ball_at_start, next_period
+from callout.game.questions import both_scores, find
+from callout.game.state import Charge, Game, Phase
+from callout.game.terms import Team
+
+
+def winner(game: Game) -> Team | None:
+    """The team that leads, or has won; None while the score is level."""
+    home, guest = both_scores(game)
+    if home == guest:
+        return None
+    return Team.HOME if home > guest else Team.GUEST
+
+
+def periods_to_come(game: Game) -> int:
+    """How many of the regular periods have not begun."""
+    return max(0, game.profile.periods.count - game.period)
+
+
+def verdicts(before: Game, entry: Entry, after: Game) -> list[Notice]:
+    """What the score means at the end of the last period, and again where that changes.
+
+    While throws are owed nobody knows; after the end of the game only another winner is told.
+    """
+    team, (home, guest) = winner(after), both_scores(after)
+    score = {"home": home, "guest": guest}
+    if after.phase is Phase.OVER:
+        if before.phase is not Phase.OVER or winner(before) is team:
+            return []
+        return [Notice("won_now", {"team": team, **score}) if team else Notice("level_now", score)]
+    if after.phase is not Phase.INTERVAL or periods_to_come(after) or _awaits(after):
+        return []
+    ended = any(isinstance(event, PeriodEnded) for event in entry.events)
+    known = before.phase is not Phase.INTERVAL or (not _awaits(before) and winner(before) is team)
+    if known and not ended:
+        return []
+    if team is None:
+        return [_level(after)]
+    return [Notice("final", score) if ended else Notice("leads", {"team": team, **score})]
+
+
+def _awaits(game: Game) -> bool:
+    """Whether throws are still owed for a foul at the end of the last period, or after it.
+
+    Those of an earlier foul, on a clock that runs on, were taken or forgotten long before.
+    """
+    fouls = [find(game, owed.foul) for owed in game.owed]
+    return any(
+        isinstance(foul, Charge) and (foul.period > game.period or foul.left_tenths <= FRESH_TENTHS)
+        for foul in fouls
+    )
+
+
+def _level(game: Game) -> Notice:
+    """Scores are level: what the overtime begins with, and whether team fouls carry over."""
+    home, guest = both_scores(game)
+    carries = game.profile.fouls.overtime_counts_last or None
+    begins = ball_at_start(game, next_period(game))
+    slots = {"home": home, "guest": guest, **begins, "carries": carries}
+    return Notice("level", slots, game.profile.arrow.rule)
