@@ -78,6 +78,7 @@ def _clock_started(game: Game, event: events.ClockStarted) -> Game:
         ball_dead=False,
         starts=(*game.starts, Start(game.entry, game.period, event.left_tenths)),
         changes=(),
+        thrown=(),
         fresh_goal=None,
         throw_in=None,
         reminded=(),

@@ -47,19 +47,21 @@ def free_throw(game: Game, event: events.FreeThrow) -> Game:
         free_throw=True,
         made=event.made,
     )
-    rest = _after_throw(game, event)
+    after = _after_throw(game, event)
+    rest = tuple(each for each in after if each.left > 0)
     live = not event.made and missed_into_play(game, event.team, rest)
     return replace(
         game,
         goals=(*game.goals, line),
         owed=rest,
+        thrown=(*game.thrown, *(each for each in after if each.left <= 0)),
         fresh_goal=None,
         ball_dead=game.ball_dead and not live,
     )
 
 
 def _after_throw(game: Game, event: events.FreeThrow) -> tuple[Owed, ...]:
-    """What is still owed; a missed first of a one-and-one ends it."""
+    """What was owed, with this throw taken; a missed first of a one-and-one ends it."""
     mine = owed_to(game, event.team)
     if mine is None:
         return game.owed
@@ -69,8 +71,7 @@ def _after_throw(game: Game, event: events.FreeThrow) -> tuple[Owed, ...]:
         taken=mine.award.throws if lost else mine.taken + 1,
         shooter=event.number or mine.shooter,
     )
-    rest = [after if each is mine else each for each in game.owed]
-    return tuple(each for each in rest if each.left > 0)
+    return tuple(after if each is mine else each for each in game.owed)
 
 
 def score_set(game: Game, event: events.ScoreSet) -> Game:
@@ -109,13 +110,17 @@ def throws_awarded(game: Game, event: events.ThrowsAwarded) -> Game:
     """Throws are owed for a foul, in place of any before."""
     if find(game, event.item) is None:
         return misfit(game)
-    before = next((owed for owed in game.owed if owed.foul == event.item), None)
+    old = [*game.owed, *game.thrown]
+    before = next((owed for owed in old if owed.foul == event.item), None)
     rest = tuple(owed for owed in game.owed if owed.foul != event.item)
     taken = before.taken if before else 0
     owed = Owed(event.item, event.team, event.award, taken, before.shooter if before else None)
+    thrown = tuple(done for done in game.thrown if done.foul != event.item)
     over = owed.left <= 0 or (event.award is Award.ONE_AND_ONE and _first_missed(game, owed))
     if over:
-        return replace(game, owed=rest)
+        done = (owed,) if owed.taken else ()
+        return replace(game, owed=rest, thrown=(*thrown, *done))
+    game = replace(game, thrown=thrown)
     charge = find(game, event.item)
     first = isinstance(charge, Charge) and rule_of(game, charge).first
     begun = tuple(each for each in rest if each.taken) if first else rest

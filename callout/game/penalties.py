@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from callout.game.choices import Span, ThrowRule
 from callout.game.profile import Profile
-from callout.game.questions import find, is_overtime, owed_to
+from callout.game.questions import entry_of, find, is_overtime, owed_to
 from callout.game.sections import FoulRule, Tier
 from callout.game.state import Charge, Game, Owed, Phase
 from callout.game.terms import Award, FoulKind, Offender, Team
@@ -105,6 +105,21 @@ def foul_period(game: Game, before_horn: bool | None = None) -> int:
     if between and game.profile.fouls.interval_counts_next and not before_horn:
         return game.period + 1
     return max(1, game.period)
+
+
+def all_thrown(game: Game, team: Team) -> Award | None:
+    """What a team was awarded for the newest foul on it, if that has been thrown; else None.
+
+    Where nothing was said of throws, there may be three, and so long as the clock has not run
+    since.
+    """
+    fouls = [charge for charge in game.charges if charge.team is team.other]
+    newest = max(fouls, key=lambda charge: charge.item, default=None)
+    if newest is None or entry_of(newest.item) < game.live_since or owed_to(game, team):
+        return None
+    award = next((done.award for done in game.thrown if done.foul == newest.item), None)
+    thrown = [g for g in game.goals if g.free_throw and g.team is team and g.item > newest.item]
+    return award or (Award.THREE if len(thrown) >= Award.THREE.throws else None)
 
 
 def missed_into_play(before: Game, team: Team, owed: tuple[Owed, ...]) -> bool:

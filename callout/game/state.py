@@ -231,6 +231,8 @@ class Game:
     adjustments: tuple[Adjustment, ...] = ()
     timeouts: tuple[TimeoutLine, ...] = ()
     owed: tuple[Owed, ...] = ()
+    thrown: tuple[Owed, ...] = ()
+    """Awards of which every throw was taken, since the clock was last started."""
     arrow: Team | None = None
     throw_in: Team | None = None
     """Who has a throw-in by the arrow that has not ended yet."""

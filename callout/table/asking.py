@@ -12,14 +12,20 @@ from typing import Any, Final
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.questions import score
+from callout.game.due import interval_s
+from callout.game.penalties import all_thrown
+from callout.game.questions import both_scores, period_slots, score
+from callout.game.result import periods_to_come, winner
 from callout.game.state import At, Game, Owner, Phase
+from callout.game.terms import Team
 
 # Source for these: the design of this table; no rule book speaks of them.
 ANSWER_MS: Final = 8_000
 """A question waits so long for its answer."""
 JUMP_TENTHS: Final = 600
 """A clock that is put further than this is asked about first."""
+NEARLY_MS: Final = 30_000
+"""An interval is nearly over when so much of it is left: FIBA 49.4 has the horn sound then."""
 
 CERTAIN: Final = 0.95
 """A call less likely than this, among all that its sound may be, is asked about.
@@ -85,8 +91,10 @@ class Question:
 
 
 ASKED: Final[Mapping[str, frozenset[str]]] = {
+    "after_end": frozenset(),
     "another": frozenset({"team", "points"}),
     "another_foul": frozenset({"team", "number"}),
+    "another_timeout": frozenset({"team"}),
     "before_horn": frozenset({"team"}),
     "carry_on": frozenset({"nth", "unit", "left_tenths", "home", "guest", "team"}),
     "carry_on_between": frozenset({"nth", "unit", "home", "guest", "team"}),
@@ -95,13 +103,18 @@ ASKED: Final[Mapping[str, frozenset[str]]] = {
     ),
     "clock": frozenset({"left_tenths", "new_tenths"}),
     "end_game": frozenset({"left_tenths"}),
+    "end_game_early": frozenset({"count", "unit"}),
+    "end_game_level": frozenset({"home", "guest"}),
     "end_period": frozenset({"left_tenths"}),
     "expired": frozenset(),
+    "extra_throw": frozenset({"team", "award"}),
     "horn": frozenset(),
     "number": frozenset({"numbers"}),
     "once_more": frozenset(),
+    "overtime": frozenset({"team", "home", "guest"}),
     "set_score": frozenset({"team", "points", "was"}),
     "shirt": frozenset({"numbers"}),
+    "start_early": frozenset({"nth", "unit"}),
     "team": frozenset({"made"}),
     "which": frozenset({"words"}),
 }
@@ -134,15 +147,64 @@ def until_ms(heard: Heard) -> int:
 # --- one small function for each call that is asked about -------------------------------------
 
 
-def _end(kind: str) -> Callable[[Heard, Game, Any], Question | None]:
-    def ask(heard: Heard, game: Game, call: Any) -> Question | None:
-        left = heard.at.left_tenths
-        playing = game.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
-        if not playing or left == 0 or game.owner is Owner.NONE:
-            return None
-        return Question(kind, until_ms(heard), heard, None, {"left_tenths": left})
+def _yes_or_no(kind: str, heard: Heard, **slots: object) -> Question:
+    return Question(kind, until_ms(heard), heard, None, slots)
 
-    return ask
+
+def _end_period(heard: Heard, game: Game, call: calls.EndPeriod) -> Question | None:
+    left = _left_to_play(heard, game)
+    return _yes_or_no("end_period", heard, left_tenths=left) if left else None
+
+
+def _end_game(heard: Heard, game: Game, call: calls.EndGame) -> Question | None:
+    if to_come := periods_to_come(game):
+        unit = period_slots(game, game.period)["unit"]
+        return _yes_or_no("end_game_early", heard, count=to_come, unit=unit)
+    if left := _left_to_play(heard, game):
+        return _yes_or_no("end_game", heard, left_tenths=left)
+    home, guest = both_scores(game)
+    return _yes_or_no("end_game_level", heard, home=home, guest=guest) if home == guest else None
+
+
+def _left_to_play(heard: Heard, game: Game) -> int:
+    """What a clock that is kept still shows of the period that is played."""
+    playing = game.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
+    return heard.at.left_tenths if playing and game.owner is not Owner.NONE else 0
+
+
+def _start_clock(heard: Heard, game: Game, call: calls.StartClock) -> Question | None:
+    """A start in an interval begins the next period, and turns the arrow: a slip is asked about."""
+    if overtime := _overtime(heard, game, call):
+        return overtime
+    since = game.interval_since_ms
+    if game.phase is not Phase.INTERVAL or since is None:
+        return None
+    left_ms = since + 1000 * interval_s(game) - heard.at.wall_ms
+    if left_ms <= NEARLY_MS:
+        return None
+    return _yes_or_no("start_early", heard, **period_slots(game, game.period + 1))
+
+
+def _overtime(heard: Heard, game: Game, call: Call) -> Question | None:
+    """An overtime of a game that somebody has won."""
+    home, guest = both_scores(game)
+    over = game.phase is Phase.INTERVAL and not periods_to_come(game)
+    if not over or home == guest:
+        return None
+    return _yes_or_no("overtime", heard, team=winner(game), home=home, guest=guest)
+
+
+def _after_end(heard: Heard, game: Game) -> Question | None:
+    """What is booked after the game may change who has won it."""
+    return _yes_or_no("after_end", heard) if game.phase is Phase.OVER else None
+
+
+def _timeout(heard: Heard, game: Game, call: calls.Timeout) -> Question | None:
+    """A team's second time-out while its first one lasts: perhaps the same, said again."""
+    last = game.timeouts[-1] if game.timeouts else None
+    if game.phase is not Phase.TIMEOUT or last is None or last.team is not call.team:
+        return None
+    return _yes_or_no("another_timeout", heard, team=call.team)
 
 
 def _set_score(heard: Heard, game: Game, call: calls.SetScore) -> Question | None:
@@ -170,26 +232,49 @@ def _horn(heard: Heard, game: Game, call: calls.SoundHorn) -> Question | None:
     return Question("horn", until_ms(heard), heard) if game.phase is Phase.RUNNING else None
 
 
-def _before_horn(heard: Heard, game: Game, call: calls.Foul) -> Question | None:
+def _foul(heard: Heard, game: Game, call: calls.Foul) -> Question | None:
     if call.before_horn is not None or game.phase is not Phase.INTERVAL:
-        return None
+        return _after_end(heard, game)
     yes, no = (replace(heard, call=with_value(call, "before_horn", b)) for b in (True, False))
     return Question("before_horn", until_ms(heard), yes, no, {"team": call.team})
 
 
-def _whose_throw(heard: Heard, game: Game, call: calls.Shot) -> Question | None:
-    if call.team is not None or game.owed:
-        return None
-    return Question("team", until_ms(heard), heard, None, {"made": call.made}, "team")
+def _double_foul(heard: Heard, game: Game, call: calls.DoubleFoul) -> Question | None:
+    return _after_end(heard, game)
+
+
+def _score(heard: Heard, game: Game, call: calls.Score) -> Question | None:
+    goals = game.profile.goals
+    throw = call.points == goals.throw and call.points not in goals.field and not call.own_basket
+    return _after_end(heard, game) or (_extra_throw(heard, game, call.team) if throw else None)
+
+
+def _shot(heard: Heard, game: Game, call: calls.Shot) -> Question | None:
+    if call.team is None:
+        if game.owed:
+            return None
+        return Question("team", until_ms(heard), heard, None, {"made": call.made}, "team")
+    return _after_end(heard, game) or _extra_throw(heard, game, call.team)
+
+
+def _extra_throw(heard: Heard, game: Game, team: Team) -> Question | None:
+    """One throw more than the newest foul brought, or than any foul brings."""
+    award = all_thrown(game, team)
+    return award and _yes_or_no("extra_throw", heard, team=team, award=award)
 
 
 _RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]] = {
-    calls.EndPeriod: _end("end_period"),
-    calls.EndGame: _end("end_game"),
+    calls.EndPeriod: _end_period,
+    calls.EndGame: _end_game,
+    calls.StartClock: _start_clock,
+    calls.StartPeriod: _overtime,
     calls.SetScore: _set_score,
     calls.SetClock: _set_clock,
     calls.AdjustClock: _adjust_clock,
     calls.SoundHorn: _horn,
-    calls.Foul: _before_horn,
-    calls.Shot: _whose_throw,
+    calls.Foul: _foul,
+    calls.DoubleFoul: _double_foul,
+    calls.Score: _score,
+    calls.Shot: _shot,
+    calls.Timeout: _timeout,
 }

@@ -90,17 +90,19 @@ def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     if question and (picked := _picked(question, heard)):
         return _pick(dialogue, question, heard, picked, game)
     if isinstance(call, calls.Yes | calls.No | calls.Answer | calls.Pick):
-        return _answered(dialogue, heard)
+        return _answered(dialogue, heard, game)
     if isinstance(call, calls.Cancel):
         if question is None:
             return _fresh(dialogue, replace(heard, call=calls.Undo()), game)
         return Step(replace(dialogue, question=None), notices=(_kept(question),))
-    if question and question.kind in CARRY_ON and isinstance(call, CLOCK):
+    insists = question and question.kind == "start_early" and isinstance(call, calls.StartClock)
+    if question and (insists or (question.kind in CARRY_ON and isinstance(call, CLOCK))):
         return Step(replace(dialogue, question=None), (heard,))
-    if heard.source in QUIET or (question and isinstance(call, BESIDE)):
+    beside = question and isinstance(call, BESIDE) and question_for(heard, game) is None
+    if heard.source in QUIET or beside:
         return Step(dialogue, (heard,))
     if question and (more := _completed(question, call)):
-        return _more(dialogue, question, more)
+        return _more(dialogue, question, more, game)
     if question:
         return _after(_closed(dialogue, question), heard, game)
     return _fresh(dialogue, heard, game)
@@ -214,7 +216,7 @@ def _pick(dialogue: Dialogue, question: Question, heard: Heard, call: Call, game
     return _fresh(closed, replace(question.heard or heard, call=call, doubt=None), game)
 
 
-def _answered(dialogue: Dialogue, heard: Heard) -> Step:
+def _answered(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     question, call = dialogue.question, heard.call
     if question is None:
         return Step(dialogue, refusal=Refusal("nothing_asked"))
@@ -230,7 +232,7 @@ def _answered(dialogue: Dialogue, heard: Heard) -> Step:
             done = _with_number(question, heard, call.number)
             return Step(replace(dialogue, question=None), (done,))
         if more := _completed(question, calls.Number(call.number)):
-            return _more(dialogue, question, more)
+            return _more(dialogue, question, more, game)
     return Step(dialogue, refusal=Refusal("not_an_answer", slots={"wants": question.wants}))
 
 
@@ -267,10 +269,10 @@ def _with_piece(question: Question, slot: str, value: object) -> Question:
     return replace(question, heard=heard, otherwise=otherwise)
 
 
-def _more(dialogue: Dialogue, question: Question, more: Question) -> Step:
+def _more(dialogue: Dialogue, question: Question, more: Question, game: Game) -> Step:
     """The question asked again with what is now known, or settled where that was all."""
     if more.wants == "team" and more.heard:
-        return _book(replace(dialogue, question=None), more.heard)
+        return _fresh(replace(dialogue, question=None), more.heard, game)
     now, asks = open_question(dialogue, replace(more, until_ms=question.until_ms + ANSWER_MS))
     return Step(now, asks=asks)
 

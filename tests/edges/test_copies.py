@@ -81,7 +81,7 @@ def test_they_are_written_when_a_period_ends_and_not_before(crew: Crew) -> None:
 
 def test_a_later_one_stands_in_place_of_the_earlier(crew: Crew) -> None:
     crew.say("start clock", "home two number five", "end period", "yes")
-    crew.say("start clock", "home three number five")
+    crew.say("start clock", "yes", "home three number five")
     crew.settle()
     assert (crew.stick / "tuesday.game-book.txt").read_text().startswith("Harbour Kites 5,")
     assert sorted(each.name for each in crew.stick.iterdir()) == [

@@ -51,6 +51,11 @@ class Pieces(Runner):
             for call in pieces(sentence.call):
                 self.done += 1
                 reply += self.make(call)
+                # What was taken back call by call there is taken back piece by piece here, so that
+                # the scores may differ, and an overtime be asked about.
+                question = self.session.dialogue.question
+                if question and question.kind == "overtime":
+                    reply += self.make(calls.Yes())
         return reply
 
     def make(self, call: Call) -> Reply:

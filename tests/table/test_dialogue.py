@@ -525,3 +525,62 @@ def test_any_talk_leads_to_calls_or_a_question_or_a_refusal(
         assert step.asks is None or step.dialogue.question is not None
         for heard in step.calls:
             book.try_to_book(heard)
+
+
+# --- a clock started in an interval ---------------------------------------------------------------
+
+
+@pytest.fixture
+def interval(running: Book) -> Book:
+    running.take(calls.EndPeriod())
+    running.wait(10)
+    return running
+
+
+def test_yes_starts_it_as_of_its_time(interval: Book) -> None:
+    assert interval.hear(calls.StartClock(), "key").calls == ()
+    asked_ms = interval.now_ms
+    interval.wait(3)
+    (started,) = interval.hear(calls.Yes(), "key").calls
+    assert (started.call, started.at.wall_ms) == (calls.StartClock(), asked_ms)
+    assert interval.game.period == 2
+
+
+def test_whoever_starts_it_again_means_it(interval: Book) -> None:
+    interval.hear(calls.StartClock(), "key")
+    interval.wait(2)
+    (started,) = interval.hear(calls.StartClock(), "key").calls
+    assert started.at.wall_ms == interval.now_ms
+    assert interval.dialogue.question is None
+
+
+def test_another_question_lets_no_period_begin_unasked(interval: Book) -> None:
+    interval.hear(calls.Foul(HOME, "5"))
+    step = interval.hear(calls.StartClock(), "key")
+    assert step.asks is not None
+    assert step.asks.kind == "ask_start_early"
+    assert interval.game.period == 1
+
+
+def test_an_overtime_needs_a_yes_however_often_the_clock_is_started(running: Book) -> None:
+    for _ in range(3):
+        running.take(calls.EndPeriod())
+        running.take(calls.StartPeriod())
+    running.take(calls.Score(HOME, 2))
+    running.take(calls.EndPeriod())
+    for _ in range(2):
+        step = running.hear(calls.StartClock(), "key")
+        assert step.asks is not None
+        assert (step.asks.kind, step.notices) == ("ask_overtime", ())
+    running.hear(calls.Yes(), "key")
+    assert running.game.period == 5
+
+
+def test_a_throw_whose_team_is_named_may_be_one_too_many(running: Book) -> None:
+    running.take(calls.StopClock())
+    running.take(calls.Foul(GUEST, "5", award=Award.ONE))
+    running.take(calls.Shot(True, HOME))
+    running.hear(calls.Shot(True))
+    step = running.hear(calls.MakeTeam(HOME))
+    assert step.asks is not None
+    assert step.asks.kind == "ask_extra_throw"

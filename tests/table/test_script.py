@@ -202,7 +202,7 @@ def test_a_clock_before_a_call_sets_a_standing_clock_without_a_word(run: Run) ->
 
 
 def test_a_later_clock_than_is_left_lets_the_period_run_out_first(run: Run) -> None:
-    runner = run("start clock\n1:00 home two\n8:00 start clock\n=> End of first quarter\n")
+    runner = run("start clock\n1:00 home two\n8:00 start period\n=> End of first quarter\n")
     assert runner.differences == []
     assert runner.session.game.period == 2
     assert runner.time.wall_ms() == 480_000

@@ -216,7 +216,7 @@ def test_at_a_periods_end_the_board_is_read_but_not_where_only_what_is_urgent_is
 ) -> None:
     running.say("tip home", "end period", "yes")
     assert "Time-outs five, five." in [text for _, text in said_at(running, 20)]
-    running.say("urgent only", "start clock")
+    running.say("urgent only", "start clock", "yes")
     reply = running.say("end period", "yes")
     assert reply.text == "Teams change ends. Turn the pointer, still home."
 
@@ -224,7 +224,7 @@ def test_at_a_periods_end_the_board_is_read_but_not_where_only_what_is_urgent_is
 def test_before_an_overtime_it_is_said_what_it_begins_with(running: Table) -> None:
     # NFHS 6-4: a jump ball; 5-7-3: team fouls carry over (transcription).
     for _ in range(3):
-        running.say("end period", "yes", "start clock")
+        running.say("end period", "yes", "start period")
     reply = running.say("end period", "yes")
     assert "Scores level. Overtime. Jump ball. Team fouls carry over." in reply.text
 

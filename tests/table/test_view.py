@@ -79,7 +79,7 @@ def test_a_quarter_counted_by_hand(table: Table) -> None:
         "start clock",
     ):
         assert not table.say(line).refused, line
-    table.wait(480)
+    table.wait(540)
     table.say("start clock", "start clock", "home two")
     said = table.journal.replies()
     book = view(table.game, 4_800, said)
@@ -116,8 +116,8 @@ def test_a_quarter_counted_by_hand(table: Table) -> None:
 def test_overtime_fouls_are_counted_in_the_fourth_period(table: Table) -> None:
     # NFHS 5-7-3: extra periods go on from the fourth quarter.
     for _ in range(4):
-        table.say("start clock", "end period", "yes")
-    table.say("start clock", "stop clock", "home foul number five")
+        table.say("start period", "end period", "yes")
+    table.say("start period", "start clock", "stop clock", "home foul number five")
     book = seen(table.game)
     assert (book["period"], len(book["by_period"]), len(book["team_fouls"])) == (5, 5, 4)
     assert book["team_fouls"][3] == {"home": 1, "guest": 0}
