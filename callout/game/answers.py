@@ -9,7 +9,7 @@ from callout.game.board import board
 from callout.game.calls import Ask
 from callout.game.notice import Notice
 from callout.game.penalties import player_fouls, team_fouls
-from callout.game.questions import both_scores, open_lines, period_slots
+from callout.game.questions import both_scores, open_lines, period_slots, shown
 from callout.game.state import At, Game
 from callout.game.terms import Team, Topic
 from callout.game.timeouts import timeouts_left
@@ -30,8 +30,10 @@ def _score(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
 
 
 def _time(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
-    slots = {"left_tenths": at.left_tenths, **period_slots(game, max(1, game.period))}
-    return (Notice("tell_time", slots=slots),)
+    left, period = shown(game, at.left_tenths), period_slots(game, max(1, game.period))
+    if left is None:
+        return (Notice("tell_period", slots=period),)
+    return (Notice("tell_time", slots={"left_tenths": left, **period}),)
 
 
 def _team_fouls(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:

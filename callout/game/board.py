@@ -6,7 +6,7 @@ from callout.game.choices import Light
 from callout.game.lights import lit
 from callout.game.notice import Notice
 from callout.game.penalties import team_fouls
-from callout.game.questions import both_scores, period_slots
+from callout.game.questions import both_scores, period_slots, shown
 from callout.game.state import At, Game
 from callout.game.terms import Award, Team
 from callout.game.timeouts import timeouts_left
@@ -16,10 +16,11 @@ def board(game: Game, at: At) -> tuple[Notice, ...]:
     """All that the board should show now, so that whoever sits beside can compare."""
     rule = game.profile.table.board_rule
     home, guest = both_scores(game)
-    slots = {"left_tenths": at.left_tenths, **period_slots(game, max(1, game.period))}
+    left, period = shown(game, at.left_tenths), period_slots(game, max(1, game.period))
+    clock = Notice("board_clock", {"left_tenths": left, **period}, rule)
     return (
         Notice("board_score", {"home": home, "guest": guest}, rule),
-        Notice("board_clock", slots, rule),
+        Notice("board_period", period, rule) if left is None else clock,
         *board_between(game),
     )
 

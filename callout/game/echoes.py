@@ -18,8 +18,9 @@ from callout.game.questions import (
     lines_of,
     owed_to,
     period_slots,
+    shown,
 )
-from callout.game.state import BookLine, Charge, Game, Goal, Owner, TimeoutLine
+from callout.game.state import BookLine, Charge, Game, Goal, Phase, TimeoutLine
 from callout.game.terms import Award, FoulKind, Moment, Offender
 from callout.game.timeouts import timeouts_left
 
@@ -131,7 +132,24 @@ def _changed(
     event: events.NumberGiven | events.TeamChanged | events.PointsChanged,
     after: Game,
 ) -> list[Notice]:
-    return _line(before, after, event.item)
+    """The line as it now stands; that it was changed, and of which period it is, comes first."""
+    said = _line(before, after, event.item)
+    if not said:
+        return []
+    was, now = find(before, event.item), find(after, event.item)
+    period = _other_period(now, after) if isinstance(now, Goal | Charge | TimeoutLine) else None
+    slots = {"nth": None, "unit": None} if period is None else period_slots(after, period)
+    completed = isinstance(event, events.NumberGiven) and getattr(was, "number", None) is None
+    if not completed:
+        return [Notice("changed", slots), *said]
+    return said if period is None else [Notice("of_period", slots), *said]
+
+
+def _other_period(line: Goal | Charge | TimeoutLine, game: Game) -> int | None:
+    """The period of a line, where it is not the present one nor, before it begins, the next."""
+    ahead = game.phase in (Phase.BEFORE, Phase.INTERVAL)
+    period = max(1, line.period)
+    return None if period in (game.period, game.period + ahead) else period
 
 
 # --- clock and periods ----------------------------------------------------------------------
@@ -162,7 +180,8 @@ def _clock_started(before: Game, event: events.ClockStarted, after: Game) -> lis
 
 def _clock_stopped(before: Game, event: events.ClockStopped, after: Game) -> list[Notice]:
     ended = event.left_tenths == 0
-    return [] if ended else [Notice("clock_stopped", slots={"left_tenths": event.left_tenths})]
+    left = shown(after, event.left_tenths)
+    return [] if ended else [Notice("clock_stopped", slots={"left_tenths": left})]
 
 
 def _clock_set(before: Game, event: events.ClockSet, after: Game) -> list[Notice]:
@@ -249,8 +268,8 @@ def _unturned(before: Game, call: str | None, after: Game) -> Notice:
     """
     if after.period < before.period:
         return Notice("undone_start", slots=period_slots(before, before.period))
-    shown = None if after.owner is Owner.NONE else after.clock.left_tenths
-    slots = {"call": call, "left_tenths": shown, **period_slots(after, after.period)}
+    left = shown(after, after.clock.left_tenths)
+    slots = {"call": call, "left_tenths": left, **period_slots(after, after.period)}
     return Notice("undone_end", slots=slots)
 
 
@@ -276,7 +295,7 @@ def _put_back(before: Game, event: events.PutBackIn, after: Game) -> list[Notice
 
 
 def _marked(before: Game, event: events.Marked, after: Game) -> list[Notice]:
-    return [Notice("marked", slots={"left_tenths": event.left_tenths})]
+    return [Notice("marked", slots={"left_tenths": shown(after, event.left_tenths)})]
 
 
 ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] = {

@@ -124,6 +124,8 @@ NOTICE_KINDS: Final = _kinds("""
     undone_throw team number home guest
     undone_foul team number fouls
     undone_timeout team left
+    changed nth unit
+    of_period nth unit
     undone_end call nth unit left_tenths
     undone_start nth unit
     undone call home guest
@@ -133,6 +135,7 @@ NOTICE_KINDS: Final = _kinds("""
     starter team number
     tell_score home guest
     tell_time left_tenths nth unit
+    tell_period nth unit
     tell_team_fouls home guest
     tell_player_fouls team number fouls
     tell_timeouts home guest
@@ -140,6 +143,7 @@ NOTICE_KINDS: Final = _kinds("""
     tell_no_arrow
     board_score home guest
     board_clock left_tenths nth unit
+    board_period nth unit
     board_fouls home guest
     board_bonus team light
     board_timeouts home guest
@@ -164,6 +168,7 @@ REFUSAL_KINDS: Final = _kinds("""
     already_stopped
     already_dead
     no_period
+    no_clock
     clock_impossible left_tenths
     clock_is_that left_tenths
     period_not_over

@@ -12,6 +12,7 @@ from callout.game.state import (
     Game,
     Goal,
     Owed,
+    Owner,
     TimeoutLine,
 )
 from callout.game.terms import Offender, Team
@@ -118,6 +119,11 @@ def illegal_numbers(profile: Profile, numbers: Sequence[str]) -> tuple[str, ...]
     legal = frozenset(profile.legal_numbers())
     both = not profile.roster.zeros_together and {"0", "00"} <= set(numbers)
     return tuple(n for n in numbers if n not in legal or (both and n == "00"))
+
+
+def shown(game: Game, left_tenths: int) -> int | None:
+    """A time, where the table keeps a clock; None where it keeps none, and nobody knows."""
+    return None if game.owner is Owner.NONE else left_tenths
 
 
 def period_slots(game: Game, period: int) -> dict[str, object]:

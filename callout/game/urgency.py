@@ -104,6 +104,7 @@ URGENCIES: Final[Mapping[str, Urgency]] = MappingProxyType(
     # What belongs to no single call is said after what does.
     echo board_score         lasts
     echo board_clock         lasts
+    echo board_period        lasts
     echo board_fouls         lasts
     echo board_bonus         lasts
     echo board_timeouts      lasts

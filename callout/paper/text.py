@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
 
-from callout.game.questions import open_lines
-from callout.game.state import Charge, Game, Goal
+from callout.game.questions import open_lines, shown
+from callout.game.state import Charge, Game, Goal, Owner, TimeoutLine
 from callout.game.terms import Team
 from callout.table.clock import clock_text
 from callout.table.setup import Setup
@@ -41,11 +41,18 @@ def _head(seen: View, setup: Setup) -> list[str]:
     where = {"before": "before the game", "over": "game over"}.get(
         seen["phase"], f"period {seen['period']}, {seen['phase']}"
     )
-    clock = clock_text(seen["clock_tenths"])
+    kept = setup.owner is not Owner.NONE
+    clock = f", clock {clock_text(seen['clock_tenths'])}" if kept else ""
     return [
         f"{setup.home.name} {score['home']}, {setup.guest.name} {score['guest']}",
-        f"{setup.profile}, {setup.book.value} book; {where}, clock {clock}",
+        f"{setup.profile}, {setup.book.value} book; {where}{clock}",
     ]
+
+
+def _when(game: Game, line: Goal | Charge | TimeoutLine) -> str:
+    """The period and, where a clock is kept, what it showed."""
+    left = shown(game, line.left_tenths)
+    return f"P{line.period}" + ("" if left is None else f" {clock_text(left)}")
 
 
 def _by_period(title: str, periods: Sequence[View], total: View | None, setup: Setup) -> list[str]:
@@ -85,11 +92,7 @@ def _team(game: Game, seen: View, setup: Setup, team: Team) -> list[str]:
 
 
 def _timeouts(game: Game, seen: View, team: Team) -> str:
-    used = [
-        f"P{line.period} {clock_text(line.left_tenths)}"
-        for line in game.timeouts
-        if line.team is team
-    ]
+    used = [_when(game, line) for line in game.timeouts if line.team is team]
     left = seen["timeouts_left"][team.value]
     return f"Time-outs used: {', '.join(used) or 'none'}; left {left}"
 
@@ -107,11 +110,11 @@ def _open(game: Game, seen: View, setup: Setup) -> list[str]:
 
 def _numbers(game: Game, setup: Setup) -> Iterator[str]:
     for line in open_lines(game):
-        yield f"{setup.team(line.team).name}: {_what(line)}, number missing"
+        yield f"{setup.team(line.team).name}: {_what(game, line)}, number missing"
 
 
-def _what(line: Goal | Charge) -> str:
-    when = f"P{line.period} {clock_text(line.left_tenths)}"
+def _what(game: Game, line: Goal | Charge) -> str:
+    when = _when(game, line)
     if isinstance(line, Charge):
         return f"{when} foul"
     if line.free_throw:

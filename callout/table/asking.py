@@ -213,7 +213,8 @@ def _set_score(heard: Heard, game: Game, call: calls.SetScore) -> Question | Non
 
 
 def _set_clock(heard: Heard, game: Game, call: calls.SetClock) -> Question | None:
-    return _clock(heard, call.left_tenths)
+    # From where a clock that is not kept is put, nobody knows.
+    return None if game.owner is Owner.NONE else _clock(heard, call.left_tenths)
 
 
 def _adjust_clock(heard: Heard, game: Game, call: calls.AdjustClock) -> Question | None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from callout.game.answers import TOPICS, answers
 from callout.game.calls import Ask, EndPeriod, Foul, Score, Timeout, Tip
 from callout.game.notices import KINDS, Notice
+from callout.game.profile_file import load_profile
+from callout.game.state import Owner
 from callout.game.terms import Topic
 from callout.game.urgency import Rank
 
@@ -66,3 +68,9 @@ def test_what_is_open(running: Play) -> None:
     assert ask(running, Topic.OPEN).kind == "tell_nothing_open"
     running.take(Score(HOME, 2), Foul(GUEST), EndPeriod())
     assert ask(running, Topic.OPEN).slots == {"count": 2, "team": GUEST}
+
+
+def test_without_a_clock_the_time_is_the_period() -> None:
+    play = Play(load_profile("nfhs-2026"), Owner.NONE).start()
+    (told,) = answers(play.game, Ask(Topic.TIME), play.at())
+    assert (told.kind, told.slots) == ("tell_period", {"nth": 1, "unit": "quarter"})

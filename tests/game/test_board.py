@@ -9,6 +9,8 @@ from callout.game.board import board, board_between
 from callout.game.calls import EndPeriod, Foul, Score, Timeout, Tip
 from callout.game.choices import Light
 from callout.game.notice import KINDS
+from callout.game.profile_file import load_profile
+from callout.game.state import Owner
 
 from .play import GUEST, HOME, Play
 
@@ -25,6 +27,13 @@ def test_the_whole_board_is_read_in_its_order(running: Play) -> None:
         ("board_arrow", {"team": GUEST}),
     ]
     assert all(set(each.slots) == KINDS[each.kind] for each in found)
+
+
+def test_without_a_clock_the_board_shows_the_period() -> None:
+    play = Play(load_profile("nfhs-2026"), Owner.NONE).start()
+    found = board(play.game, play.at())[1]
+    assert (found.kind, found.slots) == ("board_period", {"nth": 1, "unit": "quarter"})
+    assert set(found.slots) == KINDS[found.kind]
 
 
 def test_a_board_that_marks_the_offenders_side(running: Play) -> None:

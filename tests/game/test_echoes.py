@@ -8,13 +8,18 @@ import pytest
 
 from callout.game import calls
 from callout.game.calls import (
+    AdjustClock,
     Call,
+    CheckClock,
     DeadBall,
     EndPeriod,
     Foul,
     HeldBall,
+    LastNumber,
+    MakeNumber,
     MakePoints,
     MakeTeam,
+    Mark,
     NoBasket,
     Number,
     OfficialTimeout,
@@ -41,7 +46,7 @@ from callout.game.events import BasketCancelled, NumberGiven, TakenBack
 from callout.game.notices import Notice
 from callout.game.profile_file import load_profile
 from callout.game.questions import period_slots
-from callout.game.state import Game
+from callout.game.state import Game, Owner
 from callout.game.terms import Award, FoulKind, Moment, Offender
 from callout.game.urgency import Rank
 
@@ -49,9 +54,9 @@ from .play import GUEST, HOME, Play
 
 
 def echo(play: Play, *taken: Call) -> Notice:
-    """The one echo of the last of these calls."""
+    """The one echo of the last of these calls, beside that something was changed."""
     play.take(*taken)
-    found = [notice for notice in play.notices if notice.rank is Rank.ECHO]
+    found = [n for n in play.notices if n.rank is Rank.ECHO and n.kind != "changed"]
     assert len(found) == 1, found
     return found[0]
 
@@ -389,3 +394,53 @@ def test_players(play: Play) -> None:
 def test_the_clock_that_turns_the_arrow_says_so(running: Play) -> None:
     running.take(Tip(HOME), EndPeriod(), StartClock())
     assert running.said() == ["period_started", "clock_started", "arrow"]
+
+
+# --- corrections: common practice, no source: a new entry and a changed one sound different ------
+
+
+def said(play: Play) -> list[tuple[str, object]]:
+    """The kinds of the newest notices, each with the number of its period, if it has one."""
+    return [(notice.kind, notice.slots.get("nth")) for notice in play.notices]
+
+
+@pytest.mark.parametrize("change", [MakeNumber("5"), MakeTeam(GUEST), MakePoints(3)])
+def test_what_is_changed_is_said_to_be(running: Play, change: Call) -> None:
+    running.take(Score(HOME, 2, "4"), change)
+    assert said(running) == [("changed", None), ("goal", None)]
+
+
+def test_a_number_that_was_open_is_no_change(running: Play) -> None:
+    running.take(Foul(HOME), Number("5"))
+    assert said(running) == [("foul", 1)]
+
+
+def test_what_belongs_to_another_period_names_it(youth: Play) -> None:
+    # Of the first half, corrected in the second: its count is the first half's (NFHS 4-19-13).
+    youth.take(Foul(HOME, "4"), Foul(HOME), EndPeriod()).start().take(EndPeriod()).start()
+    youth.take(Number("5"))
+    assert said(youth) == [("of_period", 1), ("foul", 1)]
+    youth.take(LastNumber(HOME, "foul", "10"))
+    assert said(youth) == [("changed", 1), ("foul", 1)]
+    assert youth.told("changed").slots["unit"] == "quarter"
+    youth.take(Foul(HOME, "7"), LastNumber(HOME, "foul", "11"))
+    assert said(youth) == [("changed", None), ("foul", 1)]
+
+
+def test_a_foul_before_the_period_in_which_it_counts_is_of_now() -> None:
+    # FIBA 41.1.3: one in an interval counts in the period to come.
+    play = Play(load_profile("fiba-2024")).start().take(EndPeriod(), Foul(HOME, "4"))
+    assert said(play.take(MakeNumber("5"))) == [("changed", None), ("foul", 1)]
+
+
+# --- no clock is kept ----------------------------------------------------------------------------
+
+
+def test_no_time_is_told_that_nobody_knows() -> None:
+    play = Play(load_profile("nfhs-2026"), Owner.NONE).start()
+    for call in (Timeout(HOME), Mark()):
+        play.take(call)
+        assert [n.slots.get("left_tenths") for n in play.notices] == [None] * len(play.notices)
+    assert play.told("marked")
+    for call in (CheckClock(4000), AdjustClock(50)):
+        assert play.refusal(call) == "no_clock"

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from callout.game.state import Owner
 from callout.paper.text import book_text
 from callout.table.roster import Player
 from tests.table.book import SETUP, Table
@@ -70,3 +71,13 @@ def test_a_game_before_its_first_call_is_an_empty_form() -> None:
     assert "Open: nothing" in lines
     assert "Arrow: none" in lines
     assert all(len(line) <= 100 for line in lines)
+
+
+def test_without_a_clock_no_time_stands_there() -> None:
+    setup = replace(NAMED, owner=Owner.NONE)
+    table = Table(setup)
+    table.say("start period", "home two", "home timeout")
+    text = book_text(table.game, setup, table.session.now().left_tenths)
+    assert ":" not in text.splitlines()[1]
+    assert "Time-outs used: P1; left 4" in text
+    assert "P1 basket of 2, number missing" in text

@@ -230,6 +230,7 @@ def test_where_no_clock_is_kept_the_end_of_a_period_is_not_asked_about() -> None
     book = Book(Owner.NONE)
     book.take(calls.StartPeriod())
     assert asked(book, calls.EndPeriod()) is None
+    assert asked(book, calls.SetClock(100)) is None
 
 
 def test_a_free_throw_needs_no_team_while_throws_are_owed(running: Book) -> None:

@@ -77,6 +77,8 @@ def put_to(game: Game, call: SetClock, at: At) -> Decision:
 
 def adjust(game: Game, call: AdjustClock, at: At) -> Decision:
     """Time is added or taken off."""
+    if game.owner is Owner.NONE:
+        return Refusal("no_clock")
     return _put(game, at.left_tenths + call.tenths, at)
 
 
@@ -94,6 +96,8 @@ def check(game: Game, call: CheckClock, at: At) -> Decision:
     """The gym's clock beside ours; where the gym's is the game's, ours follows it."""
     if game.phase in (Phase.BEFORE, Phase.OVER):
         return Refusal("no_period")
+    if game.owner is Owner.NONE:
+        return Refusal("no_clock")
     if call.left_tenths > game.profile.length_tenths(game.period):
         return Refusal("clock_impossible", slots={"left_tenths": call.left_tenths})
     compared = ClockChecked(call.left_tenths, at.left_tenths)
