@@ -118,7 +118,7 @@ def throws_awarded(game: Game, event: events.ThrowsAwarded) -> Game:
     thrown = tuple(done for done in game.thrown if done.foul != event.item)
     over = owed.left <= 0 or (event.award is Award.ONE_AND_ONE and _first_missed(game, owed))
     if over:
-        done = (owed,) if owed.taken else ()
+        done = (owed,) if owed.taken and event.award is not Award.NONE else ()
         return replace(game, owed=rest, thrown=(*thrown, *done))
     game = replace(game, thrown=thrown)
     charge = find(game, event.item)
