@@ -63,7 +63,8 @@ class Hands:
             "everywhere": keymap.everywhere,
             "pedal": keymap.pedal,
         }
-        self._taps = Taps(keymap.feel)
+        digits = [key for key, target in keymap.keys.items() if isinstance(target, str)]
+        self._taps = Taps(keymap.feel, [*digits, *(KEYPAD + each for each in digits)])
         self._presses = {
             source: Presses(self._maps[source], keymap.feel) for source in ("everywhere", "pedal")
         }
@@ -81,13 +82,16 @@ class Hands:
         """What follows from the time that has passed."""
         return [
             move
-            for source, presses in self._presses.items()
-            for move in self._moves(source, presses.tick(now_ns))
+            for source, felt in [
+                ("keys", self._taps.tick(now_ns)),
+                *((source, presses.tick(now_ns)) for source, presses in self._presses.items()),
+            ]
+            for move in self._moves(source, felt)
         ]
 
     def wake_ns(self) -> int | None:
         """When `tick` has something to tell next."""
-        wakes = (presses.wake_ns() for presses in self._presses.values())
+        wakes = [self._taps.wake_ns(), *(each.wake_ns() for each in self._presses.values())]
         return min((wake for wake in wakes if wake is not None), default=None)
 
     def _moves(self, source: str, felt: list[Felt]) -> Iterator[Move]:

@@ -29,6 +29,7 @@ RANGES: Final = {
     "long_ms": (100, 5_000),
     "stuck_ms": (1_000, 600_000),
     "repeat_ms": (0, 1_000),
+    "digit_ms": (0, 1_000),
 }
 """The settings of `Feel` that a file may give, and from where to where."""
 MOST_KEYS: Final = 200

@@ -35,6 +35,8 @@ class Feel:
     """A key held so long is told of: something lies on it."""
     repeat_ms: int = 100
     """Where nothing tells that a key comes up: the same key sooner than this is a repetition."""
+    digit_ms: int = 0
+    """The same of digits, for hands that tremble; 0, as in 44 the same key is meant twice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,19 +189,90 @@ class Presses:
         return self._alone(key)
 
 
-class Taps:
-    """The keys of a terminal, which tells nothing of their coming up."""
+FIRST_MS: Final = (200, 2_000)
+"""A key that is held repeats itself for the first time within these limits."""
+NEXT_MS: Final = (20, 60)
+"""And then at such a pace, at most desktops."""
+SLOWEST_MS: Final = 100
+"""And nowhere more slowly than this."""
 
-    def __init__(self, feel: Feel | None = None) -> None:
+
+class Taps:
+    """The keys of a terminal, which tells nothing of their coming up.
+
+    A key that is held must be one press. What may be its first repetition waits for SLOWEST_MS:
+    if another follows, both were repetitions; if none does, it was a press, with its own time.
+
+    In 44 or 11 the same digit is meant twice, and quick hands press it twice in 50 ms. So the same
+    digit is a repetition only where it keeps coming at the pace of one.
+
+    Source: the defaults of X.Org (660 ms, then every 40 ms), Linux's console (250, 92), macOS and
+    Windows (500, 30), from memory.
+    """
+
+    def __init__(self, feel: Feel | None = None, digits: Collection[str] = ()) -> None:
+        """`digits` are the keys that stand for one."""
         self.feel = feel or Feel()
+        self._digits = frozenset(digits)
         self._last: tuple[str, int] | None = None
+        self._waiting: Pressed | None = None
+        """What may be the first repetition of a key that is held."""
+        self._repeating = False
+        self._paced = 0
+        """How many times in a row a digit came at the pace of a repetition."""
 
     def feed(self, key: str, at_ns: int) -> list[Felt]:
-        """What is felt when a key is told of: a press, or nothing where it repeats itself."""
+        """What is felt when a key is told of; times never go back."""
+        felt = self.tick(at_ns)
         last, self._last = self._last, (key, at_ns)
-        if last and last[0] == key and at_ns - last[1] < self.feel.repeat_ms * MS:
+        if last and last[0] == key:
+            return felt + self._again(key, at_ns, (at_ns - last[1]) / MS)
+        self._repeating, self._paced = False, 0
+        return [*felt, *self._settle(), Pressed(key, at_ns)]
+
+    def tick(self, now_ns: int) -> list[Felt]:
+        """What is felt because time has passed."""
+        wake = self.wake_ns()
+        return self._settle() if wake is not None and wake <= now_ns else []
+
+    def wake_ns(self) -> int | None:
+        """When `tick` has something to tell next."""
+        return self._waiting.at_ns + self._slowest_ms * MS if self._waiting else None
+
+    @property
+    def _slowest_ms(self) -> int:
+        return min(SLOWEST_MS, self.feel.repeat_ms)
+
+    def _settle(self) -> list[Felt]:
+        """What waited was a press, as no repetition followed."""
+        waiting, self._waiting = self._waiting, None
+        return [waiting] if waiting else []
+
+    def _again(self, key: str, at_ns: int, after_ms: float) -> list[Felt]:
+        """What is felt of a key that comes again, so long after it came last."""
+        # Digits that a busy machine tells of at once show nothing of when they were pressed.
+        unknown = key in self._digits and after_ms < NEXT_MS[0]
+        held = self._repeating or (self._waiting is not None and not unknown)
+        self._repeating = held and after_ms < self._slowest_ms
+        if self._repeating:
+            self._waiting = None
             return []
-        return [Pressed(key, at_ns)]
+        felt = self._settle()
+        if self._is_repetition(key, after_ms):
+            return felt
+        pressed = Pressed(key, at_ns)
+        if FIRST_MS[0] <= after_ms <= FIRST_MS[1] and self._slowest_ms:
+            self._waiting = pressed
+            return felt
+        return [*felt, pressed]
+
+    def _is_repetition(self, key: str, after_ms: float) -> bool:
+        """Whether a key comes too soon to be meant again."""
+        if key not in self._digits:
+            return after_ms < self.feel.repeat_ms
+        self._paced = self._paced + 1 if NEXT_MS[0] <= after_ms <= NEXT_MS[1] else 0
+        self._repeating = self._paced > 1 and self.feel.repeat_ms > 0
+        return self._repeating or after_ms < self.feel.digit_ms
 
 
 def keys_of(gesture: str) -> tuple[str, ...]:

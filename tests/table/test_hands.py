@@ -71,6 +71,30 @@ def test_the_number_pad_does_what_its_twins_do() -> None:
     assert own.feed(Edge("keys", "kp_5", True, 1)) == [Act(STOP, 1)]
 
 
+@pytest.mark.parametrize("key", ["4", "kp_4", "x"])
+def test_a_quick_double_digit_at_the_terminal_is_two_digits(key: str) -> None:
+    """44 by hands that press twice in 70 ms; digits are known by what the keys stand for."""
+    own = hands(keys={"x": "4"})
+    told = [own.feed(Edge("keys", key, True, at * 10**6)) for at in (100, 170)]
+    assert told == [[Act("4", 100_000_000)], [Act("4", 170_000_000)]]
+
+
+def test_a_key_held_at_the_terminal_is_one_press() -> None:
+    own = hands()
+    moments = [0, 500, *range(530, 900, 30)]
+    moves = [move for at in moments for move in own.feed(Edge("keys", "u", True, at * 10**6))]
+    assert len(moves) == 1
+    assert own.wake_ns() is None
+
+
+def test_what_waits_to_be_no_repetition_is_due_in_time() -> None:
+    own = hands()
+    own.feed(Edge("keys", "space", True, 0))
+    assert own.feed(Edge("keys", "space", True, 400 * 10**6)) == []
+    assert own.wake_ns() == 500 * 10**6
+    assert own.tick(500 * 10**6) == [Act(STOP, 400 * 10**6)]
+
+
 def test_talk_lasts_as_long_as_its_key_is_held() -> None:
     table = hands(pedal={"a": Hand.TALK})
     assert table.feed(Edge("pedal", "a", True, 0)) == [Act(Hand.TALK, 0)]
