@@ -145,7 +145,8 @@ class LiveTable:
     def _on_line(self, line: str) -> None:
         """A call typed at the terminal; an empty line is the pedal of a held ear."""
         if line:
-            self._act(self.session.hear(self._typed.now(self._asks()), line, "key"), line)
+            words = self._typed.typed(line)
+            self._act(self.session.hear(self._typed.now(self._asks()), words, "key"), line)
         else:
             self._hands.set_talk(self._hands.once or not self._hands.talking)
 

@@ -13,6 +13,7 @@ from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.parser import Parser
 from callout.language.pattern import Patterns
 from callout.language.replies import Replies, load_replies
+from callout.language.typed import typed_words
 from callout.table.choosing import Group, read_menu
 from callout.table.keymap import KeyMap, default_keys
 from callout.table.kinds import ALL_KINDS
@@ -55,6 +56,10 @@ class Parsers:
     def now(self, asked: bool) -> Parser:
         """What reads the words that are said now, where a question is open or none."""
         return self.any if asked else self.always
+
+    def typed(self, line: str) -> str:
+        """The words of a line that somebody typed, who writes digits and commas."""
+        return typed_words(line, self.grammar.words)
 
     def without(self, lacking: Set[str]) -> Parsers:
         """The same without what holds one of these words."""

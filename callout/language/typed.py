@@ -1,0 +1,48 @@
+"""What people type in place of what they would say: digits, commas and full stops."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from callout.language.slots import Words
+
+NUMBER: Final = re.compile(
+    r"\b(?:(?P<minutes>\d{1,2}):(?P<seconds>[0-5]\d)|(?P<whole>\d{1,2})\.(?P<tenths>\d)"
+    r"|(?P<shirt>00)|0(?P<oh>\d)|(?P<count>[12]?\d{1,2}))\b(?!:\d|\.\d)"
+)
+"""A time, tenths of a second, a shirt of two zeros, seconds below ten, a whole number to 299."""
+
+MARKS: Final = re.compile(r"[,.;!?-]")
+"""What nobody says."""
+
+
+def typed_words(text: str, words: Words) -> str:
+    """The words that would be said for what was typed; what is no number stays as it is."""
+    said = NUMBER.sub(lambda number: _known(number, words), text)
+    return " ".join(MARKS.sub(" ", said).split())
+
+
+def _known(number: re.Match[str], words: Words) -> str:
+    try:
+        return _said(number, words)
+    except LookupError:
+        # A language need not have words for all of them.
+        return number[0]
+
+
+def _said(number: re.Match[str], words: Words) -> str:
+    clock = words.file.clock
+    match number.lastgroup:
+        case "count":
+            return words.count(int(number["count"]))
+        case "shirt":
+            return words.shirt("00")
+        case _ if clock is None:
+            return number[0]
+        case "oh":
+            return f"{clock.oh} {words.count(int(number['oh']))}"
+        case "seconds":
+            return words.clock(600 * int(number["minutes"]) + 10 * int(number["seconds"]))
+        case _:
+            return words.clock(10 * int(number["whole"]) + int(number["tenths"]))
