@@ -157,10 +157,12 @@ def test_the_keys_it_names_say_what_it_says() -> None:
             "t": "{team} timeout", "k": "sub waiting", "l": "subs in", "z": "shooting one",
             "x": "shooting two", "c": "shooting three", "v": "one and one", "u": "undo that",
             "y": "yes", "n": "no", "b": "dead ball", "h": "held ball", "m": "referee told",
-            "r": "say again"}  # fmt: skip
+            "r": "say again", "p n": "no basket", "p g": "{team} charge",
+            "p ]": "end game"}  # fmt: skip
     assert told.items() <= says.items()
     named = {key.lower() for key in re.findall(r"<kbd>(.*?)</kbd>", section("Keys and pedals"))}
-    assert named == set(told) | {"f", "j", "enter", "backspace", ":", "5", "page down"}
+    single = {key for gesture in told for key in gesture.split()}
+    assert named == single | {"f", "j", "enter", "backspace", ":", "?", "5", "page down"}
 
 
 def test_every_league_is_told_of() -> None:

@@ -18,9 +18,10 @@ from callout.table.announcer import speech_ms
 from callout.table.asking import KEY
 from callout.table.choosing import PAUSE_NS, Choosing, Switch
 from callout.table.clock import MachineTime, at, steady_ns
-from callout.table.hands import Act, Edge, Hands, LetGo, Move, Unknown
+from callout.table.hands import Act, Begun, Edge, Hands, LetGo, Move, Unknown
 from callout.table.key_file import read_keys
-from callout.table.keying import Keyed, Keying, Keys
+from callout.table.key_help import key_help
+from callout.table.keying import Keyed, Keying, Keys, KeyStep
 from callout.table.keymap import Hand, KeyMap
 from callout.table.presses import MS, Stuck
 from callout.table.reply import Reply
@@ -162,6 +163,9 @@ class LiveHands:
                     self.set_talk(False)
                 case Stuck():
                     yield f"<{move.key}>", self._session.key_trouble("key_stuck")
+                case Begun():
+                    step = KeyStep(self._keying, wants="listed")
+                    yield "<key>", self._session.key_told(step)
                 case Unknown():
                     yield f"<{move.key}>", self._session.key_trouble("key_unknown")
 
@@ -173,14 +177,27 @@ class LiveHands:
                 self.set_talk(self.once or not self.talking)
             case Hand.CHOOSE:
                 yield from self._choose(act.at_ns)
+            case Hand.HELP:
+                yield "<key>", self._help()
             case target:
-                asked = self._session.dialogue.question is not None
-                step = self._keys.press(self._keying, target, act.at_ns, asked)
+                step = self._keys.press(self._keying, target, act.at_ns, self._asked)
                 self._keying = step.keying
                 yield from self._take(step.calls)
                 told = self._session.key_told(step)
                 if told.said:
                     yield "<key>", told
+
+    @property
+    def _asked(self) -> bool:
+        return self._session.dialogue.question is not None
+
+    def _help(self) -> Reply:
+        """What may be pressed or said now; of a call that waits for more, what it wants."""
+        if waiting := self._keying.pattern:
+            step = KeyStep(self._keying, wants=waiting.places[0].kind)
+            return self._session.key_told(step)
+        told = key_help(self._switch, self._hands.keymap, self._keying.team, self._asked)
+        return self._session.tell(told, tone="")
 
     def _take(self, made: Sequence[Keyed]) -> Iterator[Did]:
         """Makes calls, each at the moment when its key came down."""
@@ -189,8 +206,7 @@ class LiveHands:
             yield keyed.text, self._session.take(keyed.call, KEY, moment)
 
     def _choose(self, at_ns: int) -> Iterator[Did]:
-        asked = self._session.dialogue.question is not None
-        step = self._switch.press(self._choosing, at_ns, asked)
+        step = self._switch.press(self._choosing, at_ns, self._asked)
         self._choosing = step.choosing
         yield from self._take(step.calls)
         yield from self._read()

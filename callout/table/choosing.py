@@ -6,7 +6,7 @@ then the number itself, among those on the team's list. What may not be called n
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
@@ -112,6 +112,17 @@ class Switch:
         if choosing.at + 1 >= ROUNDS * len(choosing.offers):
             return Choosing()
         return replace(choosing, at=choosing.at + 1, since_ns=at_ns)
+
+    def group(self, team: Team | None, asked: bool) -> Iterator[tuple[str, Pattern | Team]]:
+        """What may be called now, each by its label, with places still open as in the menu."""
+        name = "asked" if asked else "team" if team else "first"
+        for label, leads in self.menu[name].items():
+            if isinstance(leads, Pattern):
+                pattern = _of_team(leads, team)
+                if pattern.places or self._allowed(pattern):
+                    yield label, leads
+            elif label == TEAM:
+                yield from ((self.replies.team_names[each], each) for each in Team)
 
     # --- what is read --------------------------------------------------------------------------
 

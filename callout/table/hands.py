@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from callout.table.keymap import Hand, KeyMap, Target
+from callout.table.keying import WAIT_NS
+from callout.table.keymap import Hand, KeyMap, Target, two_keys
 from callout.table.presses import LONG, Felt, Pressed, Presses, Released, Stuck, Taps, keys_of
 
 KEYPAD: Final = "kp_"
@@ -50,7 +51,12 @@ class Unknown:
     key: str
 
 
-Move = Act | LetGo | Unknown | Stuck
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """The first of two keys was pressed: which is the other?"""
+
+
+Move = Act | LetGo | Unknown | Stuck | Begun
 
 
 class Hands:
@@ -65,18 +71,26 @@ class Hands:
         }
         digits = [key for key, target in keymap.keys.items() if isinstance(target, str)]
         self._taps = Taps(keymap.feel, [*digits, *(KEYPAD + each for each in digits)])
+        self._firsts = {two[0] for two in map(two_keys, keymap.keys) if two}
+        self._begun: Pressed | None = None
+        """The first of two keys, once it was pressed."""
         self._presses = {
             source: Presses(self._maps[source], keymap.feel) for source in ("everywhere", "pedal")
         }
 
     def feed(self, edge: Edge) -> list[Move]:
         """What follows from a key of a device."""
-        presses = self._presses.get(edge.source)
+        key, presses = self._key(edge), self._presses.get(edge.source)
         if presses is None:
-            felt = self._taps.feed(edge.key, edge.at_ns) if edge.down else []
+            felt = self._taps.feed(key, edge.at_ns) if edge.down else []
         else:
-            felt = presses.feed(edge.key, edge.down, edge.at_ns)
+            felt = presses.feed(key, edge.down, edge.at_ns)
         return list(self._moves(edge.source, felt))
+
+    def _key(self, edge: Edge) -> str:
+        """The key, whether Caps Lock is on or not; a capital that stands in the map is itself."""
+        single = len(edge.key) == 1 and not self._is_ours(edge.source, edge.key)
+        return edge.key.lower() if single else edge.key
 
     def tick(self, now_ns: int) -> list[Move]:
         """What follows from the time that has passed."""
@@ -110,14 +124,35 @@ class Hands:
 
     def _pressed(self, source: str, pressed: Pressed) -> Iterator[Move]:
         keys, gesture = self._maps[source], pressed.gesture
-        target = keys.get(gesture)
-        if target is None and source == "keys":
-            target = keys.get(gesture.removeprefix(KEYPAD))
-        if target is not None:
+        if source == "keys":
+            yield from self._tapped(pressed)
+        elif (target := keys.get(gesture)) is not None:
             yield Act(target, pressed.at_ns)
         elif source != "everywhere":
             # Elsewhere people type what is none of the table's business.
             yield Unknown(gesture)
 
+    def _tapped(self, pressed: Pressed) -> Iterator[Move]:
+        """What a key of the terminal stands for, alone or after the first of two."""
+        keys, key = self.keymap.keys, pressed.gesture
+        begun, self._begun = self._begun, None
+        if begun and pressed.at_ns - begun.at_ns > WAIT_NS:
+            begun = None
+        target = keys.get(f"{begun.gesture} {key}") if begun else None
+        if target is None and key in self._firsts:
+            self._begun = pressed
+            yield Begun()
+            return
+        if target is None:
+            # The second of none says what it always does: the clock's keys must work.
+            target = keys.get(key, keys.get(key.removeprefix(KEYPAD)))
+        if target is None:
+            yield Unknown(key)
+        elif not (begun and target is Hand.CLEAR):
+            yield Act(target, pressed.at_ns)
+
     def _is_ours(self, source: str, key: str) -> bool:
-        return any(key in keys_of(gesture.removesuffix(LONG)) for gesture in self._maps[source])
+        return any(
+            key in (two_keys(gesture) or keys_of(gesture.removesuffix(LONG)))
+            for gesture in self._maps[source]
+        )

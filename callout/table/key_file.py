@@ -1,6 +1,7 @@
 """A person's own keys, from a TOML file, checked and with the line of every mistake.
 
-A file has three tables, each `key = "what it says"`: `[keys]` for the terminal of the game,
+A file has three tables, each `key = "what it says"`: `[keys]` for the terminal of the game, where
+`"p g"` are two keys one after another and Caps Lock counts only for letters given as capitals,
 `[everywhere]` for keys that count whichever window has the focus, `[pedal]` for one device alone.
 What a key says is a call in words (`"home two"`), one with places left open (`"{team} two"`), a
 list of calls of which the first that may be made is, or one of the words of `Hand`.
@@ -19,7 +20,7 @@ from callout.game.terms import Team
 from callout.language.grammar import Grammar, Scope
 from callout.language.pattern import Pattern, PatternError, Patterns
 from callout.reading import read_toml
-from callout.table.keymap import DIGITS, Hand, KeyMap, Target, default_keys, is_key
+from callout.table.keymap import DIGITS, Hand, KeyMap, Target, default_keys, is_key, two_keys
 from callout.table.presses import LONG, keys_of
 
 _TABLES: Final = ("keys", "everywhere", "pedal")
@@ -88,9 +89,8 @@ class _Reader:
                 own[key] = self._target(table, key, value)
                 self._check_owner(table, key, own[key])
         if table == "keys":
-            # A call that has a key of one's own has lost the one it had.
-            kept = {k: t for k, t in self.map.keys.items() if t not in own.values()}
-            own = {**kept, **own}
+            own = {**self._kept(own), **own}
+            self._check_firsts(own)
         match table:
             case "keys":
                 self.map = replace(self.map, keys=own)
@@ -99,11 +99,33 @@ class _Reader:
             case _:
                 self.map = replace(self.map, pedal=own)
 
+    def _kept(self, own: dict[str, Target]) -> dict[str, Target]:
+        """The keys of the language beside one's own.
+
+        A call that has a key of one's own has lost the one it had, and a key that says something
+        itself is no longer the first of two.
+        """
+        return {
+            key: target
+            for key, target in self.map.keys.items()
+            if target not in own.values() and (two_keys(key) or [""])[0] not in own
+        }
+
+    def _check_firsts(self, own: dict[str, Target]) -> None:
+        for key in own:
+            first = (two_keys(key) or [""])[0]
+            if first in own:
+                what = f"expected a first key that says nothing by itself, got {first!r}"
+                raise self._error("keys", key, what)
+
     def _check_key(self, table: str, gesture: str) -> None:
-        names = keys_of(gesture)
+        two = two_keys(gesture) if table == "keys" else None
+        names = two or keys_of(gesture)
         for name in names:
             if not is_key(name):
                 raise self._error(table, gesture, f"expected a key, got {name!r}")
+        if two:
+            return
         if len(set(names)) < len(names):
             raise self._error(table, gesture, f"expected each key once, got {gesture!r}")
         if gesture.endswith(LONG) and len(names) > 1:

@@ -11,7 +11,7 @@ from typing import Final
 from callout.game.terms import Team
 from callout.language.grammar import Grammar
 from callout.language.pattern import Pattern, Patterns
-from callout.table.presses import Feel
+from callout.table.presses import LONG, Feel
 
 
 class Hand(Enum):
@@ -31,6 +31,8 @@ class Hand(Enum):
     """Takes the choice just read: the one switch."""
     TYPE = "type"
     """Begins a line to be typed in words; at a terminal."""
+    HELP = "help"
+    """Says what may be pressed or said now."""
 
 
 Target = Hand | Team | str | tuple[Pattern, ...]
@@ -48,6 +50,7 @@ HANDS: Final[Mapping[str, Target]] = {
     "/": Hand.TAP,
     "pagedown": Hand.CHOOSE,
     ":": Hand.TYPE,
+    "?": Hand.HELP,
     **{digit: digit for digit in DIGITS},
 }
 """The keys that make no call by themselves."""
@@ -69,10 +72,13 @@ KEY: Final = re.compile(r"f([1-9]|1\d|2[0-4])|(kp|btn)_\w+|[!-~]")
 
 @dataclass(frozen=True)
 class KeyMap:
-    """What the keys of a table say, by gesture: `a`, `a long` or `a+b`."""
+    """What the keys of a table say, by gesture: `a`, `a long`, `a+b`, or `a b` one after another.
+
+    No key of a language is a capital letter, so that Caps Lock turns no call into another one.
+    """
 
     keys: Mapping[str, Target]
-    """Of the terminal of the game."""
+    """Of the terminal of the game; no key says anything itself that is the first of two."""
     everywhere: Mapping[str, Target] = field(default_factory=dict)
     """Of the whole keyboard, whichever window has the focus."""
     pedal: Mapping[str, Target] = field(default_factory=dict)
@@ -83,6 +89,12 @@ class KeyMap:
     def find(self, wanted: Target) -> str | None:
         """A key of the terminal for something, if it has one."""
         return next((key for key, target in self.keys.items() if target == wanted), None)
+
+
+def two_keys(gesture: str) -> tuple[str, str] | None:
+    """Two keys that are pressed one after another, if the gesture is that."""
+    first, _, second = gesture.partition(" ")
+    return (first, second) if second and not gesture.endswith(LONG) else None
 
 
 def default_keys(grammar: Grammar, patterns: Patterns) -> KeyMap:

@@ -32,6 +32,7 @@ TALK_KINDS: Final[Mapping[str, frozenset[str]]] = {
     "key_wants": frozenset({"wants"}),
     "key_unknown": frozenset(),
     "key_stuck": frozenset(),
+    "help": frozenset({"text"}),
     "not_recorded": frozenset({"why"}),
     "again": frozenset({"text"}),
     "nothing_said": frozenset(),

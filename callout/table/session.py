@@ -65,9 +65,9 @@ class Session:
             reply += self._say(Sort.NOTICE, notice)
         return reply
 
-    def tell(self, notice: Notice) -> Reply:
+    def tell(self, notice: Notice, tone: str = "attention") -> Reply:
         """Says what happened beside the game: to the ear, the voice, a copy."""
-        return self._say(Sort.NOTICE, notice, tone="attention")
+        return self._say(Sort.NOTICE, notice, tone=tone)
 
     # --- what comes in ----------------------------------------------------------------------
 

@@ -70,7 +70,7 @@ def test_a_game_is_kept_by_the_keys_of_a_terminal(terminal: Live) -> None:
     terminal.wait_for("0 entries")
     terminal.press("\t")
     terminal.wait_for("Running")
-    terminal.press("fp")
+    terminal.press("f\x1b[D")
     terminal.wait_for("Home control")
     terminal.press("fs5\r")
     terminal.wait_for("Home two, number five")

@@ -8,9 +8,10 @@ from typing import Any
 import pytest
 
 from callout.game.terms import Team
-from callout.table.hands import Act, Edge, Hands, LetGo, Unknown
-from callout.table.keying import Keying, Keys
-from callout.table.keymap import Hand, KeyMap, Target
+from callout.language.grammar import language_folder, load_grammar
+from callout.table.hands import Act, Begun, Edge, Hands, LetGo, Move, Unknown
+from callout.table.keying import WAIT_NS, Keying, Keys
+from callout.table.keymap import Hand, KeyMap, Target, two_keys
 from callout.table.presses import Stuck
 from callout.table.words import keys_of, patterns_of
 
@@ -93,6 +94,85 @@ def test_what_waits_to_be_no_repetition_is_due_in_time() -> None:
     assert own.feed(Edge("keys", "space", True, 400 * 10**6)) == []
     assert own.wake_ns() == 500 * 10**6
     assert own.tick(500 * 10**6) == [Act(STOP, 400 * 10**6)]
+
+
+# --- letters: Caps Lock, and two keys one after another -------------------------------------------
+
+LANGUAGES = sorted(path.parent.name for path in language_folder("en").parent.glob("*/calls"))
+
+
+def taps(table: Hands, *keys: str) -> list[Move]:
+    """What comes of keys of the terminal, a second apart."""
+    edges = [Edge("keys", key, True, nth * 10**9) for nth, key in enumerate(keys, start=1)]
+    return [move for edge in edges for move in table.feed(edge)]
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_caps_lock_changes_no_call(language: str) -> None:
+    keymap = keys_of(load_grammar(language_folder(language)))
+    letters = [key for key in keymap.keys if len(key) == 1 and key.isalpha()]
+    assert len(letters) > 15
+    for key in [*letters, "p"]:
+        assert taps(Hands(keymap), key.upper(), "enter") == taps(Hands(keymap), key, "enter")
+    for gesture in keymap.keys:
+        if two := two_keys(gesture):
+            shifted = taps(Hands(keymap), *(key.upper() if len(key) == 1 else key for key in two))
+            assert shifted == taps(Hands(keymap), *two)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_heavy_call_is_one_slip_away_from_a_common_one(language: str) -> None:
+    """Neighbours: as on the keyboards of most languages, `p` at the right end of its row."""
+    keymap = keys_of(load_grammar(language_folder(language)))
+    assert [key for key in keymap.keys if key != key.lower()] == []
+    pairs = [two for two in map(two_keys, keymap.keys) if two]
+    for first, second in pairs:
+        assert first not in keymap.keys
+        assert second not in (*"ol[;0-", "f", "j", *"0123456789", "enter", "space", "tab")
+
+
+def test_rare_and_heavy_calls_want_two_keys() -> None:
+    names = (
+        "own basket", "flagrant", "disqualifying", "unsportsmanlike", "intentional", "violation",
+        "end game", "no basket", "pause", "charge", "coach", "bench", "put that back",
+    )  # fmt: skip
+    keymap = keys_of(GRAMMAR).keys
+    texts = {target[0].text: key for key, target in keymap.items() if isinstance(target, tuple)}
+    for name in names:
+        keys = [key for text, key in texts.items() if name in text]
+        assert keys
+        assert all(two_keys(key) for key in keys)
+
+
+def test_caps_lock_changes_no_key_of_one_s_own_either() -> None:
+    table = hands(keys={"x": STOP}, everywhere={"s": START, "s long": STOP}, pedal={"a": STOP})
+    assert taps(table, "X") == [Act(STOP, 10**9)]
+    assert table.feed(Edge("everywhere", "S", True, 2 * 10**9)) == []
+    assert table.feed(Edge("everywhere", "S", False, 2_200_000_000)) == []
+    assert table.tick(3 * 10**9) == [Act(START, 2 * 10**9)]
+    own = hands(keys={"x": STOP, "X": START})
+    assert taps(own, "X", "x") == [Act(START, 10**9), Act(STOP, 2 * 10**9)]
+
+
+def test_two_keys_one_after_another_are_one_call() -> None:
+    charge = keys_of(GRAMMAR).keys["p g"]
+    assert taps(hands(), "p", "g") == [Begun(), Act(charge, 2 * 10**9)]
+    assert taps(hands(keys={"p kp_5": STOP}), "p", "kp_5") == [Begun(), Act(STOP, 2 * 10**9)]
+
+
+def test_what_is_no_second_key_says_what_it_always_does() -> None:
+    assert taps(hands(), "p", "space") == [Begun(), Act(STOP, 2 * 10**9)]
+    assert taps(hands(), "p", "f12", "g")[1:] == [Unknown("f12"), *taps(hands(), "", "", "g")[2:]]
+    assert taps(hands(), "p", "kp_5") == [Begun(), Act("5", 2 * 10**9)]
+    assert taps(hands(), "p", "p", "g")[:2] == [Begun(), Begun()]
+
+
+def test_the_first_of_two_keys_is_forgotten() -> None:
+    foul = keys_of(GRAMMAR).keys["g"]
+    assert taps(hands(), "p", "backspace", "g") == [Begun(), Act(foul, 3 * 10**9)]
+    table = hands()
+    table.feed(Edge("keys", "p", True, 0))
+    assert table.feed(Edge("keys", "g", True, WAIT_NS + 1)) == [Act(foul, WAIT_NS + 1)]
 
 
 def test_talk_lasts_as_long_as_its_key_is_held() -> None:

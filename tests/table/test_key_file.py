@@ -64,6 +64,15 @@ def test_own_keys_say_what_a_voice_would(read: Read) -> None:
     assert found.pedal == {"a": Hand.TALK, "a+b": Team.HOME}
 
 
+def test_two_keys_one_after_another(read: Read) -> None:
+    found = read('[keys]\n"p g" = "mark that"\n"§ 1" = "home two"\n'.replace("§", "f9"))
+    assert found.keys["p g"] == (PATTERNS.read("mark that"),)
+    assert found.keys["f9 1"] == (PATTERNS.read("home two"),)
+    assert "p m" not in found.keys
+    alone = read('[keys]\np = "home two"\n')
+    assert [key for key in alone.keys if key.startswith("p ")] == []
+
+
 def test_a_call_that_is_given_a_key_of_one_s_own_has_lost_the_other(read: Read) -> None:
     found = read('[keys]\nx = "stop clock"\n')
     assert "space" not in found.keys
@@ -86,6 +95,13 @@ def test_a_call_that_is_given_a_key_of_one_s_own_has_lost_the_other(read: Read) 
          "expected keys together or one held long, got 'a+b long'"),
         ('[keys]\n"a+b" = "undo that"\n', 2, "expected a single key"),
         ('[keys]\n"a long" = "undo that"\n', 2, "expected a single key"),
+        ('[keys]\n"p §" = "undo that"\n', 2, "expected a key, got '§'"),
+        ('[keys]\n"p g m" = "undo that"\n', 2, "expected a key, got 'g m'"),
+        ('[pedal]\n"a b" = "undo that"\n', 2, "expected a key, got 'a b'"),
+        ('[keys]\n"s g" = "undo that"\n', 2,
+         "expected a first key that says nothing by itself, got 's'"),
+        ('[keys]\np = "home two"\n"p g" = "undo that"\n', 3,
+         "expected a first key that says nothing by itself, got 'p'"),
         ('[keys]\nx = "talk"\n', 2, "expected 'tap to talk'"),
         ('[pedal]\na = "type"\n', 2, "expected a sign of [keys] to type with"),
         ('[keys]\nx = "undo that"\nz = "undo  that"\n', 3,

@@ -24,10 +24,11 @@ FOUL = calls.Foul(Team.HOME, foul=FoulKind.TECHNICAL, on=Offender.COACH)
 
 
 def press(keys: str, asked: bool = False, hands: Keys = KEYS) -> tuple[list[Call], list[KeyStep]]:
-    """The calls of keys pressed a second apart, and each key's step."""
+    """The calls of keys pressed a second apart, and each key's step; `p-g` is P, then G."""
     keying, made, steps = Keying(), list[Call](), list[KeyStep]()
     for at, key in enumerate(keys.split(), start=1):
-        step = hands.press(keying, MAP.keys[key], at * 10**9, asked)
+        gesture = key if key == "-" else key.replace("-", " ")
+        step = hands.press(keying, MAP.keys[gesture], at * 10**9, asked)
         keying = step.keying
         made += [keyed.call for keyed in step.calls]
         steps.append(step)
@@ -47,8 +48,8 @@ def press(keys: str, asked: bool = False, hands: Keys = KEYS) -> tuple[list[Call
         ("w 5 enter", [calls.Shot(True), calls.Number("5")]),
         ("5 w", [calls.Shot(True, number="5")]),
         ("f q", [calls.Shot(False, Team.HOME)]),
-        ("f L 5 enter 1 2 enter", [calls.Substitution(Team.HOME, "5", "12")]),
-        ("L 5 enter f 1 2 enter", [calls.Substitution(Team.HOME, "5", "12")]),
+        ("f p-, 5 enter 1 2 enter", [calls.Substitution(Team.HOME, "5", "12")]),
+        ("p-, 5 enter f 1 2 enter", [calls.Substitution(Team.HOME, "5", "12")]),
         ("; 4 2 7 enter", [calls.SetClock(2_670)]),
         ("; 8 . 3 enter", [calls.SetClock(83)]),
         ("4 2 7 ;", [calls.SetClock(2_670)]),
@@ -56,13 +57,16 @@ def press(keys: str, asked: bool = False, hands: Keys = KEYS) -> tuple[list[Call
         ("# f 4 2 enter", [calls.SetScore(Team.HOME, 42)]),
         ("* 5 enter 1 1 enter", [calls.DoubleFoul("5", "11")]),
         ("~ f j", [calls.LastTeam(Team.HOME, Team.GUEST)]),
-        ("f C i", [FOUL]),
-        ("C f i", [FOUL]),
+        ("f p-c i", [FOUL]),
+        ("p-c f i", [FOUL]),
         ("% d", [calls.MakePoints(3)]),
         ("k", [calls.SubWaiting()]),
         ("f k", [calls.SubWaiting(Team.HOME)]),
         ("f space s", [calls.StopClock(), calls.Score(Team.HOME, 2)]),
-        ("L f 5 space enter 7 enter", [calls.StopClock(), calls.Substitution(Team.HOME, "5", "7")]),
+        (
+            "p-, f 5 space enter 7 enter",
+            [calls.StopClock(), calls.Substitution(Team.HOME, "5", "7")],
+        ),
         ("f 5 backspace s", []),
         ("f backspace space", [calls.StopClock()]),
     ],
@@ -79,12 +83,12 @@ def test_a_number_answers_what_is_asked() -> None:
     ("keys", "wants"),
     [
         ("s", "team"),
-        ("L", "team"),
-        ("L f", "shirt"),
-        ("L f 5 enter", "shirt"),
+        ("p-,", "team"),
+        ("p-, f", "shirt"),
+        ("p-, f 5 enter", "shirt"),
         (";", "clock"),
         ("+", "count"),
-        ("f C", "listed"),
+        ("f p-c", "listed"),
     ],
 )
 def test_what_is_missing_is_asked_for(keys: str, wants: str) -> None:
@@ -108,7 +112,7 @@ def test_what_is_missing_is_asked_for(keys: str, wants: str) -> None:
         "- 9 9 enter",
         "7 7 7 f s",
         "1 2 3 4 5",
-        "f C enter",
+        "f p-c enter",
         "4 . 7 f s",
         "pagedown",
     ],
@@ -124,7 +128,7 @@ def test_a_wrong_number_can_be_typed_again() -> None:
 
 
 def test_a_call_has_the_time_of_the_key_that_says_what_it_is() -> None:
-    _, steps = press("f L 5 enter 1 2 enter")
+    _, steps = press("f p-, 5 enter 1 2 enter")
     (keyed,) = steps[-1].calls
     assert keyed.at_ns == 2 * 10**9
     _, steps = press("f s")
@@ -155,7 +159,7 @@ def test_a_time_is_typed_as_the_clock_shows_it(tenths: int) -> None:
 
 @given(st.lists(st.sampled_from(sorted(MAP.keys)), max_size=30))
 def test_any_keys_at_all_make_calls_or_are_told_of(keys: list[str]) -> None:
-    made, steps = press(" ".join(keys))
+    made, steps = press(" ".join(key.replace(" ", "-") for key in keys))
     clock = ("tab", "space", "b")
     assert sum(key in clock for key in keys) == sum(
         isinstance(call, calls.StartClock | calls.StopClock | calls.DeadBall) for call in made
@@ -164,7 +168,7 @@ def test_any_keys_at_all_make_calls_or_are_told_of(keys: list[str]) -> None:
 
 
 def test_the_keys_of_hands_and_calls_are_all_kept() -> None:
-    assert len(MAP.keys) == len(GRAMMAR.keys()) + 18
+    assert len(MAP.keys) == len(GRAMMAR.keys()) + 19
     assert MAP.find(Hand.DONE) == "enter"
     assert MAP.find(Hand.TALK) is None
     targets: list[Target] = list(MAP.keys.values())
