@@ -10,6 +10,7 @@ from typing import Annotated, Optional
 
 import typer
 
+from callout.edges.signals import ended_in_order
 from callout.errors import CalloutError, why
 from callout.plain import plain
 
@@ -102,8 +103,7 @@ def live(
 
     outlets = Outlets(
         voice=voice, headset=headset or None, ears=ears, loudspeaker=loudspeaker or None,
-        talk_over=talk_over,
-    )  # fmt: skip
+        talk_over=talk_over)  # fmt: skip
     status = run(
         game, setup=setup, ear=ear, outlets=outlets, microphone=microphone or None, screen=screen,
         keys=keys, copy_to=copy_to, language=language, model=model,
@@ -281,7 +281,8 @@ def main() -> None:
             # A file's name may hold what the terminal cannot show; in JSON this is an escape.
             stream.reconfigure(errors="backslashreplace")
     try:
-        app(prog_name="callout")
+        with ended_in_order():
+            app(prog_name="callout")
     except CalloutError as error:
         print(f"callout: {error}", file=sys.stderr)
         sys.exit(2)

@@ -7,8 +7,19 @@ import pty
 import re
 import select
 import subprocess
+import sys
 import time
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
+
+OWN = """
+import fcntl, os, signal, sys, termios
+fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+signal.signal(signal.SIGINT, signal.SIG_DFL)
+os.execvp(sys.argv[1], sys.argv[1:])
+"""
+"""Makes the terminal the program's own, so that Ctrl-C, Ctrl-Z and a closed window reach it; and
+Ctrl-C is heard even where the tests themselves run in the background."""
 
 
 class Terminal:
@@ -19,8 +30,8 @@ class Terminal:
     ) -> None:
         self.ours, theirs = pty.openpty()
         self.process = subprocess.Popen(
-            command, stdin=theirs, stdout=theirs, stderr=theirs, env=environment,
-            start_new_session=True,
+            [sys.executable, "-S", "-c", OWN, *command], stdin=theirs, stdout=theirs, stderr=theirs,
+            env=environment, start_new_session=True,
         )  # fmt: skip
         os.close(theirs)
         self.shown = ""
@@ -29,11 +40,43 @@ class Terminal:
         """Send what keys send."""
         os.write(self.ours, text.encode())
 
-    def wait_for(self, pattern: str, seconds: float = 60.0) -> None:
-        """Until that is shown, after what was waited for before."""
+    def wait_for(self, pattern: str, seconds: float = 20.0) -> str:
+        """Until that is shown, after what was waited for before; what is shown up to its end."""
         end = time.monotonic() + seconds
         while not (found := re.search(pattern, self.shown)):
             assert time.monotonic() < end, f"expected {pattern!r}, got {self.shown!r}"
-            if select.select([self.ours], [], [], 0.1)[0]:
-                self.shown += os.read(self.ours, 4096).decode()
-        self.shown = self.shown[found.end() :]
+            if not self._read(0.1):
+                raise AssertionError(f"expected {pattern!r}, ended after {self.shown!r}")
+        before, self.shown = self.shown[: found.end()], self.shown[found.end() :]
+        return before
+
+    def rest(self) -> str:
+        """What else is shown until the program has ended."""
+        while self._read(0.1):
+            if self.process.poll() is not None and not select.select([self.ours], [], [], 0)[0]:
+                break
+        rest, self.shown = self.shown, ""
+        return rest
+
+    def _read(self, seconds: float) -> bool:
+        """Take what is shown; False once there is nobody who could show more."""
+        if select.select([self.ours], [], [], seconds)[0]:
+            try:
+                self.shown += os.read(self.ours, 4096).decode("utf-8", "replace")
+            except OSError:
+                return False
+        return True
+
+    def close_window(self) -> None:
+        """End the terminal under the program, as when its window is closed."""
+        if self.ours >= 0:
+            os.close(self.ours)
+            self.ours = -1
+
+    def kill(self) -> None:
+        """End the program, however that is."""
+        if self.process.poll() is None:
+            with suppress(ProcessLookupError):
+                os.killpg(self.process.pid, 9)
+        self.process.wait()
+        self.close_window()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
@@ -10,6 +11,7 @@ from callout.edges.live_table import LiveTable
 from callout.edges.live_voice import Outlets
 from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.player import EARS
+from callout.edges.signals import end_no_more
 from callout.edges.vocabulary import model_words
 from callout.errors import CalloutError
 from callout.language.grammar import language_folder, load_grammar
@@ -68,8 +70,10 @@ def live(
                 table.listen(recognizer, microphone, ear, lacking)
             table.run(typed=keys == TYPED)
         except KeyboardInterrupt:
-            print("The game is kept. To go on: callout live", plain(str(game)), file=sys.stderr)
+            with suppress(OSError):  # The terminal's window may be closed.
+                print("The game is kept. To go on: callout live", plain(str(game)), file=sys.stderr)
         finally:
+            end_no_more()
             table.close()
     return 0
 

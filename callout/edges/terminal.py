@@ -5,8 +5,10 @@ Nothing here is told by colour alone, and nothing need be read to keep the game.
 
 from __future__ import annotations
 
+import os
 from collections import deque
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from typing import Any, Final
 
 from rich.align import Align
@@ -15,6 +17,7 @@ from rich.live import Live
 from rich.table import Table
 from rich.text import Text
 
+from callout.edges.signals import hold_terminal
 from callout.table.clock import clock_text
 
 View = Mapping[str, Any]
@@ -27,6 +30,10 @@ LATEST: Final = 3
 """So many calls are shown."""
 
 SIDES: Final = ("home", "guest")
+
+LEAVE: Final = "\x1b[?25h\x1b[?1049l"
+"""Show the cursor, and the screen that was there before. Source: xterm's control sequences."""
+COME_BACK: Final = "\x1b[?1049h\x1b[?25l"
 
 DIGITS: Final = {
     "0": ("###", "# #", "# #", "# #", "###"),
@@ -143,6 +150,7 @@ class Board:
         self._live = Live(console=console, screen=True, auto_refresh=False, redirect_stdout=False,
                           redirect_stderr=False)  # fmt: skip
         self._live.start()
+        self._let_go = hold_terminal(self._leave, self._come_back)
 
     def called(self, words: str, reply: str) -> None:
         """A call, and its answer, to be shown among the latest."""
@@ -156,6 +164,21 @@ class Board:
             self._drawn = now
             self._live.update(screen(view, self._names, self._latest, self.ear), refresh=True)
 
+    def _leave(self) -> None:
+        self._send(LEAVE)
+
+    def _come_back(self) -> None:
+        self._send(COME_BACK)
+        self._drawn = None
+
+    def _send(self, text: str) -> None:
+        # Not by the console, which may be at work: the program is stopped between two steps.
+        with suppress(OSError):
+            os.write(self._live.console.file.fileno(), text.encode())
+
     def close(self) -> None:
         """The terminal as it was before."""
-        self._live.stop()
+        self._let_go()
+        # The window may be closed already.
+        with suppress(OSError):
+            self._live.stop()

@@ -7,8 +7,10 @@ import select
 import sys
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any, Final
 
+from callout.edges.signals import hold_terminal
 from callout.edges.terminal_codes import tokens
 from callout.errors import DeviceError
 from callout.table.clock import steady_ns
@@ -52,9 +54,11 @@ class TerminalKeys:
         self._tell, self._line, self._changed = tell, line, changed
         self._type_key = type_key
         self._away = False
+        self._in_words = False
         self._before: Any = termios.tcgetattr(self._fd)
         self._wake_out, self._wake_in = os.pipe()
         self._raw()
+        self._let_go = hold_terminal(self._give_back, self._take_again)
         self._thread = threading.Thread(target=self._run, name="terminal", daemon=True)
         self._thread.start()
 
@@ -64,10 +68,10 @@ class TerminalKeys:
         self._ask(ASK)
 
     def _ask(self, text: str) -> None:
-        # Only a terminal understands it; what goes into a file stays clean.
+        # Only a terminal understands it; what goes into a file stays clean. Python's own stream
+        # must not be used between two steps of what may be writing to it.
         if sys.stdout.isatty():
-            sys.stdout.write(text)
-            sys.stdout.flush()
+            os.write(sys.stdout.fileno(), text.encode())
 
     def _run(self) -> None:
         while True:
@@ -111,6 +115,7 @@ class TerminalKeys:
 
     def _type(self, begun: str) -> None:
         """A line in words, seen as it is typed."""
+        self._in_words = True
         self._give_back()
         sys.stderr.write(f"> {begun}")
         sys.stderr.flush()
@@ -121,15 +126,26 @@ class TerminalKeys:
             if not more:
                 return
             typed += more
+        self._in_words = False
         self._raw()
         self._line(typed.decode("utf-8", "replace").strip())
 
     def _give_back(self) -> None:
-        self._ask(ASK_NO_MORE)
-        self._termios.tcsetattr(self._fd, self._termios.TCSADRAIN, self._before)
+        # A terminal whose window was closed wants nothing back.
+        with suppress(OSError, self._termios.error):
+            self._ask(ASK_NO_MORE)
+            self._termios.tcsetattr(self._fd, self._termios.TCSADRAIN, self._before)
+
+    def _take_again(self) -> None:
+        """After Ctrl-Z and `fg`: shells give the terminal back in line mode."""
+        with suppress(OSError, self._termios.error):
+            # In the background the terminal is the shell's, and to touch it would stop us.
+            if not self._in_words and os.tcgetpgrp(self._fd) == os.getpgrp():
+                self._raw()
 
     def close(self) -> None:
         """The terminal as it was before."""
+        self._let_go()
         os.write(self._wake_in, b"x")
         self._thread.join(2)
         self._give_back()

@@ -1,0 +1,94 @@
+"""Signals that end or stop the program: a logout, a closed window, Ctrl-Z and `fg`."""
+
+from __future__ import annotations
+
+import signal
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from types import FrameType
+from typing import Any, Final
+
+ENDS: Final = tuple(
+    getattr(signal, each) for each in ("SIGTERM", "SIGHUP") if hasattr(signal, each)
+)
+"""What ends a program from outside; Windows has no SIGHUP."""
+
+Step = Callable[[], object]
+
+_HOLDERS: Final[list[tuple[Step, Step]]] = []
+"""Who holds the terminal: what gives it back, and what takes it again."""
+_BEFORE: Final[dict[int, Any]] = {}
+_ending: Final[list[bool]] = []
+"""Not empty once the program is ending."""
+
+
+@contextmanager
+def ended_in_order() -> Iterator[None]:
+    """SIGTERM and SIGHUP end what is inside as Ctrl-C does, so that all is given back and closed.
+
+    What was ignored before, as under nohup, stays ignored.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    _ending.clear()
+    before = {each: signal.getsignal(each) for each in ENDS}
+    for each in ENDS:
+        if before[each] is not signal.SIG_IGN:
+            signal.signal(each, _end)
+    try:
+        yield
+    finally:
+        for each, handler in before.items():
+            signal.signal(each, handler)
+
+
+def _end(_signal: int, _frame: FrameType | None) -> None:
+    # A logout sends one after the other: the second must not break off what the first began.
+    if not _ending:
+        end_no_more()
+        raise KeyboardInterrupt
+
+
+def end_no_more() -> None:
+    """From now on the program ends by itself, and SIGTERM and SIGHUP change nothing."""
+    _ending.append(True)
+
+
+def hold_terminal(give: Step, take: Step) -> Step:
+    """Have the terminal given back while the program is stopped, and taken again when it goes on.
+
+    Both are called between any two steps of the main thread, so neither may wait or print.
+    What is returned ends it.
+    """
+    if not hasattr(signal, "SIGTSTP") or threading.current_thread() is not threading.main_thread():
+        return lambda: None
+    holder = (give, take)
+    if not _HOLDERS:
+        _BEFORE[signal.SIGTSTP] = signal.signal(signal.SIGTSTP, _stop)
+        _BEFORE[signal.SIGCONT] = signal.signal(signal.SIGCONT, _go_on)
+    _HOLDERS.append(holder)
+
+    def let_go() -> None:
+        _HOLDERS.remove(holder)
+        if not _HOLDERS:
+            for number, handler in _BEFORE.items():
+                signal.signal(number, handler)
+
+    return let_go
+
+
+def _stop(number: int, frame: FrameType | None) -> None:
+    for give, _ in reversed(_HOLDERS):
+        give()
+    signal.signal(number, signal.SIG_DFL)
+    # Here the program stops, until SIGCONT; where no shell waits for it, it does not stop at all.
+    signal.raise_signal(number)
+    signal.signal(number, _stop)
+    _go_on(number, frame)
+
+
+def _go_on(_signal: int, _frame: FrameType | None) -> None:
+    for _, take in _HOLDERS:
+        take()

@@ -1,0 +1,73 @@
+"""Signals in this very process; what they do to a terminal is tested in `test_terminal_keys`."""
+
+from __future__ import annotations
+
+import signal
+import threading
+
+import pytest
+
+from callout.edges.signals import ENDS, end_no_more, ended_in_order, hold_terminal
+
+
+@pytest.mark.parametrize("number", ENDS)
+def test_a_signal_that_ends_programs_ends_what_is_inside_as_ctrl_c_does(number: int) -> None:
+    before = signal.getsignal(number)
+    with pytest.raises(KeyboardInterrupt), ended_in_order():
+        signal.raise_signal(number)
+        raise AssertionError("it went on")
+    assert signal.getsignal(number) is before
+
+
+def test_what_is_ending_is_not_broken_off() -> None:
+    with ended_in_order():
+        with pytest.raises(KeyboardInterrupt):
+            signal.raise_signal(signal.SIGHUP)
+        signal.raise_signal(signal.SIGTERM)
+        signal.raise_signal(signal.SIGHUP)
+    with ended_in_order():
+        end_no_more()
+        signal.raise_signal(signal.SIGTERM)
+    with pytest.raises(KeyboardInterrupt), ended_in_order():
+        signal.raise_signal(signal.SIGTERM)
+
+
+def test_what_nohup_ignores_stays_ignored() -> None:
+    before = signal.signal(signal.SIGHUP, signal.SIG_IGN)
+    try:
+        with ended_in_order():
+            signal.raise_signal(signal.SIGHUP)
+            assert signal.getsignal(signal.SIGHUP) is signal.SIG_IGN
+    finally:
+        signal.signal(signal.SIGHUP, before)
+
+
+def test_who_holds_the_terminal_takes_it_again_when_the_program_goes_on() -> None:
+    before, done = signal.getsignal(signal.SIGCONT), list[str]()
+    one = hold_terminal(lambda: done.append("give 1"), lambda: done.append("take 1"))
+    other = hold_terminal(lambda: done.append("give 2"), lambda: done.append("take 2"))
+    signal.raise_signal(signal.SIGCONT)
+    assert done == ["take 1", "take 2"]
+    one()
+    signal.raise_signal(signal.SIGCONT)
+    assert done == ["take 1", "take 2", "take 2"]
+    other()
+    signal.raise_signal(signal.SIGCONT)
+    assert len(done) == 3
+    assert signal.getsignal(signal.SIGCONT) is before
+
+
+def test_signals_are_the_main_thread_s_business() -> None:
+    """Python sets handlers there alone. Source: Python's documentation, module signal."""
+    handlers: list[object] = []
+
+    def elsewhere() -> None:
+        with ended_in_order():
+            hold_terminal(lambda: None, lambda: None)()
+            handlers.extend(signal.getsignal(each) for each in (*ENDS, signal.SIGTSTP))
+
+    before = [signal.getsignal(each) for each in (*ENDS, signal.SIGTSTP)]
+    thread = threading.Thread(target=elsewhere)
+    thread.start()
+    thread.join()
+    assert handlers == before
