@@ -89,7 +89,7 @@ def why_not() -> str:
     return ""
 
 
-class _Teller:
+class Teller:
     """Writes a line for each key."""
 
     def __init__(self) -> None:
@@ -128,7 +128,7 @@ def main() -> None:
         return
     from pynput import keyboard
 
-    teller = _Teller()
+    teller = Teller()
 
     class Listener(keyboard.Listener):  # type: ignore[misc]
         """The listener, with the moment of each key where the system tells it."""

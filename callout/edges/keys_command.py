@@ -7,7 +7,7 @@ import queue
 import sys
 import time
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -139,7 +139,7 @@ def _learned(words: str) -> Learned | None:
             first = edges.get(timeout=WAIT_S)
         except queue.Empty:
             return None
-        return _best(_with_rest(first, edges))
+        return best_way(_with_rest(first, edges), _is_own)
 
 
 def _with_rest(
@@ -159,10 +159,13 @@ def _with_rest(
     return found
 
 
-def _best(found: list[tuple[Edge, str]]) -> Learned:
-    """Which of the ways that a press came by is the best: a pedal's own, then the terminal's."""
+def best_way(found: Sequence[tuple[Edge, str]], is_own: Callable[[], bool]) -> Learned:
+    """Which of the ways that a press came by is the best: a pedal's own, then the terminal's.
+
+    `is_own` asks whether the device is for the table alone, where others heard the press, too.
+    """
     others = [each for each in found if each[0].source != "pedal"]
-    if others and len(others) < len(found) and not _is_own():
+    if others and len(others) < len(found) and not is_own():
         found = others
     order = ("pedal", "keys", "everywhere")
     source = min((edge.source for edge, _ in found if edge.down), key=order.index)
@@ -188,12 +191,16 @@ def _everything(edges: queue.Queue[tuple[Edge, str]]) -> Iterator[None]:
     with ExitStack() as devices:
         for path in _inputs():
             with suppress(DeviceError):
-                devices.enter_context(closing(Pedal(path, _put(edges, path), print, grab=False)))
+                devices.enter_context(closing(Pedal(path, _put(edges, path), _unused, grab=False)))
         with suppress(DeviceError):
             devices.enter_context(closing(EverywhereKeys(_put(edges))))
         with suppress(DeviceError):
-            devices.enter_context(closing(TerminalKeys(_put(edges), print, print)))
+            devices.enter_context(closing(TerminalKeys(_put(edges), print, _unused)))
         yield
+
+
+def _unused(_kind: str) -> None:
+    """What becomes of a device while a key is learned is seen by its not being learned."""
 
 
 def _put(edges: queue.Queue[tuple[Edge, str]], device: str = "") -> Callable[[Edge], None]:

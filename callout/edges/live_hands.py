@@ -68,8 +68,8 @@ def open_devices(keymap: KeyMap, put: Put, terminal: bool = True) -> list[Device
     def tell(edge: Edge) -> None:
         put(("edge", edge))
 
-    def changed(what: str) -> None:
-        put(("changed", what))
+    def changed(kind: str) -> None:
+        put(("notice", kind))
 
     wanted: list[tuple[bool, Callable[[], Device]]] = [
         (
@@ -87,7 +87,7 @@ def open_devices(keymap: KeyMap, put: Put, terminal: bool = True) -> list[Device
             try:
                 devices.append(take())
             except DeviceError as error:
-                changed(str(error))
+                put(("lacking", str(error)))
     return devices
 
 

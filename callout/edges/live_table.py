@@ -23,7 +23,7 @@ from callout.game import calls
 from callout.game.notice import Notice
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
-from callout.table.announcer import Command, Speak
+from callout.table.announcer import Command
 from callout.table.asking import SPOKEN
 from callout.table.clock import MachineTime, at, clock_text
 from callout.table.hands import Edge
@@ -153,10 +153,10 @@ class LiveTable:
     def _on_edge(self, edge: Edge) -> None:
         self._did(self._hands.feed(edge))
 
-    def _on_changed(self, what: str) -> None:
-        """A device came or went, or could not be had."""
-        print(f"keys: {what}", file=sys.stderr, flush=True)
-        self._do((Speak("", "attention"),))
+    def _on_lacking(self, why: str) -> None:
+        """A device with keys could not be had: why is for reading, not for hearing."""
+        print(f"keys: {why}", file=sys.stderr, flush=True)
+        self._on_notice("keys_lacking")
 
     def _did(self, did: Iterable[Did]) -> None:
         for words, reply in did:

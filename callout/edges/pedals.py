@@ -104,7 +104,8 @@ def _name(evdev: Any, path: str) -> str:
 class Pedal:
     """A pedal that is ours alone; `tell` is called with each key, on a thread of its own.
 
-    Pulled out and put back, it is found again: both are told once.
+    Pulled out and put back, it is found again: `changed` is called with `pedal_gone` and
+    `pedal_back`, once each time.
     """
 
     def __init__(
@@ -149,7 +150,7 @@ class Pedal:
             # What was held when it was pulled out is not held any more.
             for key in down:
                 self._tell(Edge("pedal", key, False, steady_ns()))
-            self._changed("the pedal is gone; it is looked for again")
+            self._changed("pedal_gone")
             self._find_again()
 
     def _listen(self) -> set[str]:
@@ -177,7 +178,7 @@ class Pedal:
                 self._devices = self._take()
             except DeviceError:
                 continue
-            self._changed("the pedal is back")
+            self._changed("pedal_back")
             return
 
     def close(self) -> None:

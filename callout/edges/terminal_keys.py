@@ -27,7 +27,7 @@ class TerminalKeys:
     """The keys of the terminal on standard input, until they are given back.
 
     `tell` is called with each key, `line` with what is typed in words after `type_key`, `changed`
-    when the focus goes and comes; all on a thread of its own.
+    with `focus_gone` and `focus_back`; all on a thread of its own.
     """
 
     def __init__(
@@ -108,9 +108,9 @@ class TerminalKeys:
 
     def _focus(self, here: bool) -> None:
         if here and self._away:
-            self._changed("the keys are heard again")
+            self._changed("focus_back")
         elif not here:
-            self._changed("another window has the focus: its keys are not heard here")
+            self._changed("focus_gone")
         self._away = not here
 
     def _type(self, begun: str) -> None:

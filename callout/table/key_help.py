@@ -20,7 +20,7 @@ def key_help(switch: Switch, keymap: KeyMap, team: Team | None, asked: bool) -> 
         for label, leads in switch.group(team, asked)
     }
     keys = [f"{_shown(key)} {label}" for label, key in named.items() if key]
-    return Notice("help", slots={"text": ", ".join(keys[:MOST])})
+    return Notice("help", slots={"text": "; ".join(keys[:MOST])})
 
 
 def _shown(key: str) -> str:

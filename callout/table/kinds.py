@@ -14,6 +14,12 @@ EAR_TROUBLES: Final = (
 )  # fmt: skip
 """What may happen to the microphone or the recognizer, and is said aloud."""
 
+KEY_TROUBLES: Final = (
+    "keys_lacking", "keys_gone", "keys_back", "pedal_gone", "pedal_back", "focus_gone",
+    "focus_back",
+)  # fmt: skip
+"""What may happen to the keys of other windows, to a pedal, and to the window of the game."""
+
 TALK_KINDS: Final[Mapping[str, frozenset[str]]] = {
     **{f"ask_{kind}": slots for kind, slots in ASKED.items()},
     **{f"kept_{kind}": slots for kind, slots in ASKED.items()},
@@ -48,6 +54,7 @@ TALK_KINDS: Final[Mapping[str, frozenset[str]]] = {
     "already_paused": frozenset(),
     "listening": frozenset(),
     "already_listening": frozenset(),
+    **dict.fromkeys(KEY_TROUBLES, frozenset[str]()),
     **{f"ear_{sort}": frozenset[str]() for sort in EAR_TROUBLES},
 }
 

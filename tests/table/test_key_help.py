@@ -24,7 +24,7 @@ def helped(
     switch = Switch(menu_of(GRAMMAR), patterns, replies, lambda of: (), table.session.may)
     told = key_help(switch, keys or keys_of(GRAMMAR), team, asked)
     assert told.kind == "help"
-    return str(told.slots["text"]).split(", ")
+    return str(told.slots["text"]).split("; ")
 
 
 def test_before_the_game_the_clock_may_be_started() -> None:
