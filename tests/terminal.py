@@ -40,7 +40,7 @@ class Terminal:
         """Send what keys send."""
         os.write(self.ours, text.encode())
 
-    def wait_for(self, pattern: str, seconds: float = 20.0) -> str:
+    def wait_for(self, pattern: str, seconds: float = 60.0) -> str:
         """Until that is shown, after what was waited for before; what is shown up to its end."""
         end = time.monotonic() + seconds
         while not (found := re.search(pattern, self.shown)):

@@ -27,7 +27,7 @@ COMMANDS = (
 def run(*arguments: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "callout", *arguments],
-        stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=60,
+        stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=300,
     )  # fmt: skip
 
 
@@ -40,7 +40,7 @@ def test_help_names_every_command_and_loads_none_of_their_libraries() -> None:
         " if m in sys.modules])\n"
     )
     done = subprocess.run(
-        [sys.executable, "-c", program], capture_output=True, text=True, timeout=60
+        [sys.executable, "-c", program], capture_output=True, text=True, timeout=300
     )
     assert done.stdout.splitlines()[-1] == "[]"
     for command in COMMANDS:
@@ -282,7 +282,7 @@ def test_what_a_command_raises_becomes_a_status(
 def test_it_is_run_from_any_folder(tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "callout", "models", "--help"],
-        cwd=tmp_path, capture_output=True, text=True, timeout=60,
+        cwd=tmp_path, capture_output=True, text=True, timeout=300,
     )  # fmt: skip
     assert done.returncode == 0
     assert "Fetch the recognizer" in done.stdout
