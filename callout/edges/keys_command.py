@@ -20,6 +20,7 @@ from callout.errors import CalloutError, DeviceError, why
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.reading import exists, read_text
+from callout.table.files import write_whole
 from callout.table.hands import Edge
 from callout.table.key_file import read_keys
 from callout.table.keymap import Hand
@@ -92,18 +93,22 @@ def _keep(path: Path, rows: _Rows, learned: Learned, words: str, grammar: Gramma
         print(f"The file has another pedal: {device}")
         return
     rows.add(learned, words)
-    try:
-        path.write_text(rows.text, encoding="utf-8")
-    except OSError as error:
-        raise CalloutError(f"{path}: cannot be written: {why(error)}") from None
+    _write(path, rows.text)
     try:
         read_keys(path, grammar, Scope())
     except CalloutError as error:
         print(error)
         rows.text = before
-        path.write_text(before, encoding="utf-8")
+        _write(path, before)
         return
     print(f"[{learned.table}] {learned.key}: {words}")
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        write_whole(path, text.encode())
+    except OSError as error:
+        raise CalloutError(f"{path}: cannot be written: {why(error)}") from None
 
 
 class _Rows:
