@@ -75,7 +75,11 @@ def open_devices(keymap: KeyMap, put: Put, terminal: bool = True) -> list[Device
         (
             terminal and sys.stdin.isatty(),
             lambda: TerminalKeys(
-                tell, lambda line: put(("line", line)), changed, keymap.find(Hand.TYPE)
+                tell,
+                lambda line: put(("line", line)),
+                changed,
+                keymap.find(Hand.TYPE),
+                lambda: put(("end", None)),
             ),
         ),
         (bool(keymap.everywhere), lambda: EverywhereKeys(tell, changed)),

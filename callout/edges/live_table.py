@@ -177,8 +177,9 @@ class LiveTable:
             self._hearing.release()
 
     def _on_end(self, _: None) -> None:
-        # With an ear, the game goes on without a terminal.
-        self._running = self._hearing is not None
+        # With an ear, or keys of another kind, the game goes on without a terminal.
+        others = [each for each in self._devices if not isinstance(each, TerminalKeys)]
+        self._running = self._hearing is not None or bool(others)
 
     def _on_ear(self, event: Event) -> None:
         if event["event"] == "utterance":

@@ -27,7 +27,8 @@ class TerminalKeys:
     """The keys of the terminal on standard input, until they are given back.
 
     `tell` is called with each key, `line` with what is typed in words after `type_key`, `changed`
-    with `focus_gone` and `focus_back`; all on a thread of its own.
+    with `focus_gone` and `focus_back`, `ended` when there is no terminal any more; all on a thread
+    of its own.
     """
 
     def __init__(
@@ -36,6 +37,7 @@ class TerminalKeys:
         line: Callable[[str], None],
         changed: Callable[[str], None],
         type_key: str | None = None,
+        ended: Callable[[], None] = lambda: None,
     ) -> None:
         """Take the terminal.
 
@@ -52,7 +54,8 @@ class TerminalKeys:
             raise DeviceError("standard input is no terminal")
         self._termios, self._tty = termios, tty
         self._tell, self._line, self._changed = tell, line, changed
-        self._type_key = type_key
+        self._type_key, self._ended = type_key, ended
+        self._closing = False
         self._away = False
         self._in_words = False
         self._before: Any = termios.tcgetattr(self._fd)
@@ -77,6 +80,8 @@ class TerminalKeys:
         while True:
             text = self._read()
             if text is None:
+                if not self._closing:
+                    self._ended()
                 return
             at_ns = steady_ns()
             text, typing, begun = text.partition(self._type_key or "\0")
@@ -146,6 +151,7 @@ class TerminalKeys:
     def close(self) -> None:
         """The terminal as it was before."""
         self._let_go()
+        self._closing = True
         os.write(self._wake_in, b"x")
         self._thread.join(2)
         self._give_back()

@@ -45,11 +45,13 @@ Attributes = list[int | list[bytes | int]]
 class Live(Terminal):
     """`callout live` in a terminal."""
 
-    def __init__(self, folder: Path, *options: str, shell: bool = False) -> None:
+    def __init__(
+        self, folder: Path, *options: str, shell: bool = False, under: tuple[str, ...] = ()
+    ) -> None:
         self.game = folder / "game"
         setup = folder / "game.setup"
         setup.write_text(SETUP, encoding="utf-8")
-        self.command = [sys.executable, "-m", "callout", "live", str(self.game), "--setup",
+        self.command = [*under, sys.executable, "-m", "callout", "live", str(self.game), "--setup",
                         str(setup), "--ear", "off", "--voice", "print", *options]  # fmt: skip
         bash = ["bash", "--norc", "--noprofile", "--noediting", "-i"]
         super().__init__(bash if shell else self.command, {**os.environ, "PS1": "ready> "})
@@ -196,6 +198,20 @@ def test_a_game_whose_window_is_closed_is_closed_in_order(run: Run) -> None:
     terminal.process.wait(timeout=60)
     assert not terminal.game.with_name("game-wal").exists()
     assert terminal.entries() == [calls.StartClock()]
+
+
+def test_a_game_that_ignores_sighup_ends_with_its_terminal(tmp_path: Path) -> None:
+    """As some shells leave it; without ear and other keys nobody could call any more."""
+    terminal = Live(tmp_path, under=("sh", "-c", 'trap "" HUP; exec "$@"', "sh"))
+    try:
+        terminal.wait_for(re.escape(ASK))
+        terminal.press("\t")
+        terminal.wait_for("Running")
+        terminal.close_window()
+        terminal.process.wait(timeout=60)
+        assert terminal.entries() == [calls.StartClock()]
+    finally:
+        terminal.kill()
 
 
 def test_two_signals_in_a_row_end_it_once(run: Run) -> None:
