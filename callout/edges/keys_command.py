@@ -16,7 +16,7 @@ from typing import Final
 from callout.edges.keys import EverywhereKeys
 from callout.edges.pedals import Pedal, evdev_library
 from callout.edges.terminal_keys import TerminalKeys
-from callout.errors import CalloutError, DeviceError, why
+from callout.errors import CalloutError, DeviceError, InputError, why
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.reading import exists, read_text
@@ -93,22 +93,30 @@ def _keep(path: Path, rows: _Rows, learned: Learned, words: str, grammar: Gramma
         print(f"The file has another pedal: {device}")
         return
     rows.add(learned, words)
-    _write(path, rows.text)
+    write_keys(path, rows.text)
     try:
         read_keys(path, grammar, Scope())
     except CalloutError as error:
         print(error)
         rows.text = before
-        _write(path, before)
+        write_keys(path, before)
         return
     print(f"[{learned.table}] {learned.key}: {words}")
 
 
-def _write(path: Path, text: str) -> None:
+def write_keys(path: Path, text: str) -> None:
+    """Write the file whole: a power cut leaves the old keys or the new ones.
+
+    Raises:
+        InputError: it cannot be written.
+    """
     try:
-        write_whole(path, text.encode())
+        # The place that a link leads to is written, and the link stays.
+        write_whole(path.resolve(), text.encode("utf-8"))
+    except UnicodeEncodeError:
+        raise InputError(path, "expected words in UTF-8, got others") from None
     except OSError as error:
-        raise CalloutError(f"{path}: cannot be written: {why(error)}") from None
+        raise InputError(path, f"cannot be written: {why(error)}") from None
 
 
 class _Rows:

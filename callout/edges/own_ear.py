@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import os
+import sys
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any, Final
 
 from callout.errors import InputError, why
 from callout.reading import exists, read_toml
+from callout.table.files import write_whole
 
 LOWEST: Final = -6.0
 HIGHEST: Final = 3.0
@@ -38,14 +41,30 @@ def keep(own: OwnEar, path: Path) -> None:
     lines = [f"{name} = {value!r}\n" for name, value in asdict(own).items()]
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text("".join(lines), encoding="utf-8")
-        path.chmod(0o600)
+        # The place that a link leads to is written, and the link stays.
+        write_whole(path.resolve(), "".join(lines).encode("utf-8"))
     except OSError as error:
         raise InputError(path, f"cannot be written: {why(error)}") from None
 
 
-def own_options(path: Path) -> dict[str, Any]:
-    """The ear's options that were kept; none where nothing was.
+def _warn(what: str) -> None:
+    print(f"ear: {what}", file=sys.stderr, flush=True)
+
+
+def own_options(path: Path, warn: Callable[[str], None] = _warn) -> dict[str, Any]:
+    """The ear's options that were kept; none where nothing was kept, or nothing that can be used.
+
+    A file that cannot be used is warned of: it must not keep a game from starting.
+    """
+    try:
+        return _read(path)
+    except InputError as error:
+        warn(f"{error}; going on without it")
+        return {}
+
+
+def _read(path: Path) -> dict[str, Any]:
+    """What `keep` wrote, as options.
 
     To a threshold that was found in that hall, by that voice, nothing is added.
 

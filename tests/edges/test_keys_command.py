@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from callout.edges.keys_command import Learned, best_way, keys
-from callout.errors import CalloutError
+from callout.edges.keys_command import Learned, best_way, keys, write_keys
+from callout.errors import CalloutError, InputError
 from callout.language.grammar import Scope
 from callout.table.hands import Edge
 from callout.table.key_file import read_keys
@@ -136,3 +136,17 @@ def test_a_file_that_is_wrong_is_left_alone(tmp_path: Path) -> None:
     with pytest.raises(CalloutError, match=r"own\.toml:2: x: expected words, got 3"):
         keys(path)
     assert path.read_text(encoding="utf-8") == "[keys]\nx = 3\n"
+
+
+def test_a_file_that_cannot_be_written_anew_keeps_the_old_keys(tmp_path: Path) -> None:
+    """A terminal that is not UTF-8 gives bytes that Python holds as lone surrogates (PEP 383)."""
+    path, link = tmp_path / "own.toml", tmp_path / "link.toml"
+    link.symlink_to(path)
+    old = '[keys]\nz = "mark that"\n'
+    write_keys(link, old)
+    with pytest.raises(InputError, match=r"link\.toml: expected words in UTF-8"):
+        write_keys(link, old + 'y = "\udcff"\n')
+    assert path.read_text(encoding="utf-8") == old
+    assert sorted(tmp_path.iterdir()) == [link, path], "the link stays, and no half-written file"
+    with pytest.raises(InputError, match="cannot be written"):
+        write_keys(tmp_path / "absent" / "own.toml", old)
