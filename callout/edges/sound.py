@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Final
 
@@ -12,6 +13,7 @@ import soxr
 from numpy.typing import NDArray
 
 from callout.errors import InputError
+from callout.table.files import why
 
 RATE_HZ: Final = 16_000
 """The rate that the recognizer's model was made for."""
@@ -24,29 +26,77 @@ FRAME: Final = RATE_HZ // 50
 UNKNOWN_SIZE: Final = 0xFFFF_FFFF
 """What a WAV header says of a sound whose length was not known when it was begun."""
 
+SLOWEST_HZ: Final = 4_000
+FASTEST_HZ: Final = 768_000
+"""Samples a second of a sound file. Below is no speech; above, no device: a header is wrong."""
+
+BLOCK: Final = 1 << 17
+"""Samples of all channels that are held at once: 8 s of what the recognizer takes."""
+
 
 def read_sound(path: Path) -> Samples:
-    """The sound in a file: WAV, FLAC, OGG or whatever else libsndfile knows.
+    """The whole of `sound_blocks`, for sounds that are known to be short."""
+    return np.concatenate([*sound_blocks(path), np.zeros(0, dtype=np.int16)])
 
-    Of several channels the loudest is taken; a sum could cancel out.
+
+def sound_blocks(path: Path, step: Callable[[], None] = lambda: None) -> Iterator[Samples]:
+    """The sound in a file, a few seconds at a time: WAV, FLAC, OGG or what libsndfile knows.
+
+    Of several channels the one that is loudest over all is taken; a sum could cancel out. So the
+    file is read twice, and refused before the first block is given; `step` is called as it goes on.
 
     Raises:
-        InputError: it is missing, no sound, empty, or shorter than it says it is.
+        InputError: it cannot be read, is no sound, is empty, or shorter than it says it is.
     """
-    if not path.is_file():
-        raise InputError(path, "expected a sound file, got nothing there")
-    _check_whole(path)
     try:
+        if not path.is_file():
+            got = "what is no file" if path.exists() else "nothing there"
+            raise InputError(path, f"expected a sound file, got {got}")
+        _check_whole(path)
         # Opened here, since soundfile cannot take every name that a file may have.
-        with path.open("rb") as file:
-            data, rate_hz = soundfile.read(file, dtype="float32", always_2d=True)
-    except (soundfile.LibsndfileError, OSError, ValueError):
+        with path.open("rb") as file, soundfile.SoundFile(file) as sound:
+            yield from _mono(sound, _loudest(path, sound, step))
+    except (soundfile.LibsndfileError, ValueError):
         raise InputError(path, "expected a sound file (WAV, FLAC, OGG), got none") from None
-    if len(data) == 0:
+    except OSError as error:
+        raise InputError(path, f"cannot be read: {why(error)}") from None
+
+
+def _read(sound: soundfile.SoundFile) -> Iterator[NDArray[np.float32]]:
+    """Frames by channels, from the beginning."""
+    sound.seek(0)
+    count = max(1, BLOCK // sound.channels)
+    while len(block := sound.read(count, dtype="float32", always_2d=True)):
+        yield block
+
+
+def _loudest(path: Path, sound: soundfile.SoundFile, step: Callable[[], None]) -> int:
+    """The channel with the most energy, once all of the file has been read."""
+    if not SLOWEST_HZ <= sound.samplerate <= FASTEST_HZ:
+        what = f"expected {SLOWEST_HZ} to {FASTEST_HZ} samples a second, got {sound.samplerate}"
+        raise InputError(path, what)
+    energy, frames = np.zeros(sound.channels), 0
+    for block in _read(sound):
+        energy += (block.astype(np.float64) ** 2).sum(axis=0)
+        frames += len(block)
+        step()
+    if not frames:
         raise InputError(path, "expected sound, got a file without any")
-    if not np.isfinite(data).all():
+    if not np.isfinite(energy).all():
         raise InputError(path, "expected samples that are numbers, got some that are not")
-    return to_recognizer(data, rate_hz)
+    return int(np.argmax(energy))
+
+
+def _mono(sound: soundfile.SoundFile, channel: int) -> Iterator[Samples]:
+    """One channel as the recognizer takes it."""
+    blocks = (np.ascontiguousarray(block[:, channel]) for block in _read(sound))
+    if sound.samplerate == RATE_HZ:
+        yield from map(_scaled, blocks)
+        return
+    change = soxr.ResampleStream(sound.samplerate, RATE_HZ, 1, dtype="float32")
+    for block in blocks:
+        yield _scaled(change.resample_chunk(block))
+    yield _scaled(change.resample_chunk(np.zeros(0, dtype=np.float32), last=True))
 
 
 def to_recognizer(data: NDArray[np.float32], rate_hz: int) -> Samples:
@@ -54,6 +104,10 @@ def to_recognizer(data: NDArray[np.float32], rate_hz: int) -> Samples:
     mono = data[:, int(np.argmax((data.astype(np.float64) ** 2).sum(axis=0)))]
     if rate_hz != RATE_HZ:
         mono = soxr.resample(mono, rate_hz, RATE_HZ)
+    return _scaled(mono)
+
+
+def _scaled(mono: NDArray[np.float32]) -> Samples:
     scaled: Samples = (np.clip(mono, -1.0, 1.0) * 32767.0).astype(np.int16)
     return scaled
 

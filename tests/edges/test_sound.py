@@ -5,13 +5,17 @@ Source: libsndfile wrote the good files; the RIFF/WAVE layout (Microsoft, 1991) 
 
 from __future__ import annotations
 
+import os
+import struct
+import tracemalloc
 from pathlib import Path
 
 import numpy as np
 import pytest
 import soundfile
+import soxr
 
-from callout.edges.sound import RATE_HZ, read_sound
+from callout.edges.sound import BLOCK, FASTEST_HZ, RATE_HZ, SLOWEST_HZ, read_sound, sound_blocks
 from callout.errors import InputError
 
 
@@ -95,3 +99,53 @@ def test_a_missing_file_and_numbers_that_are_none_are_refused(tmp_path: Path) ->
     soundfile.write(path, np.full(800, np.nan, dtype=np.float32), 16_000, subtype="FLOAT")
     with pytest.raises(InputError, match="samples that are numbers"):
         read_sound(path)
+
+
+@pytest.mark.parametrize("rate_hz", [16_000, 48_000])
+def test_a_sound_in_blocks_is_the_sound_at_once(tmp_path: Path, rate_hz: int) -> None:
+    """The reference is the resampler given all of it at once."""
+    path = tmp_path / "long.wav"
+    sound = tone(rate_hz, 2.5 * BLOCK / rate_hz) + 0.1 * tone(rate_hz, 2.5 * BLOCK / rate_hz)[::-1]
+    soundfile.write(path, np.stack([0.5 * sound, sound], axis=1), rate_hz, subtype="FLOAT")
+    wanted = soxr.resample(sound, rate_hz, RATE_HZ) * 32767.0
+    blocks = list(sound_blocks(path))
+    assert len(blocks) > 4
+    got = np.concatenate(blocks)
+    assert len(got) == len(wanted)
+    assert np.abs(got - wanted).max() < 2.0
+
+
+@pytest.mark.parametrize("channels", [2, 200])
+def test_a_long_sound_is_never_held_whole(tmp_path: Path, channels: int) -> None:
+    path = tmp_path / "long.flac" if channels == 2 else tmp_path / "wide.wav"
+    frames = 16_000_000 // channels
+    with soundfile.SoundFile(path, "w", 48_000, channels, "PCM_16") as file:
+        for _ in range(100):
+            file.write(np.zeros((frames // 100, channels), dtype=np.int16))
+    tracemalloc.start()
+    try:
+        count = sum(len(block) for block in sound_blocks(path))
+        _, most = tracemalloc.get_traced_memory()
+    finally:
+        tracemalloc.stop()
+    assert count == pytest.approx(frames / 3, abs=2)
+    assert most < 8 << 20, "of 64 MB as floats"
+
+
+@pytest.mark.parametrize("rate_hz", [1, 100, SLOWEST_HZ - 1, FASTEST_HZ + 1, 2**31 - 1])
+def test_a_rate_that_no_speech_has_is_refused(tmp_path: Path, rate_hz: int) -> None:
+    path = tmp_path / "rate.wav"
+    data = whole(tmp_path)
+    path.write_bytes(data[:24] + struct.pack("<II", rate_hz, 2 * rate_hz & 0xFFFF_FFFF) + data[32:])
+    with pytest.raises(InputError, match=rf"rate\.wav: expected 4000 to 768000 .* got {rate_hz}$"):
+        read_sound(path)
+
+
+def test_what_cannot_be_opened_is_blamed_itself(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"x: cannot be read: file name too long"):
+        read_sound(tmp_path / ("x" * 300))
+    with pytest.raises(InputError, match="got what is no file"):
+        read_sound(tmp_path)
+    os.mkfifo(tmp_path / "pipe")
+    with pytest.raises(InputError, match="got what is no file"):
+        read_sound(tmp_path / "pipe")
