@@ -6,7 +6,6 @@ The hall and the calls are listened to and measured; of the sound nothing is kep
 from __future__ import annotations
 
 import queue
-import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -21,6 +20,7 @@ from callout.edges.hall import loudest_frame
 from callout.edges.listening import OpenEar
 from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.own_ear import HIGHEST, LOWEST, OwnEar, keep, own_ear_file
+from callout.edges.private_folder import PrivateFolder
 from callout.edges.sound import Samples
 from callout.game.terms import Team
 from callout.language.check import load_language
@@ -113,8 +113,8 @@ def ear_check(
     """
     grammar = load_language(language_folder())
     parser = Parser(grammar, Scope(dict.fromkeys(Team, NUMBERS)))
-    with tempfile.TemporaryDirectory(prefix="callout-check-") as folder:
-        models = Models(find_model(RECOGNIZER), Path(folder))
+    with PrivateFolder("callout-check-") as folder:
+        models = Models(find_model(RECOGNIZER), folder)
         models.use("always", parser.network)
         sound: queue.Queue[Samples] = queue.Queue()
         device = open_microphone(microphone, sound.put, lambda kind, what: say(what))
