@@ -23,8 +23,9 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.table import Table
 
+from callout.edges.file_ear import FileEar
 from callout.edges.hall import hall_noise, in_noise
-from callout.edges.hearing import Event, FileEar
+from callout.edges.hearing import Event
 from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.phrases import Phrases, cache_folder
 from callout.edges.piper_voice import PiperSynthesizer

@@ -4,8 +4,9 @@ It is started as `python -m callout.edges.ear FOLDER`, so that a crash of the re
 code cannot take the game along; it works in that private folder, and takes it away at its end.
 Standard input takes one command a line, `{"do": …}`:
 
-    load      model, networks (by name), options     read the model and the network that is in
-                                                     use; answers `ready`, and reads the others
+    load      model, networks, options               read the model and, of a JSON file of networks
+                                                     by name, the one that is in use; answers
+                                                     `ready`, and reads the others
     use       name                                   hear by the network of that name
     file      path                                   hear a sound file; answers `done`
     listen    device, mode ("open", "hold", "tap")   hear the microphone
@@ -14,7 +15,7 @@ Standard input takes one command a line, `{"do": …}`:
     quit
 
 Standard output gives one event a line: `ready`, `utterance`, `level`, `problem`, `done`; and
-`idle`, where it has had nothing to do for a while.
+`idle`, where it has had nothing else to tell for a while: it lives.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -35,7 +37,7 @@ import numpy as np
 
 from callout.edges.decoder import Models, Options
 from callout.edges.listening import FILE_PATIENCE_S, Ear, HeldEar, OpenEar, TappedEar
-from callout.edges.sound import RATE_HZ, Samples, read_sound
+from callout.edges.sound import RATE_HZ, Samples, sound_blocks
 from callout.errors import CalloutError, DeviceError
 from callout.language.network import Network
 
@@ -46,7 +48,7 @@ LEVEL_EVERY_S: Final = 1.0
 """How often the microphone's level is told."""
 
 IDLE_S: Final = 2.0
-"""How often one that has nothing to do says that it lives."""
+"""How often one that has nothing to tell says that it lives."""
 
 AFTER_FILE_S: Final = 1.0
 """Silence after a sound file, so that its last word is not at an edge."""
@@ -94,7 +96,10 @@ class Process:
 
     def _read(self) -> None:
         for line in sys.stdin:
-            command = json.loads(line)
+            try:
+                command = json.loads(line)
+            except json.JSONDecodeError:
+                break  # the table died in the midst of a line
             self._inbox.put(None if command["do"] == "quit" else command)
         self._inbox.put(None)
 
@@ -102,9 +107,10 @@ class Process:
         do = command.pop("do")
         getattr(self, f"_do_{do}")(**command)
 
-    def _do_load(self, model: str, networks: dict[str, Any], options: dict[str, Any]) -> None:
+    def _do_load(self, model: str, networks: str, options: dict[str, Any]) -> None:
         models = Models(Path(model), self._folder, Options(**options))
-        others = {name: Network.from_dict(network) for name, network in networks.items()}
+        told = json.loads(Path(networks).read_text(encoding="utf-8"))
+        others = {name: Network.from_dict(network) for name, network in told.items()}
         for network in others.values():
             models.check(network)
         models.use(self._name, others.pop(self._name))
@@ -133,15 +139,25 @@ class Process:
 
     def _do_file(self, path: str) -> None:
         ear = OpenEar(self._loaded, self._name, FILE_PATIENCE_S)
+        silence = np.zeros(int(AFTER_FILE_S * RATE_HZ), dtype=np.int16)
         try:
-            samples = read_sound(Path(path))
+            for samples in chain(sound_blocks(Path(path), self._lives), [silence]):
+                for utterance in ear.feed(samples):
+                    tell("utterance", path=path, **utterance)
+                self._lives()
         except CalloutError as error:
             tell("done", path=path, problem=str(error))
             return
-        silence = np.zeros(int(AFTER_FILE_S * RATE_HZ), dtype=np.int16)
-        for utterance in [*ear.feed(np.concatenate([samples, silence])), *ear.flush()]:
+        for utterance in ear.flush():
             tell("utterance", path=path, **utterance)
         tell("done", path=path, problem=None)
+
+    def _lives(self) -> None:
+        """Tell in the midst of work that it goes on."""
+        now = time.monotonic()
+        if now - self._told_s >= IDLE_S:
+            self._told_s = now
+            tell("idle")
 
     def _do_listen(self, device: str | None, mode: str) -> None:
         kinds: dict[str, type[Ear]] = {"open": OpenEar, "hold": HeldEar, "tap": TappedEar}

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
-from callout.edges.hearing import FileEar
+from callout.edges.file_ear import FileEar
 from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.understood import WHOLE, Understood, understand
 from callout.errors import CalloutError

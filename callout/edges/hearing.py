@@ -3,31 +3,31 @@
 from __future__ import annotations
 
 import json
-import queue
-import subprocess
 import sys
-import tempfile
 import threading
-import time
 from collections.abc import Callable, Mapping
-from contextlib import suppress
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, BinaryIO, Final
 
-from callout.edges.child_environment import child_environment
-from callout.edges.restarts import WELL_S, Restarts
-from callout.errors import CalloutError, InputError, ModelError
+from callout.edges.ear_child import Child, EarChild
+from callout.edges.ear_log import EarLog
+from callout.edges.private_folder import PrivateFolder
+from callout.edges.restarts import WELL_S, Pace, Restarts
+from callout.errors import CalloutError
 from callout.language.network import Network
-from callout.plain import plain
+from callout.table.files import make_private, why
 
 FATAL: Final = ("ModelError", "CalloutError")
 """Problems that leave an ear without a model: it lives, and will never hear."""
 
 HANGS_S: Final = 10
-"""An ear that listens and has told nothing for so long hangs, and is killed."""
+"""An ear that has told nothing for so long hangs, and is killed."""
 
 LOADS_S: Final = 60
 """It is given so much more time to read its models: the machine may be busy."""
+
+PREFIX: Final = "callout-ear-"
+"""Its folders among the temporary files."""
 
 Event = dict[str, Any]
 
@@ -35,8 +35,9 @@ Event = dict[str, Any]
 class Hearing:
     """An ear in its own process; events come to `tell`, on a thread of its own.
 
-    To those of the process it adds `died`, with its exit `status`; `gone`, once, for the death
-    after which it keeps dying; and `back`. It is started again for as long as it is wanted.
+    To those of the process it adds three. `died`, with its exit `status` (None where the system let
+    no process be started) and `what` happened; `gone`, once, in place of it for the death after
+    which it keeps dying; and `back`. It is started again for as long as it is wanted.
     """
 
     def __init__(
@@ -45,136 +46,169 @@ class Hearing:
         networks: Mapping[str, Network],
         tell: Callable[[Event], None],
         options: Mapping[str, Any] | None = None,
+        *,
+        child: Callable[[Path, BinaryIO], Child] = EarChild,
+        pace: Pace | None = None,
+        log: Path | None = None,
     ) -> None:
-        self._model, self._networks = model, dict(networks)
+        """`child` starts a process that works in a folder; `log` is where its complaints are kept.
+
+        Raises:
+            CalloutError: there is no place for temporary files.
+        """
         self._tell = tell
-        self._options = dict(options or {})
-        self._process: subprocess.Popen[str] | None = None
+        self._make, self._pace = child, pace or Pace()
+        self._child: Child | None = None
         self._listening: dict[str, Any] | None = None
-        self._name = next(iter(self._networks))
+        self._name = next(iter(networks))
         self._gated = False
         self._restarts = Restarts()
         self._away = False
         self._was_ready = False
+        self._well_s: int | None = None
+        """Seconds that one lives which is back and died often before; None for any other."""
         self._closing = threading.Event()
         self._reader: threading.Thread | None = None
         self._silent_s = 0
-        self._folder = tempfile.TemporaryDirectory(
-            prefix="callout-ear-", ignore_cleanup_errors=True
-        )
+        self._hung = False
+        self._refused = ""
+        """What the system said as it started no process."""
+        try:
+            self._folder = PrivateFolder(PREFIX)
+            told = _networks_file(self._folder.path, networks)
+        except OSError as error:
+            raise CalloutError(f"the ear has no place for its files: {why(error)}") from None
+        self._log = EarLog(self._folder.path, log)
+        self._load = {"model": str(model), "networks": str(told), "options": dict(options or {})}
         self._lock = threading.RLock()
 
     def start(self) -> None:
         """Start the process and load the model; `ready` or `problem` follows as an event."""
         with self._lock:
-            if not self._closing.is_set():
-                self._start()
+            if self._closing.is_set() or self._reader is not None:
+                return
+            self._reader = threading.Thread(
+                target=self._work, args=(self._begin(),), name="ear", daemon=True
+            )
+            self._reader.start()
+        self._pace.each_second(self._closing, self.second)
 
-    def _start(self) -> None:
-        self._silent_s = -LOADS_S
-        self._process = subprocess.Popen(
-            [sys.executable, "-m", "callout.edges.ear", str(Path(self._folder.name) / "ear")],
-            env=child_environment(),
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            text=True,
-            encoding="utf-8",
-        )
-        networks = {name: network.to_dict() for name, network in self._networks.items()}
-        self._do("use", name=self._name)
-        self._do("load", model=str(self._model), networks=networks, options=self._options)
-        if self._listening is not None:
-            self._do("listen", **self._listening)
-            self._do("gate", closed=self._gated)
-        self._reader = threading.Thread(target=self._read, args=(self._process,), daemon=True)
-        self._reader.start()
-
-    def _read(self, process: subprocess.Popen[str]) -> None:
-        started_s = time.monotonic()
-        for line in process.stdout or ():
+    def _begin(self) -> Child | None:
+        """A process that reads its model; none where the system starts none, or none is wanted."""
+        with self._lock:
+            self._child, self._hung, self._silent_s = None, False, -LOADS_S
+            if self._closing.is_set():
+                return None
             try:
-                event = json.loads(line)
-            except json.JSONDecodeError:
-                continue  # It died in the midst of a line.
-            if self._was_ready and event.get("kind") in FATAL:
-                # The model was there, and may be there again.
-                print(f"ear: {event['what']}", file=sys.stderr, flush=True)
-                process.kill()
-                continue
-            self._silent_s = 0
-            if event["event"] != "idle":
-                self._tell(event)
-            self._follow(process, event["event"])
-        process.wait()
-        for pipe in (process.stdin, process.stdout):
-            if pipe is not None:
-                with suppress(OSError):
-                    pipe.close()
-        if not self._closing.is_set():
-            self._start_again(time.monotonic() - started_s, process.returncode)
+                with self._log.open() as complaints:
+                    self._child = self._make(self._folder.path / "ear", complaints)
+            except OSError as error:
+                self._refused = why(error)
+                return None
+            self._do("use", name=self._name)
+            self._do("load", **self._load)
+            if self._listening is not None:
+                self._do("listen", **self._listening)
+                self._do("gate", closed=self._gated)
+            return self._child
 
-    def _watch(self) -> None:
-        """Kills an ear that hangs, and so has it started again.
+    def _work(self, child: Child | None) -> None:
+        """Read what each process tells, and start the next when it ends."""
+        while not self._closing.is_set():
+            started_s = self._pace.now_s()
+            for line in child.lines() if child is not None else ():
+                self._take(child, line)
+            status = child.wait() if child is not None else None
+            if self._closing.is_set():
+                return
+            pause_s = self._died(self._pace.now_s() - started_s, status)
+            if self._pace.wait(self._closing, pause_s):
+                return
+            child = self._begin()
 
-        It counts its own seconds: where the whole machine slept, nothing was silent meanwhile.
-        """
-        while not self._closing.wait(1.0):
+    def _take(self, child: Child | None, line: str) -> None:
+        """See to a line that the process told."""
+        try:
+            event = json.loads(line)
+        except (json.JSONDecodeError, RecursionError):
+            return  # it died in the midst of a line, or a library printed something
+        if not isinstance(event, dict) or "event" not in event:
+            return
+        if self._was_ready and event.get("kind") in FATAL:
+            # The model was there, and may be there again.
+            print(f"ear: {event['what']}", file=sys.stderr, flush=True)
+            if child is not None:
+                child.kill()
+            return
+        self._silent_s = 0
+        if event["event"] != "idle":
+            self._tell(event)
+        self._follow(event["event"])
+
+    def second(self) -> None:
+        """A second has passed: one that hangs is killed, one that lives long enough is back."""
+        self._log.trim()
+        with self._lock:
             self._silent_s += 1
-            process = self._process
-            if self._silent_s > HANGS_S and process is not None:
-                self._silent_s = 0
-                process.kill()
+            if self._silent_s > HANGS_S and self._child is not None:
+                self._silent_s, self._hung = 0, True
+                self._child.kill()
+            if self._well_s is not None:
+                self._well_s += 1
+                if self._well_s >= WELL_S:
+                    self._back()
 
-    def _follow(self, process: subprocess.Popen[str], event: str) -> None:
+    def _follow(self, event: str) -> None:
         """See from what it tells whether it is back."""
         if event in ("utterance", "done"):
             self._restarts.worked()
-            self._back(process)
+            self._back()
         elif event == "ready":
             self._was_ready = True
             if self._restarts.failing:
-                timer = threading.Timer(WELL_S, self._back, [process])
-                timer.daemon = True
-                timer.start()
+                self._well_s = 0
             else:
-                self._back(process)
+                self._back()
 
-    def _back(self, process: subprocess.Popen[str]) -> None:
+    def _back(self) -> None:
         with self._lock:
-            if self._away and self._process is process and process.poll() is None:
-                self._away = False
-                self._tell({"event": "back"})
+            self._well_s = None
+            was_away, self._away = self._away, False
+        if was_away:
+            self._tell({"event": "back"})
 
-    def _start_again(self, lived_s: float, status: int) -> None:
+    def _died(self, lived_s: float, status: int | None) -> float:
+        """Tell of a death; the seconds until another is started."""
         failed = self._restarts.failing
         pause_s = self._restarts.died(lived_s)
+        if status is None:
+            what = f"cannot be started: {self._refused}"
+        else:
+            what = "hung, and was ended" if self._hung else f"died (status {status})"
+            if place := self._log.keep(what):
+                what += f"; what it wrote is in {place}"
         with self._lock:
-            was_away, self._away = self._away, True
+            was_away, self._away, self._well_s = self._away, True, None
         if self._restarts.failing and not failed:
-            self._tell({"event": "gone", "status": status})
+            self._tell({"event": "gone", "status": status, "what": what})
         elif not was_away:
-            self._tell({"event": "died", "status": status})
-        if not self._closing.wait(pause_s):
-            self.start()
+            self._tell({"event": "died", "status": status, "what": what})
+        return pause_s
 
     def _do(self, do: str, **fields: Any) -> None:
-        process = self._process
-        if process is None or process.stdin is None:
-            return
         with self._lock:
+            if self._child is None:
+                return
             try:
-                process.stdin.write(json.dumps({"do": do, **fields}) + "\n")
-                process.stdin.flush()
+                self._child.write(json.dumps({"do": do, **fields}))
             except (OSError, ValueError):
-                return  # It died; `_read` sees to it.
+                return  # it died; `_work` sees to it
 
     def listen(self, device: str | None, mode: str) -> None:
         """Hear the microphone: `open`, always; `hold`, while the pedal is down; `tap`, after it."""
-        if self._listening is None:
-            threading.Thread(target=self._watch, name="ear's watch", daemon=True).start()
-        self._listening = {"device": device, "mode": mode}
-        self._do("listen", **self._listening)
+        with self._lock:
+            self._listening = {"device": device, "mode": mode}
+            self._do("listen", **self._listening)
 
     def hear_file(self, path: Path) -> None:
         """Hear a sound file; its utterances and `done` follow as events."""
@@ -182,8 +216,9 @@ class Hearing:
 
     def use(self, name: str) -> None:
         """Hear by the network of that name."""
-        self._name = name
-        self._do("use", name=name)
+        with self._lock:
+            self._name = name
+            self._do("use", name=name)
 
     def press(self) -> None:
         """The pedal goes down."""
@@ -195,76 +230,33 @@ class Hearing:
 
     def gate(self, closed: bool) -> None:
         """Hear nothing while the table itself speaks; this outlasts a death of the process."""
-        self._gated = closed
-        self._do("gate", closed=closed)
+        with self._lock:
+            self._gated = closed
+            self._do("gate", closed=closed)
 
     @property
     def pid(self) -> int | None:
         """The process, for those who measure it."""
-        return self._process.pid if self._process else None
+        child = self._child
+        return child.pid if child is not None else None
 
     def close(self) -> None:
         """End the process."""
         with self._lock:
             self._closing.set()
-        self._do("quit")
-        if self._process is not None:
-            try:
-                self._process.wait(timeout=5)
-            except subprocess.TimeoutExpired:
-                self._process.kill()
+            self._do("quit")
+            child = self._child
+        if child is not None and child.wait(5) is None:
+            child.kill()
         if self._reader is not None and self._reader is not threading.current_thread():
             self._reader.join()
-        self._folder.cleanup()
+        self._folder.close()
 
 
-class FileEar:
-    """Hears sound files one after another, and waits for each."""
-
-    def __init__(
-        self, model: Path, network: Network, options: Mapping[str, Any] | None = None
-    ) -> None:
-        """Load the model.
-
-        Raises:
-            ModelError: it is missing or damaged.
-        """
-        self._events: queue.Queue[Event] = queue.Queue()
-        self._hearing = Hearing(model, {"always": network}, self._events.put, options)
-        self._model = model
-        self._hearing.start()
-        self._until("ready")
-
-    def hear(self, path: Path) -> list[Event]:
-        """The utterances in a sound file.
-
-        Raises:
-            InputError: it is no sound file, or not a whole one.
-        """
-        self._hearing.hear_file(path)
-        *heard, done = self._until("done")
-        if done["problem"]:
-            problem = str(done["problem"])
-            raise InputError(path, problem.partition(plain(f"{path}: "))[2] or problem)
-        return [event for event in heard if event["event"] == "utterance"]
-
-    def _until(self, name: str) -> list[Event]:
-        events: list[Event] = []
-        while not events or events[-1]["event"] != name:
-            event = self._events.get()
-            if event["event"] == "problem":
-                self.close()
-                kinds = {"ModelError": ModelError}
-                raise kinds.get(event["kind"], CalloutError)(event["what"])
-            if event["event"] == "died":
-                self.close()
-                raise ModelError(
-                    f"{self._model}: the recognizer died on it (status {event['status']}); "
-                    "get it anew with: callout models"
-                )
-            events.append(event)
-        return events
-
-    def close(self) -> None:
-        """End the ear."""
-        self._hearing.close()
+def _networks_file(folder: Path, networks: Mapping[str, Network]) -> Path:
+    """The networks in a file: a small pipe would let the table wait until the ear reads them."""
+    path = folder / "networks.json"
+    make_private(path)
+    told = {name: network.to_dict() for name, network in networks.items()}
+    path.write_text(json.dumps(told), encoding="utf-8")
+    return path

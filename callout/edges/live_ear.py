@@ -54,7 +54,8 @@ class LiveEar:
         elif name == "listening":
             print(f"ear: listening {event['device']}", file=sys.stderr)
         elif name in EAR_NOTICES:
-            print(f"ear: {name}", file=sys.stderr)
+            what = f": it {event['what']}" if event.get("what") else ""
+            print(f"ear: {name}{what}", file=sys.stderr)
         what, lacks = LACKS.get(name, ("", False))
         (self._lacks.add if lacks else self._lacks.discard)(what)
         return name if event["event"] == "problem" else EAR_NOTICES.get(name)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import threading
+import time
+from collections.abc import Callable, Sequence
 from typing import Final
 
 PAUSES_S: Final = (0.0, 0.0, 1.0, 2.0, 5.0, 10.0, 20.0, 30.0)
@@ -38,3 +40,27 @@ class Restarts:
     def failing(self) -> bool:
         """Whether it keeps dying."""
         return self.deaths >= MANY
+
+
+class Pace:
+    """Real seconds, by which a process is watched and waited for; a test passes its own."""
+
+    def now_s(self) -> float:
+        """Seconds since some moment."""
+        return time.monotonic()
+
+    def wait(self, over: threading.Event, seconds: float) -> bool:
+        """Wait so long, or until it is over; whether it is."""
+        return over.wait(seconds)
+
+    def each_second(self, over: threading.Event, do: Callable[[], None]) -> None:
+        """Do something each second until it is over, on a thread of its own.
+
+        While the whole machine sleeps, no seconds are counted.
+        """
+
+        def work() -> None:
+            while not over.wait(1.0):
+                do()
+
+        threading.Thread(target=work, name="watch", daemon=True).start()

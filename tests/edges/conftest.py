@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from callout.edges.decoder import Models
-from callout.edges.hearing import FileEar
+from callout.edges.file_ear import FileEar
 from callout.edges.models import find_model
 from callout.game.terms import Team
 from callout.language.compiler import compile_network

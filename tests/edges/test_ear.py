@@ -84,30 +84,31 @@ def child(tmp_path: Path) -> Iterator[Child]:
 
 
 @pytest.fixture(scope="module")
-def networks(parser: Parser) -> dict[str, Any]:
-    """Both networks of a game, as they are told."""
+def networks(parser: Parser, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A file of both networks of a game."""
     question = compile_network(parser.grammar, Scope(), "any")
-    return {"always": parser.network.to_dict(), "question": question.to_dict()}
+    path = tmp_path_factory.mktemp("networks") / "networks.json"
+    told = {"always": parser.network.to_dict(), "question": question.to_dict()}
+    path.write_text(json.dumps(told), encoding="utf-8")
+    return path
 
 
 @pytest.fixture(scope="module")
-def ready(
-    model: Path, networks: dict[str, Any], tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[Child]:
+def ready(model: Path, networks: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Child]:
     """A process that has loaded its model, for all that do not end it."""
     with started(tmp_path_factory.mktemp("ear") / "private") as running:
         load(running, model, networks)
         yield running
 
 
-def load(child: Child, model: Path, networks: dict[str, Any]) -> None:
+def load(child: Child, model: Path, networks: Path) -> None:
     """Let a process load its model."""
-    child.do("load", model=str(model), networks=networks, options={})
+    child.do("load", model=str(model), networks=str(networks), options={})
     assert child.next() == {"event": "ready"}
 
 
 def test_it_ends_when_told_to_and_leaves_nothing(
-    child: Child, model: Path, networks: dict[str, Any], tmp_path: Path
+    child: Child, model: Path, networks: Path, tmp_path: Path
 ) -> None:
     load(child, model, networks)
     child.do("quit")
@@ -143,19 +144,21 @@ def test_it_hears_by_the_network_that_is_chosen(ready: Child, tmp_path: Path) ->
 
 
 def test_one_that_was_started_while_a_question_is_open_hears_the_answer(
-    child: Child, model: Path, networks: dict[str, Any], tmp_path: Path
+    child: Child, model: Path, networks: Path, tmp_path: Path
 ) -> None:
     child.do("use", name="question")
-    child.do("load", model=str(model), networks=networks, options={})
+    child.do("load", model=str(model), networks=str(networks), options={})
     assert child.next() == {"event": "ready"}
     assert child.calls(speech_file(tmp_path, "yes.")) == ["yes"]
 
 
 def test_a_word_that_the_model_lacks_is_told_though_it_is_of_another_network(
-    child: Child, model: Path, networks: dict[str, Any]
+    child: Child, model: Path, networks: Path, tmp_path: Path
 ) -> None:
-    strange = {"arcs": [[["zzyzx", 1, 0.0]], []], "finals": [1]}
-    child.do("load", model=str(model), networks={**networks, "question": strange}, options={})
+    strange, path = {"arcs": [[["zzyzx", 1, 0.0]], []], "finals": [1]}, tmp_path / "strange.json"
+    told = {**json.loads(networks.read_text(encoding="utf-8")), "question": strange}
+    path.write_text(json.dumps(told), encoding="utf-8")
+    child.do("load", model=str(model), networks=str(path), options={})
     what = "words that the model does not know: zzyzx"
     assert child.next() == {"event": "problem", "what": what, "kind": "ModelError"}
 
@@ -172,7 +175,7 @@ def test_what_it_cannot_do_is_a_problem_and_no_end(child: Child, tmp_path: Path)
     early = child.next()
     assert (early["event"], early["kind"]) == ("problem", "CalloutError")
     assert "before it was given a model" in early["what"]
-    child.do("load", model=str(tmp_path), networks={}, options={})
+    child.do("load", model=str(tmp_path), networks="", options={})
     missing = child.next()
     assert (missing["event"], missing["kind"]) == ("problem", "ModelError")
     assert missing["what"].endswith("is missing; get it with: callout models")

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import errno
+import json
 import os
 import queue
-import shutil
 import signal
-import subprocess
-import sys
+import stat
 import tempfile
 import time
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -18,15 +19,17 @@ import numpy as np
 import pytest
 import soundfile
 
-from callout.edges import hearing as module
-from callout.edges import restarts
+from callout.edges.file_ear import FileEar
 from callout.edges.hall import hall_noise, in_noise
-from callout.edges.hearing import FileEar, Hearing
+from callout.edges.hearing import HANGS_S, LOADS_S, Hearing
+from callout.edges.restarts import MANY, PAUSES_S, WELL_S
 from callout.edges.sound import RATE_HZ
 from callout.edges.understood import Understood, understand
-from callout.errors import InputError, ModelError
+from callout.errors import CalloutError, InputError, ModelError
+from callout.language.network import Arc, Network
 from callout.language.parser import Parser
-from tests.pulse import Pulse, pulse_server
+from tests.edges.scripted import WAITS_S, Children, ScriptedChild, Seconds
+from tests.pulse import pulse_server
 from tests.speech import speech_file, spoken
 
 
@@ -112,23 +115,9 @@ def test_a_missing_or_damaged_model_says_what_to_do(
 Events = queue.Queue[dict[str, Any]]
 
 
-@pytest.fixture
-def live(
-    pulse: Pulse, model: Path, parser: Parser, monkeypatch: pytest.MonkeyPatch
-) -> Iterator[tuple[Hearing, Events]]:
-    """An ear that is started, on a machine whose microphone is that of a sound server."""
-    for name, value in pulse.environment.items():
-        monkeypatch.setenv(name, value)
-    events = Events()
-    hearing = Hearing(model, {"always": parser.network}, events.put)
-    hearing.start()
-    yield hearing, events
-    hearing.close()
-
-
 def wait_for(events: Events, name: str) -> dict[str, Any]:
     while True:
-        event = events.get(timeout=30)
+        event = events.get(timeout=60)
         if event["event"] == name:
             return event
 
@@ -152,109 +141,22 @@ def test_an_ear_that_is_killed_is_started_again_and_hears(
 
 
 @pytest.mark.thorough
-def test_an_ear_that_keeps_dying_is_tried_until_it_lives_and_told_of_once(
-    model: Path, parser: Parser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+def test_an_ear_that_is_stopped_is_killed_and_hears_again(
+    model: Path, parser: Parser, tmp_path: Path
 ) -> None:
-    """Its model is away for some time, as on a stick that was pulled out."""
-    monkeypatch.setattr(restarts, "PAUSES_S", (0.0, 0.0, 0.2))
-    monkeypatch.setattr(module, "WELL_S", 0.5)
-    away = tmp_path / "away"
-    stick = Path(shutil.copytree(model, tmp_path / "stick", copy_function=os.link))
-    events = Events()
-    hearing = Hearing(stick, {"always": parser.network}, events.put)
-    hearing.start()
-    wait_for(events, "ready")
-    assert hearing.pid is not None
-    stick.rename(away)
-    os.kill(hearing.pid, signal.SIGKILL)
-    end = time.monotonic() + 60
-    while hearing._restarts.deaths < restarts.MANY + 2:
-        assert time.monotonic() < end
-        time.sleep(0.05)
-    away.rename(stick)
-    told = [event["event"] for event in iter(lambda: events.get(timeout=60), BACK)]
-    assert told == ["died", "gone", "ready"]
-    hearing.hear_file(speech_file(tmp_path, "start clock."))
-    assert wait_for(events, "utterance")["text"] == "start clock"
-    hearing.close()
-    hearing.start()
-    assert hearing._process is not None
-    assert hearing._process.poll() is not None, "one that was closed is not started again"
-
-
-BACK = {"event": "back"}
-
-
-@pytest.mark.thorough
-def test_one_that_is_killed_while_it_reads_its_model_leaves_nothing(
-    model: Path, parser: Parser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     events = Events()
     hearing = Hearing(model, {"always": parser.network}, events.put)
     hearing.start()
-    killed: list[int] = []
-    while len(killed) < 2:
-        assert len(list(tmp_path.glob("callout-ear-*"))) == 1
-        if hearing.pid not in (None, *killed) and list(tmp_path.glob("callout-ear-*/ear/*/am/*")):
-            killed.append(hearing.pid or 0)
-            os.kill(killed[-1], signal.SIGKILL)
-        time.sleep(0.002)
-    wait_for(events, "back")
-    assert not list(tmp_path.glob("callout-ear-*/ear/*")), "its model is in memory"
-    hearing.close()
-    assert not list(tmp_path.iterdir())
-
-
-@pytest.mark.thorough
-def test_an_ear_that_hangs_is_killed_and_hears_again(
-    live: tuple[Hearing, Events], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    hearing, events = live
-    monkeypatch.setattr(module, "HANGS_S", 3)
-    hearing.listen(None, "hold")
-    wait_for(events, "listening")
-    time.sleep(5.0)
-    assert not [each for each in iter_now(events) if each["event"] == "died"]
+    wait_for(events, "ready")
     assert hearing.pid is not None
     os.kill(hearing.pid, signal.SIGSTOP)
-    assert wait_for(events, "died")["status"] == -signal.SIGKILL
-    wait_for(events, "listening")
-
-
-def iter_now(events: Events) -> Iterator[dict[str, Any]]:
-    """What has been told so far."""
-    while not events.empty():
-        yield events.get()
-
-
-def test_a_line_that_breaks_off_is_no_end_of_hearing(model: Path, parser: Parser) -> None:
-    events: list[dict[str, Any]] = []
-    hearing = Hearing(model, {"always": parser.network}, events.append)
-    hearing.close()  # so that it does not start the process again
-    told = 'print(\'{"event": "ready"}\\n{"event": "utter\', end="")'
-    dying = subprocess.Popen([sys.executable, "-c", told], stdout=subprocess.PIPE, text=True)
-    hearing._read(dying)
-    assert (events, dying.returncode) == ([{"event": "ready"}], 0)
-
-
-@pytest.mark.thorough
-def test_an_ear_that_died_while_the_table_spoke_is_deaf_when_it_is_back(
-    live: tuple[Hearing, Events], pulse: Pulse, tmp_path: Path
-) -> None:
-    hearing, events = live
-    hearing.listen(None, "open")
-    wait_for(events, "listening")
-    hearing.gate(True)
-    assert hearing.pid is not None
-    os.kill(hearing.pid, signal.SIGKILL)
-    wait_for(events, "died")
-    wait_for(events, "listening")
-    pulse.play(speech_file(tmp_path, "guest foul eleven.", name="own.wav"))
-    hearing.gate(False)
-    time.sleep(1.0)
-    pulse.play(speech_file(tmp_path, "start clock.", name="call.wav"))
+    died = wait_for(events, "died")
+    assert (died["status"], died["what"]) == (-signal.SIGKILL, "hung, and was ended")
+    hearing.hear_file(speech_file(tmp_path, "start clock."))
+    wait_for(events, "back")
+    hearing.hear_file(speech_file(tmp_path, "start clock."))
     assert wait_for(events, "utterance")["text"] == "start clock"
+    hearing.close()
 
 
 @pytest.mark.thorough
@@ -281,3 +183,223 @@ def test_a_sound_server_that_ends_is_waited_for(
             assert wait_for(events, "utterance")["text"] == "start clock"
     finally:
         hearing.close()
+
+
+# --- by a child that does what the test says, in seconds that the test counts -------------------
+
+
+@dataclass
+class Scripted:
+    """An ear whose process and whose seconds are the test's."""
+
+    hearing: Hearing
+    children: Children
+    seconds: Seconds
+    events: Events
+    log: Path
+
+    def next(self) -> dict[str, Any]:
+        """The next event."""
+        return self.events.get(timeout=WAITS_S)
+
+    def told(self, count: int) -> list[str]:
+        """The names of the next events."""
+        return [str(self.next()["event"]) for _ in range(count)]
+
+    def ready(self) -> ScriptedChild:
+        """The next child, which has loaded its model."""
+        child = self.children.next()
+        child.tell("ready")
+        assert self.next()["event"] == "ready"
+        return child
+
+
+NETWORK = Network(((Arc("start", 1, 0.0),), ()), frozenset({1}))
+
+
+@pytest.fixture
+def scripted(tmp_path: Path) -> Iterator[Scripted]:
+    """One that is started, with two networks."""
+    children, seconds, events = Children(), Seconds(), Events()
+    networks = {"always": NETWORK, "question": NETWORK}
+    log = tmp_path / "state" / "ear.log"
+    hearing = Hearing(Path("model"), networks, events.put, child=children, pace=seconds, log=log)
+    hearing.start()
+    yield Scripted(hearing, children, seconds, events, log)
+    hearing.close()
+
+
+def busy() -> OSError:
+    """What Linux says where there are as many processes as there may be. Source: fork(2)."""
+    return OSError(errno.EAGAIN, os.strerror(errno.EAGAIN))
+
+
+def test_an_ear_that_cannot_be_started_again_is_tried_until_it_can(scripted: Scripted) -> None:
+    first = scripted.ready()
+    scripted.children.refusals = [busy() for _ in range(4)]
+    first.end(-signal.SIGKILL)
+    died, gone = scripted.next(), scripted.next()
+    assert (died["event"], died["what"]) == ("died", f"died (status {-signal.SIGKILL})")
+    assert (gone["event"], gone["status"]) == ("gone", None)
+    assert gone["what"] == f"cannot be started: {os.strerror(errno.EAGAIN).lower()}"
+    assert first is not scripted.ready()
+    assert scripted.seconds.waited == list(PAUSES_S[:5])
+    assert scripted.children.refusals == []
+
+
+def test_the_first_that_cannot_be_started_is_tried_again(tmp_path: Path) -> None:
+    children, events = Children(), Events()
+    children.refusals = [busy()]
+    hearing = Hearing(
+        tmp_path, {"always": NETWORK}, events.put, child=children, pace=Seconds(), log=tmp_path
+    )
+    hearing.start()
+    children.next().tell("ready")
+    assert [events.get(timeout=WAITS_S)["event"] for _ in range(3)] == ["died", "ready", "back"]
+    hearing.close()
+
+
+def test_one_that_keeps_dying_is_told_of_once_and_is_back_once_it_lives(
+    scripted: Scripted,
+) -> None:
+    scripted.ready().end(1)
+    for _ in range(MANY + 2):
+        scripted.children.next().end(1)
+    last = scripted.children.next()
+    last.tell("ready")
+    assert scripted.told(3) == ["died", "gone", "ready"]
+    scripted.seconds.pass_by(int(WELL_S) - 1)
+    last.tell("level")
+    assert scripted.next() == {"event": "level"}, "it is not back yet"
+    scripted.seconds.pass_by(1)
+    assert scripted.next() == {"event": "back"}
+    scripted.seconds.pass_by(HANGS_S - 1)
+    last.tell("level")
+    assert scripted.next() == {"event": "level"}, "it is back once"
+
+
+def test_one_that_has_done_its_work_is_back_at_once(scripted: Scripted) -> None:
+    scripted.ready().end(1)
+    for _ in range(MANY):
+        scripted.children.next().end(1)
+    last = scripted.children.next()
+    last.tell("ready")
+    last.tell("utterance")
+    assert scripted.told(5) == ["died", "gone", "ready", "utterance", "back"]
+
+
+def test_one_that_tells_nothing_for_too_long_is_killed(scripted: Scripted) -> None:
+    child = scripted.ready()
+    scripted.seconds.pass_by(HANGS_S)
+    child.tell("idle")
+    child.tell("level")
+    assert scripted.next() == {"event": "level"}, "nobody is told that it is idle"
+    scripted.seconds.pass_by(HANGS_S)
+    child.tell("level")
+    assert scripted.next() == {"event": "level"}
+    scripted.seconds.pass_by(HANGS_S + 1)
+    died = scripted.next()
+    assert (died["event"], died["status"]) == ("died", -signal.SIGKILL)
+    assert died["what"] == "hung, and was ended"
+
+
+def test_while_it_reads_its_model_it_is_waited_for_longer(scripted: Scripted) -> None:
+    child = scripted.children.next()
+    scripted.seconds.pass_by(LOADS_S + HANGS_S)
+    child.tell("ready")
+    assert scripted.next() == {"event": "ready"}
+    scripted.seconds.pass_by(HANGS_S + 1)
+    assert scripted.next()["what"] == "hung, and was ended"
+    scripted.children.next()
+    scripted.seconds.pass_by(LOADS_S + HANGS_S + 1)
+    scripted.children.next()
+
+
+def test_what_the_next_one_must_know_is_told_to_it(scripted: Scripted) -> None:
+    """A table that speaks has closed the ear; a question that is open has another network."""
+    first = scripted.ready()
+    scripted.hearing.listen("headset", "open")
+    scripted.hearing.gate(True)
+    scripted.hearing.use("question")
+    assert [each["do"] for each in first.done] == ["use", "load", "listen", "gate", "use"]
+    first.end(-signal.SIGSEGV)
+    assert scripted.next()["event"] == "died"
+    second = scripted.ready()
+    assert second.done == [
+        {"do": "use", "name": "question"},
+        first.done[1],
+        {"do": "listen", "device": "headset", "mode": "open"},
+        {"do": "gate", "closed": True},
+    ]
+
+
+def test_no_pipe_is_so_small_that_the_table_waits_for_the_ear(
+    parser: Parser, tmp_path: Path
+) -> None:
+    """Windows gives a pipe 4,096 bytes, macOS 16,384; a game's networks take more."""
+    children = Children()
+    hearing = Hearing(
+        Path("model"), {"always": parser.network}, Events().put, child=children, pace=Seconds()
+    )
+    hearing.start()
+    hearing.listen(None, "open")
+    hearing.gate(True)
+    child = children.next()
+    assert child.written < 1_000
+    told = Path(child.done[1]["networks"])
+    assert told.stat().st_size > 4_096
+    assert stat.S_IMODE(told.stat().st_mode) == 0o600
+    assert json.loads(told.read_text(encoding="utf-8")) == {"always": parser.network.to_dict()}
+    hearing.close()
+    assert not told.parent.exists()
+
+
+@pytest.mark.parametrize("line", ['{"event": "utter', "1", "[]", '{"kind": "x"}', "[" * 9_000])
+def test_a_line_that_is_no_event_is_no_end_of_hearing(scripted: Scripted, line: str) -> None:
+    child = scripted.ready()
+    child.print(line)
+    child.tell("level")
+    assert scripted.next() == {"event": "level"}
+
+
+def test_a_model_that_was_there_is_waited_for(
+    scripted: Scripted, capsys: pytest.CaptureFixture[str]
+) -> None:
+    child = scripted.ready()
+    child.tell("problem", kind="ModelError", what="the stick was pulled out")
+    assert scripted.next()["event"] == "died"
+    assert "ear: the stick was pulled out" in capsys.readouterr().err
+    scripted.ready()
+
+
+def test_what_a_dead_ear_wrote_is_kept_and_its_place_is_told(scripted: Scripted) -> None:
+    scripted.children.complaint = b"Traceback: no such thing\n"
+    scripted.ready().end(1)
+    assert scripted.next()["what"] == "died (status 1)", "it wrote nothing"
+    assert not scripted.log.exists()
+    scripted.ready().end(-signal.SIGABRT)
+    told = [scripted.next() for _ in range(2)]
+    assert told[0] == {"event": "back"}
+    assert told[1]["what"].endswith(f"; what it wrote is in {scripted.log}")
+    assert b"Traceback: no such thing" in scripted.log.read_bytes()
+
+
+def test_one_that_is_closed_is_not_started_again_and_leaves_nothing(scripted: Scripted) -> None:
+    child = scripted.ready()
+    folder = child.folder.parent
+    assert folder.is_dir()
+    scripted.hearing.close()
+    assert child.done[-1] == {"do": "quit"}
+    scripted.hearing.start()
+    assert scripted.children.last is child
+    assert not folder.exists()
+    scripted.hearing.press()
+    assert child.done[-1] == {"do": "quit"}
+
+
+def test_without_a_place_for_temporary_files_there_is_one_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "absent"))
+    with pytest.raises(CalloutError, match="the ear has no place for its files"):
+        Hearing(tmp_path, {"always": NETWORK}, Events().put, child=Children(), pace=Seconds())

@@ -16,8 +16,8 @@ import numpy as np
 import pytest
 import soundfile
 
+from callout.edges.file_ear import FileEar
 from callout.edges.hall import hall_noise
-from callout.edges.hearing import FileEar
 from callout.edges.live_command import live
 from callout.edges.live_voice import Outlets
 from callout.edges.restarts import MANY

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from callout.edges.hearing import FileEar
+from callout.edges.file_ear import FileEar
 from tests.pulse import Pulse
 from tests.speech import speech_file
 

@@ -19,7 +19,7 @@ import pytest
 import soundfile
 
 from callout.edges.device_voice import DeviceVoice
-from callout.edges.hearing import FileEar
+from callout.edges.file_ear import FileEar
 from callout.edges.phrases import Phrases
 from callout.edges.piper_voice import PiperSynthesizer, default_voice
 from callout.edges.player import Player, Speech

@@ -11,8 +11,8 @@ from statistics import median
 import numpy as np
 import soundfile
 
+from callout.edges.file_ear import FileEar
 from callout.edges.hall import hall_noise, in_noise
-from callout.edges.hearing import FileEar
 from callout.edges.models import find_model
 from callout.edges.sound import RATE_HZ
 from callout.edges.understood import understand
