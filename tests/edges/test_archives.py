@@ -26,9 +26,15 @@ def site(monkeypatch: pytest.MonkeyPatch) -> Iterator[Site]:
         yield site
 
 
-def get(site: Site, target: Path, name: str = "model.zip") -> list[tuple[int, int | None]]:
+def get(
+    site: Site, target: Path, name: str = "model.zip", most_bytes: int = len(CONTENT)
+) -> list[tuple[int, int | None]]:
     told: list[tuple[int, int | None]] = []
-    assert download(site.base + name, target, lambda done, of: told.append((done, of))) == target
+
+    def tell(done: int, of: int | None) -> None:
+        told.append((done, of))
+
+    assert download(site.base + name, target, tell, most_bytes) == target
     return told
 
 
@@ -88,6 +94,34 @@ def test_a_part_that_is_whole_already_is_taken(site: Site, tmp_path: Path) -> No
     assert (tmp_path / "model.zip").read_bytes() == CONTENT
 
 
+@pytest.mark.parametrize("length", ["abc", "-5", "+5", "\xb2", "1" * 40])
+def test_a_length_that_is_no_number_is_said(site: Site, tmp_path: Path, length: str) -> None:
+    """Source: RFC 9110, section 8.6: a Content-Length is digits."""
+    site.length = length
+    with pytest.raises(UnreachableError, match="expected a Content-Length in digits, got"):
+        get(site, tmp_path / "model.zip")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_without_a_length_all_that_comes_is_taken(site: Site, tmp_path: Path) -> None:
+    site.length = ""
+    assert get(site, tmp_path / "model.zip")[-1] == (len(CONTENT), None)
+    assert (tmp_path / "model.zip").read_bytes() == CONTENT
+
+
+@pytest.mark.parametrize("length", [None, ""], ids=["told before", "not told"])
+@pytest.mark.parametrize("before", [0, 1_000], ids=["from the start", "gone on"])
+def test_more_than_the_file_can_have_is_refused_and_thrown_away(
+    site: Site, tmp_path: Path, length: str | None, before: int
+) -> None:
+    site.length = length
+    if before:
+        (tmp_path / "model.zip.part").write_bytes(CONTENT[:before])
+    with pytest.raises(UnreachableError, match="expected at most 1000000 bytes, got"):
+        get(site, tmp_path / "model.zip", most_bytes=1_000_000)
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_what_is_not_there_is_said_with_the_servers_answer(site: Site, tmp_path: Path) -> None:
     with pytest.raises(UnreachableError, match=r"^answers 404$"):
         get(site, tmp_path / "other.zip", "other.zip")
@@ -102,7 +136,7 @@ def test_a_machine_that_does_not_answer_is_said(
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     with pytest.raises(UnreachableError, match="refused"):
-        download(f"http://127.0.0.1:{port}/model.zip", tmp_path / "model.zip", lambda *_: None)
+        download(f"http://127.0.0.1:{port}/model.zip", tmp_path / "model.zip", lambda *_: None, 9)
 
 
 def maven(folder: Path, monkeypatch: pytest.MonkeyPatch, script: str) -> None:

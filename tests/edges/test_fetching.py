@@ -5,13 +5,14 @@ from __future__ import annotations
 import hashlib
 import io
 import os
+import tracemalloc
 import zipfile
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 import pytest
 
-from callout.edges.fetching import fetch, publisher_base
+from callout.edges.fetching import UNLISTED_BYTES, fetch, publisher_base
 from callout.edges.models import File, Model, verify
 from callout.errors import ModelError
 from tests.edges.web import Site, web_server
@@ -161,6 +162,31 @@ def test_a_damaged_archive_is_refused_and_thrown_away(
     assert list(folder.iterdir()) == []
     site.files["/small-1.0.zip"] = good
     assert verify(MODEL, get(site)[0]) == []
+
+
+def test_an_archive_is_no_larger_than_what_is_listed_and_some_notes(
+    site: Site, folder: Path
+) -> None:
+    site.files["/small-1.0.zip"] = bytes(UNLISTED_BYTES + 400_000)
+    most = UNLISTED_BYTES + sum(len(data) for data in FILES.values())
+    with pytest.raises(ModelError, match=f"the publisher: expected at most {most} bytes, got"):
+        get(site)
+    assert list(folder.iterdir()) == []
+
+
+def test_a_file_that_grows_as_it_is_unpacked_is_refused_before(site: Site, folder: Path) -> None:
+    data = io.BytesIO()
+    with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("small-1.0/am/final.mdl", bytes(50_000_000))
+    site.files["/small-1.0.zip"] = data.getvalue()
+    tracemalloc.start()
+    try:
+        with pytest.raises(ModelError, match=r"final\.mdl: expected 300000 bytes, got 50000000"):
+            get(site)
+        _, most = tracemalloc.get_traced_memory()
+    finally:
+        tracemalloc.stop()
+    assert most < 10_000_000
 
 
 def test_maven_is_the_second_way(site: Site, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:

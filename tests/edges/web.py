@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
@@ -19,6 +19,8 @@ class Site:
     """After how many bytes of its content each of the next answers breaks off."""
     ranges: bool = True
     """Whether a Range is honoured. Source of the rules: RFC 9110, section 14."""
+    length: str | None = None
+    """What is said of the length in place of the truth; empty for nothing."""
     asked: list[tuple[str, str | None]] = field(default_factory=list)
     """Path and Range of each request so far."""
     base: str = ""
@@ -46,10 +48,13 @@ def web_server(site: Site) -> Iterator[Site]:
                 self.end_headers()
                 return
             self.send_response(206 if wanted and site.ranges else 200)
-            self.send_header("Content-Length", str(len(content) - start))
+            length = str(len(content) - start) if site.length is None else site.length
+            if length:
+                self.send_header("Content-Length", length)
             self.end_headers()
             rest = content[start:]
-            self.wfile.write(rest[: site.breaks.pop(0)] if site.breaks else rest)
+            with suppress(ConnectionError):  # whoever is told too much hangs up
+                self.wfile.write(rest[: site.breaks.pop(0)] if site.breaks else rest)
 
         def log_message(self, format: str, *args: object) -> None:
             """Say nothing."""
