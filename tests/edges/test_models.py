@@ -169,12 +169,31 @@ def test_a_folder_given_by_hand_goes_before_all_others(
         find_model("vosk-model-en", tmp_path / "nowhere")
 
 
-def test_a_damaged_model_is_one_line_and_status_2(whole: Path, tmp_path: Path) -> None:
-    damaged = tmp_path / "vosk-model-en"
+def linked(whole: Path, folder: Path) -> Path:
+    """A model in that folder whose files are links to those of another."""
+    model = folder / "vosk-model-en"
     for path in (p for p in whole.rglob("*") if p.is_file()):
-        target = damaged / path.relative_to(whole)
+        target = model / path.relative_to(whole)
         target.parent.mkdir(parents=True, exist_ok=True)
         os.symlink(path, target)
+    return model
+
+
+def test_a_file_of_the_right_size_with_another_content_is_not_loaded(
+    whole: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("CALLOUT_MODELS", str(tmp_path))
+    path = linked(whole, tmp_path) / "conf" / "model.conf"
+    assert find_model("vosk-model-en") == tmp_path / "vosk-model-en"
+    data = path.read_bytes()
+    path.unlink()
+    path.write_bytes(bytes([data[0] ^ 1]) + data[1:])
+    with pytest.raises(ModelError, match=r"conf/model\.conf: expected the listed SHA-256"):
+        find_model("vosk-model-en")
+
+
+def test_a_damaged_model_is_one_line_and_status_2(whole: Path, tmp_path: Path) -> None:
+    damaged = linked(whole, tmp_path)
     (damaged / "graph" / "HCLr.fst").unlink()
     (damaged / "graph" / "HCLr.fst").write_bytes(b"cut off")
     done = subprocess.run(
