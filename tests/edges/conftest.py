@@ -9,7 +9,6 @@ import pytest
 
 from callout.edges.decoder import Models
 from callout.edges.file_ear import FileEar
-from callout.edges.models import find_model
 from callout.game.terms import Team
 from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
@@ -19,6 +18,7 @@ from callout.table.setup import Listed, Setup
 from tests.display import Display, virtual_display
 from tests.english import english_grammar
 from tests.pulse import Pulse, pulse_server
+from tests.recognizer import undithered
 from tests.speech import PHRASES
 from tests.table.book import Table
 
@@ -33,9 +33,9 @@ def _voice_ends() -> Iterator[None]:
 
 
 @pytest.fixture(scope="session")
-def model() -> Path:
-    """The recognizer's model: `make test` has fetched it."""
-    return find_model("vosk-model-en")
+def model(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The recognizer's model, which `make test` has fetched, without its dither."""
+    return undithered(tmp_path_factory.mktemp("undithered"))
 
 
 @pytest.fixture(scope="session")

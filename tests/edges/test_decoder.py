@@ -17,10 +17,6 @@ from callout.errors import ModelError
 from callout.language.network import Arc, Network
 from tests.speech import spoken
 
-DITHER = 6.0
-"""The recognizer adds a little noise of its own, so that the same sound scores otherwise each time:
-measured, up to 3.3 apart."""
-
 
 def line(*said: str) -> Network:
     """A network of one sentence."""
@@ -74,7 +70,7 @@ def test_english_is_heard_the_same_with_its_words_listed_once(
         recognizer.AcceptWaveform(sound("I would like a cup of coffee."))
         told.append(json.loads(recognizer.FinalResult())["alternatives"][0])
     assert [each["text"] for each in told] == ["i would like a cup of coffee"] * 2
-    assert told[1]["confidence"] == pytest.approx(told[0]["confidence"], abs=DITHER)
+    assert told[1]["confidence"] == pytest.approx(told[0]["confidence"], abs=0.01)
 
 
 def test_another_network_of_the_same_name_takes_its_place(models: Models) -> None:
@@ -94,7 +90,7 @@ def test_words_that_the_model_lacks_are_named_all_at_once(models: Models) -> Non
     assert "strange" not in models.networks
 
 
-def test_a_recognizer_used_again_reads_nearly_as_a_fresh_one_does(models: Models) -> None:
+def test_a_recognizer_used_again_reads_as_a_fresh_one_does(models: Models) -> None:
     said = sound("guest foul eleven.")
     fresh = Speech(models.recognizer(None))
     fresh.feed(said)
@@ -106,7 +102,7 @@ def test_a_recognizer_used_again_reads_nearly_as_a_fresh_one_does(models: Models
     assert again is used
     again.feed(said)
     read = models.give_back(again)
-    assert read.score == pytest.approx(wanted.score, abs=DITHER)
+    assert read.score == pytest.approx(wanted.score, abs=0.01)
     # Its times are those of the sound, not of all that was ever read.
     assert read.words[-1].end_s == pytest.approx(wanted.words[-1].end_s, abs=0.1)
 
