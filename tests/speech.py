@@ -1,7 +1,9 @@
-"""Speech for tests: spoken by the real voice, kept between runs."""
+"""Speech for tests: spoken by the real voice without its chance, kept between runs."""
 
 from __future__ import annotations
 
+import json
+import os
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -9,10 +11,37 @@ import numpy as np
 import soundfile
 
 from callout.edges.phrases import Phrases, cache_folder
-from callout.edges.piper_voice import PiperSynthesizer
+from callout.edges.piper_voice import PiperSynthesizer, default_voice
 from callout.edges.sound import RATE_HZ
 
-PHRASES = Phrases(PiperSynthesizer(), cache_folder())
+FOLDER = cache_folder().parent / "tests"
+"""Apart from what the program keeps: that says the same texts otherwise."""
+
+
+def even_voice(folder: Path) -> Path:
+    """The voice that comes as an extra, which says a text the same each time, in that folder.
+
+    Source: VITS (Kim et al., 2021) draws the rhythm and the tone of each sentence by chance, as
+    much as `noise_w` and `noise_scale` say.
+    """
+    published = default_voice()
+    config = json.loads(Path(f"{published}.json").read_text(encoding="utf-8"))
+    config["inference"].update(noise_scale=0.0, noise_w=0.0)
+    folder.mkdir(parents=True, exist_ok=True)
+    voice, told = folder / published.name, folder / f"{published.name}.json"
+    for path, make in (
+        (voice, lambda part: part.symlink_to(published)),
+        (told, lambda part: part.write_text(json.dumps(config), encoding="utf-8")),
+    ):
+        # Several workers of one run do the same at once.
+        part = path.with_name(f"{path.name}.{os.getpid()}")
+        part.unlink(missing_ok=True)
+        make(part)
+        part.replace(path)
+    return voice
+
+
+PHRASES = Phrases(PiperSynthesizer(even_voice(FOLDER)), FOLDER / "phrases")
 
 
 def spoken(texts: Sequence[str], gap_s: float = 0.8, lead_s: float = 0.5) -> np.ndarray:

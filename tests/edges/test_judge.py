@@ -133,7 +133,7 @@ def test_a_true_call_does_not_carry_a_false_one_through(models: Models) -> None:
     )
     true, false = judge(models, sound).judge([best], 0.0)["calls"]
     assert (trusts(true), trusts(false)) == (True, False)
-    assert true["score"] > Options().least_cut
+    assert true["score"] > Options().least_beside
     assert false["score"] < Options().least_score
 
 
