@@ -22,6 +22,7 @@ from __future__ import annotations
 
 import json
 import math
+import os
 import queue
 import shutil
 import signal
@@ -60,8 +61,16 @@ GATE_TAIL_S: Final = 0.25
 class Process:
     """The ear's one thread of work: commands and sound come by one queue."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        tell: Callable[..., None] | None = None,
+        microphone: Callable[..., Microphone] | None = None,
+    ) -> None:
+        """`tell` takes an event and its fields, `microphone` opens one as `open_microphone`."""
         self._folder = folder
+        self._tell = tell or print_event
+        self._open_microphone = microphone or open_microphone
         self._inbox: queue.Queue[dict[str, Any] | Samples | None] = queue.Queue()
         self._models: Models | None = None
         self._others: threading.Thread | None = None
@@ -77,11 +86,11 @@ class Process:
         while (item := self._next()) is not None:
             try:
                 if isinstance(item, dict):
-                    self._command(item)
+                    self.command(item)
                 else:
-                    self._sound(item)
+                    self.sound(item)
             except CalloutError as error:
-                tell("problem", what=str(error), kind=type(error).__name__)
+                self._tell("problem", what=str(error), kind=type(error).__name__)
         if self._microphone is not None:
             self._microphone.close()
         self._wait_for_others()
@@ -92,7 +101,7 @@ class Process:
             try:
                 return self._inbox.get(timeout=IDLE_S)
             except queue.Empty:
-                tell("idle")
+                self._tell("idle")
 
     def _read(self) -> None:
         for line in sys.stdin:
@@ -103,7 +112,8 @@ class Process:
             self._inbox.put(None if command["do"] == "quit" else command)
         self._inbox.put(None)
 
-    def _command(self, command: dict[str, Any]) -> None:
+    def command(self, command: dict[str, Any]) -> None:
+        """Do what a line of standard input says."""
         do = command.pop("do")
         getattr(self, f"_do_{do}")(**command)
 
@@ -116,7 +126,7 @@ class Process:
         models.use(self._name, others.pop(self._name))
         self._models = models
         self._others = threading.Thread(target=self._load_others, args=(models, others))
-        tell("ready")
+        self._tell("ready")
         self._others.start()
 
     # Each takes four tenths of a second: after a death the game waits for the first one only.
@@ -125,7 +135,7 @@ class Process:
             for name, network in networks.items():
                 models.use(name, network)
         except CalloutError as error:
-            tell("problem", what=str(error), kind=type(error).__name__)
+            self._tell("problem", what=str(error), kind=type(error).__name__)
 
     def _wait_for_others(self) -> None:
         if self._others is not None:
@@ -143,21 +153,21 @@ class Process:
         try:
             for samples in chain(sound_blocks(Path(path), self._lives), [silence]):
                 for utterance in ear.feed(samples):
-                    tell("utterance", path=path, **utterance)
+                    self._tell("utterance", path=path, **utterance)
                 self._lives()
         except CalloutError as error:
-            tell("done", path=path, problem=str(error))
+            self._tell("done", path=path, problem=str(error))
             return
         for utterance in ear.flush():
-            tell("utterance", path=path, **utterance)
-        tell("done", path=path, problem=None)
+            self._tell("utterance", path=path, **utterance)
+        self._tell("done", path=path, problem=None)
 
     def _lives(self) -> None:
         """Tell in the midst of work that it goes on."""
         now = time.monotonic()
         if now - self._told_s >= IDLE_S:
             self._told_s = now
-            tell("idle")
+            self._tell("idle")
 
     def _do_listen(self, device: str | None, mode: str) -> None:
         kinds: dict[str, type[Ear]] = {"open": OpenEar, "hold": HeldEar, "tap": TappedEar}
@@ -165,10 +175,12 @@ class Process:
             self._microphone.close()
             self._microphone = None
         self._ear = kinds[mode](self._loaded, self._name)
+        # The moment from which it is open is one of the ear before.
+        self._open_from = math.inf if math.isinf(self._open_from) else 0
         trouble = self._trouble
-        self._microphone = open_microphone(device, self._inbox.put, trouble, patient=True)
+        self._microphone = self._open_microphone(device, self._inbox.put, trouble, patient=True)
         if self._microphone.is_open:
-            tell("listening", device=self._microphone.name, rate_hz=self._microphone.rate_hz)
+            self._tell("listening", device=self._microphone.name, rate_hz=self._microphone.rate_hz)
 
     def _do_press(self) -> None:
         if isinstance(self._ear, HeldEar):
@@ -185,20 +197,21 @@ class Process:
         tail = (GATE_TAIL_S + self._late_s) * RATE_HZ
         self._open_from = math.inf if closed else at + tail
 
-    def _sound(self, samples: Samples) -> None:
+    def sound(self, samples: Samples) -> None:
+        """Hear what the microphone gives."""
         if self._ear is None:
             return
         heard = np.zeros_like(samples) if self._ear.at < self._open_from else samples
         for utterance in self._ear.feed(heard):
             age_s = self._ear.at / RATE_HZ + self._late_s - utterance["end_s"]
-            tell("utterance", age_s=round(age_s, 3), **utterance)
+            self._tell("utterance", age_s=round(age_s, 3), **utterance)
         now = time.monotonic()
         if now - self._told_s >= LEVEL_EVERY_S:
             self._told_s = now
-            tell("level", peak=int(np.abs(samples.astype(np.int32)).max(initial=0)))
+            self._tell("level", peak=int(np.abs(samples.astype(np.int32)).max(initial=0)))
 
     def _trouble(self, sort: str, what: str) -> None:
-        tell("problem", what=what, kind="DeviceError", sort=sort)
+        self._tell("problem", what=what, kind="DeviceError", sort=sort)
 
     @property
     def _late_s(self) -> float:
@@ -228,18 +241,26 @@ def open_microphone(
         from callout.edges.microphone import Microphone
     except OSError as error:
         raise DeviceError(f"no sound devices: {error}; install libportaudio2") from None
-    return Microphone(device, take, trouble, patient)
+    microphone = Microphone(device, take, trouble, patient)
+    microphone.start()
+    return microphone
 
 
 _telling = threading.Lock()
 
 
-def tell(event: str, **fields: Any) -> None:
+def print_event(event: str, **fields: Any) -> None:
     """Write one event, in ASCII: a file's name may hold what no encoding can write."""
     line = json.dumps({"event": event, **fields})
     with _telling:
         sys.stdout.write(line + "\n")
         sys.stdout.flush()
+
+
+def _end_with_a_thread(failed: threading.ExceptHookArgs) -> None:
+    """End the process where one of its threads failed: one that hears no longer is started anew."""
+    sys.excepthook(failed.exc_type, failed.exc_value or failed.exc_type(), failed.exc_traceback)
+    os._exit(1)
 
 
 def main() -> int:
@@ -248,6 +269,7 @@ def main() -> int:
     Ctrl-C at a terminal reaches every process of the group; the table decides when the ear ends.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.excepthook = _end_with_a_thread
     folder = Path(sys.argv[1])
     # One that was killed while it read its model has left copies of it.
     shutil.rmtree(folder, ignore_errors=True)

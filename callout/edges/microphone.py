@@ -57,7 +57,7 @@ TROUBLES: Final = {
 
 
 class Microphone:
-    """Sound from a device, on a thread of its own."""
+    """Sound from a device; once it is started, on a thread of its own."""
 
     def __init__(
         self,
@@ -65,17 +65,20 @@ class Microphone:
         take: Callable[[Samples], None],
         trouble: Callable[[str, str], None],
         patient: bool = False,
+        *,
+        library: Any = sd,
+        now_s: Callable[[], float] = time.monotonic,
     ) -> None:
         """`device` is a part of its name, or None for the usual one.
 
         `trouble` is told what happens to the sound: a kind of `TROUBLES`, and a line for people.
         `patient`: a device that cannot be opened is looked for until it is there, and told of as
-        `absent`.
+        `absent`. `library` stands in for sounddevice, `now_s` for the machine's seconds.
 
         Raises:
             DeviceError: there is no such device, or it cannot be opened.
         """
-        self._device = device
+        self._device, self._library, self._now_s = device, library, now_s
         self._take, self._trouble = take, trouble
         self._raw: queue.Queue[bytes] = queue.Queue()
         """What the device that is open now gave."""
@@ -95,17 +98,21 @@ class Microphone:
             if not patient:
                 raise
             trouble("absent", str(error))
+        self._frozen = not self.is_open
         self._thread = threading.Thread(target=self._work, name="microphone", daemon=True)
+
+    def start(self) -> None:
+        """Begin to take what the device gives."""
         self._thread.start()
 
     def _open(self) -> None:
         """Open the device; where that fails, all stays as it was."""
         raw: queue.Queue[bytes] = queue.Queue()
         try:
-            info: Any = sd.query_devices(self._device, "input")
+            info: Any = self._library.query_devices(self._device, "input")
             rate_hz = int(info["default_samplerate"])
             channels = max(1, min(2, info["max_input_channels"]))
-            stream = sd.RawInputStream(
+            stream = self._library.RawInputStream(
                 samplerate=rate_hz,
                 blocksize=int(rate_hz * BLOCK_S),
                 device=self._device,
@@ -145,31 +152,39 @@ class Microphone:
         raw.put_nowait(bytes(data))
 
     def _work(self) -> None:
-        frozen = not self.is_open
         while not self._closed.is_set():
-            try:
-                data = self._raw.get(timeout=FROZEN_S)
-            except queue.Empty:
-                if not frozen:
-                    self._tell("frozen")
-                frozen = True
-                self._reopen()
-                continue
-            if not data:
-                break
-            if frozen:
-                frozen = False
-                self._is_back()
-            samples = self._mono(data)
-            self._take(self._resampled(samples))
-            for kind in self._quality.feed(samples):
-                self._tell(kind)
-            self._tell_lost()
-            # The device's bytes, for the resampler adds a little noise.
-            self._tell_silent(sounds=data.count(0) < len(data))
+            self._closed.wait(self.step())
+
+    def step(self, wait_s: float = FROZEN_S) -> float:
+        """Take the device's next block; if none comes in time, it is frozen, and opened anew.
+
+        The seconds to wait before the next step.
+        """
+        try:
+            data = self._raw.get(timeout=wait_s)
+        except queue.Empty:
+            if not self._frozen:
+                self._tell("frozen")
+            self._frozen = True
+            return 0.0 if self._reopen() else RETRY_S
+        if data:
+            self._heard(data)
+        return 0.0
+
+    def _heard(self, data: bytes) -> None:
+        if self._frozen:
+            self._frozen = False
+            self._is_back()
+        samples = self._mono(data)
+        self._take(self._resampled(samples))
+        for kind in self._quality.feed(samples):
+            self._tell(kind)
+        self._tell_lost()
+        # The device's bytes, for the resampler adds a little noise.
+        self._tell_silent(sounds=data.count(0) < len(data))
 
     def _tell_silent(self, sounds: bool) -> None:
-        now = time.monotonic()
+        now = self._now_s()
         if sounds and self._mute:
             self._mute, self._renew_s = False, math.inf
             if self._fresh > 0:
@@ -194,8 +209,8 @@ class Microphone:
 
     def _tell_lost(self) -> None:
         lost, self._overflowed = self._overflowed, False
-        if lost and time.monotonic() - self._told_lost > TELL_LOST_S:
-            self._told_lost = time.monotonic()
+        if lost and self._now_s() - self._told_lost > TELL_LOST_S:
+            self._told_lost = self._now_s()
             self._tell("lost")
 
     def _mono(self, data: bytes) -> Samples:
@@ -212,16 +227,17 @@ class Microphone:
     def _tell(self, kind: str) -> None:
         self._trouble(kind, f"{self.name}: {TROUBLES[kind]}")
 
-    def _reopen(self) -> None:
-        """Look for a device that gives nothing, from the beginning."""
+    def _reopen(self) -> bool:
+        """Look for a device that gives nothing, from the beginning; whether it is there."""
         try:
             self._close()
             # The list of devices is as old as the library's start: begin anew.
-            sd._terminate()
-            sd._initialize()
+            self._library._terminate()
+            self._library._initialize()
             self._open()
         except (DeviceError, sd.PortAudioError):
-            self._closed.wait(RETRY_S)
+            return False
+        return True
 
     def _renew(self) -> None:
         """Open the device beside itself, so that no word is lost if all it did was to be silent."""
@@ -241,5 +257,6 @@ class Microphone:
         self._closed.set()
         self._raw.put(b"")
         # It may be opening the device: the library is not made for two at once.
-        self._thread.join()
+        if self._thread.is_alive():
+            self._thread.join()
         self._close()
