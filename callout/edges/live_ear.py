@@ -39,6 +39,16 @@ class LiveEar:
         """Whether nothing can be heard now."""
         return bool(self._lacks)
 
+    def state(self, mode: str, talking: bool, gated: bool) -> str:
+        """What it does now, in words; `talking`: the key to talk is down, `gated`: it is closed."""
+        if self.is_deaf:
+            return "gone"
+        if mode == "tap":
+            return "hears one call after a tap"
+        if mode == "hold":
+            return "held" if talking else "waits for the key"
+        return "waits for the voice" if gated else "open"
+
     def follow(self, event: Event) -> str | None:
         """The kind of notice that tells what became of the ear, where it is to be told.
 

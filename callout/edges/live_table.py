@@ -5,7 +5,7 @@ from __future__ import annotations
 import queue
 import sys
 import threading
-from collections.abc import Iterable, Sequence, Set
+from collections.abc import Callable, Iterable, Sequence, Set
 from pathlib import Path
 from typing import Any, Final
 
@@ -18,7 +18,7 @@ from callout.edges.own_ear import own_ear_file, own_options
 from callout.edges.terminal import Board
 from callout.edges.terminal_keys import TerminalKeys
 from callout.edges.understood import Understood, understand
-from callout.edges.voice import replies_file
+from callout.edges.voice import Voice, open_voice, replies_file
 from callout.game import calls
 from callout.game.notice import Notice
 from callout.language.check import load_language
@@ -51,22 +51,28 @@ class LiveTable:
         keys: Path | None = None,
         copy_to: Path | None = None,
         language: Path | None = None,
+        *,
+        time: MachineTime | None = None,
+        opener: Callable[..., Voice] = open_voice,
+        ear: Callable[..., Hearing] = Hearing,
     ) -> None:
+        """A test passes its own `time`, `opener`, which opens a voice, and `ear`."""
         self._inbox: queue.Queue[tuple[str, Any]] = queue.Queue()
-        self._time = MachineTime(journal.last_ms())
+        self.put = self._inbox.put
+        """Put a kind and plain data on the queue, from any thread."""
+        self._time = time or MachineTime(journal.last_ms())
         grammar = load_language(language or language_folder())
         self._keymap = load_keys(keys, grammar, journal.setup)
         self._typed = self._spoken = Parsers(grammar, scope_of(journal.setup))
         self.session = Session(journal, replies_of(grammar), self._time)
         self._hands = LiveHands(self.session, self._time, grammar, self._keymap)
         self._devices: list[Device] = []
-        otherwise = replies_file(journal.path)
-        self._voice = LiveVoice(
-            outlets, self._inbox.put, self._time_s, otherwise, grammar.folder.resolve().name
-        )
+        code, otherwise = grammar.folder.resolve().name, replies_file(journal.path)
+        self._voice = LiveVoice(outlets, self.put, self._time_s, otherwise, code, opener)
         if self._voice.tells:
             self.session.speaker.trust_voice()
-        self._copies = Copies(self.session, copy_to, lambda n: self._inbox.put(("notice", n)))
+        self._copies = Copies(self.session, copy_to, lambda n: self.put(("notice", n)))
+        self._new_ear = ear
         self._hearing: Hearing | None = None
         self._ear = LiveEar()
         self._mode = "off"
@@ -88,7 +94,7 @@ class LiveTable:
         networks = {"always": self._spoken.always.network, "question": self._spoken.any.network}
         self._mode = mode
         own = own_options(own_ear_file())
-        self._hearing = Hearing(model, networks, lambda each: self._inbox.put(("ear", each)), own)
+        self._hearing = self._new_ear(model, networks, lambda each: self.put(("ear", each)), own)
         self._hearing.start()
         self._hearing.listen(microphone, mode)
         self._hands.talk = self if mode in ("hold", "tap") else None
@@ -100,7 +106,7 @@ class LiveTable:
         `typed`: the terminal's keys write lines, and make no calls by themselves.
         """
         sys.setswitchinterval(SWITCH_S)
-        self._devices = open_devices(self._keymap, self._inbox.put, terminal=not typed)
+        self._devices = open_devices(self._keymap, self.put, terminal=not typed)
         if not any(isinstance(device, TerminalKeys) for device in self._devices):
             threading.Thread(target=self._read_lines, daemon=True).start()
         game = self.session.game
@@ -108,20 +114,25 @@ class LiveTable:
         self._act(self.session.opening(), "")
         self._voice.prepare(self.session.foresee())
         while self._running or self._speaking():
-            # What has come already was called before what falls due now.
-            if self._inbox.empty():
-                self._act(self.session.tick(), "")
-                self._did(self._hands.tick())
-                if self._voice.settle():
-                    self._gate("forgotten")
-                self._draw()
-            try:
-                kind, what = self._inbox.get(timeout=self._wait_s())
-            except queue.Empty:
-                continue
-            getattr(self, f"_on_{kind}")(what)
-            self._follow_question()
+            self.turn()
         self._draw()
+
+    def turn(self, longest_s: float = IDLE_S) -> bool:
+        """Take the next thing, waiting so long for it; whether there was one."""
+        # What has come already was called before what falls due now.
+        if self._inbox.empty():
+            self._act(self.session.tick(), "")
+            self._did(self._hands.tick())
+            if self._voice.settle():
+                self._gate("forgotten")
+            self._draw()
+        try:
+            kind, what = self._inbox.get(timeout=min(longest_s, self._wait_s()))
+        except queue.Empty:
+            return False
+        getattr(self, f"_on_{kind}")(what)
+        self._follow_question()
+        return True
 
     def _speaking(self) -> bool:
         """Whether something is being said, or waits for its turn."""
@@ -137,8 +148,8 @@ class LiveTable:
 
     def _read_lines(self) -> None:
         for line in sys.stdin:
-            self._inbox.put(("line", line.strip()))
-        self._inbox.put(("end", None))
+            self.put(("line", line.strip()))
+        self.put(("end", None))
 
     # --- what comes -----------------------------------------------------------------------------
 
@@ -265,13 +276,7 @@ class LiveTable:
     def _ear_state(self) -> str:
         if self._hearing is None or not self.session.listening:
             return "off" if self._hearing is None else "paused"
-        if self._ear.is_deaf:
-            return "gone"
-        if self._mode == "tap":
-            return "hears one call after a tap"
-        if self._mode == "hold":
-            return "held" if self._hands.talking else "waits for the key"
-        return "waits for the voice" if self._voice.reaches_the_ear else "open"
+        return self._ear.state(self._mode, self._hands.talking, self._voice.reaches_the_ear)
 
     def _follow_question(self) -> None:
         """Answers are heard only while a question is open."""

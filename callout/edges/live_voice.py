@@ -49,15 +49,16 @@ class LiveVoice:
         time_s: Callable[[], float],
         otherwise: Path,
         language: str,
+        opener: Callable[..., Voice] = open_voice,
     ) -> None:
         """`otherwise` is the file to speak into where there is no sound device; `language`, the
-        code of what is said.
+        code of what is said; `opener` opens a voice as `open_voice` does.
 
         Raises:
             CalloutError: what was chosen by name cannot be had.
         """
         self._put = put
-        opened = partial(open_voice, outlets.voice, time_s, language=language)
+        opened = partial(opener, outlets.voice, time_s, language=language)
         self._headset = opened(
             ears=outlets.ears, device=outlets.headset, told=self._told, otherwise=otherwise
         )

@@ -62,6 +62,7 @@ def test_a_machine_without_input_devices_has_no_pedal() -> None:
     assert found.works or found.told == "no input device was found: plug the pedal in"
 
 
+@pytest.mark.thorough
 def test_sound_goes_out_where_there_is_a_sound_server(pulse: Pulse) -> None:
     command = [sys.executable, "-m", "callout", "check"]
     done = subprocess.run(

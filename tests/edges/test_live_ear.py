@@ -35,6 +35,23 @@ def test_it_is_deaf_while_its_process_or_the_microphone_s_sound_is_gone() -> Non
     assert not ear.is_deaf
 
 
+@pytest.mark.parametrize(
+    ("mode", "talking", "gated", "state"),
+    [
+        ("open", False, False, "open"),
+        ("open", False, True, "waits for the voice"),
+        ("hold", False, True, "waits for the key"),
+        ("hold", True, False, "held"),
+        ("tap", False, False, "hears one call after a tap"),
+    ],
+)
+def test_its_state_in_words(mode: str, talking: bool, gated: bool, state: str) -> None:
+    ear = LiveEar()
+    assert ear.state(mode, talking, gated) == state
+    told(ear, "died")
+    assert ear.state(mode, talking, gated) == "gone"
+
+
 @pytest.mark.parametrize("sort", sorted(TROUBLES.keys() - {"frozen", "back"}))
 def test_poor_sound_is_told_of_and_heard(sort: str) -> None:
     ear = LiveEar()

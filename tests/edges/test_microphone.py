@@ -340,8 +340,6 @@ def test_speech_in_a_hall_comes_out_as_calls_and_what_stops_is_taken_up_again(
         assert ear.wait_for("listening")["rate_hz"] > 0
         pulse.play(call)
         assert trusted(ear.wait_for("utterance", "start")) == ["start clock"]
-        # A null sink into which nobody plays gives zeros, as a muted microphone does.
-        ear.wait_for("problem", "gives only zeros")
         suspend(1)
         assert ear.wait_for("problem", "gives no sound")["kind"] == "DeviceError"
         suspend(0)

@@ -21,12 +21,13 @@ class Checker:
         self.path = path
         self._grammar = load_grammar(language_folder())
 
-    def check(self, known: frozenset[str] | None = KNOWN, **lines: str) -> None:
-        """Check the words of such a game."""
+    def check(self, known: frozenset[str] | None = KNOWN, **lines: str) -> frozenset[str]:
+        """Check the words of such a game; those that were taken."""
         given = {"profile": "nfhs-2026", "home": "Kites | 4 5", "guest": "Foxes | 8 11", **lines}
         rows = [f"{key.replace('_', ' ')}: {value}\n" for key, value in given.items()]
         self.path.write_text("".join(rows), encoding="utf-8")
         check_own_words(self.path, self._grammar, known)
+        return own_words(read_setup(self.path))
 
     def refusal(self, known: frozenset[str] | None = KNOWN, **lines: str) -> str:
         """Why they are refused, the file's place left out."""
@@ -42,7 +43,8 @@ def words(tmp_path: Path) -> Checker:
 
 
 def test_words_that_the_ear_has_are_taken(words: Checker) -> None:
-    words.check(colour_home="red", nickname_guest="foxes, blue ones")
+    taken = words.check(colour_home="red", nickname_guest="foxes, blue ones")
+    assert taken == {"red", "foxes", "blue", "ones"}
 
 
 def test_a_word_that_the_ear_lacks_is_refused_with_such_as_would_do(words: Checker) -> None:
@@ -103,7 +105,7 @@ def test_what_is_offered_would_do(
 
 
 def test_the_word_that_wakes_the_ear_is_another_than_those_of_the_teams(words: Checker) -> None:
-    words.check(colour_home="red", wake="blue")
+    assert words.check(colour_home="red", wake="blue") == {"red", "blue"}
     text = words.refusal(colour_home="red", wake="red")
     assert text.endswith("wake: expected another word, as 'red' is a word of home already")
     assert "wake: expected another word, as 'zzyzx' is not known" in words.refusal(wake="zzyzx")
@@ -126,14 +128,14 @@ def test_one_word_is_not_two_teams(words: Checker) -> None:
 
 
 def test_a_team_may_have_a_word_twice(words: Checker) -> None:
-    words.check(colour_home="red", nickname_home="red ones")
+    assert words.check(colour_home="red", nickname_home="red ones") == {"red", "ones"}
 
 
 def test_a_game_tells_what_another_ear_lacks_of_it(words: Checker) -> None:
-    words.check(None, colour_home="red", nickname_guest="foxez, blue ones", wake="zzyzx")
-    assert own_words(read_setup(words.path)) - KNOWN == {"foxez", "zzyzx"}
+    taken = words.check(None, colour_home="red", nickname_guest="foxez, blue ones", wake="zzyzx")
+    assert taken - KNOWN == {"foxez", "zzyzx"}
 
 
 def test_without_an_ear_any_word_that_tells_one_team_will_do(words: Checker) -> None:
-    words.check(None, nickname_guest="zzyzx")
+    assert words.check(None, nickname_guest="zzyzx") == {"zzyzx"}
     assert "'two'" in words.refusal(None, nickname_home="two")

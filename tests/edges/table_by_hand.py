@@ -1,0 +1,171 @@
+"""A live table whose queue, clock, voice and ear's process are fed by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Any, Self
+
+from callout.edges.hearing import Hearing
+from callout.edges.live_table import LiveTable
+from callout.edges.live_voice import Outlets
+from callout.game.calls import Call
+from callout.table.clock import MachineTime
+from callout.table.delivery import Delivery
+from callout.table.journal import Journal
+from callout.table.setup import Setup
+from tests.edges.scripted import Children, ScriptedChild, Seconds
+
+PRINT = Outlets(voice="print", ears="left")
+
+
+class SlowVoice:
+    """A voice that begins and ends when the test says so."""
+
+    tells = True
+
+    def __init__(self, told: Callable[[str, str], None]) -> None:
+        self._told = told
+        self.asked: list[str] = []
+        """What is still to be said, the text that sounds now first."""
+        self.sounding = False
+        self.log: list[tuple[str, str]] = []
+        """Each text that was started, finished or stopped."""
+
+    def speak(self, text: str, tone_name: str = "") -> None:
+        """Say it after what is being said; a tone alone takes no time."""
+        if text:
+            self.asked.append(text)
+
+    def hush(self) -> None:
+        """Stop at once."""
+        if self.sounding:
+            self._tell("stopped")
+        self.asked.clear()
+
+    def begin(self) -> str:
+        """What is first now sounds."""
+        assert not self.sounding
+        self.sounding = True
+        self._tell("started")
+        return self.asked[0]
+
+    def end(self) -> None:
+        """It has been said."""
+        self._tell("finished")
+        self.asked.pop(0)
+
+    def _tell(self, what: str) -> None:
+        self.sounding = what == "started"
+        self.log.append((what, self.asked[0]))
+        self._told(what, self.asked[0])
+
+    def deliver(self, delivery: Delivery) -> None:
+        """It is always as slow."""
+
+    def prepare(self, texts: Iterable[str]) -> None:
+        """Nothing is made ready."""
+
+    def close(self) -> None:
+        """Nothing more is said."""
+
+
+@dataclass
+class ByHand:
+    """A game at a table, and all that it is fed by."""
+
+    table: LiveTable
+    journal: Journal
+    children: Children
+    seconds: Seconds
+    _steady_ns: list[int]
+    voice: SlowVoice | None = None
+
+    @classmethod
+    def new(
+        cls,
+        folder: Path,
+        setup: Setup,
+        mode: str = "off",
+        *,
+        outlets: Outlets = PRINT,
+        slow: bool = False,
+        lacking: frozenset[str] = frozenset(),
+    ) -> Self:
+        """A new game; `slow`: its voice is a `SlowVoice`, else it prints."""
+        steady_ns, children, seconds = [0], Children(), Seconds()
+        journal = Journal.create(folder / "game", setup)
+        voices: list[SlowVoice] = []
+
+        def opened(*_: Any, told: Callable[[str, str], None], **__: Any) -> SlowVoice:
+            voices.append(SlowVoice(told))
+            return voices[-1]
+
+        log = folder / "ear.log"
+        table = LiveTable(
+            journal,
+            outlets,
+            time=MachineTime(date_ns=lambda: 10**18, steady=lambda: steady_ns[0]),
+            ear=partial(Hearing, child=children, pace=seconds, log=log),
+            **({"opener": opened} if slow else {}),
+        )
+        made = cls(table, journal, children, seconds, steady_ns, voices[0] if voices else None)
+        if mode != "off":
+            table.listen(Path("model"), None, mode, lacking)
+        return made
+
+    def go_on(self) -> None:
+        """Take all that has come."""
+        while self.table.turn(0):
+            pass
+
+    def wait(self, seconds: float) -> None:
+        """So much time passes at the table."""
+        self._steady_ns[0] += round(seconds * 10**9)
+        self.go_on()
+
+    def type(self, *lines: str) -> None:
+        """Type lines; an empty one is the key to talk."""
+        for line in lines:
+            self.table.put(("line", line))
+            self.go_on()
+
+    def tell(self, event: str, **fields: Any) -> None:
+        """The ear tells something."""
+        self.table.put(("ear", {"event": event, **fields}))
+        self.go_on()
+
+    def say(self, text: str) -> None:
+        """The ear has heard those words for certain."""
+        self.tell("utterance", **utterance(text))
+
+    def next_child(self) -> ScriptedChild:
+        """The next process of the ear."""
+        return self.children.next()
+
+    def take(self, count: int) -> None:
+        """Wait for what the ear's own thread puts on the queue, and take it."""
+        for _ in range(count):
+            assert self.table.turn(30.0)
+        self.go_on()
+
+    @property
+    def booked(self) -> list[Call]:
+        """The calls of the game so far."""
+        return [entry.call for entry in self.journal.entries()]
+
+    def close(self) -> None:
+        """End the game."""
+        self.table.close()
+        self.journal.close()
+
+
+def utterance(text: str, age_s: float = 0.4) -> dict[str, Any]:
+    """What the ear tells of words that it heard for certain, as `judge` gives it."""
+    words = [[word, 0.3 * at, 0.3 * at + 0.3] for at, word in enumerate(text.split())]
+    call = {"words": words, "score": 20.0, "margin": 20.0, "others": []}
+    end_s = words[-1][2] if words else 0.0
+    calls = [call] if words else []
+    return {"age_s": age_s, "start_s": 0.0, "end_s": end_s, "text": text, "calls": calls}
