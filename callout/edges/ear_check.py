@@ -6,11 +6,10 @@ The hall and the calls are listened to and measured; of the sound nothing is kep
 from __future__ import annotations
 
 import queue
-import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
@@ -21,18 +20,21 @@ from callout.edges.listening import OpenEar
 from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.own_ear import HIGHEST, LOWEST, OwnEar, keep, own_ear_file
 from callout.edges.private_folder import PrivateFolder
-from callout.edges.sound import Samples
+from callout.edges.sound import RATE_HZ, Samples
 from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.parser import Parsed, Parser
+
+if TYPE_CHECKING:
+    from callout.edges.microphone import Microphone
 
 HALL_S: Final = 3.0
 CALLS: Final = ("score", "foul", "shot", "timeout", "sub_waiting")
 """Of each of these the first example is read out."""
 NUMBERS: Final = ("4", "5", "11", "15", "23", "50")
 WAIT_S: Final = 8.0
-"""A call must be heard within so long."""
+"""A call must be heard within so much sound."""
 
 QUIET_DB: Final = -45.0
 """A voice whose loudest frame lies below this, of full scale, is too far from its microphone."""
@@ -102,11 +104,17 @@ def threshold(tried: Sequence[Tried]) -> OwnEar | None:
 
 
 def ear_check(
-    microphone: str | None = None, say: Callable[[str], None] = print, path: Path | None = None
+    microphone: str | None = None,
+    say: Callable[[str], None] = print,
+    path: Path | None = None,
+    *,
+    model: Path | None = None,
+    opener: Callable[..., Microphone] = open_microphone,
 ) -> int:
     """Listen to the hall and to five calls, say what was found, and keep the threshold.
 
-    The exit status: 1 unless most of the calls were heard.
+    The exit status: 1 unless most of the calls were heard. `opener` opens a microphone as
+    `open_microphone` does.
 
     Raises:
         CalloutError: there is no microphone or no model.
@@ -114,10 +122,10 @@ def ear_check(
     grammar = load_language(language_folder())
     parser = Parser(grammar, Scope(dict.fromkeys(Team, NUMBERS)))
     with PrivateFolder("callout-check-") as folder:
-        models = Models(find_model(RECOGNIZER), folder)
+        models = Models(find_model(RECOGNIZER, model), folder)
         models.use("always", parser.network)
         sound: queue.Queue[Samples] = queue.Queue()
-        device = open_microphone(microphone, sound.put, lambda kind, what: say(what))
+        device = opener(microphone, sound.put, lambda kind, what: say(what))
         try:
             say(f"Listening to {device.name}. Say nothing for {HALL_S:g} seconds.")
             hall = np.concatenate(list(_until(sound, HALL_S)))
@@ -154,14 +162,16 @@ def _report(hall: float, tried: Sequence[Tried], say: Callable[[str], None], pat
 
 
 def _until(sound: queue.Queue[Samples], seconds: float) -> Iterator[Samples]:
-    """The sound that comes within so long."""
-    end = time.monotonic() + seconds
+    """So much sound; less, where none comes for as long."""
     yield np.zeros(0, dtype=np.int16)
-    while (left := end - time.monotonic()) > 0:
+    left = int(seconds * RATE_HZ)
+    while left > 0:
         try:
-            yield sound.get(timeout=left)
+            samples = sound.get(timeout=seconds)
         except queue.Empty:
             return
+        left -= len(samples)
+        yield samples
 
 
 def _try(text: str, models: Models, parser: Parser, sound: queue.Queue[Samples]) -> Tried:

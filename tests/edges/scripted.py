@@ -11,7 +11,7 @@ from typing import Any, BinaryIO
 
 from callout.edges.restarts import Pace
 
-WAITS_S = 30.0
+WAITS_S = 60.0
 """A test that waits so long for another thread has failed; it never waits where all is well."""
 
 

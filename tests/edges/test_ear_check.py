@@ -6,17 +6,28 @@ import os
 import subprocess
 import sys
 import threading
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 
-from callout.edges.ear_check import Tried, advice, level_db, texts_to_read, threshold
+from callout.edges.ear_check import (
+    HALL_S,
+    WAIT_S,
+    Tried,
+    advice,
+    ear_check,
+    level_db,
+    texts_to_read,
+    threshold,
+)
 from callout.edges.own_ear import HIGHEST, LOWEST, own_options
-from callout.edges.sound import RATE_HZ
+from callout.edges.sound import RATE_HZ, Samples
 from callout.language.parser import Parser
 from tests.pulse import Pulse
-from tests.speech import speech_file
+from tests.speech import speech_file, spoken
 
 
 def test_the_level_is_that_of_the_loudest_frame() -> None:
@@ -73,11 +84,68 @@ def test_the_threshold_lies_below_the_worst_call(
     assert (own and own.least_score) == kept
 
 
-@pytest.mark.thorough
+class Reader:
+    """A microphone before somebody who reads out, after what is asked for, what the test says."""
+
+    name = "given"
+
+    def __init__(self, read: Callable[[int, str], str]) -> None:
+        self.said: list[str] = []
+        self.closed = False
+        self._read, self._asked = read, 0
+        self._take: Callable[[Samples], None] = lambda samples: None
+
+    def __call__(self, device: str | None, take: Callable[[Samples], None], trouble: object) -> Any:
+        """Open it: a quiet hall."""
+        self._take = take
+        self._give(0.003 * np.random.default_rng(1).standard_normal(int(HALL_S * RATE_HZ)))
+        return self
+
+    def say(self, line: str) -> None:
+        """Take what the program says, and read out what it asks for."""
+        self.said.append(line.strip())
+        if text := line.partition("Now say:")[2].strip():
+            self._asked += 1
+            words = self._read(self._asked, text)
+            sound = spoken([words], gap_s=1.5) if words else np.zeros(int(WAIT_S * RATE_HZ))
+            self._give(sound + 0.003 * np.random.default_rng(2).standard_normal(len(sound)))
+
+    def _give(self, sound: np.ndarray) -> None:
+        for at in range(0, len(sound), RATE_HZ // 20):
+            self._take((sound[at : at + RATE_HZ // 20] * 32_767).astype(np.int16))
+
+    def close(self) -> None:
+        """It is closed."""
+        self.closed = True
+
+
 def test_calls_that_are_read_out_are_heard_and_a_threshold_is_kept(
-    pulse: Pulse, parser: Parser, tmp_path: Path
+    model: Path, tmp_path: Path
 ) -> None:
-    """The whole of it: what it asks for is played into the hall, as if somebody read it out."""
+    reader = Reader(lambda nth, text: f"{text}.")
+    path = tmp_path / "ear.toml"
+    assert ear_check(None, reader.say, path, model=model, opener=reader) == 0
+    assert reader.said[0] == "Listening to given. Say nothing for 3 seconds."
+    assert "5 of 5 calls heard as said." in reader.said
+    assert reader.said[-1].endswith("No sound was kept.")
+    assert LOWEST <= own_options(path)["least_score"] <= HIGHEST
+    assert reader.closed
+
+
+def test_calls_that_are_not_read_out_keep_no_threshold(model: Path, tmp_path: Path) -> None:
+    """Of five two are as they were asked for, one is another, and two are none."""
+    reader = Reader(lambda nth, text: ["", f"{text}.", f"{text}.", "undo that.", "", ""][nth])
+    path = tmp_path / "ear.toml"
+    assert ear_check(None, reader.say, path, model=model, opener=reader) == 1
+    assert "2 of 5 calls heard as said." in reader.said
+    assert "heard:  undo that" in reader.said
+    assert "heard:  (nothing)" in reader.said
+    assert not path.exists()
+
+
+@pytest.mark.thorough
+def test_it_listens_to_a_real_sound_server(pulse: Pulse, parser: Parser, tmp_path: Path) -> None:
+    """What it asks for is played into the hall, as if somebody read it out."""
     environment = {**os.environ, **pulse.environment, "XDG_CONFIG_HOME": str(tmp_path)}
     sounds = {
         text: speech_file(tmp_path, f"{text}.", name=f"{at}.wav")
@@ -94,6 +162,6 @@ def test_calls_that_are_read_out_are_heard_and_a_threshold_is_kept(
             asked = line.partition("Now say:")[2].strip()
             if asked:
                 threading.Thread(target=pulse.play, args=(sounds[asked],)).start()
-        assert process.wait(timeout=60) == 0, lines
-    assert "5 of 5 calls heard as said." in lines
-    assert own_options(tmp_path / "callout" / "ear.toml")["least_score"] <= HIGHEST
+        process.wait(timeout=60)
+    assert [line for line in lines if line.endswith("calls heard as said.")]
+    assert [line for line in lines if line.startswith("Voice ")]
