@@ -31,7 +31,9 @@ def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | 
             found[number] = found.get(number, 0.0) + p
     numbers, likely = tuple(found), tuple(found.values())
     slots = {"numbers": numbers}
-    if any(f.name == slot and f.default is not MISSING for f in _fields(heard.call)):
+    # What is asked of the table books nothing to which the number could be added later.
+    optional = any(f.name == slot and f.default is not MISSING for f in _fields(heard.call))
+    if optional and not isinstance(heard.call, calls.Ask):
         pieces = tuple(map(calls.Number, numbers))
         question = Question("number", until, None, None, slots, "number", "", pieces, likely)
         return replace(plain, call=with_value(heard.call, slot, None)), question

@@ -313,6 +313,16 @@ def test_a_substitution_in_doubt_takes_the_answer_in_its_place(running: Book) ->
     assert heard.doubt is None
 
 
+def test_a_question_about_a_player_in_doubt_books_no_number(running: Book) -> None:
+    """Otherwise "fouls on guest fifteen" in doubt, then "fifteen", gave home's goal a number."""
+    running.hear(calls.Score(HOME, 2))
+    readings = [calls.Ask(Topic.PLAYER_FOULS, GUEST, number) for number in ("13", "30")]
+    step = in_doubt(running, *readings)
+    assert (step.calls, step.asks is not None) == ((), True)
+    (heard,) = hear(running.dialogue, running.heard(calls.Answer("13")), running.game).calls
+    assert (heard.call, heard.doubt) == (readings[0], None)
+
+
 def test_a_repeated_goal_in_doubt_is_asked_about_twice(running: Book) -> None:
     running.hear(two("5"))
     step = in_doubt(running, two("15"), two("50"))

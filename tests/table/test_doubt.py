@@ -6,7 +6,7 @@ import pytest
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.terms import Team
+from callout.game.terms import Team, Topic
 from callout.table.asking import ANSWER_MS
 from callout.table.doubt import doubt_question, number_in_doubt, numbers_in, picking
 
@@ -50,6 +50,15 @@ def test_a_call_that_is_nothing_without_its_number_waits(running: Book) -> None:
     assert question.heard.call == calls.Substitution(HOME, "15", "4")
     assert (question.kind, question.slot, question.choices) == ("shirt", "entering", readings)
     assert question.slots == {"numbers": ("15", "50")}
+
+
+def test_a_question_about_one_player_waits_for_its_number(running: Book) -> None:
+    """Nothing is booked by it, so its number is no piece of what was booked last."""
+    readings = [calls.Ask(Topic.PLAYER_FOULS, GUEST, number) for number in ("15", "50")]
+    now, question = doubt_question(running.in_doubt(*readings), 0)
+    assert now is None
+    assert question is not None
+    assert (question.kind, question.choices) == ("shirt", tuple(readings))
 
 
 def test_calls_that_differ_in_more_than_a_number_wait_for_the_answer(running: Book) -> None:
