@@ -21,6 +21,9 @@ ALIKE: Final = 1.5
 these the recognizer is too sure: at 12 and 6 dB, of 56 calls with such a number, two in voices that
 it did not know were taken for the other by 3.5 and 3.6, and by less than 4.5 two true ones won."""
 
+LEAST_BESIDE_DECOYS: Final = 0.25
+"""Beside what is no call, a call is asked about from so much of its weight on; less is ignored."""
+
 Prior = Callable[[Call], float]
 """How many times likelier a call is than one of which nothing is known."""
 
@@ -61,6 +64,8 @@ class Understood:
     end_s: float
     meanings: tuple[Meaning, ...] = ()
     """Every call that it may be, the likeliest first; none for talk that is no call."""
+    decoys: float = 0.0
+    """How much speaks for what sounds like it and is no call."""
     by_digits: Callable[[Sequence[str]], Iterable[str]] = field(default=tuple, repr=False)
     """Says words as a question does: numbers that sound alike by their digits."""
 
@@ -85,9 +90,9 @@ class Understood:
     def choices(self) -> tuple[Choice, ...]:
         """What is asked about; nothing where the likeliest call is certain, or there is none."""
         total = sum(each.weight for each in self.meanings)
-        if not self.meanings or self.meanings[0].weight >= CERTAIN * total:
+        if not self.meanings or self.meanings[0].weight >= CERTAIN * (total + self.decoys):
             return ()
-        return _choices(self.meanings, total)
+        return _choices(self.meanings, total, self.decoys)
 
     @property
     def doubt(self) -> Doubt | None:
@@ -97,7 +102,12 @@ class Understood:
             for choice in self.choices
             if (call := choice.sentence.call) is not None
         ]
-        return Doubt(*map(tuple, zip(*offered, strict=True))) if offered else None
+        if not offered:
+            return None
+        total = self.decoys + sum(each.weight for each in self.meanings)
+        maybe_none = self.decoys > (1.0 - CERTAIN) * total
+        called, said, likely = zip(*offered, strict=True)
+        return Doubt(called, said, likely, maybe_none)
 
     def to_dict(self) -> dict[str, Any]:
         """The form that `callout hear --json` prints, but for the file's name."""
@@ -135,11 +145,14 @@ def understand(
     for call in utterance["calls"]:
         words = [word for word, _, _ in call["words"]]
         meanings = _meanings(parser, words, call["others"])
+        decoys = _decoys(parser, words, call["others"])
         weighed = _weighed(meanings, prior)
-        if weighed and call["margin"] + _likelier(weighed, meanings) >= 0.0:
+        near = sum(each.weight for each in weighed) >= LEAST_BESIDE_DECOYS * decoys
+        if weighed and near and call["margin"] + _likelier(weighed, meanings) >= 0.0:
             silent = False
             start_s, end_s = call["words"][0][1], call["words"][-1][2]
-            yield Understood(" ".join(words), start_s, end_s, weighed, parser.by_digits)
+            said = " ".join(words)
+            yield Understood(said, start_s, end_s, weighed, decoys, parser.by_digits)
     if silent:
         yield Understood(utterance["text"], utterance["start_s"], utterance["end_s"])
 
@@ -162,11 +175,11 @@ def _likelier(weighed: Iterable[Meaning], meanings: Iterable[Meaning]) -> float:
 def _meanings(
     parser: Parser, words: Sequence[str], others: Sequence[Mapping[str, Any]]
 ) -> tuple[Meaning, ...]:
-    """Every call that the sound may be; none where the best reading is none.
+    """Every call that the sound may be; none where the best reading is neither one nor a decoy.
 
     What may be said in two ways has the weight of both.
     """
-    if _one(parser, words) is None:
+    if _one(parser, words) is None and not parser.is_decoy(words):
         return ()
     sound_alike = parser.grammar.words.sound_alike
     found: dict[object, Meaning] = {}
@@ -182,6 +195,12 @@ def _meanings(
     return _ordered(found.values())
 
 
+def _decoys(parser: Parser, words: Sequence[str], others: Sequence[Mapping[str, Any]]) -> float:
+    """How much speaks for what is no call, though it sounds like one."""
+    said = [(words, 0.0), *((other["words"], other["gap"]) for other in others)]
+    return sum(math.exp(-float(gap)) for each, gap in said if parser.is_decoy(each))
+
+
 def _ordered(meanings: Iterable[Meaning]) -> tuple[Meaning, ...]:
     return tuple(sorted(meanings, key=lambda each: -each.weight))
 
@@ -193,10 +212,11 @@ def _one(parser: Parser, words: Sequence[str]) -> Sentence | None:
     return None
 
 
-def _choices(meanings: Sequence[Meaning], total: float) -> tuple[Choice, ...]:
+def _choices(meanings: Sequence[Meaning], total: float, decoys: float) -> tuple[Choice, ...]:
     """What is asked about: one slot where the likely calls differ in no other, else whole calls."""
-    # At least the next best: a doubt may be spread over many readings, none of them likely.
-    likely = meanings[: max(2, sum(each.weight >= POSSIBLE * total for each in meanings))]
+    # Without decoys, at least the next best: a doubt may be spread over many readings.
+    least = 1 if decoys else 2
+    likely = meanings[: max(least, sum(each.weight >= POSSIBLE * total for each in meanings))]
     slots = {_difference(meanings[0].sentence, each.sentence) for each in likely[1:]}
     slot = slots.pop() if len(slots) == 1 else WHOLE
     offered = sum(each.weight for each in likely)

@@ -101,6 +101,8 @@ class SetAward(Call):
     """The throws the official signals for the newest foul: `shooting two`, `no shots`."""
 
     award: Award
+    team: Team | None = None
+    """Who throws, where that was said: then the newest foul of the other team is meant."""
 
 
 # --- clock and periods ---------------------------------------------------------------------

@@ -162,6 +162,7 @@ REFUSAL_KINDS: Final = _kinds("""
     score_is_that team points
     foul_unknown foul
     no_foul
+    shots_of_other team
     already_running
     game_over
     no_time_left

@@ -39,6 +39,11 @@ class CallFile(Strict):
     """Whether it may be said at any time, or only while a question is open."""
     examples: tuple[Example, ...] = Field(min_length=1)
     refused: tuple[str, ...] = ()
+    decoys: tuple[str, ...] = ()
+    """Templates of what sounds like a call and is none: the ear hears it, and nothing comes of it.
+
+    Without them the nearest call would be heard in it.
+    """
 
 
 def check_call(source: Source, file: CallFile, trees: Sequence[Expression]) -> None:

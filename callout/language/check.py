@@ -12,12 +12,12 @@ from typing import Final
 
 from callout.errors import InputError
 from callout.game.terms import Team
+from callout.game.values import SHIRTS
 from callout.language.call_file import CallFile
 from callout.language.grammar import Grammar, Scope, load_grammar
 from callout.language.machine import follow
 from callout.language.parser import Ambiguous, Parsed, Parser
 from callout.language.pattern import PatternError, Patterns
-from callout.language.slot_rules import SHIRTS
 from callout.language.source import Source
 from callout.reading import paths_in
 
@@ -100,12 +100,12 @@ def _check_call(parser: Parser, file: CallFile, path: Path) -> None:
 
 
 def check_shared(grammar: Grammar, scope: Scope, when: str) -> None:
-    """See that every sentence belongs to one call, and has two words or more.
+    """See that every sentence belongs to one call, or is none, and has two words or more.
 
     Raises:
         InputError: it does not; the sentence and the calls are named.
     """
-    machine = grammar.machine(scope, when)
+    machine = grammar.machine(scope, when, with_decoys=True)
     start = follow(machine, (0,))
     said: dict[frozenset[int], tuple[str, ...]] = {start: ()}
     todo = [start]
@@ -116,7 +116,7 @@ def check_shared(grammar: Grammar, scope: Scope, when: str) -> None:
         calls = sorted({machine.finals[state] for state in group & machine.finals.keys()})
         words = said[group]
         if len(calls) > 1:
-            names = " and ".join(repr(grammar.calls[call].name) for call in calls)
+            names = " and ".join(_name(grammar, call) for call in calls)
             raise _at(grammar, calls[-1], f"expected one call for each sentence, got {names} "
                       f"for {' '.join(words)!r}")  # fmt: skip
         if calls and when == "always" and len(words) < 2:
@@ -133,6 +133,13 @@ def check_shared(grammar: Grammar, scope: Scope, when: str) -> None:
                 todo.append(after)
 
 
+def _name(grammar: Grammar, call: int) -> str:
+    return (
+        f"a decoy of {grammar.calls[~call].name!r}" if call < 0 else repr(grammar.calls[call].name)
+    )
+
+
 def _at(grammar: Grammar, call: int, what: str) -> InputError:
-    template = next(each for each in grammar.templates if each.call == call)
+    some, place = (grammar.decoys, ~call) if call < 0 else (grammar.templates, call)
+    template = next(each for each in some if each.call == place)
     return InputError(template.path, what, template.line)

@@ -18,7 +18,7 @@ Row: TypeAlias = dict[str, tuple[int, float]]
 
 def compile_network(grammar: Grammar, scope: Scope, when: str = "always") -> Network:
     """The network of all that may be said in a game."""
-    rows, finals = _determine(grammar.machine(scope, when))
+    rows, finals = _determine(grammar.machine(scope, when, with_decoys=True))
     return _minimal(rows, finals)
 
 

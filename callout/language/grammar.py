@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
-from functools import cached_property
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property, partial
 from pathlib import Path
 from typing import Final
 
@@ -25,34 +25,14 @@ from callout.language.machine import (
     slots_of,
     words_of_text,
 )
+from callout.language.scope import Scope as Scope
 from callout.language.slot_rules import check_slots
-from callout.language.slots import Slot, SlotsFile, Value, Words, counts_between, listed
-from callout.language.source import Source
+from callout.language.slots import Phrase, Slot, SlotsFile, Value, Words, counts_between, listed
+from callout.language.source import Keys, Source
 from callout.reading import paths_in
-
-RARE: Final = 4.0
-"""What a legal shirt number that is on neither list costs, in natural logarithms.
-
-Without such numbers in the network, one that is on neither list was taken for another player;
-free of cost, they took calls from the players.
-"""
 
 MOST_STATES: Final = 100_000
 """States of a language's machine. English has 10,000 in a game with every shirt number."""
-
-
-@dataclass(frozen=True, slots=True)
-class Scope:
-    """What can be said in one game."""
-
-    rosters: Mapping[Team, tuple[str, ...]] = field(default_factory=dict)
-    legal: tuple[str, ...] = ()
-    """Every legal shirt number; those on no roster are dearer."""
-    foul_kinds: frozenset[FoulKind] = frozenset(FoulKind)
-    team_words: Mapping[Team, tuple[str, ...]] = field(default_factory=dict)
-    """Colours and nicknames of this game."""
-    wake: tuple[str, ...] = ()
-    """Words that come before every call; an answer to an open question needs none."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +55,8 @@ class Grammar:
     calls: tuple[CallFile, ...]
     templates: tuple[Template, ...]
     slots: SlotsFile
+    decoys: tuple[Template, ...] = ()
+    """What sounds like a call and is none."""
 
     @cached_property
     def words(self) -> Words:
@@ -82,7 +64,11 @@ class Grammar:
         return Words(self.slots)
 
     def machine(
-        self, scope: Scope, when: str = "always", lists: type[GameLists] | None = None
+        self,
+        scope: Scope,
+        when: str = "always",
+        lists: type[GameLists] | None = None,
+        with_decoys: bool = False,
     ) -> Machine:
         """The machine of the sentences that may be said in a game: `always`, only while a
         `question` is open, or of `any` kind. `lists` says what may stand for a slot.
@@ -93,7 +79,8 @@ class Grammar:
         machine = Machine()
         builder = Builder(machine)
         woken = machine.phrase(0, scope.wake)
-        for template in self.templates:
+        decoys = self.decoys if with_decoys else ()
+        for template in (*self.templates, *decoys):
             said_when = self.calls[template.call].when
             if when not in ("any", said_when) or not self._active(template, scope):
                 continue
@@ -101,7 +88,8 @@ class Grammar:
                 of_game = (lists or GameLists)(self, scope, team)
                 start = machine.state()
                 machine.jump(woken if said_when == "always" else 0, start)
-                machine.finals[builder.add(start, template.tree, of_game)] = template.call
+                end = builder.add(start, template.tree, of_game)
+                machine.finals[end] = ~template.call if template in decoys else template.call
             if len(machine.words) > MOST_STATES:
                 what = f"expected fewer ways to say all, got more than {MOST_STATES:,} states"
                 raise InputError(template.path, what, template.line)
@@ -187,11 +175,27 @@ class GameLists(Lists):
     def _shirts(self, kind: Slot) -> Iterator[Choice]:
         whose = Team(kind.of) if kind.of else self.team
         teams = (whose,) if whose else tuple(Team)
-        players = {n for team in teams for n in self.scope.rosters.get(team, ())}
-        for number in dict.fromkeys((*sorted(players), *self.scope.legal)):
-            cost = 0.0 if number in players or not players else RARE
+        after = self._first_words(kind.before)
+        for number, cost in self.scope.shirts(*teams).items():
             for phrase in self.grammar.words.shirt_phrases(number):
-                yield phrase, number, cost
+                if not self._runs_on(phrase, after, teams):
+                    yield phrase, number, cost
+
+    def _first_words(self, name: str | None) -> tuple[str, ...]:
+        slots = self.grammar.slots.slots
+        values = listed(slots[name]).values() if name else ()
+        return tuple({phrase.split()[0]: None for phrases in values for phrase in phrases})
+
+    def _runs_on(self, phrase: Phrase, after: Iterable[str], teams: Iterable[Team]) -> bool:
+        """Whether it would be another number with one of these words: one that is usually said so,
+        or a player's."""
+        words = self.grammar.words
+        longer = [(*phrase, word) for word in after]
+        numbers = [(each, number) for each in longer if (number := words.shirt_of(each))]
+        return any(
+            words.shirt_phrases(number)[0] == each or number in self.scope.players(*teams)
+            for each, number in numbers
+        )
 
 
 def language_folder(name: str = "en") -> Path:
@@ -213,15 +217,18 @@ def load_grammar(folder: Path) -> Grammar:
         raise InputError(folder / "calls", "expected at least one call file (*.yaml), got none")
     calls: list[CallFile] = []
     templates: list[Template] = []
+    decoys: list[Template] = []
     for index, path in enumerate(paths):
         source = Source(path)
         file = source.as_model(CallFile)
         for other in calls:
             _check_own(source, file, other)
         calls.append(file)
-        templates += [_template(source, index, at, text, slots) for at, text in enumerate(file.say)]
+        made = partial(_template, source, index, slots)
+        templates += [made(("say", at), text) for at, text in enumerate(file.say)]
+        decoys += [made(("decoys", at), text) for at, text in enumerate(file.decoys)]
         check_call(source, file, [t.tree for t in templates if t.call == index])
-    return Grammar(folder, tuple(calls), tuple(templates), slots)
+    return Grammar(folder, tuple(calls), tuple(templates), slots, tuple(decoys))
 
 
 def _check_own(source: Source, file: CallFile, other: CallFile) -> None:
@@ -232,16 +239,16 @@ def _check_own(source: Source, file: CallFile, other: CallFile) -> None:
         raise source.error(what, "keys", key)
 
 
-def _template(source: Source, call: int, at: int, text: str, slots: SlotsFile) -> Template:
+def _template(source: Source, call: int, slots: SlotsFile, at: Keys, text: str) -> Template:
     try:
         tree = parse_template(text)
     except TemplateError as error:
-        raise source.error(str(error), "say", at) from None
+        raise source.error(str(error), *at) from None
     for name, _ in slots_of(tree):
         if name not in slots.slots:
             known = ", ".join(sorted(slots.slots))
-            raise source.error(f"expected a slot of slots.yaml ({known}), got {name!r}", "say", at)
-    return Template(call, text, tree, source.path, source.line("say", at))
+            raise source.error(f"expected a slot of slots.yaml ({known}), got {name!r}", *at)
+    return Template(call, text, tree, source.path, source.line(*at))
 
 
 def words_of(grammar: Grammar, scope: Scope) -> dict[str, tuple[Path, int]]:
@@ -250,11 +257,12 @@ def words_of(grammar: Grammar, scope: Scope) -> dict[str, tuple[Path, int]]:
     A word that the game adds stands in no file of the language: its place is a template's.
     """
     places: dict[str, tuple[Path, int]] = {}
-    for template in grammar.templates:
+    heard = (*grammar.templates, *grammar.decoys)
+    for template in heard:
         for word in words_of_text(template.tree):
             places.setdefault(word, (template.path, template.line))
     of_slots = Source(grammar.folder / "slots.yaml")
-    for template in grammar.templates:
+    for template in heard:
         machine = Machine()
         Builder(machine).add(0, template.tree, GameLists(grammar, scope, None))
         words = {word for arcs in machine.words for word, _, _ in arcs}

@@ -62,7 +62,8 @@ class Machine:
     jumps: list[list[tuple[int, Tag | None]]] = field(default_factory=lambda: [[]])
     """By state: a state reached without a word, and the value this gives."""
     finals: dict[int, int] = field(default_factory=dict)
-    """States where a sentence ends, each with the number of its call."""
+    """States where a sentence ends, each with the number of its call; of a decoy, which is none,
+    with ~ the number of the call in whose file it stands."""
 
     def state(self) -> int:
         """A new state."""

@@ -49,17 +49,19 @@ class Network:
         return state in self.finals
 
     def split(self, words: Sequence[str]) -> tuple[int, ...] | None:
-        """Where each of the fewest calls that make up the words ends; None if none do."""
-        best: list[tuple[int, ...] | None] = [()] + [None] * len(words)
-        for start in range(len(words)):
-            before = best[start]
-            if before is None:
-                continue
+        """Where each of the fewest calls that make up the words ends; None if none do.
+
+        Of as few, the first is the longest: a number belongs to what was called before it, and to
+        what follows only where it stands first.
+        """
+        best: list[tuple[int, ...] | None] = [*([None] * len(words)), ()]
+        for start in reversed(range(len(words))):
             for end in self.ends(words, start):
-                known = best[end]
-                if known is None or len(before) + 1 < len(known):
-                    best[end] = (*before, end)
-        return best[-1] or None
+                after, known = best[end], best[start]
+                # Ends come in rising order, so that the longer one takes the place of its equal.
+                if after is not None and (known is None or len(after) + 1 <= len(known)):
+                    best[start] = (end, *after)
+        return best[0] or None
 
     def ends(self, words: Sequence[str], start: int) -> list[int]:
         """Every place where a call that begins at `start` may end."""

@@ -85,6 +85,10 @@ class Parser:
             readings = tuple(filter(self._answers, readings)) or readings
         return readings[0] if len(readings) == 1 else Ambiguous(readings)
 
+    def is_decoy(self, words: Sequence[str]) -> bool:
+        """Whether the words are one thing that the ear hears and that is no call."""
+        return self.network.accepts(words) and isinstance(self.parse(words), Unparsed)
+
     def _answers(self, reading: Parsed) -> bool:
         return all(self._when[each.name] == "question" for each in reading.sentences)
 
@@ -111,10 +115,10 @@ class Parser:
         return [(x.name, x.slots) for x in result.sentences] if isinstance(result, Parsed) else []
 
     def _readings(self, words: tuple[str, ...]) -> tuple[Parsed, ...]:
-        """The readings as the fewest sentences.
+        """The readings as the fewest sentences, and of as few, those whose first is the longest.
 
-        What is the fewest for all words is the fewest for each beginning too, so that only
-        those are carried on.
+        What is best for all words is best for each beginning too, so that only those are carried
+        on. "Guest foul number five home two" is a foul on five and a basket without a number.
         """
         best: list[list[tuple[Sentence, ...]]] = [[()], *([] for _ in words)]
         for start in range(len(words)):
@@ -180,9 +184,13 @@ def make_sentence(grammar: Grammar, call: int, tags: tuple[Tag, ...], end: int) 
 def _fewer(
     known: list[tuple[Sentence, ...]], new: list[tuple[Sentence, ...]]
 ) -> list[tuple[Sentence, ...]]:
-    """Those of fewer sentences; both, where they are as few."""
-    if not known or len(new[0]) < len(known[0]):
+    """Those of fewer sentences, else of longer first ones; both, where they end alike."""
+    if not known or _rank(new[0]) < _rank(known[0]):
         return new
-    if len(new[0]) > len(known[0]):
+    if _rank(new[0]) > _rank(known[0]):
         return known
     return (known + new)[:MOST_READINGS]
+
+
+def _rank(sentences: tuple[Sentence, ...]) -> tuple[int, ...]:
+    return (len(sentences), *(-each.end for each in sentences))

@@ -7,11 +7,9 @@ from enum import Enum
 from typing import Final
 
 from callout.game.terms import FoulKind, Team
+from callout.game.values import SHIRTS
 from callout.language.slots import Slot, SlotsFile, Words, listed
 from callout.language.source import Keys, Source
-
-SHIRTS: Final = ("0", "00", *map(str, range(1, 100)))
-"""Every shirt number there can be."""
 
 COUNTS: Final = 100
 SCOPED: Final[dict[str, type[Enum]]] = {"team": Team, "foul": FoulKind}
@@ -35,19 +33,23 @@ def _mistakes(file: SlotsFile) -> Iterator[tuple[Keys, str]]:
         yield ("digits",), f"expected words for 10 digits, got {len(file.digits)}"
     for name, slot in file.slots.items():
         keys = ("slots", name)
-        for what in (*_form(slot), *_values(slot), *_numbers(slot, file)):
+        for what in (*_form(slot, file), *_values(slot), *_numbers(slot, file)):
             yield keys, what
     if any(slot.numbers == "shirt" for slot in file.slots.values()):
         yield from _shirts(file)
 
 
-def _form(slot: Slot) -> Iterator[str]:
+def _form(slot: Slot, file: SlotsFile) -> Iterator[str]:
     if (slot.values is None) == (slot.numbers is None):
         yield "expected either values or numbers"
     if slot.scope and slot.values is None:
         yield f"expected values with the scope {slot.scope!r}"
     if slot.of and slot.numbers != "shirt":
         yield f"expected 'of' with shirt numbers only, got {slot.of!r}"
+    if slot.before is not None and (
+        slot.numbers != "shirt" or not listed(file.slots.get(slot.before, Slot()))
+    ):
+        yield f"expected 'before' with shirt numbers and a slot of values, got {slot.before!r}"
 
 
 def _values(slot: Slot) -> Iterator[str]:

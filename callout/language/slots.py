@@ -12,6 +12,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
+from callout.game.values import SHIRTS
+
 Value = str | int | bool
 Phrase = tuple[str, ...]
 Said = Annotated[str, StringConstraints(strip_whitespace=True, to_lower=True, min_length=1)]
@@ -34,6 +36,9 @@ class Slot(Strict):
     numbers: Literal["shirt", "count", "clock"] | None = None
     of: Literal["home", "guest"] | None = None
     """Of shirt numbers: whose, where the template does not say it by a team slot."""
+    before: str | None = None
+    """Of shirt numbers: the slot of which a word comes next. What would be another shirt number
+    with that word is left out: "twenty" before "two"."""
     first: int = 0
     last: int = 99
     scope: Literal["team", "foul"] | None = None
@@ -94,6 +99,14 @@ class Words:
     @cached_property
     def _shirts(self) -> dict[str, tuple[Phrase, ...]]:
         return {}
+
+    def shirt_of(self, phrase: Phrase) -> str | None:
+        """The shirt number that a phrase is said for."""
+        return self._by_phrase.get(phrase)
+
+    @cached_property
+    def _by_phrase(self) -> Mapping[Phrase, str]:
+        return {phrase: number for number in SHIRTS for phrase in self.shirt_phrases(number)}
 
     def _phrases(self, number: str) -> list[Phrase]:
         said: list[Phrase] = [tuple(words.split()) for words in self.file.shirts.get(number, ())]

@@ -52,6 +52,8 @@ class Doubt:
     """The words that each was heard as."""
     likely: tuple[float, ...] = ()
     """How likely each is by its sound; empty where that is not known."""
+    maybe_none: bool = False
+    """Whether it may as well be something that is no call at all."""
 
     @property
     def chances(self) -> tuple[float, ...]:

@@ -25,7 +25,7 @@ from callout.table.asking import (
     question_for,
     with_value,
 )
-from callout.table.doubt import asked_again, chosen, doubt_question, number_in_doubt
+from callout.table.doubt import asked_again, chosen, doubt_question, number_alone
 from callout.table.repeats import LastCall, another, last_goal, with_newest
 
 BESIDE: Final = (
@@ -116,7 +116,8 @@ def answering(dialogue: Dialogue, call: Call) -> float:
     question = dialogue.question
     if question is None:
         return 0.0
-    if isinstance(call, calls.Yes | calls.No) and question.wants == "yes":
+    plain = question.wants == "yes" or len(question.choices) == 1
+    if isinstance(call, calls.Yes | calls.No) and plain:
         return 1.0
     if isinstance(call, calls.No):
         return NEITHER
@@ -156,7 +157,7 @@ def booked(dialogue: Dialogue, entry: Entry) -> Dialogue:
 
 def _fresh(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     """A call while nothing is open: asked about, or booked."""
-    if heard.doubt and number_in_doubt(heard.doubt.calls) is None:
+    if heard.doubt and number_alone(heard.doubt) is None:
         # Which of them it was comes first: each may have a question of its own.
         return _book(dialogue, heard)
     # What would be refused is refused at once, and not asked about first.

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.table.asking import ANSWER_MS, CERTAIN, Heard, Question, with_value
+from callout.table.asking import ANSWER_MS, CERTAIN, Doubt, Heard, Question, with_value
 
 
 def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | None]:
@@ -22,7 +22,7 @@ def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | 
     doubt, plain = heard.doubt, replace(heard, doubt=None)
     until = now_ms + ANSWER_MS
     likely = doubt.chances
-    if (slot := number_in_doubt(doubt.calls)) is None:
+    if (slot := number_alone(doubt)) is None:
         words = {"words": doubt.words}
         return None, Question("which", until, plain, None, words, "which", "", doubt.calls, likely)
     found: dict[str, float] = {}
@@ -83,6 +83,11 @@ def asked_again(question: Question, heard: Heard) -> Question | None:
         # "The first one" and the call itself are two readings, and one answer.
         return None
     return replace(question, until_ms=heard.at.wall_ms + ANSWER_MS, likely=now)
+
+
+def number_alone(doubt: Doubt) -> str | None:
+    """The field of the one number that is all the doubt there is; None where there is more."""
+    return None if doubt.maybe_none else number_in_doubt(doubt.calls)
 
 
 def number_in_doubt(readings: Sequence[Call]) -> str | None:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from callout.game.terms import Team
+from callout.game.values import SHIRTS
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.parser import Parser
 from callout.language.pattern import Patterns
@@ -28,11 +29,13 @@ def english() -> Path:
 def scope_of(setup: Setup) -> Scope:
     """What can be said in the game of a setup."""
     rules = setup.rules()
+    legal = rules.legal_numbers()
     return Scope(
         {team: tuple(p.number for p in setup.team(team).players) for team in Team},
-        rules.legal_numbers(),
+        legal,
         frozenset(rules.fouls.kinds),
         {team: setup.team(team).words for team in Team},
+        illegal=tuple(number for number in SHIRTS if number not in legal),
     )
 
 

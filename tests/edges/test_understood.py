@@ -12,6 +12,7 @@ from callout.game import calls
 from callout.game.terms import Team
 from callout.language.grammar import Scope
 from callout.language.parser import Parser
+from callout.table.doubt import number_alone, number_in_doubt
 from callout.table.prior import REFUSED
 from tests.language.conftest import ROSTERS
 
@@ -108,6 +109,38 @@ def test_a_call_is_asked_about_below_its_probability(
     assert found.status == "ignored"
     (found,) = understand(parser, utterance(call("guest two", ("guest three", gap))))
     assert found.status == status
+
+
+@pytest.mark.parametrize(
+    ("heard", "other", "gap", "status"),
+    [
+        ("foul on guest eight", "fouls on guest eight", 1.0, "unsure"),
+        ("foul on guest eight", "fouls on guest eight", 3.1, "call"),
+        ("fouls on guest eight", "foul on guest eight", 1.0, "unsure"),
+        ("fouls on guest eight", "foul on guest eight", 1.5, "ignored"),
+        ("home ball", "held ball", 5.0, "ignored"),
+        ("guest eight", "guest foul eight", 0.1, "ignored"),
+    ],
+)
+def test_beside_what_sounds_like_it_and_is_none_a_call_is_asked_about(
+    parser: Parser, heard: str, other: str, gap: float, status: str
+) -> None:
+    """A call of a quarter of the decoy's weight, a gap of ln 4, is asked about."""
+    (found,) = understand(parser, utterance(call(heard, (other, gap))))
+    assert found.status == status
+    if status == "unsure":
+        assert [choice.text for choice in found.choices] == ["foul on guest eight"]
+        assert found.doubt is not None
+        assert found.doubt.maybe_none
+
+
+def test_numbers_in_doubt_beside_a_decoy_are_a_whole_call_in_doubt(parser: Parser) -> None:
+    """Else the foul would be booked before the answer."""
+    others = ("foul on guest fifteen", 0.5), ("fouls on guest eight", 0.5)
+    (found,) = understand(parser, utterance(call("foul on guest eight", *others)))
+    assert found.doubt is not None
+    assert number_in_doubt(found.doubt.calls) == "number"
+    assert number_alone(found.doubt) is None
 
 
 def test_two_ways_to_say_the_same_speak_for_one_call(parser: Parser) -> None:

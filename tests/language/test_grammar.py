@@ -78,6 +78,35 @@ def test_a_sentence_that_two_calls_share_is_refused(language: Write) -> None:
         load_language(folder)
 
 
+@pytest.mark.parametrize(
+    ("decoy", "says"),
+    [
+        ("paint it (red|green)", "got a decoy of 'paint' and 'paint' for 'paint it red'"),
+        ("green", "expected two words or more, got 'green'"),
+        ("paint {green}", "expected a slot of slots.yaml (colour), got 'green'"),
+    ],
+)
+def test_a_decoy_is_no_call_and_no_lone_word(language: Write, decoy: str, says: str) -> None:
+    folder = language(paint=PAINT + f'decoys: ["{decoy}"]\n')
+    with pytest.raises(InputError) as caught:
+        load_language(folder)
+    assert str(caught.value).startswith(f"{folder / 'calls' / 'paint.yaml'}:")
+    assert says in str(caught.value)
+
+
+def test_a_decoy_is_heard_and_makes_nothing(language: Write) -> None:
+    grammar = load_language(language(paint=PAINT + 'decoys: ["paint it green"]\n'))
+    parser = Parser(grammar, Scope())
+    said = ("paint", "it", "green")
+    assert parser.network.accepts(said)
+    assert parser.parse(said) == Unparsed(said)
+    assert parser.is_decoy(said)
+    assert not parser.is_decoy(("paint", "it", "red"))
+    assert not parser.is_decoy(("green",))
+    with pytest.raises(InputError, match=r"words that the model knows, got 'green' \(paint\.yaml"):
+        check_words(grammar, Scope(), {"paint", "it", "red", "scarlet", "blue"}.__contains__)
+
+
 def test_an_example_with_two_readings_is_refused(language: Write) -> None:
     slots = "slots: {one: {values: {a: [x], b: [y]}}, two: {values: {c: [x], d: [y]}}}\n"
     text = 'name: pick\nsay: ["pick ({one}|{two})"]\nexamples: [{say: pick x, slots: {one: a}}]\n'

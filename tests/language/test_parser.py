@@ -46,13 +46,104 @@ PARSER = Parser(load_grammar(language_folder()), Scope(ROSTERS, legal=("7", "50"
         ("home sub twelve in four out", calls.Substitution(HOME, "12", "4")),
         ("last home basket was guest", calls.LastTeam(HOME, GUEST)),
         ("make that three points", calls.MakePoints(3)),
-        ("fouls on guest fifteen", calls.Ask(Topic.PLAYER_FOULS, GUEST, "15")),
+        ("count on guest fifteen", calls.Ask(Topic.PLAYER_FOULS, GUEST, "15")),
     ],
 )
 def test_words_are_this_call(said: str, call: Call) -> None:
     result = PARSER.parse(said)
     assert isinstance(result, Parsed)
     assert result.calls == (call,)
+
+
+# The orders in which officials and tables say it: common practice, no source.
+@pytest.mark.parametrize(
+    ("said", "call"),
+    [
+        ("guest foul eight two shots", calls.Foul(GUEST, "8", award=Award.TWO)),
+        ("guest foul eight one shot", calls.Foul(GUEST, "8", award=Award.ONE)),
+        ("home foul five three shots", calls.Foul(HOME, "5", award=Award.THREE)),
+        ("home number five foul two shots", calls.Foul(HOME, "5", award=Award.TWO)),
+        ("guest foul eight one and one", calls.Foul(GUEST, "8", award=Award.ONE_AND_ONE)),
+        ("guest foul five zero two shots", calls.Foul(GUEST, "50", award=Award.TWO)),
+        ("guest foul two shots", calls.Foul(GUEST, award=Award.TWO)),
+        ("foul on guest fifteen", calls.Foul(GUEST, "15")),
+        ("foul on guest eight two free throws", calls.Foul(GUEST, "8", award=Award.TWO)),
+        ("foul home five", calls.Foul(HOME, "5")),
+        ("guest foul on eight", calls.Foul(GUEST, "8")),
+        ("intentional foul guest eight", calls.Foul(GUEST, "8", FoulKind.INTENTIONAL)),
+        ("player control foul home five", calls.Foul(HOME, "5", FoulKind.OFFENSIVE)),
+        ("technical foul home bench", calls.Foul(HOME, None, FoulKind.TECHNICAL, Offender.BENCH)),
+        ("two shots", calls.SetAward(Award.TWO)),
+        ("two shots home", calls.SetAward(Award.TWO, HOME)),
+        ("two shots and the ball guest", calls.SetAward(Award.TWO, GUEST)),
+        ("home two shots", calls.SetAward(Award.TWO, HOME)),
+        ("number five home two", calls.Score(HOME, 2, "5")),
+        ("home number five two", calls.Score(HOME, 2, "5")),
+        ("number eight guest two", calls.Score(GUEST, 2, "8")),
+        ("number five home foul", calls.Foul(HOME, "5")),
+        ("number five home charge", calls.Foul(HOME, "5", FoulKind.OFFENSIVE)),
+        ("number five home free throw good", calls.Shot(True, HOME, "5")),
+        ("timeout guest", calls.Timeout(GUEST)),
+        ("timeout guest waiting", calls.TimeoutWaiting(GUEST)),
+        ("arrow to guest", calls.SetArrow(GUEST)),
+        ("home number twelve in for seven", calls.Substitution(HOME, "12", "7")),
+        ("sub for home", calls.SubWaiting(HOME)),
+        ("stop the clock", calls.StopClock()),
+        ("team fouls home", calls.Ask(Topic.TEAM_FOULS)),
+        ("how many fouls on guest fifteen", calls.Ask(Topic.PLAYER_FOULS, GUEST, "15")),
+    ],
+)
+def test_it_may_be_said_in_the_orders_that_people_use(said: str, call: Call) -> None:
+    test_words_are_this_call(said, call)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "fouls on guest fifteen",  # sounds like a foul, and was the question once
+        "home ball",
+        "jump ball",
+        "double foul",
+        "double technical",
+        "number twelve in for seven",
+        "number twelve out",
+        "home basket number five",
+        "shots",
+        "home number twenty two",  # 22, or two points of 20
+    ],
+)
+def test_what_might_be_taken_for_a_call_is_none(said: str) -> None:
+    assert isinstance(PARSER.parse(said), Unparsed)
+
+
+def test_no_number_before_points_is_a_part_of_a_players_number(grammar: Grammar) -> None:
+    listed = Parser(grammar, Scope({HOME: ("5", "52"), GUEST: ("5",)}, legal=("20", "22")))
+    assert isinstance(listed.parse("home number five two"), Unparsed)
+    assert isinstance(listed.parse("home number twenty two"), Unparsed)
+    other = listed.parse("guest number five two")
+    assert isinstance(other, Parsed)
+    assert other.calls == (calls.Score(GUEST, 2, "5"),)
+
+
+def test_a_number_between_two_calls_is_that_of_the_first() -> None:
+    result = PARSER.parse("guest foul number eight home two number five guest two")
+    assert isinstance(result, Parsed)
+    expected = (calls.Foul(GUEST, "8"), calls.Score(HOME, 2, "5"), calls.Score(GUEST, 2))
+    assert result.calls == expected
+    words = ["guest", "foul", "number", "eight", "home", "two"]
+    assert PARSER.network.split(words) == (4, 6)
+
+
+def test_where_shots_are_said_none_are_left_out(grammar: Grammar) -> None:
+    """Over every sentence of a small game: a smaller call, or "no shots", must not be left."""
+    scope = Scope({HOME: ("5",), GUEST: ("8", "82")})
+    counted = 0
+    for sample in every(grammar, scope):
+        if sample.words[-1] in ("shot", "shots", "throw", "throws"):
+            counted += 1
+            award = sample.meaning.slots["award"]
+            assert (award == "none") == (sample.words[-2:][0] == "no" or "no" in sample.words)
+    assert counted > 100
 
 
 def test_where_a_word_wakes_the_ear_no_call_is_one_without_it() -> None:

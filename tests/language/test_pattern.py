@@ -77,7 +77,7 @@ def test_values_that_make_no_call_are_an_error(patterns: Patterns) -> None:
 
 def test_numbers_of_the_game_may_stand_in_it(grammar: Grammar) -> None:
     scope = Scope({Team.HOME: ("4",), Team.GUEST: ("8",)}, foul_kinds=frozenset())
-    pattern = Patterns(grammar, scope).read("fouls on guest eight")
+    pattern = Patterns(grammar, scope).read("count on guest eight")
     assert (pattern.places, dict(pattern.slots)) == ((), {"team": "guest", "number": "8"})
     assert Patterns(grammar, scope).read("home flagrant"), "a foul of other leagues, too"
 

@@ -229,7 +229,7 @@ def test_asked_and_answered(running: Table) -> None:
     running.say("home two number five")
     before = running.game
     assert running.say("score check").text == "Home two, guest nothing."
-    assert running.say("fouls on guest thirteen").text == "Guest one three: zero."
+    assert running.say("count on guest thirteen").text == "Guest one three: zero."
     assert running.game is before
 
 

@@ -135,5 +135,7 @@ def set_award(game: Game, call: SetAward, at: At) -> Decision:
     charge = newest_charge(game)
     if charge is None:
         return Refusal("no_foul")
+    if call.team is charge.team:
+        return Refusal("shots_of_other", slots={"team": charge.team})
     none = (ThrowsAwarded(charge.item, charge.team.other, Award.NONE),)
     return _awarding(game, charge, call.award) or none

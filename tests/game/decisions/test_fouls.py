@@ -255,3 +255,11 @@ def test_a_foul_at_the_horn_and_one_in_the_interval_are_of_one_stop() -> None:
     # FIBA 42.1: the clock has not run in between.
     play = fiba().take(UNSPORTSMANLIKE[0], EndPeriod(), UNSPORTSMANLIKE[1])
     assert play.told("penalties_cancel")
+
+
+def test_throws_for_the_team_that_fouled_are_those_of_no_foul(running: Play) -> None:
+    running.take(Foul(HOME, "5"))
+    assert running.refusal(SetAward(Award.TWO, HOME)) == "shots_of_other"
+    running.take(SetAward(Award.TWO, GUEST))
+    (owed,) = running.game.owed
+    assert (owed.team, owed.award) == (GUEST, Award.TWO)

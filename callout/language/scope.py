@@ -1,0 +1,49 @@
+"""What can be said in one game, and which shirt numbers are the likelier ones there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from callout.game.terms import FoulKind, Team
+
+ILLEGAL_MORE: Final = 2.0
+"""What a number that the code forbids costs beside another that is on neither list."""
+
+RARE: Final = 4.0
+"""What a legal shirt number that is on neither list costs, in natural logarithms.
+
+Without such numbers in the network, one that is on neither list was taken for another player;
+free of cost, they took calls from the players.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What can be said in one game."""
+
+    rosters: Mapping[Team, tuple[str, ...]] = field(default_factory=dict)
+    legal: tuple[str, ...] = ()
+    """Every legal shirt number; those on no roster are dearer."""
+    foul_kinds: frozenset[FoulKind] = frozenset(FoulKind)
+    team_words: Mapping[Team, tuple[str, ...]] = field(default_factory=dict)
+    """Colours and nicknames of this game."""
+    wake: tuple[str, ...] = ()
+    """Words that come before every call; an answer to an open question needs none."""
+    illegal: tuple[str, ...] = ()
+    """The numbers that the code forbids; they are dearer still, but such shirts do play."""
+
+    def players(self, *teams: Team) -> frozenset[str]:
+        """The numbers on these teams' lists."""
+        return frozenset(n for team in teams for n in self.rosters.get(team, ()))
+
+    def shirts(self, *teams: Team) -> Mapping[str, float]:
+        """Every number that may be said of these teams, with what it costs."""
+        players = self.players(*teams)
+        other = RARE if players else 0.0
+        return {
+            **dict.fromkeys(self.illegal, other + ILLEGAL_MORE),
+            **dict.fromkeys(self.legal, other),
+            **dict.fromkeys(sorted(players), 0.0),
+        }
