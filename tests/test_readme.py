@@ -105,7 +105,7 @@ def test_the_game_it_sets_up_can_be_typed_and_taken_up_again(tmp_path: Path) -> 
     assert "Home two, number five. Two, nothing." in first.stdout
     again = run(deaf, tmp_path, "score check\n")
     assert again.returncode == 0, again.stderr
-    assert "Home two, guest nothing." in again.stdout
+    assert "Score: home two, guest nothing." in again.stdout
 
 
 @pytest.mark.parametrize("call", CALLS)

@@ -47,6 +47,7 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
     match event:
         case events.FoulCharged() | events.Scored() | events.FreeThrow():
             yield from _by_someone_out(before, event.team, event.number)
+            yield from _illegal_shirt(before, event.team, event.number or event.said)
         case events.Substituted():
             yield from _by_someone_out(before, event.team, event.entering)
             yield from _changed_too_soon(before, event)
@@ -78,6 +79,20 @@ def _by_someone_out(before: Game, team: Team, number: str | None) -> Iterator[No
     if number is not None and is_out(before, team, number):
         slots = {"team": team, "number": number}
         yield Notice("plays_though_out", slots, before.profile.fouls.limit_rule)
+
+
+def _illegal_shirt(before: Game, team: Team, number: str | None) -> Iterator[Notice]:
+    """A shirt that the code forbids, told once; of those on the list it is told before the game.
+
+    Source: NFHS 3.4.3B: such a number may be seen for the first time in play.
+    """
+    if number is None or number in before.side(team).numbers:
+        return
+    lines: list[Goal | Charge] = [*before.goals, *before.charges]
+    seen = any(line.team is team and number in (line.number, line.said) for line in lines)
+    if not seen and illegal_numbers(before.profile, (number,)):
+        slots = {"team": team, "number": number}
+        yield Notice("number_illegal", slots, before.profile.sources["roster.numbers"])
 
 
 # --- substitutes ----------------------------------------------------------------------------

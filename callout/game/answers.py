@@ -9,8 +9,8 @@ from callout.game.board import board
 from callout.game.calls import Ask
 from callout.game.notice import Notice
 from callout.game.penalties import player_fouls, team_fouls
-from callout.game.questions import both_scores, open_lines, period_slots, shown
-from callout.game.state import At, Game
+from callout.game.questions import both_scores, open_lines, period_slots, shown, unlisted
+from callout.game.state import At, Charge, Game
 from callout.game.terms import Team, Topic
 from callout.game.timeouts import timeouts_left
 
@@ -44,9 +44,16 @@ def _team_fouls(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
 def _player_fouls(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     if ask.team is None or ask.number is None:
         return _team_fouls(game, ask, at)
+    slots: dict[str, object] = {"team": ask.team, "number": ask.number}
+    if not game.side(ask.team).has(ask.number):
+        seen = unlisted(game, ask.team, ask.number)
+        fouls = sum(isinstance(line, Charge) for line in seen)
+        if not seen:
+            return (Notice("not_on_roster", slots=slots),)
+        return (Notice("tell_unlisted", slots={**slots, "fouls": fouls}),)
     fouls = player_fouls(game, ask.team, ask.number)
-    slots = {"team": ask.team, "number": ask.number, "fouls": fouls}
-    return (Notice("tell_player_fouls", slots=slots),)
+    kind = "tell_player_foul" if fouls == 1 else "tell_player_fouls"
+    return (Notice(kind, slots={**slots, "fouls": fouls}),)
 
 
 def _timeouts(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:

@@ -19,6 +19,7 @@ from callout.game.questions import (
     owed_to,
     period_slots,
     shown,
+    unlisted,
 )
 from callout.game.state import BookLine, Charge, Game, Goal, Phase, TimeoutLine
 from callout.game.terms import Award, FoulKind, Moment, Offender
@@ -125,6 +126,13 @@ def _penalties_cancelled(
     before: Game, event: events.PenaltiesCancelled, after: Game
 ) -> list[Notice]:
     return [Notice("penalties_cancel", rule=after.profile.fouls.cancels_rule)]
+
+
+def _number_given(before: Game, event: events.NumberGiven, after: Game) -> list[Notice]:
+    line = find(before, event.item)
+    listed = isinstance(line, Goal | Charge) and before.side(line.team).has(event.number)
+    # What a player had before he was added is told with him.
+    return _changed(before, event, after) if listed else []
 
 
 def _changed(
@@ -298,6 +306,13 @@ def _marked(before: Game, event: events.Marked, after: Game) -> list[Notice]:
     return [Notice("marked", slots={"left_tenths": shown(after, event.left_tenths)})]
 
 
+def _player_added(before: Game, event: events.PlayerAdded, after: Game) -> list[Notice]:
+    slots = {"team": event.team, "number": event.number}
+    if seen := unlisted(before, event.team, event.number):
+        return [Notice("player_filled", slots={**slots, "entries": len(seen)})]
+    return [Notice("player_added", slots=slots)]
+
+
 ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] = {
     events.Scored: _scored,
     events.FreeThrow: _free_throw,
@@ -307,7 +322,7 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.ThrowsAwarded: _throws_awarded,
     events.PenaltiesCancelled: _penalties_cancelled,
     events.ThrowsDropped: _throws_dropped,
-    events.NumberGiven: _changed,
+    events.NumberGiven: _number_given,
     events.TeamChanged: _changed,
     events.PointsChanged: _changed,
     events.PeriodStarted: _period_started,
@@ -333,7 +348,7 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.TakenBack: _taken_back,
     events.PutBackIn: _put_back,
     events.Marked: _marked,
-    events.PlayerAdded: _of_player("player_added"),
+    events.PlayerAdded: _player_added,
     events.StarterNamed: _of_player("starter"),
 }
 """The one table of echoes."""

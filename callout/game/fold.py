@@ -94,8 +94,8 @@ def _enter(game: Game, entry: Entry) -> Game:
     for event in entry.events:
         game = apply(game, event)
     left = game.clock.left_at(entry.at.wall_ms)
-    name = CALLS.name(entry.call)
-    line = Line(entry.id, name, may_be_undone(entry), game.period, left)
+    name, undoable = CALLS.name(entry.call), may_be_undone(entry)
+    line = Line(entry.id, name, undoable, game.period, left, entry.at.wall_ms)
     return replace(game, lines=(*game.lines, line), seen_tenths=left)
 
 

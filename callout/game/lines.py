@@ -26,6 +26,7 @@ def scored(game: Game, event: events.Scored) -> Game:
         event.period,
         event.left_tenths,
         own_basket=event.own_basket,
+        said=event.said,
     )
     # The goal makes the ball dead too, but without a whistle, and only until the throw-in.
     # One booked while the ball is dead by a goal was made in a play that nobody called.
@@ -46,6 +47,7 @@ def free_throw(game: Game, event: events.FreeThrow) -> Game:
         event.left_tenths,
         free_throw=True,
         made=event.made,
+        said=event.said,
     )
     after = _after_throw(game, event)
     rest = tuple(each for each in after if each.left > 0)
@@ -69,7 +71,7 @@ def _after_throw(game: Game, event: events.FreeThrow) -> tuple[Owed, ...]:
     after = replace(
         mine,
         taken=mine.award.throws if lost else mine.taken + 1,
-        shooter=event.number or mine.shooter,
+        shooter=event.number or event.said or mine.shooter,
     )
     return tuple(after if each is mine else each for each in game.owed)
 
@@ -100,6 +102,7 @@ def foul_charged(game: Game, event: events.FoulCharged) -> Game:
         event.period,
         event.left_tenths,
         event.double,
+        event.said,
     )
     # A foul ends a throw-in by the arrow without turning it; before the throw-in has begun,
     # which is in an interval, there is none to end.
@@ -152,7 +155,7 @@ def number_given(game: Game, event: events.NumberGiven) -> Game:
         mine = owed_to(game, last.team)
         owed = (replace(o, shooter=event.number) if o is mine and o.taken else o for o in game.owed)
         game = replace(game, owed=tuple(owed))
-    return _change(game, event.item, number=event.number)
+    return _change(game, event.item, number=event.number, said=None)
 
 
 def team_changed(game: Game, event: events.TeamChanged) -> Game:
@@ -164,7 +167,11 @@ def team_changed(game: Game, event: events.TeamChanged) -> Game:
     line = find(game, event.item)
     if isinstance(line, TimeoutLine):
         return _change(game, event.item, team=event.team)
-    return _change(replace(game, owed=owed), event.item, team=event.team, number=event.number)
+    # The shirt stays as it was seen, though the other team has no such player.
+    seen = (line.number or line.said) if isinstance(line, Goal | Charge) else None
+    said = seen if event.number is None else None
+    game = replace(game, owed=owed)
+    return _change(game, event.item, team=event.team, number=event.number, said=said)
 
 
 def points_changed(game: Game, event: events.PointsChanged) -> Game:

@@ -132,12 +132,15 @@ NOTICE_KINDS: Final = _kinds("""
     put_back call home guest
     marked left_tenths
     player_added team number
+    player_filled team number entries
     starter team number
     tell_score home guest
     tell_time left_tenths nth unit
     tell_period nth unit
     tell_team_fouls home guest
     tell_player_fouls team number fouls
+    tell_player_foul team number fouls
+    tell_unlisted team number fouls
     tell_timeouts home guest
     tell_arrow team
     tell_no_arrow

@@ -55,6 +55,26 @@ def open_lines(game: Game) -> tuple[Goal | Charge, ...]:
     return tuple(sorted(filter(needs_number, lines), key=lambda line: line.item))
 
 
+def completed_by(game: Game, number: str) -> Goal | Charge | None:
+    """The newest line without a number whose team has that player."""
+    fitting = [line for line in open_lines(game) if game.side(line.team).has(number)]
+    return fitting[-1] if fitting else None
+
+
+def unlisted(game: Game, team: Team, number: str) -> tuple[Goal | Charge, ...]:
+    """The lines that were called for a shirt which is not on its team's list."""
+    return tuple(x for x in open_lines(game) if (x.team, x.said) == (team, number))
+
+
+def called_ms(game: Game, item: int) -> int | None:
+    """When a line of the book was called; None if its entry is no longer there.
+
+    Units: milliseconds since 1970.
+    """
+    entry = entry_of(item)
+    return next((line.wall_ms for line in reversed(game.lines) if line.entry == entry), None)
+
+
 def find(game: Game, item: int) -> BookLine | None:
     """The line of that item, if it is still in the book."""
     book: list[Sequence[BookLine]] = [game.goals, game.charges, game.adjustments, game.timeouts]

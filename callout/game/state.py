@@ -77,6 +77,8 @@ class Goal:
     free_throw: bool = False
     made: bool = True
     own_basket: bool = False
+    said: str | None = None
+    """The shirt that was called and is not on the list, as long as the line has no number."""
 
     @property
     def counts(self) -> int:
@@ -97,6 +99,8 @@ class Charge:
     """The period in which it counts."""
     left_tenths: int
     double: bool = False
+    said: str | None = None
+    """The shirt that was called and is not on the list, as long as the line has no number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,6 +211,8 @@ class Line:
     undoable: bool
     period: int
     left_tenths: int
+    wall_ms: int = 0
+    """When it was called, by the machine's clock."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,11 @@ def _players(view: View, side: str, name: str) -> Table:
         fouls = " ".join(player["foul_codes"]) + (" out" if player["out"] else "")
         figures = (player["points"], made["3"], made["2"], made["1"], player["missed_1"])
         table.add_row(number, *map(str, figures), fouls)
-    without = view["open"][side]
+    without = dict(view["open"][side])
+    for number, seen in view["unlisted"][side].items():
+        row = f"{number}, not listed"
+        table.add_row(row, str(seen["points"]), "", "", "", "", str(seen["fouls"]))
+        without = {kind: count - seen[kind] for kind, count in without.items()}
     table.add_row("open", str(without["points"]), "", "", "", "", str(without["fouls"]))
     return table
 

@@ -82,6 +82,9 @@ def _team(game: Game, seen: View, setup: Setup, team: Team) -> list[str]:
         fouls = " ".join([*player["foul_codes"], *out])
         name = names.get(number, "")[:_NAME_WIDTH]
         lines.append(_PLAYER.format(number, name, *figures, fouls).rstrip())
+    for number, shirt in seen["unlisted"][side].items():
+        seen_so_far = (shirt["points"], "", "", "", "", shirt["fouls"])
+        lines.append(_PLAYER.format(number, "(not listed)", *seen_so_far).rstrip())
     other = seen["team_points"][side] + seen["adjusted"][side]
     lines.append(
         f"Points of no player {other}; coach's fouls {seen['coach_fouls'][side]}, "
@@ -110,7 +113,8 @@ def _open(game: Game, seen: View, setup: Setup) -> list[str]:
 
 def _numbers(game: Game, setup: Setup) -> Iterator[str]:
     for line in open_lines(game):
-        yield f"{setup.team(line.team).name}: {_what(game, line)}, number missing"
+        number = f"number {line.said}, not listed" if line.said else "number missing"
+        yield f"{setup.team(line.team).name}: {_what(game, line)}, {number}"
 
 
 def _what(game: Game, line: Goal | Charge) -> str:

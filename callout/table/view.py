@@ -69,6 +69,7 @@ def view(game: Game, left_tenths: int, said: Iterable[Said] = ()) -> dict[str, A
         "arrow": game.arrow.value if game.arrow else None,
         "players": _both(lambda team: _players(game, team)),
         "open": _both(lambda team: _open(game, team)),
+        "unlisted": _both(lambda team: _unlisted(game, team)),
         "team_points": _both(lambda team: _own_baskets(game, team)),
         "adjusted": _both(lambda team: _adjusted(game, team)),
         "coach_fouls": _both(lambda team: _charged_on(game, team, Offender.COACH)),
@@ -114,10 +115,23 @@ def _player(game: Game, team: Team, number: str) -> dict[str, Any]:
 
 
 def _open(game: Game, team: Team) -> dict[str, int]:
-    mine = [line for line in open_lines(game) if line.team is team]
+    return _sums(line for line in open_lines(game) if line.team is team)
+
+
+def _unlisted(game: Game, team: Team) -> dict[str, dict[str, int]]:
+    """What is open of each shirt that was seen and is not on the list."""
+    mine = [line for line in open_lines(game) if line.team is team and line.said]
     return {
-        "points": sum(line.counts for line in mine if isinstance(line, Goal)),
-        "fouls": sum(isinstance(line, Charge) for line in mine),
+        said: _sums([line for line in mine if line.said == said])
+        for said in dict.fromkeys(line.said for line in mine if line.said)
+    }
+
+
+def _sums(lines: Iterable[Goal | Charge]) -> dict[str, int]:
+    lines = tuple(lines)
+    return {
+        "points": sum(line.counts for line in lines if isinstance(line, Goal)),
+        "fouls": sum(isinstance(line, Charge) for line in lines),
     }
 
 

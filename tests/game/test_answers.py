@@ -74,3 +74,18 @@ def test_without_a_clock_the_time_is_the_period() -> None:
     play = Play(load_profile("nfhs-2026"), Owner.NONE).start()
     (told,) = answers(play.game, Ask(Topic.TIME), play.at())
     assert (told.kind, told.slots) == ("tell_period", {"nth": 1, "unit": "quarter"})
+
+
+def test_one_who_is_not_on_the_list_has_no_fouls_but_those_seen(running: Play) -> None:
+    told = ask(running, Topic.PLAYER_FOULS, team=GUEST, number="12")
+    assert (told.kind, told.slots) == ("not_on_roster", {"team": GUEST, "number": "12"})
+    running.take(Score(GUEST, 2, "12"), Foul(GUEST, "12"), Foul(GUEST, "12"))
+    told = ask(running, Topic.PLAYER_FOULS, team=GUEST, number="12")
+    assert (told.kind, told.slots["fouls"]) == ("tell_unlisted", 2)
+
+
+def test_one_foul_is_told_in_the_singular(running: Play) -> None:
+    running.take(Foul(GUEST, "14"))
+    assert ask(running, Topic.PLAYER_FOULS, team=GUEST, number="14").kind == "tell_player_foul"
+    running.take(Foul(GUEST, "14"))
+    assert ask(running, Topic.PLAYER_FOULS, team=GUEST, number="14").kind == "tell_player_fouls"

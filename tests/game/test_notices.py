@@ -28,6 +28,7 @@ from callout.game.calls import (
     TimeoutWaiting,
     Undo,
 )
+from callout.game.profile_file import load_profile
 from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Offender
 from callout.game.urgency import Rank
@@ -240,3 +241,24 @@ def test_an_overtime_needs_a_level_score(running: Play) -> None:
 def test_a_level_overtime_says_nothing(running: Play) -> None:
     running.to_period(4).take(EndPeriod(), StartPeriod())
     assert running.said() == ["period_started"]
+
+
+def test_a_shirt_that_the_code_forbids_is_told_of_once(running: Play) -> None:
+    """Source: NFHS 3.4.3B, a player with the number 7 on court: no digit may be above 5."""
+    running.take(Score(HOME, 2, "66"))
+    told = running.told("number_illegal")
+    assert told.slots == {"team": HOME, "number": "66"}
+    for call in (Foul(HOME, "66"), Score(HOME, 2), Score(HOME, 2, "7"), Score(HOME, 2, "55")):
+        running.take(call)
+        assert "number_illegal" not in running.said(), call
+    running.take(Foul(GUEST, "66"))
+    assert "number_illegal" in running.said()
+
+
+def test_where_no_list_was_given_a_forbidden_shirt_is_booked_and_told_of_once() -> None:
+    play = Play(load_profile("nfhs-2026"), home=(), guest=()).start()
+    play.take(Foul(HOME, "7"))
+    assert play.told("number_illegal").slots == {"team": HOME, "number": "7"}
+    assert play.game.charges[-1].number == "7"
+    play.take(Score(HOME, 2, "7"))
+    assert "number_illegal" not in play.said()

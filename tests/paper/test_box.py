@@ -32,7 +32,8 @@ VIEW: dict[str, Any] = {
         "home": {"00": figures(10, (1, 3, 1), 2, "P1")},
         "guest": {"14": figures(5, (0, 1, 1), 0, "P1", "P2", "P3", "T4", "P5")},
     },
-    "open": {"home": {"points": 0, "fouls": 0}, "guest": {"points": 2, "fouls": 1}},
+    "open": {"home": {"points": 0, "fouls": 0}, "guest": {"points": 5, "fouls": 1}},
+    "unlisted": {"home": {}, "guest": {"11": {"points": 3, "fouls": 0}}},
     "team_points": {"home": 2, "guest": 0},
     "adjusted": {"home": 0, "guest": 0},
 }
@@ -63,6 +64,7 @@ def test_players(rows: list[list[str]]) -> None:
 
 def test_what_is_open_and_what_is_no_player_s(rows: list[list[str]]) -> None:
     assert ["open", "2", "", "", "", "", "1"] in rows
+    assert ["11, not listed", "3", "", "", "", "", "0"] in rows
     assert any("Points of no player: 2 - 0" in cell for row in rows for cell in row)
 
 

@@ -81,3 +81,17 @@ def test_without_a_clock_no_time_stands_there() -> None:
     assert ":" not in text.splitlines()[1]
     assert "Time-outs used: P1; left 4" in text
     assert "P1 basket of 2, number missing" in text
+
+
+def test_a_shirt_that_is_not_listed_stands_as_it_was_seen() -> None:
+    table = Table().begun()
+    table.say("guest two number eleven", "guest foul eleven", "guest three")
+    lines = book_text(table.game, SETUP, 4_700).splitlines()
+    foxes = lines[lines.index("Quarry Foxes") :]
+    assert row(foxes, "11 ") == ["11", "(not", "listed)", "2", "1"]
+    assert "  Quarry Foxes: P1 7:50 basket of 2, number 11, not listed" in lines
+    assert "  Quarry Foxes: P1 7:50 basket of 3, number missing" in lines
+    table.say("add guest number eleven")
+    lines = book_text(table.game, SETUP, 4_700).splitlines()
+    foxes = lines[lines.index("Quarry Foxes") :]
+    assert row(foxes, "11 ") == ["11", "2", "0", "1", "0", "0", "P1"]

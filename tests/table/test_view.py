@@ -33,6 +33,7 @@ KEYS = [
     "arrow",
     "players",
     "open",
+    "unlisted",
     "team_points",
     "adjusted",
     "coach_fouls",

@@ -28,7 +28,7 @@ from callout.game.events import (
     TakenBack,
     TeamChanged,
 )
-from callout.game.questions import newest, open_lines
+from callout.game.questions import completed_by, newest, open_lines, unlisted
 from callout.game.state import At, Charge, Game, Goal, Line, TimeoutLine
 from callout.game.terms import Team
 
@@ -44,11 +44,11 @@ def number(game: Game, call: Number, at: At) -> Decision:
     waiting = open_lines(game)
     if not waiting:
         return Refusal("nothing_open")
-    fitting = [line for line in waiting if game.side(line.team).has(call.number)]
-    if not fitting:
+    line = completed_by(game, call.number)
+    if line is None:
         slots = {"team": waiting[-1].team, "number": call.number}
         return Refusal("not_on_roster", slots=slots)
-    return (NumberGiven(fitting[-1].item, call.number),)
+    return (NumberGiven(line.item, call.number),)
 
 
 def make_number(game: Game, call: MakeNumber, at: At) -> Decision:
@@ -99,7 +99,8 @@ def _team(game: Game, line: Goal | Charge | TimeoutLine | None, team: Team) -> D
         return Refusal("nothing_to_correct")
     if line.team is team:
         return Refusal("team_is_that", slots={"team": team})
-    number = None if isinstance(line, TimeoutLine) else known(game, team, line.number)
+    shirt = None if isinstance(line, TimeoutLine) else line.number or line.said
+    number = known(game, team, shirt)
     return (TeamChanged(line.item, team, number),)
 
 
@@ -150,10 +151,12 @@ def mark(game: Game, call: Mark, at: At) -> Decision:
 
 
 def add_player(game: Game, call: AddPlayer, at: At) -> Decision:
-    """A number joins the list."""
+    """A number joins the list, and has all that was booked for that shirt before."""
     if call.number in game.side(call.team).numbers:
         return Refusal("on_roster", slots={"team": call.team, "number": call.number})
-    return (PlayerAdded(call.team, call.number),)
+    seen = unlisted(game, call.team, call.number)
+    given = (NumberGiven(line.item, call.number) for line in seen)
+    return (PlayerAdded(call.team, call.number), *given)
 
 
 def starter(game: Game, call: Starter, at: At) -> Decision:

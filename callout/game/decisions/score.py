@@ -78,7 +78,7 @@ def _throw(game: Game, team: Team, said: str | None, made: bool, at: At) -> Free
         known(game, team, shooter),
         max(1, game.period),
         at.left_tenths,
-        unknown(game, team, said),
+        unknown(game, team, shooter),
     )
 
 

@@ -193,3 +193,42 @@ def test_a_starter_is_named_once_and_is_on_the_list(play: Play) -> None:
     assert play.game.home.starters == ("5",)
     assert play.refusal(Starter(HOME, "5")) == "already_starter"
     assert play.refusal(Starter(HOME, "33")) == "not_on_roster"
+
+
+def test_a_shirt_that_is_not_listed_is_kept_as_seen_and_filled_once_it_is(running: Play) -> None:
+    """NFHS 3.2.2C: one plays who is not in the book, and is added."""
+    running.take(Score(GUEST, 2, "44"), Foul(GUEST, "44"), Score(GUEST, 2), Score(HOME, 3, "44"))
+    assert [line.said for line in open_lines(running.game)] == ["44", "44", None, "44"]
+    running.take(AddPlayer(GUEST, "44"))
+    assert running.told("player_filled").slots["entries"] == 2
+    assert "foul" not in running.said()
+    assert "goal" not in running.said()
+    assert [(line.team, line.said) for line in open_lines(running.game)] == [
+        (GUEST, None),
+        (HOME, "44"),
+    ]
+    assert player_fouls(running.game, GUEST, "44") == 1
+    running.take(Undo())
+    assert [line.said for line in open_lines(running.game)] == ["44", "44", None, "44"]
+
+
+def test_throws_of_a_shirt_that_is_not_listed_are_all_his(running: Play) -> None:
+    running.take(Foul(HOME, "5", award=Award.TWO), Shot(True, GUEST, "44"), Shot(False))
+    assert [line.said for line in open_lines(running.game)] == ["44", "44"]
+    running.take(AddPlayer(GUEST, "44"))
+    assert open_lines(running.game) == ()
+
+
+def test_a_shirt_stays_as_seen_when_the_team_is_changed(running: Play) -> None:
+    running.take(Score(HOME, 2, "4"), MakeTeam(GUEST))
+    (line,) = open_lines(running.game)
+    assert (line.team, line.said) == (GUEST, "4")
+    running.take(MakeTeam(HOME))
+    assert open_lines(running.game) == ()
+    assert running.game.goals[-1].number == "4"
+
+
+def test_a_number_given_later_takes_the_place_of_the_shirt_seen(running: Play) -> None:
+    running.take(Score(HOME, 2, "44"), Number("5"))
+    goal = running.game.goals[-1]
+    assert (goal.number, goal.said) == ("5", None)
