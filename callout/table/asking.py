@@ -14,9 +14,9 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.due import interval_s
 from callout.game.penalties import all_thrown
-from callout.game.questions import both_scores, period_slots, score
+from callout.game.questions import both_scores, called_ms, completed_by, period_slots, score, shown
 from callout.game.result import periods_to_come, winner
-from callout.game.state import At, Game, Owner, Phase
+from callout.game.state import At, Charge, Game, Owner, Phase
 from callout.game.terms import Team
 
 # Source for these: the design of this table; no rule book speaks of them.
@@ -26,6 +26,14 @@ JUMP_TENTHS: Final = 600
 """A clock that is put further than this is asked about first."""
 NEARLY_MS: Final = 30_000
 """An interval is nearly over when so much of it is left: FIBA 49.4 has the horn sound then."""
+
+NUMBER_MS: Final = 15_000
+"""A number by itself belongs to what was called so lately, and is asked about after that.
+
+An official tells the table a foul's number within some ten seconds of the whistle, and a scorer
+looks up for the shirt no longer (common practice, no source). Later on, a number said first may as
+well begin another call.
+"""
 
 CERTAIN: Final = 0.95
 """A call less likely than this, among all that its sound may be, is asked about.
@@ -112,6 +120,7 @@ ASKED: Final[Mapping[str, frozenset[str]]] = {
     "extra_throw": frozenset({"team", "award"}),
     "horn": frozenset(),
     "number": frozenset({"numbers"}),
+    "old_number": frozenset({"team", "number", "line", "left_tenths"}),
     "once_more": frozenset(),
     "overtime": frozenset({"team", "home", "guest"}),
     "set_score": frozenset({"team", "points", "was"}),
@@ -266,6 +275,24 @@ def _extra_throw(heard: Heard, game: Game, team: Team) -> Question | None:
     return award and _yes_or_no("extra_throw", heard, team=team, award=award)
 
 
+def _old_number(heard: Heard, game: Game, call: calls.Number) -> Question | None:
+    """A number by itself goes unasked only to what was called just now."""
+    line = completed_by(game, call.number)
+    if line is None:
+        return None
+    then_ms = called_ms(game, line.item)
+    if then_ms is not None and heard.at.wall_ms - then_ms <= NUMBER_MS:
+        return None
+    what = "foul" if isinstance(line, Charge) else "throw" if line.free_throw else "basket"
+    slots = {
+        "team": line.team,
+        "number": call.number,
+        "line": what,
+        "left_tenths": shown(game, line.left_tenths),
+    }
+    return Question("old_number", until_ms(heard), heard, None, slots)
+
+
 _RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]] = {
     calls.EndPeriod: _end_period,
     calls.EndGame: _end_game,
@@ -280,4 +307,5 @@ _RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]
     calls.Score: _score,
     calls.Shot: _shot,
     calls.Timeout: _timeout,
+    calls.Number: _old_number,
 }

@@ -283,6 +283,8 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
     ask(calls.Shot(False))
     running.take(calls.Score(HOME, 2))
     ask(calls.Score(HOME, 2))
+    running.wait(16)
+    ask(calls.Number("5"))
     running.take(calls.Foul(HOME))
     running.wait(1)
     ask(calls.Foul(HOME))

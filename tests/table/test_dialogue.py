@@ -13,7 +13,7 @@ from callout.game.calls import Call
 from callout.game.penalties import team_fouls
 from callout.game.questions import both_scores
 from callout.game.terms import Award, SayMuch, Team, Topic
-from callout.table.asking import ANSWER_MS, Doubt
+from callout.table.asking import ANSWER_MS, Doubt, question_for
 from callout.table.dialogue import ANOTHER, NEITHER, Step, answering, expire, hear
 from tests.game.strategies import any_call
 
@@ -464,6 +464,66 @@ def test_which_calls_answer_what_is_asked(running: Book) -> None:
     running.hear(calls.No())
     running.hear(calls.EndPeriod())
     assert answering_now(calls.Yes(), calls.Answer("15")) == [1.0, 0.0]
+
+
+def test_one_call_that_may_be_none_is_answered_by_yes_or_no(running: Book) -> None:
+    """ "Foul on home eleven?": it may have been the question about his fouls."""
+    for answer, booked in ((calls.Yes(), 1), (calls.No(), 0)):
+        foul = calls.Foul(HOME, "11")
+        doubt = Doubt((foul,), ("foul on home eleven",), (1.0,), maybe_none=True)
+        heard = replace(running.heard(foul), doubt=doubt)
+        step = running.follow(hear(running.dialogue, heard, running.game))
+        assert (step.calls, step.then) == ((), None)
+        assert step.asks is not None
+        assert step.asks.slots == {"words": ("foul on home eleven",)}
+        assert answering(running.dialogue, answer) == 1.0
+        before = len(running.game.charges)
+        running.hear(answer)
+        assert len(running.game.charges) - before == booked
+        running.wait(5)
+
+
+def test_a_number_that_may_be_no_call_is_not_booked_before_the_answer(running: Book) -> None:
+    readings = calls.Foul(HOME, "11"), calls.Foul(HOME, "4")
+    doubt = Doubt(readings, ("a", "b"), (0.6, 0.4), maybe_none=True)
+    heard = replace(running.heard(readings[0]), doubt=doubt)
+    running.follow(hear(running.dialogue, heard, running.game))
+    assert running.game.charges == ()
+    running.hear(calls.Pick(2))
+    assert running.game.charges[-1].number == "4"
+
+
+def test_a_number_by_itself_goes_unasked_only_to_what_was_called_just_now(running: Book) -> None:
+    running.hear(calls.Foul(GUEST))
+    running.wait(14)
+    running.hear(calls.Number("14"))
+    assert running.game.charges[-1].number == "14"
+    running.hear(calls.Foul(GUEST))
+    running.wait(16)
+    step = running.hear(calls.Number("14"))
+    assert step.asks is not None
+    assert step.asks.kind == "ask_old_number"
+    assert (step.asks.slots["team"], step.asks.slots["line"]) == (GUEST, "foul")
+    running.hear(calls.No())
+    assert running.game.charges[-1].number is None
+    running.hear(calls.Number("14"), "key")
+    running.hear(calls.Yes(), "key")
+    assert running.game.charges[-1].number == "14"
+
+
+@pytest.mark.parametrize(
+    ("call", "line"), [(calls.Score(HOME, 2), "basket"), (calls.Shot(True, HOME), "throw")]
+)
+def test_what_an_old_number_is_for_is_named(running: Book, call: Call, line: str) -> None:
+    running.hear(call)
+    running.wait(20)
+    asks = running.hear(calls.Number("5")).asks
+    assert asks is not None
+    assert asks.slots["line"] == line
+
+
+def test_a_number_that_nothing_waits_for_is_refused_and_not_asked_about(running: Book) -> None:
+    assert question_for(running.heard(calls.Number("5")), running.game) is None
 
 
 def test_what_sounded_likelier_at_first_is_the_likelier_answer(running: Book) -> None:

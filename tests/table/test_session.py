@@ -16,7 +16,7 @@ from callout.game.fold import Entry, fold
 from callout.game.penalties import team_fouls
 from callout.game.questions import both_scores
 from callout.game.state import At, Owner, Phase
-from callout.game.terms import Team
+from callout.game.terms import Award, Team
 from callout.table.announcer import Speak
 from callout.table.asking import ANSWER_MS, Doubt
 from callout.table.journal import Journal
@@ -100,7 +100,7 @@ def test_what_is_not_on_the_disk_is_never_confirmed() -> None:
     assert (reply.refused, reply.entries) == (True, ())
     assert table.game is before
     # Even what cannot be kept is answered: the scorer hears that the table still works.
-    assert table.say("score check").text == "Home nothing, guest nothing."
+    assert table.say("score check").text == "Score: home nothing, guest nothing."
 
 
 # --- questions -------------------------------------------------------------------------------
@@ -228,8 +228,8 @@ def test_say_again_says_the_newest_thing_again(table: Table) -> None:
 def test_asked_and_answered(running: Table) -> None:
     running.say("home two number five")
     before = running.game
-    assert running.say("score check").text == "Home two, guest nothing."
-    assert running.say("count on guest thirteen").text == "Guest one three: zero."
+    assert running.say("score check").text == "Score: home two, guest nothing."
+    assert running.say("count on guest thirteen").text == "Guest one three has zero fouls."
     assert running.game is before
 
 
@@ -376,3 +376,56 @@ def test_a_key_that_came_down_before_the_period_s_end_stops_the_clock_before_it(
     table.session.take(calls.StopClock(), "key", moment)
     assert table.session.now().left_tenths == 1
     assert table.game.phase is Phase.STOPPED
+
+
+def test_a_number_said_first_is_that_of_the_call_it_begins(running: Table) -> None:
+    """A foul of minutes ago waits for its number, and must not get this one."""
+    running.say("guest foul")
+    running.wait(40)
+    assert running.say("number five home two").text == "Home two, number five. Two, nothing."
+    assert running.say("number thirteen guest two").text == "Guest two, number one three. Two, two."
+    assert running.game.charges[-1].number is None
+    asked = running.say("number fourteen")
+    assert asked.text == "One four for guest's foul at seven fifty?"
+    assert running.say("yes").text == "Guest foul, number one four, first. Team one."
+
+
+def test_what_is_said_of_shots_is_never_less_than_was_called(running: Table) -> None:
+    foul = running.say("guest foul fourteen two shots")
+    assert foul.text == "Two shots, home. Guest foul, number one four, first. Team one."
+    assert running.say("two shots home").text == "Two shots, home."
+    assert running.say("guest two shots").refused
+    assert running.say("foul on home number five one and one").text.startswith("One and one, guest")
+    assert [owed.award for owed in running.game.owed] == [Award.TWO, Award.ONE_AND_ONE]
+
+
+def test_no_answer_reads_like_what_a_call_brings(running: Table) -> None:
+    """An answer that sounds like an echo hides a call that was heard as a question."""
+    running.say("home two number five", "guest foul fourteen", "tip home")
+    asked = ("score check", "count on guest fourteen", "team fouls", "timeouts left",
+             "whose arrow", "time left")  # fmt: skip
+    told = {running.say(words).text for words in asked}
+    booked = ("home two", "guest foul fifty", "home timeout", "set arrow home", "foul on home five")
+    echoes = {running.say(words).text for words in booked}
+    firsts = {text.split(".")[0].split(",")[0] for text in echoes}
+    assert "Guest one four has one foul." in told
+    assert not [text for text in told if text.split(".")[0].split(",")[0] in firsts]
+    assert not [text for text in told if text.startswith(("Home two", "Guest one four,", "Arrow"))]
+
+
+def test_a_shirt_that_the_code_forbids_is_heard_booked_and_told_of_once(running: Table) -> None:
+    """Source: NFHS 3.4.3B."""
+    told = running.say("home two number seven")
+    assert "Seven is not a legal number here. Tell the referee." in told.text
+    assert "No seven for home. Two, nothing, number open." in told.text
+    assert "legal" not in running.say("home foul number seven").text
+    added = running.say("add home number seven")
+    assert "Home seven added, with two from before." in added.text
+    assert running.game.goals[-1].number == running.game.charges[-1].number == "7"
+
+
+def test_asked_for_one_who_is_not_listed(running: Table) -> None:
+    assert running.say("count on guest twelve").text == "No twelve for guest."
+    running.say("guest foul twelve")
+    told = running.say("how many fouls has guest twelve").text
+    assert told == "Twelve is not on guest's list. Fouls seen: one."
