@@ -12,6 +12,7 @@ let go up to 200 ms before the last one.
 `talk`: a third of these calls spoken into running talk of the same voice, 0.15 or 0.6 s before it,
 after it or both; and talk alone, near the microphone, of which it prints how many calls an hour
 were heard in it.
+`near`: what a table says that sounds like a call and is none, counted in the same way.
 
 A table call is made at a moment of a game in which it may be made, and what is heard is weighed by
 that game, as at the table; a wrong call that the game refuses is lost, for its refusal is heard.
@@ -40,7 +41,7 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
-from earlab.items import ROSTERS, Item, digits, into_talk, library, orders, table_calls, talk
+from earlab.items import ROSTERS, Item, digits, into_talk, library, near, orders, table_calls, talk
 from earlab.noise import KINDS, hall, halls
 from earlab.ours import VERDICTS, Hall, Ours, Verdict, asked_for, verdict
 from earlab.peers import PEERS, peers
@@ -269,6 +270,7 @@ def main() -> None:
         replace(of_table, title="Calls while a key is held", items=items[1::3], held=True),
         replace(of_table, title="Calls in running talk", items=talked),
         replace(of_table, title="Talk that is no call", items=chatted),
+        replace(of_table, title="Near to a call", items=near(names)),
     )
     for test in tests:
         if test.items and given.only in test.title.lower():

@@ -26,11 +26,16 @@ from callout.edges.restarts import MANY, PAUSES_S, WELL_S
 from callout.edges.sound import RATE_HZ
 from callout.edges.understood import Understood, understand
 from callout.errors import CalloutError, InputError, ModelError
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.terms import Award, FoulKind, Team, Topic
 from callout.language.network import Arc, Network
 from callout.language.parser import Parser
 from tests.edges.scripted import WAITS_S, Children, ScriptedChild, Seconds
 from tests.pulse import pulse_server
 from tests.speech import speech_file, spoken
+
+HOME, GUEST = Team.HOME, Team.GUEST
 
 
 def heard(ear: FileEar, parser: Parser, path: Path) -> list[Understood]:
@@ -54,6 +59,37 @@ def test_spoken_calls_are_heard_with_their_times(
 def test_two_calls_in_one_breath_are_two(ear: FileEar, parser: Parser, tmp_path: Path) -> None:
     found = heard(ear, parser, speech_file(tmp_path, "home two number five, guest foul eleven."))
     assert texts(found) == ["home two number five", "guest foul eleven"]
+
+
+@pytest.mark.parametrize(
+    ("said", "call"),
+    [
+        ("Guest foul eight two shots.", calls.Foul(GUEST, "8", award=Award.TWO)),
+        ("Guest foul eight one shot.", calls.Foul(GUEST, "8", award=Award.ONE)),
+        ("Home number five foul two shots.", calls.Foul(HOME, "5", award=Award.TWO)),
+        ("Two shots.", calls.SetAward(Award.TWO)),
+        ("Foul on guest fifteen.", calls.Foul(GUEST, "15")),
+        ("Foul home five.", calls.Foul(HOME, "5")),
+        ("Intentional foul guest eight.", calls.Foul(GUEST, "8", FoulKind.INTENTIONAL)),
+        ("Count on home twelve.", calls.Ask(Topic.PLAYER_FOULS, HOME, "12")),
+        ("Number five home two.", calls.Score(HOME, 2, "5")),
+        ("Timeout guest.", calls.Timeout(GUEST)),
+        ("Home ball.", None),
+        ("Jump ball.", None),
+        ("Double foul.", None),
+        ("Fouls on home twelve.", None),
+        ("Number twelve in for five.", None),
+    ],
+)
+def test_words_of_the_table_are_never_heard_as_something_else(
+    ear: FileEar, parser: Parser, tmp_path: Path, said: str, call: Call | None
+) -> None:
+    """Heard, or asked about, or not heard: a wrong call unasked is the one thing it must not be."""
+    found = [each for each in heard(ear, parser, speech_file(tmp_path, said)) if each.sentence]
+    booked = [each.sentence.call for each in found if each.sentence and not each.choices]
+    assert booked in ([], [call])
+    offered = [choice.sentence.call for each in found for choice in each.choices]
+    assert call is None or not offered or call in offered
 
 
 def test_other_talk_is_ignored(ear: FileEar, parser: Parser, tmp_path: Path) -> None:

@@ -21,7 +21,7 @@ from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.language.sample import draw
-from earlab.talk import everyday, same_words
+from earlab.talk import everyday, near_calls, same_words
 from earlab.voices import RATES, Library, Line
 
 QUIET_S: Final = 0.5
@@ -134,6 +134,11 @@ def into_talk(calls: Sequence[Item], seed: int) -> tuple[Item, ...]:
         talk = {"before": before if side != 1 else None, "after": after if side != 0 else None}
         made.append(replace(item, gap_s=gap_s, **talk))
     return tuple(made)
+
+
+def near(names: Sequence[str]) -> tuple[Item, ...]:
+    """What sounds like a call and is none, in each voice."""
+    return tuple(Item(Line(name, 1.0, text), {}) for name in names for text in near_calls())
 
 
 def talk(count: int, names: Sequence[str], seed: int) -> tuple[Item, ...]:

@@ -23,7 +23,7 @@ from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.table.asking import SPOKEN, Doubt, Heard, Question
 from callout.table.dialogue import Dialogue
-from callout.table.doubt import asked_again, chosen, doubt_question, number_in_doubt
+from callout.table.doubt import asked_again, chosen, doubt_question, number_alone
 from earlab.games import Moment, moment_for
 from earlab.items import QUIET_S, Item, library, padded
 from earlab.noise import heard_in
@@ -142,7 +142,7 @@ class Ours:
         heard = Heard(doubt.calls[0], SPOKEN, At(0, 0), doubt)
         question = doubt_question(heard, 0)[1]
         assert question is not None
-        slot = number_in_doubt(doubt.calls)
+        slot = number_alone(doubt)
         number = slot and getattr(said, slot)
         # Whoever is asked for a whole call says it as the question does.
         whole = " ".join(self.parsers["always"].by_digits(item.text.split()))

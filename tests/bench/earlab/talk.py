@@ -53,6 +53,12 @@ SAME_WORDS: Final = """did you get that foul on eleven|I think that was a foul o
  the period is nearly over|cancel my order please|mark is at the door
  """
 
+NEAR: Final = """home ball|guest ball|jump ball|double foul|double technical|fouls on home eleven|
+ fouls on guest fourteen|number twelve in for seven|number twelve for seven|number seven out|
+ guest number seven out|home basket number five|basket home five|home five disqualified|
+ lane violation|home possession|home in the bonus|home has two shots|home warning|home forfeit
+ """
+
 
 STANDS: Final = 300
 """So many things are said in the stands, beside those in the words of calls."""
@@ -65,6 +71,11 @@ def _list(text: str) -> list[str]:
 def same_words() -> list[str]:
     """Table talk that uses the words of calls."""
     return _list(SAME_WORDS)
+
+
+def near_calls() -> list[str]:
+    """What a table says that sounds like one of its calls, and is none."""
+    return _list(NEAR)
 
 
 def of_the_stands(seed: int) -> list[str]:
