@@ -22,9 +22,9 @@ from callout.table.asking import (
     SPOKEN,
     Heard,
     Question,
-    question_for,
     with_value,
 )
+from callout.table.booking_questions import question_for
 from callout.table.doubt import asked_again, chosen, doubt_question, number_alone
 from callout.table.repeats import LastCall, another, last_goal, with_newest
 

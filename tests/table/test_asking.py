@@ -9,7 +9,8 @@ from callout.game.calls import Call
 from callout.game.notice import Notice
 from callout.game.state import Owner
 from callout.game.terms import Award, Team, Topic
-from callout.table.asking import ASKED, CARRY_ON, question_for, with_value
+from callout.table.asking import ASKED, CARRY_ON, with_value
+from callout.table.booking_questions import question_for
 from callout.table.dialogue import open_question
 from callout.table.doubt import doubt_question
 from callout.table.repeats import another

@@ -13,7 +13,8 @@ from callout.game.calls import Call
 from callout.game.penalties import team_fouls
 from callout.game.questions import both_scores
 from callout.game.terms import Award, SayMuch, Team, Topic
-from callout.table.asking import ANSWER_MS, Doubt, question_for
+from callout.table.asking import ANSWER_MS, Doubt
+from callout.table.booking_questions import question_for
 from callout.table.dialogue import ANOTHER, NEITHER, Step, answering, expire, hear
 from tests.game.strategies import any_call
 
