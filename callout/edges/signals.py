@@ -27,7 +27,8 @@ _ending: Final[list[bool]] = []
 def ended_in_order() -> Iterator[None]:
     """SIGTERM and SIGHUP end what is inside as Ctrl-C does, so that all is given back and closed.
 
-    What was ignored before, as under nohup, stays ignored.
+    What was ignored before, as under nohup, stays ignored. After such an end the program has only
+    its status left to give, and further signals change nothing.
     """
     if threading.current_thread() is not threading.main_thread():
         yield
@@ -40,8 +41,10 @@ def ended_in_order() -> Iterator[None]:
     try:
         yield
     finally:
+        # Once it is ending, a signal that comes late must not change how it ended, not even while
+        # Python itself ends, which takes every handler away but this one.
         for each, handler in before.items():
-            signal.signal(each, handler)
+            signal.signal(each, signal.SIG_IGN if _ending else handler)
 
 
 def _end(_signal: int, _frame: FrameType | None) -> None:

@@ -4,17 +4,34 @@ from __future__ import annotations
 
 import signal
 import threading
+from collections.abc import Iterator
 
 import pytest
 
 from callout.edges.signals import ENDS, end_no_more, ended_in_order, hold_terminal
 
 
+@pytest.fixture(autouse=True)
+def _as_before() -> Iterator[None]:
+    """The signals of the tests' own process as they were."""
+    before = {each: signal.getsignal(each) for each in ENDS}
+    yield
+    for each, handler in before.items():
+        signal.signal(each, handler)
+
+
 @pytest.mark.parametrize("number", ENDS)
 def test_a_signal_that_ends_programs_ends_what_is_inside_as_ctrl_c_does(number: int) -> None:
-    before = signal.getsignal(number)
     with pytest.raises(KeyboardInterrupt), ended_in_order():
         signal.raise_signal(number)
+    signal.raise_signal(number)  # A second one, when all is closed, changes nothing.
+
+
+@pytest.mark.parametrize("number", ENDS)
+def test_what_ended_by_itself_leaves_the_signals_as_they_were(number: int) -> None:
+    before = signal.getsignal(number)
+    with ended_in_order():
+        assert signal.getsignal(number) is not before
     assert signal.getsignal(number) is before
 
 
@@ -24,9 +41,16 @@ def test_what_is_ending_is_not_broken_off() -> None:
             signal.raise_signal(signal.SIGHUP)
         signal.raise_signal(signal.SIGTERM)
         signal.raise_signal(signal.SIGHUP)
+
+
+def test_what_ends_by_itself_is_not_broken_off_either() -> None:
     with ended_in_order():
         end_no_more()
         signal.raise_signal(signal.SIGTERM)
+
+
+def test_an_end_of_before_is_none_of_the_next() -> None:
+    end_no_more()
     with pytest.raises(KeyboardInterrupt), ended_in_order():
         signal.raise_signal(signal.SIGTERM)
 
