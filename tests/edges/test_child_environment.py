@@ -9,7 +9,6 @@ from __future__ import annotations
 import ast
 import json
 import os
-import re
 import subprocess
 import sys
 from pathlib import Path
@@ -18,8 +17,10 @@ import pytest
 
 from callout.edges.child_environment import child_environment
 from callout.edges.piper_voice import default_voice
+from tests.trace import addresses, strace
 
-PACKAGE = Path(__file__).parent.parent.parent / "callout"
+ROOT = Path(__file__).parent.parent.parent
+PACKAGE = ROOT / "callout"
 FETCHES = "archives.py"
 """`callout models` runs Maven, which needs the proxies of the machine, and is meant to fetch."""
 STARTS = {"Popen", "run", "call", "check_call", "check_output"}
@@ -66,6 +67,51 @@ def test_every_process_is_started_with_that_environment() -> None:
             assert given[0].startswith("child_environment("), name
 
 
+OTHER_WAYS = {
+    "os": {"system", "popen", "fork", "forkpty", "posix_spawn", "posix_spawnp", "startfile",
+           *(f"{kind}{form}" for kind in ("exec", "spawn") for form in ("l", "le", "lp", "lpe", "v",
+             "ve", "vp", "vpe"))},
+    "subprocess": {"getoutput", "getstatusoutput"},
+}  # fmt: skip
+"""Functions that start a process with all of our environment."""
+OTHER_MODULES = {"multiprocessing", "pty", "asyncio", "concurrent.futures.process"}
+
+
+def loaded(path: Path) -> set[str]:
+    """The modules that a file imports at any depth, and the names taken out of them."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+    return found
+
+
+def attributes(path: Path) -> set[tuple[str, str]]:
+    """All that a file takes of a module by its name, `os.fork` as a pair."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    return {(node.value.id, node.attr) for node in ast.walk(tree)
+            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name)}  # fmt: skip
+
+
+def test_no_process_is_started_in_another_way() -> None:
+    unwanted = {(module, name) for module, names in OTHER_WAYS.items() for name in names}
+    for path in PACKAGE.rglob("*.py"):
+        assert attributes(path) & unwanted == set(), path
+        names = loaded(path)
+        assert names & OTHER_MODULES == set(), path
+        assert not any(n.startswith(("subprocess.", "os.")) and n != "os.path" for n in names), path
+        assert "concurrent.futures.ProcessPoolExecutor" not in names, path
+
+
+def test_the_library_that_reports_is_loaded_by_the_voice_alone() -> None:
+    """Into no test, benchmark or training either: each of them asks the voice's process."""
+    files = [path for room in ("callout", "tests") for path in (ROOT / room).rglob("*.py")]
+    roots = {path: {name.partition(".")[0] for name in loaded(path)} for path in files}
+    assert [path.name for path in files if roots[path] & {"piper", "onnxruntime"}] == ["synth.py"]
+
+
 def spoken_by(folder: Path, *before: str, open_s: float = 0.0) -> int:
     """How many bytes of sound the voice's process gives for a sentence; `folder` is its home."""
     with subprocess.Popen(
@@ -91,30 +137,13 @@ def test_the_voice_keeps_no_identity_of_this_machine(tmp_path: Path) -> None:
     assert [*tmp_path.rglob("*")] == []
 
 
-def connected(trace: Path) -> list[str]:
-    """The lines of a trace that reach for anything but a socket of this machine's files."""
-    calls = re.compile(r"\b(connect|sendto|sendmsg|sendmmsg)\(")
-    return [
-        line
-        for line in trace.read_text(errors="replace").splitlines()
-        if calls.search(line) and re.search(r"AF_INET6?|sin_addr|sin6_addr", line)
-    ]
-
-
 @pytest.mark.thorough
 def test_the_voice_connects_to_nothing(tmp_path: Path) -> None:
     trace = tmp_path / "trace"
     home = tmp_path / "home"
     home.mkdir()
-    strace = ("strace", "-f", "-e", "trace=network", "-o", str(trace))
-    assert spoken_by(home, *strace, open_s=TALKS_S) > 10_000
-    assert "+++ exited with 0 +++" in trace.read_text()
-    assert connected(trace) == []
-
-
-def test_a_connection_would_be_seen(tmp_path: Path) -> None:
-    trace = tmp_path / "trace"
-    code = "import socket as s; s.socket(type=s.SOCK_DGRAM).connect(('127.0.0.1', 9))"
-    command = ["strace", "-f", "-e", "trace=network", "-o", str(trace), sys.executable, "-c", code]
-    subprocess.run(command, check=True, timeout=60)
-    assert len(connected(trace)) == 1
+    command = strace(trace)
+    assert spoken_by(home, *command, open_s=TALKS_S) > 10_000
+    told = trace.read_text(errors="replace")
+    assert "+++ exited with 0 +++" in told
+    assert [str(each) for each in addresses(told) if each.sends] == []
