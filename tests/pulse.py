@@ -46,16 +46,24 @@ class Pulse:
         """How much the sink has played, be it sound or silence: bytes at `AWAKE_HZ`."""
         return self._played(sink).stat().st_size
 
+    def loud(self, since: int = 0, sink: str = "headset") -> bool:
+        """Whether the sink has played anything but silence since then."""
+        return bool(len(self._loud(since, sink)[1]))
+
     def wait_for_an_end(self, since: int, sink: str = "headset", seconds: float = 30.0) -> None:
         """Until the sink has sounded since then, and is quiet again."""
         end = time.monotonic() + seconds
         while time.monotonic() < end:
-            played = np.frombuffer(self._played(sink).read_bytes()[since:], dtype=np.uint8)
-            loud = np.flatnonzero(np.abs(played.astype(int) - 128) > 2)
-            if len(loud) and len(played) - loud[-1] > QUIET_S * AWAKE_HZ:
+            count, loud = self._loud(since, sink)
+            if len(loud) and count - loud[-1] > QUIET_S * AWAKE_HZ:
                 return
             time.sleep(0.05)
         raise AssertionError(f"nothing sounded, or had no end, in {seconds} s")
+
+    def _loud(self, since: int, sink: str) -> tuple[int, np.ndarray]:
+        """How many bytes the sink has played since then, and where among them it was loud."""
+        played = np.frombuffer(self._played(sink).read_bytes()[since:], dtype=np.uint8)
+        return len(played), np.flatnonzero(np.abs(played.astype(int) - 128) > 2)
 
     def _played(self, sink: str) -> Path:
         return self.folder / f"{sink}.raw"

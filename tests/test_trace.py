@@ -123,4 +123,4 @@ def test_a_real_program_and_its_child_are_seen(tmp_path: Path) -> None:
     told = trace.read_text(errors="replace")
     found = [(each.place, each.sends) for each in addresses(told)]
     assert found == [("127.0.0.1:9", True), (path, True), (f"{path}-absent", False)]
-    assert [each.endswith(path) for each in programs(told)] == [True, True]
+    assert [path[:40] in each for each in programs(told)] == [True, True]

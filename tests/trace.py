@@ -1,6 +1,6 @@
 """What a program and its children reach for, by the system calls that strace shows.
 
-Source: strace(1), `trace=network`; socket(7), netlink(7), unix(7).
+Source: strace(1), connect(2), send(2), sendmmsg(2), socket(7), netlink(7), unix(7).
 """
 
 from __future__ import annotations
@@ -67,9 +67,10 @@ def strace(trace: Path, *command: str) -> list[str]:
     """
     if shutil.which("strace") is None:
         raise AssertionError("strace is needed for this: run it by make")
-    # Without the filter strace stops a process at each of its calls, and sound has gaps.
-    shown = f"trace=network,execve,{HIDES}"
-    return ["strace", "-f", "--seccomp-bpf", "-e", shown, "-s", "200", "-o", str(trace), *command]
+    # A program that is stopped at each of its calls, or each time it takes some sound, starves.
+    shown = ",".join((*REACHES, "bind", "execve", HIDES))
+    return ["strace", "-f", "--seccomp-bpf", "-e", f"trace={shown}", "-s", "64", "-o", str(trace),
+            *command]  # fmt: skip
 
 
 def addresses(trace: str) -> list[Address]:

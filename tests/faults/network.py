@@ -1,147 +1,193 @@
-"""What the program connects to, by its system calls: `python -m tests.faults network`.
+"""What the whole program reaches for while it runs, by its system calls: nothing may be sent.
 
-strace prints every `connect` and every datagram with an address, of the program and of all its
-children, while it does what a person would have it do: a live game by voice with an open ear, the
-demo, `hear`, a benchmark. Source of the calls' form: strace(1) and connect(2).
+A live game with the voice, the open ear and keys of other windows, for as long as is given; then
+the system's voice, the demo, `hear`, `check`, `models` and a benchmark. The only programs that may
+be talked to are the sound server and the display of this machine.
 """
 
 from __future__ import annotations
 
+import math
 import os
-import re
 import signal
 import subprocess
 import sys
 import time
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass
+from itertools import cycle
 from pathlib import Path
 
+import numpy as np
 import soundfile
 
 from callout.edges.hall import hall_noise
 from callout.edges.sound import RATE_HZ
-from tests.faults.playing import Live, new_game
+from tests.display import Display, virtual_display
+from tests.faults.playing import Live, booked
 from tests.faults.result import Result
-from tests.pulse import pulse_server
+from tests.pulse import Pulse, pulse_server
 from tests.speech import speech_file
+from tests.trace import Address, addresses, programs, strace
 
-ROOT = Path(__file__).parent.parent.parent
-REACHES = re.compile(r"\b(?:connect|sendto|sendmsg|sendmmsg)\(.*")
-FILE_SOCKET = re.compile(r"sa_family=AF_UNIX(?:, sun_path=@?\"([^\"]*)\")?")
-NETWORK = re.compile(
-    r"sa_family=AF_INET6?, sin6?_port=htons\((\d+)\),.*?"
-    r"(?:inet_addr\(\"([^\"]+)\"\)|inet_pton\(AF_INET6, \"([^\"]+)\")"
-)
-KERNEL = re.compile(r"sa_family=AF_NETLINK")
-LONE_S = 30.0
+ROOT = Path(__file__).parents[2]
+SETUP = "profile: ncaa-men-2026\nhome: Harbour Kites | 4 5 12\nguest: Quarry Foxes | 8 11 15\n"
+"""Its periods are the longest."""
+KEYS = '[everywhere]\nf5 = "guest two"\n'
+SAID = ("home two number five.", "guest three number eight.", "home one number twelve.")
+EAR, VOICE, KEYBOARD = "callout.edges.ear", "callout.edges.synth", "callout.edges.keyboard"
+PAUSE_S = 6.0
+"""Between a call and the next key: on a machine that is not too busy it is answered meanwhile."""
+LEAST_S = 30.0
 """A game is not shorter than this: a library that reports does so within half a minute."""
-CALLS = ("home two number five.", "guest foul eleven.", "home two.")
+ENDS_S = 300.0
+ELSEWHERE = "elsewhere"
+PYTHON = (sys.executable, "-m", "callout")
 
 
-def addresses(trace: Path) -> Counter[str]:
-    """What was connected to, or sent to by its address, and how often.
+@dataclass(frozen=True)
+class Traced:
+    """A program that was run, and what its calls reached for."""
 
-    Sockets of this machine's file system by their path, others as `address:port`; what asks the
-    kernel itself has neither.
-    """
-    found: Counter[str] = Counter()
-    for line in trace.read_text(encoding="utf-8", errors="replace").splitlines():
-        if not (reach := REACHES.search(line)):
-            continue
-        if local := FILE_SOCKET.search(reach[0]):
-            found[local[1] or "a socket without a name"] += 1
-        elif beyond := NETWORK.search(reach[0]):
-            found[f"{beyond[2] or beyond[3]}:{beyond[1]}"] += 1
-        elif "sa_family=" in reach[0] and not KERNEL.search(reach[0]):
-            found[reach[0]] += 1
-    return found
+    name: str
+    found: Sequence[Address]
+    servers: Mapping[str, str]
+    """What may be talked to, by the place of its socket."""
+
+    def counts(self) -> Counter[str]:
+        """How often each kind of place was reached for."""
+        return Counter(map(self._kind, self.found))
+
+    def _kind(self, address: Address) -> str:
+        if address.sends:
+            known = address.family == "AF_UNIX" and self.servers.get(address.place)
+            return known or f"{ELSEWHERE}: {address}"
+        if address.call == "bind":
+            return "a place of its own, nothing sent"
+        return "no program there" if address.family == "AF_UNIX" else "the kernel"
+
+    def lines(self) -> list[str]:
+        """Each address with how often it was reached for, and what it is."""
+        rows = Counter((str(each), self._kind(each)) for each in self.found).items()
+        told = [f"{self.name}: {place}: {kind}, {n} times" for (place, kind), n in rows]
+        return told or [f"{self.name}: nothing reached for"]
 
 
-def beyond(found: Mapping[str, int], server: Path) -> dict[str, int]:
-    """Of these, what is neither a sound server's socket nor that of the name service's cache.
+class Machine:
+    """A sound server, a display and an empty cache, and programs that are run there."""
 
-    PortAudio looks for a JACK server beside PulseAudio's; both are sockets of files.
-    """
-    quiet = (str(server), "/dev/shm/jack", "/var/run/nscd", "/run/nscd", "a socket without a name")
-    return {address: count for address, count in found.items() if not address.startswith(quiet)}
+    def __init__(self, folder: Path, pulse: Pulse, display: Display) -> None:
+        self.folder, self.pulse, self.display = folder, pulse, display
+        screen = f"/tmp/.X11-unix/X{display.environment['DISPLAY'].lstrip(':')}"
+        screens = (screen, f"@{screen}")
+        sound = pulse.environment["PULSE_SERVER"].removeprefix("unix:")
+        self.servers = {sound: "the sound server", **dict.fromkeys(screens, "the display")}
+        # In an empty cache there is no phrase yet: the voice's model speaks every one.
+        self.environment = {**os.environ, **pulse.environment, "XDG_CACHE_HOME": str(folder),
+                            "DISPLAY": display.environment["DISPLAY"]}  # fmt: skip
+        self.environment.pop("WAYLAND_DISPLAY", None)
+
+    def ran(self, name: str, command: Sequence[str], children: Sequence[str] = ()) -> Traced:
+        """Run it to its end; `children` are parts of the commands that it must have started."""
+        trace = self.folder / f"{name}.trace"
+        done = subprocess.run(
+            strace(trace, *command), cwd=ROOT, env=self.environment, stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True, timeout=900,
+        )  # fmt: skip
+        assert done.returncode == 0, (name, done.stderr)
+        return self.read(name, trace, children)
+
+    def read(self, name: str, trace: Path, children: Sequence[str] = ()) -> Traced:
+        """What a trace tells of a program that has ended.
+
+        Raises:
+            AssertionError: one of its children was not started, so that nothing is known of it.
+        """
+        told = trace.read_text(encoding="utf-8", errors="replace")
+        started = programs(told)
+        for child in children:
+            assert any(child in each for each in started), (child, started)
+        return Traced(name, addresses(told), self.servers)
+
+    def live(self, seconds: float) -> Traced:
+        """A game at which calls are spoken, and keys pressed, for so long."""
+        game, trace = self.folder / "x.game", self.folder / "live.trace"
+        said = [speech_file(self.folder, text, name=f"{nth}.wav") for nth, text in enumerate(SAID)]
+        noise = self.folder / "noise.wav"
+        minute = 0.01 * hall_noise(60.0, seed=6)
+        soundfile.write(noise, np.tile(minute, math.ceil(seconds / 60) + 2), RATE_HZ)
+        options = ("--setup", _file(self.folder / "x.setup", SETUP),
+                   "--keys", _file(self.folder / "keys.toml", KEYS))  # fmt: skip
+        live = Live(game, *options, "--ear", "open", "--voice", "auto",
+                    before=tuple(strace(trace, *PYTHON)), environment=self.environment)  # fmt: skip
+        try:
+            live.type("start clock\n")
+            live.wait_for(1)
+            end = time.monotonic() + seconds
+            with self.pulse.noise(noise):
+                for call in cycle(said):
+                    self.pulse.play(call)
+                    time.sleep(PAUSE_S)
+                    self.display.do("key", "F5")
+                    time.sleep(PAUSE_S)
+                    if time.monotonic() > end:
+                        break
+        finally:
+            # While it listens it goes on without its terminal. strace ends with it.
+            os.kill(int(trace.read_text().split()[0]), signal.SIGTERM)
+            live.process.wait(timeout=ENDS_S)
+            live.end()
+        assert booked(game, "voice"), (live.answers, live.errors)
+        assert len(booked(game)) > 1, (live.answers, live.errors)
+        assert self.pulse.loud(), "the voice was not heard"
+        return self.read("live", trace, (EAR, VOICE, KEYBOARD))
+
+    def system_voice(self) -> Traced:
+        """A short game with the voice that the system has."""
+        game, trace = self.folder / "y.game", self.folder / "system.trace"
+        live = Live(game, "--setup", _file(self.folder / "y.setup", SETUP), "--voice", "system",
+                    before=tuple(strace(trace, *PYTHON)), environment=self.environment)  # fmt: skip
+        before = self.pulse.sounded()
+        try:
+            live.type("start clock\nhome two number five\nscore check\n")
+            live.wait_for(3)
+            self.pulse.wait_for_an_end(before, seconds=ENDS_S)
+        finally:
+            live.end()
+        return self.read("live, the system's voice", trace, ("espeak-ng",))
 
 
 def network(folder: Path, seconds: int) -> Result:
-    """Everything once, the live game for so long; `lost` counts what was connected to beside."""
+    """Run everything, the live game for so long; `lost` counts what was reached for elsewhere."""
     place = folder / "pulse"
     place.mkdir(mode=0o700)
-    counts: Counter[str] = Counter()
-    parts: list[str] = []
-    with pulse_server(place) as pulse:
-        for name, run in (
-            ("live", lambda trace: _live(folder, trace, seconds, pulse.environment)),
-            ("hear", lambda trace: _command(trace, _hear(folder), pulse.environment)),
-            ("demo", lambda trace: _command(trace, _demo(folder), pulse.environment)),
-            ("bench", lambda trace: _command(trace, _bench(), pulse.environment)),
-        ):
-            trace = folder / f"{name}.strace"
-            run(trace)
-            found = addresses(trace)
-            for address, count in sorted(found.items()):
-                print(f"{name}: {address}: {count}", file=sys.stderr, flush=True)
-            counts += Counter(beyond(found, place))
-            parts.append(name)
-    note = f"{', '.join(parts)}; the live game {seconds} s"
-    return Result("connected to beside the sound server", len(parts), sum(counts.values()),
-                  counts=dict(counts), note=note)  # fmt: skip
+    with ExitStack() as stack:
+        pulse = stack.enter_context(pulse_server(place))
+        display = stack.enter_context(virtual_display())
+        machine = Machine(folder, pulse, display)
+        call = str(speech_file(folder, *SAID))
+        bench = (sys.executable, "tests/bench/latency.py", "--count", "2")
+        demo = (sys.executable, "-m", "callout.edges.demo", "--out", str(folder / "demo"))
+        found = [
+            machine.live(max(seconds, LEAST_S)),
+            machine.system_voice(),
+            machine.ran("demo", demo, (EAR, VOICE)),
+            machine.ran("hear", (*PYTHON, "hear", call), (EAR,)),
+            machine.ran("check", (*PYTHON, "check"), (KEYBOARD,)),
+            machine.ran("models", (*PYTHON, "models")),
+            machine.ran("benchmark", bench, (VOICE,)),
+        ]
+    for each in found:
+        print("\n".join(each.lines()).replace(str(folder), "…"), file=sys.stderr, flush=True)
+    counts = sum((each.counts() for each in found), Counter[str]())
+    elsewhere = sum(count for kind, count in counts.items() if kind.startswith(ELSEWHERE))
+    names = ", ".join(each.name for each in found)
+    note = f"lost is what went elsewhere; the live game {seconds} s; {names}"
+    return Result("network", len(found), elsewhere, counts=dict(counts), note=note)
 
 
-def _strace(trace: Path) -> tuple[str, ...]:
-    return ("strace", "-f", "-qq", "-s", "200", "-e", "trace=network", "-o", str(trace))
-
-
-def _live(folder: Path, trace: Path, seconds: float, environment: dict[str, str]) -> None:
-    """A game with ear and voice, called by voice and by keys."""
-    game = new_game(folder)
-    noise = folder / "noise.wav"
-    soundfile.write(noise, 0.01 * hall_noise(60.0, seed=6), RATE_HZ)
-    spoken = [speech_file(folder, call, name=f"{nth}.wav") for nth, call in enumerate(CALLS)]
-    program = (*_strace(trace), sys.executable, "-m", "callout")
-    live = Live(game, "--ear", "open", "--voice", "auto", before=program, environment=environment)
-    player = ["paplay", "--device=hall"]
-    end = time.monotonic() + max(seconds, LONE_S)
-    nth = 0
-    try:
-        with subprocess.Popen([*player, str(noise)], env=environment):
-            while time.monotonic() < end:
-                call = spoken[nth % len(spoken)]
-                subprocess.run([*player, str(call)], env=environment, check=True, timeout=60)
-                live.type("guest three number eight\n" if nth % 2 else "score check\n")
-                nth += 1
-                time.sleep(4.0)
-    finally:
-        for child in _children(live.process.pid):
-            os.kill(child, signal.SIGINT)  # strace would not hand it on
-        live.end()
-    assert live.said(), live.errors
-
-
-def _children(pid: int) -> list[int]:
-    lists = Path(f"/proc/{pid}/task").glob("*/children")
-    return [int(child) for each in lists for child in each.read_text().split()]
-
-
-def _command(trace: Path, command: Sequence[str], environment: dict[str, str]) -> None:
-    done = subprocess.run([*_strace(trace), *command], env=environment, cwd=ROOT, timeout=900,
-                          capture_output=True, text=True)  # fmt: skip
-    assert done.returncode == 0, done.stderr
-
-
-def _hear(folder: Path) -> list[str]:
-    said = speech_file(folder, "home two number five.", name="hear.wav")
-    return [sys.executable, "-m", "callout", "hear", str(said)]
-
-
-def _demo(folder: Path) -> list[str]:
-    script = ROOT / "tests" / "games" / "first.game"
-    return [sys.executable, "-m", "callout.edges.demo", str(script), "--out", str(folder / "demo")]
-
-
-def _bench() -> list[str]:
-    return [sys.executable, "tests/bench/latency.py", "--count", "3"]
+def _file(path: Path, text: str) -> str:
+    path.write_text(text, encoding="utf-8")
+    return str(path)

@@ -12,10 +12,11 @@ import pytest
 
 from tests.faults import damage, devices, disks, fuzz, kills, network, power, soak
 from tests.faults.__main__ import Fault, moved
-from tests.faults.network import addresses, beyond
+from tests.faults.network import Traced
 from tests.faults.playing import lost
 from tests.faults.power import Disk, Step
 from tests.faults.result import Result, added, read_results, table, write_result
+from tests.trace import Address
 
 SHORT: dict[str, tuple[Fault, int]] = {
     "kill": (kills.killed, 1),
@@ -115,30 +116,24 @@ def test_parts_are_added_up(tmp_path: Path) -> None:
     assert whole.cells()[-1] == "unnamed: 3; s: 2 at most; quiet"
 
 
-def test_what_a_trace_connects_to_is_read_from_it(tmp_path: Path) -> None:
-    # Lines as strace 6.1 prints them.
-    trace = tmp_path / "trace"
-    trace.write_text(
-        '7 connect(3, {sa_family=AF_UNIX, sun_path="/run/pulse/native"}, 110) = 0\n'
-        '7 connect(3, {sa_family=AF_INET, sin_port=htons(443), sin_addr=inet_addr("192.0.2.7")},'
-        " 16) = -1 ECONNREFUSED (Connection refused)\n"
-        '8 sendto(9, "x", 1, 0, {sa_family=AF_INET6, sin6_port=htons(53), sin6_flowinfo=htonl(0),'
-        ' inet_pton(AF_INET6, "2001:db8::1", &sin6_addr), sin6_scope_id=0}, 28) = 1\n'
-        '8 sendto(9, "y", 1, MSG_NOSIGNAL, NULL, 0) = 1\n'
-        "9 sendto(4, [{nlmsg_len=20}], 20, 0, {sa_family=AF_NETLINK, nl_pid=0}, 12) = 20\n"
-        '9 connect(3, {sa_family=AF_UNIX, sun_path="/tmp/other"}, 110) = 0\n'
-    )
-    found = addresses(trace)
-    assert found == {
-        "/run/pulse/native": 1, "192.0.2.7:443": 1, "2001:db8::1:53": 1, "/tmp/other": 1,
-    }  # fmt: skip
-    assert beyond(found, Path("/run/pulse")) == {
-        "192.0.2.7:443": 1, "2001:db8::1:53": 1, "/tmp/other": 1,
-    }  # fmt: skip
+def test_what_goes_elsewhere_is_told_from_what_may_be_reached() -> None:
+    found = [Address("connect", "AF_UNIX", "/run/pulse/native"),
+             Address("connect", "AF_UNIX", "/run/pulse/native-other"),
+             Address("connect", "AF_UNIX", "/dev/shm/jack", "ENOENT"),
+             Address("connect", "AF_INET", "192.0.2.7:443", "ENETUNREACH"),
+             Address("bind", "AF_INET6", "[::1]:0"), Address("sendto", "AF_NETLINK")]  # fmt: skip
+    assert Traced("hear", found, {"/run/pulse/native": "the sound server"}).counts() == {
+        "the sound server": 1,
+        "elsewhere: connect AF_UNIX /run/pulse/native-other": 1,
+        "no program there": 1,
+        "elsewhere: connect AF_INET 192.0.2.7:443 ENETUNREACH": 1,
+        "a place of its own, nothing sent": 1,
+        "the kernel": 1,
+    }
 
 
 @pytest.mark.thorough
-def test_nothing_is_connected_to_but_the_sound_server(tmp_path: Path) -> None:
-    result = network.network(tmp_path, 30)
-    assert result.counts == {}
-    assert (result.tried, result.lost) == (4, 0)
+def test_nothing_is_connected_to_but_this_machine_s_servers(tmp_path: Path) -> None:
+    result = network.network(tmp_path, 60)
+    assert {kind for kind in result.counts if kind.startswith(network.ELSEWHERE)} == set()
+    assert (result.tried, result.lost) == (7, 0)
