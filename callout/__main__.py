@@ -167,6 +167,14 @@ def sheet(
 @app.command()
 def verify(
     game: GameFile,
+    at: Annotated[
+        Optional[int],  # noqa: UP045
+        typer.Option(
+            help="Print the mark that it had with so many entries, too: a sheet of that time has "
+            "the same.",
+            min=0,
+        ),
+    ] = None,
 ) -> None:
     """Tell whether a game is as it was recorded, and whether its book adds up.
 
@@ -174,7 +182,7 @@ def verify(
     """
     from callout.edges.verify_command import verify as run
 
-    raise typer.Exit(run(game))
+    raise typer.Exit(run(game, at))
 
 
 @app.command()
@@ -188,7 +196,7 @@ def recover(
 ) -> None:
     """Save every whole entry of a damaged game into a new file.
 
-    Exit status 1 if entries are missing.
+    Exit status 1 if entries are missing, or may be.
     """
     from callout.edges.recover_command import recover as run
 
@@ -199,7 +207,7 @@ def recover(
 def forget(
     game: GameFile,
 ) -> None:
-    """Strike all names from a game for good, and list the copies that may still hold them."""
+    """Strike all names from a game for good, and list the files that may still hold them."""
     from callout.edges.forget_command import forget as run
 
     raise typer.Exit(run(game))

@@ -6,6 +6,7 @@ takes a picture of it, in memory; a slow or missing stick keeps another thread w
 
 from __future__ import annotations
 
+import os
 import queue
 import sqlite3
 import sys
@@ -20,7 +21,7 @@ from callout.errors import JournalError
 from callout.game.events import GameEnded, PeriodEnded
 from callout.game.notice import Notice
 from callout.paper.text import book_text
-from callout.table.database import write_copy
+from callout.table.backup import write_copy
 from callout.table.files import why, write_whole
 from callout.table.session import Session
 
@@ -64,7 +65,14 @@ class Copies:
             self.write()
 
     def write(self) -> None:
-        """Writes them as the game stands now."""
+        """Writes them as the game stands now; whatever goes wrong with that, the game goes on."""
+        try:
+            self._wanted.put(self._picture())
+        except Exception as error:  # A copy is never worth the game.
+            for folder in self._folders:
+                self._failed(folder, error)
+
+    def _picture(self) -> _Picture:
         session = self._session
         for path in (each for folder in self._folders for each in self._paths(folder)):
             # A journal that cannot be written says so at the next call.
@@ -73,7 +81,7 @@ class Copies:
         text = book_text(
             session.game, session.journal.setup, session.now().left_tenths, session.journal.mark
         )
-        self._wanted.put(_Picture(session.journal.snapshot(), text))
+        return _Picture(session.journal.snapshot(), text)
 
     def close(self) -> None:
         """Waits until they are written, but not for ever."""
@@ -95,8 +103,13 @@ class Copies:
             write_whole(text, picture.text.encode())
             write_copy(picture.database, copy)
             self._broken.discard(folder)
-        except (OSError, sqlite3.Error) as error:
-            if folder not in self._broken:
-                self._broken.add(folder)
-                print(f"{folder}: no copy could be written: {why(error)}", file=sys.stderr)
-                self._tell(Notice("copy_failed", slots={"place": folder.name}))
+        except Exception as error:  # The next period's end must find this thread alive.
+            self._failed(folder, error)
+
+    def _failed(self, folder: Path, error: Exception) -> None:
+        if folder not in self._broken:
+            self._broken.add(folder)
+            print(f"{folder}: no copy could be written: {why(error)}", file=sys.stderr)
+            # A name that is not text can be neither said nor kept.
+            place = os.fsencode(folder.name).decode(errors="replace")
+            self._tell(Notice("copy_failed", slots={"place": place}))

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 from callout.errors import JournalError
+from callout.table.audit import say_missing
 from callout.table.game_path import check_game_path
-from callout.table.salvage import salvage, write_salvage
+from callout.table.journal import Journal
+from callout.table.leftover import log_of
+from callout.table.salvage import Salvage, salvage, write_salvage
 from callout.table.setup import read_setup
 
 
 def recover(file: Path, to: Path | None = None, setup: Path | None = None) -> int:
-    """Write what is whole into `to`; 1 if entries are missing, else 0.
+    """Write what is whole into `to`; 1 if entries are missing, or may be, else 0.
 
     Raises:
-        JournalError: nothing is whole, the teams are lost and no setup is given, or the new file
-            cannot be written.
+        JournalError: nothing is whole, the teams are lost and no setup is given, another program
+            keeps the game, or the new file cannot be written.
         InputError: the setup is wrong.
     """
     check_game_path(file)
@@ -28,11 +32,28 @@ def recover(file: Path, to: Path | None = None, setup: Path | None = None) -> in
     if teams is None:
         raise JournalError(f"{file}: its teams are lost; name them: --setup FILE")
     write_salvage(found, teams, new)
+    with Journal.open(new) as journal:
+        for each in (file, log_of(file), *([setup] if setup else [])):
+            if each.exists():
+                journal.copied(each)
     newest = found.entries[-1].id if found.entries else 0
     print(f"{new}: {len(found.entries)} whole entries; the newest is number {newest}")
+    for line in _troubles(file, new, found, newest):
+        print(line, file=sys.stderr)
+    return int(bool(found.lost) or not found.complete)
+
+
+def _troubles(file: Path, new: Path, found: Salvage, newest: int) -> Iterator[str]:
+    """What is missing, may be missing, or was not taken."""
     if found.unproven:
         what = f"{found.unproven} of these are of a version without hashes"
-        print(f"{new}: {what}: compare them with what was printed", file=sys.stderr)
-    for number in found.lost:
-        print(f"{new}: entry {number} is lost", file=sys.stderr)
-    return int(bool(found.lost))
+        yield f"{new}: {what}: compare them with what was printed"
+    if found.others:
+        yield f"{file}: {found.others} entries of another game lie there; they were left"
+    for gap in found.lost:
+        yield f"{new}: {say_missing(gap)} lost"
+    if found.short:
+        yield f"{file}: is cut: it has {found.short[0]} of its {found.short[1]} pages"
+    if not found.complete:
+        what = f"whether there were entries after number {newest}, what is left does not tell"
+        yield f"{new}: {what}: compare it with what was printed or written"

@@ -16,11 +16,12 @@ from callout.errors import CalloutError
 from callout.language.check import load_language
 from callout.paper.box import box
 from callout.plain import plain
-from callout.reading import is_file
+from callout.reading import exists, is_file
 from callout.table.database import is_journal
 from callout.table.game_path import check_game_path
 from callout.table.journal import Journal
 from callout.table.kept import read_game
+from callout.table.leftover import log_of, size_of
 from callout.table.script import Runner, Script, read_script
 from callout.table.session import commands_of
 from callout.table.setup import Setup
@@ -43,13 +44,15 @@ def replay(
     voice = open_voice("auto", lambda: 0.0, ears="both") if say else None
     status = 0
     for path in scripts:
-        if is_file(path) and is_journal(path):
-            with Journal.open(path) as journal:
+        if _is_game(path):
+            with Journal.read(path) as journal:
+                if journal.doubt:
+                    print(journal.doubt, file=sys.stderr)
                 _show(path, from_journal(journal), journal.setup, [], as_json)
         else:
             check_game_path(path)
             script = read_script(path)
-            told, differences, notes = _run(script, keep, voice)
+            told, differences, notes = _run(path, script, keep, voice)
             for note in notes:
                 print(f"{plain(note)} (the script does not say so)", file=sys.stderr)
             _show(path, told, script.setup, differences, as_json)
@@ -59,14 +62,21 @@ def replay(
     return status
 
 
+def _is_game(path: Path) -> bool:
+    """Whether it is a game's file, or only the log of one that is gone, and no script."""
+    return is_file(path) and is_journal(path) if exists(path) else size_of(log_of(path)) > 0
+
+
 def _run(
-    script: Script, keep: Path | None, voice: Voice | None
+    path: Path, script: Script, keep: Path | None, voice: Voice | None
 ) -> tuple[dict[str, Any], list[str], list[str]]:
     """The game as the script left it, what was not as expected, and refusals it is silent of."""
     setup = script.setup
     grammar = load_language(english())
     with Journal.create(keep, setup) if keep else Journal.in_memory(setup) as journal:
         try:
+            if keep is not None:
+                journal.copied(path)  # The names of its lists stand in the script, too.
             runner = Runner(script, grammar, journal)
             for line in script.lines:
                 if line.mark:

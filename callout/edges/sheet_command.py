@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 from callout.errors import CalloutError
@@ -21,7 +22,9 @@ def sheet(game: Path, text: bool) -> int:
     if not text:
         raise CalloutError(f"{game}: expected the form of the sheet: --text")
     check_game_path(game)
-    with Journal.open(game) as journal:
+    with Journal.read(game) as journal:
+        if journal.doubt:
+            print(journal.doubt, file=sys.stderr)
         kept = read_game(journal)
         print(book_text(kept.game, journal.setup, kept.left_tenths, journal.mark), end="")
     return 0

@@ -3,39 +3,77 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 from callout.errors import JournalError
+from callout.game.events import GameEnded, PeriodEnded
 from callout.reading import exists
-from callout.table.audit import differences, missing
+from callout.table.audit import differences, missing, say_missing
 from callout.table.game_path import check_game_path
 from callout.table.journal import Journal
-from callout.table.kept import read_game
+from callout.table.kept import Kept, read_game
+from callout.table.leftover import log_of, size_of
 from callout.table.view import view
 
 
-def verify(game: Path) -> int:
+def verify(game: Path, at: int | None = None) -> int:
     """Check the hashes, replay, and add up; 1 if anything is not as it should be, else 0.
 
+    `at`: print the mark that the game had when it held so many entries, too.
+
     Raises:
-        JournalError: there is no such file.
+        JournalError: there is no such file, or it has fewer entries.
     """
     check_game_path(game)
-    if not exists(game):
+    if not exists(game) and not size_of(log_of(game)):
         raise JournalError(f"{game}: expected a game's journal, got no file")
     try:
-        with Journal.open(game) as journal:
-            kept, mark = read_game(journal), journal.mark
+        journal = Journal.read(game)
     except JournalError as error:
         print(error, file=sys.stderr)
         return 1
+    with journal:
+        try:
+            kept = read_game(journal)
+        except JournalError as error:
+            print(error, file=sys.stderr)
+            return 1
+        return _report(game, journal, kept, at)
+
+
+def _report(game: Path, journal: Journal, kept: Kept, at: int | None) -> int:
     seen = view(kept.game, kept.left_tenths)
-    lost = [f"entry {number} is missing" for number in missing(kept.entries)]
-    wrong = [*lost, *differences(kept.game, seen)]
-    for line in wrong:
-        print(f"{game}: {line}", file=sys.stderr)
+    marks = [f"  {count} entries, mark {journal.mark_after(count)}: {when}"
+             for count, when in _moments(kept, at)]  # fmt: skip
+    wrong = [*_gone(kept), *differences(kept.game, seen)]
+    doubts = [journal.doubt] if journal.doubt else []
+    for line in (*doubts, *(f"{game}: {each}" for each in wrong)):
+        print(line, file=sys.stderr)
     score = seen["score"]
-    print(f"{game}: {len(kept.entries)} entries, each as it was recorded; mark {mark}")
+    print(f"{game}: {len(kept.entries)} entries, each as it was recorded; mark {journal.mark}")
+    print("\n".join([*marks, "Entries cut off its end do not show here: compare the newest printed "
+                     "sheet, by --at and its number of entries."]))  # fmt: skip
     print(f"Replayed: period {seen['period']}, home {score['home']}, guest {score['guest']}.")
     print("The book does NOT add up." if wrong else "The book adds up.")
-    return int(bool(wrong))
+    return int(bool(wrong or doubts))
+
+
+def _gone(kept: Kept) -> Iterator[str]:
+    """Entries that are missing: between others, or behind the newest where something tells."""
+    numbers = [entry.id for entry in kept.entries]
+    answered = max((said.entry for said in kept.said if said.entry), default=0)
+    for gap in missing(numbers, answered):
+        yield f"{say_missing(gap)} missing"
+
+
+def _moments(kept: Kept, at: int | None) -> Iterator[tuple[int, str]]:
+    """Numbers of entries whose mark is shown, and when the game had so many."""
+    for count, entry in enumerate(kept.entries, start=1):
+        for event in entry.events:
+            if isinstance(event, PeriodEnded):
+                yield count, f"end of period {event.period}"
+            elif isinstance(event, GameEnded):
+                yield count, "end of the game"
+    if at is not None:
+        yield at, f"--at {at}"

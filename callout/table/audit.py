@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from callout.game.fold import Entry
 from callout.game.penalties import player_charges
 from callout.game.state import Game
 from callout.game.terms import Offender, Team
@@ -13,10 +12,22 @@ from callout.game.terms import Offender, Team
 View = Mapping[str, Any]
 
 
-def missing(entries: Sequence[Entry]) -> tuple[int, ...]:
-    """The numbers of entries that are not there, between the first and the last."""
-    there = {entry.id for entry in entries}
-    return tuple(number for number in range(1, max(there, default=0)) if number not in there)
+def missing(numbers: Iterable[int], newest: int = 0) -> tuple[range, ...]:
+    """The numbers of entries that are not there, from 1 to the highest, or to `newest`."""
+    gaps, last = [], 0
+    there = set(numbers)
+    for number in sorted({*there, max([newest, *there]) + 1}):
+        if number > last + 1:
+            gaps.append(range(last + 1, number))
+        last = number
+    return tuple(gaps)
+
+
+def say_missing(gap: range) -> str:
+    """Such numbers in words."""
+    if len(gap) == 1:
+        return f"entry {gap[0]} is"
+    return f"entries {gap[0]} to {gap[-1]} are"
 
 
 def differences(game: Game, view: View) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 from callout.errors import why as why
@@ -18,6 +19,23 @@ def make_private(path: Path) -> None:
     os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
 
 
+def make_empty(part: Path) -> None:
+    """The same in place of what a program left there that was killed meanwhile.
+
+    Raises:
+        OSError: none can be made there.
+    """
+    remove_part(part)
+    make_private(part)
+
+
+def remove_part(part: Path) -> None:
+    """Removes a file that was not finished, and what SQLite may have left beside it."""
+    for each in (part, *(part.with_name(f"{part.name}{end}") for end in ("-journal", "-wal"))):
+        with suppress(OSError):
+            each.unlink()
+
+
 def write_whole(path: Path, data: bytes) -> None:
     """Puts the bytes into that file: after a crash it holds the old ones or the new ones.
 
@@ -25,13 +43,12 @@ def write_whole(path: Path, data: bytes) -> None:
         OSError: it cannot be written.
     """
     part = path.with_name(f"{path.name}.part")
-    part.unlink(missing_ok=True)
     try:
-        make_private(part)
+        make_empty(part)
         part.write_bytes(data)
         put_in_place(part, path)
     except OSError:
-        part.unlink(missing_ok=True)
+        remove_part(part)
         raise
 
 
@@ -59,3 +76,12 @@ def flush(path: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def path_text(path: Path) -> str | bytes:
+    """A path as a column of SQLite can hold it: as text, or as its bytes where these are none."""
+    raw = os.fsencode(path)
+    try:
+        return raw.decode()
+    except UnicodeDecodeError:
+        return raw

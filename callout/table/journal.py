@@ -8,7 +8,7 @@ apart from both, and can be struck for good.
 
 from __future__ import annotations
 
-import json
+import os
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
@@ -16,20 +16,23 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self
 
-from callout.errors import CalloutError, InputError, JournalError
+from callout.errors import CalloutError, JournalError
 from callout.game.fold import Entry
 from callout.table import database as file
+from callout.table.backup import snapshot, write_anew
 from callout.table.chain import first_hash, follow, mark, next_hash
-from callout.table.files import why
-from callout.table.names import names_of, with_names
+from callout.table.files import path_text, why
+from callout.table.recorded_header import read_header
+from callout.table.leftover import log_of, real
+from callout.table.names import with_names
 from callout.table.reply import Said
-from callout.table.rows import entry_row, read_entry, read_said, said_row
-from callout.table.schema import fill
-from callout.table.setup import Item, Setup, make_setup
+from callout.table.rows import entry_row, read_entry, read_int, read_said, said_row
+from callout.table.schema import VERSION, fill, read_start
+from callout.table.setup import Setup
 
 _MEMORY: Final = Path(":memory:")
 _ENTRIES: Final = "SELECT * FROM entry ORDER BY id"
-_ADD_ENTRY: Final = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"
+_ADD_ENTRY: Final = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 _ADD_REPLY: Final = "INSERT INTO reply VALUES (NULL, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 
 Files = tuple[tuple[int, int] | None, tuple[int, int] | None]
@@ -39,21 +42,22 @@ Files = tuple[tuple[int, int] | None, tuple[int, int] | None]
 class Journal:
     """One game's journal, open for adding to."""
 
-    def __init__(self, path: Path, database: sqlite3.Connection) -> None:
-        self.path = path
+    def __init__(self, path: Path, database: sqlite3.Connection, doubt: str = "") -> None:
+        self.path, self.doubt = path, doubt
+        """`doubt`: what cannot be known of the game, as one line to be shown; mostly empty."""
         self._database = database
         self._files: Files = _files(path)
-        self.setup, start = self._read_header()
-        self._hash = self._checked(start)
+        self.setup, self._start, self._game = self._read_header()
+        self._hash = self._checked()
 
     @classmethod
-    def create(cls, path: Path, setup: Setup) -> Self:
-        """A new journal at `path`, only the user's to read.
+    def create(cls, path: Path, setup: Setup, game: bytes | None = None) -> Self:
+        """A new journal at `path`, only the user's to read; `game` is the id of one written anew.
 
         Raises:
-            JournalError: there is a file of that name, or none can be made there.
+            JournalError: there is a file of that name or its log, or none can be made there.
         """
-        file.make_database(path, setup)
+        file.make_database(path, setup, game)
         return cls.open(path)
 
     @classmethod
@@ -64,9 +68,23 @@ class Journal:
             JournalError: it is not there, not a game's journal, of a newer version, damaged,
                 changed after it was recorded, or held by another program.
         """
-        database = file.open_database(path)
+        return cls._of(path, *file.open_database(path))
+
+    @classmethod
+    def read(cls, path: Path) -> Self:
+        """The same to be read only, also where nothing can be written: on a protected stick.
+
+        Raises:
+            JournalError: as `open` has it.
+        """
+        if not file.there(path) or file.writable(path):
+            return cls.open(path)
+        return cls._of(path, *file.read_database(path))
+
+    @classmethod
+    def _of(cls, path: Path, database: sqlite3.Connection, doubt: str) -> Self:
         try:
-            return cls(path, database)
+            return cls(path, database, doubt)
         except (sqlite3.Error, JournalError, UnicodeDecodeError) as error:
             database.close()
             raise file.told(path, error) from None
@@ -84,11 +102,11 @@ class Journal:
         Raises:
             JournalError: it could not be written; then nothing of it is in the journal.
         """
-        row = entry_row(entry)
-        own = next_hash(self._hash, row)
         with self._transaction() as database:
-            database.execute(_ADD_ENTRY, (*row, self._hash, own))
-            database.executemany(_ADD_REPLY, [said_row(said) for said in replies])
+            row = entry_row(entry)
+            own = next_hash(self._game, self._hash, row)
+            file.written(database.execute(_ADD_ENTRY, (*row, self._hash, own, self._game)), 1)
+            self._add(database, replies)
         self._hash = own
 
     def note(self, replies: Iterable[Said]) -> None:
@@ -98,7 +116,7 @@ class Journal:
             JournalError: it could not be written.
         """
         with self._transaction() as database:
-            database.executemany(_ADD_REPLY, [said_row(said) for said in replies])
+            self._add(database, replies)
 
     def entries(self) -> tuple[Entry, ...]:
         """Every entry, oldest first.
@@ -122,7 +140,7 @@ class Journal:
         Units: milliseconds since 1970.
         """
         both = "(SELECT wall_ms FROM entry UNION ALL SELECT wall_ms FROM reply)"
-        found = self._rows(f"SELECT max(wall_ms) FROM {both}", lambda row: row[0] or 0)
+        found = self._rows(f"SELECT max(wall_ms) FROM {both}", lambda row: read_int(row[0] or 0))
         return int(found[0])
 
     @property
@@ -130,22 +148,36 @@ class Journal:
         """The newest hash, short: a printed sheet and the file it was made from have the same."""
         return mark(self._hash)
 
+    def mark_after(self, count: int) -> str:
+        """The mark that the journal had when it held so many entries.
+
+        Raises:
+            JournalError: it has fewer.
+        """
+        query = f"SELECT hash FROM entry ORDER BY id LIMIT 1 OFFSET {count - 1}"
+        found = self._rows(query, tuple) if count > 0 else ((self._start,),)
+        if count < 0 or not found:
+            raise JournalError(f"{self.path}: expected {count} entries or more, got fewer")
+        return mark(found[0][0])
+
     def snapshot(self) -> sqlite3.Connection:
-        """The whole journal as it is now, in memory: see `database.write_copy`."""
-        return file.snapshot(self._database)
+        """The whole journal as it is now, in memory: see `backup.write_copy`."""
+        return snapshot(self._database)
 
     def copied(self, path: Path) -> None:
-        """Remembers where a copy of the game was written, or its book with the names.
+        """Remembers another file in which the names may stand: a copy, a book, a setup.
 
         Raises:
             JournalError: it could not be written.
         """
+        place = path_text(path.absolute())
         with self._transaction() as database:
-            database.execute("INSERT OR IGNORE INTO copy VALUES (?)", (str(path.absolute()),))
+            database.execute("INSERT OR IGNORE INTO copy VALUES (?)", (place,))
 
     def copies(self) -> tuple[Path, ...]:
-        """Where copies of the game were written, as far as it knows."""
-        return self._rows("SELECT path FROM copy ORDER BY path", lambda row: Path(row[0]))
+        """The files that `copied` was told of."""
+        query = "SELECT path FROM copy ORDER BY path"
+        return self._rows(query, lambda row: Path(os.fsdecode(row[0])))
 
     def forget(self) -> None:
         """Strikes all names, so that not even their bytes are left in the file.
@@ -153,17 +185,16 @@ class Journal:
         Raises:
             JournalError: it could not be written, or a name is still there.
         """
-        names = names_of(self.setup)
         try:
             for order in ("PRAGMA secure_delete = ON", "DELETE FROM name", "VACUUM",
                           "PRAGMA wal_checkpoint(TRUNCATE)"):  # fmt: skip
                 self._database.execute(order).fetchall()
+            left = self._database.execute("SELECT count(*) FROM name").fetchone()[0]
         except sqlite3.Error as error:
             raise JournalError(f"{self.path}: cannot write: {why(error)}") from None
-        self.setup = with_names(self.setup)
-        left = [name for _, _, name in names if self._holds(name)]
         if left:
-            raise JournalError(f"{self.path}: {len(left)} names are still in it")
+            raise JournalError(f"{self.path}: {left} names are still in it")
+        self.setup = with_names(self.setup)
 
     def close(self) -> None:
         """Closes the file and gives up its lock; a file that was taken away is written anew."""
@@ -184,23 +215,22 @@ class Journal:
 
     # --- reading --------------------------------------------------------------------------------
 
-    def _read_header(self) -> tuple[Setup, bytes]:
-        row = self._database.execute("SELECT setup, hash FROM header").fetchone()
+    def _read_header(self) -> tuple[Setup, bytes, bytes]:
         names = self._database.execute("SELECT team, number, name FROM name").fetchall()
         try:
-            text, start = row
-            items = [Item(key, value) for key, value in json.loads(text).items()]
-            setup = with_names(make_setup(items, self.path), names)
-        except (TypeError, ValueError, AttributeError, InputError) as error:
+            text, start, game = read_start(self._database, VERSION)
+            setup = read_header(text, self.path, names)
+            own = first_hash(game, text)
+        except (CalloutError, TypeError, ValueError, AttributeError) as error:
             raise JournalError(f"{self.path}: damaged header: {why(error)}") from None
-        if first_hash(text) != start:
+        if own != start:
             raise JournalError(f"{self.path}: damaged header: it is not as it was recorded")
-        return setup, start
+        return setup, start, game
 
-    def _checked(self, start: bytes) -> bytes:
+    def _checked(self) -> bytes:
         """The newest hash, all entries being as they were recorded."""
         try:
-            return follow(start, self._database.execute(_ENTRIES))
+            return follow(self._start, self._game, self._database.execute(_ENTRIES))
         except CalloutError as error:
             raise JournalError(
                 f"{self.path}: {error}; save what is whole: callout recover {self.path}"
@@ -218,13 +248,12 @@ class Journal:
             raise file.told(self.path, error) from None
         return tuple(made)
 
-    def _holds(self, name: str) -> bool:
-        """Whether a name stands in the files more often than the book's own words hold it."""
-        raw, known = name.encode(), "\n".join(self._database.iterdump()).encode()
-        parts = [path for path in (self.path, file.log_of(self.path)) if path.exists()]
-        return sum(path.read_bytes().count(raw) for path in parts) > known.count(raw)
-
     # --- writing --------------------------------------------------------------------------------
+
+    def _add(self, database: sqlite3.Connection, replies: Iterable[Said]) -> None:
+        rows = [said_row(said) for said in replies]
+        if rows:
+            file.written(database.executemany(_ADD_REPLY, rows), len(rows))
 
     @contextmanager
     def _transaction(self) -> Iterator[sqlite3.Connection]:
@@ -239,21 +268,20 @@ class Journal:
                 if self._database.in_transaction:
                     self._database.execute("ROLLBACK")
                 raise
-        except (sqlite3.Error, OSError) as error:
+        except (sqlite3.Error, OSError, UnicodeError, OverflowError) as error:
+            # The last two: text or a number that no column can hold.
             raise JournalError(f"{self.path}: cannot write: {why(error)}") from None
 
     def _put_back(self) -> None:
         """Where the file was taken away while it is open, writes all of it anew."""
-        if self.path is _MEMORY:
-            return
-        if not self._moved():
+        if self.path is _MEMORY or not self._moved():
             return
         if file.identity(self.path) not in (None, self._files[0]):
             raise JournalError(f"{self.path}: cannot write: another file was put in its place")
-        file.write_copy(self._database, self.path)
+        write_anew(self._database, real(self.path))
         # Closing takes the old log's name away, so the new file is opened after that.
         self._database.close()
-        self._database, self._files = file.open_database(self.path), _files(self.path)
+        (self._database, _), self._files = file.open_database(self.path), _files(self.path)
 
     def _moved(self) -> bool:
         """Whether the file or its log no longer has its name; the log gets one when first used."""
@@ -265,4 +293,4 @@ class Journal:
 
 
 def _files(path: Path) -> Files:
-    return file.identity(path), file.identity(file.log_of(path))
+    return file.identity(path), file.identity(log_of(path))

@@ -16,9 +16,47 @@ ENTRY_COLUMNS: Final = 7
 """The columns of an entry, before its hashes."""
 
 
+MOST_ENTRIES: Final = 1_000_000
+"""No game comes near: a file with a higher number was made to keep its readers busy."""
+
+
 def write_json(value: object) -> str:
     """The value as compact JSON."""
     return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+
+
+def read_json(text: object) -> Any:
+    """The value of which `write_json` made this text: nothing else is taken.
+
+    So there is one way to write each entry, and none to vary its hash by a second key of the same
+    name or by a space.
+
+    Raises:
+        ValueError: it is not JSON, or not as `write_json` writes it.
+    """
+    value, written = _loaded(text)
+    if written != text:
+        raise ValueError("expected JSON without spaces and with each key once")
+    return value
+
+
+def load_json(text: object) -> Any:
+    """The value of any JSON.
+
+    Raises:
+        ValueError: it is none, or nested too deeply.
+    """
+    return _loaded(text)[0]
+
+
+def _loaded(text: object) -> tuple[Any, str]:
+    if not isinstance(text, str):
+        raise ValueError(f"expected JSON, got {text!r:.40}")
+    try:
+        value = json.loads(text)
+        return value, write_json(value)
+    except RecursionError:
+        raise ValueError("expected JSON, got it nested too deeply") from None
 
 
 def dump_event(event: Event) -> dict[str, Any]:
@@ -56,9 +94,33 @@ def read_entry(row: tuple[Any, ...]) -> Entry:
         CalloutError, ValueError, TypeError, KeyError: the row is damaged.
     """
     number, call, fields, source, left_tenths, wall_ms, events = row[:ENTRY_COLUMNS]
-    made = tuple(load_event(event) for event in json.loads(events))
-    at = At(left_tenths, wall_ms)
-    return Entry(number, CALLS.load(call, json.loads(fields)), source, at, made)
+    if not 0 < read_int(number) <= MOST_ENTRIES:
+        raise ValueError(f"expected an entry's number, 1 to {MOST_ENTRIES}")
+    made = tuple(load_event(event) for event in read_json(events))
+    at = At(read_int(left_tenths), read_int(wall_ms))
+    return Entry(number, CALLS.load(call, read_json(fields)), read_text(source), at, made)
+
+
+def read_int(value: object) -> int:
+    """The value of a column that holds whole numbers.
+
+    Raises:
+        ValueError: it holds something else, which SQLite allows.
+    """
+    if not isinstance(value, int):
+        raise ValueError(f"expected a whole number, got {value!r:.40}")
+    return value
+
+
+def read_text(value: object) -> str:
+    """The value of a column that holds text.
+
+    Raises:
+        ValueError: it holds something else.
+    """
+    if not isinstance(value, str):
+        raise ValueError(f"expected text, got {value!r:.40}")
+    return value
 
 
 def said_row(said: Said) -> tuple[Any, ...]:
@@ -83,5 +145,6 @@ def read_said(row: tuple[Any, ...]) -> Said:
         ValueError: the row is damaged.
     """
     _, entry, sort, kind, rank, rule, text, period, left_tenths, wall_ms = row
-    at = (period, left_tenths, wall_ms)
-    return Said(Sort(sort), kind, Rank(rank), rule, text, *at, entry)
+    at = (read_int(period), read_int(left_tenths), read_int(wall_ms))
+    words = (read_text(kind), Rank(rank), read_text(rule), read_text(text))
+    return Said(Sort(sort), *words, *at, None if entry is None else read_int(entry))

@@ -2,46 +2,43 @@
 
 Two ways, and what both find is put together. SQLite is asked for the rows from either end, until
 it meets the damage. And the raw bytes of the file and of its log are searched for rows, wherever
-they lie: a row proves itself by its hash, so no page, no index and no table need be sound.
+they lie: a row proves itself, and of which game it is, by its hash. All of it is done in memory:
+the file and what lies beside it stay as they are.
 
-A row of more than 4,061 bytes, which SQLite splits over pages, is found the first way only; the
-longest entry of all games in the tests has 338. Entries of version 1 have no hash: they are taken
-as SQLite reads them, and counted as unproven.
+Entries of version 1 have no hash: they are taken as SQLite reads them, and counted as unproven.
+Those of version 2 have no id of their game: they are taken where they lead back to its header, or
+where what they would lead back to is lost.
 """
 
 from __future__ import annotations
 
-import hashlib
-import json
-import shutil
 import sqlite3
-import tempfile
-from collections.abc import Iterable, Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Set
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from callout.errors import CalloutError, InputError, JournalError
+from callout.errors import CalloutError, JournalError
 from callout.game.fold import Entry
-from callout.table.chain import Row, proven
-from callout.table.database import log_of
+from callout.table import raw_rows
+from callout.table.audit import missing
+from callout.table.chain import Row, first_hash, game_of, proven
 from callout.table.files import why
+from callout.table.recorded_header import read_header, setup_of
 from callout.table.journal import Journal
-from callout.table.names import Name, with_names
+from callout.table.leftover import in_use, kept_logs, log_of, size_of
+from callout.table.log import Log, State, merged, open_image, pages_short, read_log
+from callout.table.raw_rows import Header
 from callout.table.reply import Said
-from callout.table.rows import ENTRY_COLUMNS, read_entry, read_said
-from callout.table.setup import Item, Setup, make_setup
+from callout.table.rows import ENTRY_COLUMNS, MOST_ENTRIES, load_json, read_entry, read_said
+from callout.table.setup import Setup
 
-_COLUMNS: Final = ENTRY_COLUMNS + 2
-_HASHES: Final = b"\x4c\x4c"
-"""How the head of an entry's record ends: two blobs of 32 bytes.
-
-Source: SQLite, "Database File Format", section 2.1: a blob of n bytes has the type 12 + 2 n.
-"""
-_LONGEST_HEAD: Final = 24
-_INTEGERS: Final = {1: 1, 2: 2, 3: 3, 4: 4, 5: 6, 6: 8, 8: 0, 9: 0}
-"""Bytes of an integer by its type: the same section."""
-_SETUP_BEGINS: Final = b'{"profile":"'
+_TABLES: Final = ("header", "name", "entry", "reply")
+_FORMER, _OWN = ENTRY_COLUMNS, ENTRY_COLUMNS + 1
+_SILENT: Final = 5
+"""So many entries in a row may have nothing that was said of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,80 +46,135 @@ class Salvage:
     """What is whole in a damaged journal."""
 
     setup: Setup | None
+    game: bytes | None
+    """The game's id; None if no entry and no header tells."""
     entries: tuple[Entry, ...]
     said: tuple[Said, ...]
-    lost: tuple[int, ...]
-    """Numbers of entries that are missing before the newest whole one."""
+    lost: tuple[range, ...]
+    """Numbers of entries that are missing, also behind the newest whole one where it shows."""
+    complete: bool
+    """Whether no newer entry can have been there: all was read to its end without damage."""
+    short: tuple[int, int] | None = None
+    """How many pages the file has and should have, where some are missing."""
     unproven: int = 0
     """How many entries are of a version without hashes: what was changed in them does not show."""
+    others: int = 0
+    """How many entries of other games lie there, and were left."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """The rows of the tables that SQLite could read."""
+
+    rows: Mapping[str, list[Row]]
+    sound: bool
+    """Whether it finds no damage in what it would show, and read all entries."""
 
 
 def salvage(path: Path) -> Salvage:
-    """What is whole in that file; the file itself is left as it is.
+    """What is whole in that file and in the log beside it.
 
     Raises:
-        JournalError: it cannot be read.
+        JournalError: it cannot be read, or another program keeps the game.
     """
-    with tempfile.TemporaryDirectory(prefix="callout-recover-") as folder:
-        copy = Path(folder) / "game"
-        raw = b"".join(_copied(path, copy))
-        tables = {name: list(_asked(copy, name)) for name in ("header", "name", "entry", "reply")}
-    setups = [row[1] for row in tables["header"] if len(row) > 1] + list(_setups(raw))
-    unproven: dict[Any, Row] = {row[0]: row for row in tables["entry"] if len(row) == ENTRY_COLUMNS}
-    rows = unproven | {row[0]: row for row in (*_entries(raw), *tables["entry"]) if proven(row)}
-    entries = tuple(_read(read_entry, rows.values()))
-    there = {entry.id for entry in entries}
+    main, raw, kept = _bytes(path)
+    log = read_log(raw)
+    found = _found(main, log)
+    headers = [*raw_rows.headers(main), *_headers(found.rows["header"]), *raw_rows.headers(raw)]
+    read = [row for row in found.rows["entry"] if proven(row)]
+    rows = [*raw_rows.entries(main + raw + kept), *read]
+    header = headers[0] if headers else None
+    game = header.game if header else _commonest(rows)
+    old = {row[0]: row for row in found.rows["entry"] if len(row) == ENTRY_COLUMNS}
+    mine = {**old, **_linked([row for row in rows if game_of(row) == game], header)}
+    entries = tuple(_read(read_entry, mine.values()))
+    said = tuple(_read(read_said, found.rows["reply"]))
+    numbers = {entry.id for entry in entries}
+    beyond = {each.entry for each in said if each.entry} | _numbers(found.rows["entry"])
+    newest = max(numbers, default=0)
+    lost = missing(numbers, _last(newest, beyond))
+    short = pages_short(main, log)
+    whole = found.sound and log.state is State.WHOLE and short is None
     return Salvage(
-        next((setup for text in setups if (setup := _setup(text, tables["name"], path))), None),
+        _setup(header, found, path),
+        game,
         entries,
-        tuple(_read(read_said, tables["reply"])),
-        tuple(number for number in range(1, max(there, default=0)) if number not in there),
-        len(there & unproven.keys()),
+        said,
+        lost,
+        whole and _accounted(found.rows["entry"], numbers, lost),
+        short,
+        len(numbers & old.keys()),
+        len({(game_of(row), row[0]) for row in rows if game_of(row) != game}),
     )
 
 
 def write_salvage(found: Salvage, setup: Setup, path: Path) -> None:
-    """Writes what was found into a new journal, its hashes made anew.
+    """Writes what was found into a new journal of the same game, its hashes made anew.
 
     Raises:
         JournalError: there is a file of that name, or none can be made there.
     """
-    with Journal.create(path, setup) as journal:
+    with Journal.create(path, setup, found.game) as journal:
         for entry in found.entries:
             journal.append(entry, [said for said in found.said if said.entry == entry.id])
         there = {entry.id for entry in found.entries}
         journal.note(said for said in found.said if said.entry not in there)
 
 
-def _copied(path: Path, copy: Path) -> Iterator[bytes]:
+def _bytes(path: Path) -> tuple[bytes, bytes, bytes]:
+    """The bytes of the file, of its log, and of logs that were kept."""
+    log = log_of(path)
+    if in_use(path):
+        raise JournalError(f"{path}: another program keeps this game; close it there first")
     try:
-        shutil.copyfile(path, copy)
-        if log_of(path).exists():
-            shutil.copyfile(log_of(path), log_of(copy))
+        if path.exists() and not path.is_file():
+            raise JournalError(f"{path}: expected a game's journal, got another kind of file")
+        main = path.read_bytes() if path.exists() or not size_of(log) else b""
+        raw = log.read_bytes() if log.is_file() else b""
+        kept = b"".join(each.read_bytes() for each in kept_logs(path))
     except OSError as error:
         raise JournalError(f"{path}: cannot be read: {why(error)}") from None
-    for each in (copy, log_of(copy)):
-        if each.exists():
-            yield each.read_bytes()
+    if read_log(main).pages:
+        return b"", main, b""  # It is a log itself.
+    return main, raw, kept
 
 
 # --- what SQLite can still read -------------------------------------------------------------
 
 
-def _asked(path: Path, table: str) -> Iterator[Row]:
-    """The rows of a table that can be read from its beginning, or from its end."""
-    seen: set[Row] = set()
-    for order in ("ASC", "DESC"):
-        database = sqlite3.connect(path)
-        try:
-            for row in database.execute(f"SELECT * FROM {table} ORDER BY rowid {order}"):
-                if row not in seen:
-                    seen.add(row)
-                    yield row
-        except (sqlite3.Error, UnicodeDecodeError):
-            continue  # From here on it is damaged; the other end may be whole.
-        finally:
-            database.close()
+def _found(main: bytes, log: Log) -> _Found:
+    """The rows in the file with its log, and in the same with what lies behind the log's damage."""
+    images = [merged(main, log)] + ([merged(main, log, beyond=True)] if log.beyond else [])
+    rows: dict[str, dict[Row, None]] = {name: {} for name in _TABLES}
+    sound = _is_sound(images[0])
+    for nth, image in enumerate(images):
+        for name in _TABLES:
+            for order in ("ASC", "DESC"):
+                with closing(open_image(image)) as database:
+                    ended = _asked(database, name, order, rows[name])
+                sound = sound and (ended or nth > 0 or name != "entry")
+    return _Found({name: list(found) for name, found in rows.items()}, sound)
+
+
+def _is_sound(image: bytes) -> bool:
+    try:
+        with closing(open_image(image)) as database:
+            return bool(database.execute("PRAGMA quick_check").fetchone() == ("ok",))
+    except sqlite3.Error:
+        return False
+
+
+def _asked(database: sqlite3.Connection, table: str, order: str, rows: dict[Row, None]) -> bool:
+    """Adds the rows of a table that can be read from one end; whether the other was reached."""
+    try:
+        kind = database.execute("SELECT type FROM sqlite_master WHERE name = ?", (table,))
+        if kind.fetchone() != ("table",):
+            return False
+        for row in database.execute(f"SELECT * FROM {table} ORDER BY rowid {order}"):
+            rows.setdefault(row)
+    except (sqlite3.Error, UnicodeDecodeError):
+        return False  # From here on it is damaged; the other end may be whole.
+    return True
 
 
 def _read(read: Any, rows: Iterable[Row]) -> Iterator[Any]:
@@ -134,88 +186,67 @@ def _read(read: Any, rows: Iterable[Row]) -> Iterator[Any]:
             continue
 
 
-def _setup(text: object, names: Iterable[Row], path: Path) -> Setup | None:
+def _headers(rows: Iterable[Row]) -> Iterator[Header]:
+    """Headers that are as they were recorded."""
+    for row in rows:
+        text, own, game = (*row[1:4], b"")[:3] if len(row) > 2 else (None, None, None)
+        if isinstance(text, str) and isinstance(game, bytes) and first_hash(game, text) == own:
+            yield Header(text, own, game)
+
+
+def _setup(header: Header | None, found: _Found, path: Path) -> Setup | None:
+    names: list[Any] = found.rows["name"]
     try:
-        setup = make_setup([Item(*pair) for pair in json.loads(str(text)).items()], path)
-    except (ValueError, TypeError, AttributeError, InputError):
-        return None
-    known: list[Name] = [(str(t), str(n), str(name)) for t, n, name in names]
-    # Version 1 has them in its header.
-    return with_names(setup, known) if known else setup
+        if header is not None:
+            return read_header(header.text, path, names)
+        for row in found.rows["header"]:
+            if len(row) == 2:  # Version 1 has no hash, and the names are in its header.
+                return setup_of(load_json(row[1]), path)
+    except (CalloutError, ValueError, TypeError, AttributeError):
+        pass
+    return None
 
 
-# --- what lies in the bytes -----------------------------------------------------------------
+# --- which entries are this game's -----------------------------------------------------------
 
 
-def _setups(raw: bytes) -> Iterator[str]:
-    """Headers that are followed by their own hash."""
-    at = raw.find(_SETUP_BEGINS)
-    while at >= 0:
-        try:
-            # One byte is one character here, so that the place of the end is right.
-            _, end = json.JSONDecoder().raw_decode(raw[at : at + 65_536].decode("latin-1"))
-        except ValueError:
-            end = 0
-        text = raw[at : at + end]
-        if end and raw[at + end :].startswith(hashlib.sha256(text).digest()):
-            yield text.decode()
-        at = raw.find(_SETUP_BEGINS, at + 1)
+def _commonest(rows: Iterable[Row]) -> bytes | None:
+    """The game of most entries; None if there are none."""
+    games = Counter(game for game, _ in {(game_of(row), row[0]) for row in rows})
+    return games.most_common(1)[0][0] if games else None
 
 
-def _entries(raw: bytes) -> Iterator[Row]:
-    """Entries wherever they lie; each is proven by its hash."""
-    end = raw.find(_HASHES)
-    while end >= 0:
-        values = end + len(_HASHES)
-        for start in range(max(0, values - _LONGEST_HEAD), end):
-            # The head begins with its own length, and the number of the row stands before it.
-            if raw[start] == values - start and (types := _types(raw[start + 1 : values])):
-                columns = _values(raw, values, types)
-                rows = ((number, *columns[1:]) for number in _numbers(raw, start))
-                yield from (row for row in rows if columns and proven(row))
-        end = raw.find(_HASHES, end + 1)
+def _linked(rows: Iterable[Row], header: Header | None) -> dict[Any, Row]:
+    """Those rows by their number that lead back to the header, or to a gap behind it."""
+    known = {row[_OWN]: row for row in rows}
+    roots: dict[object, Row] = {}
+    chosen: dict[Any, Row] = {}
+    for row in sorted(known.values(), key=lambda row: int(str(row[0]))):
+        root = roots.get(row[_FORMER], row)
+        roots[row[_OWN]] = root
+        begins = header is None or root[_FORMER] == header.hash
+        if begins or (root[0] != 1 and row[0] not in chosen):
+            chosen[row[0]] = row
+    return chosen
 
 
-def _types(head: bytes) -> list[int]:
-    """The types in a record's head; empty if it cannot be an entry's."""
-    types, value = [], 0
-    for byte in head:
-        value = value << 7 | byte & 0x7F
-        if byte < 0x80:
-            types.append(value)
-            value = 0
-    texts = [types[at] for at in (1, 2, 3, 6)] if len(types) == _COLUMNS else [0]
-    whole = all(each >= 13 and each % 2 for each in texts) and types[0] == 0
-    return types if whole and types[4] in _INTEGERS and types[5] in _INTEGERS else []
+def _accounted(rows: Iterable[Row], numbers: Set[int], lost: Iterable[range]) -> bool:
+    """Whether each row that SQLite gives was saved, or is named as lost; and no other was."""
+    given = {row[0] for row in rows}
+    named = {number for number in given if any(number in gap for gap in lost)}
+    return given == numbers | named
 
 
-def _values(raw: bytes, at: int, types: list[int]) -> list[Any]:
-    """The values behind a head; empty where a text is none."""
-    made: list[Any] = []
-    for kind in types:
-        size = _INTEGERS.get(kind, max(0, kind - 12) // 2)
-        part = raw[at : at + size]
-        if kind in (8, 9):
-            made.append(kind - 8)
-        elif kind in _INTEGERS:
-            made.append(int.from_bytes(part, "big", signed=True))
-        elif kind % 2:
-            try:
-                made.append(part.decode())
-            except UnicodeDecodeError:
-                return []
-        else:
-            made.append(part)
-        at += size
-    return made
+def _numbers(rows: Iterable[Row]) -> set[int]:
+    return {row[0] for row in rows if isinstance(row[0], int) and 0 < row[0] <= MOST_ENTRIES}
 
 
-def _numbers(raw: bytes, end: int) -> Iterator[int]:
-    """What the number of a row may be that ends at that place, in one to three bytes."""
-    number = 0
-    for nth in range(3):
-        byte = raw[end - 1 - nth] if end - 1 - nth >= 0 else 0x80
-        if nth and byte < 0x80:
-            return
-        number |= (byte & 0x7F) << 7 * nth
-        yield number
+def _last(newest: int, beyond: Iterable[int]) -> int:
+    """The number of the newest entry of which there is a trace.
+
+    One that is far from the others may itself be damaged.
+    """
+    for number in sorted(beyond):
+        if newest < number <= newest + _SILENT:
+            newest = number
+    return newest

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import sqlite3
 from pathlib import Path
 
 import pytest
 
 from callout.edges.sheet_command import sheet
 from callout.edges.verify_command import verify
+from tests.table.test_journal import tamper
 
 
 def test_a_sound_game_adds_up(game: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -23,17 +23,13 @@ def test_the_sheet_and_the_file_have_the_same_mark(
     game: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     verify(game)
-    mark = capsys.readouterr().out.partition("mark ")[2][:9]
+    mark = capsys.readouterr().out.partition("mark ")[2][:24]
     assert sheet(game, text=True) == 0
     assert capsys.readouterr().out.endswith(f"mark {mark}\n")
 
 
 def test_a_changed_entry_is_named(game: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    database = sqlite3.connect(game)
-    database.execute("DROP TRIGGER entry_same")
-    database.execute("UPDATE entry SET fields = replace(fields, '5', '4') WHERE id = 2")
-    database.commit()
-    database.close()
+    tamper(game, "UPDATE entry SET fields = replace(fields, '5', '4') WHERE id = 2")
     assert verify(game) == 1
     told = capsys.readouterr()
     assert told.out == ""

@@ -10,10 +10,8 @@ from typing import Any
 import pytest
 
 from callout.game import calls
-from callout.game.fold import Entry
-from callout.game.state import At
 from callout.game.terms import Offender, Team
-from callout.table.audit import differences, missing
+from callout.table.audit import differences, missing, say_missing
 from callout.table.view import view
 
 from .book import Book
@@ -81,8 +79,22 @@ def test_what_no_longer_fits_is_named(played: Book) -> None:
 
 
 @pytest.mark.parametrize(
-    ("ids", "lost"), [([], ()), ([1, 2], ()), ([2, 3], (1,)), ([1, 5, 7], (2, 3, 4, 6))]
+    ("numbers", "newest", "lost"),
+    [
+        ([], 0, []),
+        ([1, 2], 0, []),
+        ([2, 3], 0, [[1]]),
+        ([1, 5, 7], 0, [[2, 3, 4], [6]]),
+        ([1, 2], 4, [[3, 4]]),
+        ([1, 2], 1, []),
+        ([], 2, [[1, 2]]),
+    ],
 )
-def test_numbers_that_are_missing(ids: list[int], lost: tuple[int, ...]) -> None:
-    entries = [Entry(number, calls.Undo(), "voice", At(0, 0), ()) for number in ids]
-    assert missing(entries) == lost
+def test_numbers_that_are_missing(numbers: list[int], newest: int, lost: list[list[int]]) -> None:
+    assert [list(gap) for gap in missing(numbers, newest)] == lost
+
+
+def test_a_gap_of_any_size_is_said_at_once() -> None:
+    (gap,) = missing([2**60])
+    assert say_missing(gap) == f"entries 1 to {2**60 - 1} are"
+    assert say_missing(range(7, 8)) == "entry 7 is"

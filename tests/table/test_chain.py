@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 
 from callout.errors import CalloutError
 from callout.plain import plain
-from callout.table.chain import Row, first_hash, follow, mark, next_hash, proven
+from callout.table.chain import Row, first_hash, follow, game_of, mark, next_hash, proven
 
-START = first_hash('{"profile":"nfhs-2026"}')
+GAME = bytes(range(16))
+START = first_hash(GAME, '{"profile":"nfhs-2026"}')
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=20)
 COLUMNS = st.tuples(
     st.integers(1, 999), TEXT, TEXT, TEXT, st.integers(0, 72_000), st.integers(0, 2**40), TEXT
@@ -28,29 +29,57 @@ class Chain:
     rows: list[Row]
 
     @classmethod
-    def of(cls, columns: list[Row]) -> Chain:
+    def of(cls, columns: list[Row], game: bytes = GAME, former: bytes = START) -> Chain:
         """The rows of these columns, linked."""
         rows: list[Row] = []
-        former = START
         for each in columns:
-            own = next_hash(former, each)
-            rows.append((*each, former, own))
+            own = next_hash(game, former, each)
+            rows.append((*each, former, own, game))
             former = own
         return cls(rows)
 
 
-def test_the_definition() -> None:
-    assert hashlib.sha256(b'{"profile":"nfhs-2026"}').digest() == START
-    told = next_hash(START, (1, "undo", "{}", "voice", 0, 5, "[]"))
+@pytest.mark.parametrize("game", [GAME, b""])
+def test_the_definition(game: bytes) -> None:
+    """Version 2 had no id: its hashes are of the same form with none."""
+    text = '{"profile":"nfhs-2026"}'
+    start = first_hash(game, text)
+    assert hashlib.sha256(game + text.encode()).digest() == start
+    told = next_hash(game, start, (1, "undo", "{}", "voice", 0, 5, "[]"))
     line = '[1,"undo","{}","voice",0,5,"[]"]'
-    assert told == hashlib.sha256(START + line.encode()).digest()
-    assert mark(told) == f"{told.hex()[:4]}-{told.hex()[4:8]}"
+    assert told == hashlib.sha256(game + start + line.encode()).digest()
+
+
+def test_a_mark_has_80_bits_in_groups_of_four_digits() -> None:
+    told = mark(START)
+    assert told.replace("-", "") == START.hex()[:20]
+    assert [len(group) for group in told.split("-")] == [4] * 5
+
+
+def test_rows_of_another_game_do_not_follow() -> None:
+    columns: list[Row] = [(1, "undo", "{}", "voice", 0, 5, "[]")]
+    other = bytes(16)
+    rows = Chain.of(columns, other).rows
+    assert proven(rows[0])
+    assert game_of(rows[0]) == other
+    with pytest.raises(CalloutError, match="entry 1 is of another game"):
+        follow(START, GAME, rows)
+
+
+@pytest.mark.parametrize("game", [b"", None])
+def test_a_row_of_version_2_is_of_the_game_without_an_id(game: bytes | None) -> None:
+    columns: list[Row] = [(1, "undo", "{}", "voice", 0, 5, "[]")]
+    (row,) = Chain.of(columns, b"").rows
+    told = row if game is not None else row[:-1]
+    assert proven(told)
+    assert game_of(told) == b""
+    assert follow(START, b"", [told]) == row[-2]
 
 
 @given(st.lists(COLUMNS, max_size=6))
 def test_rows_as_they_were_written_follow(columns: list[Row]) -> None:
     rows = Chain.of(columns).rows
-    assert follow(START, rows) == (rows[-1][-1] if rows else START)
+    assert follow(START, GAME, rows) == (rows[-1][-2] if rows else START)
     assert all(proven(row) for row in rows)
 
 
@@ -67,7 +96,7 @@ def test_any_other_value_in_any_column_shows(columns: list[Row], data: st.DataOb
     with pytest.raises(
         CalloutError, match=re.escape(plain(f"entry {changed[0]} is not as it was recorded"))
     ):
-        follow(START, [*rows[:at], changed, *rows[at + 1 :]])
+        follow(START, GAME, [*rows[:at], changed, *rows[at + 1 :]])
 
 
 @given(st.lists(COLUMNS, min_size=2, max_size=6, unique_by=lambda row: row[0]), st.data())
@@ -75,7 +104,7 @@ def test_a_row_that_is_missing_shows_at_the_next(columns: list[Row], data: st.Da
     rows = Chain.of(columns).rows
     at = data.draw(st.integers(0, len(rows) - 2))
     with pytest.raises(CalloutError, match=f"entry {rows[at + 1][0]} does not follow"):
-        follow(START, [*rows[:at], *rows[at + 1 :]])
+        follow(START, GAME, [*rows[:at], *rows[at + 1 :]])
 
 
 @pytest.mark.parametrize("row", [(), (1,), (1, "undo", "{}", "voice", 0, 5, "[]", START)])
