@@ -2,31 +2,73 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import Final
 
-from callout.reading import exists
+from callout.errors import JournalError, why
+from callout.plain import plain
 from callout.table.game_path import check_game_path
 from callout.table.journal import Journal
+from callout.table.leftover import log_of, real
 from callout.table.names import names_of
+
+_NAMELESS: Final = ("-replies.wav",)
+"""What the program writes beside a game without anyone's name in it: numbers are spoken."""
 
 
 def forget(game: Path) -> int:
-    """Strike all names, and list the copies that may still hold them.
+    """Strike all names, and list the files that may still hold them.
 
     Raises:
         JournalError: the game cannot be opened or written, or a name is still in it.
     """
     check_game_path(game)
     with Journal.open(game) as journal:
-        count = len(names_of(journal.setup))
-        journal.forget()
-        copies = journal.copies()
-    old = game.absolute().parent.glob(f"{game.name}-version-*")
-    print(f"{game}: {count} names struck; the numbers and the book are as they were")
-    left = sorted({path for path in (*copies, *old) if exists(path)})
-    for path in left:
-        print(f"{path}: is a copy, and may still hold them; delete it, or forget it too")
-    gone = [path for path in copies if not exists(path)]
-    for path in gone:
-        print(f"{path}: was a copy, and is not there now; look on the sticks you used")
+        count, known = len(names_of(journal.setup)), journal.copies()
+        try:
+            journal.forget()
+            print(f"{game}: {count} names struck; the numbers and the book are as they were")
+        finally:
+            _list(game, known)
     return 0
+
+
+def _list(game: Path, known: Iterable[Path]) -> None:
+    """The files that may hold the names, those that are gone, and what cannot be listed."""
+    places = sorted({*known, *_beside(game), *(each for path in known for each in _parts(path))})
+    for path in places:
+        if _there(path):
+            print(f"{plain(str(path))}: may still hold them; delete it, forget it too, or strike them there")
+    for path in known:
+        if not _there(path):
+            print(f"{plain(str(path))}: may have held them, and is not there now; look on the sticks you used")
+    print("Not known here: what was printed, copied by hand, backed up or recovered elsewhere.")
+
+
+def _beside(game: Path) -> Iterator[Path]:
+    """Files in the game's folder that are named after it."""
+    for path in {game.absolute(), real(game)}:
+        try:
+            found = sorted(path.parent.iterdir())
+        except OSError as error:
+            raise JournalError(f"{path.parent}: cannot be read: {why(error)}") from None
+        for each in found:
+            rest = each.name.removeprefix(path.name)
+            named = each.name != rest and rest[:1] in ("-", ".") and rest not in _NAMELESS
+            if named and each != log_of(game):
+                yield each
+
+
+def _parts(path: Path) -> Iterator[Path]:
+    """What a program that was killed may have left of a copy."""
+    part = path.with_name(f"{path.name}.part")
+    if _there(part):
+        yield part
+
+
+def _there(path: Path) -> bool:
+    try:
+        return path.exists()
+    except OSError:
+        return False

@@ -32,7 +32,7 @@ from callout.table.leftover import in_use, kept_logs, log_of, size_of
 from callout.table.log import Log, State, merged, open_image, pages_short, read_log
 from callout.table.raw_rows import Header
 from callout.table.reply import Said
-from callout.table.rows import ENTRY_COLUMNS, MOST_ENTRIES, load_json, read_entry, read_said
+from callout.table.rows import ENTRY_COLUMNS, load_json, read_entry, read_said
 from callout.table.setup import Setup
 
 _TABLES: Final = ("header", "name", "entry", "reply")
@@ -90,9 +90,11 @@ def salvage(path: Path) -> Salvage:
     entries = tuple(_read(read_entry, mine.values()))
     said = tuple(_read(read_said, found.rows["reply"]))
     numbers = {entry.id for entry in entries}
-    beyond = {each.entry for each in said if each.entry} | _numbers(found.rows["entry"])
     newest = max(numbers, default=0)
-    lost = missing(numbers, _last(newest, beyond))
+    # The number of a damaged row may be damaged, too; but there is one entry more for each.
+    more = sum(1 for row in found.rows["entry"] if _number(row) > newest)
+    answered = {each.entry for each in said if each.entry}
+    lost = missing(numbers, _last(newest, answered | {*range(newest + 1, newest + 1 + more)}))
     short = pages_short(main, log)
     whole = found.sound and log.state is State.WHOLE and short is None
     return Salvage(
@@ -237,8 +239,8 @@ def _accounted(rows: Iterable[Row], numbers: Set[int], lost: Iterable[range]) ->
     return given == numbers | named
 
 
-def _numbers(rows: Iterable[Row]) -> set[int]:
-    return {row[0] for row in rows if isinstance(row[0], int) and 0 < row[0] <= MOST_ENTRIES}
+def _number(row: Row) -> int:
+    return row[0] if isinstance(row[0], int) else 0
 
 
 def _last(newest: int, beyond: Iterable[int]) -> int:
