@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final
 
@@ -13,12 +14,15 @@ from callout.edges.models import RECOGNIZER, find_model
 from callout.edges.player import EARS
 from callout.edges.signals import end_no_more
 from callout.edges.vocabulary import model_words
-from callout.errors import CalloutError
+from callout.errors import CalloutError, InputError
+from callout.game.terms import Team
 from callout.language.grammar import language_folder, load_grammar
 from callout.plain import plain
 from callout.reading import exists, is_folder
 from callout.table.game_path import check_game_path
+from callout.table.header import header_lines
 from callout.table.journal import Journal
+from callout.table.leftover import log_of, size_of
 from callout.table.own_words import check_own_words, own_words
 from callout.table.setup import Setup, read_setup
 
@@ -59,10 +63,11 @@ def live(
         what = "the ear needs a recognizer of that language: --model FOLDER, or --ear off"
         raise CalloutError(f"--language {language}: {what}")
     check_game_path(game)
-    new = not exists(game)
+    new = not _is_kept(game)
     with _journal(game, setup, model, heard, folder) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
-        table = LiveTable(journal, outlets, screen, own, copy_to, folder)
+        with _undone_if_it_fails(journal, new):
+            table = LiveTable(journal, outlets, screen, own, copy_to, folder)
         try:
             if heard:
                 recognizer = find_model(RECOGNIZER, model)
@@ -87,8 +92,13 @@ def _journal(
     game: Path, setup: Path | None, model: Path | None, heard: bool, language: Path
 ) -> Journal:
     """The game's journal, made if it is new."""
-    if exists(game):
-        return Journal.open(game)
+    if _is_kept(game):
+        journal = Journal.open(game)
+        if journal.doubt:
+            print(journal.doubt, file=sys.stderr)
+        with _undone_if_it_fails(journal):
+            _compare(game, journal.setup, setup)
+        return journal
     if setup is None:
         raise CalloutError(f"{game}: a new game needs its teams: --setup FILE")
     header = read_setup(setup)
@@ -96,7 +106,52 @@ def _journal(
     # Reading all of a model's words takes most of a second.
     known = model_words(recognizer) if recognizer and own_words(header) else None
     check_own_words(setup, load_grammar(language), known)
-    return Journal.create(game, header)
+    journal = Journal.create(game, header)
+    lists = [each.value.strip() for each in header_lines(setup) if each.key.startswith("roster ")]
+    for path in (setup, *(setup.parent / name for name in lists)):
+        journal.copied(path)  # The names stand there, too.
+    return journal
+
+
+def _is_kept(game: Path) -> bool:
+    """Whether there is such a game, or only the log of one that is gone."""
+    return exists(game) or size_of(log_of(game)) > 0
+
+
+@contextmanager
+def _undone_if_it_fails(journal: Journal, new: bool = False) -> Iterator[None]:
+    """A start that fails leaves no lock, and no new file in the next one's way."""
+    try:
+        yield
+    except BaseException:
+        journal.close()
+        if new:
+            journal.path.unlink(missing_ok=True)
+        raise
+
+
+def _compare(game: Path, kept: Setup, file: Path | None) -> None:
+    """Sees that a setup is that of the game which is taken up again.
+
+    Raises:
+        CalloutError: its teams or its league are others.
+    """
+    if file is None:
+        return
+    try:
+        given = read_setup(file)
+    except InputError as error:
+        # It is not needed any more, and the game must go on.
+        print(f"{error}; the game goes on with its own lists", file=sys.stderr)
+        return
+    theirs, ours = (
+        f"{each.home.name} - {each.guest.name}, {each.profile}" for each in (kept, given)
+    )
+    if theirs != ours:
+        what = f"holds the game {theirs}, but {file} is of {ours}"
+        raise CalloutError(f"{game}: {what}; give a new game a new name, or leave --setup out")
+    if any(given.team(team).side() != kept.team(team).side() for team in Team):
+        print(f"{file}: its lists differ from those of {game}, which stay", file=sys.stderr)
 
 
 def _lacking(setup: Setup, recognizer: Path) -> frozenset[str]:

@@ -11,6 +11,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -210,6 +211,100 @@ def test_a_wrong_start_is_one_line(tmp_path: Path) -> None:
         live(tmp_path / "game", ear="loud", outlets=PRINT)
     with pytest.raises(CalloutError, match="expected left, right, both, got 'none'"):
         live(tmp_path / "game", ear="off", outlets=Outlets(voice="print", ears="none"))
+
+
+@pytest.mark.parametrize(
+    ("wrong", "told"),
+    [
+        ({"outlets": Outlets(voice="none.onnx", ears="left")}, "none.onnx"),
+        ({"outlets": PRINT, "keys": "none.toml"}, "none.toml"),
+        ({"outlets": PRINT, "language": "none"}, "none"),
+    ],
+)
+def test_a_mistake_in_the_command_leaves_no_new_game(
+    tmp_path: Path, setup: Path, wrong: dict[str, Any], told: str
+) -> None:
+    with pytest.raises(CalloutError, match=told):
+        live(tmp_path / "game", setup=setup, ear="off", **wrong)
+    assert [path.name for path in tmp_path.iterdir()] == [setup.name]
+
+
+def test_the_setup_of_another_game_is_refused(
+    tmp_path: Path, setup: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The second game of a day, begun with the first one's command."""
+    game, other = tmp_path / "game", tmp_path / "other.setup"
+    Journal.create(game, read_setup(setup)).close()
+    for changed in (SETUP.replace("Quarry Foxes", "Tidal Herons"),
+                    SETUP.replace("youth-6-minute", "nfhs-2026")):  # fmt: skip
+        other.write_text(changed, encoding="utf-8")
+        with pytest.raises(CalloutError, match="give a new game a new name, or leave --setup out"):
+            live(game, setup=other, ear="off", outlets=PRINT)
+    Journal.open(game).close()
+
+
+@pytest.mark.parametrize(
+    ("changed", "told"),
+    [
+        (SETUP, ""),
+        (SETUP.replace("| 4 5 12", "| 4 5 13"), "its lists differ from those of "),
+        ("home: nonsense\n", "the game goes on with its own lists"),
+        (None, "the game goes on with its own lists"),
+    ],
+)
+def test_a_game_is_taken_up_whatever_became_of_its_setup(
+    tmp_path: Path, setup: Path, changed: str | None, told: str
+) -> None:
+    game = tmp_path / "game"
+    Journal.create(game, read_setup(setup)).close()
+    setup.unlink()
+    if changed is not None:
+        setup.write_text(changed, encoding="utf-8")
+    command = [sys.executable, "-m", "callout", "live", str(game), "--setup", str(setup), "--ear",
+               "off", "--voice", "print"]  # fmt: skip
+    done = subprocess.run(command, input="start clock\n", capture_output=True, text=True,
+                          check=False)  # fmt: skip
+    assert done.returncode == 0
+    assert told in done.stderr
+    assert bool(told) == ("lists" in done.stderr)
+    with Journal.open(game) as journal:
+        assert len(journal.entries()) == 1
+
+
+def test_a_game_of_which_only_the_log_is_left_is_not_made_anew(tmp_path: Path, setup: Path) -> None:
+    game = tmp_path / "game"
+    Journal.create(game, read_setup(setup)).close()
+    game.rename(tmp_path / "game-wal")
+    with pytest.raises(CalloutError, match="is gone, but its log is there; save its calls"):
+        live(game, setup=setup, ear="off", outlets=PRINT)
+    assert not game.exists()
+
+
+def test_a_new_game_knows_where_its_names_stand(tmp_path: Path, setup: Path) -> None:
+    listed = tmp_path / "guest.csv"
+    listed.write_text("number,name\n8,Ada Moss\n", encoding="utf-8")
+    lines = (
+        SETUP.replace("Quarry Foxes | 8 11 15", "Quarry Foxes |") + f"roster guest: {listed.name}\n"
+    )
+    setup.write_text(lines, encoding="utf-8")
+    command = [sys.executable, "-m", "callout", "live", str(tmp_path / "game"), "--setup",
+               str(setup), "--ear", "off", "--voice", "print"]  # fmt: skip
+    subprocess.run(command, input="", capture_output=True, text=True, check=True)
+    with Journal.open(tmp_path / "game") as journal:
+        assert set(journal.copies()) == {setup, listed}
+
+
+def test_a_period_ends_in_a_folder_whose_name_is_not_text(tmp_path: Path, setup: Path) -> None:
+    place = tmp_path / os.fsdecode(b"p-\xfc")
+    place.mkdir()
+    command = [sys.executable, "-m", "callout", "live", str(place / "x.game"), "--setup",
+               str(setup), "--ear", "off", "--voice", "print"]  # fmt: skip
+    typed = "start clock\nhome two number five\nend period\nyes\nscore check\n"
+    done = subprocess.run(command, input=typed, capture_output=True, text=True, check=False)
+    assert done.returncode == 0
+    assert "no copy could be written" not in done.stderr
+    assert "Home two, guest nothing." in done.stdout
+    assert (place / "x.game-copy").exists()
 
 
 def test_a_game_in_spanish_is_called_and_answered_in_spanish(tmp_path: Path, setup: Path) -> None:
