@@ -33,16 +33,19 @@ def remember(speaker: Speaker, start: Game, entries: Sequence[Entry], said: Iter
     """
     loud = {each.entry for each in said if urgency(each.kind).again or urgency(each.kind).told}
     game, at = start, 0
+    before: list[Entry] = []
     for each in said:
         while at < len(entries) and each.entry is not None and entries[at].id <= each.entry:
-            game = _enter(speaker, start, entries[:at], game, entries[at], loud)
+            game = _enter(speaker, start, before, game, entries[at], loud)
+            before.append(entries[at])
             at += 1
         if each.kind == "told":
             speaker.told()
         elif each.kind in _LEVELS:
             speaker.say_much(_LEVELS[each.kind])
-    for nth in range(at, len(entries)):
-        game = _enter(speaker, start, entries[:nth], game, entries[nth], loud)
+    for entry in entries[at:]:
+        game = _enter(speaker, start, before, game, entry, loud)
+        before.append(entry)
 
 
 def _enter(
