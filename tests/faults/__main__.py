@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 
-from tests.faults import damage, devices, disks, fuzz, kills, network, power, soak
+from tests.faults import damage, devices, disks, flips, fuzz, kills, network, power, soak
 from tests.faults.result import Result, added, read_results, table, write_result
 
 Fault = Callable[[Path, int], Result]
@@ -31,6 +31,7 @@ FAULTS: Mapping[str, tuple[Fault, int]] = {
     "removed": (kills.removed, 50),
     "newer": (damage.newer, 20),
     "flipped": (damage.flipped, 1_000),
+    "flips": (flips.flips, 500),
     "two": (kills.two_programs, 20),
     "orphans": (kills.orphans, 10),
     "recognizer": (devices.recognizer_killed, 50),
@@ -43,7 +44,8 @@ FAULTS: Mapping[str, tuple[Fault, int]] = {
     "soak": (soak.soak, 180),
     "fuzz": (fuzz.fuzz, 1_200),
 }
-"""How often each is tried; for fuzz and network seconds, for soak minutes of sound."""
+"""How often each is tried, flips so often in each of three files; for fuzz and network seconds, for
+soak minutes of sound."""
 
 
 def main() -> int:

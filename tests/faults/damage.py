@@ -9,6 +9,7 @@ from pathlib import Path
 from callout.errors import JournalError
 from callout.table.journal import Journal
 from callout.table.salvage import salvage
+from callout.table.schema import VERSION
 from tests.faults.result import Result
 from tests.faults.writer import write
 
@@ -48,7 +49,7 @@ def newer(folder: Path, count: int) -> Result:
     write(path, 5)
     for nth in range(count):
         database = sqlite3.connect(path)
-        database.execute(f"PRAGMA user_version = {3 + nth}")
+        database.execute(f"PRAGMA user_version = {VERSION + 1 + nth}")
         database.close()
         before = path.read_bytes()
         try:

@@ -84,6 +84,8 @@ def read_only(folder: Path) -> int:
         except JournalError as error:
             if "cannot be written" not in str(error):
                 raise
+        with Journal.read(game) as journal:
+            assert journal.entries() == confirmed, "it can be read all the same"
         subprocess.run(["mount", "-o", "remount,rw", str(folder)], check=True)
         healed_s = time.monotonic()
         with Journal.open(game) as journal:

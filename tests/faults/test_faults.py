@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.faults import damage, devices, disks, fuzz, kills, network, power, soak
+from callout.table import database
+from tests.faults import damage, devices, disks, flips, fuzz, kills, network, power, soak
 from tests.faults.__main__ import Fault, moved
 from tests.faults.network import Traced
 from tests.faults.playing import lost
@@ -24,6 +25,7 @@ SHORT: dict[str, tuple[Fault, int]] = {
     "limit": (partial(disks.failing, fault="file may not grow"), 1),
     "newer": (damage.newer, 3),
     "flipped": (damage.flipped, 20),
+    "flips": (flips.flips, 8),
     "fuzz": (fuzz.some, 3),
 }
 
@@ -98,6 +100,14 @@ def test_a_book_that_lacks_what_was_confirmed_is_seen(
 def _forgetful(disk: Disk, step: Step) -> None:
     if step.what == "confirm":
         disk.confirmed = step.at
+
+
+def test_a_command_that_shows_fewer_calls_and_says_nothing_is_seen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The look at the log is left out: then each bad bit in it must cost calls silently."""
+    monkeypatch.setattr(database, "look", lambda path: None)
+    assert flips.flips(tmp_path, 3).lost >= 3
 
 
 def test_the_table_has_a_line_for_each() -> None:
