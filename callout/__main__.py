@@ -167,14 +167,7 @@ def sheet(
 @app.command()
 def verify(
     game: GameFile,
-    at: Annotated[
-        Optional[int],  # noqa: UP045
-        typer.Option(
-            help="Print the mark that it had with so many entries, too: a sheet of that time has "
-            "the same.",
-            min=0,
-        ),
-    ] = None,
+    at: Annotated[int, typer.Option(help="Print the mark of its first N entries, too.")] = -1,
 ) -> None:
     """Tell whether a game is as it was recorded, and whether its book adds up.
 
@@ -182,7 +175,7 @@ def verify(
     """
     from callout.edges.verify_command import verify as run
 
-    raise typer.Exit(run(game, at))
+    raise typer.Exit(run(game, at if at >= 0 else None))
 
 
 @app.command()

@@ -37,12 +37,11 @@ def forget(game: Path) -> int:
 def _list(game: Path, known: Iterable[Path]) -> None:
     """The files that may hold the names, those that are gone, and what cannot be listed."""
     places = sorted({*known, *_beside(game), *(each for path in known for each in _parts(path))})
-    for path in places:
-        if _there(path):
-            print(f"{plain(str(path))}: may still hold them; delete it, forget it too, or strike them there")
-    for path in known:
-        if not _there(path):
-            print(f"{plain(str(path))}: may have held them, and is not there now; look on the sticks you used")
+    there = [plain(str(path)) for path in places if _there(path)]
+    for path in there:
+        print(f"{path}: may still hold them; delete it, forget it too, or strike them there")
+    for path in (plain(str(each)) for each in known if not _there(each)):
+        print(f"{path}: may have held them, and is not there now; look on the sticks you used")
     print("Not known here: what was printed, copied by hand, backed up or recovered elsewhere.")
 
 

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import os
 import sqlite3
-import stat
 import sys
 from contextlib import closing
 from pathlib import Path
 from typing import Any, Final
 
 from callout.errors import CalloutError, JournalError
+from callout.reading import exists, is_file
 from callout.table.backup import write_copy
 from callout.table.files import make_empty, put_in_place, remove_part, why
 from callout.table.leftover import Left, log_of, look, real, refuse_leftovers, size_of
@@ -35,7 +35,7 @@ def make_database(path: Path, setup: Setup, game: bytes | None = None) -> None:
         JournalError: there is a file of that name or one that belongs to such a file, or none can
             be made there.
     """
-    if there(path):
+    if exists(path):
         raise JournalError(f"{path}: expected no file of that name, got one")
     refuse_leftovers(path)
     # Made whole under another name first: a crash leaves either no journal or a good one.
@@ -109,31 +109,15 @@ def writable(path: Path) -> bool:
     return all(os.access(each, os.W_OK) for each in (path, real(path).parent))
 
 
-def there(path: Path) -> bool:
-    """Whether there is something of that name.
-
-    Raises:
-        JournalError: the system does not tell.
-    """
-    try:
-        path.stat()
-    except FileNotFoundError:
-        return False
-    except OSError as error:
-        raise JournalError(f"{path}: cannot be read: {why(error)}") from None
-    return True
-
-
 def is_journal(path: Path) -> bool:
     """Whether a file begins as a SQLite database does.
 
     Raises:
-        JournalError: it cannot be read.
+        JournalError, InputError: it cannot be read.
     """
+    if exists(path) and not is_file(path):
+        return False  # A pipe may be waited for without end.
     try:
-        # A pipe may be waited for without end.
-        if not stat.S_ISREG(path.stat().st_mode):
-            return False
         with path.open("rb") as file:
             return file.read(len(MAGIC)) == MAGIC
     except OSError as error:
@@ -143,7 +127,7 @@ def is_journal(path: Path) -> bool:
 def _must_be_journal(path: Path) -> None:
     left = size_of(log_of(path)) > 0
     what = "the game's file is {}, but its log is there; save its calls: callout recover {}"
-    if left and not there(path):
+    if left and not exists(path):
         raise JournalError(f"{path}: " + what.format("gone", path))
     if is_journal(path):
         return

@@ -18,13 +18,15 @@ from typing import Any, Final, Self
 
 from callout.errors import CalloutError, JournalError
 from callout.game.fold import Entry
+from callout.plain import plain
+from callout.reading import exists
 from callout.table import database as file
 from callout.table.backup import snapshot, write_anew
 from callout.table.chain import first_hash, follow, mark, next_hash
 from callout.table.files import path_text, why
-from callout.table.recorded_header import read_header
 from callout.table.leftover import log_of, real
 from callout.table.names import with_names
+from callout.table.recorded_header import read_header
 from callout.table.reply import Said
 from callout.table.rows import entry_row, read_entry, read_int, read_said, said_row
 from callout.table.schema import VERSION, fill, read_start
@@ -43,7 +45,7 @@ class Journal:
     """One game's journal, open for adding to."""
 
     def __init__(self, path: Path, database: sqlite3.Connection, doubt: str = "") -> None:
-        self.path, self.doubt = path, doubt
+        self.path, self.doubt = path, plain(doubt)
         """`doubt`: what cannot be known of the game, as one line to be shown; mostly empty."""
         self._database = database
         self._files: Files = _files(path)
@@ -77,7 +79,7 @@ class Journal:
         Raises:
             JournalError: as `open` has it.
         """
-        if not file.there(path) or file.writable(path):
+        if not exists(path) or file.writable(path):
             return cls.open(path)
         return cls._of(path, *file.read_database(path))
 

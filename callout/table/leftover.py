@@ -11,7 +11,7 @@ import os
 import sqlite3
 import stat
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,7 +19,7 @@ from typing import BinaryIO
 
 from callout.errors import CalloutError, JournalError
 from callout.table import raw_rows
-from callout.table.chain import follow, game_of
+from callout.table.chain import Row, follow, game_of
 from callout.table.files import why, write_whole
 from callout.table.log import Log, State, merged, open_image, read_log
 from callout.table.schema import check_kind, check_tables, read_start
@@ -160,22 +160,22 @@ def _checked(path: Path, main: bytes, raw: bytes) -> tuple[Log, int]:
             _, start, game = read_start(image, version)
             rows = image.execute("SELECT * FROM entry ORDER BY id").fetchall()
         newest = rows[-1][0] if rows else 0
+        found = list(raw_rows.entries(main + raw))
         if version > 1:
             follow(start, game, rows)
-            _same_game(main + raw, start, game)
+            _check_one_game(main + raw, found, start, game)
     except (sqlite3.Error, CalloutError, UnicodeDecodeError, TypeError) as error:
         what = f"it and its log are damaged, or not of one game: {why(error)}"
         raise _refused(path, what) from None
     # The very next one may have been cut short by the crash: it was never confirmed.
-    more = (row for row in raw_rows.entries(raw) if game_of(row) == game)
-    if log.state is State.DAMAGED or any(int(str(row[0])) > newest + 1 for row in more):
+    if log.state is State.DAMAGED or any(int(str(row[0])) > newest + 1 for row in found):
         raise _refused(path, f"its log is damaged after entry {newest}")
     return log, newest
 
 
-def _same_game(raw: bytes, start: bytes, game: bytes) -> None:
+def _check_one_game(raw: bytes, found: Iterable[Row], start: bytes, game: bytes) -> None:
     other = any(header.hash != start for header in raw_rows.headers(raw))
-    if other or any(game_of(row) != game for row in raw_rows.entries(raw)):
+    if other or any(game_of(row) != game for row in found):
         raise CalloutError("there are two games in them")
 
 

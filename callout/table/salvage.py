@@ -22,15 +22,16 @@ from typing import Any, Final
 
 from callout.errors import CalloutError, JournalError
 from callout.game.fold import Entry
+from callout.reading import exists, is_file
 from callout.table import raw_rows
 from callout.table.audit import missing
 from callout.table.chain import Row, first_hash, game_of, proven
 from callout.table.files import why
-from callout.table.recorded_header import read_header, setup_of
 from callout.table.journal import Journal
 from callout.table.leftover import in_use, kept_logs, log_of, size_of
 from callout.table.log import Log, State, merged, open_image, pages_short, read_log
 from callout.table.raw_rows import Header
+from callout.table.recorded_header import read_header, setup_of
 from callout.table.reply import Said
 from callout.table.rows import ENTRY_COLUMNS, load_json, read_entry, read_said
 from callout.table.setup import Setup
@@ -128,10 +129,10 @@ def _bytes(path: Path) -> tuple[bytes, bytes, bytes]:
     log = log_of(path)
     if in_use(path):
         raise JournalError(f"{path}: another program keeps this game; close it there first")
+    if exists(path) and not is_file(path):
+        raise JournalError(f"{path}: expected a game's journal, got another kind of file")
     try:
-        if path.exists() and not path.is_file():
-            raise JournalError(f"{path}: expected a game's journal, got another kind of file")
-        main = path.read_bytes() if path.exists() or not size_of(log) else b""
+        main = path.read_bytes() if exists(path) or not size_of(log) else b""
         raw = log.read_bytes() if log.is_file() else b""
         kept = b"".join(each.read_bytes() for each in kept_logs(path))
     except OSError as error:

@@ -12,8 +12,8 @@ from typing import Any, Final
 
 from callout.errors import CalloutError
 from callout.table.chain import GAME_BYTES, first_hash, next_hash
-from callout.table.recorded_header import header_text, setup_of
 from callout.table.names import names_of
+from callout.table.recorded_header import header_text, setup_of
 from callout.table.rows import load_json
 from callout.table.setup import Setup
 

@@ -95,7 +95,9 @@ def test_a_game_made_from_another_file_knows_that_file(
     game, script, kept = tmp_path / "x.game", tmp_path / "x.script", tmp_path / "kept.game"
     Journal.create(game, SETUP).close()
     recover(game, tmp_path / "elsewhere.game")
-    script.write_text("profile: nfhs-2026\nhome: Kites | 4 Ada Moss, 5\nguest: Foxes |\n\n")
+    script.write_text(
+        "profile: nfhs-2026\nhome: Kites | 4 Ada Moss, 5\nguest: Foxes |\n\n8:00 undo that\n"
+    )
     replay([script], keep=kept)
     capsys.readouterr()
     for made, source in ((tmp_path / "elsewhere.game", game), (kept, script)):
