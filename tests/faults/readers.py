@@ -235,7 +235,10 @@ def _strange(old: object, rng: random.Random) -> Any:
 
 def _header(game: sqlite3.Connection, rng: random.Random) -> str:
     (text,) = game.execute("SELECT setup FROM header").fetchone()
-    pairs = json.loads(text)
+    try:
+        pairs = dict(json.loads(text))
+    except (ValueError, TypeError, RecursionError):
+        pairs = {}  # It has been made another header before.
     key = rng.choice([*pairs, "roster home", "x", "coach home", "nickname home", "starters guest"])
     values = [*STRANGE, "/dev/zero", *(token.decode(errors="replace") for token in TOKENS)]
     pairs[key] = rng.choice([value for value in values if not isinstance(value, bytes)])
