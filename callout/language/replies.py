@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from callout.game.terms import Team
-from callout.language.slots import Strict, Words
+from callout.language.slots import Strict, UnsayableError, Words
 from callout.language.source import Source
 
 
@@ -56,6 +56,8 @@ class RepliesFile(Strict):
     """Words for values that are neither numbers nor teams, by role."""
     nothing: str = "0"
     """A score of no points."""
+    none: str = "0"
+    """No time-outs, of those that are left."""
     below_ten: str = "0-9"
     """The numbers under ten, before one of them is chosen."""
     either: str = " / "
@@ -68,6 +70,8 @@ class RepliesFile(Strict):
 FIELD: Final = re.compile(r"\{(\w+)(?::(\w+))?\}")
 PART: Final = re.compile(r"\[([^\[\]]*)\]")
 SENTENCE: Final = re.compile(r"(^|[.!?] )([¿¡]?\w)")
+BETWEEN: Final = re.compile(r"(?<=[.!?]) ")
+"""Where one sentence of a text ends and the next begins."""
 
 
 @dataclass(frozen=True)
@@ -81,17 +85,32 @@ class Replies:
     def say(self, kind: str, slots: Mapping[str, object], level: Level = Level.NORMAL) -> str:
         """The sentence for a kind at a level; empty where nothing is said.
 
+        A number that the language has no words for is left out, with its part in brackets or
+        with its whole sentence: the rest is said.
+
         Raises:
             KeyError: the language has no such kind, or the text wants a value that is not given.
         """
         text = self.file.kinds[kind].at(level)
         text = PART.sub(lambda part: self._part(part[1], slots), text)
-        text = " ".join(self._fill(text, slots).split())
-        return SENTENCE.sub(lambda found: found[1] + found[2].upper(), text)
+        try:
+            text = self._fill(text, slots)
+        except UnsayableError:
+            text = " ".join(filter(None, (self._try(one, slots) for one in BETWEEN.split(text))))
+        return SENTENCE.sub(lambda found: found[1] + found[2].upper(), " ".join(text.split()))
 
     def _part(self, text: str, slots: Mapping[str, object]) -> str:
         wanted = [field[1] for field in FIELD.finditer(text)]
-        return "" if any(slots.get(name) is None for name in wanted) else text
+        if any(slots.get(name) is None for name in wanted):
+            return ""
+        return self._try(text, slots)
+
+    def _try(self, text: str, slots: Mapping[str, object]) -> str:
+        """A part of a text with its values; empty where one of them has no words."""
+        try:
+            return self._fill(text, slots)
+        except UnsayableError:
+            return ""
 
     def _fill(self, text: str, slots: Mapping[str, object]) -> str:
         return FIELD.sub(lambda field: self._value(slots[field[1]], field[2]), text)
@@ -113,6 +132,7 @@ class Replies:
             "shirt": self.words.digits,
             "ordinal": self.words.ordinal,
             "clock": self.words.clock,
+            "left": lambda left: self.words.count(left) if left else self.file.none,
             "score": lambda points: self.words.count(points) if points else self.file.nothing,
             "either": lambda numbers: self.file.either.join(map(self.words.shirt, numbers)),
             "choice": self.file.either.join,

@@ -8,7 +8,7 @@ from typing import Final
 
 from callout.game.terms import FoulKind, Team
 from callout.game.values import SHIRTS
-from callout.language.slots import Slot, SlotsFile, Words, listed
+from callout.language.slots import Slot, SlotsFile, Words, listed, most_count
 from callout.language.source import Keys, Source
 
 COUNTS: Final = 100
@@ -75,9 +75,7 @@ def _numbers(slot: Slot, file: SlotsFile) -> Iterator[str]:
     if slot.numbers == "clock" and file.clock is None:
         yield "expected 'clock' in this file for clock times, got none"
     if slot.numbers == "count":
-        most = COUNTS - 1
-        while most + 1 in file.hundreds:
-            most += COUNTS
+        most = most_count(file)
         if not 0 <= slot.first <= slot.last <= most:
             yield f"expected 0 <= first <= last <= {most}, got {slot.first} and {slot.last}"
         if not slot.unit:

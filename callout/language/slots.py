@@ -22,6 +22,10 @@ Ways = Annotated[tuple[Said, ...], Field(min_length=1)]
 """One or more ways to say the same."""
 
 
+class UnsayableError(LookupError):
+    """A language has no words for a number: it is below zero, or above the last one it counts."""
+
+
 class Strict(BaseModel):
     """A part of a language file; unknown keys are refused."""
 
@@ -69,7 +73,7 @@ class SlotsFile(Strict):
     counts: tuple[Said, ...] = ()
     """The words for 0 to 99."""
     hundreds: Mapping[int, Said] = {}
-    """The words for 100 and 200."""
+    """The words for 100, 200 and so on; one must follow the other."""
     hundreds_and: Mapping[int, Said] = {}
     """The same before tens and ones, where a language says them otherwise there."""
     digits: tuple[Ways, ...] = ()
@@ -80,6 +84,14 @@ class SlotsFile(Strict):
     """Shirt numbers that sound alike, and are said by digits when confirmed."""
     ordinals: tuple[Said, ...] = ()
     clock: ClockWords | None = None
+
+
+def most_count(file: SlotsFile) -> int:
+    """The largest number that a language counts to; -1 if it has no words for counts."""
+    most = len(file.counts) - 1
+    while most + 1 in file.hundreds:
+        most += 100
+    return most
 
 
 @dataclass(frozen=True)
@@ -156,7 +168,14 @@ class Words:
     # --- counts -----------------------------------------------------------------------------
 
     def count(self, number: int) -> str:
-        """The words for a whole number from 0 to 299."""
+        """The words for a whole number, from 0 to the last one that the language counts.
+
+        Raises:
+            UnsayableError: it is below 0 or above the last.
+        """
+        # A list would take -1 for its last word, ninety nine.
+        if not 0 <= number <= self.most:
+            raise UnsayableError(f"expected a number from 0 to {self.most}, got {number}")
         if number < 100:
             return self.file.counts[number]
         whole, rest = number - number % 100, number % 100
@@ -164,6 +183,11 @@ class Words:
             return self.file.hundreds[whole]
         hundreds = self.file.hundreds_and.get(whole, self.file.hundreds[whole])
         return f"{hundreds} {self.file.counts[rest]}"
+
+    @cached_property
+    def most(self) -> int:
+        """The largest number that can be said; -1 without any words for counts."""
+        return most_count(self.file)
 
     def ordinal(self, number: int) -> str:
         """The word for the first, the second and so on; past the last one known, the count."""

@@ -64,6 +64,14 @@ def test_a_part_without_its_value_is_left_out(replies: Replies) -> None:
     assert replies.say("foul", {"team": Team.HOME, "foul": None, "nth": None}) == "Home foul."
 
 
+@pytest.mark.parametrize("points", [-1, 1000])
+def test_what_has_no_words_is_left_out_and_the_rest_is_said(replies: Replies, points: int) -> None:
+    assert replies.say("goal", {**GOAL, "home": points}) == "Home two, number one five."
+    assert replies.say("goal", {**GOAL, "home": points}, Level.LESS) == ""
+    foul = {"team": Team.GUEST, "foul": None, "nth": points}
+    assert replies.say("foul", foul) == "Guest foul."
+
+
 def test_a_value_that_is_not_given_is_as_if_not_known(replies: Replies) -> None:
     without = {name: value for name, value in GOAL.items() if name != "number"}
     assert replies.say("goal", without) == "Home two. Fourteen, nothing."

@@ -15,7 +15,7 @@ from callout.game.calls import Call
 from callout.game.terms import Team
 from callout.language.grammar import Scope
 from callout.language.parser import Parsed, Parser
-from callout.language.slots import Slot, SlotsFile, Words, counts_between, listed
+from callout.language.slots import Slot, SlotsFile, UnsayableError, Words, counts_between, listed
 from tests.english import english_grammar
 
 SHIRTS = ("0", "00", *(str(number) for number in range(1, 100)))
@@ -125,10 +125,20 @@ def test_with_minutes_left_tenths_are_not_said(tenths: int) -> None:
 @pytest.mark.parametrize(
     ("number", "said"),
     [(0, "zero"), (42, "forty two"), (100, "one hundred"), (105, "one hundred five"),
-     (299, "two hundred ninety nine")],
+     (299, "two hundred ninety nine"), (300, "three hundred"),
+     (999, "nine hundred ninety nine")],
 )  # fmt: skip
 def test_a_count_is_said_so(number: int, said: str) -> None:
     assert WORDS.count(number) == said
+
+
+@pytest.mark.parametrize("number", [-1, -98, 1000])
+def test_a_count_below_zero_or_above_the_last_has_no_words(number: int) -> None:
+    assert WORDS.most == 999
+    with pytest.raises(UnsayableError, match="expected a number from 0 to 999"):
+        WORDS.count(number)
+    with pytest.raises(UnsayableError):
+        WORDS.ordinal(number)
 
 
 @given(st.integers(0, 199), st.sampled_from(Team))
@@ -164,7 +174,7 @@ def test_all_ordinals_differ() -> None:
 
 
 def test_all_counts_differ() -> None:
-    assert len({WORDS.count(number) for number in range(300)}) == 300
+    assert len({WORDS.count(number) for number in range(1000)}) == 1000
 
 
 def test_ordinals_end_in_counts() -> None:

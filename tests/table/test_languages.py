@@ -123,3 +123,10 @@ def test_a_spanish_question_begins_with_its_mark_and_a_capital() -> None:
     replies = replies_of(load_language(language_folder("es")))
     asked = replies.say("ask_number", {"numbers": ("15", "50")})
     assert asked == "¿Quince, o cincuenta?"
+
+
+def test_each_counts_as_far_as_a_game_may_come(spoken: Grammar) -> None:
+    """Source: 999 is more than any game brings, common practice; 300 ended a game once."""
+    said = {spoken.words.count(number) for number in range(1000)}
+    assert len(said) == 1000
+    assert not any(re.search(r"[\d-]", words) for words in said)
