@@ -148,7 +148,7 @@ def _has_its_time(before: Game, team: Team, left: int) -> bool:
 
 
 def _timeouts_spent(after: Game, team: Team, left_tenths: int) -> Iterator[Notice]:
-    left = timeouts_left(after, team, None, left_tenths)
+    left = timeouts_left(after, team, left_tenths)
     if left <= 0:
         kind = "timeout_last" if left == 0 else "timeout_excess"
         yield Notice(kind, {"team": team}, after.profile.timeouts.rule)

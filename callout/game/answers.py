@@ -57,7 +57,7 @@ def _player_fouls(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
 
 
 def _timeouts(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
-    slots = {team.value: max(0, timeouts_left(game, team, None, at.left_tenths)) for team in Team}
+    slots = {team.value: max(0, timeouts_left(game, team, at.left_tenths)) for team in Team}
     return (Notice("tell_timeouts", slots=slots),)
 
 

@@ -29,7 +29,7 @@ def board_between(game: Game) -> tuple[Notice, ...]:
     """What it should show at a period's end, beside the score that is said in any case."""
     rule, left = game.profile.table.board_rule, game.seen_tenths
     fouls = {team.value: team_fouls(game, team) for team in Team}
-    timeouts = {team.value: max(0, timeouts_left(game, team, None, left)) for team in Team}
+    timeouts = {team.value: max(0, timeouts_left(game, team, left)) for team in Team}
     light = game.profile.penalty.light
     lights = [
         Notice("board_bonus", {"team": side, "light": light}, rule)

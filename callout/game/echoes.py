@@ -39,7 +39,7 @@ def _line(before: Game, after: Game, item: int) -> list[Notice]:
     if isinstance(line, Charge):
         return [_charge(line, after)]
     if isinstance(line, TimeoutLine) and line.team is not None:
-        left = timeouts_left(after, line.team)
+        left = max(0, timeouts_left(after, line.team, after.seen_tenths))
         return [Notice("timeout", slots={"team": line.team, "kind": line.kind, "left": left})]
     return []
 
@@ -292,7 +292,7 @@ def _undone(line: BookLine, after: Game) -> Notice:
         slots = {"team": line.team, "number": line.number, "fouls": fouls}
         return Notice("undone_foul", slots=slots)
     if isinstance(line, TimeoutLine):
-        left = timeouts_left(after, line.team) if line.team else None
+        left = max(0, timeouts_left(after, line.team, after.seen_tenths)) if line.team else None
         return Notice("undone_timeout", slots={"team": line.team, "left": left})
     return Notice("undone", slots={"call": "set_score", **_score(after)})
 

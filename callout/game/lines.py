@@ -7,13 +7,16 @@ which is no longer in the book changes nothing but `misfits`.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
+from typing import Any, TypeAlias
 
 from callout.game import events
 from callout.game.penalties import missed_into_play, rule_of
 from callout.game.questions import find, owed_to, score
 from callout.game.state import Adjustment, Charge, Game, Goal, Owed, Phase, TimeoutLine
-from callout.game.terms import Award
+from callout.game.terms import Award, Team
+
+Lowering: TypeAlias = events.BasketCancelled | events.TeamChanged | events.PointsChanged
+"""What may take points from a team."""
 
 
 def scored(game: Game, event: events.Scored) -> Game:
@@ -83,8 +86,22 @@ def score_set(game: Game, event: events.ScoreSet) -> Game:
     return replace(game, adjustments=(*game.adjustments, line))
 
 
+def below_zero(game: Game, event: Lowering) -> Team | None:
+    """The team that the event would leave with fewer points than none.
+
+    The officials may have set its score to less than its goals make.
+    """
+    line = find(game, event.item)
+    if not isinstance(line, Goal):
+        return None
+    stays = event.points if isinstance(event, events.PointsChanged) and line.made else 0
+    return line.team if line.counts - stays > score(game, line.team) else None
+
+
 def basket_cancelled(game: Game, event: events.BasketCancelled) -> Game:
     """The goal is no longer in the book."""
+    if below_zero(game, event):
+        return misfit(game)
     rest = tuple(goal for goal in game.goals if goal.item != event.item)
     if len(rest) == len(game.goals):
         return misfit(game)
@@ -160,6 +177,8 @@ def number_given(game: Game, event: events.NumberGiven) -> Game:
 
 def team_changed(game: Game, event: events.TeamChanged) -> Game:
     """A line is the other team's, and so are the throws it brought."""
+    if below_zero(game, event):
+        return misfit(game)
     owed = tuple(
         replace(each, team=event.team.other) if each.foul == event.item else each
         for each in game.owed
@@ -176,6 +195,8 @@ def team_changed(game: Game, event: events.TeamChanged) -> Game:
 
 def points_changed(game: Game, event: events.PointsChanged) -> Game:
     """A goal counts so many points."""
+    if below_zero(game, event):
+        return misfit(game)
     is_throw = event.points not in game.profile.goals.field
     return _change(game, event.item, points=event.points, free_throw=is_throw)
 

@@ -163,6 +163,7 @@ REFUSAL_KINDS: Final = _kinds("""
     team_needed
     no_basket_to_take_off
     score_is_that team points
+    score_too_low team
     foul_unknown foul
     no_foul
     shots_of_other team

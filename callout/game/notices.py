@@ -42,7 +42,7 @@ def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
     found += [*_waiting(before, after, left), *_shots(before, entry, after)]
     found += [*_bonus(before, after, left), *lights_changed(before, entry, after)]
     found += [*_pace(before, entry, after), *verdicts(before, entry, after)]
-    found += [*_timeouts_changed(before, entry, after), *against_the_rules(before, entry, after)]
+    found += [*_timeouts_changed(before, after), *against_the_rules(before, entry, after)]
     # That the ball is dead is said only where nothing else of the entry says it.
     rest = [event for event in entry.events if not isinstance(event, events.BallDead)]
     for event in rest or entry.events:
@@ -155,7 +155,7 @@ def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
     return found
 
 
-def _timeouts_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
+def _timeouts_changed(before: Game, after: Game) -> list[Notice]:
     """Time-outs lost by waiting too long, and those that the rules demand."""
     # What the clock shows after the entry: one that begins a period was called at the old one's 0.
     rules, now, played = after.profile.timeouts, after.seen_tenths, after.phase in PLAYED
@@ -165,7 +165,7 @@ def _timeouts_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
     for team in Team:
         struck = timeouts_struck(after, team, now)
         if struck > timeouts_struck(before, team, before.seen_tenths):
-            slots = {"team": team, "left": max(0, timeouts_left(after, team, None, now))}
+            slots = {"team": team, "left": max(0, timeouts_left(after, team, now))}
             found.append(Notice("timeout_struck", slots, rules.rule))
     first_stop = played and after.ball_dead and not before.ball_dead
     if first_stop and after.phase is not Phase.TIMEOUT and not is_overtime(after):

@@ -72,7 +72,7 @@ def team_fouls(game: Game, team: Team, period: int | None = None, last_s: int = 
     )
 
 
-def next_tier(game: Game, team: Team, period: int | None = None, left: int = 0) -> Tier | None:
+def next_tier(game: Game, team: Team, period: int | None, left: int) -> Tier | None:
     """The step of the penalty that a team's next common foul falls under, if any.
 
     `left` is the time of that foul, in tenths of a second.
@@ -90,12 +90,9 @@ def next_tier(game: Game, team: Team, period: int | None = None, left: int = 0) 
     return max(reached, key=lambda tier: (not tier.last_s, tier.at), default=None)
 
 
-def penalty(
-    game: Game, team: Team, period: int | None = None, left_tenths: int | None = None
-) -> Award:
-    """What the opponent now gets for this team's next common foul."""
-    left = game.clock.left_tenths if left_tenths is None else left_tenths
-    tier = next_tier(game, team, period, left)
+def penalty(game: Game, team: Team, period: int | None, left_tenths: int) -> Award:
+    """What the opponent gets for this team's next common foul, with so much left."""
+    tier = next_tier(game, team, period, left_tenths)
     return tier.award if tier else Award.NONE
 
 

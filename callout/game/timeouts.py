@@ -9,15 +9,14 @@ from callout.game.state import Game, Phase, TimeoutLine
 from callout.game.terms import Team
 
 
-def timeouts_left(
-    game: Game, team: Team, kind: str | None = None, left_tenths: int | None = None
-) -> int:
-    """Time-outs a team may still take now; of one kind, those it has whatever the limits.
+def timeouts_left(game: Game, team: Team, left_tenths: int) -> int:
+    """Time-outs a team may still take with so much left; below zero if it took more than it had."""
+    return _own(game, team, lending_period(game)) - timeouts_struck(game, team, left_tenths)
 
-    Below zero if it took more than it had.
-    """
-    own = _own(game, team, lending_period(game), kind)
-    return own if kind else own - timeouts_struck(game, team, left_tenths)
+
+def timeouts_of_kind(game: Game, team: Team, kind: str) -> int:
+    """Time-outs of one kind that a team has, whatever the limits."""
+    return _own(game, team, lending_period(game), kind)
 
 
 def lending_period(game: Game) -> int:
@@ -30,14 +29,12 @@ def lending_period(game: Game) -> int:
     return max(1, game.period + ahead)
 
 
-def timeouts_struck(game: Game, team: Team, left_tenths: int | None = None) -> int:
+def timeouts_struck(game: Game, team: Team, left_tenths: int) -> int:
     """Time-outs that a team had and may not take any more, since it took none in time.
 
     Source: FIBA interpretations 18/19-21 and 18/19-22.
     """
-    rules, now, left = game.profile.timeouts, lending_period(game), game.clock.left_tenths
-    if left_tenths is not None:
-        left = left_tenths
+    rules, now, left = game.profile.timeouts, lending_period(game), left_tenths
     if game.phase is Phase.INTERVAL:
         left = game.profile.length_tenths(now) if now > game.period else 0
     if game.profile.is_overtime(now):

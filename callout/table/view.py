@@ -65,7 +65,7 @@ def view(game: Game, left_tenths: int, said: Iterable[Said] = ()) -> dict[str, A
         ],
         "penalty": _both(lambda team: penalty(game, team, None, left_tenths).value),
         "timeouts_used": _both(lambda team: timeouts_used(game, team)),
-        "timeouts_left": _both(lambda team: timeouts_left(game, team, None, left_tenths)),
+        "timeouts_left": _both(lambda team: max(0, timeouts_left(game, team, left_tenths))),
         "arrow": game.arrow.value if game.arrow else None,
         "players": _both(lambda team: _players(game, team)),
         "open": _both(lambda team: _open(game, team)),

@@ -55,7 +55,7 @@ def note(play: Play, *taken: Call) -> Iterator[str]:
         fouls = team_fouls(game, team), penalty(game, team, None, left)
         counted = [team_fouls_in(game, team, period) for period in range(1, game.period + 2)]
         yield f"{team} {counted}"
-        yield f"{team} {fouls} {timeouts_left(game, team, None, left)} {coach_is_out(game, team)}"
+        yield f"{team} {fouls} {timeouts_left(game, team, left)} {coach_is_out(game, team)}"
 
 
 def at_left(profile: Profile, period: int, left_s: float, owner: Owner = Owner.OURS) -> Play:

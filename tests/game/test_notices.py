@@ -22,6 +22,7 @@ from callout.game.calls import (
     SetAward,
     Shot,
     StartPeriod,
+    StopClock,
     Substitution,
     SubWaiting,
     Timeout,
@@ -262,3 +263,43 @@ def test_where_no_list_was_given_a_forbidden_shirt_is_booked_and_told_of_once() 
     assert play.game.charges[-1].number == "7"
     play.take(Score(HOME, 2, "7"))
     assert "number_illegal" not in play.said()
+
+
+# --- time-outs by the clock as it is now ----------------------------------------------------
+
+
+def test_an_unused_time_out_is_lost_at_two_minutes_and_not_as_the_quarter_begins() -> None:
+    # FIBA 18.2: in the fourth quarter's last two minutes no more than two.
+    play = Play(load_profile("fiba-2024")).to_period(4)
+    assert "timeout_struck" not in play.said()
+    play.wait(485).take(StopClock())
+    assert [notice.slots["left"] for notice in play.notices if notice.kind == "timeout_struck"] == [
+        2,
+        2,
+    ]
+
+
+def test_a_time_out_taken_back_in_the_last_two_minutes_leaves_one_number() -> None:
+    # FIBA 18.2 and interpretation 18/19-21: what was left unused is lost, on a running clock too.
+    play = Play(load_profile("fiba-2024")).to_left(4, 125).take(Timeout(HOME))
+    play.start().wait(10).take(Undo())
+    left = {
+        n.slots["left"] for n in play.notices if n.slots.get("team") is HOME and "left" in n.slots
+    }
+    assert len(left) == 1
+
+
+def test_no_time_out_is_due_or_lost_as_the_last_quarter_is_ended() -> None:
+    # NBA 5-VI: a mandatory time-out is taken at a stop within the quarter.
+    play = Play(load_profile("nba-2026")).to_period(1).take(EndPeriod())
+    assert "timeout_mandatory" not in play.said()
+    play.to_period(4).take(EndGame())
+    assert "timeout_struck" not in play.said()
+
+
+def test_a_time_out_more_than_there_were_leaves_none() -> None:
+    # NFHS 5-11: three full ones and two of thirty seconds.
+    play = Play(load_profile("nfhs-2026")).start().take(*[Timeout(HOME)] * 6)
+    assert play.told("timeout").slots["left"] == 0
+    play.take(Timeout(HOME), Undo())
+    assert play.told("undone_timeout").slots["left"] == 0

@@ -94,7 +94,7 @@ def compare(play: Play, oracle: Oracle) -> None:
         assert questions.score(game, team) == oracle.score(team.value)
         assert team_fouls(game, team) == oracle.team_fouls(team.value)
         assert penalty(game, team, None, left).value == oracle.penalty(team.value, left)
-        assert timeouts_left(game, team, None, left) == oracle.timeouts_left(team.value, left)
+        assert timeouts_left(game, team, left) == oracle.timeouts_left(team.value, left)
 
 
 def compare_players(play: Play, oracle: Oracle) -> None:

@@ -35,9 +35,12 @@ from callout.game.questions import needs_number, score
 from callout.game.state import Game, Phase
 from callout.game.terms import Team
 from callout.game.timeouts import timeouts_left
+from tests.english import english_grammar
 
 from .play import Play
 from .strategies import NUMBERS, Step, any_call, member, walks
+
+WORDS = english_grammar().words
 
 PER_LEAGUE = settings(
     max_examples=8,
@@ -79,6 +82,23 @@ def test_every_call_is_booked_or_refused_and_a_refusal_changes_nothing(
         # Nothing hidden in what was decided: the same again gives the same.
         assert decide(before, call, play.at()) == decide(before, call, play.at())  # type: ignore[arg-type]
     assert all(each.wall_ms >= 0 for each in due(play.game))
+
+
+@PER_LEAGUE
+@given(walk=walks())
+def test_no_number_in_a_notice_is_below_zero_or_beyond_what_can_be_said(
+    profile: Profile, walk: list[Step]
+) -> None:
+    play = Play(profile)
+    for call, seconds in walk:
+        play.wait(seconds).call(call)
+        assert min(play.score) >= 0
+        for notice in play.notices:
+            for slot, value in notice.slots.items():
+                if isinstance(value, int) and not slot.endswith("tenths"):
+                    assert 0 <= value <= WORDS.most, notice
+                elif isinstance(value, int):
+                    assert WORDS.clock(value), notice
 
 
 @PER_LEAGUE
@@ -242,7 +262,7 @@ def figures(play: Play) -> list[object]:
     found: list[object] = [game.phase, game.period, game.arrow, left]
     for team in Team:
         found += [score(game, team), team_fouls(game, team), penalty(game, team, None, left)]
-        found += [timeouts_left(game, team, None, left), coach_is_out(game, team)]
+        found += [timeouts_left(game, team, left), coach_is_out(game, team)]
         for number in NUMBERS:
             found += [player_fouls(game, team, number), is_out(game, team, number)]
     return found

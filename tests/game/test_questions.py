@@ -24,7 +24,7 @@ from callout.game.profile import Profile
 from callout.game.profile_file import load_profile
 from callout.game.sections import Allotment, Tier
 from callout.game.terms import Award, FoulKind, Offender
-from callout.game.timeouts import timeouts_left
+from callout.game.timeouts import timeouts_of_kind
 
 from .play import GUEST, HOME, Play
 
@@ -139,7 +139,7 @@ def test_the_award_is_that_of_the_last_tier_reached(running: Play) -> None:
     play = Play(rules).start()
     awards = []
     for _ in range(11):
-        awards.append(penalty(play.game, HOME))
+        awards.append(penalty(play.game, HOME, None, play.at().left_tenths))
         play.take(Foul(HOME))
     one_and_one = Award.ONE_AND_ONE
     assert awards == [Award.NONE] * 6 + [one_and_one] * 3 + [Award.TWO] * 2
@@ -180,7 +180,7 @@ def left(play: Play, kind: str) -> list[int]:
         play.to_period(period)
         if period in (1, 5):
             play.take(Timeout(HOME, kind))  # type: ignore[arg-type]
-        found.append(timeouts_left(play.game, HOME, kind))
+        found.append(timeouts_of_kind(play.game, HOME, kind))
     return found
 
 

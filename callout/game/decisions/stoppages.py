@@ -27,7 +27,7 @@ from callout.game.events import (
 )
 from callout.game.state import At, Game, Phase
 from callout.game.terms import Team
-from callout.game.timeouts import lending_period, timeouts_left
+from callout.game.timeouts import lending_period, timeouts_of_kind
 
 
 def timeout(game: Game, call: Timeout, at: At) -> Decision:
@@ -60,7 +60,7 @@ def _kind(game: Game, team: Team, wanted: str | None) -> str:
     kinds = list(game.profile.timeouts.kinds)
     if wanted in kinds:
         kinds = [wanted, *(kind for kind in kinds if kind != wanted)]
-    return next((kind for kind in kinds if timeouts_left(game, team, kind) > 0), kinds[0])
+    return next((kind for kind in kinds if timeouts_of_kind(game, team, kind) > 0), kinds[0])
 
 
 def timeout_over(game: Game, call: TimeoutOver, at: At) -> Decision:

@@ -99,7 +99,8 @@ def test_a_foul_moved_takes_its_throws_to_the_other_side(running: Play) -> None:
 
 def test_a_time_out_moved_is_the_other_teams(running: Play) -> None:
     running.take(Timeout(HOME), MakeTeam(GUEST))
-    assert [timeouts_left(running.game, team) for team in (HOME, GUEST)] == [5, 4]
+    left = running.at().left_tenths
+    assert [timeouts_left(running.game, team, left) for team in (HOME, GUEST)] == [5, 4]
 
 
 def test_the_officials_own_time_out_is_nobodys(running: Play) -> None:

@@ -63,7 +63,7 @@ def test_from_the_fifth_team_foul_of_a_quarter_two_throws(running: Play) -> None
     for number in ("3", "5", "8", "14"):
         running.take(Foul(GUEST, number))
         assert running.game.owed == ()
-    assert penalty(running.game, GUEST) is Award.TWO
+    assert penalty(running.game, GUEST, None, running.at().left_tenths) is Award.TWO
     running.take(Foul(GUEST, "15"))
     assert running.entries[-1].events[-1] == ThrowsAwarded(60, HOME, Award.TWO)
 

@@ -5,8 +5,20 @@ from __future__ import annotations
 import pytest
 
 from callout.game import calls
-from callout.game.calls import EndPeriod, Foul, NoBasket, Score, SetScore, Shot
-from callout.game.events import BasketCancelled, FreeThrow, Scored
+from callout.game.calls import (
+    Call,
+    EndPeriod,
+    Foul,
+    LastTeam,
+    MakePoints,
+    MakeTeam,
+    NoBasket,
+    Score,
+    SetScore,
+    Shot,
+    Undo,
+)
+from callout.game.events import BasketCancelled, FreeThrow, Scored, TakenBack, TeamChanged
 from callout.game.questions import open_lines, owed_to
 from callout.game.terms import Award, FoulKind, Offender
 
@@ -130,3 +142,30 @@ def test_the_officials_may_rule_the_score(running: Play) -> None:
     running.take(SetScore(HOME, 1))
     assert running.score == (1, 0)
     assert running.refusal(SetScore(HOME, 1)) == "score_is_that"
+
+
+@pytest.mark.parametrize(
+    "call", [NoBasket(), LastTeam(HOME, GUEST), MakeTeam(GUEST), MakePoints(2)]
+)
+def test_a_correction_that_would_leave_fewer_points_than_none_is_refused(
+    running: Play, call: Call
+) -> None:
+    # Plain sense: no team has fewer points than none (FIBA 16.1 only ever adds).
+    running.take(Score(HOME, 3, "5"), SetScore(HOME, 0))
+    assert running.refusal(call) == "score_too_low"
+    running.take(SetScore(HOME, 3))
+    running.take(call)
+    assert running.score[0] == (2 if call == MakePoints(2) else 0)
+
+
+def test_undo_leaves_no_team_below_zero_and_says_that_something_no_longer_fits(
+    running: Play,
+) -> None:
+    running.take(Score(HOME, 2, "5"), SetScore(HOME, 0), Score(HOME, 2, "4"))
+    first = running.game.goals[0].item
+    running.book(LastTeam(HOME, GUEST), (TeamChanged(first, GUEST, None),))
+    assert running.score == (0, 2)
+    gone = next(line for line in running.game.lines if line.call == "score" and line.entry > 2)
+    running.book(Undo(), (TakenBack(gone.entry),))
+    assert running.score == (0, 0)
+    assert "misfit" in running.said()

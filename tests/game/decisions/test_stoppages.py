@@ -22,7 +22,7 @@ from callout.game.calls import (
 )
 from callout.game.events import ClockStopped, TimeoutEnded, TimeoutGranted
 from callout.game.state import Phase
-from callout.game.timeouts import timeouts_left
+from callout.game.timeouts import timeouts_left, timeouts_of_kind
 
 from ..play import GUEST, HOME, Play
 
@@ -42,8 +42,8 @@ def test_a_granted_time_out_stops_the_clock(running: Play) -> None:
 
 def test_three_full_ones_and_two_of_thirty_seconds(running: Play) -> None:
     # NFHS 5-11 (transcription); allotment also on an association card.
-    assert timeouts_left(running.game, HOME, "full") == 3
-    assert timeouts_left(running.game, HOME, "thirty") == 2
+    assert timeouts_of_kind(running.game, HOME, "full") == 3
+    assert timeouts_of_kind(running.game, HOME, "thirty") == 2
 
 
 @pytest.mark.parametrize(("wish", "left"), [("thirty", "full"), ("full", "thirty")])
@@ -51,7 +51,7 @@ def test_a_wish_that_is_not_left_is_charged_as_the_kind_that_is(
     running: Play, wish: Literal["thirty", "full"], left: str
 ) -> None:
     # NFHS case 5.12.1B: wants thirty seconds, has only a full one: the full one is charged.
-    while timeouts_left(running.game, HOME, wish):
+    while timeouts_of_kind(running.game, HOME, wish):
         running.take(Timeout(HOME, wish))
     running.take(Timeout(HOME, wish))
     assert kinds(running)[-1] == left
@@ -65,15 +65,15 @@ def test_without_a_wish_the_first_kind_that_is_left(running: Play) -> None:
 def test_one_that_is_not_left_is_booked_all_the_same(running: Play) -> None:
     # NFHS 5-11: an excess time-out is granted, with a technical.
     running.take(*[Timeout(HOME)] * 6)
-    assert timeouts_left(running.game, HOME) == -1
+    assert timeouts_left(running.game, HOME, running.at().left_tenths) == -1
 
 
 def test_overtime_adds_a_full_one_and_unused_ones_stay(running: Play) -> None:
     # NFHS 5-11 (transcription).
     running.take(Timeout(HOME, "thirty")).to_period(5)
-    assert timeouts_left(running.game, HOME) == 5
+    assert timeouts_left(running.game, HOME, running.at().left_tenths) == 5
     running.to_period(6)
-    assert timeouts_left(running.game, HOME) == 6
+    assert timeouts_left(running.game, HOME, running.at().left_tenths) == 6
 
 
 def test_a_second_time_out_ends_the_first(running: Play) -> None:
@@ -85,13 +85,13 @@ def test_a_second_time_out_ends_the_first(running: Play) -> None:
 def test_the_officials_own_is_charged_to_nobody(running: Play) -> None:
     running.take(OfficialTimeout())
     assert (running.game.timeouts[-1].team, kinds(running)) == (None, [""])
-    assert timeouts_left(running.game, HOME) == 5
+    assert timeouts_left(running.game, HOME, running.at().left_tenths) == 5
 
 
 def test_one_in_an_interval_leaves_the_interval(running: Play) -> None:
     running.take(EndPeriod(), Timeout(HOME))
     assert running.game.phase is Phase.INTERVAL
-    assert timeouts_left(running.game, HOME) == 4
+    assert timeouts_left(running.game, HOME, running.at().left_tenths) == 4
 
 
 def test_time_outs_need_a_game(play: Play) -> None:
