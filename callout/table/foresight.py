@@ -7,6 +7,7 @@ game is not changed, and nothing is recorded.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 from typing import Final
 
 from callout.game import calls
@@ -18,6 +19,7 @@ from callout.game.notices import KINDS, Notice, notices
 from callout.game.state import At, Game
 from callout.game.terms import Award, FoulKind, Offender, Team, Topic
 from callout.language.replies import Level, Replies
+from callout.table.wording import found_of, words_of
 
 ASKED: Final = (Topic.SCORE, Topic.TEAM_FOULS, Topic.TIMEOUTS, Topic.ARROW, Topic.OPEN)
 """What is often asked, and asks for nothing further."""
@@ -37,17 +39,21 @@ def foreseen(
         if isinstance(decision, Refusal):
             continue
         entry = Entry(game.entry + 1, call, "voice", moment, decision)
-        found = notices(game, entry, advance(start, entries, game, entry))
-        yield from _said(found, replies, level)
+        brought = partial(_brought, start, entries, game, entry)
+        yield from _said(found_of("booked", brought), replies, level)
     asked = (each for topic in ASKED for each in answers(game, calls.Ask(topic), moment))
     yield from _said(asked, replies, level)
     same = (Notice(kind) for kind, slots in KINDS.items() if not slots)
     yield from _said(same, replies, level)
 
 
+def _brought(start: Game, entries: Sequence[Entry], game: Game, entry: Entry) -> tuple[Notice, ...]:
+    return notices(game, entry, advance(start, entries, game, entry))
+
+
 def _said(found: Iterable[Notice], replies: Replies, level: Level) -> Iterator[str]:
     for notice in found:
-        text = replies.say(notice.kind, notice.slots, level)
+        text = words_of(replies, notice, level)
         if text:
             yield text
 

@@ -27,6 +27,8 @@ TALK_KINDS: Final[Mapping[str, frozenset[str]]] = {
     "agreed_carry_on_between": frozenset(),
     "still_open": frozenset({"count", "team"}),
     "last_booked": frozenset({"text"}),
+    "booked": frozenset(),
+    "no_answer": frozenset(),
     "copy_failed": frozenset({"place"}),
     "recognizer_gone": frozenset(),
     "recognizer_back": frozenset(),

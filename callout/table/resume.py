@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from callout.game import calls
-from callout.game.fold import Entry, advance
-from callout.game.notices import Notice, notices
+from callout.game.fold import Entry, advance, fold
+from callout.game.notices import Notice
 from callout.game.questions import both_scores, period_slots
 from callout.game.state import At, Game, Owner, Phase
 from callout.game.terms import SayMuch
@@ -15,6 +15,7 @@ from callout.game.urgency import urgency
 from callout.table.asking import Heard, Question
 from callout.table.reply import Said
 from callout.table.speaker import Speaker
+from callout.table.wording import due_of, words_of
 
 RESUME_MS: Final = 30_000
 """The question waits so long: whoever started the program anew has other things at hand.
@@ -31,7 +32,10 @@ def remember(speaker: Speaker, start: Game, entries: Sequence[Entry], said: Iter
     That the ear was told to pause is not brought back: a program that was started anew and does
     not listen would look broken.
     """
+    said = list(said)
     loud = {each.entry for each in said if urgency(each.kind).again or urgency(each.kind).told}
+    # An entry is kept before what is said of it, so a program that was ended may lack the latter.
+    loud |= {entry.id for entry in entries} - {each.entry for each in said}
     game, at = start, 0
     before: list[Entry] = []
     for each in said:
@@ -57,15 +61,25 @@ def _enter(
     loud: Iterable[int | None],
 ) -> Game:
     after = advance(start, before, game, entry)
-    speaker.remember(entry, notices(game, entry, after) if entry.id in loud else (), game, after)
+    speaker.remember(entry, due_of(game, entry, after) if entry.id in loud else (), game, after)
     return after
 
 
-def last_booked(entries: Sequence[Entry], said: Sequence[Said]) -> Notice | None:
+def last_booked(
+    start: Game, entries: Sequence[Entry], said: Sequence[Said], speaker: Speaker
+) -> Notice | None:
     """What was confirmed last, or was to be when the program ended: it may not have been heard."""
-    called = [entry.id for entry in entries if entry.source != "clock"]
-    texts = [each.text for each in said if called and each.entry == called[-1] and each.text]
-    return Notice("last_booked", slots={"text": " ".join(texts)}) if texts else None
+    nth = next((n for n in reversed(range(len(entries))) if entries[n].source != "clock"), None)
+    if nth is None:
+        return None
+    entry = entries[nth]
+    texts = [each.text for each in said if each.entry == entry.id]
+    if not texts:
+        before = fold(start, entries[:nth])
+        found = due_of(before, entry, advance(start, entries[:nth], before, entry))
+        texts = [words_of(speaker.replies, each, speaker.level) for each in found]
+    text = " ".join(filter(None, texts))
+    return Notice("last_booked", slots={"text": text}) if text else None
 
 
 def ran_out(game: Game, now_ms: int) -> bool:

@@ -1,7 +1,7 @@
 """One game at one table: call, dialogue, decision, record, next state, reply. The one loop.
 
 Whatever it came by, a call takes this way and no other. What it brought is on the disk before a
-word of it is said.
+word of it is made, let alone said.
 """
 
 from __future__ import annotations
@@ -15,14 +15,13 @@ from callout.game.calls import Call
 from callout.game.decide import Refusal, decide
 from callout.game.due import due
 from callout.game.fold import Entry, advance, fold, new_game
-from callout.game.notices import Notice, notices
-from callout.game.questions import open_lines
-from callout.game.state import At, Game, Owner, Phase
+from callout.game.notices import Notice
+from callout.game.state import At, Game, Owner
 from callout.game.terms import Topic
 from callout.language.parser import Parsed, Parser
 from callout.language.replies import Replies
 from callout.table.announcer import Announcer, Command, Speak
-from callout.table.asking import ANSWER_MS, QUIET, SPOKEN, Doubt, Heard, Question
+from callout.table.asking import ANSWER_MS, SPOKEN, Doubt, Heard, Question
 from callout.table.clock import Time, at, shows_ms
 from callout.table.dialogue import Dialogue, Step, booked, expire, hear, open_question
 from callout.table.foresight import foreseen
@@ -32,6 +31,7 @@ from callout.table.prior import may, prior
 from callout.table.reply import Reply, Said, Sort
 from callout.table.resume import carry_on, last_booked, ran_out, remember, stopped
 from callout.table.speaker import HORN, Speaker
+from callout.table.wording import due_of, found_of
 
 
 class Session:
@@ -185,7 +185,9 @@ class Session:
             case calls.Ask(topic=Topic.ALOUD):
                 return self.speaker.aloud() or self._refuse(Refusal("nothing_to_tell"))
             case calls.Ask() as ask:
-                return self._say(Sort.NOTICE, *answers(self.game, ask, heard.at))
+                found = found_of("no_answer", lambda: answers(self.game, ask, heard.at))
+                told = self._say(Sort.NOTICE, *found)
+                return told if told.text else self._say(Sort.NOTICE, Notice("no_answer"))
             case calls.RefereeTold():
                 return self._change("told", self.speaker.told(), "nothing_to_tell")
             case calls.SayLevel(level=much):
@@ -212,11 +214,8 @@ class Session:
         before = self.game
         entry = Entry(before.entry + 1, heard.call, heard.source, heard.at, decision)
         after = advance(self.start, self.entries, before, entry)
-        found = self._due(before, entry, after)
-        put = self.speaker.put
-        said = [put(Sort.NOTICE, each, after, heard.at, entry.id) for each in found]
         try:
-            self.journal.append(entry, said)
+            self.journal.append(entry)
         except JournalError as error:
             why = str(error).rpartition(": ")[2]
             return self._refuse(Refusal("not_recorded", slots={"why": why}))
@@ -224,19 +223,12 @@ class Session:
         self.entries.append(entry)
         self.game = after
         self.dialogue = booked(self.dialogue, entry)
+        found = due_of(before, entry, after)
+        put = self.speaker.put
+        said = [put(Sort.NOTICE, each, after, heard.at, entry.id) for each in found]
+        self._keep(said)
         announced = self.speaker.announce(entry, found, said, before, after)
         return Reply(entries=(entry.id,)) + announced
-
-    def _due(self, before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
-        """What is said of an entry; at a long stop, open numbers are asked for too."""
-        if isinstance(entry.call, calls.SetClock) and entry.source in QUIET:
-            return ()
-        found = notices(before, entry, after)
-        long = (Phase.TIMEOUT, Phase.INTERVAL)
-        if after.phase not in long or before.phase in long or not open_lines(after):
-            return found
-        (waiting,) = answers(after, calls.Ask(Topic.OPEN), entry.at)
-        return (*found, Notice("still_open", waiting.slots))
 
     def _time_is_up(self) -> Reply:
         """Where the gym's clock is the game's, ours at zero only asks whether it is over."""
@@ -264,7 +256,8 @@ class Session:
         where it was last seen: whether the period is over is for the scorer to say.
         """
         last_ms, reply = self.journal.last_ms(), Reply()
-        if last := last_booked(self.entries, self.journal.replies()):
+        book = (self.start, self.entries, self.journal.replies())
+        if last := last_booked(*book, self.speaker):
             reply += self._say(Sort.NOTICE, last)
         if ran_out(self.game, self.time.wall_ms()):
             reply += self._book(stopped(self.game, last_ms))

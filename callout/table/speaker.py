@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Final
@@ -20,6 +21,9 @@ from callout.table.clock import Time, shows_ms
 from callout.table.delivery import Delivery, stepped
 from callout.table.pending import Pending, at_a_stop, done
 from callout.table.reply import Reply, Said, Sort
+from callout.table.wording import words_of
+
+_LOG: Final = logging.getLogger(__name__)
 
 LEVELS: Final = tuple(Level)
 HORN: Final = "horn"
@@ -50,7 +54,7 @@ class Speaker:
         """A notice in words."""
         # At a period's end the board is read unasked, but not where only what is urgent is said.
         unasked = entry is not None and notice.urgency.lasts and self.level is Level.URGENT
-        text = "" if unasked else self.replies.say(notice.kind, notice.slots, self.level)
+        text = "" if unasked else words_of(self.replies, notice, self.level)
         where = (game.period, moment.left_tenths, moment.wall_ms)
         return Said(sort, notice.kind, notice.rank, notice.rule, text, *where, entry)
 
@@ -87,7 +91,19 @@ class Speaker:
     def announce(
         self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game
     ) -> Reply:
-        """Says what an entry brought; at a stop, what is for the horn waits for the report."""
+        """Says what an entry brought; at a stop, what is for the horn waits for the report.
+
+        Where that fails, what it brought is still shown, and a tone confirms it.
+        """
+        try:
+            return self._announce(entry, found, said, before, now)
+        except Exception as error:
+            _LOG.error("not said: %s: %r", _joined(said), error)
+            return Reply(tuple(said), speech=(Speak("", "accepted"),))
+
+    def _announce(
+        self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game
+    ) -> Reply:
         self._settle(entry, found, said, before, now)
         self.last = _joined(said) or self.last
         moment = self.time.wall_ms()
