@@ -22,6 +22,7 @@ from callout.language.parser import Parsed, Parser
 from callout.language.replies import Replies
 from callout.table.announcer import Announcer, Command, Speak
 from callout.table.asking import ANSWER_MS, SPOKEN, Doubt, Heard, Question
+from callout.table.backoff import Backoff
 from callout.table.clock import Time, at, shows_ms
 from callout.table.dialogue import Dialogue, Step, booked, expire, hear, open_question
 from callout.table.foresight import foreseen
@@ -49,6 +50,7 @@ class Session:
         self.speaker = Speaker(replies, time)
         remember(self.speaker, self.start, self.entries, journal.replies())
         self.listening = True
+        self._backoff = Backoff(time)
         self._asked_out_ms: int | None = None
 
     @property
@@ -76,7 +78,7 @@ class Session:
     ) -> Reply:
         """What comes of a call; `moment` is when it was made, by default now."""
         # What falls due after the call was made must wait for it: a stop in the last tenth counts.
-        before = self.tick(moment.wall_ms if moment else None)
+        before = self.tick(moment.wall_ms if moment else None, called=True)
         if not self.listening and source == SPOKEN and not isinstance(call, calls.ListenAgain):
             return before
         heard = Heard(call, source, moment or self.now(), doubt)
@@ -119,16 +121,19 @@ class Session:
         """What is said of a key that stands for nothing, or is held down for too long."""
         return self._say(Sort.REFUSAL, Notice(kind), tone="unheard")
 
-    def tick(self, by_ms: int | None = None) -> Reply:
+    def tick(self, by_ms: int | None = None, called: bool = False) -> Reply:
         """What falls due by now, or by a moment before: the clock's own calls, a question's end,
-        repeated notices."""
+        repeated notices.
+
+        What could not be written is tried again after some seconds, or when somebody has called.
+        """
         reply = self.speaker.last_seconds(self.game)
         now = self.time.wall_ms() if by_ms is None else by_ms
-        while (first := next(iter(due(self.game)), None)) and first.wall_ms <= now:
+        ready = called or self._backoff.ready
+        while ready and (first := next(iter(due(self.game)), None)) and first.wall_ms <= now:
             made = self._book(Heard(first.call, "clock", at(self.game, first.wall_ms)))
             reply += made
-            if not made.entries:
-                break
+            ready = bool(made.entries)
         while step := expire(self.dialogue, now):
             reply += self._follow(step, self.now())
         return reply + self._time_is_up() + self.speaker.again(self.game)
@@ -138,7 +143,7 @@ class Session:
 
         Units: milliseconds since 1970.
         """
-        moments = [each.wall_ms for each in due(self.game)[:1]]
+        moments = [self._backoff.not_before(each.wall_ms) for each in due(self.game)[:1]]
         if self.dialogue.question:
             moments.append(self.dialogue.question.until_ms)
         moments += [m for m in (self.speaker.wake_ms(self.game), self._up_ms()) if m is not None]
@@ -217,8 +222,11 @@ class Session:
         try:
             self.journal.append(entry)
         except JournalError as error:
+            if not self._backoff.failed() and heard.source == "clock":
+                return Reply()
             why = str(error).rpartition(": ")[2]
             return self._refuse(Refusal("not_recorded", slots={"why": why}))
+        self._backoff.worked()
         # From here on it is on the disk, and may be spoken of.
         self.entries.append(entry)
         self.game = after

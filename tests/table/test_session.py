@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shutil
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
@@ -19,6 +21,7 @@ from callout.game.state import At, Owner, Phase
 from callout.game.terms import Award, Team
 from callout.table.announcer import Speak
 from callout.table.asking import ANSWER_MS, Doubt
+from callout.table.backoff import RETRY_MS
 from callout.table.journal import Journal
 from callout.table.reply import Reply, Said, Sort
 from callout.table.roster import Player
@@ -101,6 +104,63 @@ def test_what_is_not_on_the_disk_is_never_confirmed() -> None:
     assert table.game is before
     # Even what cannot be kept is answered: the scorer hears that the table still works.
     assert table.say("score check").text == "Score: home nothing, guest nothing."
+
+
+class FailingDisk(Journal):
+    """A journal on a disk that is full for a while."""
+
+    full = False
+
+    def append(self, entry: Entry, replies: Iterable[Said] = ()) -> None:
+        if self.full:
+            raise JournalError("x.game: cannot write: database or disk is full")
+        super().append(entry, replies)
+
+
+def test_a_full_disk_is_told_once_where_something_falls_due_by_itself() -> None:
+    journal = FailingDisk.in_memory(SETUP)
+    table = Table(journal=journal).begun()
+    journal.full = True
+    reply = table.wait(470 + 60)
+    assert [said.text for said in reply.of(Sort.REFUSAL)] == [
+        "Not recorded: database or disk is full."
+    ]
+    assert table.game.phase is Phase.RUNNING
+    wake = table.session.wake_ms()
+    assert wake is not None
+    assert wake > table.time.wall_ms()
+    # By hand it is told each time, and somebody who calls does not wait for the next try.
+    assert "Not recorded" in table.say("home two").text
+    assert "Not recorded" in table.say("home two").text
+    journal.full = False
+    reply = table.say("home three")
+    assert reply.text.startswith("End of first quarter.")
+    assert reply.text.endswith("Home three. Three, nothing.")
+    table.say("start clock")
+    journal.full = True
+    assert "Not recorded" in table.wait(480).text
+
+
+def test_what_fell_due_on_a_full_disk_is_booked_some_seconds_after_there_is_room() -> None:
+    journal = FailingDisk.in_memory(SETUP)
+    table = Table(journal=journal).begun()
+    journal.full = True
+    table.wait(475)
+    journal.full = False
+    assert "End of first quarter." in table.wait(RETRY_MS / 1000).text
+
+
+def test_a_folder_that_was_removed_is_told_once(tmp_path: Path) -> None:
+    folder = tmp_path / "hall"
+    folder.mkdir()
+    table = Table(journal=Journal.create(folder / "x.game", SETUP)).begun()
+    shutil.rmtree(folder)
+    reply = table.wait(480)
+    assert len(reply.of(Sort.REFUSAL)) == 1
+    assert reply.text.startswith("Not recorded: ")
+    folder.mkdir()
+    assert "End of first quarter." in table.wait(RETRY_MS / 1000).text
+    table.journal.close()
 
 
 # --- questions -------------------------------------------------------------------------------
