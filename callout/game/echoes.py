@@ -22,7 +22,7 @@ from callout.game.questions import (
     unlisted,
 )
 from callout.game.state import BookLine, Charge, Game, Goal, Phase, TimeoutLine
-from callout.game.terms import Award, FoulKind, Moment, Offender
+from callout.game.terms import Award, FoulKind, Moment, Offender, Team
 from callout.game.timeouts import timeouts_left
 
 
@@ -59,12 +59,19 @@ def _charge(line: Charge, game: Game) -> Notice:
     slots = {
         "team": line.team,
         "number": line.number,
-        "foul": None if line.foul is FoulKind.PERSONAL else line.foul,
-        "on": None if line.on is Offender.PLAYER else line.on,
+        **_kind(line),
         "nth": player_fouls(game, line.team, number) if number else None,
         "fouls": team_fouls(game, line.team, line.period),
     }
     return Notice("foul", slots=slots)
+
+
+def _kind(line: Charge) -> dict[str, object]:
+    """What kind of foul it is and on whom, as far as that is not the usual."""
+    return {
+        "foul": None if line.foul is FoulKind.PERSONAL else line.foul,
+        "on": None if line.on is Offender.PLAYER else line.on,
+    }
 
 
 def _scored(before: Game, event: events.Scored, after: Game) -> list[Notice]:
@@ -117,8 +124,11 @@ def _throws_awarded(before: Game, event: events.ThrowsAwarded, after: Game) -> l
 
 
 def _throws_dropped(before: Game, event: events.ThrowsDropped, after: Game) -> list[Notice]:
+    more = {team: sum(owed.left for owed in before.owed if owed.team is team) for team in Team}
     return [
-        Notice("throws_unbooked", {"team": owed.team, "more": owed.left}) for owed in before.owed
+        Notice("throws_unbooked", {"team": team, "more": left})
+        for team, left in more.items()
+        if left
     ]
 
 
@@ -263,6 +273,7 @@ def _taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Noti
     lines = lines_of(before, event.entry)
     if lines:
         return [_undone(line, after) for line in lines]
+    # In a game that was saved out of a damaged file, the entry may be missing.
     call = next((line.call for line in before.lines if line.entry == event.entry), None)
     if event.entry in before.turns:
         return [_unturned(before, call, after)]
@@ -285,11 +296,11 @@ def _undone(line: BookLine, after: Game) -> Notice:
     if isinstance(line, Goal):
         slots = {"team": line.team, "number": line.number, **_score(after)}
         if line.free_throw:
-            return Notice("undone_throw", slots=slots)
+            return Notice("undone_throw", slots={**slots, "made": line.made})
         return Notice("undone_goal", slots={**slots, "points": line.points})
     if isinstance(line, Charge):
         fouls = team_fouls(after, line.team, line.period)
-        slots = {"team": line.team, "number": line.number, "fouls": fouls}
+        slots = {"team": line.team, "number": line.number, "fouls": fouls, **_kind(line)}
         return Notice("undone_foul", slots=slots)
     if isinstance(line, TimeoutLine):
         left = max(0, timeouts_left(after, line.team, after.seen_tenths)) if line.team else None

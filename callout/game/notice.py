@@ -121,8 +121,8 @@ NOTICE_KINDS: Final = _kinds("""
     held_ball_defence
     arrow team
     undone_goal team points number home guest
-    undone_throw team number home guest
-    undone_foul team number fouls
+    undone_throw team number made home guest
+    undone_foul team number foul on fouls
     undone_timeout team left
     changed nth unit
     of_period nth unit

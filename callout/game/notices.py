@@ -7,32 +7,35 @@ the slots of each; a language's replies are checked against it.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from callout.game import events
 from callout.game.against import against_the_rules
 from callout.game.calls import StopClock
-from callout.game.chances import sub_chance, timeout_chance
 from callout.game.echoes import ECHOES
+from callout.game.endings import Slots, shots_kind, sub_due, timeout_due
 from callout.game.fold import Entry
 from callout.game.lights import PLAYED, lights_changed
 from callout.game.notice import KINDS, Notice
 from callout.game.pace import clock_runs_on, goal_stops_clock, mercy, target_reached
 from callout.game.penalties import (
     at_limit,
-    brings_ball,
     coach_is_out,
     is_out,
     penalty,
     player_fouls,
     team_fouls,
 )
-from callout.game.questions import both_scores, find, is_overtime
+from callout.game.questions import both_scores, is_overtime
 from callout.game.result import verdicts
-from callout.game.state import Charge, Game, Owed, Phase
-from callout.game.terms import Award, Team
+from callout.game.state import Game, Phase
+from callout.game.terms import Award, Moment, Team
 from callout.game.timeouts import lending_period, timeouts_left, timeouts_struck
 from callout.game.urgency import Rank
 
 __all__ = ["KINDS", "Notice", "Rank", "notices"]
+
+Due = Callable[[Game, Slots, int], bool]
 
 
 def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
@@ -43,8 +46,11 @@ def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
     found += [*_bonus(before, after, left), *lights_changed(before, entry, after)]
     found += [*_pace(before, entry, after), *verdicts(before, entry, after)]
     found += [*_timeouts_changed(before, after), *against_the_rules(before, entry, after)]
-    # That the ball is dead is said only where nothing else of the entry says it.
-    rest = [event for event in entry.events if not isinstance(event, events.BallDead)]
+    # That the ball is dead is said only where nothing else of the entry says it, and that a
+    # time-out is over not beside something else after its end was announced.
+    told = Moment.TIMEOUT_END.value in before.reminded
+    quiet = (events.BallDead, events.TimeoutEnded) if told else events.BallDead
+    rest = [event for event in entry.events if not isinstance(event, quiet)]
     for event in rest or entry.events:
         found += ECHOES[type(event)](before, event, after)
     return tuple(sorted(found, key=lambda notice: (notice.rank, notice.urgency.place)))
@@ -74,38 +80,38 @@ def _players(game: Game) -> list[tuple[Team, str]]:
 
 
 def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    """Throws that are new, another team's now, or signalled once more; none begun already."""
-    old = {(owed.foul, owed.team, owed.award) for owed in before.owed}
+    """Throws that are new, another team's now, or signalled once more; none begun already.
+
+    Those of which a later penalty has taken the ball are told once more without it.
+    """
+    old = {owed.foul: (owed.team, owed.award) for owed in before.owed}
+    kinds = {owed.foul: shots_kind(before, owed) for owed in before.owed}
     said = {event.item for event in entry.events if isinstance(event, events.ThrowsAwarded)}
-    return [
-        Notice(_shots_kind(after, owed), {"team": owed.team, "award": owed.award})
-        for owed in after.owed
-        if owed.foul in said or (not owed.taken and (owed.foul, owed.team, owed.award) not in old)
-    ]
-
-
-def _shots_kind(game: Game, owed: Owed) -> str:
-    charge = find(game, owed.foul)
-    ball = isinstance(charge, Charge) and brings_ball(game, charge)
-    return "shots_and_ball" if ball else "shots_owed"
+    undone = any(isinstance(event, events.TakenBack) for event in entry.events)
+    found = []
+    for owed in after.owed:
+        kind, was = shots_kind(after, owed), kinds.get(owed.foul)
+        other = was not in (None, kind) and (undone or kind == "shots_owed")
+        changed = old.get(owed.foul) != (owed.team, owed.award) or other
+        if owed.foul in said or (not owed.taken and changed):
+            found.append(Notice(kind, {"team": owed.team, "award": owed.award}))
+    return found
 
 
 def _waiting(before: Game, after: Game, left: int) -> list[Notice]:
     """Time-outs and substitutes that have their chance, which they had not before."""
     chances = after.profile.chances
-    timeouts = [
-        Notice("timeout_due", {"team": team}, chances.timeout_rule)
-        for team in after.timeouts_asked
-        if timeout_chance(after, team, left)
-        and not (team in before.timeouts_asked and timeout_chance(before, team, left))
+    asked: list[tuple[str, Team | None, str, Due]] = [
+        ("timeout_due", team, chances.timeout_rule, timeout_due) for team in after.timeouts_asked
     ]
-    subs = [
-        Notice("sub_due", {"team": team}, chances.sub_rule)
-        for team in dict.fromkeys(after.subs_waiting)
-        if sub_chance(after, team, left)
-        and not (team in before.subs_waiting and sub_chance(before, team, left))
+    asked += [
+        ("sub_due", team, chances.sub_rule, sub_due) for team in dict.fromkeys(after.subs_waiting)
     ]
-    return [*timeouts, *subs]
+    return [
+        Notice(kind, {"team": team}, rule)
+        for kind, team, rule, due in asked
+        if due(after, {"team": team}, left) and not due(before, {"team": team}, left)
+    ]
 
 
 def _bonus(before: Game, after: Game, left: int) -> list[Notice]:

@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import IntEnum
 from types import MappingProxyType
-from typing import Final
+from typing import Any, Final
+
+from callout.game.endings import ENDINGS, Ending
 
 
 class Rank(IntEnum):
@@ -29,8 +31,12 @@ class Urgency:
     rank: Rank = Rank.ECHO
     place: int = 0
     """Among those of one rank the lower is said first."""
-    again: bool = False
-    """It comes again until somebody says that it was told, or until the thing is done."""
+    until: Ending | None = None
+    """It comes again until this says that the thing is done, or somebody that it was told."""
+    running: bool = False
+    """It comes again while the clock runs in play, and not at a dead ball as all others do."""
+    standing: bool = False
+    """It comes again at a dead ball only if the clock stands, too."""
     told: bool = False
     """It is passed on to the referee, and waits to be told so."""
     horn: bool = False
@@ -39,26 +45,37 @@ class Urgency:
     lasts: bool = False
     """It is said however late its turn comes, where other echoes are dropped."""
 
+    @property
+    def again(self) -> bool:
+        """Whether it comes again."""
+        return self.until is not None
+
 
 def _table(text: str) -> dict[str, Urgency]:
     rows = (line.split() for line in text.strip().splitlines() if line.strip()[:1] != "#")
     return {
-        kind: Urgency(Rank[rank.upper()], place, **dict.fromkeys(flags, True))
+        kind: Urgency(Rank[rank.upper()], place, **dict(map(_flag, flags)))
         for place, (rank, kind, *flags) in enumerate(rows)
     }
+
+
+def _flag(text: str) -> tuple[str, Any]:
+    """`horn`, or `until:` with the name of an ending."""
+    name, _, ending = text.partition(":")
+    return name, ENDINGS[ending] if ending else True
 
 
 URGENCIES: Final[Mapping[str, Urgency]] = MappingProxyType(
     _table("""
     # This very second.
-    act  clock_stops         again
+    act  clock_stops         until:clock_stands running
     # A player or a coach who is out, shots owed, a time-out, a substitute.
-    act  player_out          again
-    act  coach_out           again
-    act  shots_owed          again
-    act  shots_and_ball      again
-    act  timeout_due         again horn
-    act  sub_due             again horn
+    act  player_out          until:player_left standing
+    act  coach_out           until:coach_left standing
+    act  shots_owed          until:shots_taken
+    act  shots_and_ball      until:shots_and_ball_taken
+    act  timeout_due         until:timeout_granted horn
+    act  sub_due             until:subs_entered horn
     # For the referee.
     tell plays_though_out    told
     tell bonus               told

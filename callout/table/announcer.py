@@ -184,54 +184,6 @@ def go_on(announcer: Announcer, now_ms: int) -> Step:
     return wake(replace(announcer, quiet_until_ms=0), now_ms)
 
 
-def watch(announcer: Announcer, pending: Pending) -> Announcer:
-    """Keeps a notice until somebody acts on it, in place of the same one made before."""
-    others = tuple(old for old in announcer.pending if old.notice != pending.notice)
-    return replace(announcer, pending=(*others, pending))
-
-
-def acknowledge(announcer: Announcer) -> Announcer | None:
-    """Takes off the newest notices that were waiting, all of one entry; None if there are none."""
-    if not announcer.pending:
-        return None
-    newest = announcer.pending[-1].entry
-    return settle(announcer, lambda pending: pending.entry == newest)
-
-
-def settle(announcer: Announcer, done: Callable[[Pending], bool]) -> Announcer:
-    """Takes off every notice of which the thing is done, and does not say it any more."""
-    gone = tuple(p.notice for p in announcer.pending if done(p))
-    return replace(
-        announcer,
-        pending=tuple(p for p in announcer.pending if p.notice not in gone),
-        queue=tuple(one for one in announcer.queue if one.of is None or one.of not in gone),
-        held=tuple(one for one in announcer.held if one.of is None or one.of not in gone),
-    )
-
-
-def waits(announcer: Announcer, notice: Notice) -> bool:
-    """Whether a notice is still to be said."""
-    return any(one.of == notice for one in (*announcer.queue, *announcer.held))
-
-
-def postpone(announcer: Announcer, until_ms: int) -> Announcer:
-    """Lets nothing come again before that moment."""
-    later = tuple(
-        p if p.again_ms is None else replace(p, again_ms=max(p.again_ms, until_ms))
-        for p in announcer.pending
-    )
-    return replace(announcer, pending=later)
-
-
-def due_again(announcer: Announcer, now_ms: int) -> tuple[Announcer, tuple[Pending, ...]]:
-    """The notices that now come again, and the announcer that knows when they come next."""
-    due = tuple(p for p in announcer.pending if p.again_ms is not None and p.again_ms <= now_ms)
-    later = tuple(
-        replace(p, again_ms=now_ms + AGAIN_MS) if p in due else p for p in announcer.pending
-    )
-    return replace(announcer, pending=later), due
-
-
 def wake(announcer: Announcer, now_ms: int) -> Step:
     """Whatever has come to its turn by now: words held long enough, the head of the queue."""
     done: tuple[Command, ...] = ()
@@ -243,16 +195,16 @@ def wake(announcer: Announcer, now_ms: int) -> Step:
     return announcer, done
 
 
-def wake_ms(announcer: Announcer, repeats: bool) -> int | None:
-    """The moment at which `wake` or, if `repeats`, `due_again` has something to do next.
+def wake_ms(announcer: Announcer, which: Callable[[Pending], bool]) -> int | None:
+    """When `wake`, or `reminders.due_again` of those notices, has something to do next.
 
     Units: milliseconds since 1970.
     """
     moments = [announcer.held_until_ms] if announcer.held else []
     if announcer.queue:
         moments.append(max(announcer.until_ms, announcer.quiet_until_ms))
-    if repeats:
-        moments += [p.again_ms for p in announcer.pending if p.again_ms is not None]
+    again = ((p, p.again_ms) for p in announcer.pending)
+    moments += [moment for p, moment in again if moment is not None and which(p)]
     return min(moments, default=None)
 
 

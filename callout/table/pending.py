@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from callout.game import calls
 from callout.game.fold import Entry
 from callout.game.notices import Notice
-from callout.game.penalties import is_out
 from callout.game.state import Game, Phase
-from callout.game.terms import Team
+
+LAST_TENTHS: Final = 100
+"""From here to the horn nothing is said unasked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +23,7 @@ class Pending:
     entry: int
     """The journal entry it came of."""
     again_ms: int | None
-    """When it is due again; None for one that is said only once."""
+    """When it is due again; None for one that is said only once, or often enough at this stop."""
 
 
 def done(notice: Notice, entry: int, game: Game) -> bool:
@@ -31,20 +33,22 @@ def done(notice: Notice, entry: int, game: Game) -> bool:
     """
     if game.phase is Phase.OVER or entry in game.taken_back:
         return True
-    team = notice.slots.get("team")
-    match notice.kind:
-        case "shots_owed":
-            return not any(owed.team is team and owed.taken == 0 for owed in game.owed)
-        case "timeout_due":
-            return team not in game.timeouts_asked
-        case "sub_due":
-            return team not in game.subs_waiting
-        case "player_out" if isinstance(team, Team):
-            number = str(notice.slots["number"])
-            on_court = dict(game.on_court).get(team, (number,))
-            return number not in on_court or not is_out(game, team, number)
-        case _:
-            return False
+    until = notice.urgency.until
+    return until is not None and until(notice.slots, entry, game)
+
+
+def may_come(notice: Notice, game: Game, now_ms: int) -> bool:
+    """Whether a notice may come again now: never in play, nor in the last seconds of a period.
+
+    For what is told by the horn a dead ball is enough; with it the words name that condition.
+    """
+    last = game.clock.running and game.clock.left_at(now_ms) <= LAST_TENTHS
+    if last or game.phase in (Phase.BEFORE, Phase.OVER):
+        return False
+    runs = game.phase is Phase.RUNNING
+    if notice.urgency.running:
+        return runs
+    return game.ball_dead and not (notice.urgency.standing and runs)
 
 
 def at_a_stop(entry: Entry, before: Game, after: Game) -> bool:

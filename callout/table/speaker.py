@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import Final
 
 from callout.game import calls
 from callout.game.fold import Entry
 from callout.game.notices import Notice
-from callout.game.state import At, Game, Phase
+from callout.game.state import At, Game
 from callout.game.terms import Manner, SayMuch
 from callout.game.urgency import Rank, urgency
 from callout.language.replies import Level, Replies
 from callout.table import announcer as speech
+from callout.table import reminders
 from callout.table.announcer import Announcer, Command, Hush, Speak, Utterance
 from callout.table.asking import QUIET
 from callout.table.clock import Time, shows_ms
 from callout.table.delivery import Delivery, stepped
-from callout.table.pending import Pending, at_a_stop, done
+from callout.table.pending import LAST_TENTHS, Pending, at_a_stop, done, may_come
 from callout.table.reply import Reply, Said, Sort
 from callout.table.wording import words_of
 
@@ -30,8 +31,6 @@ HORN: Final = "horn"
 """The table's horn."""
 LONGEST_MS: Final = 4_000
 """One breath lasts no longer. Source: the design of this table."""
-LAST_TENTHS: Final = 100
-"""From here to the horn nothing is said unasked."""
 
 
 class Speaker:
@@ -129,12 +128,10 @@ class Speaker:
         """What was held or waited its turn, and while the ball is dead what nobody acted on."""
         now = self.time.wall_ms()
         reply = self._step(speech.wake(self.announcer, now))
-        if not self._may_repeat(game):
-            return reply
-        self.announcer, due = speech.due_again(self.announcer, now)
+        self.announcer, due = reminders.due_again(self.announcer, now, self._may_come(game))
         for pending in due:
             notice, text = pending.notice, pending.text
-            if speech.waits(self.announcer, notice):
+            if reminders.waits(self.announcer, notice):
                 continue
             if notice.urgency.horn:
                 text = self.replies.say("still_dead", {"text": text}, self.level)
@@ -161,7 +158,7 @@ class Speaker:
 
         Units: milliseconds since 1970.
         """
-        later = speech.wake_ms(self.announcer, self._may_repeat(game))
+        later = speech.wake_ms(self.announcer, self._may_come(game))
         moment = shows_ms(game, LAST_TENTHS)
         if moment is None or moment == self._toned_ms or moment == game.clock.since_ms:
             return later
@@ -169,7 +166,7 @@ class Speaker:
 
     def told(self) -> bool:
         """Takes off the newest notice that waited to be passed on; False if there is none."""
-        after = speech.acknowledge(self.announcer)
+        after = reminders.acknowledge(self.announcer)
         self.announcer = after or self.announcer
         return after is not None
 
@@ -214,20 +211,21 @@ class Speaker:
         self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game
     ) -> None:
         """What was done is waited for no longer; what must be done now is."""
-        self.announcer = speech.settle(self.announcer, lambda p: done(p.notice, p.entry, now))
+        self.announcer = reminders.settle(self.announcer, lambda p: done(p.notice, p.entry, now))
         moment = self.time.wall_ms()
-        if now.ball_dead and not before.ball_dead:
-            self.announcer = speech.postpone(self.announcer, moment + speech.HOLD_MS)
+        could, can = self._may_come(before), self._may_come(now)
+        at_ms = moment + speech.HOLD_MS
+        self.announcer = reminders.remind(self.announcer, lambda p: can(p) and not could(p), at_ms)
         for notice, each in zip(found, said, strict=True):
             of = notice.urgency
             if each.text and (of.again or of.told):
                 again = moment + speech.AGAIN_MS if of.again else None
                 pending = Pending(notice, each.text, entry.id, again)
-                self.announcer = speech.watch(self.announcer, pending)
+                self.announcer = reminders.watch(self.announcer, pending)
 
-    def _may_repeat(self, game: Game) -> bool:
-        last = game.clock.running and game.clock.left_at(self.time.wall_ms()) <= LAST_TENTHS
-        return game.ball_dead and not last and game.phase not in (Phase.BEFORE, Phase.OVER)
+    def _may_come(self, game: Game) -> Callable[[Pending], bool]:
+        now = self.time.wall_ms()
+        return lambda pending: may_come(pending.notice, game, now)
 
     def _utterance(self, said: Said, notice: Notice | None = None) -> Utterance:
         """What is said, in its place among all that waits."""

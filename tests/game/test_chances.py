@@ -24,6 +24,7 @@ from callout.game.calls import (
     TimeoutOver,
     TimeoutWaiting,
 )
+from callout.game.chances import sub_chance
 from callout.game.choices import After
 from callout.game.profile_file import load_profile
 from callout.game.state import Owner
@@ -201,9 +202,11 @@ def test_after_the_warning_horn_a_substitute_waits_for_the_next_stop(running: Pl
     assert due(running) == [("sub_due", GUEST)]
 
 
-def test_in_an_interval_substitutes_may_come(fiba: Play) -> None:
+def test_in_an_interval_substitutes_may_come_and_no_horn_is_sounded_for_them(fiba: Play) -> None:
+    # That they come in without it: common practice, no source.
     fiba.take(EndPeriod(), SubWaiting(HOME))
-    assert due(fiba) == [("sub_due", HOME)]
+    assert sub_chance(fiba.game, HOME, 0)
+    assert due(fiba) == []
 
 
 # --- the same player again ------------------------------------------------------------------------

@@ -189,6 +189,13 @@ def test_throws_that_play_went_on_without(running: Play) -> None:
     assert (dropped.rank, dropped.slots) == (Rank.TELL, {"team": HOME, "more": 1})
 
 
+def test_throws_for_several_fouls_are_one_number_a_team(running: Play) -> None:
+    two = Foul(GUEST, "14", award=Award.TWO)
+    running.stop().take(two, two, Foul(HOME, "4", award=Award.ONE), two).start()
+    unbooked = [n.slots for n in running.notices if n.kind == "throws_unbooked"]
+    assert unbooked == [{"team": HOME, "more": 6}, {"team": GUEST, "more": 1}]
+
+
 def test_a_dead_ball_is_said_only_where_nothing_else_says_it(running: Play) -> None:
     assert echo(running, DeadBall()).kind == "ball_dead"
     running.stop().start().take(Foul(GUEST, "14"))
@@ -319,6 +326,15 @@ def test_a_time_out_with_how_many_are_left(running: Play) -> None:
     assert echo(running, OfficialTimeout()).kind == "timeout_officials"
 
 
+def test_that_a_time_out_is_over_is_not_said_twice(running: Play) -> None:
+    running.stop().take(Timeout(HOME)).take(Timeout(GUEST))
+    assert "timeout_over" in running.said()
+    running.wait(61).take(calls.Reminder(Moment.TIMEOUT_END), Timeout(HOME))
+    assert "timeout_over" not in running.said()
+    running.wait(61).take(calls.Reminder(Moment.TIMEOUT_END))
+    assert echo(running, TimeoutOver()).kind == "timeout_over"
+
+
 def test_requests_and_substitutes(running: Play) -> None:
     assert echo(running, TimeoutWaiting(HOME)).kind == "timeout_asked"
     assert echo(running, calls.TimeoutWithdrawn(HOME)).kind == "timeout_unasked"
@@ -340,6 +356,12 @@ def test_possession(running: Play) -> None:
 # --- the book itself ------------------------------------------------------------
 
 
+def test_of_an_entry_that_was_lost_it_is_said_that_it_was_undone(running: Play) -> None:
+    # A game saved out of a damaged file may lack an entry that was taken back.
+    running.book(Undo(), (TakenBack(99),))
+    assert running.told("undone").slots["call"] is None
+
+
 def undone(play: Play, call: Call) -> Notice:
     return echo(play, call, Undo())
 
@@ -349,9 +371,14 @@ def test_what_was_taken_back_is_named(running: Play) -> None:
     goal = undone(running, Score(HOME, 2, "5"))
     slots = {"team": HOME, "points": 2, "number": "5", "home": 0, "guest": 0}
     assert (goal.kind, goal.slots) == ("undone_goal", slots)
-    assert undone(running, Shot(True, HOME, "5")).kind == "undone_throw"
+    for made in (True, False):
+        throw = undone(running, Shot(made, HOME, "5"))
+        assert (throw.kind, throw.slots["made"]) == ("undone_throw", made)
     foul = undone(running, Foul(GUEST, "14"))
     assert (foul.kind, foul.slots["fouls"]) == ("undone_foul", 0)
+    assert (foul.slots["foul"], foul.slots["on"]) == (None, None)
+    team = undone(running, Foul(GUEST, foul=FoulKind.TECHNICAL, on=Offender.TEAM))
+    assert (team.slots["foul"], team.slots["on"]) == (FoulKind.TECHNICAL, Offender.TEAM)
     timeout = undone(running, Timeout(HOME))
     assert (timeout.kind, timeout.slots) == ("undone_timeout", {"team": HOME, "left": 5})
     assert undone(running, OfficialTimeout()).slots == {"team": None, "left": None}

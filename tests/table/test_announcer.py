@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from callout.game.notice import Notice
 from callout.game.urgency import Rank
 from callout.table.announcer import (
-    AGAIN_MS,
     HOLD_MS,
     QUIET_MS,
     SLACK_MS,
@@ -22,24 +19,27 @@ from callout.table.announcer import (
     Hush,
     Speak,
     Utterance,
-    acknowledge,
     be_quiet,
     cut,
-    due_again,
     finished,
     go_on,
     hold,
     release,
     say,
-    settle,
     speech_ms,
-    waits,
     wake,
     wake_ms,
-    watch,
     withdraw,
 )
 from callout.table.pending import Pending
+
+
+def every(each: Pending) -> bool:
+    return True
+
+
+def none(each: Pending) -> bool:
+    return False
 
 
 def words(
@@ -185,7 +185,7 @@ def test_what_waited_while_the_scorer_spoke_grows_stale() -> None:
 def test_the_quiet_ends_by_itself() -> None:
     announcer, _ = be_quiet(Announcer(), 1_000)
     announcer, _ = say(announcer, words("Bonus.", Rank.TELL, 2_000), 2_000)
-    assert wake_ms(announcer, repeats=False) == 1_000 + QUIET_MS
+    assert wake_ms(announcer, which=none) == 1_000 + QUIET_MS
     assert wake(announcer, 999 + QUIET_MS)[1] == ()
     assert spoken(wake(announcer, 1_000 + QUIET_MS)[1]) == ["Bonus."]
 
@@ -193,11 +193,11 @@ def test_the_quiet_ends_by_itself() -> None:
 def test_at_a_stop_a_tone_first_and_the_words_after_three_seconds() -> None:
     announcer, commands = hold(Announcer(), words("Time-out, home.", Rank.ACT), 0, HOLD_MS)
     assert spoken(commands) == ["(attention)"]
-    assert wake_ms(announcer, repeats=False) == HOLD_MS == 3_000
+    assert wake_ms(announcer, which=none) == HOLD_MS == 3_000
     assert wake(announcer, HOLD_MS - 1)[1] == ()
     announcer, commands = wake(announcer, HOLD_MS)
     assert spoken(commands) == ["Time-out, home."]
-    assert wake_ms(announcer, repeats=False) is None
+    assert wake_ms(announcer, which=none) is None
 
 
 def test_held_words_go_as_soon_as_they_are_released() -> None:
@@ -207,63 +207,6 @@ def test_held_words_go_as_soon_as_they_are_released() -> None:
     assert spoken(commands) == ["Time-out, home."]
     assert [waiting.text for waiting in announcer.queue] == ["Substitute, guest."]
     assert announcer.held == ()
-
-
-OUT = Notice("player_out", {"number": "11"})
-BONUS = Notice("bonus", {"team": "home"})
-
-
-def pending(notice: Notice, entry: int = 1, again_ms: int | None = AGAIN_MS) -> Pending:
-    return Pending(notice, notice.kind, entry, again_ms)
-
-
-def test_a_notice_comes_again_at_its_times_until_it_is_acknowledged() -> None:
-    announcer = watch(Announcer(), pending(OUT))
-    assert due_again(announcer, AGAIN_MS - 1)[1] == ()
-    assert wake_ms(announcer, repeats=True) == AGAIN_MS
-    assert wake_ms(announcer, repeats=False) is None
-    announcer, due = due_again(announcer, AGAIN_MS)
-    assert [each.notice for each in due] == [OUT]
-    assert due_again(announcer, AGAIN_MS)[1] == ()
-    announcer, due = due_again(announcer, 2 * AGAIN_MS)
-    assert [each.notice for each in due] == [OUT]
-    told = acknowledge(announcer)
-    assert told is not None
-    assert due_again(told, 9 * AGAIN_MS) == (told, ())
-
-
-def test_a_notice_ends_when_the_thing_is_done() -> None:
-    announcer = watch(watch(Announcer(), pending(OUT)), pending(BONUS, 2, None))
-    after = settle(announcer, lambda each: each.notice == OUT)
-    assert [each.notice for each in after.pending] == [BONUS]
-    assert due_again(after, 99 * AGAIN_MS)[1] == ()
-
-
-def test_what_is_done_is_not_said_any_more() -> None:
-    said = words("Home eleven is out.", Rank.ACT, of=OUT)
-    announcer, _ = say(Announcer(), words("Now.", Rank.ACT), 0)
-    announcer, _ = say(announcer, said, 0)
-    announcer, _ = hold(announcer, said, 0, HOLD_MS)
-    announcer = watch(watch(announcer, pending(OUT)), pending(BONUS, 2, None))
-    assert waits(announcer, OUT)
-    assert not waits(announcer, BONUS)
-    after = settle(announcer, lambda each: each.notice == OUT)
-    assert not waits(after, OUT)
-    assert [each.text for each in after.queue] == [""], "the tone of what was held"
-
-
-def test_the_referee_is_told_all_of_the_newest_entry_at_once() -> None:
-    announcer = watch(watch(Announcer(), pending(OUT, 7)), pending(BONUS, 8))
-    announcer = watch(announcer, pending(replace(BONUS, kind="half_time"), 8))
-    told = acknowledge(announcer)
-    assert told is not None
-    assert [each.entry for each in told.pending] == [7]
-    assert acknowledge(Announcer()) is None
-
-
-def test_the_same_notice_waits_only_once() -> None:
-    announcer = watch(watch(Announcer(), pending(OUT, 1)), pending(replace(OUT), 4))
-    assert [each.entry for each in announcer.pending] == [4]
 
 
 STEPS = st.lists(
@@ -297,7 +240,7 @@ def test_everything_but_echoes_is_said_to_its_end_once(
         else:
             announcer, commands = say(announcer, words(text, rank, now), now)
         play(commands)
-    while (moment := wake_ms(announcer, repeats=False)) is not None:
+    while (moment := wake_ms(announcer, which=none)) is not None:
         announcer, commands = wake(announcer, max(now, moment))
         now = max(now, moment)
         play(commands)

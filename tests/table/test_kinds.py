@@ -2,18 +2,43 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+import pytest
+import yaml
+
+import callout
 from callout.game.notice import KINDS
 from callout.game.urgency import URGENCIES
+from callout.language.grammar import language_folder
 from callout.language.replies import Level
 from callout.table.asking import ASKED
 from callout.table.kinds import ALL_KINDS, TALK_KINDS
 
 from .book import language
 
+PACKAGE = Path(callout.__file__).parent
+
 
 def test_the_talk_has_no_kind_of_the_game_s() -> None:
     assert not TALK_KINDS.keys() & KINDS.keys()
-    assert len(ALL_KINDS) == len(TALK_KINDS) + len(KINDS)
+
+
+@pytest.mark.parametrize("code", ["en", "es"])
+def test_a_language_says_these_kinds_and_no_others(code: str) -> None:
+    """Against the file itself: a kind that is never made would never be missed."""
+    source = (language_folder(code) / "replies.yaml").read_text(encoding="utf-8")
+    written = yaml.safe_load(source)["kinds"]
+    assert written.keys() == ALL_KINDS.keys()
+
+
+def test_every_kind_is_made_somewhere() -> None:
+    """A row that nothing makes is dead; whole names stand in the code, or a family's first part."""
+    code = "".join(path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py")
+                   if path.name not in ("notice.py", "kinds.py", "urgency.py"))  # fmt: skip
+    families = ("ask_", "kept_", "ear_", "said_", "spoke_", "agreed_")
+    unmade = [k for k in ALL_KINDS if f'"{k}"' not in code and not k.startswith(families)]
+    assert unmade == []
 
 
 def test_every_kind_that_has_an_urgency_is_one() -> None:

@@ -8,7 +8,7 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.notice import Notice
 from callout.game.terms import Award, Team
-from callout.table.pending import at_a_stop, done
+from callout.table.pending import at_a_stop, done, may_come
 
 from .book import Book
 
@@ -24,16 +24,16 @@ def stopped(book: Book) -> Book:
 
 
 def is_done(book: Book, kind: str, team: Team | None, number: str = "", entry: int = 0) -> bool:
-    slots = {"team": team, "number": number}
+    slots = {"team": team, "number": number, "award": Award.TWO}
     return done(Notice(kind, slots), entry, book.game)
 
 
 def test_shots_are_done_with_the_first_throw(stopped: Book) -> None:
-    stopped.take(calls.Foul(GUEST, "5", award=Award.TWO))
-    assert not is_done(stopped, "shots_owed", HOME)
-    assert is_done(stopped, "shots_owed", GUEST)
+    entry = stopped.take(calls.Foul(GUEST, "5", award=Award.TWO)).id
+    assert not is_done(stopped, "shots_owed", HOME, entry=entry)
+    assert is_done(stopped, "shots_owed", GUEST, entry=entry)
     stopped.take(calls.Shot(False))
-    assert is_done(stopped, "shots_owed", HOME)
+    assert is_done(stopped, "shots_owed", HOME, entry=entry)
 
 
 @pytest.mark.parametrize(
@@ -98,3 +98,36 @@ def test_at_a_stop_the_referee_reports(book: Book) -> None:
         entry = book.take(call)
         assert at_a_stop(entry, before, book.game) is stops, call
         book.wait(1)
+
+
+@pytest.mark.parametrize(
+    ("kind", "before", "running", "stands"),
+    [
+        ("shots_owed", False, False, True),
+        ("sub_due", False, False, True),
+        ("player_out", False, False, True),
+        ("clock_stops", False, True, False),
+    ],
+)
+def test_when_a_notice_may_come_again(
+    book: Book, kind: str, before: bool, running: bool, stands: bool
+) -> None:
+    """In play nothing is said unasked but what play itself asks for."""
+    notice = Notice(kind, {"team": HOME})
+    assert may_come(notice, book.game, book.now_ms) is before
+    book.take(calls.StartClock())
+    book.wait(5)
+    assert may_come(notice, book.game, book.now_ms) is running
+    book.take(calls.StopClock())
+    assert may_come(notice, book.game, book.now_ms) is stands
+    book.take(calls.EndGame())
+    assert not may_come(notice, book.game, book.now_ms)
+
+
+def test_at_a_dead_ball_on_a_running_clock_what_is_out_is_silent(book: Book) -> None:
+    book.take(calls.StartClock())
+    book.take(calls.DeadBall())
+    assert may_come(Notice("sub_due", {"team": HOME}), book.game, book.now_ms)
+    assert not may_come(Notice("player_out", {"team": HOME}), book.game, book.now_ms)
+    book.wait(475)
+    assert not may_come(Notice("sub_due", {"team": HOME}), book.game, book.now_ms)

@@ -14,7 +14,7 @@ from callout.game.notices import Notice
 from callout.game.questions import both_scores
 from callout.game.terms import Team
 from callout.language.replies import Level, Replies
-from callout.table import announcer
+from callout.table import reminders
 from callout.table.announcer import Speak
 from callout.table.journal import Journal
 from callout.table.session import Session, commands_of
@@ -109,7 +109,7 @@ def test_where_the_voice_fails_what_was_booked_is_shown_and_a_tone_confirms_it(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     table = Table().begun()
-    monkeypatch.setattr(announcer, "settle", lambda *given: 1 / 0)
+    monkeypatch.setattr(reminders, "settle", lambda *given: 1 / 0)
     reply = table.session.take(Score(HOME, 2, "5"), "script")
     assert reply.text == "Home two, number five. Two, nothing."
     assert commands_of(reply) == (Speak("", "accepted"),)
