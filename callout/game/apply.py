@@ -76,6 +76,8 @@ def _clock_started(game: Game, event: events.ClockStarted) -> Game:
         phase=Phase.RUNNING,
         clock=clock,
         ball_dead=False,
+        # Throws that came back by an undo are dropped here, too: play has gone on since.
+        owed=(),
         starts=(*game.starts, Start(game.entry, game.period, event.left_tenths)),
         changes=(),
         thrown=(),

@@ -88,13 +88,15 @@ def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:
     kinds = {owed.foul: shots_kind(before, owed) for owed in before.owed}
     said = {event.item for event in entry.events if isinstance(event, events.ThrowsAwarded)}
     undone = any(isinstance(event, events.TakenBack) for event in entry.events)
-    found = []
+    found: list[Notice] = []
     for owed in after.owed:
         kind, was = shots_kind(after, owed), kinds.get(owed.foul)
         other = was not in (None, kind) and (undone or kind == "shots_owed")
         changed = old.get(owed.foul) != (owed.team, owed.award) or other
-        if owed.foul in said or (not owed.taken and changed):
-            found.append(Notice(kind, {"team": owed.team, "award": owed.award}))
+        notice = Notice(kind, {"team": owed.team, "award": owed.award})
+        # What several fouls of one stop have taken the ball from is told once.
+        if (owed.foul in said or (not owed.taken and changed)) and notice not in found:
+            found.append(notice)
     return found
 
 

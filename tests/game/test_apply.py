@@ -49,7 +49,7 @@ CHANGES: list[tuple[Event, set[str]]] = [
     (events.GameEnded(), {"phase", "owed", "timeouts_asked", "subs_waiting"}),
     (
         events.ClockStarted(4000, 5),
-        {"phase", "clock", "ball_dead", "starts", "throw_in"},
+        {"phase", "clock", "ball_dead", "starts", "throw_in", "owed"},
     ),
     (events.ClockStopped(4000), {"clock"}),
     (events.ClockSet(4000, 5), {"clock"}),

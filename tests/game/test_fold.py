@@ -16,6 +16,7 @@ from callout.game.calls import (
     Reminder,
     Score,
     SetClock,
+    Shot,
     StartClock,
     StartPeriod,
     Timeout,
@@ -29,7 +30,7 @@ from callout.game.fold import Entry, advance, fold, new_game
 from callout.game.profile import Profile
 from callout.game.profile_file import load_profile
 from callout.game.state import Clock, Owner, Phase, Side
-from callout.game.terms import Moment
+from callout.game.terms import Award, Moment
 
 from .play import GUEST, HOME, Play
 
@@ -163,6 +164,13 @@ def test_what_completed_a_line_taken_back_no_longer_fits(running: Play) -> None:
     running.book(PutBack(), (PutBackIn(2),))
     assert running.game.misfits == ()
     assert running.game.goals[0].number == "5"
+
+
+def test_a_throw_taken_back_in_play_is_owed_no_more(running: Play) -> None:
+    running.stop().take(Foul(GUEST, "14", award=Award.TWO), Shot(True, HOME), Shot(False, HOME))
+    running.start().take(Undo())
+    assert running.score == (1, 0)
+    assert running.game.owed == ()
 
 
 def test_undo_and_put_back_are_undone_by_each_other(running: Play) -> None:
