@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 
-from tests.faults import damage, devices, disks, flips, fuzz, kills, network, power, soak
+from tests.faults import damage, devices, disks, flips, fuzz, kills, network, power, soak, talk
 from tests.faults.result import Result, added, read_results, table, write_result
 
 Fault = Callable[[Path, int], Result]
@@ -43,9 +43,10 @@ FAULTS: Mapping[str, tuple[Fault, int]] = {
     "network": (network.network, 600),
     "soak": (soak.soak, 180),
     "fuzz": (fuzz.fuzz, 1_200),
+    "talk": (talk.talk, 60),
 }
 """How often each is tried, flips so often in each of three files; for fuzz and network seconds, for
-soak minutes of sound."""
+soak minutes of sound, for talk minutes of game clock in every league."""
 
 
 def main() -> int:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from callout.table import database
-from tests.faults import damage, devices, disks, flips, fuzz, kills, network, power, soak
+from tests.faults import damage, devices, disks, flips, fuzz, kills, network, power, soak, talk
 from tests.faults.__main__ import Fault, moved
 from tests.faults.network import Traced
 from tests.faults.playing import lost
@@ -27,6 +27,7 @@ SHORT: dict[str, tuple[Fault, int]] = {
     "flipped": (damage.flipped, 20),
     "flips": (flips.flips, 8),
     "fuzz": (fuzz.some, 3),
+    "talk": (talk.talk, 4),
 }
 
 LONGER: dict[str, tuple[Fault, int]] = {
