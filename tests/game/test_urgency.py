@@ -26,6 +26,7 @@ def test_what_must_be_done_comes_again_and_has_an_end() -> None:
     """README: what must be done now comes again until it is done. Each has its own end."""
     urgent = {kind for kind in KINDS if urgency(kind).rank is Rank.ACT}
     assert {kind for kind in KINDS if urgency(kind).until is not None} == urgent
+    assert all(urgency(kind).again is (kind in urgent) for kind in KINDS)
     ends = [urgency(kind).until for kind in urgent]
     assert len(set(ends)) == len(ends) == len(ENDINGS)
 

@@ -18,7 +18,14 @@ from callout.game.calls import (
     Shot,
     Undo,
 )
-from callout.game.events import BasketCancelled, FreeThrow, Scored, TakenBack, TeamChanged
+from callout.game.events import (
+    BasketCancelled,
+    FreeThrow,
+    PointsChanged,
+    Scored,
+    TakenBack,
+    TeamChanged,
+)
 from callout.game.questions import open_lines, owed_to
 from callout.game.terms import Award, FoulKind, Offender
 
@@ -167,5 +174,16 @@ def test_undo_leaves_no_team_below_zero_and_says_that_something_no_longer_fits(
     assert running.score == (0, 2)
     gone = next(line for line in running.game.lines if line.call == "score" and line.entry > 2)
     running.book(Undo(), (TakenBack(gone.entry),))
+    assert running.score == (0, 0)
+    assert "misfit" in running.said()
+
+
+@pytest.mark.parametrize("lower", [BasketCancelled(20), PointsChanged(20, 1)])
+def test_an_event_that_would_leave_fewer_points_than_none_changes_no_line(
+    running: Play, lower: BasketCancelled | PointsChanged
+) -> None:
+    # As a journal of before, or one of which an entry was taken back, may hold it.
+    running.take(Score(HOME, 3, "5"), SetScore(HOME, 0))
+    running.book(NoBasket(), (lower,))
     assert running.score == (0, 0)
     assert "misfit" in running.said()
