@@ -22,9 +22,9 @@ from tests.english import english_grammar
 from tests.table.book import GUEST, HOME, SETUP, language
 
 GRAMMAR = english_grammar()
-SILENT = (Hand.TALK, Hand.TAP, Hand.CHOOSE, Hand.TYPE)
+SILENT = (Hand.TALK, Hand.TAP, Hand.CHOOSE, Hand.TYPE, Hand.HELP)
 KEYS = {key: target for key, target in keys_of(GRAMMAR).keys.items() if target not in SILENT}
-"""Every key of the game's window but those of the ear, of the one switch and of typing."""
+"""Every key of the game's window but those of the ear, of the one switch, of typing and of help."""
 SHIRTS = (*HOME, *GUEST, "99", "44")
 """Most of them are on a list, some on the other team's, some on none."""
 
@@ -51,7 +51,10 @@ BETWEEN = (
 key that ends it, and `?` for a question."""
 ASKED = ("f2", "f3", "f4", "f5", "f6", "f7", "f8", "down", "r")
 ANSWERS = (("y", 5), ("n", 3), ("u", 1), ("fs", 1), (",", 1))
-NAMED = {" ": "space", "\t": "tab"}
+NAMED = {" ": "space", "\t": "tab", "p": "left", "P": "p +", "J": "p =", "L": "p ,", "O": "p .",
+         "}": "p ]"}  # fmt: skip
+NAMED |= {letter.upper(): f"p {letter}" for letter in "nwqcbuxekamz"}
+"""Keys that are written otherwise above: a capital is a rare call, made by `p` and another key."""
 SPINS = 20
 """A loop that has something to do so often at one moment has it for ever."""
 ANY = 0.1
