@@ -152,9 +152,11 @@ class Process:
         silence = np.zeros(int(AFTER_FILE_S * RATE_HZ), dtype=np.int16)
         try:
             for samples in chain(sound_blocks(Path(path), self._lives), [silence]):
-                for utterance in ear.feed(samples):
-                    self._tell("utterance", path=path, **utterance)
-                self._lives()
+                # By the second: a block of many would look like a hang where the machine is busy.
+                for at in range(0, len(samples), RATE_HZ):
+                    for utterance in ear.feed(samples[at : at + RATE_HZ]):
+                        self._tell("utterance", path=path, **utterance)
+                    self._lives()
         except CalloutError as error:
             self._tell("done", path=path, problem=str(error))
             return

@@ -5,12 +5,16 @@ from __future__ import annotations
 import queue
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from callout.edges.hearing import Event, Hearing
 from callout.errors import CalloutError, InputError, ModelError
 from callout.language.network import Network
 from callout.plain import plain
+
+HANGS_S: Final = 60
+"""It hangs if it has told nothing for so long: nobody waits for it as at a game, and the machine
+may be busy."""
 
 
 class FileEar:
@@ -30,6 +34,7 @@ class FileEar:
             CalloutError: no process can be started.
         """
         self._events: queue.Queue[Event] = queue.Queue()
+        how = {"hangs_s": HANGS_S, **how}
         self._hearing = Hearing(model, {"always": network}, self._events.put, options, **how)
         self._hearing.start()
         died = self._until("ready")[-1]

@@ -50,14 +50,16 @@ class Hearing:
         child: Callable[[Path, BinaryIO], Child] = EarChild,
         pace: Pace | None = None,
         log: Path | None = None,
+        hangs_s: int = HANGS_S,
     ) -> None:
-        """`child` starts a process that works in a folder; `log` is where its complaints are kept.
+        """`child` starts a process that works in a folder; `log` is where its complaints are kept;
+        one that has told nothing for `hangs_s` is killed.
 
         Raises:
             CalloutError: there is no place for temporary files.
         """
         self._tell = tell
-        self._make, self._pace = child, pace or Pace()
+        self._make, self._pace, self._hangs_s = child, pace or Pace(), hangs_s
         self._child: Child | None = None
         self._listening: dict[str, Any] | None = None
         self._name = next(iter(networks))
@@ -150,7 +152,7 @@ class Hearing:
         self._log.trim()
         with self._lock:
             self._silent_s += 1
-            if self._silent_s > HANGS_S and self._child is not None:
+            if self._silent_s > self._hangs_s and self._child is not None:
                 self._silent_s, self._hung = 0, True
                 self._child.kill()
             if self._well_s is not None:

@@ -8,11 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from callout.edges.file_ear import FileEar
-from callout.edges.hearing import HANGS_S
+from callout.edges.file_ear import HANGS_S, FileEar
 from callout.errors import CalloutError, InputError, ModelError
 from callout.language.network import Arc, Network
-from tests.edges.scripted import Children, Seconds
+from tests.edges.scripted import WAITS_S, Children, Seconds
 
 NETWORK = Network(((Arc("start", 1, 0.0),), ()), frozenset({1}))
 
@@ -51,6 +50,24 @@ def test_one_that_hangs_on_a_file_is_ended_and_the_file_is_named(scripted: Scrip
     scripted.children.on["file"] = lambda: scripted.seconds.pass_by(HANGS_S + 1)
     with pytest.raises(InputError, match=r"^a\.wav: the ear hung, .* while it heard this file$"):
         ear.hear(Path("a.wav"))
+
+
+def test_one_that_only_tells_that_it_lives_is_waited_for(scripted: Scripted) -> None:
+    """A long sound without speech, on a busy machine."""
+
+    def hear() -> None:
+        for _ in range(3):
+            scripted.seconds.pass_by(HANGS_S)
+            scripted.children.last.tell("idle")
+            # It has been read once another event has come back.
+            scripted.children.last.tell("level")
+            assert ear._events.get(timeout=WAITS_S) == {"event": "level"}
+        scripted.children.last.tell("done", problem=None)
+
+    ear = scripted.ear()
+    scripted.children.on["file"] = hear
+    assert ear.hear(Path("a.wav")) == []
+    ear.close()
 
 
 def test_one_that_dies_on_a_file_does_not_blame_the_model(scripted: Scripted) -> None:
