@@ -22,7 +22,7 @@ from callout.language.source import Source
 from callout.reading import paths_in
 
 MOST_GROUPS: Final = 20_000
-"""Beginnings of sentences that can go on in different ways. English has 3,200."""
+"""Beginnings of sentences that can go on in different ways. English has 4,600."""
 
 SOME_NUMBERS: Final = frozenset({"0", "00", "5", "11", "23", "30"})
 """Shirt numbers of every shape; the examples' own are added."""
