@@ -197,9 +197,7 @@ def recover(
 
 
 @app.command()
-def forget(
-    game: GameFile,
-) -> None:
+def forget(game: GameFile) -> None:
     """Strike all names from a game for good, and list the files that may still hold them."""
     from callout.edges.forget_command import forget as run
 
