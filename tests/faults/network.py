@@ -1,8 +1,8 @@
 """What the whole program reaches for while it runs, by its system calls: nothing may be sent.
 
-A live game with the voice, the open ear and keys of other windows, for as long as is given; then
-the system's voice, the demo, `hear`, `check`, `models` and a benchmark. The only programs that may
-be talked to are the sound server and the display of this machine.
+`hear`, `check`, `models`, the system's voice, a benchmark, the demo, and for as long as is given a
+live game with the voice, the open ear and keys of other windows. The only programs that may be
+talked to are the sound server and the display of this machine.
 """
 
 from __future__ import annotations
@@ -86,6 +86,7 @@ class Machine:
         self.servers = {sound: "the sound server", **dict.fromkeys(screens, "the display")}
         # In an empty cache there is no phrase yet: the voice's model speaks every one.
         self.environment = {**os.environ, **pulse.environment, "XDG_CACHE_HOME": str(folder),
+                            "TMPDIR": str(folder),
                             "DISPLAY": display.environment["DISPLAY"]}  # fmt: skip
         self.environment.pop("WAYLAND_DISPLAY", None)
 
@@ -139,8 +140,8 @@ class Machine:
             os.kill(int(trace.read_text().split()[0]), signal.SIGTERM)
             live.process.wait(timeout=ENDS_S)
             live.end()
-        assert booked(game, "voice"), (live.answers, live.errors)
-        assert len(booked(game)) > 1, (live.answers, live.errors)
+        assert booked(game, "voice"), (live.answers, live.errors[-1_000:])
+        assert len(booked(game)) > 1, (live.answers, live.errors[-1_000:])
         assert self.pulse.loud(), "the voice was not heard"
         return self.read("live", trace, (EAR, VOICE, KEYBOARD))
 
@@ -171,13 +172,13 @@ def network(folder: Path, seconds: int) -> Result:
         bench = (sys.executable, "tests/bench/latency.py", "--count", "2")
         demo = (sys.executable, "-m", "callout.edges.demo", "--out", str(folder / "demo"))
         found = [
-            machine.live(max(seconds, LEAST_S)),
-            machine.system_voice(),
-            machine.ran("demo", demo, (EAR, VOICE)),
             machine.ran("hear", (*PYTHON, "hear", call), (EAR,)),
             machine.ran("check", (*PYTHON, "check"), (KEYBOARD,)),
             machine.ran("models", (*PYTHON, "models")),
+            machine.system_voice(),
             machine.ran("benchmark", bench, (VOICE,)),
+            machine.ran("demo", demo, (EAR, VOICE)),
+            machine.live(max(seconds, LEAST_S)),
         ]
     for each in found:
         print("\n".join(each.lines()).replace(str(folder), "…"), file=sys.stderr, flush=True)
