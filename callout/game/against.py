@@ -254,7 +254,10 @@ def _wrong_entry(before: Game, entry: Entry) -> int | None:
                 new = isinstance(line, Goal | Charge) and line.number is None
                 return None if new else entry_of(event.item)
             case events.ScoreSet():
-                return before.entry
+                # What is wrong with the score came with the newest goal, or before it.
+                if before.phase is not Phase.OVER:
+                    return before.entry
+                return entry_of(before.goals[-1].item) if before.goals else 0
             case events.FreeThrow():
                 foul = _late_throw(before, event)
                 return entry_of(foul.item) if foul else None

@@ -27,7 +27,9 @@ from callout.game.terms import Team
 from callout.language.compiler import compile_network
 from callout.language.grammar import Grammar, Scope, language_folder, load_grammar
 from callout.language.network import Network
+from callout.language.parser import Parser
 from callout.language.sample import every
+from tests.language.test_network import sentences
 
 SCOPE = Scope({Team.HOME: ("5",), Team.GUEST: ("15",)}, legal=("50",))
 
@@ -53,7 +55,10 @@ def told(
     labels = numbered(network)
     data = acceptor(network, labels.__getitem__, Costs(join=12.0, unknown=1.0), ("yes",))
     (folder / "Gr.fst").write_bytes(data)
-    said = [[labels[word] for word in sample.words] for sample in every(grammar, SCOPE)]
+    parser = Parser(grammar, SCOPE)
+    decoys = {words for words in sentences(network) if parser.is_decoy(words)}
+    wanted_words = decoys | {sample.words for sample in every(grammar, SCOPE)}
+    said = [[labels[word] for word in words] for words in sorted(wanted_words)]
     wanted = {"unknown": labels[UNKNOWN], "sentences": said}
     (folder / "wanted.json").write_text(json.dumps(wanted), encoding="utf-8")
     command = [sys.executable, str(Path(__file__).parent / "reference_fst.py")]

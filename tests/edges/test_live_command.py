@@ -171,7 +171,7 @@ def test_a_game_is_typed_and_taken_up_again(tmp_path: Path, setup: Path) -> None
     assert "2 entries" in again.stdout
     assert "Last booked: Home two, number five. Two, nothing." in again.stdout
     assert "Carry on from" in again.stdout
-    assert "Home two, guest nothing." in again.stdout
+    assert "Score: home two, guest nothing." in again.stdout
     assert "Say again?" in again.stdout
 
 
@@ -303,7 +303,7 @@ def test_a_period_ends_in_a_folder_whose_name_is_not_text(tmp_path: Path, setup:
     done = subprocess.run(command, input=typed, capture_output=True, text=True, check=False)
     assert done.returncode == 0
     assert "no copy could be written" not in done.stderr
-    assert "Home two, guest nothing." in done.stdout
+    assert "Score: home two, guest nothing." in done.stdout
     assert (place / "x.game-copy").exists()
 
 

@@ -14,8 +14,8 @@ GAMES = Path(__file__).parent.parent / "games"
 KEYS = {
     "file", "ok", "profile", "phase", "period", "clock_tenths", "clock_running", "score",
     "by_period", "team_fouls", "penalty", "timeouts_used", "timeouts_left", "arrow", "players",
-    "open", "team_points", "adjusted", "coach_fouls", "bench_fouls", "on_court", "entries",
-    "undone", "notices", "refusals",
+    "open", "unlisted", "team_points", "adjusted", "coach_fouls", "bench_fouls", "on_court",
+    "entries", "undone", "notices", "refusals",
 }  # fmt: skip
 
 

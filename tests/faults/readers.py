@@ -133,9 +133,14 @@ def _grammar(folder: Path, rng: random.Random) -> None:
     replies_of(load_language(place))
 
 
+def _refused(what: str) -> None:
+    """Where a reader warns and goes on, the warning counts as a refusal."""
+    raise CalloutError(what)
+
+
 def _ear(folder: Path, rng: random.Random) -> None:
     write_spoiled(rng, folder / "ear.toml", b"least_score = -2.5\n")
-    own_options(folder / "ear.toml")
+    own_options(folder / "ear.toml", warn=_refused)
 
 
 def _models(folder: Path, rng: random.Random) -> None:

@@ -20,6 +20,7 @@ from callout.game.calls import (
     SetAward,
     SetScore,
     Shot,
+    Starter,
     Undo,
 )
 from callout.game.choices import Until
@@ -121,6 +122,9 @@ def test_a_slip_is_put_right_until_the_officials_have_left() -> None:
     play.take(EndGame(), SetScore(HOME, 9))
     assert too_late(play) == [("after_final", "NFHS 2-2-4")]
     play.take(MakeTeam(HOME))
+    assert too_late(play) == [("after_final", "NFHS 2-2-4")]
+    # A call after the end that was undone again changes nothing of that.
+    play.take(Starter(HOME, "4"), Undo(), SetScore(HOME, 8))
     assert too_late(play) == [("after_final", "NFHS 2-2-4")]
 
 
