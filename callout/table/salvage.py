@@ -163,8 +163,8 @@ def _is_sound(image: bytes) -> bool:
     try:
         with closing(open_image(image)) as database:
             return bool(database.execute("PRAGMA quick_check").fetchone() == ("ok",))
-    except sqlite3.Error:
-        return False
+    except (sqlite3.Error, UnicodeDecodeError):
+        return False  # SQLite's own report of damage may quote bytes that are no text.
 
 
 def _asked(database: sqlite3.Connection, table: str, order: str, rows: dict[Row, None]) -> bool:

@@ -86,7 +86,11 @@ def tried(
     told, wrong = False, []
     for name, command in COMMANDS.items():
         there = laid_out(whole, spoiled.name, bit, place)
-        count, said = asked(command, there / opened.name)
+        try:
+            count, said = asked(command, there / opened.name)
+        except Exception as error:
+            wrong.append(f"{name}: {error!r}")
+            continue
         told = told or count is None or bool(said)
         if count is not None and count < expected and not said:
             wrong.append(f"{name} shows {count} of {expected} entries")
@@ -101,6 +105,8 @@ def tried(
                 return told, expected, wrong
             (there / "x.setup").write_text(TEAMS, encoding="utf-8")
             status = recover(there / opened.name, new, there / "x.setup")
+        except Exception as error:  # A traceback is as bad as a call that is lost.
+            return told, expected, [*wrong, f"recover: {error!r}"]
     with Journal.open(new) as journal:
         missing = len(set(range(1, expected + 1)) - {entry.id for entry in journal.entries()})
     if missing and not (status and errors.getvalue()):

@@ -149,6 +149,18 @@ def test_entries_of_version_1_are_taken_unproven(tmp_path: Path) -> None:
     assert [player.name for player in found.setup.home.players] == ["Ada Moss", "Bø Reed"]
 
 
+def test_damage_that_sqlite_reports_in_bytes_that_are_no_text(
+    game: tuple[Path, tuple[Entry, ...]],
+) -> None:
+    """Bits of the tables' own words turned over: its message quotes them as they are."""
+    path, entries = game
+    whole = path.read_bytes()
+    begins = whole.find(b"CREATE TABLE")
+    for place in range(begins, begins + 600, 3):
+        path.write_bytes(whole[:place] + bytes([whole[place] ^ 0x80]) + whole[place + 1 :])
+        assert salvage(path).entries == entries
+
+
 def test_other_files_hold_nothing(tmp_path: Path) -> None:
     path = tmp_path / "notes"
     path.write_bytes(b"LL" * 5_000 + b'{"profile":"' * 50)
