@@ -48,7 +48,8 @@ class Journal:
         self.path, self.doubt = path, plain(doubt)
         """`doubt`: what cannot be known of the game, as one line to be shown; mostly empty."""
         self._database = database
-        self._files: Files = _files(path)
+        self._log = log_of(path)  # Finding it anew at each call took a tenth of the call's time.
+        self._files: Files = self._named()
         self.setup, self._start, self._game = self._read_header()
         self._hash = self._checked()
 
@@ -283,16 +284,15 @@ class Journal:
         write_anew(self._database, real(self.path))
         # Closing takes the old log's name away, so the new file is opened after that.
         self._database.close()
-        (self._database, _), self._files = file.open_database(self.path), _files(self.path)
+        (self._database, _), self._files = file.open_database(self.path), self._named()
 
     def _moved(self) -> bool:
         """Whether the file or its log no longer has its name; the log gets one when first used."""
-        now = _files(self.path)
+        now = self._named()
         if any(old not in (None, new) for old, new in zip(self._files, now, strict=True)):
             return True
         self._files = now
         return False
 
-
-def _files(path: Path) -> Files:
-    return file.identity(path), file.identity(log_of(path))
+    def _named(self) -> Files:
+        return file.identity(self.path), file.identity(self._log)
