@@ -42,7 +42,7 @@ from callout.game.calls import (
     Undo,
 )
 from callout.game.choices import Opening
-from callout.game.events import BasketCancelled, NumberGiven, TakenBack
+from callout.game.events import BasketCancelled, NumberGiven, PointsChanged, TakenBack
 from callout.game.notices import Notice
 from callout.game.profile_file import load_profile
 from callout.game.questions import period_slots
@@ -400,6 +400,12 @@ def test_what_is_put_back_is_named(running: Play) -> None:
 
 def test_what_completes_a_line_that_is_gone_has_no_echo(running: Play) -> None:
     running.book(Undo(), (NumberGiven(990, "5"),))
+    assert running.said() == ["misfit"]
+
+
+def test_what_changes_a_line_that_is_gone_has_no_echo(running: Play) -> None:
+    # As in a recovered game that lost the entry which is corrected.
+    running.book(MakePoints(3), (PointsChanged(990, 3),))
     assert running.said() == ["misfit"]
 
 
