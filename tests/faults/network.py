@@ -71,7 +71,8 @@ class Traced:
     def lines(self) -> list[str]:
         """Each address with how often it was reached for, and what it is."""
         rows = Counter((str(each), self._kind(each)) for each in self.found).items()
-        told = [f"{self.name}: {place}: {kind}, {n} times" for (place, kind), n in rows]
+        told = [f"{self.name}: {place}: {kind.partition(':')[0]}, {count} times"
+                for (place, kind), count in rows]  # fmt: skip
         return told or [f"{self.name}: nothing reached for"]
 
 
