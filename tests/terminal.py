@@ -15,11 +15,13 @@ from contextlib import suppress
 OWN = """
 import fcntl, os, signal, sys, termios
 fcntl.ioctl(0, termios.TIOCSCTTY, 0)
-signal.signal(signal.SIGINT, signal.SIG_DFL)
+for each in (signal.SIGINT, signal.SIGHUP, signal.SIGTERM, signal.SIGQUIT, signal.SIGTSTP):
+    signal.signal(each, signal.SIG_DFL)
 os.execvp(sys.argv[1], sys.argv[1:])
 """
 """Makes the terminal the program's own, so that Ctrl-C, Ctrl-Z and a closed window reach it; and
-Ctrl-C is heard even where the tests themselves run in the background."""
+they are heard even where the tests themselves run in the background or by nohup, which have them
+ignored."""
 
 
 class Terminal:

@@ -12,9 +12,9 @@ from callout.edges.signals import ENDS, end_no_more, ended_in_order, hold_termin
 
 
 @pytest.fixture(autouse=True)
-def _as_before() -> Iterator[None]:
-    """The signals of the tests' own process as they were."""
-    before = {each: signal.getsignal(each) for each in ENDS}
+def _as_at_a_terminal() -> Iterator[None]:
+    """No signal is ignored, as it would be by nohup; then all are as before."""
+    before = {each: signal.signal(each, signal.SIG_DFL) for each in ENDS}
     yield
     for each, handler in before.items():
         signal.signal(each, handler)
