@@ -34,7 +34,7 @@ CALLS: Final = ("score", "foul", "shot", "timeout", "sub_waiting")
 """Of each of these the first example is read out."""
 NUMBERS: Final = ("4", "5", "11", "15", "23", "50")
 WAIT_S: Final = 8.0
-"""A call must be heard within so much sound."""
+"""Seconds of sound within which a call that is read out must be heard."""
 
 QUIET_DB: Final = -45.0
 """A voice whose loudest frame lies below this, of full scale, is too far from its microphone."""

@@ -11,11 +11,11 @@ from typing import BinaryIO, Final
 from callout.table.files import write_whole
 
 MOST_BYTES: Final = 64 << 10
-"""The log is no larger; of what is older nothing is kept."""
+"""The size of the log, at most; older lines are dropped."""
 
 
 def ear_log_file() -> Path:
-    """Where it lies, between games."""
+    """The path of the log, which outlives a game."""
     base = os.environ.get("XDG_STATE_HOME") or os.environ.get("LOCALAPPDATA")
     return (Path(base) if base else Path.home() / ".local" / "state") / "callout" / "ear.log"
 

@@ -22,6 +22,7 @@ import soundfile
 from numpy.typing import NDArray
 
 from callout.edges.rendered import Rendered
+from callout.edges.tones import Sound
 from callout.table.files import make_private
 
 MEMORY_BYTES: Final = 64_000_000
@@ -43,6 +44,19 @@ _SUFFIX: Final = ".flac"
 
 Pcm = NDArray[np.int16]
 
+FULL: Final = 32_768.0
+"""The 16-bit sample that stands for 1.0."""
+
+
+def pcm_of(sound: Sound) -> Pcm:
+    """The samples of a sound, from -1 to 1, in 16 bits."""
+    return np.clip(np.round(sound * FULL), -FULL, FULL - 1).astype(np.int16)
+
+
+def rendered_of(samples: Pcm, rate_hz: int) -> Rendered:
+    """The phrase of those samples: the inverse of `pcm_of`, but for what 16 bits lose."""
+    return Rendered(samples.astype(np.float32) / FULL, rate_hz)
+
 
 class Memory:
     """The phrases of this process, the last used last; safe to use from several threads."""
@@ -53,6 +67,13 @@ class Memory:
         self._bytes = 0
         self._lock = threading.Lock()
 
+    def has(self, key: tuple[str, float]) -> bool:
+        """Whether the phrase is here; it counts as used."""
+        with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+            return key in self._kept
+
     def get(self, key: tuple[str, float]) -> Rendered | None:
         """The phrase, if it is here."""
         with self._lock:
@@ -60,7 +81,7 @@ class Memory:
                 return None
             self._kept.move_to_end(key)
             samples, rate_hz = self._kept[key]
-        return Rendered(samples.astype(np.float32) / 32_768.0, rate_hz)
+        return rendered_of(samples, rate_hz)
 
     def put(self, key: tuple[str, float], samples: Pcm, rate_hz: int) -> None:
         """Keep a phrase, and let the least used go."""

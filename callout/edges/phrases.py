@@ -11,9 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
-import numpy as np
-
-from callout.edges.phrase_cache import Memory, PhraseFolder
+from callout.edges.phrase_cache import Memory, PhraseFolder, pcm_of, rendered_of
 from callout.edges.rendered import Rendered
 from callout.edges.synthesizer import Synthesizer
 from callout.errors import ModelError
@@ -57,26 +55,29 @@ class Phrases:
         if known is not None:
             return known
         with self._turn():
-            return self._memory.get((text, speed)) or self._made(text, speed)
+            return self._memory.get((text, speed)) or self._make(text, speed)
 
     def known(self, text: str, speed: float = 1.0) -> Rendered | None:
         """The sound of a text that was rendered before."""
-        known = self._memory.get((text, speed))
-        if known is None and self._folder is not None:
-            kept = self._folder.read(self._name(text, speed))
-            if kept is not None:
-                self._memory.put((text, speed), *kept)
-                known = self._memory.get((text, speed))
-        return known
+        return self._memory.get((text, speed)) if self._is_known(text, speed) else None
 
-    def _made(self, text: str, speed: float) -> Rendered:
+    def _is_known(self, text: str, speed: float) -> bool:
+        """Whether a text was rendered before; then it is in memory."""
+        if self._memory.has((text, speed)):
+            return True
+        kept = self._folder.read(self._name(text, speed)) if self._folder else None
+        if kept is not None:
+            self._memory.put((text, speed), *kept)
+        return kept is not None
+
+    def _make(self, text: str, speed: float) -> Rendered:
         """The sound of a text, rendered now, and kept."""
         made = self.synthesizer.render(text, speed)
-        samples = np.clip(np.round(made.samples * 32_768.0), -32_768, 32_767).astype(np.int16)
+        samples = pcm_of(made.samples)
         self._memory.put((text, speed), samples, made.rate_hz)
         if self._folder is not None and len(samples):
             self._folder.write(self._name(text, speed), samples, made.rate_hz)
-        return Rendered(samples.astype(np.float32) / 32_768.0, made.rate_hz)
+        return rendered_of(samples, made.rate_hz)
 
     def prepare(self, texts: Iterable[str], speed: float = 1.0) -> threading.Thread:
         """Renders texts in the background, by sentences, in place of what was last prepared.
@@ -99,13 +100,13 @@ class Phrases:
         for text in wanted:
             if plan != self._plan:
                 return
-            if self.known(text, speed) is not None:
+            if self._is_known(text, speed):
                 continue
             with self._turn(patient=True):
                 if plan != self._plan:
                     return
                 try:
-                    self._made(text, speed)
+                    self._make(text, speed)
                 except ModelError:
                     # Whoever wants a phrase at once is told.
                     return

@@ -1,4 +1,4 @@
-"""How a period begins: by a jump ball, a throw-in, or the ball that a foul has brought."""
+"""How a period begins: by a jump ball, or by a throw-in after the arrow or a foul."""
 
 from __future__ import annotations
 

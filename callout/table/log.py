@@ -23,7 +23,7 @@ _MAGIC: Final = {0x377F0682: "<", 0x377F0683: ">"}
 _USUAL_PAGE: Final = 4_096
 _PAGES: Final = frozenset(512 << nth for nth in range(8))
 _UNWRITTEN: Final = 1_000
-"""Pages of a file that no write need have touched; one that claims more is not believed."""
+"""Pages that a log may claim beyond those in it and in the main file; more is cut off."""
 _MASK: Final = 0xFFFF_FFFF
 _LIMIT: Final = 2_000
 """Times that SQLite may do this many steps before what is asked of a strange file is given up."""
@@ -36,9 +36,9 @@ class State(Enum):
     """What became of a log."""
 
     WHOLE = "whole"
-    """All that was committed is there; what a crash cut short at its end was never confirmed."""
+    """Every committed transaction can be read; one that a crash cut short was never confirmed."""
     TORN = "torn"
-    """Its last transaction is damaged: cut short by a power cut, or confirmed and damaged later."""
+    """The last transaction is damaged: by a power cut, or after it was confirmed."""
     DAMAGED = "damaged"
     """Damaged with more behind: calls that were confirmed cannot be read by SQLite."""
 
