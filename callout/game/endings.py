@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from callout.game.chances import FRESH_TENTHS, sub_chance, timeout_chance
 from callout.game.penalties import brings_ball, coach_is_out, is_out
-from callout.game.questions import both_scores, entry_of, find
+from callout.game.questions import entry_of, find, periods_to_come, winner
 from callout.game.state import Charge, Game, Goal, Owed, Owner, Phase
 
 Slots = Mapping[str, Any]
@@ -100,9 +100,7 @@ def _subs_entered(slots: Slots, entry: int, game: Game) -> bool:
 
 def _decided(game: Game) -> bool:
     """Whether the last period is over with a winner: nobody wants a time-out any more."""
-    home, guest = both_scores(game)
-    last = game.period >= game.profile.periods.count
-    return game.phase is Phase.INTERVAL and last and home != guest
+    return game.phase is Phase.INTERVAL and not periods_to_come(game) and winner(game) is not None
 
 
 def _next_period(entry: int, game: Game) -> bool:

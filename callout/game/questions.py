@@ -32,6 +32,19 @@ def both_scores(game: Game) -> tuple[int, int]:
     return score(game, Team.HOME), score(game, Team.GUEST)
 
 
+def winner(game: Game) -> Team | None:
+    """The team that leads, or has won; None while the score is level."""
+    home, guest = both_scores(game)
+    if home == guest:
+        return None
+    return Team.HOME if home > guest else Team.GUEST
+
+
+def periods_to_come(game: Game) -> int:
+    """How many of the regular periods have not begun."""
+    return max(0, game.profile.periods.count - game.period)
+
+
 # --- the book's newest lines ----------------------------------------------------------------
 
 

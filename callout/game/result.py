@@ -7,22 +7,8 @@ from callout.game.events import PeriodEnded
 from callout.game.fold import Entry
 from callout.game.notice import Notice
 from callout.game.opening import ball_at_start, next_period
-from callout.game.questions import both_scores, find
+from callout.game.questions import both_scores, find, periods_to_come, winner
 from callout.game.state import Charge, Game, Phase
-from callout.game.terms import Team
-
-
-def winner(game: Game) -> Team | None:
-    """The team that leads, or has won; None while the score is level."""
-    home, guest = both_scores(game)
-    if home == guest:
-        return None
-    return Team.HOME if home > guest else Team.GUEST
-
-
-def periods_to_come(game: Game) -> int:
-    """How many of the regular periods have not begun."""
-    return max(0, game.profile.periods.count - game.period)
 
 
 def verdicts(before: Game, entry: Entry, after: Game) -> list[Notice]:

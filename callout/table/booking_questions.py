@@ -13,8 +13,16 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.due import interval_s
 from callout.game.penalties import all_thrown
-from callout.game.questions import both_scores, called_ms, completed_by, period_slots, score, shown
-from callout.game.result import periods_to_come, winner
+from callout.game.questions import (
+    both_scores,
+    called_ms,
+    completed_by,
+    period_slots,
+    periods_to_come,
+    score,
+    shown,
+    winner,
+)
 from callout.game.state import Charge, Game, Owner, Phase
 from callout.game.terms import Team
 from callout.table.asking import QUIET, Heard, Question, until_ms, with_value

@@ -17,7 +17,7 @@ from callout.game.calls import (
     Undo,
 )
 from callout.game.profile_file import load_profile
-from callout.game.result import periods_to_come, winner
+from callout.game.questions import periods_to_come, winner
 from callout.game.terms import Award
 
 from .play import GUEST, HOME, Play
