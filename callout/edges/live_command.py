@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from functools import cache, partial
 from pathlib import Path
 from typing import Final
 
@@ -64,15 +65,16 @@ def live(
         raise CalloutError(f"--language {language}: {what}")
     check_game_path(game)
     new = not _is_kept(game)
-    with _journal(game, setup, model, heard, folder) as journal:
+    # Looked at when it is wanted, and once: the checksums of all its files are taken.
+    recognizer = cache(partial(find_model, RECOGNIZER, model))
+    with _journal(game, setup, recognizer if heard else None, folder) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
         with _undone_if_it_fails(journal, new):
             table = LiveTable(journal, outlets, screen, own, copy_to, folder)
         try:
             if heard:
-                recognizer = find_model(RECOGNIZER, model)
-                lacking = frozenset[str]() if new else _lacking(journal.setup, recognizer)
-                table.listen(recognizer, microphone, ear, lacking)
+                lacking = frozenset[str]() if new else _lacking(journal.setup, recognizer())
+                table.listen(recognizer(), microphone, ear, lacking)
             table.run(typed=keys == TYPED)
         except KeyboardInterrupt:
             with suppress(OSError):  # The terminal's window may be closed.
@@ -89,9 +91,9 @@ def _folder(language: str) -> Path:
 
 
 def _journal(
-    game: Path, setup: Path | None, model: Path | None, heard: bool, language: Path
+    game: Path, setup: Path | None, recognizer: Callable[[], Path] | None, language: Path
 ) -> Journal:
-    """The game's journal, made if it is new."""
+    """The game's journal, made if it is new; `recognizer` finds the ear's, if there is an ear."""
     if _is_kept(game):
         journal = Journal.open(game)
         if journal.doubt:
@@ -102,9 +104,9 @@ def _journal(
     if setup is None:
         raise CalloutError(f"{game}: a new game needs its teams: --setup FILE")
     header = read_setup(setup)
-    recognizer = find_model(RECOGNIZER, model) if heard else None
+    model = recognizer() if recognizer else None
     # Reading all of a model's words takes most of a second.
-    known = model_words(recognizer) if recognizer and own_words(header) else None
+    known = model_words(model) if model and own_words(header) else None
     check_own_words(setup, load_grammar(language), known)
     journal = Journal.create(game, header)
     lists = [each.value.strip() for each in header_lines(setup) if each.key.startswith("roster ")]
