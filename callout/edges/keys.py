@@ -19,7 +19,7 @@ from typing import Any, Final
 
 from callout.edges.child_environment import child_environment
 from callout.edges.restarts import WELL_S, Restarts
-from callout.errors import DeviceError
+from callout.errors import DeviceError, why
 from callout.table.clock import steady_ns
 from callout.table.hands import Edge
 
@@ -61,7 +61,10 @@ class EverywhereKeys:
         self._began = self._away = False
         self._down: set[str] = set()
         self._ready: queue.Queue[str] = queue.Queue()
-        self._process = self._start()
+        try:
+            self._process = self._start()
+        except OSError as error:
+            raise DeviceError(f"the keyboard's process cannot be started: {why(error)}") from None
         self._reader = threading.Thread(target=self._run, name="keys", daemon=True)
         self._reader.start()
         if problem := self._ready.get():
@@ -90,12 +93,21 @@ class EverywhereKeys:
             if self._closing.is_set():
                 return
             self._gone()
-            if self._wait(self._restarts.died(self._time_s() - began_s)):
+            if not self._start_again(self._time_s() - began_s):
                 return
+
+    def _start_again(self, lived_s: float) -> bool:
+        """Start the next process, ever later where it dies or the system starts none; whether one
+        is there, for by then nobody may want it."""
+        while not self._wait(self._restarts.died(lived_s)):
             with self._lock:
                 if self._closing.is_set():
-                    return
-                self._process = self._start()
+                    return False
+                with suppress(OSError):
+                    self._process = self._start()
+                    return True
+            lived_s = 0.0
+        return False
 
     def _hear(self, process: subprocess.Popen[str]) -> None:
         """Tell of keys until the process has ended."""

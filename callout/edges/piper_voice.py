@@ -135,21 +135,31 @@ class PiperSynthesizer:
         return Rendered.of(samples, header["rate_hz"])
 
     def _start(self) -> subprocess.Popen[bytes]:
-        command = [*self._program, str(self.model)]
-        process = subprocess.Popen(
-            command, env=child_environment(), stdin=subprocess.PIPE, stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-        )  # fmt: skip
-        assert process.stdout is not None
-        if process.stdout.readline().strip() != b'{"ready": true}':
-            process.kill()
-            process.communicate()
+        process = self._spawned()
+        if process is None:
             if not self._restarts.deaths:
                 threading.Thread(target=self._start_again, args=(0.0,), daemon=True).start()
             raise ModelError(f"the voice {self.model.name} cannot be started; try --voice print")
         self._process = process
         threading.Thread(target=self._watch, args=(process,), daemon=True).start()
         return process
+
+    def _spawned(self) -> subprocess.Popen[bytes] | None:
+        """A process that is ready to speak; none where the system starts none, or it cannot."""
+        command = [*self._program, str(self.model)]
+        try:
+            process = subprocess.Popen(
+                command, env=child_environment(), stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+                stderr=subprocess.DEVNULL,
+            )  # fmt: skip
+        except OSError:
+            return None
+        assert process.stdout is not None
+        if process.stdout.readline().strip() == b'{"ready": true}':
+            return process
+        process.kill()
+        process.communicate()
+        return None
 
     def _watch(self, process: subprocess.Popen[bytes]) -> None:
         """Sees to a process that dies by itself, so that the next text need not wait for it."""

@@ -103,6 +103,43 @@ def test_a_child_that_died_is_started_again(tmp_path: Path) -> None:
     assert heard.paused == [PAUSES_S[0]]
 
 
+def test_one_that_the_system_does_not_start_is_tried_again(tmp_path: Path) -> None:
+    """Too little memory or too many processes may be just what ended the one before."""
+    lives: list[Life] = [([READY], False), ([READY, key("c", True, 8)], True)]
+    program, folder = tmp_path / "program", tmp_path / "lives"
+    folder.mkdir()
+    text = f"#!{sys.executable} -S\n{CHILD}"
+    paused: list[float] = []
+
+    def put() -> None:
+        program.write_text(text)
+        program.chmod(0o700)
+
+    def wait(seconds: float) -> bool:
+        paused.append(seconds)
+        if len(paused) == 1:
+            program.unlink()
+        elif len(paused) == 3:
+            put()
+        return False
+
+    put()
+    told: queue.Queue[Edge | str] = queue.Queue()
+    keys = EverywhereKeys(
+        told.put, told.put, wait=wait, time_s=lambda: 0.0,
+        program=[str(program), str(folder), json.dumps(lives)],
+    )  # fmt: skip
+    with closing(keys):
+        heard = [told.get(timeout=60) for _ in range(3)]
+    assert heard == ["keys_gone", "keys_back", Edge("everywhere", "c", True, 8)]
+    assert paused == [*PAUSES_S[:3]]
+
+
+def test_one_that_the_system_never_starts_is_no_keyboard(tmp_path: Path) -> None:
+    with pytest.raises(DeviceError, match="cannot be started"):
+        EverywhereKeys(print, program=[str(tmp_path / "absent")])
+
+
 def test_one_that_keeps_dying_is_back_only_once_it_does_something(tmp_path: Path) -> None:
     dies: Life = ([READY], False)
     heard = Heard(tmp_path, dies, dies, dies, ([READY, key("c", True, 8)], True))

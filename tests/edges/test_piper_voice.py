@@ -17,7 +17,7 @@ import pytest
 
 from callout.edges import restarts
 from callout.edges.piper_voice import PiperSynthesizer, default_voice
-from callout.edges.restarts import Restarts
+from callout.edges.restarts import MANY, Restarts
 from callout.errors import ModelError
 
 
@@ -87,6 +87,34 @@ def test_a_voice_that_hangs_is_ended_and_another_speaks(tmp_path: Path) -> None:
     piper = hanging(tmp_path, (0,))
     assert len(piper.render("One.", 1.0).samples) > 1_000
     assert (tmp_path / "child.onnx.started").read_text() == "xx"
+    piper.close()
+
+
+def test_a_voice_that_the_system_does_not_start_is_tried_again(tmp_path: Path) -> None:
+    """Too little memory or too many processes may be just what ended the one before."""
+    program, model, back = tmp_path / "program", tmp_path / "child.onnx", threading.Event()
+    model.write_bytes(b"")
+    text = f"#!{sys.executable}\n{CHILD.replace('HANGS', '()')}"
+
+    def put() -> None:
+        program.write_text(text)
+        program.chmod(0o700)
+
+    put()
+    restarts = Restarts((0.0, 0.0, 0.05))
+    piper = PiperSynthesizer(model, restarts=restarts, well_s=0.0, program=(str(program),))
+    piper.back = back.set
+    assert len(piper.render("One.", 1.0).samples) > 1_000
+    process = piper._process
+    assert process is not None
+    program.unlink()
+    process.kill()
+    _wait_until(lambda: restarts.deaths > MANY)
+    with pytest.raises(ModelError, match="keeps failing"):
+        piper.render("Two.", 1.0)
+    put()
+    assert back.wait(60)
+    assert len(piper.render("Two.", 1.0).samples) > 1_000
     piper.close()
 
 
