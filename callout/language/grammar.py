@@ -79,8 +79,9 @@ class Grammar:
         machine = Machine()
         builder = Builder(machine)
         woken = machine.phrase(0, scope.wake)
-        decoys = self.decoys if with_decoys else ()
-        for template in (*self.templates, *decoys):
+        calls = [(template, template.call) for template in self.templates]
+        decoys = [(template, ~template.call) for template in self.decoys if with_decoys]
+        for template, call in calls + decoys:
             said_when = self.calls[template.call].when
             if when not in ("any", said_when) or not self._active(template, scope):
                 continue
@@ -88,8 +89,7 @@ class Grammar:
                 of_game = (lists or GameLists)(self, scope, team)
                 start = machine.state()
                 machine.jump(woken if said_when == "always" else 0, start)
-                end = builder.add(start, template.tree, of_game)
-                machine.finals[end] = ~template.call if template in decoys else template.call
+                machine.finals[builder.add(start, template.tree, of_game)] = call
             if len(machine.words) > MOST_STATES:
                 what = f"expected fewer ways to say all, got more than {MOST_STATES:,} states"
                 raise InputError(template.path, what, template.line)
