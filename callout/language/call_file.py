@@ -29,6 +29,8 @@ class CallFile(Strict):
     name: str = Field(min_length=1)
     say: tuple[str, ...] = Field(min_length=1)
     """Templates: `(one|two)`, `[optional]`, `{slot}` or `{list:slot}`."""
+    seldom: tuple[str, ...] = ()
+    """Templates of ways that few people use: the ear must hear more of them (`scope.SELDOM`)."""
     does: Mapping[str, Mapping[str, Value]] | None = None
     """The call it makes, with `$slot` or a plain value for each field; None in another domain."""
     asks: tuple[str, ...] = ()
@@ -44,6 +46,11 @@ class CallFile(Strict):
 
     Without them the nearest call would be heard in it.
     """
+
+    def place(self, at: int) -> Keys:
+        """Where a template stands in the file; `seldom` is counted on from `say`."""
+        often = len(self.say)
+        return ("say", at) if at < often else ("seldom", at - often)
 
 
 def check_call(source: Source, file: CallFile, trees: Sequence[Expression]) -> None:
@@ -61,7 +68,8 @@ def _slots(file: CallFile, trees: Sequence[Expression]) -> Iterator[tuple[Keys, 
         for given in slot_sets(tree):
             twice = [slot for slot in given if given.count(slot) > 1]
             if twice:
-                yield ("say", at), f"expected each slot once in a sentence, got {twice[0]!r} twice"
+                error = f"expected each slot once in a sentence, got {twice[0]!r} twice"
+                yield file.place(at), error
     for at, slot in enumerate(file.asks):
         if slot not in _given(trees):
             yield ("asks", at), f"no template gives the slot {slot!r}"

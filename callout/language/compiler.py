@@ -46,9 +46,16 @@ def _determine(machine: Machine) -> tuple[list[Row], set[int]]:
                 todo.append(after)
                 if after & ends:
                     finals.add(numbers[after])
-            row[word] = (numbers[after], costs[word])
+            # A price is paid with the word at which no cheaper sentence goes on.
+            more = _price(machine, after) - _price(machine, group)
+            row[word] = (numbers[after], costs[word] + more)
         rows.append(row)
     return rows, finals
+
+
+def _price(machine: Machine, group: frozenset[int]) -> float:
+    """What the cheapest sentence costs that comes by any of those states."""
+    return min(machine.prices[state] for state in group)
 
 
 class _Closures:

@@ -25,6 +25,7 @@ from callout.language.machine import (
     slots_of,
     words_of_text,
 )
+from callout.language.scope import SELDOM
 from callout.language.scope import Scope as Scope
 from callout.language.slot_rules import check_slots
 from callout.language.slots import Phrase, Slot, SlotsFile, Value, Words, counts_between, listed
@@ -45,6 +46,8 @@ class Template:
     tree: Expression
     path: Path
     line: int
+    price: float = 0.0
+    """What it costs to say it, in natural logarithms: 0 for the usual ways."""
 
 
 @dataclass(frozen=True)
@@ -85,6 +88,7 @@ class Grammar:
             said_when = self.calls[template.call].when
             if when not in ("any", said_when) or not self._active(template, scope):
                 continue
+            machine.price = template.price
             for team in self._teams(template):
                 of_game = (lists or GameLists)(self, scope, team)
                 start = machine.state()
@@ -225,7 +229,8 @@ def load_grammar(folder: Path) -> Grammar:
             _check_own(source, file, other)
         calls.append(file)
         made = partial(_template, source, index, slots)
-        templates += [made(("say", at), text) for at, text in enumerate(file.say)]
+        ways = enumerate((*file.say, *file.seldom))
+        templates += [made(file.place(at), text) for at, text in ways]
         decoys += [made(("decoys", at), text) for at, text in enumerate(file.decoys)]
         check_call(source, file, [t.tree for t in templates if t.call == index])
     return Grammar(folder, tuple(calls), tuple(templates), slots, tuple(decoys))
@@ -248,7 +253,8 @@ def _template(source: Source, call: int, slots: SlotsFile, at: Keys, text: str) 
         if name not in slots.slots:
             known = ", ".join(sorted(slots.slots))
             raise source.error(f"expected a slot of slots.yaml ({known}), got {name!r}", *at)
-    return Template(call, text, tree, source.path, source.line(*at))
+    price = SELDOM if at[0] == "seldom" else 0.0
+    return Template(call, text, tree, source.path, source.line(*at), price)
 
 
 def words_of(grammar: Grammar, scope: Scope) -> dict[str, tuple[Path, int]]:

@@ -61,6 +61,10 @@ class Machine:
     """By state: a word, the state it leads to, and its cost."""
     jumps: list[list[tuple[int, Tag | None]]] = field(default_factory=lambda: [[]])
     """By state: a state reached without a word, and the value this gives."""
+    prices: list[float] = field(default_factory=lambda: [0.0])
+    """By state: what it costs to say a sentence that comes by it; the least of several counts."""
+    price: float = 0.0
+    """The price of the states that are made now."""
     finals: dict[int, int] = field(default_factory=dict)
     """States where a sentence ends, each with the number of its call; of a decoy, which is none,
     with ~ the number of the call in whose file it stands."""
@@ -69,6 +73,7 @@ class Machine:
         """A new state."""
         self.words.append([])
         self.jumps.append([])
+        self.prices.append(self.price)
         return len(self.words) - 1
 
     def jump(self, start: int, end: int, tag: Tag | None = None) -> None:

@@ -75,7 +75,7 @@ Told = tuple[Mapping[str, Any], Network, dict[str, int]]
 def test_the_file_holds_every_sentence_and_no_other(told: Told) -> None:
     read, network, _ = told
     assert read["file"] == read["sentences"]
-    assert len(read["file"]) == len(network.arcs)
+    assert read["states"] == len(network.arcs)
 
 
 def test_around_the_calls_are_two_kinds_of_loop(told: Told) -> None:

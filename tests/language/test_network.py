@@ -7,6 +7,7 @@ the subset construction keeps the language, and the minimal acceptor is unique.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from random import Random
 from time import perf_counter
 
@@ -17,6 +18,7 @@ from callout.language.machine import Machine, follow
 from callout.language.network import Arc, Network
 from callout.language.parser import Parser
 from callout.language.sample import every
+from callout.language.scope import RARE, SELDOM
 
 SMALL = Scope({Team.HOME: ("5",), Team.GUEST: ("15",)}, legal=("50",))
 
@@ -40,6 +42,16 @@ def machine_accepts(machine: Machine, words: tuple[str, ...]) -> bool:
                        if said == word}  # fmt: skip
         states = follow(machine, next_states)
     return bool(states & machine.finals.keys())
+
+
+def _cost(network: Network, said: str) -> float:
+    """What the arcs of a whole call cost together, in nats."""
+    state, total = 0, 0.0
+    for word in said.split():
+        arc = next(arc for arc in network.arcs[state] if arc.word == word)
+        state, total = arc.to, total + arc.cost
+    assert state in network.finals
+    return total
 
 
 def test_it_holds_every_sentence_of_the_templates_and_no_other(grammar: Grammar) -> None:
@@ -88,20 +100,21 @@ def test_it_is_deterministic_and_every_state_leads_to_a_call(grammar: Grammar) -
 
 
 def test_a_number_on_neither_list_is_dearer(grammar: Grammar) -> None:
-    network = compile_network(grammar, SMALL)
-
-    def cost(said: str) -> float:
-        state, total = 0, 0.0
-        for word in said.split():
-            arc = next(arc for arc in network.arcs[state] if arc.word == word)
-            state, total = arc.to, total + arc.cost
-        assert state in network.finals
-        return total
-
+    cost = partial(_cost, compile_network(grammar, SMALL))
     assert cost("home foul number five") == 0.0
     assert cost("guest foul number one five") == 0.0
     assert cost("home foul number fifty") == 4.0
     assert cost("guest foul number five zero") == 4.0
+
+
+def test_a_way_that_few_people_use_is_dearer(grammar: Grammar) -> None:
+    cost = partial(_cost, compile_network(grammar, SMALL))
+    assert cost("home foul number five two shots") == 0.0
+    assert cost("start clock") == 0.0
+    assert cost("foul on home five two shots") == SELDOM
+    assert cost("number five home foul") == SELDOM
+    assert cost("start the clock") == SELDOM
+    assert cost("foul on guest number fifty") == SELDOM + RARE
 
 
 def test_it_survives_the_way_to_another_process(parser: Parser) -> None:
