@@ -28,7 +28,7 @@ unexport PYTHONDONTWRITEBYTECODE
 setup: $(READY) $(MODELS)
 
 demo: setup
-	$(BIN)/python -m callout.edges.demo
+	$(BIN)/python -m callout.commands.demo
 
 test: setup $(TEST_SYSTEM)
 	$(BIN)/python -m pytest -n 4 --dist worksteal $(if $(COVER),$(COVERED))

@@ -98,8 +98,8 @@ def live(
 
     The same command with the same GAME goes on where it ended.
     """
-    from callout.edges.live_command import live as run
-    from callout.edges.live_voice import Outlets
+    from callout.commands.live import live as run
+    from callout.edges.live.voice import Outlets
 
     outlets = Outlets(
         voice=voice, headset=headset or None, ears=ears, loudspeaker=loudspeaker or None,
@@ -123,7 +123,7 @@ def hear(
     json: Json = False,
 ) -> None:
     """Tell what is heard in sound files, one line for each call."""
-    from callout.edges.hear_command import hear as run
+    from callout.commands.hear import hear as run
 
     raise typer.Exit(run(files, grammar, roster or None, json, model))
 
@@ -142,7 +142,7 @@ def replay(
 
     Needs no microphone and no recognizer. Exit status 1 if something is not as expected.
     """
-    from callout.edges.replay_command import replay as run
+    from callout.commands.replay import replay as run
 
     raise typer.Exit(run(scripts, json, say, keep))
 
@@ -159,7 +159,7 @@ def sheet(
     ] = False,
 ) -> None:
     """Print the book of a game: lists, score, fouls, time-outs, arrow, and what is open."""
-    from callout.edges.sheet_command import sheet as run
+    from callout.commands.sheet import sheet as run
 
     raise typer.Exit(run(game, text))
 
@@ -173,7 +173,7 @@ def verify(
 
     Exit status 1 if not.
     """
-    from callout.edges.verify_command import verify as run
+    from callout.commands.verify import verify as run
 
     raise typer.Exit(run(game, at if at >= 0 else None))
 
@@ -191,7 +191,7 @@ def recover(
 
     Exit status 1 if entries are missing, or may be.
     """
-    from callout.edges.recover_command import recover as run
+    from callout.commands.recover import recover as run
 
     raise typer.Exit(run(file, to, setup))
 
@@ -199,7 +199,7 @@ def recover(
 @app.command()
 def forget(game: GameFile) -> None:
     """Strike all names from a game for good, and list the files that may still hold them."""
-    from callout.edges.forget_command import forget as run
+    from callout.commands.forget import forget as run
 
     raise typer.Exit(run(game))
 
@@ -217,7 +217,7 @@ def rules(
     json: Json = False,
 ) -> None:
     """Print a league's rules, each with its source, or where two leagues differ."""
-    from callout.edges.rules_command import rules as run
+    from callout.commands.rules import rules as run
 
     raise typer.Exit(run(profile, other, json))
 
@@ -235,10 +235,10 @@ def check(
 ) -> None:
     """Tell what of this machine works at a table, what does not, and what to do about it."""
     if ear:
-        from callout.edges.ear_check import ear_check
+        from callout.commands.check_ear import ear_check
 
         raise typer.Exit(ear_check(microphone or None))
-    from callout.edges.check_command import check as run
+    from callout.commands.check import check as run
 
     raise typer.Exit(run(keys))
 
@@ -248,7 +248,7 @@ def keys(
     file: Annotated[Path, typer.Argument(help="Your file of keys: made if new, added to if not.")],
 ) -> None:
     """Learn keys and pedals by your pressing them."""
-    from callout.edges.keys_command import keys as run
+    from callout.commands.keys import keys as run
 
     raise typer.Exit(run(file))
 
@@ -268,7 +268,7 @@ def models(
 
     Once they are there, nothing here needs a network again.
     """
-    from callout.edges.models_command import models as run
+    from callout.commands.models import models as run
 
     raise typer.Exit(run(names or [], folder))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from callout.edges.models import find_model
+from callout.edges.models.catalogue import find_model
 
 CONF = "conf/mfcc.conf"
 

@@ -10,9 +10,9 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from callout.edges.phrases import Phrases, cache_folder
-from callout.edges.piper_voice import PiperSynthesizer, default_voice
-from callout.edges.sound import RATE_HZ
+from callout.edges.ear.sound import RATE_HZ
+from callout.edges.voice.phrases import Phrases, cache_folder
+from callout.edges.voice.piper import PiperSynthesizer, default_voice
 
 FOLDER = cache_folder().parent / "tests"
 """Apart from what the program keeps: that says the same texts otherwise."""

@@ -190,10 +190,10 @@ def test_what_may_read_does(name: str) -> None:
     ("source", "package", "expected"),
     [
         ("import callout.table.session", "game", "callout.table.session"),
-        ("from callout.edges import ear", "table", "callout.edges.ear"),
+        ("from callout.edges import ear", "table", "callout.edges.ear.process"),
         ("from ..table import session", "game", "callout.table.session"),
         ("from .. import edges", "game", "callout.edges"),
-        ("def later():\n    from ..edges.ear import main", "table", "callout.edges.ear"),
+        ("def later():\n    from ..edges.ear import main", "table", "callout.edges.ear.process"),
         ("if True:\n    from callout.language.parser import Parser", "paper",
          "callout.language.parser"),
     ],

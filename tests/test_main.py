@@ -185,11 +185,10 @@ def test_a_path_that_cannot_be_is_one_line_and_leaves_nothing_behind(
 
 SHUT_OUT = """
 import importlib, json, os, pkgutil, sys
-import callout.edges
+import callout.commands
 from callout.__main__ import app, main
-for each in pkgutil.iter_modules(callout.edges.__path__):
-    if each.name.endswith("command"):
-        importlib.import_module(f"callout.edges.{each.name}")
+for each in pkgutil.iter_modules(callout.commands.__path__):
+    importlib.import_module(f"callout.commands.{each.name}")
 app(["replay", "good.game"], standalone_mode=False)
 for arguments in json.loads(sys.argv[1]):
     sys.stdout.flush()

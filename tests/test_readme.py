@@ -11,7 +11,7 @@ import pytest
 import typer
 
 from callout import __main__
-from callout.edges.models import known_models
+from callout.edges.models.catalogue import known_models
 from callout.game.profile_file import profile_names
 from callout.language.grammar import Scope
 from callout.language.parser import Parsed, Parser

@@ -49,9 +49,9 @@ from earlab.picture import Shares, picture
 from earlab.talk import of_the_stands
 from earlab.voices import OTHERS, SPEAKERS, Line, voices
 
-from callout.edges.decoder import Options
-from callout.edges.hear_command import scope_of
-from callout.edges.sound import RATE_HZ, to_recognizer
+from callout.commands.hear import scope_of
+from callout.edges.ear.recognizer import Options
+from callout.edges.ear.sound import RATE_HZ, to_recognizer
 from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import language_folder

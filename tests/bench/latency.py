@@ -18,14 +18,14 @@ from random import Random
 
 import numpy as np
 
-from callout.edges.decoder import Models, Options
-from callout.edges.hear_command import scope_of
-from callout.edges.listening import CHUNK, HeldEar, OpenEar
-from callout.edges.models import find_model
-from callout.edges.phrases import Phrases, cache_folder
-from callout.edges.piper_voice import PiperSynthesizer
-from callout.edges.sound import RATE_HZ, to_recognizer
-from callout.edges.understood import understand
+from callout.commands.hear import scope_of
+from callout.edges.ear.listening import CHUNK, HeldEar, OpenEar
+from callout.edges.ear.recognizer import Models, Options
+from callout.edges.ear.sound import RATE_HZ, to_recognizer
+from callout.edges.ear.spoken_calls import understand
+from callout.edges.models.catalogue import find_model
+from callout.edges.voice.phrases import Phrases, cache_folder
+from callout.edges.voice.piper import PiperSynthesizer
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.language.parser import Parser

@@ -32,9 +32,9 @@ from earlab.noise import halls
 from earlab.ours import Hall, Ours
 from earlab.voices import SPEAKERS, Line, voices
 
-from callout.edges.listening import CHUNK, OpenEar
-from callout.edges.sound import RATE_HZ, Samples
-from callout.edges.understood import understand
+from callout.edges.ear.listening import CHUNK, OpenEar
+from callout.edges.ear.sound import RATE_HZ, Samples
+from callout.edges.ear.spoken_calls import understand
 from callout.game.calls import Call, No, Yes
 from callout.game.terms import Team
 from callout.language.check import load_language

@@ -31,14 +31,14 @@ from typing import Any
 
 import numpy as np
 
-from callout.edges.device_voice import DeviceVoice
-from callout.edges.ear import GATE_TAIL_S
-from callout.edges.hall import echoed, hall_noise, in_noise
-from callout.edges.listening import OpenEar
-from callout.edges.phrases import Phrases, cache_folder, sentences
-from callout.edges.piper_voice import PiperSynthesizer
-from callout.edges.sound import RATE_HZ, Samples, to_recognizer
-from callout.edges.tones import tone
+from callout.edges.ear.hall_noise import echoed, hall_noise, in_noise
+from callout.edges.ear.listening import OpenEar
+from callout.edges.ear.process import GATE_TAIL_S
+from callout.edges.ear.sound import RATE_HZ, Samples, to_recognizer
+from callout.edges.voice.device import DeviceVoice
+from callout.edges.voice.phrases import Phrases, cache_folder, sentences
+from callout.edges.voice.piper import PiperSynthesizer
+from callout.edges.voice.tones import tone
 from callout.game.urgency import Urgency, urgency
 from callout.language.replies import Level
 from callout.table.announcer import STALE_MS
@@ -95,7 +95,7 @@ def understood() -> None:
     """How many sentences come back word for word."""
     import vosk
 
-    from callout.edges.models import RECOGNIZER, find_model
+    from callout.edges.models.catalogue import RECOGNIZER, find_model
 
     vosk.SetLogLevel(-1)
     model = vosk.Model(str(find_model(RECOGNIZER)))
@@ -261,8 +261,8 @@ def lateness(sound: Sound, made_ms: int, played: Played) -> int:
 
 def fed() -> None:
     """Calls that the open ear takes from the table's own speech."""
-    from callout.edges.decoder import Models, Options
-    from callout.edges.models import RECOGNIZER, find_model
+    from callout.edges.ear.recognizer import Models, Options
+    from callout.edges.models.catalogue import RECOGNIZER, find_model
     from callout.language.check import load_language
     from callout.language.parser import Parser
     from callout.table.words import english, scope_of

@@ -9,9 +9,9 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Self
 
-from callout.edges.hearing import Hearing
-from callout.edges.live_table import LiveTable
-from callout.edges.live_voice import Outlets
+from callout.edges.ear.client import Hearing
+from callout.edges.live.table import LiveTable
+from callout.edges.live.voice import Outlets
 from callout.game.calls import Call
 from callout.table.clock import MachineTime
 from callout.table.delivery import Delivery

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from callout.edges.child_environment import child_environment
-from callout.edges.piper_voice import default_voice
+from callout.edges.voice.piper import default_voice
 from tests.trace import addresses, strace
 
 ROOT = Path(__file__).parent.parent.parent
@@ -109,13 +109,14 @@ def test_the_library_that_reports_is_loaded_by_the_voice_alone() -> None:
     """Into no test, benchmark or training either: each of them asks the voice's process."""
     files = [path for room in ("callout", "tests") for path in (ROOT / room).rglob("*.py")]
     roots = {path: {name.partition(".")[0] for name in loaded(path)} for path in files}
-    assert [path.name for path in files if roots[path] & {"piper", "onnxruntime"}] == ["synth.py"]
+    reporting = [path.name for path in files if roots[path] & {"piper", "onnxruntime"}]
+    assert reporting == ["piper_process.py"]
 
 
 def spoken_by(folder: Path, *before: str, open_s: float = 0.0) -> int:
     """How many bytes of sound the voice's process gives for a sentence; `folder` is its home."""
     with subprocess.Popen(
-        [*before, sys.executable, "-m", "callout.edges.synth", str(default_voice())],
+        [*before, sys.executable, "-m", "callout.edges.voice.piper_process", str(default_voice())],
         env={"PATH": os.environ["PATH"], "HOME": str(folder)},
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
     ) as process:  # fmt: skip

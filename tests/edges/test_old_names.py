@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from callout.edges.live_command import live
-from callout.edges.live_voice import Outlets
-from callout.edges.replay_command import replay
-from callout.edges.sheet_command import sheet
-from callout.edges.verify_command import verify
+from callout.commands.live import live
+from callout.commands.replay import replay
+from callout.commands.sheet import sheet
+from callout.commands.verify import verify
+from callout.edges.live.voice import Outlets
 from callout.plain import unseen
 from callout.table.journal import Journal
 from callout.table.roster import Player

@@ -20,10 +20,10 @@ import numpy as np
 import pytest
 import soundfile
 
-from callout.edges.hall import hall_noise, in_noise
-from callout.edges.hearing import Event, Hearing
-from callout.edges.sound import RATE_HZ
-from callout.edges.understood import Understood, understand
+from callout.edges.ear.client import Event, Hearing
+from callout.edges.ear.hall_noise import hall_noise, in_noise
+from callout.edges.ear.sound import RATE_HZ
+from callout.edges.ear.spoken_calls import Understood, understand
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.fold import Entry

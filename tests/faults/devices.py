@@ -12,12 +12,12 @@ from typing import Any
 
 import soundfile
 
-from callout.edges.hall import hall_noise
-from callout.edges.hearing import Hearing
-from callout.edges.models import find_model
-from callout.edges.phrases import Phrases
-from callout.edges.piper_voice import PiperSynthesizer
-from callout.edges.sound import RATE_HZ
+from callout.edges.ear.client import Hearing
+from callout.edges.ear.hall_noise import hall_noise
+from callout.edges.ear.sound import RATE_HZ
+from callout.edges.models.catalogue import find_model
+from callout.edges.voice.phrases import Phrases
+from callout.edges.voice.piper import PiperSynthesizer
 from callout.language.check import load_language
 from callout.language.compiler import compile_network
 from callout.table.setup import read_setup

@@ -19,10 +19,10 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 
-from callout.edges.recover_command import recover
-from callout.edges.replay_command import replay
-from callout.edges.sheet_command import sheet
-from callout.edges.verify_command import verify
+from callout.commands.recover import recover
+from callout.commands.replay import replay
+from callout.commands.sheet import sheet
+from callout.commands.verify import verify
 from callout.errors import CalloutError
 from callout.table.journal import Journal
 from callout.table.leftover import log_of

@@ -23,8 +23,8 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from callout.edges.hall import hall_noise
-from callout.edges.sound import RATE_HZ
+from callout.edges.ear.hall_noise import hall_noise
+from callout.edges.ear.sound import RATE_HZ
 from tests.display import Display, virtual_display
 from tests.faults.playing import Live, booked
 from tests.faults.result import Result
@@ -37,7 +37,11 @@ SETUP = "profile: ncaa-men-2026\nhome: Harbour Kites | 4 5 12\nguest: Quarry Fox
 """Its periods are the longest."""
 KEYS = '[everywhere]\nf5 = "guest two"\n'
 SAID = ("home two number five.", "guest three number eight.", "home one number twelve.")
-EAR, VOICE, KEYBOARD = "callout.edges.ear", "callout.edges.synth", "callout.edges.keyboard"
+EAR, VOICE, KEYBOARD = (
+    "callout.edges.ear.process",
+    "callout.edges.voice.piper_process",
+    "callout.edges.keys.keyboard_process",
+)
 PAUSE_S = 6.0
 """Between a call and the next key: on a machine that is not too busy it is answered meanwhile."""
 LEAST_S = 30.0
@@ -171,7 +175,7 @@ def network(folder: Path, seconds: int) -> Result:
         machine = Machine(folder, pulse, display)
         call = str(speech_file(folder, *SAID))
         bench = (sys.executable, "tests/bench/latency.py", "--count", "2")
-        demo = (sys.executable, "-m", "callout.edges.demo", "--out", str(folder / "demo"))
+        demo = (sys.executable, "-m", "callout.commands.demo", "--out", str(folder / "demo"))
         found = [
             machine.ran("hear", (*PYTHON, "hear", call), (EAR,)),
             machine.ran("check", (*PYTHON, "check"), (KEYBOARD,)),

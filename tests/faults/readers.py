@@ -22,13 +22,13 @@ from typing import Any
 import numpy as np
 
 from callout.__main__ import main
-from callout.edges.adapted import adapted, read_change
-from callout.edges.models import known_models
-from callout.edges.own_ear import own_options
-from callout.edges.replay_command import replay
-from callout.edges.sheet_command import sheet
-from callout.edges.sound import read_sound
-from callout.edges.verify_command import verify
+from callout.commands.replay import replay
+from callout.commands.sheet import sheet
+from callout.commands.verify import verify
+from callout.edges.ear.hall_change import adapted, read_change
+from callout.edges.ear.own_threshold import own_options
+from callout.edges.ear.sound import read_sound
+from callout.edges.models.catalogue import known_models
 from callout.errors import CalloutError
 from callout.game.profile_file import PROFILES, load_profile
 from callout.language.check import load_language

@@ -11,11 +11,11 @@ from statistics import median
 import numpy as np
 import soundfile
 
-from callout.edges.file_ear import FileEar
-from callout.edges.hall import hall_noise, in_noise
-from callout.edges.models import find_model
-from callout.edges.sound import RATE_HZ
-from callout.edges.understood import understand
+from callout.edges.ear.file import FileEar
+from callout.edges.ear.hall_noise import hall_noise, in_noise
+from callout.edges.ear.sound import RATE_HZ
+from callout.edges.ear.spoken_calls import understand
+from callout.edges.models.catalogue import find_model
 from callout.language.check import load_language
 from callout.language.compiler import compile_network
 from callout.language.parser import Parser

@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from callout.game.profile_file import load_profile
-
-from .play import Play
+from tests.game.play import Play
 
 
 @pytest.fixture

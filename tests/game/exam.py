@@ -33,8 +33,7 @@ from callout.game.questions import both_scores
 from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Offender, Team, Topic
 from callout.game.timeouts import timeouts_left
-
-from .play import FOXES, GUEST, HOME, KITES, Play
+from tests.game.play import FOXES, GUEST, HOME, KITES, Play
 
 GOLDEN = Path(__file__).with_name("golden.json")
 Part = Callable[[Profile], Iterator[str]]

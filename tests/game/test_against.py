@@ -27,8 +27,7 @@ from callout.game.calls import (
 )
 from callout.game.profile_file import load_profile
 from callout.game.terms import Award, FoulKind, Offender
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 AGAINST = {
     "plays_though_out", "sub_too_soon", "sub_not_now", "too_many", "timeout_not_now",

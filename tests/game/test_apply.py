@@ -23,8 +23,7 @@ from callout.game.calls import (
 from callout.game.events import EVENTS, Event
 from callout.game.state import Clock, Game, Phase
 from callout.game.terms import Award, FoulKind, Moment, Offender, Team
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 P, PLAYER = FoulKind.PERSONAL, Offender.PLAYER
 

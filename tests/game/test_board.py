@@ -11,8 +11,7 @@ from callout.game.choices import Light
 from callout.game.notice import KINDS
 from callout.game.profile_file import load_profile
 from callout.game.state import Owner
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 
 def test_the_whole_board_is_read_in_its_order(running: Play) -> None:

@@ -29,8 +29,7 @@ from callout.game.choices import After
 from callout.game.profile_file import load_profile
 from callout.game.state import Owner
 from callout.game.terms import Award, Moment
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 TWO = Award.TWO
 

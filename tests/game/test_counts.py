@@ -17,8 +17,7 @@ from callout.game.decide import Refusal
 from callout.game.profile import Profile
 from callout.game.profile_file import load_profile
 from callout.game.terms import FoulKind
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 ALPHABET: tuple[Call, ...] = (
     calls.StartClock(),

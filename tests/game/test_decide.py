@@ -9,8 +9,7 @@ from callout.game.calls import TALK, Call, Score
 from callout.game.decide import RULES, Refusal, decide
 from callout.game.events import Scored
 from callout.game.terms import Manner, SayMuch, Topic
-
-from .play import HOME, Play
+from tests.game.play import HOME, Play
 
 SAID: tuple[Call, ...] = (
     calls.Ask(Topic.SCORE),

@@ -8,8 +8,7 @@ from callout.game.profile import Profile
 from callout.game.profile_file import load_profile
 from callout.game.state import Owner
 from callout.game.terms import Moment
-
-from .play import HOME, Play
+from tests.game.play import HOME, Play
 
 
 def falls_due(play: Play) -> list[tuple[float, object]]:

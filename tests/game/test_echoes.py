@@ -49,8 +49,7 @@ from callout.game.questions import period_slots
 from callout.game.state import Game, Owner
 from callout.game.terms import Award, FoulKind, Moment, Offender
 from callout.game.urgency import Rank
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 
 def echo(play: Play, *taken: Call) -> Notice:

@@ -32,8 +32,7 @@ from callout.game.notice import Notice
 from callout.game.profile_file import load_profile
 from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Offender, Team
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 
 def waiting(play: Play, kind: str) -> tuple[Notice, int]:

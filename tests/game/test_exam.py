@@ -16,8 +16,7 @@ from callout.game.profile import Profile
 from callout.game.profile_file import PROFILES, profile_names
 from callout.game.sections import FoulRule, Limit, Mandatory, Mercy, Tier
 from callout.game.terms import Award
-
-from .exam import GOLDEN, PARTS, digest
+from tests.game.exam import GOLDEN, PARTS, digest
 
 SHOWN_ONLY = (
     "roster.list_before_s", "roster.starters_before_s", "table.crew_before_s", "table.clock_starts",

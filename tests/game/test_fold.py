@@ -31,8 +31,7 @@ from callout.game.profile import Profile
 from callout.game.profile_file import load_profile
 from callout.game.state import Clock, Owner, Phase, Side
 from callout.game.terms import Award, Moment
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 
 def test_a_new_game_waits_with_its_first_periods_clock(profile: Profile) -> None:

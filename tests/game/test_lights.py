@@ -14,8 +14,7 @@ from callout.game.profile_file import load_profile
 from callout.game.state import Owner
 from callout.game.terms import Award, Team
 from callout.game.urgency import Rank
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 LIGHTS = {"bonus_light", "bonus_marker", "bonus_off"}
 

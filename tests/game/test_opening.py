@@ -9,8 +9,7 @@ from callout.game.choices import Opening
 from callout.game.opening import ball_by_foul, next_period
 from callout.game.profile_file import load_profile
 from callout.game.terms import FoulKind, Moment
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 TECHNICAL, UNSPORTSMANLIKE = FoulKind.TECHNICAL, FoulKind.UNSPORTSMANLIKE
 

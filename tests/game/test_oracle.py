@@ -13,9 +13,8 @@ from callout.game.penalties import is_out, penalty, player_fouls, team_fouls
 from callout.game.profile import Profile
 from callout.game.profile_file import PROFILES
 from callout.game.timeouts import timeouts_left
-
-from .oracle import Call, Oracle, rules_of
-from .play import FOXES, GUEST, HOME, KITES, Play
+from tests.game.oracle import Call, Oracle, rules_of
+from tests.game.play import FOXES, GUEST, HOME, KITES, Play
 
 GAMES, CALLS_A_GAME = 20, 70
 QUICK = 6

@@ -9,8 +9,7 @@ from callout.game.due import due
 from callout.game.profile_file import load_profile
 from callout.game.terms import Award, Moment
 from callout.game.urgency import Rank
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 
 def at_left(name: str, period: int, left_s: float) -> Play:

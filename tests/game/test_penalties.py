@@ -20,8 +20,7 @@ from callout.game.penalties import (
 )
 from callout.game.profile_file import load_profile
 from callout.game.terms import Award, FoulKind, Offender, Team
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 P, T = FoulKind.PERSONAL, FoulKind.TECHNICAL
 U, ATTACK = FoulKind.UNSPORTSMANLIKE, FoulKind.OFFENSIVE

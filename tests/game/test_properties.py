@@ -36,9 +36,8 @@ from callout.game.state import Game, Phase
 from callout.game.terms import Team
 from callout.game.timeouts import timeouts_left
 from tests.english import english_grammar
-
-from .play import Play
-from .strategies import NUMBERS, Step, any_call, member, walks
+from tests.game.play import Play
+from tests.game.strategies import NUMBERS, Step, any_call, member, walks
 
 WORDS = english_grammar().words
 

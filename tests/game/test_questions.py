@@ -25,8 +25,7 @@ from callout.game.profile_file import load_profile
 from callout.game.sections import Allotment, Tier
 from callout.game.terms import Award, FoulKind, Offender
 from callout.game.timeouts import timeouts_of_kind
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 T = FoulKind.TECHNICAL
 

@@ -19,8 +19,7 @@ from callout.game.calls import (
 from callout.game.profile_file import load_profile
 from callout.game.questions import periods_to_come, winner
 from callout.game.terms import Award
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 VERDICTS = {"final", "level", "leads", "won_now", "level_now"}
 

@@ -28,8 +28,7 @@ from callout.game.profile_file import load_profile, profile_names
 from callout.game.state import Game, Phase
 from callout.game.terms import FoulKind
 from callout.game.values import ShirtNumber
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 PLAYED = (calls.StartClock(), calls.Score(HOME, 2), calls.Foul(GUEST, "14"), calls.Tip(HOME))
 WAYS: dict[Phase, tuple[tuple[Call, ...], ...]] = {

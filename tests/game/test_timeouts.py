@@ -8,8 +8,7 @@ from callout.game.calls import EndPeriod, StartPeriod, Timeout, TimeoutOver
 from callout.game.profile_file import load_profile
 from callout.game.terms import Team
 from callout.game.timeouts import lending_period, timeouts_left, timeouts_struck, timeouts_used
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 
 def game(name: str) -> Play:

@@ -28,8 +28,7 @@ from callout.game.profile_file import load_profile
 from callout.game.state import Game, Phase
 from callout.game.terms import Award
 from callout.game.windows import still_open
-
-from .play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 TWO, NONE = Award.TWO, Award.NONE
 

@@ -14,8 +14,7 @@ from callout.table.booking_questions import question_for
 from callout.table.dialogue import open_question
 from callout.table.doubt import doubt_question
 from callout.table.repeats import another
-
-from .book import Book
+from tests.table.book import Book
 
 HOME, GUEST = Team.HOME, Team.GUEST
 

@@ -13,8 +13,7 @@ from callout.game import calls
 from callout.game.terms import Offender, Team
 from callout.table.audit import differences, missing, say_missing
 from callout.table.view import view
-
-from .book import Book
+from tests.table.book import Book
 
 
 @pytest.fixture

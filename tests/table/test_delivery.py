@@ -5,11 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from callout.edges.sounding import LOUDEST, limited
+from callout.edges.voice.sounding import LOUDEST, limited
 from callout.game.terms import Manner
 from callout.table.delivery import SPEEDS, Delivery, stepped
-
-from .book import Table
+from tests.table.book import Table
 
 
 @pytest.mark.parametrize(

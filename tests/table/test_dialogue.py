@@ -17,8 +17,7 @@ from callout.table.asking import ANSWER_MS, Doubt
 from callout.table.booking_questions import question_for
 from callout.table.dialogue import ANOTHER, NEITHER, Step, answering, expire, hear
 from tests.game.strategies import any_call
-
-from .book import Book
+from tests.table.book import Book
 
 HOME, GUEST = Team.HOME, Team.GUEST
 

@@ -9,8 +9,7 @@ from callout.game.calls import Call
 from callout.game.terms import Team, Topic
 from callout.table.asking import ANSWER_MS
 from callout.table.doubt import doubt_question, number_in_doubt, numbers_in, picking
-
-from .book import Book
+from tests.table.book import Book
 
 HOME, GUEST = Team.HOME, Team.GUEST
 

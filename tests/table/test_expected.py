@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from callout.table.expected import FORMS, UnknownExpectationError, check_book
-
-from .book import Table
+from tests.table.book import Table
 
 GAME = (
     "home starter number five",

@@ -17,8 +17,7 @@ from callout.table.journal import Journal
 from callout.table.script import Runner, read_script
 from callout.table.words import replies_of
 from tests.english import english_grammar
-
-from .book import Table
+from tests.table.book import Table
 
 DEMO = Path(__file__).parent.parent / "games" / "demo.game"
 

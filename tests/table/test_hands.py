@@ -14,9 +14,8 @@ from callout.table.keying import WAIT_NS, Keying, Keys
 from callout.table.keymap import Hand, KeyMap, Target, two_keys
 from callout.table.presses import Stuck
 from callout.table.words import keys_of, patterns_of
-
-from .book import Table
-from .hands import GRAMMAR, ByKeys, BySwitch, Pieces
+from tests.table.book import Table
+from tests.table.hands import GRAMMAR, ByKeys, BySwitch, Pieces
 
 GAMES = Path(__file__).parent.parent / "games"
 DEMO = GAMES / "demo.game"

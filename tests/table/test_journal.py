@@ -34,8 +34,7 @@ from callout.table.rows import entry_row, said_row, write_json
 from callout.table.salvage import salvage
 from callout.table.schema import APPLICATION_ID
 from callout.table.setup import Listed, Setup
-
-from .book import Book
+from tests.table.book import Book
 
 SETUP = Setup("nfhs-2026", Listed("Harbour Kites"), Listed("Quarry Foxes"))
 GOAL = Scored(10, Team.HOME, 2, "5", 1, 4_610)

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from callout.table.kept import read_game
-
-from .book import Table
+from tests.table.book import Table
 
 
 def test_a_game_is_read_as_it_stands(table: Table) -> None:

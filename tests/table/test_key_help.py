@@ -11,8 +11,7 @@ from callout.table.key_help import MOST, key_help
 from callout.table.keymap import Hand, KeyMap
 from callout.table.words import keys_of, menu_of, patterns_of, replies_of
 from tests.english import english_grammar
-
-from .book import Table
+from tests.table.book import Table
 
 GRAMMAR = english_grammar()
 

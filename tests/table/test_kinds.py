@@ -14,8 +14,7 @@ from callout.language.grammar import language_folder
 from callout.language.replies import Level
 from callout.table.asking import ASKED
 from callout.table.kinds import ALL_KINDS, TALK_KINDS
-
-from .book import language
+from tests.table.book import language
 
 PACKAGE = Path(callout.__file__).parent
 

@@ -9,8 +9,7 @@ from callout.game.calls import Call
 from callout.game.notice import Notice
 from callout.game.terms import Award, Team
 from callout.table.pending import at_a_stop, done, may_come
-
-from .book import Book
+from tests.table.book import Book
 
 HOME, GUEST = Team.HOME, Team.GUEST
 

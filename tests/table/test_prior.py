@@ -8,8 +8,7 @@ from callout.game import calls
 from callout.game.terms import Team
 from callout.table.prior import EXPECTED, REFUSED, STRANGE, UNDONE, UNDONE_MS
 from callout.table.repeats import REPEAT_MS
-
-from .book import Table
+from tests.table.book import Table
 
 HOME = Team.HOME
 

@@ -12,8 +12,7 @@ from callout.game.urgency import Rank
 from callout.table.announcer import AGAIN_MS, HOLD_MS, Announcer, hold, say, wake_ms
 from callout.table.pending import Pending
 from callout.table.reminders import acknowledge, due_again, remind, settle, waits, watch
-
-from .test_announcer import every, none, words
+from tests.table.test_announcer import every, none, words
 
 OUT = Notice("player_out", {"number": "11"})
 BONUS = Notice("bonus", {"team": "home"})

@@ -8,8 +8,7 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.terms import Award, FoulKind, Team
 from callout.table.repeats import another, last_goal
-
-from .book import Book
+from tests.table.book import Book
 
 HOME, GUEST = Team.HOME, Team.GUEST
 

@@ -16,8 +16,7 @@ from callout.language.replies import Level
 from callout.table.asking import ASKED, CARRY_ON
 from callout.table.reply import Reply, Sort
 from callout.table.resume import carry_on
-
-from .book import SETUP, Table
+from tests.table.book import SETUP, Table
 
 
 def taken_up(table: Table, after_s: float = 20.0) -> tuple[Table, Reply]:

@@ -15,9 +15,8 @@ from callout.table.leftover import log_of
 from callout.table.roster import Player
 from callout.table.salvage import salvage, write_salvage
 from callout.table.setup import Listed, Setup
-
-from .book import Table
-from .test_journal import version_1
+from tests.table.book import Table
+from tests.table.test_journal import version_1
 
 SETUP = Setup(
     "nfhs-2026",

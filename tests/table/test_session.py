@@ -27,8 +27,7 @@ from callout.table.reply import Reply, Said, Sort
 from callout.table.roster import Player
 from callout.table.session import Session, commands_of
 from tests.game.strategies import any_call
-
-from .book import SETUP, Table
+from tests.table.book import SETUP, Table
 
 HOME, GUEST = Team.HOME, Team.GUEST
 

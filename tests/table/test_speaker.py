@@ -12,8 +12,7 @@ from callout.game.calls import EndPeriod, SetClock, StartClock
 from callout.table.announcer import AGAIN_MS, HOLD_MS, Hush, Speak
 from callout.table.reply import Reply
 from callout.table.session import commands_of
-
-from .book import SETUP, Table
+from tests.table.book import SETUP, Table
 
 
 def spoken(reply: Reply) -> list[str]:

@@ -19,8 +19,7 @@ from callout.table.announcer import Speak
 from callout.table.journal import Journal
 from callout.table.session import Session, commands_of
 from callout.table.wording import found_of, words_of
-
-from .book import SETUP, Table, language
+from tests.table.book import SETUP, Table, language
 
 HOME = Team.HOME
 NFHS = language("nfhs-2026")[0]

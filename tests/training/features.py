@@ -14,7 +14,7 @@ import kaldi_native_fbank
 import numpy as np
 from numpy.typing import NDArray
 
-from callout.edges.sound import RATE_HZ
+from callout.edges.ear.sound import RATE_HZ
 
 Array = NDArray[Any]
 

@@ -10,9 +10,9 @@ import soxr
 from earlab.noise import by_the_mouth, stands, talking
 from numpy.typing import NDArray
 
-from callout.edges.hall import Wave, hall_noise, in_noise
-from callout.edges.sound import RATE_HZ
-from callout.edges.tones import Sound
+from callout.edges.ear.hall_noise import Wave, hall_noise, in_noise
+from callout.edges.ear.sound import RATE_HZ
+from callout.edges.voice.tones import Sound
 from tests.training.speech import SHARES, Spoken
 
 BED_S: Final = 60.0

@@ -16,7 +16,7 @@ import torch
 from torch import Tensor, nn
 from torch.nn import functional
 
-from callout.edges.adapted import STEP, Change, place
+from callout.edges.ear.hall_change import STEP, Change, place
 from callout.errors import ModelError
 
 EPSILON: Final = 1e-3

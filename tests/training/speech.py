@@ -21,12 +21,12 @@ from earlab.items import ROSTERS
 from earlab.talk import everyday
 from earlab.voices import SPEAKERS, Library, Line
 
-from callout.edges.hear_command import scope_of
-from callout.edges.models import RECOGNIZER, find_model
-from callout.edges.phrases import cache_folder
-from callout.edges.sound import RATE_HZ
-from callout.edges.tones import Sound
-from callout.edges.vocabulary import model_words
+from callout.commands.hear import scope_of
+from callout.edges.ear.sound import RATE_HZ
+from callout.edges.models.catalogue import RECOGNIZER, find_model
+from callout.edges.models.words import model_words
+from callout.edges.voice.phrases import cache_folder
+from callout.edges.voice.tones import Sound
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.language.sample import Sample, draw

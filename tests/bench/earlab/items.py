@@ -14,9 +14,9 @@ import numpy as np
 import soundfile
 import soxr
 
-from callout.edges.hear_command import scope_of
-from callout.edges.sound import RATE_HZ
-from callout.edges.tones import Sound
+from callout.commands.hear import scope_of
+from callout.edges.ear.sound import RATE_HZ
+from callout.edges.voice.tones import Sound
 from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import language_folder

@@ -8,9 +8,9 @@ from typing import Final
 
 import numpy as np
 
-from callout.edges.hall import WET, Wave, echoed, hall_noise, in_noise
-from callout.edges.sound import RATE_HZ
-from callout.edges.tones import Sound
+from callout.edges.ear.hall_noise import WET, Wave, echoed, hall_noise, in_noise
+from callout.edges.ear.sound import RATE_HZ
+from callout.edges.voice.tones import Sound
 from earlab.items import library
 from earlab.talk import of_the_stands
 from earlab.voices import SPEAKERS, Library, Line, voices

@@ -10,13 +10,13 @@ from typing import Any, Final, NamedTuple
 
 import numpy as np
 
-from callout.edges.decoder import Models, Options
-from callout.edges.hall import Wave
-from callout.edges.listening import CHUNK, FILE_PATIENCE_S, HeldEar, OpenEar
-from callout.edges.models import RECOGNIZER, find_model
-from callout.edges.sound import RATE_HZ, Samples, to_recognizer
-from callout.edges.tones import Sound
-from callout.edges.understood import Understood, understand
+from callout.edges.ear.hall_noise import Wave
+from callout.edges.ear.listening import CHUNK, FILE_PATIENCE_S, HeldEar, OpenEar
+from callout.edges.ear.recognizer import Models, Options
+from callout.edges.ear.sound import RATE_HZ, Samples, to_recognizer
+from callout.edges.ear.spoken_calls import Understood, understand
+from callout.edges.models.catalogue import RECOGNIZER, find_model
+from callout.edges.voice.tones import Sound
 from callout.game.calls import Answer, Call, No, Number, Pick
 from callout.game.state import At
 from callout.language.grammar import Grammar, Scope

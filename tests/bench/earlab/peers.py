@@ -10,9 +10,9 @@ from typing import Any, Final, Protocol
 import pocketsphinx
 import vosk
 
-from callout.edges.acceptor import UNKNOWN
-from callout.edges.models import RECOGNIZER, find_model
-from callout.edges.sound import RATE_HZ, Samples
+from callout.edges.ear.grammar_fst import UNKNOWN
+from callout.edges.ear.sound import RATE_HZ, Samples
+from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.sample import draw
 

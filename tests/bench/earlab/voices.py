@@ -17,10 +17,10 @@ import numpy as np
 import soundfile
 import soxr
 
-from callout.edges.phrases import cache_folder
-from callout.edges.piper_voice import PiperSynthesizer
-from callout.edges.sound import RATE_HZ
-from callout.edges.tones import Sound
+from callout.edges.ear.sound import RATE_HZ
+from callout.edges.voice.phrases import cache_folder
+from callout.edges.voice.piper import PiperSynthesizer
+from callout.edges.voice.tones import Sound
 
 RATES: Final = (0.85, 1.0, 1.2)
 """Speaking rates: a sixth slower than the voice is made to speak, its own, a fifth faster."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from callout.edges.phrases import Phrases, sentences
-from callout.edges.tones import TONES
+from callout.edges.voice.phrases import Phrases, sentences
+from callout.edges.voice.tones import TONES
 from callout.game.calls import SetClock
 from callout.game.state import Phase
 from callout.language.check import load_language

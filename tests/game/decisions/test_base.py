@@ -6,8 +6,7 @@ from callout.game.decisions.base import Refusal, known, next_item, standing, unk
 from callout.game.events import ClockStopped
 from callout.game.state import At
 from callout.game.terms import Team
-
-from ..play import HOME, Play
+from tests.game.play import HOME, Play
 
 
 def test_a_line_is_named_after_its_entry_and_its_place_in_it(play: Play) -> None:

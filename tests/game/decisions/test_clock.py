@@ -37,8 +37,7 @@ from callout.game.events import (
 from callout.game.profile_file import load_profile
 from callout.game.state import Owner, Phase
 from callout.game.terms import Award, Moment
-
-from ..play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 
 def test_starting_the_clock_begins_the_game(play: Play) -> None:

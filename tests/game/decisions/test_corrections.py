@@ -28,8 +28,7 @@ from callout.game.penalties import player_fouls, team_fouls
 from callout.game.questions import open_lines, owed_to
 from callout.game.terms import Award, FoulKind, Offender
 from callout.game.timeouts import timeouts_left
-
-from ..play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 
 def test_a_number_completes_the_newest_line_without_one(running: Play) -> None:

@@ -23,8 +23,7 @@ from callout.game.profile_file import load_profile
 from callout.game.questions import owed_to
 from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Offender
-
-from ..play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 P = FoulKind.PERSONAL
 

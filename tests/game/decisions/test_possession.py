@@ -23,8 +23,7 @@ from callout.game.calls import (
 from callout.game.choices import Held
 from callout.game.events import ArrowSet, BallDead, BallHeld, ControlWon
 from callout.game.state import Phase
-
-from ..play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 
 def test_the_first_arrow_is_the_team_without_first_control(running: Play) -> None:

@@ -28,8 +28,7 @@ from callout.game.events import (
 )
 from callout.game.questions import open_lines, owed_to
 from callout.game.terms import Award, FoulKind, Offender
-
-from ..play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 
 @pytest.mark.parametrize("points", [2, 3])

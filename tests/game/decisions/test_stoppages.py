@@ -23,8 +23,7 @@ from callout.game.calls import (
 from callout.game.events import ClockStopped, TimeoutEnded, TimeoutGranted
 from callout.game.state import Phase
 from callout.game.timeouts import timeouts_left, timeouts_of_kind
-
-from ..play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 
 def kinds(play: Play) -> list[str]:

@@ -1,0 +1,193 @@
+"""`callout check --ear`: three seconds of hall, five calls read out, and what to do about both.
+
+The hall and the calls are listened to and measured; of the sound nothing is kept.
+"""
+
+from __future__ import annotations
+
+import queue
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from callout.edges.ear.hall_noise import loudest_frame
+from callout.edges.ear.listening import OpenEar
+from callout.edges.ear.own_threshold import HIGHEST, LOWEST, OwnEar, keep, own_ear_file
+from callout.edges.ear.process import open_microphone
+from callout.edges.ear.recognizer import Models
+from callout.edges.ear.sound import RATE_HZ, Samples
+from callout.edges.models.catalogue import RECOGNIZER, find_model
+from callout.edges.private_folder import PrivateFolder
+from callout.game.terms import Team
+from callout.language.check import load_language
+from callout.language.grammar import Grammar, Scope, language_folder
+from callout.language.parser import Parsed, Parser
+
+if TYPE_CHECKING:
+    from callout.edges.ear.microphone import Microphone
+
+HALL_S: Final = 3.0
+CALLS: Final = ("score", "foul", "shot", "timeout", "sub_waiting")
+"""Of each of these the first example is read out."""
+NUMBERS: Final = ("4", "5", "11", "15", "23", "50")
+WAIT_S: Final = 8.0
+"""Seconds of sound within which a call that is read out must be heard."""
+
+QUIET_DB: Final = -45.0
+"""A voice whose loudest frame lies below this, of full scale, is too far from its microphone."""
+LOUD_DB: Final = -6.0
+"""One whose loudest frame lies above this will clip when its owner gets excited."""
+ENOUGH_DB: Final = 15.0
+"""A voice so far above the hall is good for the open ear."""
+LITTLE_DB: Final = 9.0
+"""Below this, even a held ear mishears one call in ten. Source: tests/bench/ear.py."""
+MARGIN: Final = 4.0
+"""The threshold lies so far below the worst of the calls that were heard."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """One call that was read out."""
+
+    text: str
+    heard: str
+    """What was made of it; empty for nothing."""
+    level_db: float
+    """Its loudest frame against full scale."""
+    score: float | None
+    """How much better it fits than any other talk; None if it was not heard as said."""
+
+    @property
+    def right(self) -> bool:
+        """Whether it was heard as it was said."""
+        return self.score is not None
+
+
+def level_db(samples: Samples) -> float:
+    """The energy of the loudest frame, in decibels of full scale."""
+    energy = loudest_frame(samples / 32_768) if len(samples) else 0.0
+    return 10 * float(np.log10(max(energy, 1e-12)))
+
+
+def advice(hall_db: float, tried: Sequence[Tried]) -> list[str]:
+    """What to do, the most important first; nothing where all is well."""
+    heard = [each.level_db for each in tried if each.heard] or [each.level_db for each in tried]
+    voice_db = float(np.median(heard))
+    above_db = voice_db - hall_db
+    told = []
+    if hall_db <= -119.0:
+        told.append("The microphone gives only zeros: check its switch, the cable, the permission.")
+    if voice_db > LOUD_DB:
+        told.append("The voice is too loud: turn the microphone down, or move it to the side.")
+    elif voice_db < QUIET_DB:
+        told.append("The voice is faint: move the microphone to two fingers from the mouth.")
+    if above_db < LITTLE_DB:
+        told.append("The room is too loud for this microphone: use one that is worn at the mouth.")
+    elif above_db < ENOUGH_DB:
+        told.append("The room is loud: hold a key or a pedal to talk (--ear hold).")
+    missed = [each for each in tried if not each.right]
+    if len(missed) > 1 and not told:
+        told.append("Several calls were not heard as said: speak evenly, a little slower.")
+    return told
+
+
+def threshold(tried: Sequence[Tried]) -> OwnEar | None:
+    """The person's own threshold; None unless most of the calls were heard."""
+    scores = [each.score for each in tried if each.score is not None]
+    if len(scores) <= len(tried) / 2:
+        return None
+    least = round(min(scores) - MARGIN, 1)
+    return OwnEar(min(HIGHEST, max(LOWEST, least)))
+
+
+def ear_check(
+    microphone: str | None = None,
+    say: Callable[[str], None] = print,
+    path: Path | None = None,
+    *,
+    model: Path | None = None,
+    opener: Callable[..., Microphone] = open_microphone,
+) -> int:
+    """Listen to the hall and to five calls, say what was found, and keep the threshold.
+
+    The exit status: 1 unless most of the calls were heard. `opener` opens a microphone as
+    `open_microphone` does.
+
+    Raises:
+        CalloutError: there is no microphone or no model.
+    """
+    grammar = load_language(language_folder())
+    parser = Parser(grammar, Scope(dict.fromkeys(Team, NUMBERS)))
+    with PrivateFolder("callout-check-") as folder:
+        models = Models(find_model(RECOGNIZER, model), folder)
+        models.use("always", parser.network)
+        sound: queue.Queue[Samples] = queue.Queue()
+        device = opener(microphone, sound.put, lambda kind, what: say(what))
+        try:
+            say(f"Listening to {device.name}. Say nothing for {HALL_S:g} seconds.")
+            hall = np.concatenate(list(_until(sound, HALL_S)))
+            tried = []
+            for text in texts_to_read(grammar):
+                say(f"Now say:  {text}")
+                tried.append(_try(text, models, parser, sound))
+                say(f"   heard:  {tried[-1].heard or '(nothing)'}")
+        finally:
+            device.close()
+    return _report(level_db(hall), tried, say, path or own_ear_file())
+
+
+def texts_to_read(grammar: Grammar) -> list[str]:
+    """Five calls of the language."""
+    files = {file.name: file for file in grammar.calls}
+    return [files[name].examples[0].say for name in CALLS if name in files]
+
+
+def _report(hall: float, tried: Sequence[Tried], say: Callable[[str], None], path: Path) -> int:
+    voice = float(np.median([each.level_db for each in tried]))
+    say(f"Voice {voice:.0f} dB of full scale, hall {hall:.0f}: {voice - hall:.0f} dB above it.")
+    right = sum(each.right for each in tried)
+    say(f"{right} of {len(tried)} calls heard as said.")
+    for line in advice(hall, tried):
+        say(line)
+    own = threshold(tried)
+    if own is None:
+        say("No threshold was kept: try again when most calls are heard.")
+        return 1
+    keep(own, path)
+    say(f"Kept for your voice in {path}: least_score {own.least_score:g}. No sound was kept.")
+    return 0
+
+
+def _until(sound: queue.Queue[Samples], seconds: float) -> Iterator[Samples]:
+    """So much sound; less, where none comes for as long."""
+    yield np.zeros(0, dtype=np.int16)
+    left = int(seconds * RATE_HZ)
+    while left > 0:
+        try:
+            samples = sound.get(timeout=seconds)
+        except queue.Empty:
+            return
+        left -= len(samples)
+        yield samples
+
+
+def _try(text: str, models: Models, parser: Parser, sound: queue.Queue[Samples]) -> Tried:
+    """One call: listened for until something is heard that is one, or for its time."""
+    ear, taken = OpenEar(models, "always"), [np.zeros(0, dtype=np.int16)]
+    found: list[dict[str, Any]] = []
+    for samples in _until(sound, WAIT_S):
+        taken.append(samples)
+        found = [u for u in ear.feed(samples) if u["calls"]]
+        if found:
+            break
+    level = level_db(np.concatenate(taken))
+    for utterance in found or [u for u in ear.flush() if u["calls"]]:
+        best = max(utterance["calls"], key=lambda call: call["score"])
+        words = " ".join(word for word, _, _ in best["words"])
+        meant, got = parser.parse(text), parser.parse(words)
+        same = isinstance(meant, Parsed) and isinstance(got, Parsed) and meant.calls == got.calls
+        return Tried(text, words, level, best["score"] if same else None)
+    return Tried(text, "", level, None)

@@ -1,0 +1,272 @@
+"""The demo: a game's script spoken aloud into a hall, heard back, and kept; `make demo`.
+
+Every call of the script is spoken by the voice at another speed than the replies, laid into hall
+noise, and heard by the recognizer from that sound alone. What was heard goes through the same
+session as at a table, and the replies are written to a sound file.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from itertools import chain
+from pathlib import Path
+from typing import Annotated, Any, Final, Optional
+
+import numpy as np
+import soundfile
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+from rich.table import Table
+
+from callout.edges.ear.client import Event
+from callout.edges.ear.file import FileEar
+from callout.edges.ear.hall_noise import hall_noise, in_noise
+from callout.edges.ear.sound import RATE_HZ
+from callout.edges.ear.spoken_calls import Understood, understand
+from callout.edges.models.catalogue import RECOGNIZER, find_model
+from callout.edges.voice.phrases import Phrases, cache_folder
+from callout.edges.voice.piper import PiperSynthesizer
+from callout.edges.voice.wav import WavVoice, free_file
+from callout.errors import CalloutError
+from callout.game.calls import Call, No
+from callout.language.check import load_language
+from callout.language.parser import Parsed, Parser
+from callout.paper.box import box
+from callout.table.asking import SPOKEN
+from callout.table.doubt import picking
+from callout.table.journal import Journal
+from callout.table.reply import Reply
+from callout.table.script import Line, Runner, Script, read_script
+from callout.table.session import Session, commands_of
+from callout.table.view import view
+from callout.table.words import Parsers, english, parsers_of, scope_of
+
+CALLER_SPEED: Final = 1.1
+GAP_S: Final = 0.8
+"""Silence after each call: at a table there is more."""
+LEVEL: Final = 0.5
+GROUP: Final = 16
+"""Calls to a sound file: the ear hears one file at a time, and two ears share the work."""
+EARS: Final = 2
+
+VERDICTS: Final = {"right": "", "asked": "? ", "wrong": "WRONG ", "said again": "(nothing) "}
+"""What became of a call, with its mark: booked as said, or otherwise; asked about, with what was
+said among the choices; or to be said again: not heard, or asked about without it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """One spoken line: where it stands in its file, and what was made of it."""
+
+    line: Line
+    start_s: float
+    end_s: float
+    said: tuple[Call, ...]
+    told: tuple[Event, ...] = ()
+    """What the ear told of it, one call in each."""
+    heard: tuple[Understood, ...] = ()
+    """How the game took that."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tape:
+    """Some calls in one sound file."""
+
+    path: Path
+    calls: tuple[Spoken, ...]
+
+
+def record(
+    script: Script, phrases: Phrases, folder: Path, ratio_db: float | None, step: Any
+) -> list[Tape]:
+    """Speak the script's calls into sound files, in noise unless `ratio_db` is None."""
+    lines = list(script.said())
+    parsers = parsers_of(load_language(english()), scope_of(script.setup))
+    noise = hall_noise(60.0, seed=11) if ratio_db is not None else None
+    tapes = []
+    for first in range(0, len(lines), GROUP):
+        parts, calls, at = [np.zeros(RATE_HZ // 2, dtype=np.float32)], [], 0.5
+        for line in lines[first : first + GROUP]:
+            sound = phrases.render(f"{line.words}.", CALLER_SPEED).at(RATE_HZ) * LEVEL
+            calls.append(Spoken(line, at, at + len(sound) / RATE_HZ, _calls(parsers, line)))
+            parts += [sound, np.zeros(int(GAP_S * RATE_HZ), dtype=np.float32)]
+            at = calls[-1].end_s + GAP_S
+            step()
+        whole = np.concatenate(parts)
+        if noise is not None and ratio_db is not None:
+            whole = in_noise(whole, np.roll(np.tile(noise, 3), first * 4321), ratio_db)
+        path = folder / f"calls-{first // GROUP + 1:02}.wav"
+        soundfile.write(path, whole, RATE_HZ, subtype="PCM_16")
+        tapes.append(Tape(path, tuple(calls)))
+    return tapes
+
+
+def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Spoken]:
+    """What the ear makes of each call, from the sound alone."""
+    parser = parsers_of(load_language(english()), scope_of(script.setup)).always
+    model = find_model(RECOGNIZER)
+
+    def some(number: int) -> list[list[Spoken]]:
+        ear = FileEar(model, parser.network)
+        try:
+            found = []
+            for tape in tapes[number::EARS]:
+                found.append(list(_matched(tape, ear)))
+                step(len(tape.calls))
+            return found
+        finally:
+            ear.close()
+
+    with ThreadPoolExecutor(EARS) as pool:
+        shares = list(pool.map(some, range(EARS)))
+    ordered = [shares[at % EARS][at // EARS] for at in range(len(tapes))]
+    return [call for tape in ordered for call in tape]
+
+
+def _matched(tape: Tape, ear: FileEar) -> Iterator[Spoken]:
+    """Each call of a tape with what was heard while it was said."""
+    told = [
+        {**utterance, "calls": [heard]}
+        for utterance in ear.hear(tape.path)
+        for heard in utterance["calls"]
+    ]
+    owners = [max(tape.calls, key=lambda call: _overlap_s(call, each)) for each in told]
+    for call in tape.calls:
+        mine = tuple(each for each, owner in zip(told, owners, strict=True) if owner is call)
+        yield replace(call, told=mine)
+
+
+def _overlap_s(call: Spoken, told: Event) -> float:
+    """How long a call was being said while something was heard; negative where they lie apart."""
+    words = told["calls"][0]["words"]
+    return float(min(call.end_s, words[-1][2]) - max(call.start_s, words[0][1]))
+
+
+def verdict(call: Spoken) -> str:
+    """What was heard against what was said: one of `VERDICTS`."""
+    heard = [h for h in call.heard if h.sentence is not None]
+    choices = [c.sentence.call for h in heard for c in h.choices]
+    if choices:
+        return (
+            "asked"
+            if len(heard) == len(call.said) == 1 and call.said[0] in choices
+            else "said again"
+        )
+    if not heard:
+        return "said again"
+    return "right" if tuple(h.sentence.call for h in heard if h.sentence) == call.said else "wrong"
+
+
+def play(
+    script: Script, calls: Sequence[Spoken], voice: WavVoice, now: list[float]
+) -> Iterator[Any]:
+    """Keep the game from what was heard; each line with its reply, then the session and the book.
+
+    A question is answered as by a pedal: with what was said, or with no where that is not offered.
+    """
+    heard = {call.line.number: call for call in calls}
+    parser = parsers_of(load_language(english()), scope_of(script.setup)).always
+    with Journal.in_memory(script.setup) as journal:
+        runner = Runner(script, load_language(english()), journal)
+        session = runner.session
+        for line in script.lines:
+            if line.mark:
+                continue
+            call = heard.get(line.number)
+            if call:
+                reply = runner.play(replace(line, words=""))
+                call, answer = _take(session, parser, call)
+                reply += answer
+            else:
+                reply = runner.play(line)
+            for command in commands_of(reply):
+                voice.speak(command.text, command.tone)
+            now[0] += 3.0
+            if call:
+                yield call, reply.text
+        yield session, view(session.game, session.now().left_tenths)
+
+
+def _take(session: Session, parser: Parser, call: Spoken) -> tuple[Spoken, Reply]:
+    """A spoken line as the game took it, and what came of that; a doubt is settled at once."""
+    reply, heard = Reply(), []
+    for each in chain.from_iterable(understand(parser, t, session.prior) for t in call.told):
+        heard.append(each)
+        if each.sentence is None or each.sentence.call is None:
+            continue
+        reply += session.take(each.sentence.call, SPOKEN, doubt=each.doubt)
+        question = session.dialogue.question
+        if each.choices and question is not None:
+            reply += session.take(picking(question, call.said) or No(), "pedal")
+    return replace(call, heard=tuple(heard)), reply
+
+
+def _calls(parsers: Parsers, line: Line) -> tuple[Call, ...]:
+    """The calls of a script's line."""
+    # What is a call at any time is no answer.
+    results = [parser.parse(line.words) for parser in (parsers.always, parsers.any)]
+    return next((result.calls for result in results if isinstance(result, Parsed)), ())
+
+
+def _words_heard(call: Spoken) -> str:
+    return " ".join(h.text for h in call.heard if h.sentence is not None)
+
+
+def main(
+    script: Annotated[Path, typer.Argument()] = Path("tests/games/demo.game"),
+    snr: Annotated[float, typer.Option(help="Voice above hall noise, in dB.")] = 12.0,
+    clean: Annotated[bool, typer.Option(help="No noise.")] = False,
+    out: Annotated[Optional[Path], typer.Option()] = None,  # noqa: UP045
+) -> None:
+    """Speak a game into a noisy hall, hear it back, keep the book, and answer aloud."""
+    began = time.monotonic()
+    console = Console(highlight=False, width=110)
+    try:
+        folder = out or Path("build/demo")
+        folder.mkdir(parents=True, exist_ok=True)
+        _demo(read_script(script), None if clean else snr, folder, console)
+    except CalloutError as error:
+        print(f"demo: {error}", file=sys.stderr)
+        raise typer.Exit(2) from None
+    console.print(f"Took {time.monotonic() - began:.0f} s.")
+
+
+def _demo(script: Script, ratio_db: float | None, folder: Path, console: Console) -> None:
+    phrases = Phrases(PiperSynthesizer(), cache_folder())
+    count = len(list(script.said()))
+    columns = (TextColumn("{task.description:<28}"), BarColumn(), MofNCompleteColumn(),
+               TimeElapsedColumn())  # fmt: skip
+    with Progress(*columns, console=console) as bar:
+        speaking = bar.add_task("Speaking the calls", total=count)
+        tapes = record(script, phrases, folder, ratio_db, lambda: bar.advance(speaking))
+        hearing = bar.add_task("Hearing them in the hall", total=count)
+        calls = hear_all(script, tapes, lambda done: bar.advance(hearing, done))
+    now = [0.0]
+    (folder / "replies.wav").unlink(missing_ok=True)
+    voice = WavVoice(free_file(folder / "replies.wav"), phrases, lambda: now[0])
+    table = Table("Called", "Heard", "Answered", title="The game, call by call", padding=(0, 1))
+    verdicts = dict.fromkeys(VERDICTS, 0)
+    *rows, (_, book) = play(script, calls, voice, now)
+    for call, reply in rows:
+        found = verdict(call)
+        verdicts[found] += 1
+        table.add_row(call.line.words, VERDICTS[found] + _words_heard(call), reply)
+    voice.close()
+    phrases.close()
+    console.print(table)
+    console.print(box(book, {"home": script.setup.home.name, "guest": script.setup.guest.name}))
+    told = ", ".join(f"{n} {name} ({n / count:.1%})" for name, n in verdicts.items())
+    where = (
+        "without noise" if ratio_db is None else f"with the hall {ratio_db:g} dB below the voice"
+    )
+    console.print(f"\n{count} calls {where}: {told}.")
+    console.print(f"The calls: {folder}/calls-*.wav   The replies: {folder}/replies.wav")
+
+
+if __name__ == "__main__":
+    typer.run(main)

@@ -1,0 +1,230 @@
+"""`callout keys`: any key or pedal is learned by pressing it, and written into a file."""
+
+from __future__ import annotations
+
+import json
+import queue
+import sys
+import time
+import tomllib
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import ExitStack, closing, contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from callout.edges.keys.keyboard import EverywhereKeys
+from callout.edges.keys.pedals import Pedal, evdev_library
+from callout.edges.keys.terminal import TerminalKeys
+from callout.errors import CalloutError, DeviceError, InputError, why
+from callout.language.check import load_language
+from callout.language.grammar import Grammar, Scope, language_folder
+from callout.reading import exists, read_text
+from callout.table.files import write_whole
+from callout.table.hands import Edge
+from callout.table.key_file import read_keys
+from callout.table.keymap import Hand
+from callout.table.presses import MS
+
+WAIT_S: Final = 20.0
+"""Nothing pressed for so long is nothing learned."""
+HELD_NS: Final = 400 * MS
+"""Whoever was asked to hold a key holds it longer."""
+SETTLE_S: Final = 0.4
+"""The same press comes by several ways within this time."""
+LONGEST_S: Final = 4.0
+"""A key is not waited for any longer to come up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """A key that was pressed."""
+
+    table: str
+    """Where it stands in the file: `keys`, `everywhere` or `pedal`."""
+    key: str
+    holds: bool
+    """Whether it tells of being held."""
+    device: str = ""
+
+
+def keys(path: Path) -> int:
+    """Ask what keys shall say, learn them, and write the file; the exit status.
+
+    Raises:
+        CalloutError: the file exists, and is no file of keys; or it cannot be written.
+    """
+    grammar = load_language(language_folder())
+    old = exists(path)
+    if old:
+        read_keys(path, grammar, Scope())
+    rows = _Rows(read_text(path) if old else "")
+    print(
+        "What shall a key say? A call in words such as 'start clock' or 'home two', 'talk' to be "
+        "heard, 'choose' for one switch; nothing ends it."
+    )
+    while words := _asked("> "):
+        learned = _learned(words)
+        if learned is None:
+            print("Nothing was pressed.")
+            continue
+        what = _tapped(words) if not learned.holds and words == Hand.TALK.value else words
+        _keep(path, rows, learned, what, grammar)
+    return 0
+
+
+def _asked(prompt: str) -> str:
+    """A line that was typed; empty at the end."""
+    print(prompt, end="", flush=True)
+    return " ".join(sys.stdin.readline().lower().split())
+
+
+def _tapped(words: str) -> str:
+    print(
+        f"It does not tell of being held: press once to begin and once to end, {words!r} by taps."
+    )
+    return Hand.TAP.value
+
+
+def _keep(path: Path, rows: _Rows, learned: Learned, words: str, grammar: Grammar) -> None:
+    """Write the file with one more key, if it may stand there."""
+    before, device = rows.text, rows.device()
+    if learned.device and device not in ("", learned.device):
+        print(f"The file has another pedal: {device}")
+        return
+    rows.add(learned, words)
+    write_keys(path, rows.text)
+    try:
+        read_keys(path, grammar, Scope())
+    except CalloutError as error:
+        print(error)
+        rows.text = before
+        write_keys(path, before)
+        return
+    print(f"[{learned.table}] {learned.key}: {words}")
+
+
+def write_keys(path: Path, text: str) -> None:
+    """Write the file whole: a power cut leaves the old keys or the new ones.
+
+    Raises:
+        InputError: it cannot be written.
+    """
+    try:
+        # The place that a link leads to is written, and the link stays.
+        write_whole(path.resolve(), text.encode("utf-8"))
+    except UnicodeEncodeError:
+        raise InputError(path, "expected words in UTF-8, got others") from None
+    except OSError as error:
+        raise InputError(path, f"cannot be written: {why(error)}") from None
+
+
+class _Rows:
+    """The text of a file of keys."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+
+    def device(self) -> str:
+        """The pedal that the file names; empty where it names none."""
+        return str(tomllib.loads(self.text).get("pedal", {}).get("device", ""))
+
+    def add(self, learned: Learned, words: str) -> None:
+        """One more key, under its table; all else stays as it was."""
+        head = f"[{learned.table}]\n"
+        if head not in self.text:
+            self.text += ("\n" if self.text else "") + head
+            if learned.device:
+                self.text += f"device = {json.dumps(learned.device)}\n"
+        row = f"{json.dumps(learned.key)} = {json.dumps(words, ensure_ascii=False)}\n"
+        self.text = self.text.replace(head, head + row)
+
+
+# --- what is pressed ------------------------------------------------------------------------------
+
+
+def _learned(words: str) -> Learned | None:
+    """The key that is pressed now for the words; None if none is."""
+    edges: queue.Queue[tuple[Edge, str]] = queue.Queue()
+    with _everything(edges):
+        print(f"Hold the key for {words!r} down for a second, then let it go.", flush=True)
+        try:
+            first = edges.get(timeout=WAIT_S)
+        except queue.Empty:
+            return None
+        return best_way(_with_rest(first, edges), _is_own)
+
+
+def _with_rest(
+    first: tuple[Edge, str], edges: queue.Queue[tuple[Edge, str]]
+) -> list[tuple[Edge, str]]:
+    """A press by all the ways that it comes, to its end as far as one is told."""
+    found, held = [first], {(first[0].source, first[0].key)}
+    end = time.monotonic() + LONGEST_S
+    while time.monotonic() < end:
+        waits = any(source != "keys" for source, _ in held)
+        try:
+            edge, device = edges.get(timeout=LONGEST_S if waits else SETTLE_S)
+        except queue.Empty:
+            break
+        (held.add if edge.down else held.discard)((edge.source, edge.key))
+        found.append((edge, device))
+    return found
+
+
+def best_way(found: Sequence[tuple[Edge, str]], is_own: Callable[[], bool]) -> Learned:
+    """Which of the ways that a press came by is the best: a pedal's own, then the terminal's.
+
+    `is_own` asks whether the device is for the table alone, where others heard the press, too.
+    """
+    others = [each for each in found if each[0].source != "pedal"]
+    if others and len(others) < len(found) and not is_own():
+        found = others
+    order = ("pedal", "keys", "everywhere")
+    source = min((edge.source for edge, _ in found if edge.down), key=order.index)
+    key, device = next((e.key, d) for e, d in found if e.source == source and e.down)
+    # The terminal does not tell of keys held; what else heard the same press may.
+    times = [(edge.down, edge.at_ns) for edge, _ in found if edge.source != "keys"]
+    downs, ups = ([at for down, at in times if down is way] for way in (True, False))
+    holds = bool(downs and ups) and max(ups) - min(downs) >= HELD_NS
+    return Learned(source, key, holds and source != "keys", device)
+
+
+def _is_own() -> bool:
+    """Whether what was pressed is for the table alone: a keyboard must stay with the windows."""
+    return (
+        _asked("Is it a pedal or a pad of its own, that nothing else shall hear? (yes, no) ")[:1]
+        == "y"
+    )
+
+
+@contextmanager
+def _everything(edges: queue.Queue[tuple[Edge, str]]) -> Iterator[None]:
+    """Every device with keys that may be had, each press put on the queue with its device."""
+    with ExitStack() as devices:
+        for path in _inputs():
+            with suppress(DeviceError):
+                devices.enter_context(closing(Pedal(path, _put(edges, path), _unused, grab=False)))
+        with suppress(DeviceError):
+            devices.enter_context(closing(EverywhereKeys(_put(edges))))
+        with suppress(DeviceError):
+            devices.enter_context(closing(TerminalKeys(_put(edges), print, _unused)))
+        yield
+
+
+def _unused(_kind: str) -> None:
+    """What becomes of a device while a key is learned is seen by its not being learned."""
+
+
+def _put(edges: queue.Queue[tuple[Edge, str]], device: str = "") -> Callable[[Edge], None]:
+    return lambda edge: edges.put((edge, device))
+
+
+def _inputs() -> list[str]:
+    """Linux's names of everything that has keys."""
+    try:
+        evdev = evdev_library()
+    except DeviceError:
+        return []
+    by_id = {path.resolve(): path for path in Path("/dev/input/by-id").glob("*-event-*")}
+    return [str(by_id.get(Path(path).resolve(), path)) for path in evdev.list_devices()]

@@ -1,0 +1,169 @@
+"""`callout live`: a game run at the table, made or taken up again."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from functools import cache, partial
+from pathlib import Path
+from typing import Final
+
+from callout.edges.live.table import LiveTable
+from callout.edges.live.voice import Outlets
+from callout.edges.models.catalogue import RECOGNIZER, find_model
+from callout.edges.models.words import model_words
+from callout.edges.signals import end_no_more
+from callout.edges.voice.player import EARS
+from callout.errors import CalloutError, InputError
+from callout.game.terms import Team
+from callout.language.grammar import language_folder, load_grammar
+from callout.plain import plain
+from callout.reading import exists, is_folder
+from callout.table.game_path import check_game_path
+from callout.table.header import header_lines
+from callout.table.journal import Journal
+from callout.table.leftover import log_of, size_of
+from callout.table.own_words import check_own_words, own_words
+from callout.table.setup import Setup, read_setup
+
+TYPED: Final = "typed"
+"""In the place of a file of keys: the terminal takes calls in words, as before a keyboard."""
+
+ENGLISH: Final = "en"
+"""The language of the recognizer that is fetched."""
+
+
+def live(
+    game: Path,
+    *,
+    outlets: Outlets,
+    setup: Path | None = None,
+    ear: str = "open",
+    microphone: str | None = None,
+    screen: bool = False,
+    keys: str = "",
+    copy_to: Path | None = None,
+    language: str = ENGLISH,
+    model: Path | None = None,
+) -> int:
+    """Run a game until it is told to stop; the exit status.
+
+    `language` is the name of one that comes with the program, or the folder of another; `model` a
+    recognizer's folder in place of the English one.
+
+    Raises:
+        CalloutError: the game, its setup, the model or a device is wrong.
+    """
+    if ear not in ("open", "hold", "tap", "off"):
+        raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
+    if outlets.ears not in EARS:
+        raise CalloutError(f"--ears: expected {', '.join(EARS)}, got {outlets.ears!r}")
+    folder, heard = _folder(language), ear != "off"
+    if heard and model is None and folder != _folder(ENGLISH):
+        what = "the ear needs a recognizer of that language: --model FOLDER, or --ear off"
+        raise CalloutError(f"--language {language}: {what}")
+    check_game_path(game)
+    new = not _is_kept(game)
+    # Looked at when it is wanted, and once: the checksums of all its files are taken.
+    recognizer = cache(partial(find_model, RECOGNIZER, model))
+    with _journal(game, setup, recognizer if heard else None, folder) as journal:
+        own = Path(keys) if keys not in ("", TYPED) else None
+        with _undone_if_it_fails(journal, new):
+            table = LiveTable(journal, outlets, screen, own, copy_to, folder)
+        try:
+            if heard:
+                lacking = frozenset[str]() if new else _lacking(journal.setup, recognizer())
+                table.listen(recognizer(), microphone, ear, lacking)
+            table.run(typed=keys == TYPED)
+        except KeyboardInterrupt:
+            with suppress(OSError):  # The terminal's window may be closed.
+                print("The game is kept. To go on: callout live", plain(str(game)), file=sys.stderr)
+        finally:
+            end_no_more()
+            table.close()
+    return 0
+
+
+def _folder(language: str) -> Path:
+    own = Path(language)
+    return own if is_folder(own) else language_folder(language)
+
+
+def _journal(
+    game: Path, setup: Path | None, recognizer: Callable[[], Path] | None, language: Path
+) -> Journal:
+    """The game's journal, made if it is new; `recognizer` finds the ear's, if there is an ear."""
+    if _is_kept(game):
+        journal = Journal.open(game)
+        if journal.doubt:
+            print(journal.doubt, file=sys.stderr)
+        with _undone_if_it_fails(journal):
+            _compare(game, journal.setup, setup)
+        return journal
+    if setup is None:
+        raise CalloutError(f"{game}: a new game needs its teams: --setup FILE")
+    header = read_setup(setup)
+    model = recognizer() if recognizer else None
+    # Reading all of a model's words takes most of a second.
+    known = model_words(model) if model and own_words(header) else None
+    check_own_words(setup, load_grammar(language), known)
+    journal = Journal.create(game, header)
+    lists = [each.value.strip() for each in header_lines(setup) if each.key.startswith("roster ")]
+    for path in (setup, *(setup.parent / name for name in lists)):
+        journal.copied(path)  # The names stand there, too.
+    return journal
+
+
+def _is_kept(game: Path) -> bool:
+    """Whether there is such a game, or only the log of one that is gone."""
+    return exists(game) or size_of(log_of(game)) > 0
+
+
+@contextmanager
+def _undone_if_it_fails(journal: Journal, new: bool = False) -> Iterator[None]:
+    """A start that fails leaves no lock, and no new file in the next one's way."""
+    try:
+        yield
+    except BaseException:
+        journal.close()
+        if new:
+            journal.path.unlink(missing_ok=True)
+        raise
+
+
+def _compare(game: Path, kept: Setup, file: Path | None) -> None:
+    """Sees that a setup is that of the game which is taken up again.
+
+    Raises:
+        CalloutError: its teams or its league are others.
+    """
+    if file is None:
+        return
+    try:
+        given = read_setup(file)
+    except InputError as error:
+        # It is not needed any more, and the game must go on.
+        print(f"{error}; the game goes on with its own lists", file=sys.stderr)
+        return
+    theirs, ours = (
+        f"{each.home.name} - {each.guest.name}, {each.profile}" for each in (kept, given)
+    )
+    if theirs != ours:
+        what = f"holds the game {theirs}, but {file} is of {ours}"
+        raise CalloutError(f"{game}: {what}; give a new game a new name, or leave --setup out")
+    if any(given.team(team).side() != kept.team(team).side() for team in Team):
+        print(f"{file}: its lists differ from those of {game}, which stay", file=sys.stderr)
+
+
+def _lacking(setup: Setup, recognizer: Path) -> frozenset[str]:
+    """What the ear cannot hear of a game that was made for another ear, or for none.
+
+    Raises:
+        ModelError: the model is damaged.
+    """
+    own = own_words(setup)
+    lacking = own - model_words(recognizer) if own else own
+    if lacking:
+        print("ear: it does not know", ", ".join(sorted(lacking)), file=sys.stderr)
+    return lacking

@@ -1,0 +1,116 @@
+"""`callout replay`: runs game scripts, or shows games again from their journals."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from rich.console import Console
+from rich.text import Text
+
+from callout.edges.voice.voice import Voice, open_voice
+from callout.errors import CalloutError
+from callout.language.check import load_language
+from callout.paper.box import box
+from callout.plain import plain
+from callout.reading import exists, is_file
+from callout.table.database import is_journal
+from callout.table.game_path import check_game_path
+from callout.table.journal import Journal
+from callout.table.kept import read_game
+from callout.table.leftover import log_of, size_of
+from callout.table.script import Runner, Script, read_script
+from callout.table.session import commands_of
+from callout.table.setup import Setup
+from callout.table.view import view
+from callout.table.words import english
+
+
+def replay(
+    scripts: Sequence[Path], as_json: bool = False, say: bool = False, keep: Path | None = None
+) -> int:
+    """Run each script; 1 if anything was not as expected, else 0.
+
+    Raises:
+        InputError, JournalError: a script or a journal is wrong.
+    """
+    if keep is not None and len(scripts) != 1:
+        raise CalloutError(f"--keep: expected one script to keep, got {len(scripts)}")
+    if keep is not None:
+        check_game_path(keep)
+    voice = open_voice("auto", lambda: 0.0, ears="both") if say else None
+    status = 0
+    for path in scripts:
+        if _is_game(path):
+            with Journal.read(path) as journal:
+                if journal.doubt:
+                    print(journal.doubt, file=sys.stderr)
+                _show(path, from_journal(journal), journal.setup, [], as_json)
+        else:
+            check_game_path(path)
+            script = read_script(path)
+            told, differences, notes = _run(path, script, keep, voice)
+            for note in notes:
+                print(f"{plain(note)} (the script does not say so)", file=sys.stderr)
+            _show(path, told, script.setup, differences, as_json)
+            status = max(status, int(bool(differences)))
+    if voice is not None:
+        voice.close()
+    return status
+
+
+def _is_game(path: Path) -> bool:
+    """Whether it is a game's file, or only the log of one that is gone, and no script."""
+    return is_file(path) and is_journal(path) if exists(path) else size_of(log_of(path)) > 0
+
+
+def _run(
+    path: Path, script: Script, keep: Path | None, voice: Voice | None
+) -> tuple[dict[str, Any], list[str], list[str]]:
+    """The game as the script left it, what was not as expected, and refusals it is silent of."""
+    setup = script.setup
+    grammar = load_language(english())
+    with Journal.create(keep, setup) if keep else Journal.in_memory(setup) as journal:
+        try:
+            if keep is not None:
+                journal.copied(path)  # The names of its lists stand in the script, too.
+            runner = Runner(script, grammar, journal)
+            for line in script.lines:
+                if line.mark:
+                    runner.expect(line)
+                    continue
+                reply = runner.play(line)
+                if voice is not None:
+                    for command in commands_of(reply):
+                        voice.speak(command.text, command.tone)
+        except CalloutError:
+            # A script that cannot be played to its end leaves no half of a game behind.
+            journal.close()
+            if keep is not None:
+                keep.unlink()
+            raise
+        return from_journal(journal), runner.differences, runner.unmentioned
+
+
+def from_journal(journal: Journal) -> dict[str, Any]:
+    """The game as it stood at the last thing that was recorded or said."""
+    kept = read_game(journal)
+    return view(kept.game, kept.left_tenths, kept.said)
+
+
+def _show(
+    path: Path, told: dict[str, Any], setup: Setup, differences: list[str], as_json: bool
+) -> None:
+    for difference in differences:
+        print(plain(difference), file=sys.stderr)
+    if as_json:
+        line = {"file": str(path), "ok": not differences, **told}
+        print(json.dumps(line, ensure_ascii=False))
+        return
+    console = Console(width=100, highlight=False)
+    what = "as expected" if not differences else "NOT as expected"
+    console.print(Text(plain(f"{path}: {what}")))
+    console.print(box(told, {"home": setup.home.name, "guest": setup.guest.name}))

@@ -1,0 +1,157 @@
+"""Which stretches of what was heard are calls, how sure that is, and what else they may be."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any, Final
+
+import numpy as np
+
+from callout.edges.ear.grammar_fst import UNKNOWN
+from callout.edges.ear.hypotheses import Reading, Word, readings_of
+from callout.edges.ear.nearby_speech import Span, Surroundings
+from callout.edges.ear.recognizer import Models
+from callout.edges.ear.sound import RATE_HZ, Samples
+
+NEVER: Final = -1000.0
+"""The score of a call that is not heard again in its own sound; no prior outweighs it."""
+
+EDGE_S: Final = 0.15
+"""Sound kept on both sides of a call that is judged by itself; the model looks ahead as far."""
+
+
+@dataclass(frozen=True)
+class Judge:
+    """Decides which calls of a stretch are calls."""
+
+    models: Models
+    name: str
+    sound: Samples
+    speech: Reading
+    """All of the sound, read as any English."""
+    pause_s: float
+    """A longer pause parts what is said before it from what is said after it."""
+    meant: bool = False
+    """Whether all that is said is meant for the table."""
+
+    def judge(self, readings: Sequence[Reading], offset_s: float) -> dict[str, Any]:
+        """The utterance as plain data, its times in seconds of the whole sound."""
+        best = readings[0]
+        parts = self.parts(best.words)
+        found = [part for part in parts if part[0].word != UNKNOWN]
+        unknown = [_span_s(part) for part in parts if part[0].word == UNKNOWN]
+        words = [_span_s((word,)) for word in self.speech.words]
+        around = Surroundings(self.sound, list(map(_span_s, found)), unknown, words)
+        calls = [
+            self._call(part, readings, len(parts) == 1, self._least(part, around)) for part in found
+        ]
+        return {
+            "start_s": round(best.words[0].start_s + offset_s, 2),
+            "end_s": round(best.words[-1].end_s + offset_s, 2),
+            "text": " ".join(word.word for word in best.words),
+            "calls": [_shifted(call, offset_s) for call in calls],
+        }
+
+    def parts(self, words: Sequence[Word]) -> list[tuple[Word, ...]]:
+        """Whole calls, and what lies between them."""
+        found: list[tuple[Word, ...]] = []
+        run: list[Word] = []
+        for word in words:
+            if word.word == UNKNOWN:
+                found += [*self._calls(run), (word,)]
+                run = []
+            elif run and word.start_s - run[-1].end_s > self.pause_s:
+                found += self._calls(run)
+                run = [word]
+            else:
+                run.append(word)
+        return [*found, *self._calls(run)]
+
+    def _calls(self, run: Sequence[Word]) -> list[tuple[Word, ...]]:
+        ends = self.models.networks[self.name].split([word.word for word in run]) or ()
+        return [tuple(run[start:end]) for start, end in pairwise((0, *ends))]
+
+    def _call(
+        self, part: tuple[Word, ...], readings: Sequence[Reading], alone: bool, least: float
+    ) -> dict[str, Any]:
+        options = self.models.options
+        words = [word.word for word in part]
+        ratio = readings[0].score - self.speech.score if alone else self._score_alone(part)
+        # Among many things that may be called, one or another is easily found in any sound.
+        score = ratio - self.models.networks[self.name].surprise(words)
+        long = max(word.end_s - word.start_s for word in part) > options.longest_word_s
+        return {
+            "words": [[word.word, word.start_s, word.end_s] for word in part],
+            "score": round(score, 2),
+            "margin": NEVER if long else round(score - least, 2),
+            "others": self._others(part, readings),
+        }
+
+    def _least(self, part: Sequence[Word], around: Surroundings) -> float:
+        """What a call must score, by how it stands among other speech."""
+        options, call = self.models.options, _span_s(part)
+        if self.meant:
+            return options.least_beside if around.are_unknown(call) else options.least_when_meant
+        if around.lead_over(call) or around.is_of_hall(call):
+            return options.least_cut
+        if around.are_loud(call):
+            return options.least_beside
+        if len(part) == 1:
+            return options.least_word_score
+        if around.are_unknown(call):
+            return options.least_beside
+        clear = (0.0, options.more_when_clear)
+        return options.least_score + float(
+            np.interp(around.clear_db(call), options.clear_db, clear)
+        )
+
+    def _others(self, part: tuple[Word, ...], readings: Sequence[Reading]) -> list[dict[str, Any]]:
+        """Other whole calls that the same sound may be, with how much worse they fit.
+
+        Readings that differ only elsewhere are put together: each speaks for its call here.
+        """
+        said = tuple(word.word for word in part)
+        weights: dict[tuple[str, ...], float] = {}
+        for reading in readings:
+            weight = math.exp(reading.score - readings[0].score)
+            for other in self.parts(reading.words):
+                words = tuple(word.word for word in other)
+                same_place = other[0].start_s < part[-1].end_s and part[0].start_s < other[-1].end_s
+                if same_place and other[0].word != UNKNOWN:
+                    weights[words] = weights.get(words, 0.0) + weight
+        own = weights.pop(said, 1.0)
+        least = own * math.exp(-self.models.options.widest_gap)
+        near = [(math.log(own / w), words) for words, w in weights.items() if w > least]
+        return [{"words": list(words), "gap": round(gap, 2)} for gap, words in sorted(near)]
+
+    def _score_alone(self, part: tuple[Word, ...]) -> float:
+        """The likelihood ratio of one call over its own sound.
+
+        Over a whole utterance a true call would carry a false one through.
+        """
+        start = max(0, int((part[0].start_s - EDGE_S) * RATE_HZ))
+        data = self.sound[start : int((part[-1].end_s + EDGE_S) * RATE_HZ)].tobytes()
+        calls = self.models.recognizer(self.name)
+        calls.AcceptWaveform(data)
+        speech = self.models.borrow_speech()
+        speech.feed(data)
+        against = self.models.give_back(speech).score
+        # The best reading of this sound may be other speech, or nothing: only the call counts.
+        said = [word.word for word in part]
+        for reading in readings_of(json.loads(calls.FinalResult())):
+            if said in [[word.word for word in each] for each in self.parts(reading.words)]:
+                return reading.score - against
+        return NEVER
+
+
+def _span_s(part: Sequence[Word]) -> Span:
+    return part[0].start_s, part[-1].end_s
+
+
+def _shifted(call: dict[str, Any], offset_s: float) -> dict[str, Any]:
+    words = [[word, round(a + offset_s, 2), round(b + offset_s, 2)] for word, a, b in call["words"]]
+    return {**call, "words": words}

@@ -1,0 +1,244 @@
+"""The hands of a live game: devices with keys, and what their keys bring about at the table."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, Protocol
+
+from callout.edges.keys.keyboard import EverywhereKeys
+from callout.edges.keys.pedals import Pedal
+from callout.edges.keys.terminal import TerminalKeys
+from callout.errors import DeviceError
+from callout.game.terms import Team
+from callout.language.grammar import Grammar
+from callout.table.announcer import speech_ms
+from callout.table.asking import KEY
+from callout.table.choosing import PAUSE_NS, Choosing, Switch
+from callout.table.clock import MachineTime, at, steady_ns
+from callout.table.hands import Act, Begun, Edge, Hands, LetGo, Move, Unknown
+from callout.table.key_file import read_keys
+from callout.table.key_help import key_help
+from callout.table.keying import Keyed, Keying, Keys, KeyStep
+from callout.table.keymap import Hand, KeyMap
+from callout.table.presses import MS, Stuck
+from callout.table.reply import Reply
+from callout.table.session import Session
+from callout.table.setup import Setup
+from callout.table.words import keys_of, menu_of, patterns_of, replies_of, scope_of
+
+Put = Callable[[tuple[str, Any]], None]
+"""Puts something on the table's one queue: its kind, and plain data."""
+
+Did = tuple[str, Reply]
+"""What was called, in words, and what came of it."""
+
+
+class Device(Protocol):
+    """Something with keys."""
+
+    def close(self) -> None:
+        """Give it back."""
+
+
+class Talk(Protocol):
+    """The ear that hears while a key is held."""
+
+    def press(self) -> None:
+        """The key to talk is down."""
+
+    def release(self) -> None:
+        """It is up again."""
+
+
+def load_keys(path: Path | None, grammar: Grammar, setup: Setup) -> KeyMap:
+    """The keys of a file, or those of the language.
+
+    Raises:
+        InputError: the file holds what it may not; `path:line: …`.
+    """
+    return keys_of(grammar) if path is None else read_keys(path, grammar, scope_of(setup))
+
+
+def open_devices(keymap: KeyMap, put: Put, terminal: bool = True) -> list[Device]:
+    """Every device that the key map names keys of; one that cannot be had is told, once."""
+
+    def tell(edge: Edge) -> None:
+        put(("edge", edge))
+
+    def changed(kind: str) -> None:
+        put(("notice", kind))
+
+    wanted: list[tuple[bool, Callable[[], Device]]] = [
+        (
+            terminal and sys.stdin.isatty(),
+            lambda: TerminalKeys(
+                tell,
+                lambda line: put(("line", line)),
+                changed,
+                keymap.find(Hand.TYPE),
+                lambda: put(("end", None)),
+            ),
+        ),
+        (bool(keymap.everywhere), lambda: EverywhereKeys(tell, changed)),
+        (bool(keymap.pedal), lambda: Pedal(keymap.device, tell, changed)),
+    ]
+    devices: list[Device] = []
+    for is_wanted, take in wanted:
+        if is_wanted:
+            try:
+                devices.append(take())
+            except DeviceError as error:
+                put(("lacking", str(error)))
+    return devices
+
+
+class LiveHands:
+    """What keys bring about in one game."""
+
+    def __init__(
+        self, session: Session, time: MachineTime, grammar: Grammar, keymap: KeyMap
+    ) -> None:
+        self.talk: Talk | None = None
+        """The ear, once it listens for a key."""
+        self.once = False
+        """Whether the ear hears one call after each press, however long the key is held."""
+        self.talking = False
+        self._session, self._time = session, time
+        patterns = patterns_of(grammar)
+        self._hands = Hands(keymap)
+        self._keys = Keys(patterns, session.may)
+        self._keying = Keying()
+        setup = session.journal.setup
+        self._switch = Switch(
+            menu_of(grammar),
+            patterns,
+            replies_of(grammar),
+            lambda team: _numbers(setup, team),
+            session.may,
+        )
+        self._choosing = Choosing()
+        self._next_ns: int | None = None
+
+    # --- what comes in ------------------------------------------------------------------------
+
+    def feed(self, edge: Edge) -> Iterator[Did]:
+        """What comes of a key."""
+        yield from self._moves(self._hands.feed(edge))
+
+    def tick(self) -> Iterator[Did]:
+        """What comes of the time that has passed: keys held long, the next choice to be read."""
+        now = steady_ns()
+        yield from self._moves(self._hands.tick(now))
+        if self._next_ns is not None and self._next_ns <= now:
+            self._choosing = self._switch.next(self._choosing, now)
+            yield from self._read()
+
+    def wake_s(self) -> float | None:
+        """How long until `tick` has something to do; None if nothing waits."""
+        wakes = [ns for ns in (self._hands.wake_ns(), self._next_ns) if ns is not None]
+        return max(0.0, (min(wakes) - steady_ns()) / 10**9) if wakes else None
+
+    def offered(self) -> Iterator[str]:
+        """What is read next, to be made ready."""
+        yield from dict.fromkeys(offer.text for offer in self._choosing.offers)
+
+    def started(self, text: str) -> None:
+        """The voice has begun to say something: a choice counts from then on."""
+        if text and text == self._choosing.reading:
+            self._choosing = replace(self._choosing, since_ns=steady_ns())
+            self._next_ns = self._reckoned(text)
+
+    def finished(self, text: str) -> None:
+        """The voice has ended: the next choice follows after a pause."""
+        if text and text == self._choosing.reading:
+            self._next_ns = steady_ns() + PAUSE_NS
+
+    # --- what comes of it -----------------------------------------------------------------------
+
+    def _moves(self, moves: Iterable[Move]) -> Iterator[Did]:
+        for move in moves:
+            match move:
+                case Act():
+                    yield from self._act(move)
+                case LetGo():
+                    self.set_talk(False)
+                case Stuck():
+                    yield f"<{move.key}>", self._session.key_trouble("key_stuck")
+                case Begun():
+                    step = KeyStep(self._keying, wants="listed")
+                    yield "<key>", self._session.key_told(step)
+                case Unknown():
+                    yield f"<{move.key}>", self._session.key_trouble("key_unknown")
+
+    def _act(self, act: Act) -> Iterator[Did]:
+        match act.target:
+            case Hand.TALK:
+                self.set_talk(True)
+            case Hand.TAP:
+                self.set_talk(self.once or not self.talking)
+            case Hand.CHOOSE:
+                yield from self._choose(act.at_ns)
+            case Hand.HELP:
+                yield "<key>", self._help()
+            case target:
+                step = self._keys.press(self._keying, target, act.at_ns, self._asked)
+                self._keying = step.keying
+                yield from self._take(step.calls)
+                told = self._session.key_told(step)
+                if told.said:
+                    yield "<key>", told
+
+    @property
+    def _asked(self) -> bool:
+        return self._session.dialogue.question is not None
+
+    def _help(self) -> Reply:
+        """What may be pressed or said now; of a call that waits for more, what it wants."""
+        if waiting := self._keying.pattern:
+            step = KeyStep(self._keying, wants=waiting.places[0].kind)
+            return self._session.key_told(step)
+        told = key_help(self._switch, self._hands.keymap, self._keying.team, self._asked)
+        return self._session.tell(told, tone="")
+
+    def _take(self, made: Sequence[Keyed]) -> Iterator[Did]:
+        """Makes calls, each at the moment when its key came down."""
+        for keyed in made:
+            moment = at(self._session.game, self._time.moment_ms(keyed.at_ns))
+            yield keyed.text, self._session.take(keyed.call, KEY, moment)
+
+    def _choose(self, at_ns: int) -> Iterator[Did]:
+        step = self._switch.press(self._choosing, at_ns, self._asked)
+        self._choosing = step.choosing
+        yield from self._take(step.calls)
+        yield from self._read()
+
+    def _read(self) -> Iterator[Did]:
+        text = self._choosing.reading
+        self._next_ns = self._reckoned(text) if text else None
+        if text:
+            yield "", self._session.read(text)
+
+    def _reckoned(self, text: str) -> int:
+        """When the next choice is due, where the voice does not tell that it has ended."""
+        return steady_ns() + speech_ms(text) * MS + PAUSE_NS
+
+    def set_talk(self, on: bool) -> None:
+        """Opens the ear that waits for a key, or closes it."""
+        if self.talk is None:
+            return
+        if self.once:
+            if on:
+                self.talk.press()
+            return
+        if on == self.talking:
+            return
+        self.talking = on
+        (self.talk.press if on else self.talk.release)()
+
+
+def _numbers(setup: Setup, team: Team | None) -> list[str]:
+    teams = (team,) if team else tuple(Team)
+    return sorted({player.number for each in teams for player in setup.team(each).players})

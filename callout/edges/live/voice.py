@@ -1,0 +1,135 @@
+"""What the table says at a game: to the scorer's ear, and to all where there is a loudspeaker."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Any, Final
+
+from callout.edges.voice.synthesizer import LIMIT_S
+from callout.edges.voice.voice import Voice, open_voice
+from callout.table.announcer import Command, Hush
+from callout.table.delivery import Delivery
+
+STUCK_S: Final = 2 * LIMIT_S + 15.0
+"""No sound lasts longer: a synthesizer may hang over a sentence twice, and the longest reply takes
+some 5 s. One that is not over by then has lost its end."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outlets:
+    """Through what is spoken."""
+
+    voice: str = "auto"
+    """As `open_voice` takes it."""
+    headset: str | None = None
+    """A part of its name; None for the usual output."""
+    ears: str
+    """left, right or both: one is enough, and the other hears the hall."""
+    loudspeaker: str | None = None
+    """For the horn and what the officials are told; None where the headset has them."""
+    talk_over: bool = False
+    """Whether one may talk over the headset: the microphone does not hear it."""
+
+
+class LiveVoice:
+    """The headset and the loudspeaker, and whether either sounds.
+
+    Each beginning and end is put on the table's queue, and comes back by `count`, so that the one
+    thread that owns the game knows of it. Of the loudspeaker these are `aloud`, since what it says
+    is no part of the talk with the scorer, and yet the ear must not hear it.
+    """
+
+    def __init__(
+        self,
+        outlets: Outlets,
+        put: Callable[[tuple[str, Any]], None],
+        time_s: Callable[[], float],
+        otherwise: Path,
+        language: str,
+        opener: Callable[..., Voice] = open_voice,
+    ) -> None:
+        """`otherwise` is the file to speak into where there is no sound device; `language`, the
+        code of what is said; `opener` opens a voice as `open_voice` does.
+
+        Raises:
+            CalloutError: what was chosen by name cannot be had.
+        """
+        self._put = put
+        opened = partial(opener, outlets.voice, time_s, language=language)
+        self._headset = opened(
+            ears=outlets.ears, device=outlets.headset, told=self._told, otherwise=otherwise
+        )
+        self._loudspeaker: Voice | None = None
+        if name := outlets.loudspeaker:
+            self._loudspeaker = opened(ears="both", device=name, told=self._told_aloud)
+        self._talk_over = outlets.talk_over
+        self._sounding = {False: 0, True: 0}
+        self._time_s = time_s
+        self._counted_s = time_s()
+
+    def _told(self, what: str, text: str) -> None:
+        self._put((what, text))
+
+    def _told_aloud(self, what: str, _text: str) -> None:
+        self._put(("aloud", what))
+
+    @property
+    def tells(self) -> bool:
+        """Whether the headset's voice tells when it has come to the end of something."""
+        return self._headset.tells
+
+    @property
+    def sounds(self) -> bool:
+        """Whether anything sounds: what begins may overlap what ends."""
+        return any(self._sounding.values())
+
+    @property
+    def reaches_the_ear(self) -> bool:
+        """Whether anything sounds that the microphone may hear."""
+        return self._sounding[True] > 0 or (self.sounds and not self._talk_over)
+
+    def count(self, what: str, aloud: bool = False) -> None:
+        """One more sound began, or one ended; `aloud`, from the loudspeaker."""
+        self._counted_s = self._time_s()
+        self._sounding[aloud] += {"started": 1, "finished": -1, "stopped": -1}.get(what, 0)
+
+    def settle(self) -> bool:
+        """Forget sounds whose end was never told; whether there were any.
+
+        Otherwise the ear would stay closed for the rest of the game.
+        """
+        if not self.sounds or self._time_s() - self._counted_s <= STUCK_S:
+            return False
+        self._sounding = {False: 0, True: 0}
+        return True
+
+    def do(self, commands: Sequence[Command]) -> bool:
+        """Does what the table tells the voice; whether it speaks in another way from now on."""
+        changed = False
+        for command in commands:
+            if isinstance(command, Hush):
+                self.hush()
+            elif isinstance(command, Delivery):
+                self._headset.deliver(command)
+                changed = True
+            else:
+                voice = self._loudspeaker if command.aloud else self._headset
+                (voice or self._headset).speak(command.text, command.tone)
+        return changed
+
+    def hush(self) -> None:
+        """Stops what is said to the scorer."""
+        self._headset.hush()
+
+    def prepare(self, texts: Iterable[str]) -> None:
+        """Makes ready what may have to be said soon."""
+        self._headset.prepare(texts)
+
+    def close(self) -> None:
+        """Ends when all has been said."""
+        self._headset.close()
+        if self._loudspeaker is not None:
+            self._loudspeaker.close()

@@ -1,0 +1,97 @@
+"""The voice through a sound device."""
+
+from __future__ import annotations
+
+import queue
+import sys
+import threading
+from collections.abc import Callable, Iterable
+
+import numpy as np
+
+from callout.edges.voice.phrases import Phrases, sentences
+from callout.edges.voice.player import Player, Speech
+from callout.edges.voice.sounding import sound_or_tone
+from callout.edges.voice.tones import tone
+from callout.table.delivery import Delivery
+
+Told = Callable[[str, str], None]
+"""Called with `started` and the text, then with `finished`, or `stopped` where it was cut short;
+and with `notice` and its kind, where the voice or the headset was gone and is back."""
+
+
+def ignore(what: str, text: str) -> None:
+    """Tells nobody."""
+
+
+class DeviceVoice:
+    """Speaks through a sound device; phrases are rendered and played by a thread of its own."""
+
+    tells = True
+
+    def __init__(
+        self,
+        phrases: Phrases,
+        ears: str,
+        device: str | None = None,
+        told: Told = ignore,
+        play: Callable[..., Player] = Player,
+    ) -> None:
+        """`ears` is left, right or both; `play` makes the player, as `Player` does."""
+        self._phrases = phrases
+        self._told = told
+        self._delivery = Delivery()
+        self._player = play(device, ears, self._ended, lambda: told("notice", "headset_back"))
+        phrases.synthesizer.back = lambda: told("notice", "voice_back")
+        self._wanted: queue.Queue[tuple[Speech, str] | None] = queue.Queue()
+        self._thread = threading.Thread(target=self._work, name="voice", daemon=True)
+        self._thread.start()
+
+    def speak(self, text: str, tone_name: str = "") -> None:
+        """Queues the tone and the text; what was rendered before starts at once."""
+        self._wanted.put((Speech(text, self._player.turn, self._delivery.gain), tone_name))
+
+    def hush(self) -> None:
+        """Stops within a hundredth of a second."""
+        self._player.stop()
+
+    def deliver(self, delivery: Delivery) -> None:
+        """Speaks so fast and so loud from now on."""
+        self._delivery = delivery
+
+    def prepare(self, texts: Iterable[str]) -> None:
+        """Renders these in the background, in place of what was last asked for in this way."""
+        self._phrases.prepare(texts, self._delivery.speed)
+
+    def close(self) -> None:
+        """Waits until all has been said, then frees the device."""
+        self._wanted.put(None)
+        self._thread.join()
+        self._player.drain()
+        self._player.close()
+        self._phrases.close()
+
+    def _work(self) -> None:
+        while (wanted := self._wanted.get()) is not None:
+            speech, tone_name = wanted
+            self._told("started", speech.name)
+            try:
+                self._say(speech, tone_name)
+            except Exception as error:
+                # Whatever fails, this thread lives, and every beginning has its end: the open ear
+                # is closed in between.
+                print(f"voice: {error!r}\n  > {speech.name}", file=sys.stderr, flush=True)
+            finally:
+                self._player.add(speech, np.zeros(0, dtype=np.float32), last=True)
+
+    def _say(self, speech: Speech, tone_name: str) -> None:
+        """Plays each sentence as soon as it is there, while the next one is rendered."""
+        if tone_name:
+            self._player.add(speech, tone(tone_name, self._player.rate_hz))
+        for sentence in sentences(speech.name):
+            if speech.turn == self._player.turn:
+                speed, rate_hz = self._delivery.speed, self._player.rate_hz
+                self._player.add(speech, sound_or_tone(self._phrases, sentence, "", rate_hz, speed))
+
+    def _ended(self, speech: Speech, whole: bool) -> None:
+        self._told("finished" if whole else "stopped", speech.name)

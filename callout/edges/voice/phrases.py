@@ -1,0 +1,131 @@
+"""Phrases as sound: rendered once, and kept so that the next time is at once."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import threading
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Final
+
+from callout.edges.voice.phrase_cache import Memory, PhraseFolder, pcm_of, rendered_of
+from callout.edges.voice.rendered import Rendered
+from callout.edges.voice.synthesizer import Synthesizer
+from callout.errors import ModelError
+
+FORM: Final = 3
+"""Goes up when the same voice's sound is kept in another form."""
+
+
+def cache_folder() -> Path:
+    """Where rendered phrases are kept between games."""
+    base = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
+    return (Path(base) if base else Path.home() / ".cache") / "callout" / "phrases"
+
+
+def sentences(text: str) -> list[str]:
+    """The sentences of a text: each is rendered and kept by itself, and many come again."""
+    return [part for part in re.split(r"(?<=[.?!])\s+", text.strip()) if part]
+
+
+class Phrases:
+    """Texts to sound, with a memory; safe to use from several threads."""
+
+    def __init__(self, synthesizer: Synthesizer, folder: Path | None = None) -> None:
+        """`folder` keeps rendered phrases; None keeps none beyond this process."""
+        self.synthesizer = synthesizer
+        self._memory = Memory()
+        self._folder = PhraseFolder(folder) if folder else None
+        self._free = threading.Condition()
+        self._busy = False
+        self._urgent = 0
+        self._plan = 0
+        """The newest list to be prepared: an older one is given up."""
+
+    def render(self, text: str, speed: float = 1.0) -> Rendered:
+        """The sound of a text; `speed` 1.2 speaks a fifth faster.
+
+        Raises:
+            ModelError: the synthesizer cannot be started, or fails on this text.
+        """
+        known = self.known(text, speed)
+        if known is not None:
+            return known
+        with self._turn():
+            return self._memory.get((text, speed)) or self._make(text, speed)
+
+    def known(self, text: str, speed: float = 1.0) -> Rendered | None:
+        """The sound of a text that was rendered before."""
+        return self._memory.get((text, speed)) if self._is_known(text, speed) else None
+
+    def _is_known(self, text: str, speed: float) -> bool:
+        """Whether a text was rendered before; then it is in memory."""
+        if self._memory.has((text, speed)):
+            return True
+        kept = self._folder.read(self._name(text, speed)) if self._folder else None
+        if kept is not None:
+            self._memory.put((text, speed), *kept)
+        return kept is not None
+
+    def _make(self, text: str, speed: float) -> Rendered:
+        """The sound of a text, rendered now, and kept."""
+        made = self.synthesizer.render(text, speed)
+        samples = pcm_of(made.samples)
+        self._memory.put((text, speed), samples, made.rate_hz)
+        if self._folder is not None and len(samples):
+            self._folder.write(self._name(text, speed), samples, made.rate_hz)
+        return rendered_of(samples, made.rate_hz)
+
+    def prepare(self, texts: Iterable[str], speed: float = 1.0) -> threading.Thread:
+        """Renders texts in the background, by sentences, in place of what was last prepared.
+
+        It steps aside for whatever is wanted at once. The texts are drawn in the background, too.
+        """
+        self._plan += 1
+        work = ((part for text in texts for part in sentences(text)), speed, self._plan)
+        thread = threading.Thread(target=self._prepare, args=work, name="phrases", daemon=True)
+        thread.start()
+        return thread
+
+    def close(self) -> None:
+        """End the synthesizer, and what is being prepared."""
+        self._plan += 1
+        with self._turn():
+            self.synthesizer.close()
+
+    def _prepare(self, wanted: Iterable[str], speed: float, plan: int) -> None:
+        for text in wanted:
+            if plan != self._plan:
+                return
+            if self._is_known(text, speed):
+                continue
+            with self._turn(patient=True):
+                if plan != self._plan:
+                    return
+                try:
+                    self._make(text, speed)
+                except ModelError:
+                    # Whoever wants a phrase at once is told.
+                    return
+
+    @contextmanager
+    def _turn(self, patient: bool = False) -> Iterator[None]:
+        """One at a time; the patient wait until nobody else does."""
+        with self._free:
+            self._urgent += not patient
+            self._free.wait_for(lambda: not self._busy and not (patient and self._urgent))
+            self._busy = True
+        try:
+            yield
+        finally:
+            with self._free:
+                self._busy = False
+                self._urgent -= not patient
+                self._free.notify_all()
+
+    def _name(self, text: str, speed: float) -> str:
+        key = f"{self.synthesizer.key}:{FORM}\n{speed}\n{text}"
+        return hashlib.sha256(key.encode()).hexdigest()[:32]

@@ -1,0 +1,165 @@
+"""The voices of the table: through a sound device, into a WAV file, or in print.
+
+All keep the same promise: `speak` sounds a tone and then a text, one after another; `hush` stops
+at once. Print and devices call `told` as each begins and ends, so that the ear can be closed
+meanwhile; a file tells nothing, as no ear hears it.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Final, Protocol
+
+from callout.edges.voice.device import DeviceVoice, Told, ignore
+from callout.edges.voice.output import has_output
+from callout.edges.voice.phrases import Phrases, cache_folder
+from callout.edges.voice.piper import PiperSynthesizer
+from callout.edges.voice.synthesizer import Synthesizer
+from callout.edges.voice.system import SystemSynthesizer, has_system_voice
+from callout.edges.voice.wav import WavVoice, free_file
+from callout.errors import CalloutError, DeviceError, ModelError
+from callout.table.delivery import Delivery
+
+SYSTEM: Final = "system"
+"""The choice of the system's own voice."""
+
+ENGLISH: Final = "en"
+"""The language of the voice that is fetched."""
+
+
+class Voice(Protocol):
+    """Something that speaks."""
+
+    tells: bool
+    """Whether it calls `told`, as all but files do."""
+
+    def speak(self, text: str, tone_name: str = "") -> None:
+        """Sounds the tone, if one is named, and then says the text, if there is one."""
+
+    def hush(self) -> None:
+        """Stops at once, and forgets what was still to be said."""
+
+    def deliver(self, delivery: Delivery) -> None:
+        """Speaks so fast and so loud from now on."""
+
+    def prepare(self, texts: Iterable[str]) -> None:
+        """Makes ready what may have to be said soon, where that saves time."""
+
+    def close(self) -> None:
+        """Ends when all has been said."""
+
+
+class PrintVoice:
+    """Says everything in print: for machines that have no sound."""
+
+    tells = True
+
+    def __init__(self, told: Told = ignore) -> None:
+        self._told = told
+
+    def speak(self, text: str, tone_name: str = "") -> None:
+        """Prints the text, or the tone's name where there is none."""
+        self._told("started", text)
+        print(f"  > {text}" if text else f"  > ({tone_name})", file=sys.stderr, flush=True)
+        self._told("finished", text)
+
+    def hush(self) -> None:
+        """Print cannot be interrupted."""
+
+    def deliver(self, delivery: Delivery) -> None:
+        """Print is neither fast nor loud."""
+
+    def prepare(self, texts: Iterable[str]) -> None:
+        """Print needs no time."""
+
+    def close(self) -> None:
+        """Nothing is left to be said."""
+
+
+def replies_file(game: Path) -> Path:
+    """Where replies are spoken to if there is no sound device; a number is added if it is there."""
+    return game.with_name(f"{game.name}-replies.wav")
+
+
+def open_voice(
+    choice: str,
+    now_s: Callable[[], float],
+    *,
+    ears: str,
+    device: str | None = None,
+    told: Told = ignore,
+    otherwise: Path | None = None,
+    language: str = ENGLISH,
+) -> Voice:
+    """The voice of that choice: `auto`, `system`, `print`, a WAV file to write, or a piper model.
+
+    `auto` is the best that this machine can do, and says in one line why it is not more: without a
+    sound device the WAV file `otherwise`, if one is named; without a voice, print. What is fetched
+    speaks English: `language` is the code of what will be said, and another is the system's own to
+    speak. A model's language is not looked at.
+
+    Raises:
+        CalloutError: what was chosen by name cannot be had.
+    """
+    if choice == "print":
+        return PrintVoice(told)
+    if choice.endswith(".wav"):
+        return _file_voice(Path(choice), now_s, _phrases("auto", language))
+    try:
+        instead = otherwise if choice in ("auto", SYSTEM) else None
+        return _aloud(_phrases(choice, language), now_s, device, told, instead, ears)
+    except CalloutError as error:
+        if choice != "auto":
+            raise
+        print(f"voice: {error}: replies are printed", file=sys.stderr)
+        return PrintVoice(told)
+
+
+def _phrases(choice: str, language: str) -> Phrases:
+    return Phrases(_synthesizer(choice, language), cache_folder())
+
+
+def _synthesizer(choice: str, language: str) -> Synthesizer:
+    """A piper model, or the system's own voice where that is wanted or all there is."""
+    if choice == SYSTEM:
+        return SystemSynthesizer(language)
+    if choice == "auto" and language != ENGLISH:
+        if not has_system_voice():
+            raise ModelError(f"no voice for {language!r}: install espeak-ng, or --voice FILE.onnx")
+        print(f"voice: {language!r} is spoken by the system's own voice", file=sys.stderr)
+        return SystemSynthesizer(language)
+    try:
+        return PiperSynthesizer(None if choice == "auto" else Path(choice))
+    except ModelError:
+        if choice != "auto" or not has_system_voice():
+            raise
+        return SystemSynthesizer(language)
+
+
+def _aloud(
+    phrases: Phrases,
+    now_s: Callable[[], float],
+    device: str | None,
+    told: Told,
+    otherwise: Path | None,
+    ears: str,
+) -> Voice:
+    try:
+        if not has_output():
+            raise DeviceError("no sound device was found")
+        return DeviceVoice(phrases, ears, device, told)
+    except DeviceError as error:
+        if otherwise is None:
+            raise
+        print(f"voice: {error}", file=sys.stderr)
+        return _file_voice(otherwise, now_s, phrases)
+
+
+def _file_voice(path: Path, now_s: Callable[[], float], phrases: Phrases) -> WavVoice:
+    path, opened_s = free_file(path), now_s()
+    print(f"voice: replies are spoken into {path}", file=sys.stderr)
+    voice = WavVoice(path, phrases, lambda: now_s() - opened_s)
+    voice.write()
+    return voice

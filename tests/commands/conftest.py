@@ -1,0 +1,29 @@
+"""What the tests of the commands share."""
+
+from __future__ import annotations
+
+from tests.devices import (
+    _voice_ends,
+    display,
+    ear,
+    game,
+    model,
+    models,
+    nameless,
+    parser,
+    pulse,
+    screen,
+)
+
+__all__ = [
+    "_voice_ends",
+    "display",
+    "ear",
+    "game",
+    "model",
+    "models",
+    "nameless",
+    "parser",
+    "pulse",
+    "screen",
+]

@@ -1,0 +1,88 @@
+"""`callout replay`: scripts checked, games shown again."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from callout.commands.replay import replay
+from callout.errors import CalloutError
+
+GAMES = Path(__file__).parent.parent / "games"
+KEYS = {
+    "file", "ok", "profile", "phase", "period", "clock_tenths", "clock_running", "score",
+    "by_period", "team_fouls", "penalty", "timeouts_used", "timeouts_left", "arrow", "players",
+    "open", "unlisted", "team_points", "adjusted", "coach_fouls", "bench_fouls", "on_court",
+    "entries", "undone", "notices", "refusals",
+}  # fmt: skip
+
+
+def test_the_demo_is_as_expected_and_its_journal_tells_the_same(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    game = tmp_path / "game"
+    assert replay([GAMES / "demo.game"], as_json=True, keep=game) == 0
+    first = json.loads(capsys.readouterr().out)
+    assert set(first) == KEYS
+    assert replay([game], as_json=True) == 0
+    again = json.loads(capsys.readouterr().out)
+    assert {**first, "file": ""} == {**again, "file": ""}
+    # Added up by hand from the script.
+    assert first["by_period"] == [
+        {"home": 15, "guest": 14},
+        {"home": 11, "guest": 12},
+        {"home": 13, "guest": 13},
+        {"home": 11, "guest": 11},
+        {"home": 7, "guest": 5},
+    ]
+    assert first["score"] == {"home": 57, "guest": 55}
+
+
+def test_a_difference_is_status_1_with_its_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    script = tmp_path / "wrong.game"
+    script.write_text(
+        "profile: nfhs-2026\nhome: Kites | 4\nguest: Foxes | 8\n\n"
+        "8:00 start clock\n7:00 home two number four\n== score 3 0\n",
+        encoding="utf-8",
+    )
+    assert replay([script]) == 1
+    told = capsys.readouterr()
+    assert told.err == f"{script}:7: expected score '3 0', got '2 0'\n"
+    assert "NOT as expected" in told.out
+    assert replay([script], as_json=True) == 1
+    assert json.loads(capsys.readouterr().out)["ok"] is False
+
+
+def test_one_script_is_kept_at_a_time(tmp_path: Path) -> None:
+    with pytest.raises(CalloutError, match="--keep: expected one script to keep, got 2"):
+        replay([GAMES / "first.game"] * 2, keep=tmp_path / "game")
+
+
+@pytest.mark.parametrize("name", ["[/b]", "[red]Kites", ":fire:", "{team}", "[a;b]"])
+def test_names_and_paths_that_look_like_orders_to_the_printer_are_printed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str
+) -> None:
+    folder = tmp_path / f"x{name}".replace("/", "-")
+    folder.mkdir()
+    script = folder / f"{name}.game".replace("/", "-")
+    script.write_text(
+        f"profile: nfhs-2026\nhome: {name} | 4\nguest: Foxes | 8\n\n8:00 start clock\n",
+        encoding="utf-8",
+    )
+    assert replay([script], keep=tmp_path / "kept") == 0
+    told = capsys.readouterr().out
+    assert script.name in told.replace("\n", "")
+    assert told.count(name) >= 2
+    assert replay([tmp_path / "kept"]) == 0
+    assert name in capsys.readouterr().out
+
+
+def test_a_team_file_is_no_script(tmp_path: Path) -> None:
+    path = tmp_path / "s.setup"
+    path.write_text("profile: nfhs-2026\nhome: A\nguest: B\n", encoding="utf-8")
+    with pytest.raises(CalloutError, match="is a team file, not a game"):
+        replay([path])

@@ -1,0 +1,100 @@
+"""What the tests of the edges share: a sound server, a model, an ear that is loaded once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from callout.edges.ear.file import FileEar
+from callout.edges.ear.recognizer import Models
+from callout.game.terms import Team
+from callout.language.compiler import compile_network
+from callout.language.grammar import Scope
+from callout.language.parser import Parser
+from callout.table.journal import Journal
+from callout.table.setup import Listed, Setup
+from tests.display import Display, virtual_display
+from tests.english import english_grammar
+from tests.pulse import Pulse, pulse_server
+from tests.recognizer import undithered
+from tests.speech import PHRASES
+from tests.table.book import Table
+
+ROSTERS = {Team.HOME: ("4", "5", "12"), Team.GUEST: ("8", "11", "15")}
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _voice_ends() -> Iterator[None]:
+    """The voice that speaks for the tests ends with them."""
+    yield
+    PHRASES.close()
+
+
+@pytest.fixture(scope="session")
+def model(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The recognizer's model, which `make test` has fetched, without its dither."""
+    return undithered(tmp_path_factory.mktemp("undithered"))
+
+
+@pytest.fixture(scope="session")
+def parser() -> Parser:
+    """English for six players."""
+    return Parser(english_grammar(), Scope(ROSTERS))
+
+
+@pytest.fixture(scope="session")
+def ear(model: Path, parser: Parser) -> Iterator[FileEar]:
+    """An ear in its own process, hearing that game."""
+    grammar = parser.grammar
+    ear = FileEar(model, compile_network(grammar, Scope(ROSTERS)))
+    yield ear
+    ear.close()
+
+
+@pytest.fixture
+def nameless() -> Setup:
+    """Two teams of nobody yet."""
+    return Setup("nfhs-2026", Listed("Harbour Kites"), Listed("Quarry Foxes"))
+
+
+@pytest.fixture
+def game(tmp_path: Path, nameless: Setup) -> Path:
+    """A game of three entries."""
+    path = tmp_path / "tuesday.game"
+    with Journal.create(path, nameless) as journal:
+        Table(nameless, journal).say("start clock", "home two number five", "guest foul fourteen")
+    return path
+
+
+@pytest.fixture(scope="session")
+def pulse(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Pulse]:
+    """A PulseAudio of these tests' own."""
+    folder = tmp_path_factory.mktemp("pulse")
+    folder.chmod(0o700)
+    with pulse_server(folder) as server:
+        yield server
+
+
+@pytest.fixture(scope="session")
+def screen() -> Iterator[Display]:
+    """A display of these tests' own."""
+    with virtual_display() as found:
+        yield found
+
+
+@pytest.fixture
+def display(screen: Display, monkeypatch: pytest.MonkeyPatch) -> Display:
+    """The display, which this process finds, too."""
+    monkeypatch.setenv("DISPLAY", screen.environment["DISPLAY"])
+    return screen
+
+
+@pytest.fixture(scope="session")
+def models(model: Path, parser: Parser, tmp_path_factory: pytest.TempPathFactory) -> Models:
+    """The recognizer in the test's own process, with the game's network and an open question's."""
+    models = Models(model, tmp_path_factory.mktemp("models"))
+    models.use("always", parser.network)
+    models.use("question", compile_network(parser.grammar, Scope(ROSTERS), "any"))
+    return models

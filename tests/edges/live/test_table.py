@@ -1,0 +1,274 @@
+"""The table's loop: its queue, clock, voice and the ear's process are fed by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from callout.edges.live.voice import Outlets
+from callout.edges.restarts import MANY
+from callout.errors import CalloutError
+from callout.game import calls
+from callout.game.terms import Team
+from callout.table.announcer import QUIET_MS
+from callout.table.setup import Setup, read_setup
+from tests.edges.scripted import ScriptedChild
+from tests.edges.table_by_hand import ByHand, utterance
+
+SETUP = """
+profile: youth-6-minute
+home: Harbour Kites | 4 5 12
+guest: Quarry Foxes | 8 11 15
+"""
+
+ALERT = "Home, six fouls. Guest shoots one and one on the next."
+"""What youth-6-minute brings at the sixth foul."""
+
+Make = Callable[..., ByHand]
+
+
+@pytest.fixture
+def setup(tmp_path: Path) -> Setup:
+    """Two teams."""
+    path = tmp_path / "game.setup"
+    path.write_text(SETUP, encoding="utf-8")
+    return read_setup(path)
+
+
+@pytest.fixture
+def new(tmp_path: Path, setup: Setup, monkeypatch: pytest.MonkeyPatch) -> Iterator[Make]:
+    """Makes the game's table, and ends it; nobody's own threshold is read."""
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "none"))
+    made: list[ByHand] = []
+
+    def make(mode: str = "off", teams: Setup = setup, **how: Any) -> ByHand:
+        made.append(ByHand.new(tmp_path, teams, mode, **how))
+        return made[-1]
+
+    yield make
+    for each in made:
+        each.close()
+
+
+def done(child: ScriptedChild) -> list[str]:
+    """What the ear was told to do, in short."""
+    return [each["do"] + (f" {each['closed']}" if "closed" in each else "") for each in child.done]
+
+
+def printed(capsys: pytest.CaptureFixture[str]) -> str:
+    """What was said in print since it was last asked."""
+    return capsys.readouterr().err
+
+
+def test_what_the_ear_hears_is_booked_with_its_moment_and_answered(
+    new: Make, capsys: pytest.CaptureFixture[str]
+) -> None:
+    game = new("open")
+    game.say("start clock")
+    game.wait(10)
+    game.tell("utterance", **utterance("home two number five", age_s=2.0))
+    assert game.booked == [calls.StartClock(), calls.Score(Team.HOME, 2, "5")]
+    assert {entry.source for entry in game.journal.entries()} == {"voice"}
+    # The words took 1.2 s and ended 2 s ago; ten seconds had passed since the clock was started,
+    # which began 1 s before it was heard.
+    start, basket = (entry.at.wall_ms for entry in game.journal.entries())
+    assert basket - start == 10_000 - 3_200 + 1_000
+    assert "  > Home two, number five. Two, nothing." in printed(capsys)
+
+
+def test_an_open_ear_is_closed_while_the_table_speaks(new: Make) -> None:
+    game = new("open", slow=True)
+    child = game.next_child()
+    assert game.voice is not None
+    game.say("start clock")
+    assert "gate True" not in done(child), "it has not begun to speak"
+    game.voice.begin()
+    game.go_on()
+    assert done(child)[-1] == "gate True"
+    game.voice.end()
+    game.go_on()
+    assert done(child)[-1] == "gate False"
+
+
+def test_a_held_ear_is_open_while_the_key_is_down(new: Make) -> None:
+    game = new("hold")
+    child = game.next_child()
+    game.type("")
+    assert done(child)[-1] == "press"
+    game.type("")
+    assert done(child)[-1] == "release"
+    game.say("start clock")
+    assert game.booked == [calls.StartClock()]
+    assert "gate True" not in done(child)
+
+
+def test_what_a_held_ear_does_not_understand_is_asked_for_again(
+    new: Make, capsys: pytest.CaptureFixture[str]
+) -> None:
+    game = new("hold")
+    game.tell("utterance", **utterance(""))
+    assert "  > Say again?" in printed(capsys)
+    assert game.booked == []
+
+
+def test_an_open_ear_is_silent_about_other_people_s_talk(
+    new: Make, capsys: pytest.CaptureFixture[str]
+) -> None:
+    game = new("open")
+    game.tell("utterance", **utterance(""))
+    assert "  > " not in printed(capsys)
+
+
+def test_a_tapped_ear_is_armed_by_each_press(new: Make) -> None:
+    game = new("tap")
+    child = game.next_child()
+    game.type("", "")
+    assert done(child)[-2:] == ["press", "press"]
+    game.say("start clock")
+    assert game.booked == [calls.StartClock()]
+
+
+def test_answers_are_heard_while_a_question_is_open(new: Make) -> None:
+    game = new("open")
+    child = game.next_child()
+    game.say("start clock")
+    game.say("end period")
+    assert (
+        child.done[-1] == {"do": "use", "name": "question"}
+        or {
+            "do": "use",
+            "name": "question",
+        }
+        in child.done
+    )
+    game.say("no")
+    assert [each["name"] for each in child.done if each["do"] == "use"] == [
+        "always", "question", "always",
+    ]  # fmt: skip
+    assert game.booked == [calls.StartClock()]
+
+
+def test_a_game_goes_on_without_its_ear_and_says_that_it_is_back(
+    new: Make, capsys: pytest.CaptureFixture[str]
+) -> None:
+    game = new("hold")
+    child = game.next_child()
+    child.tell("ready")
+    game.take(1)
+    child.end(-9)
+    game.take(1)
+    game.type("start clock")
+    game.next_child().tell("ready")
+    game.take(2)
+    game.wait(60)
+    said = printed(capsys)
+    assert "ear: died: it died (status -9)" in said
+    assert said.index("  > The ear is gone. Wait.") < said.index("  > The ear is back.")
+    assert game.booked == [calls.StartClock()]
+
+
+def test_a_key_to_talk_keeps_the_table_quiet_until_something_is_heard(
+    new: Make, capsys: pytest.CaptureFixture[str]
+) -> None:
+    game = new("hold")
+    game.type("", "start clock")
+    assert "  > " not in printed(capsys)
+    game.tell("utterance", **utterance(""))
+    assert "  > First quarter" in printed(capsys)
+
+
+def test_the_quiet_of_a_key_has_an_end(new: Make, capsys: pytest.CaptureFixture[str]) -> None:
+    game = new("hold")
+    game.type("", "start clock")
+    game.wait(QUIET_MS / 1000 - 0.1)
+    game.type("home two")
+    assert "  > " not in printed(capsys)
+    game.wait(0.2)
+    game.type("guest three")
+    assert "  > Guest three" in printed(capsys)
+
+
+def test_a_key_to_talk_to_an_ear_that_keeps_dying_does_not_silence_the_table(
+    new: Make, capsys: pytest.CaptureFixture[str]
+) -> None:
+    game = new("hold")
+    for _ in range(MANY):
+        game.next_child().end(1)
+    game.take(2)
+    assert "ear: gone" in printed(capsys)
+    game.type("", "start clock")
+    assert "  > First quarter" in printed(capsys)
+
+
+def test_a_key_to_talk_does_not_silence_the_table_without_a_microphone(
+    new: Make, capsys: pytest.CaptureFixture[str]
+) -> None:
+    game = new("hold")
+    game.tell("problem", kind="DeviceError", sort="absent", what="nowhere: cannot be opened")
+    assert "ear: nowhere: cannot be opened" in printed(capsys)
+    game.type("", "start clock")
+    assert "  > First quarter" in printed(capsys)
+
+
+def test_a_microphone_that_gives_nothing_ends_the_quiet_of_a_key(
+    new: Make, capsys: pytest.CaptureFixture[str]
+) -> None:
+    game = new("hold")
+    game.type("", "start clock")
+    assert "  > " not in printed(capsys)
+    game.tell("problem", kind="DeviceError", sort="frozen", what="headset: gives no sound")
+    assert "  > No sound from the microphone" in printed(capsys)
+    game.wait(60)
+    printed(capsys)
+    game.type("", "", "home two")
+    assert "  > Home two" in printed(capsys)
+
+
+def test_an_ear_without_a_model_ends_the_game(new: Make) -> None:
+    with pytest.raises(CalloutError, match="damaged"):
+        new("open").tell("problem", kind="ModelError", what="damaged")
+
+
+def test_a_nickname_that_the_ear_lacks_is_left_out_of_what_it_hears(
+    new: Make, setup: Setup
+) -> None:
+    teams = replace(setup, guest=replace(setup.guest, words=("foxez", "foxes")))
+    game = new("open", teams, lacking=frozenset({"foxez"}))
+    heard_by = Path(game.next_child().done[1]["networks"]).read_text(encoding="utf-8")
+    assert '"foxes"' in heard_by
+    assert '"foxez"' not in heard_by
+    game.say("start clock")
+    game.say("foxes two")
+    game.type("foxez three")
+    assert game.booked[1:] == [calls.Score(Team.GUEST, 2), calls.Score(Team.GUEST, 3)]
+
+
+def test_what_is_talked_over_is_said_again(new: Make) -> None:
+    game = new("open", slow=True, outlets=Outlets(voice="auto", ears="both", talk_over=True))
+    voice = game.voice
+    assert voice is not None
+    game.type("start clock")
+    for words in ("four", "four", "four", "five", "five", "twelve"):
+        game.type(f"home foul number {words}")
+    for _ in range(20):
+        game.go_on()
+        if voice.begin() == ALERT:
+            break
+        voice.end()
+    game.go_on()
+    game.say("guest two number eight")
+    assert voice.log[-1] == ("stopped", ALERT)
+    for _ in range(20):
+        if not voice.asked:
+            break
+        voice.begin()
+        game.go_on()
+        voice.end()
+        game.go_on()
+    of_alert = [what for what, text in voice.log if text == ALERT]
+    assert of_alert == ["started", "stopped", "started", "finished"]
+    assert any("Guest two, number eight" in text for what, text in voice.log if what == "finished")
