@@ -6,8 +6,8 @@ import pytest
 from hypothesis import settings
 
 from callout.game.fold import new_game
-from callout.game.profile import Profile
-from callout.game.profile_file import load_profile, profile_names
+from callout.game.profile.file import load_profile, profile_names
+from callout.game.profile.profile import Profile
 from callout.game.state import Game, Side
 
 # A busy machine is slow, and that is no fault of what is tested. Every machine tries the same

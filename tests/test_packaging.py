@@ -78,7 +78,7 @@ def test_installed_it_finds_its_grammar_its_leagues_and_its_models(
 ) -> None:
     program = (
         "import callout.data, callout.edges.models.catalogue as models\n"
-        "from callout.game.profile_file import profile_names\n"
+        "from callout.game.profile.file import profile_names\n"
         "from callout.language.check import load_language\n"
         "from callout.language.grammar import language_folder\n"
         "print(callout.data.PACKAGE)\n"

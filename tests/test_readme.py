@@ -12,7 +12,7 @@ import typer
 
 from callout import __main__
 from callout.edges.models.catalogue import known_models
-from callout.game.profile_file import profile_names
+from callout.game.profile.file import profile_names
 from callout.language.grammar import Scope
 from callout.language.parser import Parsed, Parser
 from callout.table.key_file import read_keys

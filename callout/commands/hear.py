@@ -12,7 +12,7 @@ from callout.edges.ear.file import FileEar
 from callout.edges.ear.spoken_calls import WHOLE, Understood, understand
 from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.errors import CalloutError
-from callout.game.profile_file import load_profile
+from callout.game.profile.file import load_profile
 from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope, language_folder

@@ -12,8 +12,8 @@ from rich.table import Table
 from rich.text import Text
 
 from callout.errors import CalloutError
-from callout.game.profile import Profile
-from callout.game.profile_file import load_profile, profile_names, profiles_like
+from callout.game.profile.file import load_profile, profile_names, profiles_like
+from callout.game.profile.profile import Profile
 from callout.table.rulebook import Difference, Row, differences, rulebook
 
 Found = Sequence[Row | Difference] | None

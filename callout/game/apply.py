@@ -10,10 +10,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, Final
 
-from callout.game import events, lines
+from callout.game import book_lines as lines
+from callout.game import events
 from callout.game.events import Event
-from callout.game.pace import goal_stops_clock
-from callout.game.questions import fresh_goal
+from callout.game.figures.book import fresh_goal
+from callout.game.figures.running_clock import goal_stops_clock
 from callout.game.state import (
     Change,
     Clock,

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, Final
 
-from callout.game import calls, lines
+from callout.game import book_lines as lines
+from callout.game import calls
 from callout.game.calls import TALK, Call
 from callout.game.decisions import clock, corrections, fouls, possession, score, stoppages
 from callout.game.decisions.base import Decision, Refusal

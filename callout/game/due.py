@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from callout.game.calls import Call, ClockExpired, Reminder
-from callout.game.pace import ends_a_half, mercy
+from callout.game.figures.running_clock import ends_a_half, mercy
 from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Moment
 

@@ -10,7 +10,7 @@ from callout.game import calls, events
 from callout.game.apply import apply
 from callout.game.calls import CALLS, Call
 from callout.game.events import Event, PutBackIn, TakenBack
-from callout.game.profile import Profile
+from callout.game.profile.profile import Profile
 from callout.game.state import At, Clock, Game, Line, Owner, Side
 
 KEPT_EVENTS: Final = (events.ClockStopped,)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
-from callout.game.profile import Profile
+from callout.game.profile.profile import Profile
 from callout.game.terms import Award, FoulKind, Offender, Team
 
 ITEMS_PER_ENTRY: Final = 10

@@ -11,8 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final
 
-from callout.game.notice import Notice
-from callout.game.urgency import Rank
+from callout.game.notices.kinds import Notice
+from callout.game.notices.urgency import Rank
 from callout.table.delivery import Delivery
 from callout.table.pending import Pending
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from callout.game.penalties import player_charges
+from callout.game.figures.fouls import player_charges
 from callout.game.state import Game
 from callout.game.terms import Offender, Team
 

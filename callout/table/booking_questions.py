@@ -12,8 +12,7 @@ from typing import Any, Final
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.due import interval_s
-from callout.game.penalties import all_thrown
-from callout.game.questions import (
+from callout.game.figures.book import (
     both_scores,
     called_ms,
     completed_by,
@@ -23,6 +22,7 @@ from callout.game.questions import (
     shown,
     winner,
 )
+from callout.game.figures.fouls import all_thrown
 from callout.game.state import Charge, Game, Owner, Phase
 from callout.game.terms import Team
 from callout.table.asking import QUIET, Heard, Question, until_ms, with_value

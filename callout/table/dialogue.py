@@ -13,7 +13,7 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.decide import Refusal, decide
 from callout.game.fold import Entry
-from callout.game.notice import Notice
+from callout.game.notices.kinds import Notice
 from callout.game.state import Game
 from callout.table.asking import (
     ANSWER_MS,

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-from callout.game.penalties import coach_is_out, team_fouls
-from callout.game.questions import owed_to
+from callout.game.figures.book import owed_to
+from callout.game.figures.fouls import coach_is_out, team_fouls
+from callout.game.figures.timeouts import timeouts_struck
 from callout.game.terms import Team
-from callout.game.timeouts import timeouts_struck
 from callout.table.clock import clock_text, parse_clock
 from callout.table.session import Session
 from callout.table.view import view

@@ -11,11 +11,11 @@ from functools import partial
 from typing import Final
 
 from callout.game import calls
-from callout.game.answers import answers
 from callout.game.calls import Call
 from callout.game.decide import Refusal, decide
 from callout.game.fold import Entry, advance
-from callout.game.notices import KINDS, Notice, notices
+from callout.game.notices.after_entry import KINDS, Notice, notices
+from callout.game.notices.answers import answers
 from callout.game.state import At, Game
 from callout.game.terms import Award, FoulKind, Offender, Team, Topic
 from callout.language.replies import Level, Replies

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from callout.game.notice import Notice
+from callout.game.notices.kinds import Notice
 from callout.game.terms import Team
 from callout.table.choosing import Switch
 from callout.table.keymap import KeyMap

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from callout.game.notices import KINDS
+from callout.game.notices.after_entry import KINDS
 from callout.game.terms import Manner
 from callout.table.asking import ASKED
 

@@ -7,7 +7,7 @@ from typing import Final
 
 from callout.game import calls
 from callout.game.fold import Entry
-from callout.game.notices import Notice
+from callout.game.notices.after_entry import Notice
 from callout.game.state import Game, Phase
 
 LAST_TENTHS: Final = 100

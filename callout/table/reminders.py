@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from callout.game.notice import Notice
+from callout.game.notices.kinds import Notice
 from callout.table.announcer import Announcer
 from callout.table.pending import Pending
 

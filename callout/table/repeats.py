@@ -9,8 +9,8 @@ from typing import Final
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.events import Scored
+from callout.game.figures.book import lines_of
 from callout.game.fold import Entry
-from callout.game.questions import lines_of
 from callout.game.state import Game, Goal
 from callout.table.asking import SPOKEN, Heard, Question, until_ms
 

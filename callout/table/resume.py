@@ -6,12 +6,12 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from callout.game import calls
+from callout.game.figures.book import both_scores, period_slots
 from callout.game.fold import Entry, advance, fold
-from callout.game.notices import Notice
-from callout.game.questions import both_scores, period_slots
+from callout.game.notices.after_entry import Notice
+from callout.game.notices.urgency import urgency
 from callout.game.state import At, Game, Owner, Phase
 from callout.game.terms import SayMuch
-from callout.game.urgency import urgency
 from callout.table.asking import Heard, Question
 from callout.table.reply import Said
 from callout.table.speaker import Speaker

@@ -8,8 +8,8 @@ from typing import Any, Final
 from callout.game.calls import CALLS
 from callout.game.events import EVENTS, Event
 from callout.game.fold import Entry
+from callout.game.notices.urgency import Rank
 from callout.game.state import At
-from callout.game.urgency import Rank
 from callout.table.reply import Said, Sort
 
 ENTRY_COLUMNS: Final = 7

@@ -17,8 +17,8 @@ from functools import cache
 from itertools import pairwise
 from typing import Any, Final
 
-from callout.game.profile import Profile
-from callout.game.sections import Tier
+from callout.game.profile.profile import Profile
+from callout.game.profile.sections import Tier
 from callout.game.terms import Award
 
 LEAGUE: Final = "League"

@@ -17,8 +17,8 @@ from typing import Final
 
 from callout.errors import InputError
 from callout.game.calls import SetClock
+from callout.game.notices.urgency import Rank
 from callout.game.state import Owner, Phase
-from callout.game.urgency import Rank
 from callout.language.grammar import Grammar
 from callout.language.parser import Ambiguous, Parsed
 from callout.table.asking import KEY, SPOKEN

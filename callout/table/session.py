@@ -10,12 +10,12 @@ from collections.abc import Iterator
 
 from callout.errors import JournalError
 from callout.game import calls
-from callout.game.answers import answers
 from callout.game.calls import Call
 from callout.game.decide import Refusal, decide
 from callout.game.due import due
 from callout.game.fold import Entry, advance, fold, new_game
-from callout.game.notices import Notice
+from callout.game.notices.after_entry import Notice
+from callout.game.notices.answers import answers
 from callout.game.state import At, Game, Owner
 from callout.game.terms import Topic
 from callout.language.parser import Parsed, Parser

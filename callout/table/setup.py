@@ -13,10 +13,10 @@ from pathlib import Path
 from typing import Final, TypeVar
 
 from callout.errors import InputError
-from callout.game.notice import Notice
-from callout.game.profile import Profile
-from callout.game.profile_file import load_profile, profile_names, profiles_like
-from callout.game.questions import illegal_numbers
+from callout.game.figures.book import illegal_numbers
+from callout.game.notices.kinds import Notice
+from callout.game.profile.file import load_profile, profile_names, profiles_like
+from callout.game.profile.profile import Profile
 from callout.game.state import Owner, Side
 from callout.game.terms import Team
 from callout.plain import plain

@@ -9,10 +9,10 @@ from typing import Final
 
 from callout.game import calls
 from callout.game.fold import Entry
-from callout.game.notices import Notice
+from callout.game.notices.after_entry import Notice
+from callout.game.notices.urgency import Rank, urgency
 from callout.game.state import At, Game
 from callout.game.terms import Manner, SayMuch
-from callout.game.urgency import Rank, urgency
 from callout.language.replies import Level, Replies
 from callout.table import announcer as speech
 from callout.table import reminders

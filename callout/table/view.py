@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, Final
 
-from callout.game.penalties import (
+from callout.game.figures.book import open_lines, score
+from callout.game.figures.fouls import (
     counting_period,
     is_out,
     penalty,
@@ -13,11 +14,10 @@ from callout.game.penalties import (
     player_fouls,
     team_fouls_in,
 )
-from callout.game.questions import open_lines, score
+from callout.game.figures.timeouts import timeouts_left, timeouts_used
+from callout.game.notices.urgency import Rank
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import FoulKind, Offender, Team
-from callout.game.timeouts import timeouts_left, timeouts_used
-from callout.game.urgency import Rank
 from callout.table.clock import clock_text
 from callout.table.reply import Said, Sort
 

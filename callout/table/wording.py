@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
 from callout.game import calls
-from callout.game.answers import answers
+from callout.game.figures.book import open_lines
 from callout.game.fold import Entry
-from callout.game.notices import Notice, notices
-from callout.game.questions import open_lines
+from callout.game.notices.after_entry import Notice, notices
+from callout.game.notices.answers import answers
 from callout.game.state import Game, Phase
 from callout.game.terms import Topic
 from callout.language.replies import Level, Replies

@@ -28,8 +28,8 @@ from callout.game.calls import (
 )
 from callout.game.decide import Refusal, decide
 from callout.game.fold import Entry, advance, fold, new_game
-from callout.game.notices import notices
-from callout.game.profile_file import load_profile
+from callout.game.notices.after_entry import notices
+from callout.game.profile.file import load_profile
 from callout.game.state import At, Game, Side
 from callout.game.terms import Award, Team
 

@@ -15,7 +15,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent.parent))
 
-from callout.game.profile_file import load_profile, profile_names
+from callout.game.profile.file import load_profile, profile_names
 from tests.game.test_oracle import one_game
 
 FIRST_SEED = 1_000

@@ -39,7 +39,7 @@ from callout.edges.voice.device import DeviceVoice
 from callout.edges.voice.phrases import Phrases, cache_folder, sentences
 from callout.edges.voice.piper import PiperSynthesizer
 from callout.edges.voice.tones import tone
-from callout.game.urgency import Urgency, urgency
+from callout.game.notices.urgency import Urgency, urgency
 from callout.language.replies import Level
 from callout.table.announcer import STALE_MS
 from callout.table.delivery import Delivery

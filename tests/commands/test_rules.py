@@ -11,7 +11,7 @@ from typer.testing import CliRunner
 
 from callout import __main__
 from callout.errors import CalloutError
-from callout.game.profile_file import load_profile, profile_names
+from callout.game.profile.file import load_profile, profile_names
 
 BOOK, YOUTH = load_profile("nfhs-2026"), load_profile("youth-6-minute")
 

@@ -30,7 +30,7 @@ from callout.edges.ear.own_threshold import own_options
 from callout.edges.ear.sound import read_sound
 from callout.edges.models.catalogue import known_models
 from callout.errors import CalloutError
-from callout.game.profile_file import PROFILES, load_profile
+from callout.game.profile.file import PROFILES, load_profile
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope
 from callout.table.chain import first_hash, next_hash

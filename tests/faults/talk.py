@@ -6,8 +6,8 @@ import logging
 import sys
 from pathlib import Path
 
-from callout.game.notice import KINDS
-from callout.game.profile_file import profile_names
+from callout.game.notices.kinds import KINDS
+from callout.game.profile.file import profile_names
 from tests.faults.listener import Listener
 from tests.faults.result import Result
 from tests.faults.scorer import Scorer

@@ -9,10 +9,10 @@ import pytest
 from callout.game import calls, events
 from callout.game.calls import Call
 from callout.game.fold import Entry, fold, new_game
-from callout.game.profile_file import load_profile
+from callout.game.notices.urgency import Rank
+from callout.game.profile.file import load_profile
 from callout.game.state import At, Game, Phase, Side
 from callout.game.terms import Award, FoulKind, Offender, Team
-from callout.game.urgency import Rank
 from callout.table.reply import Reply, Said, Sort
 from tests.faults.listener import Listener, score, shirt, value
 from tests.table.book import GUEST, HOME

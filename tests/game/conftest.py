@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from callout.game.profile_file import load_profile
+from callout.game.profile.file import load_profile
 from tests.game.play import Play
 
 

@@ -15,11 +15,11 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from callout.game import calls
-from callout.game.answers import answers
 from callout.game.calls import Call, Foul, Score, SetScore, Shot, Timeout
 from callout.game.decide import Refusal
 from callout.game.due import due
-from callout.game.penalties import (
+from callout.game.figures.book import both_scores
+from callout.game.figures.fouls import (
     coach_is_out,
     is_out,
     penalty,
@@ -27,12 +27,12 @@ from callout.game.penalties import (
     team_fouls,
     team_fouls_in,
 )
-from callout.game.profile import Profile
-from callout.game.profile_file import load_profile, profile_names
-from callout.game.questions import both_scores
+from callout.game.figures.timeouts import timeouts_left
+from callout.game.notices.answers import answers
+from callout.game.profile.file import load_profile, profile_names
+from callout.game.profile.profile import Profile
 from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Offender, Team, Topic
-from callout.game.timeouts import timeouts_left
 from tests.game.play import FOXES, GUEST, HOME, KITES, Play
 
 GOLDEN = Path(__file__).with_name("golden.json")

@@ -5,10 +5,10 @@ from __future__ import annotations
 from callout.game.calls import Call, EndPeriod, StartClock, StopClock
 from callout.game.decide import Decision, Refusal, decide
 from callout.game.events import Event
+from callout.game.figures.book import both_scores
 from callout.game.fold import Entry, advance, new_game
-from callout.game.notices import Notice, notices
-from callout.game.profile import Profile
-from callout.game.questions import both_scores
+from callout.game.notices.after_entry import Notice, notices
+from callout.game.profile.profile import Profile
 from callout.game.state import At, Game, Owner, Side
 from callout.game.terms import Team
 

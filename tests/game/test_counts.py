@@ -14,8 +14,8 @@ import pytest
 from callout.game import calls
 from callout.game.calls import Call, Foul, Score, Shot, Timeout
 from callout.game.decide import Refusal
-from callout.game.profile import Profile
-from callout.game.profile_file import load_profile
+from callout.game.profile.file import load_profile
+from callout.game.profile.profile import Profile
 from callout.game.terms import FoulKind
 from tests.game.play import GUEST, HOME, Play
 

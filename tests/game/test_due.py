@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from callout.game.calls import ClockExpired, EndPeriod, OfficialTimeout, Reminder, Timeout
 from callout.game.due import due, interval_s
-from callout.game.profile import Profile
-from callout.game.profile_file import load_profile
+from callout.game.profile.file import load_profile
+from callout.game.profile.profile import Profile
 from callout.game.state import Owner
 from callout.game.terms import Moment
 from tests.game.play import HOME, Play

@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 
 from callout.game.choices import ThrowRule, Until
-from callout.game.profile import Profile
-from callout.game.profile_file import PROFILES, profile_names
-from callout.game.sections import FoulRule, Limit, Mandatory, Mercy, Tier
+from callout.game.profile.file import PROFILES, profile_names
+from callout.game.profile.profile import Profile
+from callout.game.profile.sections import FoulRule, Limit, Mandatory, Mercy, Tier
 from callout.game.terms import Award
 from tests.game.exam import GOLDEN, PARTS, digest
 

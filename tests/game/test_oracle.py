@@ -6,13 +6,13 @@ from random import Random
 
 import pytest
 
-from callout.game import questions
 from callout.game.calls import CALLS, Undo
 from callout.game.decide import Refusal
-from callout.game.penalties import is_out, penalty, player_fouls, team_fouls
-from callout.game.profile import Profile
-from callout.game.profile_file import PROFILES
-from callout.game.timeouts import timeouts_left
+from callout.game.figures import book as questions
+from callout.game.figures.fouls import is_out, penalty, player_fouls, team_fouls
+from callout.game.figures.timeouts import timeouts_left
+from callout.game.profile.file import PROFILES
+from callout.game.profile.profile import Profile
 from tests.game.oracle import Call, Oracle, rules_of
 from tests.game.play import FOXES, GUEST, HOME, KITES, Play
 

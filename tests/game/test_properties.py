@@ -20,9 +20,8 @@ from callout.game.events import (
     PeriodStarted,
     TakenBack,
 )
-from callout.game.fold import KEPT_EVENTS, Entry, fold, may_be_undone
-from callout.game.notices import KINDS
-from callout.game.penalties import (
+from callout.game.figures.book import needs_number, score
+from callout.game.figures.fouls import (
     coach_is_out,
     is_out,
     penalty,
@@ -30,11 +29,12 @@ from callout.game.penalties import (
     team_fouls,
     team_fouls_in,
 )
-from callout.game.profile import Profile
-from callout.game.questions import needs_number, score
+from callout.game.figures.timeouts import timeouts_left
+from callout.game.fold import KEPT_EVENTS, Entry, fold, may_be_undone
+from callout.game.notices.after_entry import KINDS
+from callout.game.profile.profile import Profile
 from callout.game.state import Game, Phase
 from callout.game.terms import Team
-from callout.game.timeouts import timeouts_left
 from tests.english import english_grammar
 from tests.game.play import Play
 from tests.game.strategies import NUMBERS, Step, any_call, member, walks

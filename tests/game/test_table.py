@@ -19,12 +19,12 @@ from callout.game import calls
 from callout.game.apply import TABLE, apply
 from callout.game.calls import CALLS, TALK, Call
 from callout.game.decide import RULES, Refusal, decide
-from callout.game.echoes import ECHOES
 from callout.game.events import EVENTS
 from callout.game.fold import Entry
-from callout.game.notices import KINDS, notices
-from callout.game.profile import Profile
-from callout.game.profile_file import load_profile, profile_names
+from callout.game.notices.after_entry import KINDS, notices
+from callout.game.notices.echoes import ECHOES
+from callout.game.profile.file import load_profile, profile_names
+from callout.game.profile.profile import Profile
 from callout.game.state import Game, Phase
 from callout.game.terms import FoulKind
 from callout.game.values import ShirtNumber

@@ -9,7 +9,7 @@ from typing import Self
 from callout.game.calls import Call, StartClock
 from callout.game.decide import Refusal, decide
 from callout.game.fold import Entry, advance, new_game
-from callout.game.profile_file import load_profile
+from callout.game.profile.file import load_profile
 from callout.game.state import Game, Owner, Side
 from callout.language.replies import Replies
 from callout.table.asking import Doubt, Heard

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from callout.game.urgency import Rank
+from callout.game.notices.urgency import Rank
 from callout.table.announcer import (
     HOLD_MS,
     QUIET_MS,

@@ -6,7 +6,7 @@ import pytest
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.notice import Notice
+from callout.game.notices.kinds import Notice
 from callout.game.state import Owner
 from callout.game.terms import Award, Team, Topic
 from callout.table.asking import ASKED, CARRY_ON, with_value

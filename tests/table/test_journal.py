@@ -20,9 +20,9 @@ from callout.errors import CalloutError, JournalError
 from callout.game import calls
 from callout.game.events import Scored
 from callout.game.fold import Entry, fold
+from callout.game.notices.urgency import Rank
 from callout.game.state import At
 from callout.game.terms import Team
-from callout.game.urgency import Rank
 from callout.table.backup import write_copy
 from callout.table.chain import first_hash, next_hash
 from callout.table.database import is_journal, read_database

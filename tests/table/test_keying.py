@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.profile_file import load_profile
+from callout.game.profile.file import load_profile
 from callout.game.terms import FoulKind, Offender, Team
 from callout.language.pattern import Place
 from callout.table.clock import clock_text, parse_clock

@@ -8,8 +8,8 @@ import pytest
 import yaml
 
 import callout
-from callout.game.notice import KINDS
-from callout.game.urgency import URGENCIES
+from callout.game.notices.kinds import KINDS
+from callout.game.notices.urgency import URGENCIES
 from callout.language.grammar import language_folder
 from callout.language.replies import Level
 from callout.table.asking import ASKED

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from callout.game.urgency import Rank, urgency
+from callout.game.notices.urgency import Rank, urgency
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, language_folder
 from callout.language.replies import Level, Replies

@@ -6,7 +6,7 @@ import pytest
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.notice import Notice
+from callout.game.notices.kinds import Notice
 from callout.game.terms import Award, Team
 from callout.table.pending import at_a_stop, done, may_come
 from tests.table.book import Book

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from callout.game.notice import Notice
-from callout.game.urgency import Rank
+from callout.game.notices.kinds import Notice
+from callout.game.notices.urgency import Rank
 from callout.table.announcer import AGAIN_MS, HOLD_MS, Announcer, hold, say, wake_ms
 from callout.table.pending import Pending
 from callout.table.reminders import acknowledge, due_again, remind, settle, waits, watch

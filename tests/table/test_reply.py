@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from callout.game.urgency import Rank
+from callout.game.notices.urgency import Rank
 from callout.table.announcer import Hush, Speak
 from callout.table.reply import Reply, Said, Sort
 

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from callout.errors import CalloutError
 from callout.game.events import EVENTS, Event
 from callout.game.fold import Entry
+from callout.game.notices.urgency import Rank
 from callout.game.state import At
-from callout.game.urgency import Rank
 from callout.table.reply import Said, Sort
 from callout.table.rows import (
     dump_event,

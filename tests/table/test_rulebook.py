@@ -13,9 +13,9 @@ from typing import Any
 
 import pytest
 
-from callout.game.profile import Profile
-from callout.game.profile_file import load_profile
-from callout.game.sections import Tier
+from callout.game.profile.file import load_profile
+from callout.game.profile.profile import Profile
+from callout.game.profile.sections import Tier
 from callout.game.terms import Award
 from callout.table.rulebook import LEAGUE, Row, differences, rows_of, rulebook
 

@@ -10,8 +10,8 @@ import pytest
 
 from callout.errors import JournalError
 from callout.game.calls import Score, SetScore
-from callout.game.notices import Notice
-from callout.game.questions import both_scores
+from callout.game.figures.book import both_scores
+from callout.game.notices.after_entry import Notice
 from callout.game.terms import Team
 from callout.language.replies import Level, Replies
 from callout.table import reminders

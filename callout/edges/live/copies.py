@@ -19,7 +19,7 @@ from typing import Final
 
 from callout.errors import JournalError
 from callout.game.events import GameEnded, PeriodEnded
-from callout.game.notice import Notice
+from callout.game.notices.kinds import Notice
 from callout.paper.text import book_text
 from callout.table.backup import write_copy
 from callout.table.files import why, write_whole

@@ -20,7 +20,7 @@ from callout.edges.live.screen import Board
 from callout.edges.live.voice import LiveVoice, Outlets
 from callout.edges.voice.voice import Voice, open_voice, replies_file
 from callout.game import calls
-from callout.game.notice import Notice
+from callout.game.notices.kinds import Notice
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.table.announcer import Command

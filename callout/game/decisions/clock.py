@@ -32,7 +32,7 @@ from callout.game.events import (
     ThrowsDropped,
     TimeoutEnded,
 )
-from callout.game.opening import beginning
+from callout.game.figures.opening import beginning
 from callout.game.state import At, Game, Owner, Phase
 
 BETWEEN = (Phase.BEFORE, Phase.INTERVAL)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from callout.game.calls import DoubleFoul, Foul, SetAward
-from callout.game.chances import FRESH_TENTHS
 from callout.game.choices import ThrowRule
 from callout.game.decisions.base import Decision, Refusal, known, left_in, next_item, unknown
 from callout.game.events import (
@@ -13,8 +12,9 @@ from callout.game.events import (
     PenaltiesCancelled,
     ThrowsAwarded,
 )
-from callout.game.penalties import foul_period, is_out, penalty
-from callout.game.questions import find, newest_charge
+from callout.game.figures.book import find, newest_charge
+from callout.game.figures.fouls import foul_period, is_out, penalty
+from callout.game.figures.opportunities import FRESH_TENTHS
 from callout.game.state import At, Charge, Game, Owed, Owner, Phase
 from callout.game.terms import Award, FoulKind, Offender, Team
 

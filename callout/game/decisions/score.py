@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Final
 
 from callout.game.calls import NoBasket, Score, SetScore, Shot
-from callout.game.chances import FRESH_TENTHS
 from callout.game.choices import Credit, Opening
 from callout.game.decisions.base import Decision, Refusal, known, next_item, unknown
 from callout.game.events import ArrowSet, BasketCancelled, Event, FreeThrow, Scored, ScoreSet
-from callout.game.questions import entry_of, owed_to, score
+from callout.game.figures.book import entry_of, owed_to, score
+from callout.game.figures.opportunities import FRESH_TENTHS
 from callout.game.state import At, Game, Goal, Phase
 from callout.game.terms import Team
 

@@ -25,9 +25,9 @@ from callout.game.events import (
     TimeoutGranted,
     TimeoutUnasked,
 )
+from callout.game.figures.timeouts import lending_period, timeouts_of_kind
 from callout.game.state import At, Game, Phase
 from callout.game.terms import Team
-from callout.game.timeouts import lending_period, timeouts_of_kind
 
 
 def timeout(game: Game, call: Timeout, at: At) -> Decision:

@@ -10,7 +10,7 @@ from typing import Final
 from callout.game.calls import Call
 from callout.game.decide import Refusal, decide
 from callout.game.fold import Entry, advance, new_game
-from callout.game.profile_file import load_profile
+from callout.game.profile.file import load_profile
 from callout.game.state import Game, Side
 from callout.game.terms import Team
 from callout.language.parser import Parser

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from callout.edges.live.copies import Copies
-from callout.game.notice import Notice
+from callout.game.notices.kinds import Notice
 from callout.table.journal import Journal
 from tests.table.book import SETUP, Table
 

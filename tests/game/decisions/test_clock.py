@@ -34,7 +34,7 @@ from callout.game.events import (
     ThrowsDropped,
     TimeoutEnded,
 )
-from callout.game.profile_file import load_profile
+from callout.game.profile.file import load_profile
 from callout.game.state import Owner, Phase
 from callout.game.terms import Award, Moment
 from tests.game.play import GUEST, HOME, Play

@@ -17,10 +17,10 @@ from callout.game.calls import (
     StartPeriod,
 )
 from callout.game.events import BallDead, FoulCharged, ThrowsAwarded
-from callout.game.penalties import penalty, player_fouls, team_fouls
-from callout.game.profile import Profile
-from callout.game.profile_file import load_profile
-from callout.game.questions import owed_to
+from callout.game.figures.book import owed_to
+from callout.game.figures.fouls import penalty, player_fouls, team_fouls
+from callout.game.profile.file import load_profile
+from callout.game.profile.profile import Profile
 from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Offender
 from tests.game.play import GUEST, HOME, Play

@@ -21,8 +21,8 @@ from callout.game.calls import (
     TimeoutWithdrawn,
 )
 from callout.game.events import ClockStopped, TimeoutEnded, TimeoutGranted
+from callout.game.figures.timeouts import timeouts_left, timeouts_of_kind
 from callout.game.state import Phase
-from callout.game.timeouts import timeouts_left, timeouts_of_kind
 from tests.game.play import GUEST, HOME, Play
 
 

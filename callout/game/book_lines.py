@@ -1,0 +1,218 @@
+"""The lines of the book after an event: goals, fouls, and the throws that are owed.
+
+Pure and total, like all of `apply`, whose table they stand in. An event that refers to a line
+which is no longer in the book changes nothing but `misfits`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any, TypeAlias
+
+from callout.game import events
+from callout.game.figures.book import find, owed_to, score
+from callout.game.figures.fouls import missed_into_play, rule_of
+from callout.game.state import Adjustment, Charge, Game, Goal, Owed, Phase, TimeoutLine
+from callout.game.terms import Award, Team
+
+Lowering: TypeAlias = events.BasketCancelled | events.TeamChanged | events.PointsChanged
+"""What may take points from a team."""
+
+
+def scored(game: Game, event: events.Scored) -> Game:
+    """A field goal counts."""
+    line = Goal(
+        event.item,
+        event.team,
+        event.points,
+        event.number,
+        event.period,
+        event.left_tenths,
+        own_basket=event.own_basket,
+        said=event.said,
+    )
+    # The goal makes the ball dead too, but without a whistle, and only until the throw-in.
+    # One booked while the ball is dead by a goal was made in a play that nobody called.
+    quiet = game.phase is Phase.RUNNING and not game.ball_dead
+    fresh = event.item if quiet or game.fresh_goal is not None else None
+    return replace(game, goals=(*game.goals, line), fresh_goal=fresh)
+
+
+def free_throw(game: Game, event: events.FreeThrow) -> Game:
+    """A free throw was taken; a missed last one may leave the ball in play."""
+    points = game.profile.goals.throw
+    line = Goal(
+        event.item,
+        event.team,
+        points,
+        event.number,
+        event.period,
+        event.left_tenths,
+        free_throw=True,
+        made=event.made,
+        said=event.said,
+    )
+    after = _after_throw(game, event)
+    rest = tuple(each for each in after if each.left > 0)
+    live = not event.made and missed_into_play(game, event.team, rest)
+    return replace(
+        game,
+        goals=(*game.goals, line),
+        owed=rest,
+        thrown=(*game.thrown, *(each for each in after if each.left <= 0)),
+        fresh_goal=None,
+        ball_dead=game.ball_dead and not live,
+    )
+
+
+def _after_throw(game: Game, event: events.FreeThrow) -> tuple[Owed, ...]:
+    """What was owed, with this throw taken; a missed first of a one-and-one ends it."""
+    mine = owed_to(game, event.team)
+    if mine is None:
+        return game.owed
+    lost = mine.award is Award.ONE_AND_ONE and not event.made
+    after = replace(
+        mine,
+        taken=mine.award.throws if lost else mine.taken + 1,
+        shooter=event.number or event.said or mine.shooter,
+    )
+    return tuple(after if each is mine else each for each in game.owed)
+
+
+def score_set(game: Game, event: events.ScoreSet) -> Game:
+    """The difference to what the officials say becomes a line of its own."""
+    difference = event.points - score(game, event.team)
+    line = Adjustment(event.item, event.team, difference, event.period)
+    return replace(game, adjustments=(*game.adjustments, line))
+
+
+def below_zero(game: Game, event: Lowering) -> Team | None:
+    """The team that the event would leave with fewer points than none.
+
+    The officials may have set its score to less than its goals make.
+    """
+    line = find(game, event.item)
+    if not isinstance(line, Goal):
+        return None
+    stays = event.points if isinstance(event, events.PointsChanged) and line.made else 0
+    return line.team if line.counts - stays > score(game, line.team) else None
+
+
+def basket_cancelled(game: Game, event: events.BasketCancelled) -> Game:
+    """The goal is no longer in the book."""
+    if below_zero(game, event):
+        return misfit(game)
+    rest = tuple(goal for goal in game.goals if goal.item != event.item)
+    if len(rest) == len(game.goals):
+        return misfit(game)
+    return replace(game, goals=rest, fresh_goal=None)
+
+
+def foul_charged(game: Game, event: events.FoulCharged) -> Game:
+    """A foul is charged."""
+    line = Charge(
+        event.item,
+        event.team,
+        event.number,
+        event.foul,
+        event.on,
+        event.period,
+        event.left_tenths,
+        event.double,
+        event.said,
+    )
+    # A foul ends a throw-in by the arrow without turning it; before the throw-in has begun,
+    # which is in an interval, there is none to end.
+    return replace(game, charges=(*game.charges, line), throw_in=None, fresh_goal=None)
+
+
+def throws_awarded(game: Game, event: events.ThrowsAwarded) -> Game:
+    """Throws are owed for a foul, in place of any before."""
+    if find(game, event.item) is None:
+        return misfit(game)
+    old = [*game.owed, *game.thrown]
+    before = next((owed for owed in old if owed.foul == event.item), None)
+    rest = tuple(owed for owed in game.owed if owed.foul != event.item)
+    taken = before.taken if before else 0
+    owed = Owed(event.item, event.team, event.award, taken, before.shooter if before else None)
+    thrown = tuple(done for done in game.thrown if done.foul != event.item)
+    over = owed.left <= 0 or (event.award is Award.ONE_AND_ONE and _first_missed(game, owed))
+    if over:
+        done = (owed,) if owed.taken and event.award is not Award.NONE else ()
+        return replace(game, owed=rest, thrown=(*thrown, *done))
+    game = replace(game, thrown=thrown)
+    charge = find(game, event.item)
+    first = isinstance(charge, Charge) and rule_of(game, charge).first
+    begun = tuple(each for each in rest if each.taken) if first else rest
+    return replace(game, owed=(*begun, owed, *(each for each in rest if each not in begun)))
+
+
+def _first_missed(game: Game, owed: Owed) -> bool:
+    """Whether the first of the throws taken so far for a foul was missed."""
+    throws = [g for g in game.goals if g.free_throw and g.team is owed.team and g.item > owed.foul]
+    return owed.taken > 0 and bool(throws) and not throws[0].made
+
+
+def penalties_cancelled(game: Game, event: events.PenaltiesCancelled) -> Game:
+    """Neither foul brings throws."""
+    rest = tuple(owed for owed in game.owed if owed.foul not in (event.item, event.by))
+    return replace(game, owed=rest)
+
+
+def throws_dropped(game: Game, event: events.ThrowsDropped) -> Game:
+    """No throws are expected any more."""
+    return replace(game, owed=())
+
+
+def number_given(game: Game, event: events.NumberGiven) -> Game:
+    """A line has its player."""
+    last = game.goals[-1] if game.goals else None
+    if last and last.free_throw and last.item == event.item:
+        # Whoever took that throw takes the rest of them.
+        mine = owed_to(game, last.team)
+        owed = (replace(o, shooter=event.number) if o is mine and o.taken else o for o in game.owed)
+        game = replace(game, owed=tuple(owed))
+    return _change(game, event.item, number=event.number, said=None)
+
+
+def team_changed(game: Game, event: events.TeamChanged) -> Game:
+    """A line is the other team's, and so are the throws it brought."""
+    if below_zero(game, event):
+        return misfit(game)
+    owed = tuple(
+        replace(each, team=event.team.other) if each.foul == event.item else each
+        for each in game.owed
+    )
+    line = find(game, event.item)
+    if isinstance(line, TimeoutLine):
+        return _change(game, event.item, team=event.team)
+    # The shirt stays as it was seen, though the other team has no such player.
+    seen = (line.number or line.said) if isinstance(line, Goal | Charge) else None
+    said = seen if event.number is None else None
+    game = replace(game, owed=owed)
+    return _change(game, event.item, team=event.team, number=event.number, said=said)
+
+
+def points_changed(game: Game, event: events.PointsChanged) -> Game:
+    """A goal counts so many points."""
+    if below_zero(game, event):
+        return misfit(game)
+    is_throw = event.points not in game.profile.goals.field
+    return _change(game, event.item, points=event.points, free_throw=is_throw)
+
+
+def _change(game: Game, item: int, **values: Any) -> Game:
+    """The line of that item with other values."""
+    if find(game, item) is None:
+        return misfit(game)
+    return replace(
+        game,
+        goals=tuple(replace(g, **values) if g.item == item else g for g in game.goals),
+        charges=tuple(replace(c, **values) if c.item == item else c for c in game.charges),
+        timeouts=tuple(replace(t, **values) if t.item == item else t for t in game.timeouts),
+    )
+
+
+def misfit(game: Game) -> Game:
+    """What an entry refers to is no longer there."""
+    return replace(game, misfits=(*game.misfits, game.entry))

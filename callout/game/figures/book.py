@@ -1,0 +1,167 @@
+"""Questions that one may ask of a game; every figure of the book is counted here, none stored."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from callout.game.profile.profile import Profile
+from callout.game.state import (
+    ITEMS_PER_ENTRY,
+    BookLine,
+    Charge,
+    Game,
+    Goal,
+    Owed,
+    Owner,
+    TimeoutLine,
+)
+from callout.game.terms import Offender, Team
+
+# --- score ----------------------------------------------------------------------------------
+
+
+def score(game: Game, team: Team, period: int | None = None) -> int:
+    """A team's points, in the whole game or in one period."""
+    lines = [(goal.team, goal.period, goal.counts) for goal in game.goals]
+    lines += [(line.team, line.period, line.points) for line in game.adjustments]
+    return sum(p for t, q, p in lines if t is team and period in (None, q))
+
+
+def both_scores(game: Game) -> tuple[int, int]:
+    """Home's points and guest's."""
+    return score(game, Team.HOME), score(game, Team.GUEST)
+
+
+def winner(game: Game) -> Team | None:
+    """The team that leads, or has won; None while the score is level."""
+    home, guest = both_scores(game)
+    if home == guest:
+        return None
+    return Team.HOME if home > guest else Team.GUEST
+
+
+def periods_to_come(game: Game) -> int:
+    """How many of the regular periods have not begun."""
+    return max(0, game.profile.periods.count - game.period)
+
+
+# --- the book's newest lines ----------------------------------------------------------------
+
+
+def entry_of(item: int) -> int:
+    """The journal entry that made a line of the book."""
+    return item // ITEMS_PER_ENTRY
+
+
+def needs_number(line: Goal | Charge) -> bool:
+    """Whether a line waits for a shirt number."""
+    if line.number is not None:
+        return False
+    if isinstance(line, Goal):
+        return not line.own_basket
+    return line.on is Offender.PLAYER
+
+
+def open_lines(game: Game) -> tuple[Goal | Charge, ...]:
+    """Lines that wait for a shirt number, in the order of the book."""
+    lines: list[Goal | Charge] = [*game.goals, *game.charges]
+    return tuple(sorted(filter(needs_number, lines), key=lambda line: line.item))
+
+
+def completed_by(game: Game, number: str) -> Goal | Charge | None:
+    """The newest line without a number whose team has that player."""
+    fitting = [line for line in open_lines(game) if game.side(line.team).has(number)]
+    return fitting[-1] if fitting else None
+
+
+def unlisted(game: Game, team: Team, number: str) -> tuple[Goal | Charge, ...]:
+    """The lines that were called for a shirt which is not on its team's list."""
+    return tuple(x for x in open_lines(game) if (x.team, x.said) == (team, number))
+
+
+def called_ms(game: Game, item: int) -> int | None:
+    """When a line of the book was called; None if its entry is no longer there.
+
+    Units: milliseconds since 1970.
+    """
+    entry = entry_of(item)
+    return next((line.wall_ms for line in reversed(game.lines) if line.entry == entry), None)
+
+
+def find(game: Game, item: int) -> BookLine | None:
+    """The line of that item, if it is still in the book."""
+    book: list[Sequence[BookLine]] = [game.goals, game.charges, game.adjustments, game.timeouts]
+    for lines in book:
+        # Each stands in the order of its items, and it is a new one that is mostly meant.
+        nearest = next((line for line in reversed(lines) if line.item <= item), None)
+        if nearest and nearest.item == item:
+            return nearest
+    return None
+
+
+def fresh_goal(game: Game) -> Goal | None:
+    """The field goal that was the last thing to happen, with no whistle since."""
+    line = None if game.fresh_goal is None else find(game, game.fresh_goal)
+    return line if isinstance(line, Goal) else None
+
+
+def goal_by(game: Game) -> Team | None:
+    """Whose field goal was the last thing to happen; it may have been moved to the other team."""
+    goal = fresh_goal(game)
+    return goal.team if goal else None
+
+
+def lines_of(game: Game, entry: int) -> tuple[BookLine, ...]:
+    """The lines that one journal entry made."""
+    return tuple(line for line in _all_lines(game) if entry_of(line.item) == entry)
+
+
+def newest_charge(game: Game) -> Charge | None:
+    """The foul booked last."""
+    return max(game.charges, key=lambda charge: charge.item, default=None)
+
+
+def owed_to(game: Game, team: Team) -> Owed | None:
+    """The first award of throws that a team has not all taken."""
+    return next((owed for owed in game.owed if owed.team is team), None)
+
+
+def newest(game: Game) -> Goal | Charge | TimeoutLine | None:
+    """The newest line that a correction may change."""
+    lines = [line for line in _all_lines(game) if isinstance(line, Goal | Charge | TimeoutLine)]
+    return max(lines, key=lambda line: line.item, default=None)
+
+
+def _all_lines(game: Game) -> Iterator[BookLine]:
+    yield from game.goals
+    yield from game.charges
+    yield from game.adjustments
+    yield from game.timeouts
+
+
+# --- periods ----------------------------------------------------------------------------------
+
+
+def is_overtime(game: Game, period: int | None = None) -> bool:
+    """Whether a period, by default the present one, is an overtime."""
+    return game.profile.is_overtime(game.period if period is None else period)
+
+
+def illegal_numbers(profile: Profile, numbers: Sequence[str]) -> tuple[str, ...]:
+    """Those of a team's numbers that the league does not allow, alone or beside each other."""
+    legal = frozenset(profile.legal_numbers())
+    both = not profile.roster.zeros_together and {"0", "00"} <= set(numbers)
+    return tuple(n for n in numbers if n not in legal or (both and n == "00"))
+
+
+def shown(game: Game, left_tenths: int) -> int | None:
+    """A time, where the table keeps a clock; None where it keeps none, and nobody knows."""
+    return None if game.owner is Owner.NONE else left_tenths
+
+
+def period_slots(game: Game, period: int) -> dict[str, object]:
+    """How a period is called: the first quarter, the second half, the first overtime."""
+    count = game.profile.periods.count
+    if period > count:
+        return {"nth": period - count, "unit": "overtime"}
+    return {"nth": period, "unit": "half" if count == 2 else "quarter"}

@@ -1,0 +1,67 @@
+"""Questions about how the game runs: a clock that runs on, a lead too large, points that end it."""
+
+from __future__ import annotations
+
+from callout.game.figures.book import is_overtime, score
+from callout.game.profile.sections import Mercy
+from callout.game.state import Adjustment, Game, Goal
+from callout.game.terms import Team
+
+
+def goal_stops_clock(game: Game, goal: Goal) -> bool:
+    """Whether the clock stops for that field goal."""
+    return goal.left_tenths <= game.profile.goal_stops_tenths(goal.period) > 0
+
+
+def clock_runs_on(game: Game, left_tenths: int) -> bool:
+    """Whether the clock runs on through whistles, by the league's way or by a large lead."""
+    rules = game.profile.clock
+    if mercy(game, left_tenths):
+        return True
+    return rules.runs_on and not (ends_a_half(game) and left_tenths <= 10 * rules.stops_last_s)
+
+
+def ends_a_half(game: Game) -> bool:
+    """Whether the present period is the last of a half, or an overtime."""
+    periods = game.profile.periods
+    return is_overtime(game) or game.period in (periods.half_after, periods.count)
+
+
+def mercy(game: Game, left_tenths: int) -> bool:
+    """Whether one team leads by so much that the clock runs on."""
+    steps = [step for step in game.profile.clock.mercy if _holds(step, game, left_tenths)]
+    if not steps:
+        return False
+    lead = _lead(game) if game.profile.clock.mercy_reverts else _largest_lead(game)
+    return any(lead >= step.lead for step in steps)
+
+
+def _holds(step: Mercy, game: Game, left_tenths: int) -> bool:
+    if game.period != step.from_period:
+        return game.period > step.from_period
+    return not step.below_s or left_tenths < 10 * step.below_s
+
+
+def _lead(game: Game) -> int:
+    return abs(score(game, Team.HOME) - score(game, Team.GUEST))
+
+
+def _largest_lead(game: Game) -> int:
+    """The largest lead there has been."""
+    lines: list[Goal | Adjustment] = [*game.goals, *game.adjustments]
+    lead = largest = 0
+    for line in sorted(lines, key=lambda line: line.item):
+        points = line.counts if isinstance(line, Goal) else line.points
+        lead += points if line.team is Team.HOME else -points
+        largest = max(largest, abs(lead))
+    return largest
+
+
+def target_reached(game: Game, team: Team) -> bool:
+    """Whether a team has the points that end the game."""
+    goals = game.profile.goals
+    if not is_overtime(game):
+        return score(game, team) >= goals.target > 0
+    periods = range(game.profile.periods.count + 1, game.period + 1)
+    scored = sum(score(game, team, period) for period in periods)
+    return scored >= goals.overtime_target > 0

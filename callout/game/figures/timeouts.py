@@ -1,0 +1,114 @@
+"""Questions about time-outs: how many a team has, and how many the rules have taken from it."""
+
+from __future__ import annotations
+
+from callout.game.choices import Span
+from callout.game.profile.profile import Profile
+from callout.game.profile.sections import Allotment, Limit
+from callout.game.state import Game, Phase, TimeoutLine
+from callout.game.terms import Team
+
+
+def timeouts_left(game: Game, team: Team, left_tenths: int) -> int:
+    """Time-outs a team may still take with so much left; below zero if it took more than it had."""
+    return _own(game, team, lending_period(game)) - timeouts_struck(game, team, left_tenths)
+
+
+def timeouts_of_kind(game: Game, team: Team, kind: str) -> int:
+    """Time-outs of one kind that a team has, whatever the limits."""
+    return _own(game, team, lending_period(game), kind)
+
+
+def lending_period(game: Game) -> int:
+    """The period whose time-outs a team has now: in an interval, those of the coming one.
+
+    Before an overtime there is nothing new yet.
+    Source: FIBA interpretation 18/19-20; NFHS 5-11 (transcription) for overtime.
+    """
+    ahead = game.phase is Phase.INTERVAL and game.period < game.profile.periods.count
+    return max(1, game.period + ahead)
+
+
+def timeouts_struck(game: Game, team: Team, left_tenths: int) -> int:
+    """Time-outs that a team had and may not take any more, since it took none in time.
+
+    Source: FIBA interpretations 18/19-21 and 18/19-22.
+    """
+    rules, now, left = game.profile.timeouts, lending_period(game), left_tenths
+    if game.phase is Phase.INTERVAL:
+        left = game.profile.length_tenths(now) if now > game.period else 0
+    if game.profile.is_overtime(now):
+        if not any(allotment.carries for allotment in rules.allotments):
+            return 0
+        now, left = game.profile.periods.count, 0
+    struck = 0
+    for limit in rules.limits:
+        if _within(limit, now, left):
+            since = sum(_within(limit, t.period, t.left_tenths) for t in _regular(game, team))
+            struck += max(0, _own(game, team, now) + since - struck - limit.count)
+    return struck
+
+
+def timeouts_used(game: Game, team: Team) -> int:
+    """Time-outs a team has taken in the whole game."""
+    return sum(line.team is team for line in game.timeouts)
+
+
+def _own(game: Game, team: Team, now: int, kind: str | None = None) -> int:
+    """What a team has left of its allotments in a period."""
+    kinds = [kind] if kind else list(game.profile.timeouts.kinds)
+    return sum(_left_of_kind(game, team, name, now) for name in kinds)
+
+
+def _regular(game: Game, team: Team) -> list[TimeoutLine]:
+    """A team's time-outs of the regular periods."""
+    over = game.profile.is_overtime
+    return [line for line in game.timeouts if line.team is team and not over(line.period)]
+
+
+def _within(limit: Limit, period: int, left_tenths: int) -> bool:
+    if period != limit.period:
+        return period > limit.period
+    return not limit.last_s or left_tenths <= 10 * limit.last_s
+
+
+def _left_of_kind(game: Game, team: Team, kind: str, now: int) -> int:
+    profile = game.profile
+    mine = [a for a in profile.timeouts.allotments if a.kind == kind]
+    granted = sum(a.count * _stretches(profile, a, now) for a in mine)
+    lines = _regular(game, team)
+    if profile.is_overtime(now):
+        lines = [line for line in game.timeouts if line.team is team]
+    used = sum(_counts(profile, mine, line, now) for line in lines)
+    return granted - used
+
+
+def _stretches(profile: Profile, allotment: Allotment, now: int) -> int:
+    """How many stretches so far have given what an allotment still lends now."""
+    begun = [span for span in _spans(profile, allotment.per, now) if span[0] <= now]
+    return len(begun) if allotment.carries else sum(last >= now for _, last in begun)
+
+
+def _spans(profile: Profile, per: Span, now: int) -> list[tuple[int, int]]:
+    """The stretches of a game of one sort, each as its first and its last period."""
+    count, half = profile.periods.count, profile.periods.half_after
+    first, second = (1, half), (half + 1, count)
+    return {
+        Span.PERIOD: [(period, period) for period in range(1, count + 1)],
+        Span.HALF: [first, second],
+        Span.FIRST_HALF: [first],
+        Span.SECOND_HALF: [second],
+        Span.GAME: [(1, count)],
+        Span.OVERTIME: [(period, period) for period in range(count + 1, now + 1)],
+    }[per]
+
+
+def _counts(profile: Profile, mine: list[Allotment], line: TimeoutLine, now: int) -> bool:
+    """Whether a time-out taken then is charged to what a team has now."""
+    if not mine or line.kind != mine[0].kind:
+        return False
+    if any(allotment.carries for allotment in mine):
+        return True
+    then = max(1, line.period)
+    spans = [span for allotment in mine for span in _spans(profile, allotment.per, now)]
+    return any(first <= then <= last and first <= now <= last for first, last in spans)

@@ -1,0 +1,48 @@
+"""The bonus light: what it shows, and when it changes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+from callout.game.choices import Light
+from callout.game.events import TakenBack
+from callout.game.figures.book import entry_of
+from callout.game.figures.fouls import penalty
+from callout.game.fold import Entry
+from callout.game.notices.kinds import Notice
+from callout.game.state import Game, Owner, Phase
+from callout.game.terms import Award, Team
+
+PLAYED: Final = (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
+
+
+def lit(game: Game, team: Team, left_tenths: int) -> Award:
+    """What the light shows that a team's next common foul brings; none while it is dark.
+
+    A foul lights it once the ball is live again, which a clock that is started tells; where none
+    is kept or it runs on through whistles, nothing tells, and the foul lights it at once.
+    Source: FIBA 49.1, once the ball is live after the fourth foul; for NFHS a crew's card, once
+    the penalty of the last foul without throws has been administered.
+    """
+    if game.owner is Owner.NONE or game.profile.clock.runs_on:
+        return penalty(game, team, None, left_tenths)
+    before = tuple(c for c in game.charges if entry_of(c.item) <= game.live_since)
+    return penalty(replace(game, charges=before), team, None, left_tenths)
+
+
+def lights_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
+    """What the entry lights, on the side that the rule book says, or puts out."""
+    if after.phase not in PLAYED:
+        return []
+    left, found = after.seen_tenths, []
+    kinds = {Light.RECEIVER: "bonus_light", Light.OFFENDER: "bonus_marker"}
+    kind, rule = kinds[after.profile.penalty.light], after.profile.penalty.rule
+    for team in Team:
+        was, now = lit(before, team, before.seen_tenths), lit(after, team, left)
+        slots = {"team": team, "receiver": team.other}
+        if now is not was and now is not Award.NONE:
+            found.append(Notice(kind, {**slots, "award": now}, rule))
+        elif now is not was and any(isinstance(event, TakenBack) for event in entry.events):
+            found.append(Notice("bonus_off", slots, rule))
+    return found

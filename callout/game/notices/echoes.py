@@ -1,0 +1,365 @@
+"""What is said back for each event: one small function a kind, in one table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, Final
+
+from callout.game import events
+from callout.game.choices import Held
+from callout.game.events import Event
+from callout.game.figures.book import (
+    both_scores,
+    find,
+    lines_of,
+    owed_to,
+    period_slots,
+    shown,
+    unlisted,
+)
+from callout.game.figures.fouls import missed_into_play, player_fouls, team_fouls
+from callout.game.figures.opening import ball_at_start, next_period
+from callout.game.figures.timeouts import timeouts_left
+from callout.game.notices.board import board_between
+from callout.game.notices.kinds import Notice
+from callout.game.state import BookLine, Charge, Game, Goal, Phase, TimeoutLine
+from callout.game.terms import Award, FoulKind, Moment, Offender, Team
+
+
+def _score(game: Game) -> dict[str, object]:
+    home, guest = both_scores(game)
+    return {"home": home, "guest": guest}
+
+
+def _line(before: Game, after: Game, item: int) -> list[Notice]:
+    """A goal or a foul as it now stands in the book."""
+    line = find(after, item)
+    if isinstance(line, Goal):
+        return [_goal(line, after)]
+    if isinstance(line, Charge):
+        return [_charge(line, after)]
+    if isinstance(line, TimeoutLine) and line.team is not None:
+        left = max(0, timeouts_left(after, line.team, after.seen_tenths))
+        return [Notice("timeout", slots={"team": line.team, "kind": line.kind, "left": left})]
+    return []
+
+
+def _goal(line: Goal, game: Game) -> Notice:
+    slots = {"team": line.team, "points": line.points, **_score(game)}
+    if line.own_basket:
+        goals = game.profile.goals
+        return Notice(
+            "own_basket", slots={**slots, "credit": goals.own_basket}, rule=goals.own_basket_rule
+        )
+    return Notice("goal", slots={**slots, "number": line.number})
+
+
+def _charge(line: Charge, game: Game) -> Notice:
+    number = line.number if line.on is Offender.PLAYER else None
+    slots = {
+        "team": line.team,
+        "number": line.number,
+        **_kind(line),
+        "nth": player_fouls(game, line.team, number) if number else None,
+        "fouls": team_fouls(game, line.team, line.period),
+    }
+    return Notice("foul", slots=slots)
+
+
+def _kind(line: Charge) -> dict[str, object]:
+    """What kind of foul it is and on whom, as far as that is not the usual."""
+    return {
+        "foul": None if line.foul is FoulKind.PERSONAL else line.foul,
+        "on": None if line.on is Offender.PLAYER else line.on,
+    }
+
+
+def _scored(before: Game, event: events.Scored, after: Game) -> list[Notice]:
+    if event.said is None:
+        return _line(before, after, event.item)
+    slots = {"team": event.team, "points": event.points, "said": event.said, **_score(after)}
+    return [Notice("goal_open", slots=slots)]
+
+
+def _free_throw(before: Game, event: events.FreeThrow, after: Game) -> list[Notice]:
+    owed = owed_to(after, event.team)
+    was = owed_to(before, event.team)
+    more = owed.left if owed and was and owed.foul == was.foul else None
+    slots = {"team": event.team, "number": event.number, "more": more}
+    if event.made:
+        kind = "throw_made_more" if more else "throw_made"
+        return [Notice(kind, slots={**slots, **_score(after)})]
+    if more:
+        return [Notice("throw_missed", slots=slots)]
+    del slots["more"]
+    live = missed_into_play(before, event.team, after.owed)
+    kinds = {True: "throw_missed_live", False: "throw_missed_dead"}
+    return [Notice(kinds[live], slots=slots)]
+
+
+def _score_set(before: Game, event: events.ScoreSet, after: Game) -> list[Notice]:
+    slots = {"team": event.team, "points": event.points, **_score(after)}
+    return [Notice("score_set", slots=slots)]
+
+
+def _basket_cancelled(before: Game, event: events.BasketCancelled, after: Game) -> list[Notice]:
+    line = find(before, event.item)
+    if not isinstance(line, Goal):
+        return []
+    slots = {"team": line.team, "points": line.points, "number": line.number, **_score(after)}
+    return [Notice("basket_off", slots=slots)]
+
+
+def _foul_charged(before: Game, event: events.FoulCharged, after: Game) -> list[Notice]:
+    if event.said is None:
+        return _line(before, after, event.item)
+    fouls = team_fouls(after, event.team, event.period)
+    slots = {"team": event.team, "said": event.said, "fouls": fouls}
+    return [Notice("foul_open", slots=slots)]
+
+
+def _throws_awarded(before: Game, event: events.ThrowsAwarded, after: Game) -> list[Notice]:
+    none = event.award is Award.NONE
+    return [Notice("no_shots", slots={"team": event.team})] if none else []
+
+
+def _throws_dropped(before: Game, event: events.ThrowsDropped, after: Game) -> list[Notice]:
+    more = {team: sum(owed.left for owed in before.owed if owed.team is team) for team in Team}
+    return [
+        Notice("throws_unbooked", {"team": team, "more": left})
+        for team, left in more.items()
+        if left
+    ]
+
+
+def _penalties_cancelled(
+    before: Game, event: events.PenaltiesCancelled, after: Game
+) -> list[Notice]:
+    return [Notice("penalties_cancel", rule=after.profile.fouls.cancels_rule)]
+
+
+def _number_given(before: Game, event: events.NumberGiven, after: Game) -> list[Notice]:
+    line = find(before, event.item)
+    listed = isinstance(line, Goal | Charge) and before.side(line.team).has(event.number)
+    # What a player had before he was added is told with him.
+    return _changed(before, event, after) if listed else []
+
+
+def _changed(
+    before: Game,
+    event: events.NumberGiven | events.TeamChanged | events.PointsChanged,
+    after: Game,
+) -> list[Notice]:
+    """The line as it now stands; that it was changed, and of which period it is, comes first."""
+    said = _line(before, after, event.item)
+    if not said:
+        return []
+    was, now = find(before, event.item), find(after, event.item)
+    period = _other_period(now, after) if isinstance(now, Goal | Charge | TimeoutLine) else None
+    slots = {"nth": None, "unit": None} if period is None else period_slots(after, period)
+    completed = isinstance(event, events.NumberGiven) and getattr(was, "number", None) is None
+    if not completed:
+        return [Notice("changed", slots), *said]
+    return said if period is None else [Notice("of_period", slots), *said]
+
+
+def _other_period(line: Goal | Charge | TimeoutLine, game: Game) -> int | None:
+    """The period of a line, where it is not the present one nor, before it begins, the next."""
+    ahead = game.phase in (Phase.BEFORE, Phase.INTERVAL)
+    period = max(1, line.period)
+    return None if period in (game.period, game.period + ahead) else period
+
+
+# --- clock and periods ----------------------------------------------------------------------
+
+
+def _period_started(before: Game, event: events.PeriodStarted, after: Game) -> list[Notice]:
+    slots = {**period_slots(after, event.period), **ball_at_start(after, event)}
+    return [Notice("period_started", slots=slots, rule=after.profile.arrow.rule)]
+
+
+def _period_ended(before: Game, event: events.PeriodEnded, after: Game) -> list[Notice]:
+    slots = {**period_slots(after, event.period), **_score(after)}
+    found = [Notice("period_ended", slots=slots), *board_between(after)]
+    periods = after.profile.periods
+    if event.period == periods.half_after and event.period < periods.count:
+        rule = after.profile.arrow.rule
+        found.append(Notice("half_time", {"team": after.arrow}, rule))
+    return found
+
+
+def _game_ended(before: Game, event: events.GameEnded, after: Game) -> list[Notice]:
+    return [Notice("game_ended", slots=_score(after))]
+
+
+def _clock_started(before: Game, event: events.ClockStarted, after: Game) -> list[Notice]:
+    return [Notice("clock_started")]
+
+
+def _clock_stopped(before: Game, event: events.ClockStopped, after: Game) -> list[Notice]:
+    ended = event.left_tenths == 0
+    left = shown(after, event.left_tenths)
+    return [] if ended else [Notice("clock_stopped", slots={"left_tenths": left})]
+
+
+def _clock_set(before: Game, event: events.ClockSet, after: Game) -> list[Notice]:
+    return [Notice("clock_set", slots={"left_tenths": event.left_tenths})]
+
+
+def _clock_checked(before: Game, event: events.ClockChecked, after: Game) -> list[Notice]:
+    if event.shown_tenths == event.ours_tenths:
+        return [Notice("clock_agrees", slots={"left_tenths": event.ours_tenths})]
+    slots = {"shown_tenths": event.shown_tenths, "ours_tenths": event.ours_tenths}
+    return [Notice("clock_differs", slots=slots)]
+
+
+def _reminded(before: Game, event: events.Reminded, after: Game) -> list[Notice]:
+    if event.of is Moment.CLOCK_RUNS:
+        return []  # If there is a lead, `notices` says so.
+    kinds = {
+        Moment.TIMEOUT_WARNING: "timeout_warning",
+        Moment.TIMEOUT_END: "timeout_end",
+        Moment.INTERVAL_END: "interval_end",
+        Moment.CLOCK_STOPS: "clock_stops_now",
+        Moment.GOALS_STOP: "goals_stop_now",
+    }
+    if event.of is Moment.INTERVAL_WARNING:
+        begins = ball_at_start(after, next_period(after))
+        return [Notice("interval_warning", {"team": begins["team"]}, after.profile.arrow.rule)]
+    rule = after.profile.clock.goal_stops_rule if event.of is Moment.GOALS_STOP else ""
+    return [Notice(kinds[event.of], rule=rule)]
+
+
+# --- time-outs, substitutions, possession -------------------------------------------------------
+
+
+def _timeout_granted(before: Game, event: events.TimeoutGranted, after: Game) -> list[Notice]:
+    return _line(before, after, event.item) if event.team else [Notice("timeout_officials")]
+
+
+def _substituted(before: Game, event: events.Substituted, after: Game) -> list[Notice]:
+    slots = {"team": event.team, "entering": event.entering, "leaving": event.leaving}
+    return [Notice("substituted", slots=slots)]
+
+
+def _ball_held(before: Game, event: events.BallHeld, after: Game) -> list[Notice]:
+    rule = after.profile.arrow.rule
+    if event.throw_in is not None:
+        return [Notice("held_ball", slots={"team": event.throw_in}, rule=rule)]
+    defence = after.profile.arrow.held is Held.DEFENCE
+    return [Notice("held_ball_defence" if defence else "held_ball_jump", rule=rule)]
+
+
+def _of_team(kind: str) -> Callable[[Game, Any, Game], list[Notice]]:
+    """An echo that says only the event's team."""
+    return lambda before, event, after: [Notice(kind, slots={"team": event.team})]
+
+
+def _of_player(kind: str) -> Callable[[Game, Any, Game], list[Notice]]:
+    """An echo that says only the event's team and number."""
+    return lambda before, event, after: [
+        Notice(kind, slots={"team": event.team, "number": event.number})
+    ]
+
+
+def _plain(kind: str) -> Callable[[Game, Any, Game], list[Notice]]:
+    return lambda before, event, after: [Notice(kind)]
+
+
+# --- the book itself --------------------------------------------------------------------------
+
+
+def _taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Notice]:
+    lines = lines_of(before, event.entry)
+    if lines:
+        return [_undone(line, after) for line in lines]
+    # In a game that was saved out of a damaged file, the entry may be missing.
+    call = next((line.call for line in before.lines if line.entry == event.entry), None)
+    if event.entry in before.turns:
+        return [_unturned(before, call, after)]
+    return [Notice("undone", slots={"call": call, **_score(after)})]
+
+
+def _unturned(before: Game, call: str | None, after: Game) -> Notice:
+    """A period that goes on after all, with the clock that now stands; or one not begun after all.
+
+    What a clock that is not kept shows is not known.
+    """
+    if after.period < before.period:
+        return Notice("undone_start", slots=period_slots(before, before.period))
+    left = shown(after, after.clock.left_tenths)
+    slots = {"call": call, "left_tenths": left, **period_slots(after, after.period)}
+    return Notice("undone_end", slots=slots)
+
+
+def _undone(line: BookLine, after: Game) -> Notice:
+    if isinstance(line, Goal):
+        slots = {"team": line.team, "number": line.number, **_score(after)}
+        if line.free_throw:
+            return Notice("undone_throw", slots={**slots, "made": line.made})
+        return Notice("undone_goal", slots={**slots, "points": line.points})
+    if isinstance(line, Charge):
+        fouls = team_fouls(after, line.team, line.period)
+        slots = {"team": line.team, "number": line.number, "fouls": fouls, **_kind(line)}
+        return Notice("undone_foul", slots=slots)
+    if isinstance(line, TimeoutLine):
+        left = max(0, timeouts_left(after, line.team, after.seen_tenths)) if line.team else None
+        return Notice("undone_timeout", slots={"team": line.team, "left": left})
+    return Notice("undone", slots={"call": "set_score", **_score(after)})
+
+
+def _put_back(before: Game, event: events.PutBackIn, after: Game) -> list[Notice]:
+    call = next((line.call for line in after.lines if line.entry == event.entry), None)
+    return [Notice("put_back", slots={"call": call, **_score(after)})]
+
+
+def _marked(before: Game, event: events.Marked, after: Game) -> list[Notice]:
+    return [Notice("marked", slots={"left_tenths": shown(after, event.left_tenths)})]
+
+
+def _player_added(before: Game, event: events.PlayerAdded, after: Game) -> list[Notice]:
+    slots = {"team": event.team, "number": event.number}
+    if seen := unlisted(before, event.team, event.number):
+        return [Notice("player_filled", slots={**slots, "entries": len(seen)})]
+    return [Notice("player_added", slots=slots)]
+
+
+ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] = {
+    events.Scored: _scored,
+    events.FreeThrow: _free_throw,
+    events.ScoreSet: _score_set,
+    events.BasketCancelled: _basket_cancelled,
+    events.FoulCharged: _foul_charged,
+    events.ThrowsAwarded: _throws_awarded,
+    events.PenaltiesCancelled: _penalties_cancelled,
+    events.ThrowsDropped: _throws_dropped,
+    events.NumberGiven: _number_given,
+    events.TeamChanged: _changed,
+    events.PointsChanged: _changed,
+    events.PeriodStarted: _period_started,
+    events.PeriodEnded: _period_ended,
+    events.GameEnded: _game_ended,
+    events.ClockStarted: _clock_started,
+    events.ClockStopped: _clock_stopped,
+    events.ClockSet: _clock_set,
+    events.ClockChecked: _clock_checked,
+    events.BallDead: _plain("ball_dead"),
+    events.Reminded: _reminded,
+    events.TimeoutGranted: _timeout_granted,
+    events.TimeoutAsked: _of_team("timeout_asked"),
+    events.TimeoutUnasked: _of_team("timeout_unasked"),
+    events.TimeoutEnded: _plain("timeout_over"),
+    events.SubReported: _of_team("sub_reported"),
+    events.SubLeft: _of_team("sub_left"),
+    events.SubsEntered: _plain("subs_entered"),
+    events.Substituted: _substituted,
+    events.ControlWon: _of_team("control"),
+    events.BallHeld: _ball_held,
+    events.ArrowSet: _of_team("arrow"),
+    events.TakenBack: _taken_back,
+    events.PutBackIn: _put_back,
+    events.Marked: _marked,
+    events.PlayerAdded: _player_added,
+    events.StarterNamed: _of_player("starter"),
+}
+"""The one table of echoes."""

@@ -1,0 +1,81 @@
+"""One league's rules as data: what a profile holds. `profile_file` reads it from its file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from callout.game.choices import Opening
+from callout.game.profile.sections import (
+    STRICT,
+    Arrow,
+    Chances,
+    ClockRules,
+    Corrections,
+    Fouls,
+    Goals,
+    Penalty,
+    Periods,
+    Roster,
+    Table,
+    Timeouts,
+)
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class Profile:
+    """One league's rules."""
+
+    __pydantic_config__ = STRICT
+
+    name: str
+    title: str
+    edition: str
+    periods: Periods
+    clock: ClockRules
+    goals: Goals
+    fouls: Fouls
+    penalty: Penalty
+    timeouts: Timeouts
+    chances: Chances
+    arrow: Arrow
+    corrections: Corrections
+    roster: Roster
+    table: Table
+    sources: Mapping[str, str] = field(default_factory=dict, hash=False)
+    """Where each value stands in the rule book, by its dotted name: `periods.count`."""
+
+    def __repr__(self) -> str:
+        """The name alone: what it holds is some pages."""
+        return f"Profile({self.name!r})"
+
+    def is_overtime(self, period: int) -> bool:
+        """Whether that period is an overtime."""
+        return period > self.periods.count
+
+    def length_tenths(self, period: int) -> int:
+        """How long a period lasts; 0 for an overtime that has no clock.
+
+        Units: whole tenths of a second.
+        """
+        over = self.is_overtime(period)
+        return 10 * (self.periods.overtime_s if over else self.periods.length_s)
+
+    def opening(self, period: int) -> Opening:
+        """How a period begins."""
+        return self.arrow.overtime if self.is_overtime(period) else self.arrow.openings[period - 1]
+
+    def goal_stops_tenths(self, period: int) -> int:
+        """With so much left or less, a field goal stops the clock in that period.
+
+        Units: whole tenths of a second.
+        """
+        return self.clock.goal_stops_tenths[min(period, self.periods.count + 1) - 1]
+
+    def legal_numbers(self) -> tuple[str, ...]:
+        """Every shirt number that this league allows, in ascending order."""
+        legal: list[str] = []
+        for item in self.roster.numbers:
+            first, _, last = item.partition("-")
+            legal += [str(n) for n in range(int(first), int(last) + 1)] if last else [item]
+        return tuple(sorted(legal, key=lambda number: (int(number), len(number))))

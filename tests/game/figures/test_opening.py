@@ -1,0 +1,62 @@
+"""How a period begins, and what is said of it. What is said agrees with the arrow that is set."""
+
+from __future__ import annotations
+
+import pytest
+
+from callout.game.calls import EndPeriod, Foul, Reminder, StartPeriod, Tip
+from callout.game.choices import Opening
+from callout.game.figures.opening import ball_by_foul, next_period
+from callout.game.profile.file import load_profile
+from callout.game.terms import FoulKind, Moment
+from tests.game.play import GUEST, HOME, Play
+
+TECHNICAL, UNSPORTSMANLIKE = FoulKind.TECHNICAL, FoulKind.UNSPORTSMANLIKE
+
+
+def begins(play: Play) -> tuple[object, object]:
+    """Who was said to have the ball, and what was said to settle it."""
+    slots = play.told("period_started").slots
+    return slots["team"], slots["opening"]
+
+
+def test_a_game_begins_with_a_jump_ball(play: Play) -> None:
+    # NFHS 6-4.
+    assert begins(play.take(StartPeriod())) == (None, Opening.JUMP)
+
+
+def test_a_technical_before_the_game_gives_a_throw_in_and_the_arrow(play: Play) -> None:
+    # NFHS 6-4-1 (from memory): shots and the ball; the other team has the arrow.
+    play.take(Foul(GUEST, "14", TECHNICAL))
+    assert begins(play.take(StartPeriod())) == (HOME, None)
+    assert play.game.arrow is GUEST
+    assert play.told("arrow").slots == {"team": GUEST}
+
+
+def test_fibas_technical_brings_no_ball_and_the_game_a_jump_ball() -> None:
+    # FIBA interpretation 9-7: one free throw, then the jump ball.
+    play = Play(load_profile("fiba-2024")).take(Foul(GUEST, "14", TECHNICAL))
+    assert begins(play.take(StartPeriod())) == (None, Opening.JUMP)
+    assert play.game.arrow is None
+
+
+@pytest.mark.parametrize(("offender", "ball"), [(HOME, GUEST), (GUEST, HOME)])
+def test_a_foul_in_an_interval_gives_the_ball_and_leaves_the_arrow(
+    offender: object, ball: object
+) -> None:
+    # FIBA interpretations 12-10 and 12-21: two throws and the ball; whoever had the arrow keeps it.
+    play = Play(load_profile("fiba-2024")).start().take(Tip(HOME), EndPeriod())
+    play.take(Foul(offender, "5", UNSPORTSMANLIKE))  # type: ignore[arg-type]
+    assert ball_by_foul(play.game, 2) is ball
+    play.take(Reminder(Moment.INTERVAL_WARNING))
+    assert play.told("interval_warning").slots == {"team": ball}
+    assert begins(play.take(StartPeriod())) == (ball, None)
+    assert play.game.arrow is GUEST
+
+
+def test_equal_fouls_of_both_teams_leave_it_as_it_was() -> None:
+    # FIBA interpretation 42-17: the arrow's throw-in.
+    play = Play(load_profile("fiba-2024")).start().take(Tip(HOME), EndPeriod())
+    play.take(Foul(HOME, "5", UNSPORTSMANLIKE), Foul(GUEST, "14", UNSPORTSMANLIKE))
+    assert next_period(play.game).throw_in is GUEST
+    assert begins(play.take(StartPeriod())) == (GUEST, None)
