@@ -13,14 +13,14 @@ from callout.game.terms import Team
 from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
 from callout.language.parser import Parser
-from callout.table.journal import Journal
-from callout.table.setup import Listed, Setup
+from callout.table.book.journal import Journal
+from callout.table.setup.setup import Listed, Setup
 from tests.display import Display, virtual_display
 from tests.english import english_grammar
 from tests.pulse import Pulse, pulse_server
 from tests.recognizer import undithered
 from tests.speech import PHRASES
-from tests.table.book import Table
+from tests.table.play import Table
 
 ROSTERS = {Team.HOME: ("4", "5", "12"), Team.GUEST: ("8", "11", "15")}
 

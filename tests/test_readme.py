@@ -15,9 +15,9 @@ from callout.edges.models.catalogue import known_models
 from callout.game.profile.file import profile_names
 from callout.language.grammar import Scope
 from callout.language.parser import Parsed, Parser
-from callout.table.key_file import read_keys
-from callout.table.setup import Setup, read_setup
-from callout.table.words import scope_of
+from callout.table.hands.key_file import read_keys
+from callout.table.language import scope_of
+from callout.table.setup.setup import Setup, read_setup
 from tests.english import english_grammar
 
 ROOT = Path(__file__).parent.parent

@@ -15,7 +15,7 @@ from callout.edges.voice.output import has_output
 from callout.errors import CalloutError, DeviceError
 from callout.language.check import load_language
 from callout.language.grammar import Scope, language_folder
-from callout.table.key_file import read_keys
+from callout.table.hands.key_file import read_keys
 
 
 @dataclass(frozen=True, slots=True)

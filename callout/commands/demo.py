@@ -37,14 +37,14 @@ from callout.game.calls import Call, No
 from callout.language.check import load_language
 from callout.language.parser import Parsed, Parser
 from callout.paper.box import box
-from callout.table.asking import SPOKEN
-from callout.table.doubt import picking
-from callout.table.journal import Journal
-from callout.table.reply import Reply
-from callout.table.script import Line, Runner, Script, read_script
+from callout.table.book.journal import Journal
+from callout.table.language import Parsers, english, parsers_of, scope_of
+from callout.table.scripts.script import Line, Runner, Script, read_script
 from callout.table.session import Session, commands_of
+from callout.table.speech.reply import Reply
+from callout.table.talk.doubt import picking
+from callout.table.talk.questions import SPOKEN
 from callout.table.view import view
-from callout.table.words import Parsers, english, parsers_of, scope_of
 
 CALLER_SPEED: Final = 1.1
 GAP_S: Final = 0.8

@@ -8,10 +8,10 @@ from typing import Final
 
 from callout.errors import JournalError, why
 from callout.plain import plain
-from callout.table.game_path import check_game_path
-from callout.table.journal import Journal
-from callout.table.leftover import log_of, real
-from callout.table.names import names_of
+from callout.table.book.journal import Journal
+from callout.table.book.leftover import log_of, real
+from callout.table.book.names import names_of
+from callout.table.setup.game_path import check_game_path
 
 _NAMELESS: Final = ("-replies.wav",)
 """What the program writes beside a game without anyone's name in it: numbers are spoken."""

@@ -18,7 +18,7 @@ from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.parser import Parser
 from callout.plain import plain
-from callout.table.roster import RosterError, check_number
+from callout.table.setup.roster import RosterError, check_number
 
 PROFILE: Final = "youth-6-minute"
 """Whose legal numbers and foul words are heard; it allows the most."""

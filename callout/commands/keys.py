@@ -20,11 +20,11 @@ from callout.errors import CalloutError, DeviceError, InputError, why
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.reading import exists, read_text
-from callout.table.files import write_whole
-from callout.table.hands import Edge
-from callout.table.key_file import read_keys
-from callout.table.keymap import Hand
-from callout.table.presses import MS
+from callout.table.book.files import write_whole
+from callout.table.hands.devices import Edge
+from callout.table.hands.key_file import read_keys
+from callout.table.hands.keymap import Hand
+from callout.table.hands.presses import MS
 
 WAIT_S: Final = 20.0
 """Nothing pressed for so long is nothing learned."""

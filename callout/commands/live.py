@@ -20,12 +20,12 @@ from callout.game.terms import Team
 from callout.language.grammar import language_folder, load_grammar
 from callout.plain import plain
 from callout.reading import exists, is_folder
-from callout.table.game_path import check_game_path
-from callout.table.header import header_lines
-from callout.table.journal import Journal
-from callout.table.leftover import log_of, size_of
-from callout.table.own_words import check_own_words, own_words
-from callout.table.setup import Setup, read_setup
+from callout.table.book.journal import Journal
+from callout.table.book.leftover import log_of, size_of
+from callout.table.setup.game_path import check_game_path
+from callout.table.setup.header import header_lines
+from callout.table.setup.own_words import check_own_words, own_words
+from callout.table.setup.setup import Setup, read_setup
 
 TYPED: Final = "typed"
 """In the place of a file of keys: the terminal takes calls in words, as before a keyboard."""

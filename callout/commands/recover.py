@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from callout.errors import JournalError
-from callout.table.audit import say_missing
-from callout.table.game_path import check_game_path
-from callout.table.journal import Journal
-from callout.table.leftover import log_of
-from callout.table.salvage import Salvage, salvage, write_salvage
-from callout.table.setup import read_setup
+from callout.table.book.audit import say_missing
+from callout.table.book.journal import Journal
+from callout.table.book.leftover import log_of
+from callout.table.book.recovery import Salvage, salvage, write_salvage
+from callout.table.setup.game_path import check_game_path
+from callout.table.setup.setup import read_setup
 
 
 def recover(file: Path, to: Path | None = None, setup: Path | None = None) -> int:

@@ -17,16 +17,16 @@ from callout.language.check import load_language
 from callout.paper.box import box
 from callout.plain import plain
 from callout.reading import exists, is_file
-from callout.table.database import is_journal
-from callout.table.game_path import check_game_path
-from callout.table.journal import Journal
-from callout.table.kept import read_game
-from callout.table.leftover import log_of, size_of
-from callout.table.script import Runner, Script, read_script
+from callout.table.book.database import is_journal
+from callout.table.book.journal import Journal
+from callout.table.book.leftover import log_of, size_of
+from callout.table.book.read import read_game
+from callout.table.language import english
+from callout.table.scripts.script import Runner, Script, read_script
 from callout.table.session import commands_of
-from callout.table.setup import Setup
+from callout.table.setup.game_path import check_game_path
+from callout.table.setup.setup import Setup
 from callout.table.view import view
-from callout.table.words import english
 
 
 def replay(

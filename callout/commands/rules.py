@@ -12,9 +12,9 @@ from rich.table import Table
 from rich.text import Text
 
 from callout.errors import CalloutError
+from callout.game.profile.describe import Difference, Row, differences, rulebook
 from callout.game.profile.file import load_profile, profile_names, profiles_like
 from callout.game.profile.profile import Profile
-from callout.table.rulebook import Difference, Row, differences, rulebook
 
 Found = Sequence[Row | Difference] | None
 """The rows to print; None where only the leagues are listed."""

@@ -7,9 +7,9 @@ from pathlib import Path
 
 from callout.errors import CalloutError
 from callout.paper.text import book_text
-from callout.table.game_path import check_game_path
-from callout.table.journal import Journal
-from callout.table.kept import read_game
+from callout.table.book.journal import Journal
+from callout.table.book.read import read_game
+from callout.table.setup.game_path import check_game_path
 
 
 def sheet(game: Path, text: bool) -> int:

@@ -9,11 +9,11 @@ from pathlib import Path
 from callout.errors import JournalError
 from callout.game.events import GameEnded, PeriodEnded
 from callout.reading import exists
-from callout.table.audit import differences, missing, say_missing
-from callout.table.game_path import check_game_path
-from callout.table.journal import Journal
-from callout.table.kept import Kept, read_game
-from callout.table.leftover import log_of, size_of
+from callout.table.book.audit import differences, missing, say_missing
+from callout.table.book.journal import Journal
+from callout.table.book.leftover import log_of, size_of
+from callout.table.book.read import Kept, read_game
+from callout.table.setup.game_path import check_game_path
 from callout.table.view import view
 
 

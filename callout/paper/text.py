@@ -9,7 +9,7 @@ from callout.game.figures.book import open_lines, shown
 from callout.game.state import Charge, Game, Goal, Owner, TimeoutLine
 from callout.game.terms import Team
 from callout.table.clock import clock_text
-from callout.table.setup import Setup
+from callout.table.setup.setup import Setup
 from callout.table.view import view
 
 View = Mapping[str, Any]

@@ -12,10 +12,10 @@ from callout.game.notices.after_entry import Notice
 from callout.game.notices.urgency import urgency
 from callout.game.state import At, Game, Owner, Phase
 from callout.game.terms import SayMuch
-from callout.table.asking import Heard, Question
-from callout.table.reply import Said
-from callout.table.speaker import Speaker
-from callout.table.wording import due_of, words_of
+from callout.table.speech.reply import Said
+from callout.table.speech.speaker import Speaker
+from callout.table.speech.wording import due_of, words_of
+from callout.table.talk.questions import Heard, Question
 
 RESUME_MS: Final = 30_000
 """The question waits so long: whoever started the program anew has other things at hand.

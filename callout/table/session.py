@@ -20,19 +20,19 @@ from callout.game.state import At, Game, Owner
 from callout.game.terms import Topic
 from callout.language.parser import Parsed, Parser
 from callout.language.replies import Replies
-from callout.table.announcer import Announcer, Command, Speak
-from callout.table.asking import ANSWER_MS, SPOKEN, Doubt, Heard, Question
-from callout.table.backoff import Backoff
+from callout.table.book.backoff import Backoff
+from callout.table.book.journal import Journal
 from callout.table.clock import Time, at, shows_ms
-from callout.table.dialogue import Dialogue, Step, booked, expire, hear, open_question
-from callout.table.foresight import foreseen
-from callout.table.journal import Journal
-from callout.table.keying import KeyStep
-from callout.table.prior import may, prior
-from callout.table.reply import Reply, Said, Sort
+from callout.table.hands.composing import KeyStep
 from callout.table.resume import carry_on, last_booked, ran_out, remember, stopped
-from callout.table.speaker import HORN, Speaker
-from callout.table.wording import due_of, found_of
+from callout.table.speech.announcer import Announcer, Command, Speak
+from callout.table.speech.foresight import foreseen
+from callout.table.speech.reply import Reply, Said, Sort
+from callout.table.speech.speaker import HORN, Speaker
+from callout.table.speech.wording import due_of, found_of
+from callout.table.talk.dialogue import Dialogue, Step, booked, expire, hear, open_question
+from callout.table.talk.prior import may, prior
+from callout.table.talk.questions import ANSWER_MS, SPOKEN, Doubt, Heard, Question
 
 
 class Session:

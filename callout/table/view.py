@@ -19,7 +19,7 @@ from callout.game.notices.urgency import Rank
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import FoulKind, Offender, Team
 from callout.table.clock import clock_text
-from callout.table.reply import Said, Sort
+from callout.table.speech.reply import Said, Sort
 
 CODES: Final = {
     FoulKind.PERSONAL: "P",

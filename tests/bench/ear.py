@@ -55,7 +55,7 @@ from callout.edges.ear.sound import RATE_HZ, to_recognizer
 from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
-from callout.table.dialogue import Dialogue
+from callout.table.talk.dialogue import Dialogue
 
 HERE = Path(__file__).parent
 RATIOS: tuple[float | None, ...] = (None, 18.0, 12.0, 6.0)

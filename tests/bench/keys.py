@@ -16,7 +16,7 @@ import threading
 import time
 from pathlib import Path
 
-from callout.table.journal import Journal
+from callout.table.book.journal import Journal
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 from tests.display import Display, virtual_display

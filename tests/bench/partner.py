@@ -39,14 +39,14 @@ from callout.game.calls import Call, No, Yes
 from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
-from callout.table.asking import SPOKEN, Question
+from callout.table.book.journal import Journal
 from callout.table.clock import SimulatedTime, at
-from callout.table.doubt import picking
-from callout.table.journal import Journal
+from callout.table.language import replies_of, scope_of
 from callout.table.session import Session
-from callout.table.setup import Listed, Player, Setup
+from callout.table.setup.setup import Listed, Player, Setup
+from callout.table.talk.doubt import picking
+from callout.table.talk.questions import SPOKEN, Question
 from callout.table.view import view
-from callout.table.words import replies_of, scope_of
 
 VERDICTS: Final = ("once", "asked", "more", "lost")
 SOFTER: Final = 10 ** (-6 / 20)

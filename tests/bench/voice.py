@@ -41,9 +41,9 @@ from callout.edges.voice.piper import PiperSynthesizer
 from callout.edges.voice.tones import tone
 from callout.game.notices.urgency import Urgency, urgency
 from callout.language.replies import Level
-from callout.table.announcer import STALE_MS
-from callout.table.delivery import Delivery
-from callout.table.script import read_script
+from callout.table.scripts.script import read_script
+from callout.table.speech.announcer import STALE_MS
+from callout.table.speech.delivery import Delivery
 
 ROOT = Path(__file__).parents[2]
 sys.path += [str(ROOT), str(Path(__file__).parent)]
@@ -265,7 +265,7 @@ def fed() -> None:
     from callout.edges.models.catalogue import RECOGNIZER, find_model
     from callout.language.check import load_language
     from callout.language.parser import Parser
-    from callout.table.words import english, scope_of
+    from callout.table.language import english, scope_of
 
     played = game(Level.NORMAL)
     parser = Parser(load_language(english()), scope_of(played.script.setup))

@@ -13,7 +13,7 @@ import soundfile
 from callout.commands.demo import Spoken, verdict
 from callout.edges.ear.spoken_calls import Meaning, Understood
 from callout.language.parser import Parsed, Parser, Sentence
-from callout.table.script import Line
+from callout.table.scripts.script import Line
 
 SCRIPT = """
 profile: nfhs-2026

@@ -9,11 +9,11 @@ import pytest
 from callout.commands.forget import forget
 from callout.commands.recover import recover
 from callout.commands.replay import replay
-from callout.table.backup import write_copy
-from callout.table.journal import Journal
-from callout.table.roster import Player
-from callout.table.setup import Listed, Setup
-from tests.table.book import Table
+from callout.table.book.backup import write_copy
+from callout.table.book.journal import Journal
+from callout.table.setup.roster import Player
+from callout.table.setup.setup import Listed, Setup
+from tests.table.play import Table
 
 SETUP = Setup("nfhs-2026", Listed("Kites", (Player("4", "Ada Moss"), Player("5"))), Listed("Foxes"))
 

@@ -13,11 +13,11 @@ import pytest
 from callout.commands.keys import Learned, best_way, keys, write_keys
 from callout.errors import CalloutError, InputError
 from callout.language.grammar import Scope
-from callout.table.hands import Edge
-from callout.table.key_file import read_keys
-from callout.table.keymap import Hand, KeyMap
-from callout.table.presses import MS
-from callout.table.words import patterns_of
+from callout.table.hands.devices import Edge
+from callout.table.hands.key_file import read_keys
+from callout.table.hands.keymap import Hand, KeyMap
+from callout.table.hands.presses import MS
+from callout.table.language import patterns_of
 from tests.display import Display
 from tests.english import english_grammar
 from tests.terminal import Terminal

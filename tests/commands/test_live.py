@@ -24,8 +24,8 @@ from callout.edges.live.voice import Outlets
 from callout.errors import CalloutError
 from callout.game import calls
 from callout.game.terms import Team
-from callout.table.journal import Journal
-from callout.table.setup import read_setup
+from callout.table.book.journal import Journal
+from callout.table.setup.setup import read_setup
 from tests.pulse import Pulse
 from tests.speech import speech_file
 

@@ -9,13 +9,13 @@ import pytest
 from callout.commands.recover import recover
 from callout.commands.verify import verify
 from callout.errors import JournalError
-from callout.table.journal import Journal
-from callout.table.leftover import log_of
-from callout.table.setup import Setup
-from tests.table.book import Table
-from tests.table.test_journal import version_1
-from tests.table.test_leftover import crash, keep
-from tests.table.test_log import flipped
+from callout.table.book.journal import Journal
+from callout.table.book.leftover import log_of
+from callout.table.setup.setup import Setup
+from tests.table.book.test_journal import version_1
+from tests.table.book.test_leftover import crash, keep
+from tests.table.book.test_write_ahead_log import flipped
+from tests.table.play import Table
 
 TEAMS = "profile: nfhs-2026\nhome: Harbour Kites |\nguest: Quarry Foxes |\n"
 

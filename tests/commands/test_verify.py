@@ -15,10 +15,10 @@ from callout.commands.sheet import sheet
 from callout.commands.verify import verify
 from callout.errors import JournalError
 from callout.game.events import PeriodEnded
-from callout.table.journal import Journal
-from callout.table.setup import Listed, Setup
-from tests.table.book import Table
-from tests.table.test_journal import tamper
+from callout.table.book.journal import Journal
+from callout.table.setup.setup import Listed, Setup
+from tests.table.book.test_journal import tamper
+from tests.table.play import Table
 
 
 def test_a_sound_game_adds_up(game: Path, capsys: pytest.CaptureFixture[str]) -> None:

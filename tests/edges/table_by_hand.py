@@ -13,10 +13,10 @@ from callout.edges.ear.client import Hearing
 from callout.edges.live.table import LiveTable
 from callout.edges.live.voice import Outlets
 from callout.game.calls import Call
+from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime
-from callout.table.delivery import Delivery
-from callout.table.journal import Journal
-from callout.table.setup import Setup
+from callout.table.setup.setup import Setup
+from callout.table.speech.delivery import Delivery
 from tests.edges.scripted import WAITS_S, Children, ScriptedChild, Seconds
 
 PRINT = Outlets(voice="print", ears="left")

@@ -15,9 +15,9 @@ from callout.commands.sheet import sheet
 from callout.commands.verify import verify
 from callout.edges.live.voice import Outlets
 from callout.plain import unseen
-from callout.table.journal import Journal
-from callout.table.roster import Player
-from callout.table.setup import Listed, Setup
+from callout.table.book.journal import Journal
+from callout.table.setup.roster import Player
+from callout.table.setup.setup import Listed, Setup
 
 HOSTILE = "\x1b]0;x\x07\x1b[2JKi\u202etes\x00[/b]{team}"
 SHOWN = r"\x1b]0;x\x07\x1b[2JKi\u202etes\x00[/b]{team}"

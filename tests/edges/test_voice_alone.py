@@ -30,13 +30,13 @@ from callout.game.fold import Entry
 from callout.game.terms import Team
 from callout.language.parser import Parsed, Parser
 from callout.language.sample import every
-from callout.table.asking import SPOKEN, Question
-from callout.table.doubt import numbers_in
-from callout.table.reply import Reply
-from callout.table.script import Line
-from callout.table.words import Parsers, scope_of
+from callout.table.language import Parsers, scope_of
+from callout.table.scripts.script import Line
+from callout.table.speech.reply import Reply
+from callout.table.talk.doubt import numbers_in
+from callout.table.talk.questions import SPOKEN, Question
 from tests.speech import spoken
-from tests.table.hands import GRAMMAR, Pieces
+from tests.table.pressing import GRAMMAR, Pieces
 
 DEMO = Path(__file__).parent.parent / "games" / "demo.game"
 

@@ -7,9 +7,9 @@ import sqlite3
 from pathlib import Path
 
 from callout.errors import JournalError
-from callout.table.journal import Journal
-from callout.table.salvage import salvage
-from callout.table.schema import VERSION
+from callout.table.book.journal import Journal
+from callout.table.book.recovery import salvage
+from callout.table.book.schema import VERSION
 from tests.faults.result import Result
 from tests.faults.writer import write
 

@@ -20,8 +20,8 @@ from callout.edges.voice.phrases import Phrases
 from callout.edges.voice.piper import PiperSynthesizer
 from callout.language.check import load_language
 from callout.language.compiler import compile_network
-from callout.table.setup import read_setup
-from callout.table.words import english, scope_of
+from callout.table.language import english, scope_of
+from callout.table.setup.setup import read_setup
 from tests.faults.playing import SETUP, Live, booked, new_game
 from tests.faults.result import Result
 from tests.pulse import Pulse, pulse_server

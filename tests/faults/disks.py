@@ -16,13 +16,13 @@ from pathlib import Path
 from callout.errors import JournalError
 from callout.game import calls
 from callout.game.terms import Team
+from callout.table.book.journal import Journal
 from callout.table.clock import SimulatedTime
-from callout.table.journal import Journal
-from callout.table.reply import Reply
 from callout.table.session import Session
+from callout.table.speech.reply import Reply
 from tests.faults.result import Result
 from tests.faults.writer import write
-from tests.table.book import SETUP, language
+from tests.table.play import SETUP, language
 
 FULL_AFTER: int = 20
 """So many calls are taken before the disk fails."""

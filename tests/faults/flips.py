@@ -24,11 +24,11 @@ from callout.commands.replay import replay
 from callout.commands.sheet import sheet
 from callout.commands.verify import verify
 from callout.errors import CalloutError
-from callout.table.journal import Journal
-from callout.table.leftover import log_of
+from callout.table.book.journal import Journal
+from callout.table.book.leftover import log_of
 from tests.faults.result import Result
 from tests.faults.writer import write
-from tests.table.book import SETUP
+from tests.table.play import SETUP
 
 TEAMS = f"profile: {SETUP.profile}\nhome: {SETUP.home.name} |\nguest: {SETUP.guest.name} |\n"
 """What recovery is given where the bit was one of the header's."""

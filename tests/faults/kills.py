@@ -11,7 +11,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from callout.game.state import At
-from callout.table.journal import Journal
+from callout.table.book.journal import Journal
 from tests.faults.playing import Live, booked, calls, lost, new_game
 from tests.faults.result import Result
 

@@ -15,7 +15,7 @@ from callout.game import events
 from callout.game.fold import Entry
 from callout.game.state import Game, Phase
 from callout.game.terms import Team
-from callout.table.reply import Reply, Said
+from callout.table.speech.reply import Reply, Said
 
 ONES = re.findall(
     r"\w+",

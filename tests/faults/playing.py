@@ -11,7 +11,7 @@ from contextlib import suppress
 from itertools import cycle, islice
 from pathlib import Path
 
-from callout.table.journal import Journal
+from callout.table.book.journal import Journal
 
 SETUP = """\
 profile: youth-6-minute

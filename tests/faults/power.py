@@ -18,9 +18,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from callout.errors import JournalError
-from callout.table.journal import Journal
+from callout.table.book.journal import Journal
 from tests.faults.result import Result
-from tests.table.book import SETUP
+from tests.table.play import SETUP
 
 SECTOR: int = 512
 """What a disk writes at once: a write that is cut ends at one of these."""

@@ -33,16 +33,16 @@ from callout.errors import CalloutError
 from callout.game.profile.file import PROFILES, load_profile
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope
-from callout.table.chain import first_hash, next_hash
-from callout.table.journal import Journal
-from callout.table.key_file import read_keys
-from callout.table.own_words import check_own_words
-from callout.table.roster import read_roster
-from callout.table.rows import ENTRY_COLUMNS
-from callout.table.salvage import salvage
-from callout.table.script import Runner, read_script
-from callout.table.setup import read_setup
-from callout.table.words import english, replies_of
+from callout.table.book.chain import first_hash, next_hash
+from callout.table.book.journal import Journal
+from callout.table.book.recovery import salvage
+from callout.table.book.rows import ENTRY_COLUMNS
+from callout.table.hands.key_file import read_keys
+from callout.table.language import english, replies_of
+from callout.table.scripts.script import Runner, read_script
+from callout.table.setup.own_words import check_own_words
+from callout.table.setup.roster import read_roster
+from callout.table.setup.setup import read_setup
 from tests.faults.spoiled import TOKENS, spoiled, write_spoiled
 from tests.faults.writer import write
 

@@ -11,15 +11,15 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from callout.game.state import Game, Phase
+from callout.table.book.journal import Journal
 from callout.table.clock import SimulatedTime
-from callout.table.journal import Journal
-from callout.table.keying import Keying, Keys
-from callout.table.keymap import Hand
-from callout.table.reply import Reply
+from callout.table.hands.composing import Keying, Keys
+from callout.table.hands.keymap import Hand
+from callout.table.language import keys_of, patterns_of
 from callout.table.session import Session
-from callout.table.words import keys_of, patterns_of
+from callout.table.speech.reply import Reply
 from tests.english import english_grammar
-from tests.table.book import GUEST, HOME, SETUP, language
+from tests.table.play import GUEST, HOME, SETUP, language
 
 GRAMMAR = english_grammar()
 SILENT = (Hand.TALK, Hand.TAP, Hand.CHOOSE, Hand.TYPE, Hand.HELP)

@@ -19,11 +19,11 @@ from callout.edges.models.catalogue import find_model
 from callout.language.check import load_language
 from callout.language.compiler import compile_network
 from callout.language.parser import Parser
+from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime
-from callout.table.journal import Journal
+from callout.table.language import english, replies_of, scope_of
 from callout.table.session import Session
-from callout.table.setup import read_setup
-from callout.table.words import english, replies_of, scope_of
+from callout.table.setup.setup import read_setup
 from tests.faults.playing import SETUP
 from tests.faults.result import Result
 from tests.speech import spoken

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from callout.table import database
+from callout.table.book import database
 from tests.faults import damage, devices, disks, flips, fuzz, kills, network, power, soak, talk
 from tests.faults.__main__ import Fault, moved
 from tests.faults.network import Traced

@@ -13,9 +13,9 @@ from callout.game.notices.urgency import Rank
 from callout.game.profile.file import load_profile
 from callout.game.state import At, Game, Phase, Side
 from callout.game.terms import Award, FoulKind, Offender, Team
-from callout.table.reply import Reply, Said, Sort
+from callout.table.speech.reply import Reply, Said, Sort
 from tests.faults.listener import Listener, score, shirt, value
-from tests.table.book import GUEST, HOME
+from tests.table.play import GUEST, HOME
 
 START = new_game(load_profile("nfhs-2026"), Side("Kites", HOME), Side("Foxes", GUEST))
 ALL = tuple[events.Event, ...]

@@ -16,10 +16,10 @@ from pathlib import Path
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.terms import Team
+from callout.table.book.journal import Journal
 from callout.table.clock import SimulatedTime
-from callout.table.journal import Journal
 from callout.table.session import Session
-from tests.table.book import SETUP, language
+from tests.table.play import SETUP, language
 
 CALLS: tuple[Call, ...] = (
     calls.Score(Team.HOME, 2, "5"),

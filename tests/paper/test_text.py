@@ -8,8 +8,8 @@ import pytest
 
 from callout.game.state import Owner
 from callout.paper.text import book_text
-from callout.table.roster import Player
-from tests.table.book import SETUP, Table
+from callout.table.setup.roster import Player
+from tests.table.play import SETUP, Table
 
 NAMED = replace(
     SETUP, home=replace(SETUP.home, players=(Player("4"), Player("5", "Ada Moss"), Player("10")))

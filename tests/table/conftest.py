@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.table.book import Book, Table
+from tests.table.play import Book, Table
 
 
 @pytest.fixture

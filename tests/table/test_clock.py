@@ -14,7 +14,7 @@ from callout.game.calls import EndPeriod, StartClock, StopClock
 from callout.game.profile.file import load_profile
 from callout.game.state import At, Clock, Game, Phase, Side
 from callout.table.clock import MachineTime, SimulatedTime, at, shows_ms
-from tests.table.book import Table
+from tests.table.play import Table
 
 GAME = Game(load_profile("nfhs-2026"), Side("A"), Side("B"))
 

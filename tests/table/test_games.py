@@ -8,9 +8,9 @@ import pytest
 
 from callout.game.fold import fold
 from callout.language.grammar import Grammar
-from callout.table.audit import differences
-from callout.table.journal import Journal
-from callout.table.script import Runner, read_script
+from callout.table.book.audit import differences
+from callout.table.book.journal import Journal
+from callout.table.scripts.script import Runner, read_script
 from callout.table.view import view
 from tests.english import english_grammar
 

@@ -15,11 +15,11 @@ from callout.language.check import load_language
 from callout.language.grammar import Grammar, language_folder
 from callout.language.replies import Level, Replies
 from callout.language.slots import Words
-from callout.table.journal import Journal
-from callout.table.kinds import ALL_KINDS
-from callout.table.script import Runner, read_script
+from callout.table.book.journal import Journal
+from callout.table.language import keys_of, menu_of, replies_of
+from callout.table.scripts.script import Runner, read_script
+from callout.table.speech.kinds import ALL_KINDS
 from callout.table.view import view
-from callout.table.words import keys_of, menu_of, replies_of
 
 LANGUAGES = sorted(path.name for path in language_folder().parent.iterdir() if path.is_dir())
 TESTS = Path(__file__).parents[1]

@@ -13,10 +13,10 @@ import pytest
 from callout.game.state import Owner, Phase
 from callout.game.terms import Team
 from callout.language.replies import Level
-from callout.table.asking import ASKED, CARRY_ON
-from callout.table.reply import Reply, Sort
 from callout.table.resume import carry_on
-from tests.table.book import SETUP, Table
+from callout.table.speech.reply import Reply, Sort
+from callout.table.talk.questions import ASKED, CARRY_ON
+from tests.table.play import SETUP, Table
 
 
 def taken_up(table: Table, after_s: float = 20.0) -> tuple[Table, Reply]:

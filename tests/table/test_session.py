@@ -19,15 +19,15 @@ from callout.game.figures.fouls import team_fouls
 from callout.game.fold import Entry, fold
 from callout.game.state import At, Owner, Phase
 from callout.game.terms import Award, Team
-from callout.table.announcer import Speak
-from callout.table.asking import ANSWER_MS, Doubt
-from callout.table.backoff import RETRY_MS
-from callout.table.journal import Journal
-from callout.table.reply import Reply, Said, Sort
-from callout.table.roster import Player
+from callout.table.book.backoff import RETRY_MS
+from callout.table.book.journal import Journal
 from callout.table.session import Session, commands_of
+from callout.table.setup.roster import Player
+from callout.table.speech.announcer import Speak
+from callout.table.speech.reply import Reply, Said, Sort
+from callout.table.talk.questions import ANSWER_MS, Doubt
 from tests.game.strategies import any_call
-from tests.table.book import SETUP, Table
+from tests.table.play import SETUP, Table
 
 HOME, GUEST = Team.HOME, Team.GUEST
 

@@ -15,7 +15,7 @@ from callout.game.state import Game
 from callout.game.terms import FoulKind
 from callout.table.view import CODES, view
 from tests.game.strategies import any_call
-from tests.table.book import Book, Table
+from tests.table.play import Book, Table
 
 KEYS = [
     "profile",

@@ -15,7 +15,7 @@ from callout.edges.private_folder import PrivateFolder
 from callout.edges.restarts import WELL_S, Pace, Restarts
 from callout.errors import CalloutError
 from callout.language.network import Network
-from callout.table.files import make_private, why
+from callout.table.book.files import make_private, why
 
 FATAL: Final = ("ModelError", "CalloutError")
 """Problems that leave an ear without a model: it lives, and will never hear."""

@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import BinaryIO, Final
 
-from callout.table.files import write_whole
+from callout.table.book.files import write_whole
 
 MOST_BYTES: Final = 64 << 10
 """The size of the log, at most; older lines are dropped."""

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from callout.errors import InputError, why
 from callout.reading import exists, read_toml
-from callout.table.files import write_whole
+from callout.table.book.files import write_whole
 
 LOWEST: Final = -6.0
 HIGHEST: Final = 3.0

@@ -13,7 +13,7 @@ import soxr
 from numpy.typing import NDArray
 
 from callout.errors import InputError
-from callout.table.files import why
+from callout.table.book.files import why
 
 RATE_HZ: Final = 16_000
 """The rate that the recognizer's model was made for."""

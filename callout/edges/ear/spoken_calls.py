@@ -11,7 +11,7 @@ from typing import Any, Final
 from callout.game.calls import Call
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.slots import Value
-from callout.table.asking import CERTAIN, Doubt
+from callout.table.talk.questions import CERTAIN, Doubt
 
 POSSIBLE: Final = 0.05
 """A reading less likely than this is not offered."""

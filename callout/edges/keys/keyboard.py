@@ -21,7 +21,7 @@ from callout.edges.child_environment import child_environment
 from callout.edges.restarts import WELL_S, Restarts
 from callout.errors import DeviceError, why
 from callout.table.clock import steady_ns
-from callout.table.hands import Edge
+from callout.table.hands.devices import Edge
 
 START_S: Final = 10.0
 """A listener that has not begun after so long is ended."""

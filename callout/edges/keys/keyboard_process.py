@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from callout.edges.keys.timestamps import Stamps
 from callout.table.clock import steady_ns
-from callout.table.presses import MS
+from callout.table.hands.presses import MS
 
 NAMES: Final = {
     "esc": "escape",

@@ -14,8 +14,8 @@ from callout.edges.keys.timestamps import Stamps
 from callout.errors import DeviceError
 from callout.reading import exists
 from callout.table.clock import steady_ns
-from callout.table.hands import Edge
-from callout.table.keymap import is_key
+from callout.table.hands.devices import Edge
+from callout.table.hands.keymap import is_key
 
 BY_ID: Final = Path("/dev/input/by-id")
 """Where Linux names devices by what they are, whatever they are plugged into."""

@@ -14,7 +14,7 @@ from callout.edges.keys.terminal_codes import tokens
 from callout.edges.signals import hold_terminal
 from callout.errors import DeviceError
 from callout.table.clock import steady_ns
-from callout.table.hands import Edge
+from callout.table.hands.devices import Edge
 
 ASK: Final = "\x1b[?2004h\x1b[?1004h"
 """The terminal is to mark what is pasted, and to tell when the focus comes and goes."""

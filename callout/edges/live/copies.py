@@ -21,8 +21,8 @@ from callout.errors import JournalError
 from callout.game.events import GameEnded, PeriodEnded
 from callout.game.notices.kinds import Notice
 from callout.paper.text import book_text
-from callout.table.backup import write_copy
-from callout.table.files import why, write_whole
+from callout.table.book.backup import write_copy
+from callout.table.book.files import why, write_whole
 from callout.table.session import Session
 
 PATIENCE_S: Final = 10.0

@@ -14,20 +14,20 @@ from callout.edges.keys.terminal import TerminalKeys
 from callout.errors import DeviceError
 from callout.game.terms import Team
 from callout.language.grammar import Grammar
-from callout.table.announcer import speech_ms
-from callout.table.asking import KEY
-from callout.table.choosing import PAUSE_NS, Choosing, Switch
 from callout.table.clock import MachineTime, at, steady_ns
-from callout.table.hands import Act, Begun, Edge, Hands, LetGo, Move, Unknown
-from callout.table.key_file import read_keys
-from callout.table.key_help import key_help
-from callout.table.keying import Keyed, Keying, Keys, KeyStep
-from callout.table.keymap import Hand, KeyMap
-from callout.table.presses import MS, Stuck
-from callout.table.reply import Reply
+from callout.table.hands.composing import Keyed, Keying, Keys, KeyStep
+from callout.table.hands.devices import Act, Begun, Edge, Hands, LetGo, Move, Unknown
+from callout.table.hands.key_file import read_keys
+from callout.table.hands.key_help import key_help
+from callout.table.hands.keymap import Hand, KeyMap
+from callout.table.hands.one_switch import PAUSE_NS, Choosing, Switch
+from callout.table.hands.presses import MS, Stuck
+from callout.table.language import keys_of, menu_of, patterns_of, replies_of, scope_of
 from callout.table.session import Session
-from callout.table.setup import Setup
-from callout.table.words import keys_of, menu_of, patterns_of, replies_of, scope_of
+from callout.table.setup.setup import Setup
+from callout.table.speech.announcer import speech_ms
+from callout.table.speech.reply import Reply
+from callout.table.talk.questions import KEY
 
 Put = Callable[[tuple[str, Any]], None]
 """Puts something on the table's one queue: its kind, and plain data."""

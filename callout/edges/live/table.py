@@ -23,15 +23,15 @@ from callout.game import calls
 from callout.game.notices.kinds import Notice
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
-from callout.table.announcer import Command
-from callout.table.asking import SPOKEN
+from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime, at, clock_text
-from callout.table.hands import Edge
-from callout.table.journal import Journal
-from callout.table.reply import Reply
+from callout.table.hands.devices import Edge
+from callout.table.language import Parsers, replies_of, scope_of
 from callout.table.session import Session
+from callout.table.speech.announcer import Command
+from callout.table.speech.reply import Reply
+from callout.table.talk.questions import SPOKEN
 from callout.table.view import view
-from callout.table.words import Parsers, replies_of, scope_of
 
 IDLE_S: Final = 0.2
 """The loop looks at the time at least so often."""

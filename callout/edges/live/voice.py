@@ -10,8 +10,8 @@ from typing import Any, Final
 
 from callout.edges.voice.synthesizer import LIMIT_S
 from callout.edges.voice.voice import Voice, open_voice
-from callout.table.announcer import Command, Hush
-from callout.table.delivery import Delivery
+from callout.table.speech.announcer import Command, Hush
+from callout.table.speech.delivery import Delivery
 
 STUCK_S: Final = 2 * LIMIT_S + 15.0
 """No sound lasts longer: a synthesizer may hang over a sentence twice, and the longest reply takes

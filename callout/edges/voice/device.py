@@ -13,7 +13,7 @@ from callout.edges.voice.phrases import Phrases, sentences
 from callout.edges.voice.player import Player, Speech
 from callout.edges.voice.sounding import sound_or_tone
 from callout.edges.voice.tones import tone
-from callout.table.delivery import Delivery
+from callout.table.speech.delivery import Delivery
 
 Told = Callable[[str, str], None]
 """Called with `started` and the text, then with `finished`, or `stopped` where it was cut short;

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from callout.edges.voice.rendered import Rendered
 from callout.edges.voice.tones import Sound
-from callout.table.files import make_private
+from callout.table.book.files import make_private
 
 MEMORY_BYTES: Final = 64_000_000
 """The phrases kept in memory; the least used leave first. A game foresees some 720 sentences of

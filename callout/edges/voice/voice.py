@@ -20,7 +20,7 @@ from callout.edges.voice.synthesizer import Synthesizer
 from callout.edges.voice.system import SystemSynthesizer, has_system_voice
 from callout.edges.voice.wav import WavVoice, free_file
 from callout.errors import CalloutError, DeviceError, ModelError
-from callout.table.delivery import Delivery
+from callout.table.speech.delivery import Delivery
 
 SYSTEM: Final = "system"
 """The choice of the system's own voice."""

@@ -18,8 +18,8 @@ from callout.edges.voice.phrases import Phrases
 from callout.edges.voice.sounding import limited, sound_or_tone
 from callout.edges.voice.tones import Sound
 from callout.errors import DeviceError
-from callout.table.delivery import Delivery
-from callout.table.files import make_private, why
+from callout.table.book.files import make_private, why
+from callout.table.speech.delivery import Delivery
 
 WAV_RATE_HZ: Final = 22_050
 

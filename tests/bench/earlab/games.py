@@ -14,10 +14,10 @@ from callout.game.profile.file import load_profile
 from callout.game.state import Game, Side
 from callout.game.terms import Team
 from callout.language.parser import Parser
-from callout.table.asking import SPOKEN
 from callout.table.clock import at
-from callout.table.dialogue import Dialogue
-from callout.table.prior import may, prior
+from callout.table.talk.dialogue import Dialogue
+from callout.table.talk.prior import may, prior
+from callout.table.talk.questions import SPOKEN
 from earlab.items import ROSTERS
 
 LATER_MS: Final = 10_000

@@ -21,9 +21,9 @@ from callout.game.calls import Answer, Call, No, Number, Pick
 from callout.game.state import At
 from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parsed, Parser, Sentence
-from callout.table.asking import SPOKEN, Doubt, Heard, Question
-from callout.table.dialogue import Dialogue
-from callout.table.doubt import asked_again, chosen, doubt_question, number_alone
+from callout.table.talk.dialogue import Dialogue
+from callout.table.talk.doubt import asked_again, chosen, doubt_question, number_alone
+from callout.table.talk.questions import SPOKEN, Doubt, Heard, Question
 from earlab.games import Moment, moment_for
 from earlab.items import QUIET_S, Item, library, padded
 from earlab.noise import heard_in

@@ -11,15 +11,15 @@ from callout.game.calls import SetClock
 from callout.game.state import Phase
 from callout.language.check import load_language
 from callout.language.replies import Level
-from callout.table.announcer import Command, Hush, Speak
-from callout.table.asking import SPOKEN
+from callout.table.book.journal import Journal
 from callout.table.clock import SimulatedTime, shows_ms
-from callout.table.delivery import Delivery
-from callout.table.journal import Journal
-from callout.table.reply import Reply, Said
-from callout.table.script import Script
+from callout.table.language import english, parsers_of, replies_of, scope_of
+from callout.table.scripts.script import Script
 from callout.table.session import Session
-from callout.table.words import english, parsers_of, replies_of, scope_of
+from callout.table.speech.announcer import Command, Hush, Speak
+from callout.table.speech.delivery import Delivery
+from callout.table.speech.reply import Reply, Said
+from callout.table.talk.questions import SPOKEN
 
 
 @dataclass(slots=True)

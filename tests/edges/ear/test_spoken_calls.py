@@ -12,8 +12,8 @@ from callout.game import calls
 from callout.game.terms import Team
 from callout.language.grammar import Scope
 from callout.language.parser import Parser
-from callout.table.doubt import number_alone, number_in_doubt
-from callout.table.prior import REFUSED
+from callout.table.talk.doubt import number_alone, number_in_doubt
+from callout.table.talk.prior import REFUSED
 from tests.language.conftest import ROSTERS
 
 

@@ -23,9 +23,9 @@ from callout.edges.keys.keyboard_process import Teller, key_name
 from callout.edges.restarts import PAUSES_S
 from callout.errors import DeviceError
 from callout.table.clock import steady_ns
-from callout.table.hands import Act, Edge, Hands
-from callout.table.keymap import Hand, KeyMap
-from callout.table.presses import Stuck
+from callout.table.hands.devices import Act, Edge, Hands
+from callout.table.hands.keymap import Hand, KeyMap
+from callout.table.hands.presses import Stuck
 from tests.display import Display, virtual_display
 
 READY = {"problem": ""}

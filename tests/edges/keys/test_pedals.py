@@ -14,8 +14,8 @@ from evdev import ecodes
 
 from callout.edges.keys.pedals import BY_ID, Pedal, edge_of, find_devices, key_name
 from callout.errors import DeviceError
-from callout.table.hands import Edge
-from callout.table.keymap import is_key
+from callout.table.hands.devices import Edge
+from callout.table.hands.keymap import is_key
 
 
 @pytest.mark.parametrize(

@@ -21,7 +21,7 @@ from callout.edges.live.screen import COME_BACK, LEAVE
 from callout.errors import DeviceError
 from callout.game import calls
 from callout.game.terms import Team
-from callout.table.journal import Journal
+from callout.table.book.journal import Journal
 from tests.terminal import Terminal
 
 

@@ -11,8 +11,8 @@ import pytest
 
 from callout.edges.live.copies import Copies
 from callout.game.notices.kinds import Notice
-from callout.table.journal import Journal
-from tests.table.book import SETUP, Table
+from callout.table.book.journal import Journal
+from tests.table.play import SETUP, Table
 
 
 class Crew:

@@ -9,8 +9,8 @@ from callout.edges.ear.listening import LATEST_S, LONGEST_S
 from callout.edges.ear.microphone import TROUBLES
 from callout.edges.live.ear import LiveEar
 from callout.errors import CalloutError
-from callout.table.announcer import QUIET_MS
-from callout.table.kinds import ALL_KINDS
+from callout.table.speech.announcer import QUIET_MS
+from callout.table.speech.kinds import ALL_KINDS
 
 
 def told(ear: LiveEar, *names: str) -> list[str | None]:

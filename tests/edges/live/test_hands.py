@@ -15,15 +15,15 @@ from callout.edges.live.hands import LiveHands, open_devices
 from callout.game import calls
 from callout.game.terms import Team
 from callout.language.grammar import Scope
+from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime, steady_ns
-from callout.table.hands import Edge
-from callout.table.journal import Journal
-from callout.table.key_file import read_keys
-from callout.table.kinds import KEY_TROUBLES
-from callout.table.presses import MS
+from callout.table.hands.devices import Edge
+from callout.table.hands.key_file import read_keys
+from callout.table.hands.presses import MS
+from callout.table.language import replies_of
 from callout.table.session import Session
-from callout.table.setup import read_setup
-from callout.table.words import replies_of
+from callout.table.setup.setup import read_setup
+from callout.table.speech.kinds import KEY_TROUBLES
 from tests.display import Display
 from tests.english import english_grammar
 

@@ -14,8 +14,8 @@ from callout.edges.restarts import MANY
 from callout.errors import CalloutError
 from callout.game import calls
 from callout.game.terms import Team
-from callout.table.announcer import QUIET_MS
-from callout.table.setup import Setup, read_setup
+from callout.table.setup.setup import Setup, read_setup
+from callout.table.speech.announcer import QUIET_MS
 from tests.edges.scripted import ScriptedChild
 from tests.edges.table_by_hand import ByHand, utterance
 

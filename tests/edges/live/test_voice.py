@@ -10,8 +10,8 @@ import pytest
 import soundfile
 
 from callout.edges.live.voice import STUCK_S, LiveVoice, Outlets
-from callout.table.announcer import Hush, Speak
-from callout.table.delivery import Delivery
+from callout.table.speech.announcer import Hush, Speak
+from callout.table.speech.delivery import Delivery
 
 
 class Put:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from callout.edges.voice.sounding import LOUDEST, limited, sounding
-from callout.table.delivery import GAINS
+from callout.table.speech.delivery import GAINS
 from tests.speech import PHRASES
 
 RATE_HZ = 22_050

@@ -1,0 +1,46 @@
+"""Copies of a game's file: the whole game, as SQLite's own backup makes them."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from callout.table.book.files import make_empty, put_in_place, remove_part
+from callout.table.book.leftover import refuse_leftovers
+
+
+def snapshot(database: sqlite3.Connection) -> sqlite3.Connection:
+    """The game as it is now, in memory, for another thread to write where it may take long."""
+    memory = sqlite3.connect(":memory:", isolation_level=None, check_same_thread=False)
+    database.backup(memory)
+    return memory
+
+
+def write_copy(database: sqlite3.Connection, path: Path) -> None:
+    """Copies the whole game into that file, by SQLite's own backup, in place of an older one.
+
+    Raises:
+        OSError, sqlite3.Error, JournalError: it cannot be written, or a log lies there that would
+            be merged into it; an older copy is then left as it was.
+    """
+    refuse_leftovers(path)
+    write_anew(database, path)
+
+
+def write_anew(database: sqlite3.Connection, path: Path) -> None:
+    """The same beside a log that is this game's own.
+
+    Raises:
+        OSError, sqlite3.Error: it cannot be written.
+    """
+    part = path.with_name(f"{path.name}.part")
+    try:
+        make_empty(part)
+        with closing(sqlite3.connect(part, isolation_level=None)) as copy:
+            database.backup(copy)
+            copy.execute("PRAGMA journal_mode = WAL")
+        put_in_place(part, path)
+    except (OSError, sqlite3.Error):
+        remove_part(part)
+        raise

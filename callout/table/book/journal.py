@@ -1,0 +1,298 @@
+"""The journal of one game: a SQLite file to which entries are added and from which none is taken.
+
+An entry is on the disk before its confirmation is said, and a running hash over all entries shows
+what was changed after the fact. What was said back is kept beside the entries, so that a game read
+from its journal shows the same notices and refusals as it did at the table. People's names stand
+apart from both, and can be struck for good.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Final, Self
+
+from callout.errors import CalloutError, JournalError
+from callout.game.fold import Entry
+from callout.plain import plain
+from callout.reading import exists
+from callout.table.book import database as file
+from callout.table.book.backup import snapshot, write_anew
+from callout.table.book.chain import first_hash, follow, mark, next_hash
+from callout.table.book.files import path_text, why
+from callout.table.book.leftover import log_of, real
+from callout.table.book.names import with_names
+from callout.table.book.recorded_header import read_header
+from callout.table.book.rows import entry_row, read_entry, read_int, read_said, said_row
+from callout.table.book.schema import VERSION, fill, read_start
+from callout.table.setup.setup import Setup
+from callout.table.speech.reply import Said
+
+_MEMORY: Final = Path(":memory:")
+_ENTRIES: Final = "SELECT * FROM entry ORDER BY id"
+_ADD_ENTRY: Final = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+_ADD_REPLY: Final = "INSERT INTO reply VALUES (NULL, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+
+Files = tuple[tuple[int, int] | None, tuple[int, int] | None]
+"""Which files the journal and its log are."""
+
+
+class Journal:
+    """One game's journal, open for adding to."""
+
+    def __init__(self, path: Path, database: sqlite3.Connection, doubt: str = "") -> None:
+        self.path, self.doubt = path, plain(doubt)
+        """`doubt`: what cannot be known of the game, as one line to be shown; mostly empty."""
+        self._database = database
+        self._log = log_of(path)  # Finding it anew at each call took a tenth of the call's time.
+        self._files: Files = self._named()
+        self.setup, self._start, self._game = self._read_header()
+        self._hash = self._checked()
+
+    @classmethod
+    def create(cls, path: Path, setup: Setup, game: bytes | None = None) -> Self:
+        """A new journal at `path`, only the user's to read; `game` is the id of one written anew.
+
+        Raises:
+            JournalError: there is a file of that name or its log, or none can be made there.
+        """
+        file.make_database(path, setup, game)
+        return cls.open(path)
+
+    @classmethod
+    def open(cls, path: Path) -> Self:
+        """The journal at `path`, checked from its first entry to its last, and locked.
+
+        Raises:
+            JournalError: it is not there, not a game's journal, of a newer version, damaged,
+                changed after it was recorded, or held by another program.
+        """
+        return cls._of(path, *file.open_database(path))
+
+    @classmethod
+    def read(cls, path: Path) -> Self:
+        """The same to be read only, also where nothing can be written: on a protected stick.
+
+        Raises:
+            JournalError: as `open` has it.
+        """
+        if not exists(path) or file.writable(path):
+            return cls.open(path)
+        return cls._of(path, *file.read_database(path))
+
+    @classmethod
+    def _of(cls, path: Path, database: sqlite3.Connection, doubt: str) -> Self:
+        try:
+            return cls(path, database, doubt)
+        except (sqlite3.Error, JournalError, UnicodeDecodeError) as error:
+            database.close()
+            raise file.told(path, error) from None
+
+    @classmethod
+    def in_memory(cls, setup: Setup) -> Self:
+        """A journal that is gone when it is closed: for scripts and tests."""
+        database = sqlite3.connect(":memory:", isolation_level=None)
+        fill(database, setup)
+        return cls(_MEMORY, database)
+
+    def append(self, entry: Entry, replies: Iterable[Said] = ()) -> None:
+        """Adds an entry and what is said of it; when this returns, both are on the disk.
+
+        Raises:
+            JournalError: it could not be written; then nothing of it is in the journal.
+        """
+        with self._transaction() as database:
+            row = entry_row(entry)
+            own = next_hash(self._game, self._hash, row)
+            file.written(database.execute(_ADD_ENTRY, (*row, self._hash, own, self._game)), 1)
+            self._add(database, replies)
+        self._hash = own
+
+    def note(self, replies: Iterable[Said]) -> None:
+        """Adds what was said where nothing was booked: refusals, questions, answers.
+
+        Raises:
+            JournalError: it could not be written.
+        """
+        with self._transaction() as database:
+            self._add(database, replies)
+
+    def entries(self) -> tuple[Entry, ...]:
+        """Every entry, oldest first.
+
+        Raises:
+            JournalError: one of them cannot be read.
+        """
+        return self._rows(_ENTRIES, read_entry)
+
+    def replies(self) -> tuple[Said, ...]:
+        """Everything that was said, oldest first.
+
+        Raises:
+            JournalError: some of it cannot be read.
+        """
+        return self._rows("SELECT * FROM reply ORDER BY id", read_said)
+
+    def last_ms(self) -> int:
+        """When the last thing was recorded or said; 0 before the first.
+
+        Units: milliseconds since 1970.
+        """
+        both = "(SELECT wall_ms FROM entry UNION ALL SELECT wall_ms FROM reply)"
+        found = self._rows(f"SELECT max(wall_ms) FROM {both}", lambda row: read_int(row[0] or 0))
+        return int(found[0])
+
+    @property
+    def mark(self) -> str:
+        """The newest hash, short: a printed sheet and the file it was made from have the same."""
+        return mark(self._hash)
+
+    def mark_after(self, count: int) -> str:
+        """The mark that the journal had when it held so many entries.
+
+        Raises:
+            JournalError: it has fewer.
+        """
+        query = f"SELECT hash FROM entry ORDER BY id LIMIT 1 OFFSET {count - 1}"
+        found = self._rows(query, tuple) if count > 0 else ((self._start,),)
+        if count < 0 or not found:
+            raise JournalError(f"{self.path}: expected {count} entries or more, got fewer")
+        return mark(found[0][0])
+
+    def snapshot(self) -> sqlite3.Connection:
+        """The whole journal as it is now, in memory: see `backup.write_copy`."""
+        return snapshot(self._database)
+
+    def copied(self, path: Path) -> None:
+        """Remembers another file in which the names may stand: a copy, a book, a setup.
+
+        Raises:
+            JournalError: it could not be written.
+        """
+        place = path_text(path.absolute())
+        with self._transaction() as database:
+            database.execute("INSERT OR IGNORE INTO copy VALUES (?)", (place,))
+
+    def copies(self) -> tuple[Path, ...]:
+        """The files that `copied` was told of."""
+        query = "SELECT path FROM copy ORDER BY path"
+        return self._rows(query, lambda row: Path(os.fsdecode(row[0])))
+
+    def forget(self) -> None:
+        """Strikes all names, so that not even their bytes are left in the file.
+
+        Raises:
+            JournalError: it could not be written, or a name is still there.
+        """
+        try:
+            for order in ("PRAGMA secure_delete = ON", "DELETE FROM name", "VACUUM",
+                          "PRAGMA wal_checkpoint(TRUNCATE)"):  # fmt: skip
+                self._database.execute(order).fetchall()
+            left = self._database.execute("SELECT count(*) FROM name").fetchone()[0]
+        except sqlite3.Error as error:
+            raise JournalError(f"{self.path}: cannot write: {why(error)}") from None
+        if left:
+            raise JournalError(f"{self.path}: {left} names are still in it")
+        self.setup = with_names(self.setup)
+
+    def close(self) -> None:
+        """Closes the file and gives up its lock; a file that was taken away is written anew."""
+        with suppress(JournalError, OSError, sqlite3.Error):
+            self._put_back()
+        self._database.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    # --- reading --------------------------------------------------------------------------------
+
+    def _read_header(self) -> tuple[Setup, bytes, bytes]:
+        names = self._database.execute("SELECT team, number, name FROM name").fetchall()
+        try:
+            text, start, game = read_start(self._database, VERSION)
+            setup = read_header(text, self.path, names)
+            own = first_hash(game, text)
+        except (CalloutError, TypeError, ValueError, AttributeError) as error:
+            raise JournalError(f"{self.path}: damaged header: {why(error)}") from None
+        if own != start:
+            raise JournalError(f"{self.path}: damaged header: it is not as it was recorded")
+        return setup, start, game
+
+    def _checked(self) -> bytes:
+        """The newest hash, all entries being as they were recorded."""
+        try:
+            return follow(self._start, self._game, self._database.execute(_ENTRIES))
+        except CalloutError as error:
+            raise JournalError(
+                f"{self.path}: {error}; save what is whole: callout recover {self.path}"
+            ) from None
+
+    def _rows(self, query: str, read: Callable[[tuple[Any, ...]], Any]) -> tuple[Any, ...]:
+        made = []
+        try:
+            for row in self._database.execute(query):
+                try:
+                    made.append(read(row))
+                except (CalloutError, ValueError, TypeError, KeyError, AttributeError) as error:
+                    raise JournalError(f"{self.path}: damaged row {row[0]}: {why(error)}") from None
+        except (sqlite3.Error, UnicodeDecodeError) as error:
+            raise file.told(self.path, error) from None
+        return tuple(made)
+
+    # --- writing --------------------------------------------------------------------------------
+
+    def _add(self, database: sqlite3.Connection, replies: Iterable[Said]) -> None:
+        rows = [said_row(said) for said in replies]
+        if rows:
+            file.written(database.executemany(_ADD_REPLY, rows), len(rows))
+
+    @contextmanager
+    def _transaction(self) -> Iterator[sqlite3.Connection]:
+        try:
+            self._put_back()
+            self._database.execute("BEGIN IMMEDIATE")
+            try:
+                yield self._database
+                self._database.execute("COMMIT")
+            except BaseException:
+                # A commit that failed for want of room may have ended the transaction itself.
+                if self._database.in_transaction:
+                    self._database.execute("ROLLBACK")
+                raise
+        except (sqlite3.Error, OSError, UnicodeError, OverflowError) as error:
+            # The last two: text or a number that no column can hold.
+            raise JournalError(f"{self.path}: cannot write: {why(error)}") from None
+
+    def _put_back(self) -> None:
+        """Where the file was taken away while it is open, writes all of it anew."""
+        if self.path is _MEMORY or not self._moved():
+            return
+        if file.identity(self.path) not in (None, self._files[0]):
+            raise JournalError(f"{self.path}: cannot write: another file was put in its place")
+        write_anew(self._database, real(self.path))
+        # Closing takes the old log's name away, so the new file is opened after that.
+        self._database.close()
+        (self._database, _), self._files = file.open_database(self.path), self._named()
+
+    def _moved(self) -> bool:
+        """Whether the file or its log no longer has its name; the log gets one when first used."""
+        now = self._named()
+        if any(old not in (None, new) for old, new in zip(self._files, now, strict=True)):
+            return True
+        self._files = now
+        return False
+
+    def _named(self) -> Files:
+        return file.identity(self.path), file.identity(self._log)

@@ -1,0 +1,207 @@
+"""What a crash left beside a game, looked at before SQLite may open it.
+
+SQLite merges a log into whatever file has the name before it, and removes it when that is closed.
+So here the log is read first; where SQLite would not show all that was recorded, or the log is not
+this game's, nothing is opened, and both files stay as they are.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import stat
+import sys
+from collections.abc import Iterable, Iterator
+from contextlib import closing, suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import BinaryIO
+
+from callout.errors import CalloutError, JournalError
+from callout.table.book import raw_rows
+from callout.table.book.chain import Row, follow, game_of
+from callout.table.book.files import why, write_whole
+from callout.table.book.schema import check_kind, check_tables, read_start
+from callout.table.book.write_ahead_log import Log, State, merged, open_image, read_log
+
+if sys.platform != "win32":
+    import fcntl
+
+_LOCKED_AT = 0x4000_0002
+_LOCKED_BYTES = 510
+"""Where a program that has a file open holds its lock. Source: SQLite's os.h, `SHARED_FIRST`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """A game's file and its log as they lay there, both read whole."""
+
+    path: Path
+    main: bytes
+    raw: bytes
+    log: Log
+    newest: int = 0
+    """The number of the newest entry that SQLite must show."""
+
+    def put_back(self) -> None:
+        """Writes both as they were: for the case that SQLite read them in another way."""
+        for path, data in ((self.path, self.main), (log_of(self.path), self.raw)):
+            with suppress(OSError):
+                if not path.exists() or path.read_bytes() != data:
+                    write_whole(path, data)
+
+    def keep_log(self) -> Path:
+        """Keeps a copy of the log, which SQLite will remove; where it is.
+
+        Raises:
+            OSError: it cannot be written.
+        """
+        for kept in kept_logs(self.path, missing=True):
+            write_whole(kept, self.raw)
+            return kept
+        raise FileExistsError(f"{self.path}: too many logs are kept beside it")
+
+
+def log_of(path: Path) -> Path:
+    """The write-ahead log of a game's file. Source: SQLite, "Write-Ahead Logging", section 4.
+
+    SQLite names it after the file itself where that is reached by a symbolic link.
+    """
+    own = real(path)
+    return own.with_name(f"{own.name}-wal")
+
+
+def real(path: Path) -> Path:
+    """The file that a path leads to, whether it is there or not."""
+    return Path(os.path.realpath(path))
+
+
+def size_of(path: Path) -> int:
+    """A file's size in bytes; 0 where there is none, or none that can be looked at."""
+    try:
+        return path.stat().st_size
+    except OSError:
+        return 0
+
+
+def kept_logs(path: Path, missing: bool = False) -> Iterator[Path]:
+    """Logs that were kept beside a game, or the names that the next ones may have."""
+    own = real(path)
+    for nth in range(1, 100):
+        kept = own.with_name(f"{own.name}-wal-kept" + (f"-{nth}" if nth > 1 else ""))
+        if kept.exists() != missing:
+            yield kept
+
+
+def refuse_leftovers(path: Path) -> None:
+    """Sees that no log or rollback journal lies where a new file is to be made.
+
+    Raises:
+        JournalError: it says which.
+    """
+    for each in _beside(path):
+        if size_of(each):
+            raise JournalError(f"{path}: its name is not free: {each.name} of an earlier game lies "
+                               f"there; save what is in it: callout recover {path}")  # fmt: skip
+
+
+def look(path: Path) -> Left | None:
+    """What SQLite would have to take up with the file; None if there is nothing beside it.
+
+    Raises:
+        JournalError: it would not show all that was recorded, or the log is another game's; it
+            says how to save what is there.
+    """
+    log, rollback = _beside(path)
+    for each in (log, rollback):
+        if _is_odd(each):
+            raise JournalError(f"{path}: expected a file beside it, got a link or device: {each}")
+    if in_use(path):
+        raise JournalError(f"{path}: another program keeps this game; close it there first")
+    if size_of(rollback):
+        raise _refused(path, f"{rollback.name} beside it is not a game's, or not this one's")
+    if not size_of(log):
+        _refuse_other_name(path)
+        return None
+    try:
+        main, raw = path.read_bytes(), log.read_bytes()
+    except OSError as error:
+        raise JournalError(f"{path}: cannot be read: {why(error)}") from None
+    return Left(real(path), main, raw, *_checked(path, main, raw))
+
+
+def in_use(path: Path) -> bool:
+    """Whether another program has the game open, as far as the system can tell."""
+    if sys.platform == "win32":
+        return False  # The system refuses what two programs may not do at once.
+    with suppress(OSError):
+        if path.is_file():  # A pipe may be waited for without end.
+            with path.open("rb") as file:
+                return _is_locked(file)
+    return False
+
+
+def _is_locked(file: BinaryIO) -> bool:
+    try:
+        fcntl.lockf(file, fcntl.LOCK_SH | fcntl.LOCK_NB, _LOCKED_BYTES, _LOCKED_AT)
+    except (BlockingIOError, PermissionError):
+        return True
+    return False
+
+
+def _checked(path: Path, main: bytes, raw: bytes) -> tuple[Log, int]:
+    log = read_log(raw)
+    try:
+        with closing(open_image(merged(main, log))) as image:
+            version = check_kind(image)
+            check_tables(image, version)
+            if (state := image.execute("PRAGMA quick_check").fetchone()[0]) != "ok":
+                raise CalloutError(str(state).splitlines()[-1])
+            _, start, game = read_start(image, version)
+            rows = image.execute("SELECT * FROM entry ORDER BY id").fetchall()
+        newest = rows[-1][0] if rows else 0
+        found = list(raw_rows.entries(main + raw))
+        if version > 1:
+            follow(start, game, rows)
+            _check_one_game(main + raw, found, start, game)
+    except (sqlite3.Error, CalloutError, UnicodeDecodeError, TypeError) as error:
+        what = f"it and its log are damaged, or not of one game: {why(error)}"
+        raise _refused(path, what) from None
+    # The very next one may have been cut short by the crash: it was never confirmed.
+    if log.state is State.DAMAGED or any(int(str(row[0])) > newest + 1 for row in found):
+        raise _refused(path, f"its log is damaged after entry {newest}")
+    return log, newest
+
+
+def _check_one_game(raw: bytes, found: Iterable[Row], start: bytes, game: bytes) -> None:
+    other = any(header.hash != start for header in raw_rows.headers(raw))
+    if other or any(game_of(row) != game for row in found):
+        raise CalloutError("there are two games in them")
+
+
+def _refused(path: Path, what: str) -> JournalError:
+    return JournalError(f"{path}: {what}; save what is whole: callout recover {path}")
+
+
+def _refuse_other_name(path: Path) -> None:
+    """A file that has two names has its log beside that one by which it was open."""
+    own = real(path)
+    with suppress(OSError):
+        if own.stat().st_nlink < 2:
+            return
+        for each in own.parent.iterdir():
+            if each != own and size_of(log_of(each)) and each.samefile(own):
+                raise JournalError(f"{path}: is {each.name}, too, and its newest calls are in the "
+                                   "log of that name; open it by that")  # fmt: skip
+
+
+def _beside(path: Path) -> tuple[Path, Path]:
+    own = real(path)
+    return log_of(path), own.with_name(f"{own.name}-journal")
+
+
+def _is_odd(path: Path) -> bool:
+    try:
+        return not stat.S_ISREG(path.lstat().st_mode)
+    except OSError:
+        return False

@@ -1,0 +1,214 @@
+"""Calls with words, made by keys: a team, what happened, a number; pure.
+
+A call is made as soon as all that it needs is known: team and kind book the points at once, and
+the number may follow later, or be typed before. What needs more waits for it. A call that needs
+nothing, such as the clock's, leaves what was begun as it is.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+from callout.errors import CalloutError
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.terms import Team
+from callout.language.pattern import Pattern, Patterns, Place
+from callout.language.slots import Value
+from callout.table.hands.keymap import Hand, Target
+
+WAIT_NS: Final = 15 * 10**9
+"""What was begun is forgotten after so long: common practice, no source."""
+
+MOST_DIGITS: Final = 4
+TIME: Final = re.compile(r"(?:(\d{1,2}(?=\d\d)))?(\d{1,2})(?:\.(\d))?")
+"""`427` is four minutes and 27 seconds, `8.3` is eight seconds and three tenths."""
+
+
+@dataclass(frozen=True, slots=True)
+class Keyed:
+    """A call that keys have made, and when the key came down that says what it is."""
+
+    call: Call
+    at_ns: int
+    text: str = ""
+    """What was called, to be seen."""
+
+
+@dataclass(frozen=True)
+class Keying:
+    """What was begun by keys."""
+
+    team: Team | None = None
+    digits: str = ""
+    pattern: Pattern | None = None
+    """A call that waits for more."""
+    begun_ns: int = 0
+    """When its key came down."""
+    last_ns: int = 0
+
+    @property
+    def idle(self) -> bool:
+        """Whether nothing was begun."""
+        return self.team is None and not self.digits and self.pattern is None
+
+
+@dataclass(frozen=True)
+class KeyStep:
+    """What follows from a key."""
+
+    keying: Keying
+    calls: tuple[Keyed, ...] = ()
+    wants: str = ""
+    """What must be given next, a kind of `Place`."""
+    refused: bool = False
+    """Whether the key could mean nothing here."""
+
+
+@dataclass(frozen=True)
+class Keys:
+    """The rules by which keys become calls at one table."""
+
+    patterns: Patterns
+    may: Callable[[Call], bool] = field(default=lambda call: True)
+    """Whether a call would not be refused now."""
+
+    def press(self, keying: Keying, target: Target, at_ns: int, asked: bool = False) -> KeyStep:
+        """What follows from a key that stands for `target`; `asked` while a question is open."""
+        if at_ns - keying.last_ns > WAIT_NS:
+            keying = Keying()
+        keying = replace(keying, last_ns=at_ns)
+        match target:
+            case Team():
+                return self._team(keying, target)
+            case str():
+                return _digit(keying, target)
+            case Hand.POINT:
+                return _digit(keying, ".")
+            case Hand.CLEAR:
+                return KeyStep(Keying(), refused=keying.idle)
+            case Hand.DONE:
+                return self._done(keying, asked)
+            case tuple():
+                return self._kind(keying, target, at_ns)
+            case _:
+                return KeyStep(keying, refused=True)
+
+    # --- one small function for each sort of key ----------------------------------------------
+
+    def _team(self, keying: Keying, team: Team) -> KeyStep:
+        waiting = keying.pattern
+        place = next((p for p in waiting.places if p.kind == "team"), None) if waiting else None
+        if waiting and place:
+            return self._go_on(keying, waiting.given(place.slot, team.value))
+        return KeyStep(replace(keying, team=team))
+
+    def _kind(self, keying: Keying, choices: Sequence[Pattern], at_ns: int) -> KeyStep:
+        waiting = keying.pattern
+        if waiting and (filled := _with_listed(waiting, choices[0])):
+            return self._go_on(keying, filled)
+        pattern = self._chosen(choices)
+        if not (pattern.places or pattern.options):
+            return KeyStep(keying, self._calls(pattern, at_ns))
+        begun = replace(keying, begun_ns=at_ns, pattern=None)
+        if keying.team and (place := pattern.wants("team")):
+            pattern = pattern.given(place.slot, keying.team.value)
+            begun = replace(begun, team=None)
+        if begun.digits and (place := _wants_number(pattern)):
+            value = value_of(place, begun.digits)
+            begun = replace(begun, digits="")
+            if value is None:
+                return KeyStep(Keying(), refused=True)
+            pattern = pattern.given(place.slot, value)
+        return self._go_on(begun, pattern)
+
+    def _done(self, keying: Keying, asked: bool) -> KeyStep:
+        waiting, digits = keying.pattern, keying.digits
+        if waiting is None:
+            made = _number(digits, asked) if keying.team is None else None
+            if made is None:
+                return KeyStep(Keying(), refused=True)
+            return KeyStep(Keying(), (Keyed(made, keying.last_ns, digits),))
+        place = next((p for p in waiting.places if p.kind in NUMBERS), None)
+        value = value_of(place, digits) if place else None
+        if place is None or value is None:
+            return KeyStep(replace(keying, digits=""), wants=waiting.places[0].kind, refused=True)
+        return self._go_on(replace(keying, digits=""), waiting.given(place.slot, value))
+
+    def _go_on(self, keying: Keying, pattern: Pattern) -> KeyStep:
+        """The call, if all is known now, else what it wants next."""
+        if pattern.places:
+            waiting = replace(keying, pattern=pattern)
+            return KeyStep(waiting, wants=pattern.places[0].kind)
+        made = self._calls(pattern, keying.begun_ns)
+        return KeyStep(Keying(last_ns=keying.last_ns), made, refused=not made)
+
+    def _calls(self, pattern: Pattern, at_ns: int) -> tuple[Keyed, ...]:
+        """The call of a whole pattern; none, where its values make none."""
+        try:
+            return (Keyed(self.patterns.call(pattern), at_ns, pattern.filled),)
+        except CalloutError:
+            return ()
+
+    def _chosen(self, choices: Sequence[Pattern]) -> Pattern:
+        """The first that may be called now, of several on one key."""
+        whole = (p for p in choices[:-1] if not p.places and self.may(self.patterns.call(p)))
+        return next(whole, choices[-1])
+
+
+NUMBERS: Final = ("shirt", "count", "clock")
+"""The kinds of place that digits give."""
+
+
+def value_of(place: Place, digits: str) -> Value | None:
+    """The value that digits give to a place; None if they give none."""
+    if place.kind == "clock":
+        return _tenths(digits)
+    if not digits.isdecimal():
+        return None
+    if place.kind == "count":
+        return int(digits) * place.unit if place.first <= int(digits) <= place.last else None
+    return _shirt(digits)
+
+
+def _shirt(digits: str) -> str | None:
+    return digits if re.fullmatch(r"0|00|[1-9]\d?", digits) else None
+
+
+def _tenths(digits: str) -> int | None:
+    """Units: tenths of a second."""
+    match = TIME.fullmatch(digits)
+    if match is None:
+        return None
+    minutes, seconds, tenths = (int(part or 0) for part in match.groups())
+    return None if seconds > 59 else 600 * minutes + 10 * seconds + tenths
+
+
+def _number(digits: str, asked: bool) -> Call | None:
+    """A number by itself: an answer, or the number of what was booked without one."""
+    number = _shirt(digits)
+    if number is None:
+        return None
+    return calls.Answer(number) if asked else calls.Number(number)
+
+
+def _digit(keying: Keying, digit: str) -> KeyStep:
+    if len(keying.digits.replace(".", "")) >= MOST_DIGITS:
+        return KeyStep(replace(keying, digits=""), refused=True)
+    return KeyStep(replace(keying, digits=keying.digits + digit))
+
+
+def _wants_number(pattern: Pattern) -> Place | None:
+    """The first place that digits can give, among those that may be left out too."""
+    return next((p for p in (*pattern.places, *pattern.options) if p.kind in NUMBERS), None)
+
+
+def _with_listed(waiting: Pattern, other: Pattern) -> Pattern | None:
+    """What waits, with a listed value that another key gives: `coach` wants the kind of foul."""
+    place = next((p for p in waiting.places if p.kind == "listed"), None)
+    if place is None or place.slot not in other.slots:
+        return None
+    return waiting.given(place.slot, other.slots[place.slot])

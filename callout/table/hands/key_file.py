@@ -1,0 +1,204 @@
+"""A person's own keys, from a TOML file, checked and with the line of every mistake.
+
+A file has three tables, each `key = "what it says"`: `[keys]` for the terminal of the game, where
+`"p g"` are two keys one after another and Caps Lock counts only for letters given as capitals,
+`[everywhere]` for keys that count whichever window has the focus, `[pedal]` for one device alone.
+What a key says is a call in words (`"home two"`), one with places left open (`"{team} two"`), a
+list of calls of which the first that may be made is, or one of the words of `Hand`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, Final
+
+from callout.errors import InputError
+from callout.game.terms import Team
+from callout.language.grammar import Grammar, Scope
+from callout.language.pattern import Pattern, PatternError, Patterns
+from callout.reading import read_toml
+from callout.table.hands.keymap import DIGITS, Hand, KeyMap, Target, default_keys, is_key, two_keys
+from callout.table.hands.presses import LONG, keys_of
+
+_TABLES: Final = ("keys", "everywhere", "pedal")
+RANGES: Final = {
+    "bounce_ms": (0, 200),
+    "chord_ms": (10, 500),
+    "long_ms": (100, 5_000),
+    "stuck_ms": (1_000, 600_000),
+    "repeat_ms": (0, 1_000),
+    "digit_ms": (0, 1_000),
+}
+"""The settings of `Feel` that a file may give, and from where to where."""
+MOST_KEYS: Final = 200
+"""Keys of a table: more than any keyboard has."""
+MOST_CALLS: Final = 10
+"""Calls of one key."""
+
+
+def read_keys(path: Path, grammar: Grammar, scope: Scope) -> KeyMap:
+    """The key map of a file, above the keys of the language.
+
+    Raises:
+        InputError: it cannot be read, or holds what it may not; `path:line: …`.
+    """
+    return _Reader(path, grammar, Patterns(grammar, scope)).read()
+
+
+class _Reader:
+    """One file while it is read."""
+
+    def __init__(self, path: Path, grammar: Grammar, patterns: Patterns) -> None:
+        self.path, self.patterns = path, patterns
+        self.map = default_keys(grammar, patterns)
+        self._owners: list[tuple[Target, str, str]] = []
+        """What has its key already, and which one, in which table."""
+
+    def read(self) -> KeyMap:
+        data, self._text = read_toml(self.path)
+        for name, value in data.items():
+            if name in _TABLES and isinstance(value, dict):
+                self._table(name, value)
+            elif name in RANGES:
+                self._setting(name, value)
+            else:
+                known = ", ".join((*RANGES, *(f"[{table}]" for table in _TABLES)))
+                raise self._error("", name, f"expected one of {known}, got {name!r}")
+        return self.map
+
+    def _setting(self, name: str, value: object) -> None:
+        first, last = RANGES[name]
+        if not isinstance(value, int) or isinstance(value, bool) or not first <= value <= last:
+            what = f"{name}: expected milliseconds from {first} to {last}, got {value!r}"
+            raise self._error("", name, what)
+        self.map = replace(self.map, feel=replace(self.map.feel, **{name: value}))
+
+    def _table(self, table: str, rows: dict[str, Any]) -> None:
+        if len(rows) > MOST_KEYS:
+            what = f"[{table}]: expected at most {MOST_KEYS} keys, got {len(rows)}"
+            raise self._error("", table, what)
+        own: dict[str, Target] = {}
+        for key, value in rows.items():
+            if table == "pedal" and key == "device":
+                self.map = replace(self.map, device=self._words(table, key, value))
+            else:
+                self._check_key(table, key)
+                own[key] = self._target(table, key, value)
+                self._check_owner(table, key, own[key])
+        if table == "keys":
+            own = {**self._kept(own), **own}
+            self._check_firsts(own)
+        match table:
+            case "keys":
+                self.map = replace(self.map, keys=own)
+            case "everywhere":
+                self.map = replace(self.map, everywhere=own)
+            case _:
+                self.map = replace(self.map, pedal=own)
+
+    def _kept(self, own: dict[str, Target]) -> dict[str, Target]:
+        """The keys of the language beside one's own.
+
+        A call that has a key of one's own has lost the one it had, and a key that says something
+        itself is no longer the first of two.
+        """
+        return {
+            key: target
+            for key, target in self.map.keys.items()
+            if target not in own.values() and (two_keys(key) or [""])[0] not in own
+        }
+
+    def _check_firsts(self, own: dict[str, Target]) -> None:
+        for key in own:
+            first = (two_keys(key) or [""])[0]
+            if first in own:
+                what = f"expected a first key that says nothing by itself, got {first!r}"
+                raise self._error("keys", key, what)
+
+    def _check_key(self, table: str, gesture: str) -> None:
+        two = two_keys(gesture) if table == "keys" else None
+        names = two or keys_of(gesture)
+        for name in names:
+            if not is_key(name):
+                raise self._error(table, gesture, f"expected a key, got {name!r}")
+        if two:
+            return
+        if len(set(names)) < len(names):
+            raise self._error(table, gesture, f"expected each key once, got {gesture!r}")
+        if gesture.endswith(LONG) and len(names) > 1:
+            what = f"expected keys together or one held long, got {gesture!r}"
+            raise self._error(table, gesture, what)
+        if table == "keys" and (gesture.endswith(LONG) or len(names) > 1):
+            what = "expected a single key, as terminals tell nothing of keys held, got"
+            raise self._error(table, gesture, f"{what} {gesture!r}")
+
+    def _target(self, table: str, key: str, value: object) -> Target:
+        if isinstance(value, list) and len(value) > MOST_CALLS:
+            what = f"{key}: expected at most {MOST_CALLS} calls, got {len(value)}"
+            raise self._error(table, key, what)
+        if isinstance(value, list) and value:
+            return tuple(self._pattern(table, key, each) for each in value)
+        words = self._words(table, key, value)
+        names = {one.value: one for kind in (Hand, Team) for one in kind}
+        if words in names:
+            return self._hand(table, key, names[words])
+        digit = len(words) == 1 and words in DIGITS
+        return words if digit else (self._pattern(table, key, words),)
+
+    def _hand(self, table: str, key: str, target: Target) -> Target:
+        if target is Hand.TALK and table == "keys":
+            what = (
+                f"expected {Hand.TAP.value!r}, as terminals tell nothing of keys held, got 'talk'"
+            )
+            raise self._error(table, key, what)
+        if target is Hand.TYPE and (table != "keys" or len(key) > 1):
+            raise self._error(table, key, "expected a sign of [keys] to type with, got another")
+        return target
+
+    def _pattern(self, table: str, key: str, value: object) -> Pattern:
+        try:
+            return self.patterns.read(self._words(table, key, value))
+        except PatternError as error:
+            raise self._error(table, key, f"{key}: {error}") from None
+
+    def _words(self, table: str, key: str, value: object) -> str:
+        if not isinstance(value, str) or not value.strip():
+            raise self._error(table, key, f"{key}: expected words, got {value!r}")
+        return " ".join(value.lower().split()) if key != "device" else value.strip()
+
+    def _check_owner(self, table: str, key: str, target: Target) -> None:
+        for other, its_key, its_table in self._owners:
+            if other == target:
+                line = self._line(its_table, its_key)
+                what = (
+                    f"expected one key for each call, got {key!r} beside {its_key!r} of line {line}"
+                )
+                raise self._error(table, key, what)
+        self._owners.append((target, key, table))
+
+    def _error(self, table: str, key: str, what: str) -> InputError:
+        return InputError(self.path, what, self._line(table, key))
+
+    def _line(self, table: str, key: str) -> int:
+        """The line on which a key stands, or its table if it is written in another way."""
+        best, inside = 1, not table
+        for number, row in enumerate(self._text.splitlines(), start=1):
+            if head := re.match(r"\s*\[\s*(\w+)\s*\]", row):
+                inside = head[1] == table
+                best = number if inside or head[1] == key else best
+            elif inside and key in _names(row):
+                return number
+        return best
+
+
+def _names(row: str) -> Iterator[str]:
+    """What a line of TOML may give as its key: bare, or in quotes."""
+    name, _, _ = row.partition("=")
+    bare = name.strip()
+    yield bare
+    if row.strip()[:1] in ("'", '"'):
+        quoted = re.match(r"""\s*(['"])(.*?)\1\s*=""", row)
+        yield quoted[2].replace('\\"', '"').replace("\\\\", "\\") if quoted else ""

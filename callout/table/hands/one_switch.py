@@ -1,0 +1,259 @@
+"""All calls by one switch: choices are read one after another, and a press takes the one just read.
+
+Pure. A goal or a foul is booked as soon as it is chosen; its number is chosen after, first the ten,
+then the number itself, among those on the team's list. What may not be called now is not read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+from callout.errors import CalloutError, InputError
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.terms import Team
+from callout.language.grammar import Grammar
+from callout.language.pattern import Pattern, PatternError, Patterns, Place
+from callout.language.replies import Replies
+from callout.language.slots import listed
+from callout.table.hands.composing import Keyed, value_of
+
+# Source for all three: common practice, none published; to be judged with people at a table.
+GRACE_NS: Final = 300 * 10**6
+"""Who presses so soon after a choice began to be read meant the one before it."""
+PAUSE_NS: Final = 900 * 10**6
+"""So long after a choice was read the next one is."""
+ROUNDS: Final = 2
+"""Choices are read so often before it is given up."""
+
+TEAM: Final = "{team}"
+"""The label of a group that is read once for each team."""
+
+Group = Mapping[str, "Pattern | str"]
+"""What is read, and what it stands for: a call, or the name of another group."""
+
+
+@dataclass(frozen=True)
+class Offer:
+    """One choice."""
+
+    text: str
+    """What is read."""
+    group: str = ""
+    """The group that it leads to."""
+    team: Team | None = None
+    pattern: Pattern | None = None
+    """What is called, or waits for more."""
+    digits: str = ""
+    """The digits that it adds to a number."""
+    ends: bool = False
+    """Whether the number is whole with them."""
+
+
+@dataclass(frozen=True)
+class Choosing:
+    """What is being read, and what was chosen so far."""
+
+    offers: tuple[Offer, ...] = ()
+    at: int = 0
+    """Which of them is being read, counted on over all rounds."""
+    since_ns: int = 0
+    """When its reading began."""
+    team: Team | None = None
+    pattern: Pattern | None = None
+    place: Place | None = None
+    """What is being chosen for; None for the number of what is booked already."""
+    digits: str = ""
+
+    @property
+    def reading(self) -> str:
+        """What is read now; empty while nothing is."""
+        return self.offers[self.at % len(self.offers)].text if self.offers else ""
+
+
+@dataclass(frozen=True)
+class ChoiceStep:
+    """What follows from a press."""
+
+    choosing: Choosing
+    calls: tuple[Keyed, ...] = ()
+
+
+@dataclass(frozen=True)
+class Switch:
+    """The rules of choosing at one table."""
+
+    menu: Mapping[str, Group]
+    """The groups by name: `first` is read at a press, `asked` while a question is open."""
+    patterns: Patterns
+    replies: Replies
+    numbers: Callable[[Team | None], Sequence[str]]
+    """The shirt numbers of a team, or of both."""
+    may: Callable[[Call], bool] = field(default=lambda call: True)
+    """Whether a call would not be refused now."""
+
+    def press(self, choosing: Choosing, at_ns: int, asked: bool = False) -> ChoiceStep:
+        """What follows from the switch: reading begins, or the choice just read is taken."""
+        if not choosing.offers:
+            return self._read(Choosing(), self._group("asked" if asked else "first", None), at_ns)
+        late = at_ns - choosing.since_ns < GRACE_NS and choosing.at > 0
+        offer = choosing.offers[(choosing.at - late) % len(choosing.offers)]
+        if offer.group:
+            chosen = replace(choosing, team=offer.team or choosing.team)
+            return self._read(chosen, self._group(offer.group, chosen.team), at_ns)
+        if offer.pattern is not None:
+            return self._go_on(choosing, offer.pattern, at_ns)
+        return self._digits(choosing, offer, at_ns)
+
+    def next(self, choosing: Choosing, at_ns: int) -> Choosing:
+        """The next choice is read; nothing is, once all were often enough."""
+        if choosing.at + 1 >= ROUNDS * len(choosing.offers):
+            return Choosing()
+        return replace(choosing, at=choosing.at + 1, since_ns=at_ns)
+
+    def group(self, team: Team | None, asked: bool) -> Iterator[tuple[str, Pattern | Team]]:
+        """What may be called now, each by its label, with places still open as in the menu."""
+        name = "asked" if asked else "team" if team else "first"
+        for label, leads in self.menu[name].items():
+            if isinstance(leads, Pattern):
+                pattern = _of_team(leads, team)
+                if pattern.places or self._allowed(pattern):
+                    yield label, leads
+            elif label == TEAM:
+                yield from ((self.replies.team_names[each], each) for each in Team)
+
+    # --- what is read --------------------------------------------------------------------------
+
+    def _read(self, choosing: Choosing, offers: tuple[Offer, ...], at_ns: int) -> ChoiceStep:
+        return ChoiceStep(replace(choosing, offers=offers, at=0, since_ns=at_ns))
+
+    def _group(self, name: str, team: Team | None) -> tuple[Offer, ...]:
+        offers: list[Offer] = []
+        for label, leads in self.menu[name].items():
+            if isinstance(leads, Pattern):
+                pattern = _of_team(leads, team)
+                if pattern.places or self._allowed(pattern):
+                    offers.append(Offer(label, pattern=pattern))
+            elif label == TEAM:
+                offers += [Offer(self.replies.team_names[each], leads, each) for each in Team]
+            else:
+                offers.append(Offer(label, leads))
+        return tuple(offers)
+
+    def _allowed(self, pattern: Pattern) -> bool:
+        try:
+            return self.may(self.patterns.call(pattern))
+        except CalloutError:
+            return False
+
+    def _values(self, place: Place, team: Team | None, pattern: Pattern) -> tuple[Offer, ...]:
+        """The choices for a place: both teams, a list's values, or the first part of a number."""
+        match place.kind:
+            case "team":
+                values = [(self.replies.team_names[each], each.value) for each in Team]
+                return tuple(
+                    Offer(text, pattern=pattern.given(place.slot, value)) for text, value in values
+                )
+            case "listed":
+                slot = self.patterns.grammar.slots.slots[place.list]
+                return tuple(
+                    Offer(phrases[0], pattern=pattern.given(place.slot, value))
+                    for value, phrases in listed(slot).items()
+                )
+            case "shirt":
+                return self._tens(team)
+            case _:
+                minutes = place.kind == "clock"
+                most = 20 if minutes else place.last // 100
+                return self._counts(most) if most else self._counts(9)
+
+    def _tens(self, team: Team | None) -> tuple[Offer, ...]:
+        """The tens in which the team has players."""
+        tens = sorted({int(number) // 10 for number in self.numbers(team)})
+        words, below = self.replies.words, self.replies.file.below_ten
+        return tuple(
+            Offer(words.count(10 * ten) if ten else below, digits=str(ten)) for ten in tens
+        )
+
+    def _units(self, ten: int, team: Team | None) -> tuple[Offer, ...]:
+        return tuple(
+            Offer(self.replies.words.shirt(number), digits=number, ends=True)
+            for number in sorted(self.numbers(team), key=int)
+            if int(number) // 10 == ten
+        )
+
+    def _counts(self, most: int, ends: bool = False) -> tuple[Offer, ...]:
+        return tuple(
+            Offer(self.replies.words.count(n), digits=str(n), ends=ends) for n in range(most + 1)
+        )
+
+    # --- what is taken -------------------------------------------------------------------------
+
+    def _go_on(self, choosing: Choosing, pattern: Pattern, at_ns: int) -> ChoiceStep:
+        """The call, if all is known now, and its number after; else the next thing is read."""
+        if pattern.places:
+            place = pattern.places[0]
+            waiting = replace(choosing, pattern=pattern, place=place, digits="")
+            return self._read(waiting, self._values(place, choosing.team, pattern), at_ns)
+        made = (Keyed(self.patterns.call(pattern), at_ns, pattern.filled),)
+        if not any(p.kind == "shirt" for p in pattern.options):
+            return ChoiceStep(Choosing(), made)
+        step = self._read(Choosing(team=choosing.team), self._tens(choosing.team), at_ns)
+        return replace(step, calls=made)
+
+    def _digits(self, choosing: Choosing, offer: Offer, at_ns: int) -> ChoiceStep:
+        place, digits = choosing.place, choosing.digits + offer.digits
+        if place is None or place.kind == "shirt":
+            if not offer.ends:
+                offers = self._units(int(offer.digits), choosing.team)
+                return self._read(choosing, offers, at_ns)
+            return self._whole(choosing, offer.digits, at_ns)
+        if offer.ends:
+            return self._whole(choosing, digits, at_ns)
+        further = replace(choosing, digits=digits)
+        if place.kind == "clock":
+            # Minutes, then tens of seconds, then seconds.
+            most, ends = (5, False) if not choosing.digits else (9, True)
+        else:
+            last = 2 if place.last >= 100 else 1
+            most, ends = 9, len(digits) == last
+        return self._read(further, self._counts(most, ends), at_ns)
+
+    def _whole(self, choosing: Choosing, digits: str, at_ns: int) -> ChoiceStep:
+        """A number is known: of what is booked, or for the place that waits for it."""
+        if choosing.pattern is None or choosing.place is None:
+            return ChoiceStep(Choosing(), (Keyed(calls.Number(digits), at_ns, digits),))
+        value = value_of(choosing.place, digits if digits == "00" else str(int(digits)))
+        if choosing.place.kind == "clock":
+            value = value_of(choosing.place, digits)
+        if value is None:
+            return ChoiceStep(Choosing())
+        return self._go_on(choosing, choosing.pattern.given(choosing.place.slot, value), at_ns)
+
+
+def _of_team(pattern: Pattern, team: Team | None) -> Pattern:
+    """The pattern of the team that was chosen before it."""
+    place = pattern.wants("team") if team else None
+    return pattern.given(place.slot, team.value) if team and place else pattern
+
+
+def read_menu(grammar: Grammar, replies: Replies, patterns: Patterns) -> dict[str, Group]:
+    """The groups of a language's replies, with the calls that they name.
+
+    Raises:
+        InputError: one names neither a group nor a call.
+    """
+    groups = replies.file.choices
+    menu: dict[str, Group] = {}
+    for name, rows in groups.items():
+        menu[name] = {}
+        for label, text in rows.items():
+            try:
+                leads = text if text in groups else patterns.read(text)
+            except PatternError as error:
+                path = grammar.folder / "replies.yaml"
+                raise InputError(path, f"choices.{name}.{label}: {error}") from None
+            menu[name] = {**menu[name], label: leads}
+    return menu

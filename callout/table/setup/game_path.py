@@ -1,0 +1,25 @@
+"""What a path that was given for a game's file is, before SQLite opens it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from callout.errors import JournalError
+from callout.reading import exists, is_file
+from callout.table.setup.header import is_setup
+
+
+def check_game_path(path: Path) -> None:
+    """See that a path is no team file, nor anything that is not a file; it need not be there.
+
+    Raises:
+        InputError: it cannot be looked at.
+        JournalError: it is something else.
+    """
+    if not exists(path):
+        return
+    if not is_file(path):
+        raise JournalError(f"{path}: expected a game, got a folder, a pipe or a device")
+    if is_setup(path):
+        what = "is a team file, not a game; to play it: callout live NEW.game --setup"
+        raise JournalError(f"{path}: {what} {path}")

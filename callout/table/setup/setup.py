@@ -1,0 +1,277 @@
+"""A game's header: the league, the teams with their lists, whose clock and whose book.
+
+One reader serves scripts, setup files, a page's form and the journal: all give the same pairs of
+key and value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from enum import Enum
+from pathlib import Path
+from typing import Final, TypeVar
+
+from callout.errors import InputError
+from callout.game.figures.book import illegal_numbers
+from callout.game.notices.kinds import Notice
+from callout.game.profile.file import load_profile, profile_names, profiles_like
+from callout.game.profile.profile import Profile
+from callout.game.state import Owner, Side
+from callout.game.terms import Team
+from callout.plain import plain
+from callout.table.setup.header import KEYS, header_lines
+from callout.table.setup.header import Item as Item
+from callout.table.setup.roster import (
+    Player,
+    RosterError,
+    check_number,
+    parse_roster,
+    read_roster,
+    say_roster,
+)
+
+E = TypeVar("E", bound=Enum)
+
+
+class Book(Enum):
+    """Whether this book is the game's official one."""
+
+    OFFICIAL = "official"
+    SECOND = "second"
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A team as its header lines give it."""
+
+    name: str
+    players: tuple[Player, ...] = ()
+    coach: str | None = None
+    """The number of a player who is also the coach."""
+    words: tuple[str, ...] = ()
+    """Words by which it may be called beside home and guest."""
+
+    def side(self) -> Side:
+        """The team as the game knows it."""
+        starters = tuple(player.number for player in self.players if player.starter)
+        numbers = tuple(player.number for player in self.players)
+        return Side(self.name, numbers, starters, self.coach)
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """Everything known of a game before it begins."""
+
+    profile: str
+    home: Listed
+    guest: Listed
+    owner: Owner = Owner.OURS
+    book: Book = Book.OFFICIAL
+    wake: tuple[str, ...] = ()
+    """Words without which the open ear takes nothing for a call."""
+    source: str = ""
+    """Where the game comes from: a rule book's case, a worked example."""
+    situation: str = ""
+
+    def team(self, team: Team) -> Listed:
+        """The team of that side."""
+        return self.home if team is Team.HOME else self.guest
+
+    def rules(self) -> Profile:
+        """The rules of its league."""
+        return load_profile(self.profile)
+
+    def warnings(self) -> tuple[Notice, ...]:
+        """What may stand, but not by the league's rules: numbers that are not legal."""
+        rules = self.rules()
+        rule = rules.sources["roster.numbers"]
+        return tuple(
+            Notice("number_illegal", {"team": team, "number": number}, rule)
+            for team in Team
+            for number in illegal_numbers(rules, self.team(team).side().numbers)
+        )
+
+
+def read_setup(path: Path) -> Setup:
+    """The setup of a file that holds header lines and nothing else but comments.
+
+    Raises:
+        InputError: the file cannot be read or holds what it may not; `path:line: …`.
+    """
+    return make_setup(header_lines(path), path)
+
+
+def make_setup(items: Iterable[Item], path: Path) -> Setup:
+    """The setup that these header lines give; `path` stands in messages and finds CSV lists.
+
+    Of a game that was recorded before, names may hold anything: what must not be shown is escaped.
+
+    Raises:
+        InputError: an unknown key, one given twice, a value it cannot have, a team or the
+            profile missing.
+    """
+    given: dict[str, Item] = {}
+    for item in items:
+        if item.key not in KEYS:
+            what = f"expected a key ({', '.join(KEYS)}), got {item.key!r}"
+            raise InputError(path, what, item.line)
+        if item.key in given:
+            raise InputError(path, f"expected {item.key!r} once, got it again", item.line)
+        given[item.key] = item
+    setup = Setup("", Listed(""), Listed(""))
+    # Starters refer to a team and its league, so the keys are taken in the order of the table.
+    for key in KEYS:
+        if key in given:
+            try:
+                setup = _READERS[key](setup, plain(given[key].value.strip()), path)
+            except RosterError as error:
+                raise InputError(path, f"{key}: {error}", given[key].line) from None
+        elif key in ("profile", "home", "guest"):
+            raise InputError(path, f"expected a line '{key}: …', got none")
+    return setup
+
+
+def setup_pairs(setup: Setup) -> dict[str, str]:
+    """The header that `make_setup` reads as this setup, by key."""
+    pairs = {
+        "profile": setup.profile,
+        "source": setup.source,
+        "situation": setup.situation,
+        "clock": setup.owner.value,
+        "book": setup.book.value,
+        "wake": " ".join(setup.wake),
+    }
+    for team in Team:
+        listed = setup.team(team)
+        starters = " ".join(player.number for player in listed.players if player.starter)
+        pairs[team.value] = f"{listed.name} | {say_roster(listed.players)}"
+        pairs[f"starters {team.value}"] = starters
+        pairs[f"coach {team.value}"] = listed.coach or ""
+        pairs[f"nickname {team.value}"] = ", ".join(listed.words)
+    return {key: value for key, value in pairs.items() if value}
+
+
+# --- one small function for each key --------------------------------------------------------
+
+_Reader = Callable[[Setup, str, Path], Setup]
+
+
+def _with(setup: Setup, team: Team, listed: Listed) -> Setup:
+    if team is Team.HOME:
+        return replace(setup, home=listed)
+    return replace(setup, guest=listed)
+
+
+def _profile(setup: Setup, value: str, path: Path) -> Setup:
+    if value not in profile_names():
+        what = f"expected one of the profiles that callout rules lists{profiles_like(value)}"
+        raise RosterError(f"{what}, got {value!r}")
+    return replace(setup, profile=value)
+
+
+def _text(field: str) -> _Reader:
+    return lambda setup, value, path: replace(setup, **{field: value})  # type: ignore[arg-type]
+
+
+def _team(team: Team) -> _Reader:
+    def read(setup: Setup, value: str, path: Path) -> Setup:
+        name, _, numbers = value.partition("|")
+        if not name.strip():
+            raise RosterError(f"expected 'NAME | NUMBERS', got {value!r}")
+        return _with(setup, team, Listed(name.strip(), parse_roster(numbers)))
+
+    return read
+
+
+def _roster(team: Team) -> _Reader:
+    def read(setup: Setup, value: str, path: Path) -> Setup:
+        listed = setup.team(team)
+        if listed.players:
+            raise RosterError(f"expected one list of players, got numbers and {value!r}")
+        return _with(setup, team, replace(listed, players=read_roster(path.parent / value)))
+
+    return read
+
+
+def _starters(team: Team) -> _Reader:
+    def read(setup: Setup, value: str, path: Path) -> Setup:
+        numbers = [check_number(number) for number in value.replace(",", " ").split()]
+        listed = setup.team(team)
+        known = [player.number for player in listed.players]
+        for number in numbers:
+            if number not in known:
+                raise RosterError(f"expected a number on the list, got {number!r}")
+        most = setup.rules().roster.on_court
+        if len(set(numbers)) > most:
+            raise RosterError(f"expected at most {most} starters, got {len(set(numbers))}")
+        players = tuple(replace(p, starter=p.number in numbers) for p in listed.players)
+        return _with(setup, team, replace(listed, players=players))
+
+    return read
+
+
+def _coach(team: Team) -> _Reader:
+    def read(setup: Setup, value: str, path: Path) -> Setup:
+        listed = setup.team(team)
+        if value not in [player.number for player in listed.players]:
+            what = "expected the number of a player on the list who is the coach, too"
+            raise RosterError(f"{what}, got {value!r}; a coach's name is not kept")
+        return _with(setup, team, replace(listed, coach=value))
+
+    return read
+
+
+def _words(team: Team) -> _Reader:
+    def read(setup: Setup, value: str, path: Path) -> Setup:
+        listed = setup.team(team)
+        new = tuple(word.strip().lower() for word in value.split(",") if word.strip())
+        if not new:
+            raise RosterError("expected a word, got nothing")
+        return _with(setup, team, replace(listed, words=(*listed.words, *new)))
+
+    return read
+
+
+def _clock(setup: Setup, value: str, path: Path) -> Setup:
+    return replace(setup, owner=_one_of(Owner, value))
+
+
+def _book(setup: Setup, value: str, path: Path) -> Setup:
+    return replace(setup, book=_one_of(Book, value))
+
+
+def _wake(setup: Setup, value: str, path: Path) -> Setup:
+    words = tuple(value.lower().split())
+    if not words:
+        raise RosterError("expected a word, got nothing")
+    return replace(setup, wake=words)
+
+
+def _one_of(kinds: type[E], value: str) -> E:
+    known = [kind.value for kind in kinds]
+    if value not in known:
+        raise RosterError(f"expected one of {', '.join(known)}, got {value!r}")
+    return kinds(value)
+
+
+_READERS: Final[Mapping[str, _Reader]] = {
+    "profile": _profile,
+    "source": _text("source"),
+    "situation": _text("situation"),
+    "clock": _clock,
+    "book": _book,
+    "wake": _wake,
+    "home": _team(Team.HOME),
+    "guest": _team(Team.GUEST),
+    "roster home": _roster(Team.HOME),
+    "roster guest": _roster(Team.GUEST),
+    "starters home": _starters(Team.HOME),
+    "starters guest": _starters(Team.GUEST),
+    "coach home": _coach(Team.HOME),
+    "coach guest": _coach(Team.GUEST),
+    "colour home": _words(Team.HOME),
+    "colour guest": _words(Team.GUEST),
+    "nickname home": _words(Team.HOME),
+    "nickname guest": _words(Team.GUEST),
+}

@@ -1,0 +1,75 @@
+"""What must be acted on: kept by the announcer, said once more, taken off when done; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from callout.game.notices.kinds import Notice
+from callout.table.speech.announcer import Announcer
+from callout.table.speech.pending_notices import Pending
+
+
+def watch(announcer: Announcer, pending: Pending) -> Announcer:
+    """Keeps a notice until somebody acts on it; the same one made before comes no more by itself.
+
+    It is kept all the same, for the newer one may be taken back.
+    """
+    others = tuple(
+        replace(old, again_ms=None) if old.notice == pending.notice else old
+        for old in announcer.pending
+    )
+    return replace(announcer, pending=(*others, pending))
+
+
+def acknowledge(announcer: Announcer) -> Announcer | None:
+    """Takes off the newest notices that were waiting, all of one entry; None if there are none."""
+    if not announcer.pending:
+        return None
+    newest = announcer.pending[-1].entry
+    told = [pending.notice for pending in announcer.pending if pending.entry == newest]
+    return settle(announcer, lambda pending: pending.notice in told)
+
+
+def settle(announcer: Announcer, done: Callable[[Pending], bool]) -> Announcer:
+    """Takes off every notice of which the thing is done, and does not say it any more."""
+    kept = tuple(p for p in announcer.pending if not done(p))
+    left = [p.notice for p in kept]
+    gone = [p.notice for p in announcer.pending if p.notice not in left]
+    return replace(
+        announcer,
+        pending=kept,
+        queue=tuple(one for one in announcer.queue if one.of is None or one.of not in gone),
+        held=tuple(one for one in announcer.held if one.of is None or one.of not in gone),
+    )
+
+
+def waits(announcer: Announcer, notice: Notice) -> bool:
+    """Whether a notice is still to be said."""
+    return any(one.of == notice for one in (*announcer.queue, *announcer.held))
+
+
+def remind(announcer: Announcer, which: Callable[[Pending], bool], at_ms: int) -> Announcer:
+    """Lets those notices come once more, at that moment: at a stop, after the referee's report."""
+    later = tuple(
+        replace(p, again_ms=at_ms) if p.notice.urgency.again and which(p) else p
+        for p in announcer.pending
+    )
+    return replace(announcer, pending=later)
+
+
+def due_again(
+    announcer: Announcer, now_ms: int, which: Callable[[Pending], bool]
+) -> tuple[Announcer, tuple[Pending, ...]]:
+    """Those of the notices that now come again, and the announcer that has said them often enough.
+
+    Each comes once more at the stop at which it was told, and once at each later one.
+    """
+    due: list[Pending] = []
+    for p in announcer.pending:
+        ripe = p.again_ms is not None and p.again_ms <= now_ms and which(p)
+        if ripe and p.notice not in [other.notice for other in due]:
+            due.append(p)
+    said = [p.notice for p in due]
+    later = (replace(p, again_ms=None) if p.notice in said else p for p in announcer.pending)
+    return replace(announcer, pending=tuple(later)), tuple(due)

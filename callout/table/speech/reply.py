@@ -1,0 +1,69 @@
+"""What comes back from the table: notices, questions and refusals, in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from callout.game.notices.urgency import Rank
+from callout.table.speech.announcer import Command
+
+
+class Sort(Enum):
+    """The three sorts of thing that are said."""
+
+    NOTICE = "notice"
+    QUESTION = "question"
+    REFUSAL = "refusal"
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One thing said back, as the journal keeps it."""
+
+    sort: Sort
+    kind: str
+    rank: Rank
+    rule: str
+    text: str
+    """Its words; empty where the level keeps it unsaid."""
+    period: int
+    left_tenths: int
+    wall_ms: int
+    entry: int | None = None
+    """The journal entry it answers; None where nothing was booked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """All that comes of one call, one utterance or one stroke of the clock."""
+
+    said: tuple[Said, ...] = ()
+    entries: tuple[int, ...] = ()
+    """The journal entries made, all of them on the disk."""
+    speech: tuple[Command, ...] = ()
+    """What the voice does now; often less than was said here, or later."""
+    repeated: tuple[str, ...] = ()
+    """Notices said before and not yet dealt with, said again by the clock."""
+
+    def __add__(self, other: Reply) -> Reply:
+        return Reply(
+            self.said + other.said,
+            self.entries + other.entries,
+            self.speech + other.speech,
+            self.repeated + other.repeated,
+        )
+
+    @property
+    def text(self) -> str:
+        """Everything said, in its order, as one line."""
+        return " ".join(said.text for said in self.said if said.text)
+
+    def of(self, sort: Sort) -> tuple[Said, ...]:
+        """What was said of one sort."""
+        return tuple(said for said in self.said if said.sort is sort)
+
+    @property
+    def refused(self) -> bool:
+        """Whether any call of it was refused."""
+        return bool(self.of(Sort.REFUSAL))

@@ -1,0 +1,279 @@
+"""The table's voice: notices become words, and the announcer's steps become commands."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from typing import Final
+
+from callout.game import calls
+from callout.game.fold import Entry
+from callout.game.notices.after_entry import Notice
+from callout.game.notices.urgency import Rank, urgency
+from callout.game.state import At, Game
+from callout.game.terms import Manner, SayMuch
+from callout.language.replies import Level, Replies
+from callout.table.clock import Time, shows_ms
+from callout.table.speech import announcer as speech
+from callout.table.speech import reminders
+from callout.table.speech.announcer import Announcer, Command, Hush, Speak, Utterance
+from callout.table.speech.delivery import Delivery, stepped
+from callout.table.speech.pending_notices import LAST_TENTHS, Pending, at_a_stop, done, may_come
+from callout.table.speech.reply import Reply, Said, Sort
+from callout.table.speech.wording import words_of
+from callout.table.talk.questions import QUIET
+
+_LOG: Final = logging.getLogger(__name__)
+
+LEVELS: Final = tuple(Level)
+HORN: Final = "horn"
+"""The table's horn."""
+LONGEST_MS: Final = 4_000
+"""One breath lasts no longer. Source: the design of this table."""
+
+
+class Speaker:
+    """What is said at one table, at which level, and what must be said again."""
+
+    def __init__(self, replies: Replies, time: Time) -> None:
+        self.replies, self.time = replies, time
+        self.level = Level.NORMAL
+        self.delivery = Delivery()
+        self.announcer = Announcer()
+        self.last = ""
+        """What the newest call brought, to say it again."""
+        self._toned_ms: int | None = None
+        self._report_ms = 0
+        """Until when the referee may still be reporting."""
+
+    def put(
+        self, sort: Sort, notice: Notice, game: Game, moment: At, entry: int | None = None
+    ) -> Said:
+        """A notice in words."""
+        # At a period's end the board is read unasked, but not where only what is urgent is said.
+        unasked = entry is not None and notice.urgency.lasts and self.level is Level.URGENT
+        text = "" if unasked else words_of(self.replies, notice, self.level)
+        where = (game.period, moment.left_tenths, moment.wall_ms)
+        return Said(sort, notice.kind, notice.rank, notice.rule, text, *where, entry)
+
+    def say(self, said: Sequence[Said], tone: str = "") -> Reply:
+        """Says what belongs to no entry."""
+        self.last = _joined(said) or self.last
+        return Reply(tuple(said)) + self._speak([self._utterance(each) for each in said], tone)
+
+    def sound(self, tone: str) -> Reply:
+        """A tone by itself, at once."""
+        return Reply(speech=(Speak("", tone, aloud=tone == HORN),))
+
+    def aloud(self) -> Reply | None:
+        """The newest notice that waits, said to the officials; None if there is none."""
+        if not self.announcer.pending:
+            return None
+        now, text = self.time.wall_ms(), self.announcer.pending[-1].text
+        if now >= self.announcer.quiet_until_ms:
+            return Reply(speech=(Speak(text, "attention", aloud=True),))
+        # An ear that a key has opened would hear calls in it.
+        waiting = Utterance(text, Rank.TELL, now, "attention", aloud=True)
+        return self._step(speech.say(self.announcer, waiting, now))
+
+    def read(self, text: str) -> Reply:
+        """Reads a choice, in place of one that is being read; anything else is said to its end."""
+        now, busy = self.time.wall_ms(), self.announcer.speaking
+        if now < self.announcer.quiet_until_ms:
+            return Reply()
+        cut: Reply = Reply()
+        if busy is not None and busy.rank is Rank.ASK:
+            cut = Reply(speech=(Hush(),)) + self._step(speech.finished(self.announcer, now))
+        return cut + self._step(speech.say(self.announcer, Utterance(text, Rank.ASK, now), now))
+
+    def announce(
+        self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game
+    ) -> Reply:
+        """Says what an entry brought; at a stop, what is for the horn waits for the report.
+
+        Where that fails, what it brought is still shown, and a tone confirms it.
+        """
+        try:
+            return self._announce(entry, found, said, before, now)
+        except Exception as error:
+            _LOG.error("not said: %s: %r", _joined(said), error)
+            return Reply(tuple(said), speech=(Speak("", "accepted"),))
+
+    def _announce(
+        self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game
+    ) -> Reply:
+        self._settle(entry, found, said, before, now)
+        self.last = _joined(said) or self.last
+        moment = self.time.wall_ms()
+        reported = isinstance(entry.call, calls.Foul | calls.DoubleFoul)
+        if at_a_stop(entry, before, now) or reported:
+            self._report_ms = 0 if reported else moment + speech.HOLD_MS
+        ready: list[Utterance] = []
+        held: list[Utterance] = []
+        for notice, each in zip(found, said, strict=True):
+            waits = notice.urgency.horn and moment < self._report_ms
+            (held if waits else ready).append(self._utterance(each, notice))
+        reply = Reply(tuple(said))
+        if isinstance(entry.call, calls.ClockExpired):
+            reply += self.sound(HORN)
+        # Its tone comes before any word: it would cut the echo of the same entry short.
+        for utterance in held:
+            toned = replace(utterance, tone="attention")
+            reply += self._step(speech.hold(self.announcer, toned, moment, self._report_ms))
+        reply += self._speak(_breaths(ready), _tone(entry, ready))
+        return reply + self._step(speech.release(self.announcer, moment)) if reported else reply
+
+    def again(self, game: Game) -> Reply:
+        """What was held or waited its turn, and while the ball is dead what nobody acted on."""
+        now = self.time.wall_ms()
+        reply = self._step(speech.wake(self.announcer, now))
+        self.announcer, due = reminders.due_again(self.announcer, now, self._may_come(game))
+        for pending in due:
+            notice, text = pending.notice, pending.text
+            if reminders.waits(self.announcer, notice):
+                continue
+            if notice.urgency.horn:
+                text = self.replies.say("still_dead", {"text": text}, self.level)
+            again = Utterance(text, notice.rank, now, "attention", notice.urgency.place, of=notice)
+            reply += Reply(repeated=(text,))
+            reply += self._step(speech.say(self.announcer, again, now))
+        return reply
+
+    def unask(self) -> Reply:
+        """Asks nothing more, as what was asked is settled."""
+        return self._step(speech.withdraw(self.announcer, self.time.wall_ms()))
+
+    def last_seconds(self, game: Game) -> Reply:
+        """The one tone at ten seconds left in a period."""
+        moment, since = shows_ms(game, LAST_TENTHS), game.clock.since_ms
+        passed = moment is not None and since is not None and since < moment <= self.time.wall_ms()
+        if not passed or moment == self._toned_ms:
+            return Reply()
+        self._toned_ms = moment
+        return self.sound("last_seconds")
+
+    def wake_ms(self, game: Game) -> int | None:
+        """When `again` or `last_seconds` has something to do next.
+
+        Units: milliseconds since 1970.
+        """
+        later = speech.wake_ms(self.announcer, self._may_come(game))
+        moment = shows_ms(game, LAST_TENTHS)
+        if moment is None or moment == self._toned_ms or moment == game.clock.since_ms:
+            return later
+        return moment if later is None else min(later, moment)
+
+    def told(self) -> bool:
+        """Takes off the newest notice that waited to be passed on; False if there is none."""
+        after = reminders.acknowledge(self.announcer)
+        self.announcer = after or self.announcer
+        return after is not None
+
+    def say_much(self, much: SayMuch) -> bool:
+        """Says more or less from now on; False if that changes nothing."""
+        at, before = LEVELS.index(self.level), self.level
+        steps = {SayMuch.LESS: at - 1, SayMuch.MORE: at + 1, SayMuch.URGENT: 0}
+        self.level = LEVELS[max(0, min(len(LEVELS) - 1, steps[much]))]
+        return self.level is not before
+
+    def say_how(self, manner: Manner) -> Reply:
+        """Speaks in another way from now on; nothing where it goes no further."""
+        before, self.delivery = self.delivery, stepped(self.delivery, manner)
+        return Reply(speech=(self.delivery,)) if self.delivery != before else Reply()
+
+    def remember(self, entry: Entry, found: Sequence[Notice], before: Game, now: Game) -> None:
+        """Waits again for what an entry of a game that is taken up made due, and says nothing."""
+        put = [self.put(Sort.NOTICE, each, now, entry.at, entry.id) for each in found]
+        self._settle(entry, found, put, before, now)
+
+    def finished(self, text: str) -> tuple[Command, ...]:
+        """What the voice does next, now that it has said that text."""
+        return self._step(speech.finished(self.announcer, self.time.wall_ms(), text)).speech
+
+    def cut(self, text: str) -> tuple[Command, ...]:
+        """What the voice does next, now that it was stopped in the midst of that text."""
+        return self._step(speech.cut(self.announcer, self.time.wall_ms(), text)).speech
+
+    def be_quiet(self) -> tuple[Command, ...]:
+        """Says no words while the scorer speaks."""
+        return self._step(speech.be_quiet(self.announcer, self.time.wall_ms())).speech
+
+    def go_on(self) -> tuple[Command, ...]:
+        """Says what was to be said meanwhile."""
+        return self._step(speech.go_on(self.announcer, self.time.wall_ms())).speech
+
+    def trust_voice(self) -> None:
+        """Waits from now on until the voice tells that it has ended, and reckons only in need."""
+        self.announcer = replace(self.announcer, slack_ms=speech.SLACK_MS)
+
+    def _settle(
+        self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game
+    ) -> None:
+        """What was done is waited for no longer; what must be done now is."""
+        self.announcer = reminders.settle(self.announcer, lambda p: done(p.notice, p.entry, now))
+        moment = self.time.wall_ms()
+        could, can = self._may_come(before), self._may_come(now)
+        at_ms = moment + speech.HOLD_MS
+        self.announcer = reminders.remind(self.announcer, lambda p: can(p) and not could(p), at_ms)
+        for notice, each in zip(found, said, strict=True):
+            of = notice.urgency
+            if each.text and (of.again or of.told):
+                again = moment + speech.AGAIN_MS if of.again else None
+                pending = Pending(notice, each.text, entry.id, again)
+                self.announcer = reminders.watch(self.announcer, pending)
+
+    def _may_come(self, game: Game) -> Callable[[Pending], bool]:
+        now = self.time.wall_ms()
+        return lambda pending: may_come(pending.notice, game, now)
+
+    def _utterance(self, said: Said, notice: Notice | None = None) -> Utterance:
+        """What is said, in its place among all that waits."""
+        of, now = urgency(said.kind), self.time.wall_ms()
+        return Utterance(said.text, said.rank, now, "", of.place, of.lasts, notice)
+
+    def _speak(self, utterances: Sequence[Utterance], tone: str) -> Reply:
+        """Says one after another, the tone before the first."""
+        now, reply = self.time.wall_ms(), Reply()
+        first, *more = [one for one in utterances if one.text] or [Utterance("", Rank.ECHO, now)]
+        for utterance in (replace(first, tone=tone), *more):
+            reply += self._step(speech.say(self.announcer, utterance, now))
+        return reply
+
+    def _step(self, step: speech.Step) -> Reply:
+        self.announcer, commands = step
+        return Reply(speech=commands)
+
+
+def _joined(said: Iterable[Said]) -> str:
+    return " ".join(each.text for each in said if each.text)
+
+
+def _breaths(utterances: Sequence[Utterance]) -> list[Utterance]:
+    """What is urgent each by itself, and the echoes of one entry in one breath, if it is short."""
+    made: list[Utterance] = []
+    for one in utterances:
+        last = made[-1] if made and one.text else None
+        if last is not None and _plain(last) and _plain(one):
+            text = f"{last.text} {one.text}"
+            if speech.speech_ms(text) <= LONGEST_MS:
+                made[-1] = replace(last, text=text)
+                continue
+        made += [one] if one.text else []
+    return made
+
+
+def _plain(utterance: Utterance) -> bool:
+    return utterance.rank is Rank.ECHO and not utterance.lasts
+
+
+def _tone(entry: Entry, said: Sequence[Utterance]) -> str:
+    """The tone before the words: what is urgent, or what the clock did."""
+    if any(one.text and one.rank is Rank.ACT for one in said):
+        return "attention"
+    if isinstance(entry.call, calls.StartClock):
+        return "clock_started"
+    if isinstance(entry.call, calls.StopClock):
+        return "clock_stopped"
+    # Where little is said, what was booked is confirmed all the same.
+    return "" if any(one.text for one in said) or entry.source in QUIET else "accepted"

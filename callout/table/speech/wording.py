@@ -1,0 +1,58 @@
+"""Notices found and put into words, so that no mistake in the words ends a game.
+
+What was called is in the book by then. What cannot be said is said shorter, at last by a tone.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Iterable, Sequence
+from typing import Final
+
+from callout.game import calls
+from callout.game.figures.book import open_lines
+from callout.game.fold import Entry
+from callout.game.notices.after_entry import Notice, notices
+from callout.game.notices.answers import answers
+from callout.game.state import Game, Phase
+from callout.game.terms import Topic
+from callout.language.replies import Level, Replies
+from callout.table.talk.questions import QUIET
+
+_LOG: Final = logging.getLogger(__name__)
+
+
+def words_of(replies: Replies, notice: Notice, level: Level) -> str:
+    """A notice in words; if it has none at this level, those of a level that says less."""
+    levels = list(Level)
+    for each in reversed(levels[: levels.index(level) + 1]):
+        try:
+            return replies.say(notice.kind, notice.slots, each)
+        except Exception as error:
+            _LOG.error("no words for %s %s: %r", notice.kind, dict(notice.slots), error)
+    return ""
+
+
+def found_of(kind: str, find: Callable[[], Iterable[Notice]]) -> tuple[Notice, ...]:
+    """The notices that `find` gives; the one of that kind where it fails."""
+    try:
+        return tuple(find())
+    except Exception as error:
+        _LOG.error("no notices, %s instead: %r", kind, error)
+        return (Notice(kind),)
+
+
+def due_of(before: Game, entry: Entry, after: Game) -> Sequence[Notice]:
+    """What is said of an entry; at a long stop, open numbers are asked for too."""
+    if isinstance(entry.call, calls.SetClock) and entry.source in QUIET:
+        return ()
+    return found_of("booked", lambda: _due(before, entry, after))
+
+
+def _due(before: Game, entry: Entry, after: Game) -> Iterable[Notice]:
+    found = notices(before, entry, after)
+    long = (Phase.TIMEOUT, Phase.INTERVAL)
+    if after.phase not in long or before.phase in long or not open_lines(after):
+        return found
+    (waiting,) = answers(after, calls.Ask(Topic.OPEN), entry.at)
+    return (*found, Notice("still_open", waiting.slots))

@@ -1,0 +1,203 @@
+"""Which calls are asked about before they are booked; pure.
+
+One small function for each kind of call: it looks at the game and gives the question, or None.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any, Final
+
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.due import interval_s
+from callout.game.figures.book import (
+    both_scores,
+    called_ms,
+    completed_by,
+    period_slots,
+    periods_to_come,
+    score,
+    shown,
+    winner,
+)
+from callout.game.figures.fouls import all_thrown
+from callout.game.state import Charge, Game, Owner, Phase
+from callout.game.terms import Team
+from callout.table.talk.questions import QUIET, Heard, Question, until_ms, with_value
+
+JUMP_TENTHS: Final = 600
+"""A clock that is put further than this is asked about first."""
+
+NEARLY_MS: Final = 30_000
+"""An interval is nearly over when so much of it is left: FIBA 49.4 has the horn sound then."""
+
+NUMBER_MS: Final = 15_000
+"""A number by itself belongs to what was called so lately, and is asked about after that.
+
+An official tells the table a foul's number within some ten seconds of the whistle, and a scorer
+looks up for the shirt no longer (common practice, no source). Later on, a number said first may as
+well begin another call.
+"""
+
+
+def question_for(heard: Heard, game: Game) -> Question | None:
+    """What must be asked before the call is booked, if anything."""
+    if heard.source in QUIET:
+        return None
+    rule = _RULES.get(type(heard.call))
+    return rule(heard, game, heard.call) if rule else None
+
+
+def _yes_or_no(kind: str, heard: Heard, **slots: object) -> Question:
+    return Question(kind, until_ms(heard), heard, None, slots)
+
+
+def _end_period(heard: Heard, game: Game, call: calls.EndPeriod) -> Question | None:
+    left = _left_to_play(heard, game)
+    return _yes_or_no("end_period", heard, left_tenths=left) if left else None
+
+
+def _end_game(heard: Heard, game: Game, call: calls.EndGame) -> Question | None:
+    if to_come := periods_to_come(game):
+        unit = period_slots(game, game.period)["unit"]
+        return _yes_or_no("end_game_early", heard, count=to_come, unit=unit)
+    if left := _left_to_play(heard, game):
+        return _yes_or_no("end_game", heard, left_tenths=left)
+    home, guest = both_scores(game)
+    return _yes_or_no("end_game_level", heard, home=home, guest=guest) if home == guest else None
+
+
+def _left_to_play(heard: Heard, game: Game) -> int:
+    """What a clock that is kept still shows of the period that is played."""
+    playing = game.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
+    return heard.at.left_tenths if playing and game.owner is not Owner.NONE else 0
+
+
+def _start_clock(heard: Heard, game: Game, call: calls.StartClock) -> Question | None:
+    """A start in an interval begins the next period, and turns the arrow: a slip is asked about."""
+    if overtime := _overtime(heard, game, call):
+        return overtime
+    since = game.interval_since_ms
+    if game.phase is not Phase.INTERVAL or since is None:
+        return None
+    left_ms = since + 1000 * interval_s(game) - heard.at.wall_ms
+    if left_ms <= NEARLY_MS:
+        return None
+    return _yes_or_no("start_early", heard, **period_slots(game, game.period + 1))
+
+
+def _overtime(heard: Heard, game: Game, call: Call) -> Question | None:
+    """An overtime of a game that somebody has won."""
+    home, guest = both_scores(game)
+    over = game.phase is Phase.INTERVAL and not periods_to_come(game)
+    if not over or home == guest:
+        return None
+    return _yes_or_no("overtime", heard, team=winner(game), home=home, guest=guest)
+
+
+def _after_end(heard: Heard, game: Game) -> Question | None:
+    """What is booked after the game may change who has won it."""
+    return _yes_or_no("after_end", heard) if game.phase is Phase.OVER else None
+
+
+def _timeout(heard: Heard, game: Game, call: calls.Timeout) -> Question | None:
+    """A team's second time-out while its first one lasts: perhaps the same, said again."""
+    last = game.timeouts[-1] if game.timeouts else None
+    if game.phase is not Phase.TIMEOUT or last is None or last.team is not call.team:
+        return None
+    return _yes_or_no("another_timeout", heard, team=call.team)
+
+
+def _set_score(heard: Heard, game: Game, call: calls.SetScore) -> Question | None:
+    slots = {"team": call.team, "points": call.points, "was": score(game, call.team)}
+    return Question("set_score", until_ms(heard), heard, None, slots)
+
+
+def _set_clock(heard: Heard, game: Game, call: calls.SetClock) -> Question | None:
+    # From where a clock that is not kept is put, nobody knows.
+    return None if game.owner is Owner.NONE else _clock(heard, call.left_tenths)
+
+
+def _adjust_clock(heard: Heard, game: Game, call: calls.AdjustClock) -> Question | None:
+    return _clock(heard, heard.at.left_tenths + call.tenths)
+
+
+def _clock(heard: Heard, new_tenths: int) -> Question | None:
+    left = heard.at.left_tenths
+    if abs(new_tenths - left) <= JUMP_TENTHS:
+        return None
+    slots = {"left_tenths": left, "new_tenths": new_tenths}
+    return Question("clock", until_ms(heard), heard, None, slots)
+
+
+def _horn(heard: Heard, game: Game, call: calls.SoundHorn) -> Question | None:
+    return Question("horn", until_ms(heard), heard) if game.phase is Phase.RUNNING else None
+
+
+def _foul(heard: Heard, game: Game, call: calls.Foul) -> Question | None:
+    if call.before_horn is not None or game.phase is not Phase.INTERVAL:
+        return _after_end(heard, game)
+    yes, no = (replace(heard, call=with_value(call, "before_horn", b)) for b in (True, False))
+    return Question("before_horn", until_ms(heard), yes, no, {"team": call.team})
+
+
+def _double_foul(heard: Heard, game: Game, call: calls.DoubleFoul) -> Question | None:
+    return _after_end(heard, game)
+
+
+def _score(heard: Heard, game: Game, call: calls.Score) -> Question | None:
+    goals = game.profile.goals
+    throw = call.points == goals.throw and call.points not in goals.field and not call.own_basket
+    return _after_end(heard, game) or (_extra_throw(heard, game, call.team) if throw else None)
+
+
+def _shot(heard: Heard, game: Game, call: calls.Shot) -> Question | None:
+    if call.team is None:
+        if game.owed:
+            return None
+        return Question("team", until_ms(heard), heard, None, {"made": call.made}, "team")
+    return _after_end(heard, game) or _extra_throw(heard, game, call.team)
+
+
+def _extra_throw(heard: Heard, game: Game, team: Team) -> Question | None:
+    """One throw more than the newest foul brought, or than any foul brings."""
+    award = all_thrown(game, team)
+    return award and _yes_or_no("extra_throw", heard, team=team, award=award)
+
+
+def _old_number(heard: Heard, game: Game, call: calls.Number) -> Question | None:
+    """A number by itself goes unasked only to what was called just now."""
+    line = completed_by(game, call.number)
+    if line is None:
+        return None
+    then_ms = called_ms(game, line.item)
+    if then_ms is not None and heard.at.wall_ms - then_ms <= NUMBER_MS:
+        return None
+    what = "foul" if isinstance(line, Charge) else "throw" if line.free_throw else "basket"
+    slots = {
+        "team": line.team,
+        "number": call.number,
+        "line": what,
+        "left_tenths": shown(game, line.left_tenths),
+    }
+    return Question("old_number", until_ms(heard), heard, None, slots)
+
+
+_RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]] = {
+    calls.EndPeriod: _end_period,
+    calls.EndGame: _end_game,
+    calls.StartClock: _start_clock,
+    calls.StartPeriod: _overtime,
+    calls.SetScore: _set_score,
+    calls.SetClock: _set_clock,
+    calls.AdjustClock: _adjust_clock,
+    calls.SoundHorn: _horn,
+    calls.Foul: _foul,
+    calls.DoubleFoul: _double_foul,
+    calls.Score: _score,
+    calls.Shot: _shot,
+    calls.Timeout: _timeout,
+    calls.Number: _old_number,
+}

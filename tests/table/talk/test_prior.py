@@ -1,0 +1,67 @@
+"""How likely a call is before it is heard. Source: the design, doubt between calls."""
+
+from __future__ import annotations
+
+import pytest
+
+from callout.game import calls
+from callout.game.terms import Team
+from callout.table.talk.prior import EXPECTED, REFUSED, STRANGE, UNDONE, UNDONE_MS
+from callout.table.talk.repeats import REPEAT_MS
+from tests.table.play import Table
+
+HOME = Team.HOME
+
+
+@pytest.fixture
+def running(table: Table) -> Table:
+    return table.begun()
+
+
+def test_what_would_be_refused_is_seldom_said(running: Table) -> None:
+    prior = running.session.prior
+    assert prior(calls.StartClock()) == REFUSED
+    assert [running.session.may(each) for each in (calls.StartClock(), calls.StopClock())] == [
+        False,
+        True,
+    ]
+    assert prior(calls.StopClock()) == 1.0
+    assert prior(calls.Score(HOME, 2)) == 1.0
+
+
+def test_what_was_just_called_may_be_repeated_though_it_is_refused(running: Table) -> None:
+    # Or a partner's "stop clock" would be taken for "start clock".
+    running.say("stop clock")
+    assert running.session.prior(calls.StopClock()) == 1.0
+    running.wait(REPEAT_MS / 1000 + 0.1)
+    assert running.session.prior(calls.StopClock()) == REFUSED
+
+
+def test_a_number_that_is_not_on_the_list_is_less_likely(running: Table) -> None:
+    prior = running.session.prior
+    assert prior(calls.Foul(HOME, "5")) == 1.0
+    assert prior(calls.Foul(HOME, "99")) == prior(calls.Score(HOME, 2, "99")) == STRANGE
+    assert prior(calls.Foul(HOME)) == 1.0
+
+
+def test_talk_is_never_unlikely(running: Table) -> None:
+    assert running.session.prior(calls.RefereeTold()) == 1.0
+
+
+def test_the_answer_to_a_question_is_expected(running: Table) -> None:
+    prior = running.session.prior
+    running.say("end period")
+    assert prior(calls.Yes()) == EXPECTED
+    assert prior(calls.Score(HOME, 2)) == 1.0
+    assert prior(calls.Answer("5")) == prior(calls.Pick(1)) == REFUSED
+
+
+def test_what_was_just_taken_back_is_less_likely_for_some_seconds(running: Table) -> None:
+    prior = running.session.prior
+    running.say("home two number five")
+    running.say("undo that")
+    five = calls.Score(HOME, 2, "5")
+    assert prior(five) == UNDONE
+    assert prior(calls.Score(HOME, 2, "4")) == 1.0
+    running.wait(UNDONE_MS / 1000 + 1)
+    assert prior(five) == 1.0

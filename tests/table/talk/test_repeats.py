@@ -1,0 +1,174 @@
+"""One more, or the same heard twice. Common practice, no source: a partner repeats calls aloud."""
+
+from __future__ import annotations
+
+import pytest
+
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.terms import Award, FoulKind, Team
+from callout.table.talk.repeats import another, last_goal
+from tests.table.play import Book
+
+HOME, GUEST = Team.HOME, Team.GUEST
+
+
+def asked(book: Book, call: Call, source: str = "voice") -> str | None:
+    talk = book.dialogue
+    question = another(book.heard(call, source), book.game, talk.last, talk.recent)
+    return question and question.kind
+
+
+@pytest.fixture
+def running(book: Book) -> Book:
+    return book.begun()
+
+
+# --- a goal ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("second", "after_s", "source", "kind"),
+    [
+        (calls.Score(HOME, 2, "5"), 4.0, "voice", "another"),
+        (calls.Score(HOME, 2), 0.0, "voice", "another"),
+        (calls.Score(HOME, 2, "5"), 4.1, "voice", None),
+        (calls.Score(HOME, 2, "5"), 2.0, "key", None),
+        (calls.Score(HOME, 3, "5"), 2.0, "voice", None),
+        (calls.Score(GUEST, 2, "5"), 2.0, "voice", None),
+    ],
+)
+def test_the_same_goal_twice_is_a_crew_repeating(
+    running: Book, second: calls.Score, after_s: float, source: str, kind: str | None
+) -> None:
+    running.take(calls.Score(HOME, 2, "5"))
+    running.wait(after_s)
+    assert asked(running, second, source) == kind
+
+
+def test_no_repeat_once_the_clock_stood_or_the_first_was_no_voice_s(running: Book) -> None:
+    running.take(calls.Score(HOME, 2, "5"))
+    running.take(calls.StopClock())
+    assert asked(running, calls.Score(HOME, 2, "5")) is None
+    running.take(calls.StartClock())
+    assert asked(running, calls.Score(HOME, 2, "5")) is None
+    running.take(calls.Score(GUEST, 2, "5"), "pedal")
+    assert asked(running, calls.Score(GUEST, 2, "5")) is None
+
+
+def test_no_repeat_of_what_was_taken_back(running: Book) -> None:
+    running.take(calls.Score(HOME, 2, "5"))
+    running.take(calls.Undo())
+    assert asked(running, calls.Score(HOME, 2, "5")) is None
+
+
+def test_a_free_throw_is_no_field_goal(running: Book) -> None:
+    assert last_goal(running.take(calls.Shot(True, HOME))) is None
+    running.take(calls.Score(HOME, 1))
+    assert asked(running, calls.Score(HOME, 1)) is None
+
+
+# --- a foul ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("again", "after_s", "source", "asked_about"),
+    [
+        (calls.Foul(GUEST, "5"), 3.0, "voice", True),
+        (calls.Foul(GUEST, "5", award=Award.TWO), 3.0, "voice", True),
+        (calls.Foul(GUEST, "5"), 4.1, "voice", False),
+        (calls.Foul(GUEST, "5"), 3.0, "key", False),
+        (calls.Foul(GUEST, "14"), 3.0, "voice", False),
+        (calls.Foul(HOME, "5"), 3.0, "voice", False),
+        (calls.Foul(GUEST), 3.0, "voice", False),
+        (calls.Foul(GUEST, "5", FoulKind.TECHNICAL), 3.0, "voice", False),
+    ],
+)
+def test_the_same_foul_called_twice_in_a_breath_is_asked_about(
+    running: Book, again: Call, after_s: float, source: str, asked_about: bool
+) -> None:
+    """Common practice, no source: a partner repeats the official's report aloud."""
+    running.hear(calls.Foul(GUEST, "5"))
+    running.wait(after_s)
+    step = running.hear(again, source)
+    assert (step.asks is not None and step.asks.kind == "ask_another_foul") == asked_about
+
+
+def test_a_foul_that_was_taken_back_may_be_called_again(running: Book) -> None:
+    running.hear(calls.Foul(GUEST, "5"))
+    running.wait(1)
+    running.hear(calls.Undo())
+    running.wait(1)
+    assert running.hear(calls.Foul(GUEST, "5")).asks is None
+
+
+# --- what else changes the book anew each time -------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        calls.AdjustClock(50),
+        calls.DoubleFoul("4", "5"),
+        calls.SwitchArrow(),
+        calls.Timeout(GUEST),
+        calls.Undo(),
+    ],
+)
+def test_what_would_change_the_book_twice_is_asked_about(running: Book, call: Call) -> None:
+    running.take(calls.Tip(HOME))
+    running.take(calls.StopClock())
+    running.hear(call)
+    running.wait(1)
+    running.hear(calls.Mark())
+    running.wait(2.9)
+    assert asked(running, call, "key") is None
+    assert asked(running, call) == "once_more"
+    running.wait(0.2)
+    assert asked(running, call) is None
+
+
+def test_only_the_voice_repeats_what_the_voice_called(running: Book) -> None:
+    running.take(calls.Timeout(GUEST), "key")
+    running.wait(1)
+    assert asked(running, calls.Timeout(GUEST)) is None
+
+
+def test_a_script_without_time_repeats_nothing(running: Book) -> None:
+    running.hear(calls.Timeout(GUEST))
+    running.wait(0.2)
+    assert asked(running, calls.Timeout(GUEST)) is None
+
+
+def test_once_more_needs_a_yes(running: Book) -> None:
+    running.hear(calls.Timeout(GUEST))
+    running.wait(2)
+    step = running.hear(calls.Timeout(GUEST))
+    assert (step.calls, step.asks and step.asks.kind) == ((), "ask_once_more")
+    assert [each.call for each in running.hear(calls.Yes()).calls] == [calls.Timeout(GUEST)]
+
+
+def test_what_cancels_an_entry_is_an_undo_too(running: Book) -> None:
+    running.hear(calls.Score(HOME, 2, "5"))
+    running.hear(calls.Foul(GUEST, "5"))
+    running.hear(calls.Cancel())
+    running.wait(1)
+    step = running.hear(calls.Cancel())
+    assert step.asks is not None
+    assert step.asks.kind == "ask_once_more"
+
+
+def test_free_throws_are_called_in_one_breath(running: Book) -> None:
+    running.hear(calls.Shot(True, HOME))
+    running.wait(1)
+    assert asked(running, calls.Shot(True, HOME)) is None
+
+
+def test_an_own_basket_is_another_goal_than_theirs(running: Book) -> None:
+    running.hear(calls.Score(HOME, 2))
+    running.wait(1)
+    own = calls.Score(GUEST, 2, own_basket=True)
+    assert asked(running, own) is None
+    running.hear(own)
+    running.wait(1)
+    assert asked(running, own) == "another"
