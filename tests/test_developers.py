@@ -10,33 +10,33 @@ import pytest
 ROOT = Path(__file__).parent.parent
 TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 HOUSE = TEXT.split("```")[1]
-PARTS = {"decisions"}
-"""Folders that are drawn as one."""
 
 
-def drawn() -> dict[str, set[str]]:
-    """The modules that the drawing puts into each room; those of no room under an empty name."""
-    rooms: dict[str, set[str]] = {}
+def drawn() -> set[str]:
+    """The folders of the drawing and the modules beside them, as paths within the package."""
+    found: set[str] = set()
     room = ""
     for line in HOUSE.splitlines():
         if head := re.match(r"  (\w+)/ ", line):
-            room = head[1]
-        rooms.setdefault(room, set()).update(re.findall(r"\w+\.py\b", line))
-    return rooms
+            room = f"{head[1]}/"
+            found.add(room)
+        elif inner := re.match(r"    (\w+)/ ", line):
+            found.add(f"{room}{inner[1]}/")
+        elif module := re.match(r"  (\w+\.py) ", line):
+            found.add(module[1])
+    return found
 
 
-def built() -> dict[str, set[str]]:
-    """The modules that there are."""
-    rooms: dict[str, set[str]] = {}
-    for path in (ROOT / "callout").rglob("*.py"):
-        parts = path.relative_to(ROOT / "callout").parent.parts
-        if path.name != "__init__.py" and not PARTS & set(parts):
-            rooms.setdefault("/".join(parts), set()).add(path.name)
-    return rooms
+def built() -> set[str]:
+    """The same, as they lie in the package."""
+    package = ROOT / "callout"
+    folders = [p for p in package.rglob("*") if p.is_dir() and any(p.glob("*.*"))]
+    rooms = {f"{p.relative_to(package).as_posix()}/" for p in folders if p.name != "__pycache__"}
+    return rooms | {p.name for p in package.glob("*.py") if p.name != "__init__.py"}
 
 
 def test_the_house_is_drawn_as_it_is_built() -> None:
-    assert {room: names for room, names in drawn().items() if names} == built()
+    assert drawn() == built()
 
 
 @pytest.mark.parametrize(

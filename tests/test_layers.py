@@ -17,8 +17,30 @@ PACKAGE = Path(__file__).parent.parent / "callout"
 FILES = sorted(PACKAGE.rglob("*.py"))
 
 ORDER = {"plain": -2, "errors": -1, "reading": 0, "data": 0, "game": 1, "language": 2, "table": 3,
-         "paper": 4, "league": 4, "edges": 5, "__main__": 6}  # fmt: skip
+         "paper": 4, "league": 4, "edges": 5, "commands": 6, "__main__": 7}  # fmt: skip
 """A room may import from those of a lower number, and from itself."""
+
+INNER = {
+    "edges": {"": 0, "models": 1, "ear": 2, "voice": 2, "keys": 2, "live": 3},
+    "game": {"": 0, "profile": 0, "figures": 1, "decisions": 2, "notices": 3},
+}
+"""The same within a room, for its folders; those of the same number never import each other.
+
+The modules that lie beside the folders have an empty name. `game` has two that join its folders,
+`decide` and `apply`, and two that everything is built on, `state` and `terms`: they are left out.
+"""
+
+MOST_IMPORTS = 12
+"""A module that needs more modules than that joins too many things.
+
+What lies beside the rooms (errors, plain, reading, data) is not counted, nor are the modules of
+`commands`, whose work is to join the rest.
+"""
+
+JOINERS = {"table.session": 24, "edges.live.table": 24, "edges.live.hands": 20,
+           "table.scripts.script": 18, "table.speech.speaker": 15,
+           "game.notices.after_entry": 17}  # fmt: skip
+"""Modules whose work is to join others, with how many they may import."""
 
 APART = {"paper": {"language"}, "league": {"language"}}
 """What a room does not read, though it lies lower."""
@@ -26,23 +48,23 @@ APART = {"paper": {"language"}, "league": {"language"}}
 HOMES = {
     "vosk": {"edges"},
     "sounddevice": {"edges"},
-    "soundfile": {"edges"},
+    "soundfile": {"edges", "commands"},
     "soxr": {"edges"},
-    "numpy": {"edges"},
+    "numpy": {"edges", "commands"},
     "piper": {"edges"},
     "hassil": {"language"},
     "yaml": {"language"},
-    "typer": {"edges", "__main__"},
+    "typer": {"commands", "__main__"},
     "pynput": {"edges"},
     "evdev": {"edges"},
     "pydantic": {"game", "language", "edges"},
-    "rich": {"paper", "edges"},
+    "rich": {"paper", "edges", "commands"},
 }
-"""The room of each library. pydantic checks files at three borders, rich prints at two,
-and the demo has a command line of its own."""
+"""The rooms of each library. pydantic checks files at three borders, and the demo has a command
+line of its own."""
 
 PURE = ("game", "language")
-READERS = {"game/profile_file.py", "language/source.py", "language/grammar.py",
+READERS = {"game/profile/file.py", "language/source.py", "language/grammar.py",
            "language/check.py"}  # fmt: skip
 """The files of the pure rooms that read their own data; they touch nothing else."""
 IMPURE = {"os", "io", "time", "socket", "subprocess", "threading", "multiprocessing", "sqlite3",
@@ -131,6 +153,54 @@ def test_the_package_itself_imports_nothing() -> None:
     assert imports(PACKAGE / "__init__.py") == []
 
 
+def folder(name: str) -> str:
+    """The folder of a module within its room; empty for one that lies beside the folders."""
+    parts = name.split(".")
+    return parts[2] if len(parts) > 3 else ""
+
+
+def inner_steps(mine: str, names: list[str]) -> list[str]:
+    """What a module imports of its own room from a folder that it may not know."""
+    order = INNER.get(room(mine), {})
+    own = [name for name in names if name in MODULES and room(name) == room(mine)]
+    return [
+        name
+        for name in own
+        if folder(name) != folder(mine) and folder(name) and folder(mine)
+        and order[folder(name)] >= order[folder(mine)]
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("path", [p for p in FILES if room(module_name(p)) in INNER], ids=within)
+def test_folders_of_a_room_import_one_way(path: Path) -> None:
+    assert inner_steps(module_name(path), imports(path)) == []
+
+
+def test_every_folder_of_a_room_has_its_place() -> None:
+    found = {(room(name), folder(name)) for name in MODULES if room(name) in INNER}
+    assert found == {(mine, name) for mine, names in INNER.items() for name in names}
+
+
+def joined(path: Path) -> set[str]:
+    """The modules in the rooms that a module imports."""
+    known = {each for each in imports(path) if each in MODULES and ORDER[room(each)] > 0}
+    return {each for each in known if not any(other.startswith(f"{each}.") for other in known)}
+
+
+COUNTED = [path for path in FILES if room(module_name(path)) not in ("", "commands", "__main__")]
+
+
+@pytest.mark.parametrize("path", COUNTED, ids=within)
+def test_no_module_joins_too_many(path: Path) -> None:
+    name = module_name(path).removeprefix("callout.")
+    assert len(joined(path)) <= JOINERS.get(name, MOST_IMPORTS)
+
+
+@pytest.mark.parametrize("name", JOINERS)
+def test_who_may_join_many_does(name: str) -> None:
+    assert MOST_IMPORTS < len(joined(MODULES[f"callout.{name}"])) <= JOINERS[name]
+
+
 def circle(graph: dict[str, set[str]]) -> list[str]:
     """The modules of a circle of imports, if there is one."""
     try:
@@ -190,10 +260,10 @@ def test_what_may_read_does(name: str) -> None:
     ("source", "package", "expected"),
     [
         ("import callout.table.session", "game", "callout.table.session"),
-        ("from callout.edges import ear", "table", "callout.edges.ear.process"),
+        ("from callout.edges import ear", "table", "callout.edges.ear"),
         ("from ..table import session", "game", "callout.table.session"),
         ("from .. import edges", "game", "callout.edges"),
-        ("def later():\n    from ..edges.ear import main", "table", "callout.edges.ear.process"),
+        ("def later():\n    from ..edges.ear import process", "table", "callout.edges.ear.process"),
         ("if True:\n    from callout.language.parser import Parser", "paper",
          "callout.language.parser"),
     ],
@@ -208,6 +278,12 @@ def test_a_step_the_right_way_is_not_blamed() -> None:
     assert "callout.game.terms" in names
     assert wrong_ways("table", names) == []
     assert wrong_libraries("table", names) == []
+
+
+def test_an_ear_that_knows_the_voice_is_seen() -> None:
+    assert inner_steps("callout.edges.ear.client", ["callout.edges.voice.player"])
+    assert inner_steps("callout.edges.voice.player", ["callout.edges.live.table"])
+    assert inner_steps("callout.edges.live.table", ["callout.edges.ear.client"]) == []
 
 
 def test_a_library_in_another_room_is_seen() -> None:

@@ -13,8 +13,8 @@ from typing import Any, Final
 from callout.game import book_lines as lines
 from callout.game import events
 from callout.game.events import Event
-from callout.game.figures.book import fresh_goal
 from callout.game.figures.running_clock import goal_stops_clock
+from callout.game.figures.score import fresh_goal
 from callout.game.state import (
     Change,
     Clock,

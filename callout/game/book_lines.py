@@ -10,8 +10,8 @@ from dataclasses import replace
 from typing import Any, TypeAlias
 
 from callout.game import events
-from callout.game.figures.book import find, owed_to, score
 from callout.game.figures.fouls import missed_into_play, rule_of
+from callout.game.figures.score import find, owed_to, score
 from callout.game.state import Adjustment, Charge, Game, Goal, Owed, Phase, TimeoutLine
 from callout.game.terms import Award, Team
 

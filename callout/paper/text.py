@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
 
-from callout.game.figures.book import open_lines, shown
+from callout.game.figures.score import open_lines, shown
 from callout.game.state import Charge, Game, Goal, Owner, TimeoutLine
 from callout.game.terms import Team
 from callout.table.clock import clock_text

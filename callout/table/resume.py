@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from callout.game import calls
-from callout.game.figures.book import both_scores, period_slots
+from callout.game.figures.score import both_scores, period_slots
 from callout.game.fold import Entry, advance, fold
 from callout.game.notices.after_entry import Notice
 from callout.game.notices.urgency import urgency

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, Final
 
-from callout.game.figures.book import open_lines, score
 from callout.game.figures.fouls import (
     counting_period,
     is_out,
@@ -14,6 +13,7 @@ from callout.game.figures.fouls import (
     player_fouls,
     team_fouls_in,
 )
+from callout.game.figures.score import open_lines, score
 from callout.game.figures.timeouts import timeouts_left, timeouts_used
 from callout.game.notices.urgency import Rank
 from callout.game.state import Charge, Game, Goal

@@ -140,9 +140,9 @@ def test_a_game_that_may_only_be_read_is_read() -> None:
         code = """if True:
             import os, sys
             from pathlib import Path
-            from callout.edges.replay_command import replay
-            from callout.edges.sheet_command import sheet
-            from callout.edges.verify_command import verify
+            from callout.commands.replay import replay
+            from callout.commands.sheet import sheet
+            from callout.commands.verify import verify
             game = Path(sys.argv[1])
             for user in (0, 65534):  # Python loads as root what nobody may not load.
                 os.setuid(user)

@@ -18,7 +18,6 @@ from callout.game import calls
 from callout.game.calls import Call, Foul, Score, SetScore, Shot, Timeout
 from callout.game.decide import Refusal
 from callout.game.due import due
-from callout.game.figures.book import both_scores
 from callout.game.figures.fouls import (
     coach_is_out,
     is_out,
@@ -27,6 +26,7 @@ from callout.game.figures.fouls import (
     team_fouls,
     team_fouls_in,
 )
+from callout.game.figures.score import both_scores
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.notices.answers import answers
 from callout.game.profile.file import load_profile, profile_names

@@ -5,7 +5,7 @@ from __future__ import annotations
 from callout.game.calls import Call, EndPeriod, StartClock, StopClock
 from callout.game.decide import Decision, Refusal, decide
 from callout.game.events import Event
-from callout.game.figures.book import both_scores
+from callout.game.figures.score import both_scores
 from callout.game.fold import Entry, advance, new_game
 from callout.game.notices.after_entry import Notice, notices
 from callout.game.profile.profile import Profile

@@ -8,7 +8,7 @@ import pytest
 
 from callout.game.calls import CALLS, Undo
 from callout.game.decide import Refusal
-from callout.game.figures import book as questions
+from callout.game.figures import score as questions
 from callout.game.figures.fouls import is_out, penalty, player_fouls, team_fouls
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.profile.file import PROFILES

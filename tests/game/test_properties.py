@@ -20,7 +20,6 @@ from callout.game.events import (
     PeriodStarted,
     TakenBack,
 )
-from callout.game.figures.book import needs_number, score
 from callout.game.figures.fouls import (
     coach_is_out,
     is_out,
@@ -29,6 +28,7 @@ from callout.game.figures.fouls import (
     team_fouls,
     team_fouls_in,
 )
+from callout.game.figures.score import needs_number, score
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.fold import KEPT_EVENTS, Entry, fold, may_be_undone
 from callout.game.notices.after_entry import KINDS

@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from callout.errors import JournalError
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.figures.book import both_scores
 from callout.game.figures.fouls import team_fouls
+from callout.game.figures.score import both_scores
 from callout.game.fold import Entry, fold
 from callout.game.state import At, Owner, Phase
 from callout.game.terms import Award, Team

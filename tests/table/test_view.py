@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from callout.game.calls import Call
-from callout.game.figures.book import both_scores
+from callout.game.figures.score import both_scores
 from callout.game.state import Game
 from callout.game.terms import FoulKind
 from callout.table.view import CODES, view

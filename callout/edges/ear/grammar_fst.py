@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from callout.edges.models.folder import CONF_FILE, GRAMMAR, NETWORK
 from callout.edges.models.openfst import (
     FIELDS,
     INPUT_SYMBOLS,
@@ -32,18 +33,6 @@ from callout.language.network import Network
 
 UNKNOWN: Final = "[unk]"
 """The model's word for speech that is none of its words."""
-
-GRAMMAR: Final = "graph/Gr.fst"
-NETWORK: Final = "am/final.mdl"
-"""Which sounds it may have been, of 25 milliseconds at a time."""
-
-CONF_FILE: Final = "conf/model.conf"
-
-NEEDED: Final = (NETWORK, CONF_FILE, GRAMMAR, "graph/HCLr.fst")
-"""Files without which the recognizer's library ends the process instead of complaining.
-
-A model whose graph is one file, HCLG.fst, lacks two of them: it cannot take another grammar.
-"""
 
 JOIN_COST: Final = 12.0
 """Going on to another call in the same breath; at 2 half of other people's talk gave a call."""

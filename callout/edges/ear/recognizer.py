@@ -10,20 +10,12 @@ from typing import Any, Final
 
 import vosk
 
-from callout.edges.ear.grammar_fst import (
-    GRAMMAR,
-    NEEDED,
-    NETWORK,
-    Costs,
-    Settings,
-    acceptor,
-    lean,
-    private_model,
-)
+from callout.edges.ear.grammar_fst import Costs, Settings, acceptor, lean, private_model
 from callout.edges.ear.hall_change import adapted, read_change
 from callout.edges.ear.hypotheses import Reading, readings_of
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.models.catalogue import change_for
+from callout.edges.models.folder import GRAMMAR, NEEDED, NETWORK
 from callout.errors import ModelError
 from callout.language.network import Network
 

@@ -15,7 +15,7 @@ from typing import Final
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from callout.data import data_folder
-from callout.edges.ear.grammar_fst import NEEDED, NETWORK
+from callout.edges.models.folder import NEEDED, NETWORK
 from callout.errors import InputError, ModelError, why
 from callout.reading import is_file, is_folder, read_toml
 

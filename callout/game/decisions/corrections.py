@@ -28,7 +28,7 @@ from callout.game.events import (
     TakenBack,
     TeamChanged,
 )
-from callout.game.figures.book import completed_by, newest, open_lines, unlisted
+from callout.game.figures.score import completed_by, newest, open_lines, unlisted
 from callout.game.state import At, Charge, Game, Goal, Line, TimeoutLine
 from callout.game.terms import Team
 

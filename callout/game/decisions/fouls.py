@@ -12,9 +12,9 @@ from callout.game.events import (
     PenaltiesCancelled,
     ThrowsAwarded,
 )
-from callout.game.figures.book import find, newest_charge
 from callout.game.figures.fouls import foul_period, is_out, penalty
 from callout.game.figures.opportunities import FRESH_TENTHS
+from callout.game.figures.score import find, newest_charge
 from callout.game.state import At, Charge, Game, Owed, Owner, Phase
 from callout.game.terms import Award, FoulKind, Offender, Team
 

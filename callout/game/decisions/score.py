@@ -8,8 +8,8 @@ from callout.game.calls import NoBasket, Score, SetScore, Shot
 from callout.game.choices import Credit, Opening
 from callout.game.decisions.base import Decision, Refusal, known, next_item, unknown
 from callout.game.events import ArrowSet, BasketCancelled, Event, FreeThrow, Scored, ScoreSet
-from callout.game.figures.book import entry_of, owed_to, score
 from callout.game.figures.opportunities import FRESH_TENTHS
+from callout.game.figures.score import entry_of, owed_to, score
 from callout.game.state import At, Game, Goal, Phase
 from callout.game.terms import Team
 

@@ -7,8 +7,8 @@ the ball has been live again. What it cannot see it takes to be still in time.
 from __future__ import annotations
 
 from callout.game.choices import Until
-from callout.game.figures.book import entry_of
 from callout.game.figures.opportunities import FRESH_TENTHS
+from callout.game.figures.score import entry_of
 from callout.game.state import Game, Line, Phase, Start
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from callout.game.choices import Span, ThrowRule
-from callout.game.figures.book import entry_of, find, is_overtime, owed_to
+from callout.game.figures.score import entry_of, find, is_overtime, owed_to
 from callout.game.profile.profile import Profile
 from callout.game.profile.sections import FoulRule, Tier
 from callout.game.state import Charge, Game, Owed, Phase

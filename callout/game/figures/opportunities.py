@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 from callout.game.choices import After
-from callout.game.figures.book import fresh_goal, goal_by
+from callout.game.figures.score import fresh_goal, goal_by
 from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Moment, Team
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from callout.game.figures.book import is_overtime, score
+from callout.game.figures.score import is_overtime, score
 from callout.game.profile.sections import Mercy
 from callout.game.state import Adjustment, Game, Goal
 from callout.game.terms import Team

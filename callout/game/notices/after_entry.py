@@ -11,7 +11,6 @@ from collections.abc import Callable
 
 from callout.game import events
 from callout.game.calls import StopClock
-from callout.game.figures.book import both_scores, is_overtime
 from callout.game.figures.fouls import (
     at_limit,
     coach_is_out,
@@ -26,6 +25,7 @@ from callout.game.figures.running_clock import (
     mercy,
     target_reached,
 )
+from callout.game.figures.score import both_scores, is_overtime
 from callout.game.figures.timeouts import lending_period, timeouts_left, timeouts_struck
 from callout.game.fold import Entry
 from callout.game.notices.bonus_light import PLAYED, lights_changed

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from callout.game.calls import Ask
-from callout.game.figures.book import both_scores, open_lines, period_slots, shown, unlisted
 from callout.game.figures.fouls import player_fouls, team_fouls
+from callout.game.figures.score import both_scores, open_lines, period_slots, shown, unlisted
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.notices.board import board
 from callout.game.notices.kinds import Notice

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from callout.game.choices import Light
-from callout.game.figures.book import both_scores, period_slots, shown
 from callout.game.figures.fouls import team_fouls
+from callout.game.figures.score import both_scores, period_slots, shown
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.notices.bonus_light import lit
 from callout.game.notices.kinds import Notice

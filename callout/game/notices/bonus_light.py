@@ -7,8 +7,8 @@ from typing import Final
 
 from callout.game.choices import Light
 from callout.game.events import TakenBack
-from callout.game.figures.book import entry_of
 from callout.game.figures.fouls import penalty
+from callout.game.figures.score import entry_of
 from callout.game.fold import Entry
 from callout.game.notices.kinds import Notice
 from callout.game.state import Game, Owner, Phase

@@ -8,7 +8,9 @@ from typing import Any, Final
 from callout.game import events
 from callout.game.choices import Held
 from callout.game.events import Event
-from callout.game.figures.book import (
+from callout.game.figures.fouls import missed_into_play, player_fouls, team_fouls
+from callout.game.figures.opening import ball_at_start, next_period
+from callout.game.figures.score import (
     both_scores,
     find,
     lines_of,
@@ -17,8 +19,6 @@ from callout.game.figures.book import (
     shown,
     unlisted,
 )
-from callout.game.figures.fouls import missed_into_play, player_fouls, team_fouls
-from callout.game.figures.opening import ball_at_start, next_period
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.notices.board import board_between
 from callout.game.notices.kinds import Notice

@@ -10,9 +10,9 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any, Final
 
-from callout.game.figures.book import entry_of, find, periods_to_come, winner
 from callout.game.figures.fouls import brings_ball, coach_is_out, is_out
 from callout.game.figures.opportunities import FRESH_TENTHS, sub_chance, timeout_chance
+from callout.game.figures.score import entry_of, find, periods_to_come, winner
 from callout.game.state import Charge, Game, Goal, Owed, Owner, Phase
 
 Slots = Mapping[str, Any]

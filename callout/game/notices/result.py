@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from callout.game.events import PeriodEnded
-from callout.game.figures.book import both_scores, find, periods_to_come, winner
 from callout.game.figures.opening import ball_at_start, next_period
 from callout.game.figures.opportunities import FRESH_TENTHS
+from callout.game.figures.score import both_scores, find, periods_to_come, winner
 from callout.game.fold import Entry
 from callout.game.notices.kinds import Notice
 from callout.game.state import Charge, Game, Phase

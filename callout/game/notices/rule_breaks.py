@@ -7,16 +7,6 @@ from collections.abc import Iterator
 from callout.game import calls, events
 from callout.game.choices import After, Until
 from callout.game.events import Event
-from callout.game.figures.book import (
-    both_scores,
-    entry_of,
-    find,
-    fresh_goal,
-    goal_by,
-    illegal_numbers,
-    is_overtime,
-    owed_to,
-)
 from callout.game.figures.deadlines import still_open
 from callout.game.figures.fouls import is_out
 from callout.game.figures.opportunities import (
@@ -26,6 +16,16 @@ from callout.game.figures.opportunities import (
     timeout_chance,
     too_early,
     warned_already,
+)
+from callout.game.figures.score import (
+    both_scores,
+    entry_of,
+    find,
+    fresh_goal,
+    goal_by,
+    illegal_numbers,
+    is_overtime,
+    owed_to,
 )
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.fold import Entry

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-from callout.game.figures.book import owed_to
 from callout.game.figures.fouls import coach_is_out, team_fouls
+from callout.game.figures.score import owed_to
 from callout.game.figures.timeouts import timeouts_struck
 from callout.game.terms import Team
 from callout.table.clock import clock_text, parse_clock

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Final, TypeVar
 
 from callout.errors import InputError
-from callout.game.figures.book import illegal_numbers
+from callout.game.figures.score import illegal_numbers
 from callout.game.notices.kinds import Notice
 from callout.game.profile.file import load_profile, profile_names, profiles_like
 from callout.game.profile.profile import Profile

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
 from callout.game import calls
-from callout.game.figures.book import open_lines
+from callout.game.figures.score import open_lines
 from callout.game.fold import Entry
 from callout.game.notices.after_entry import Notice, notices
 from callout.game.notices.answers import answers

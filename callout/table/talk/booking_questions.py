@@ -12,7 +12,8 @@ from typing import Any, Final
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.due import interval_s
-from callout.game.figures.book import (
+from callout.game.figures.fouls import all_thrown
+from callout.game.figures.score import (
     both_scores,
     called_ms,
     completed_by,
@@ -22,7 +23,6 @@ from callout.game.figures.book import (
     shown,
     winner,
 )
-from callout.game.figures.fouls import all_thrown
 from callout.game.state import Charge, Game, Owner, Phase
 from callout.game.terms import Team
 from callout.table.talk.questions import QUIET, Heard, Question, until_ms, with_value

@@ -9,7 +9,7 @@ from typing import Final
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.events import Scored
-from callout.game.figures.book import lines_of
+from callout.game.figures.score import lines_of
 from callout.game.fold import Entry
 from callout.game.state import Game, Goal
 from callout.table.talk.questions import SPOKEN, Heard, Question, until_ms

@@ -13,13 +13,13 @@ import numpy as np
 import pytest
 
 from callout.data import data_folder
-from callout.edges.ear.grammar_fst import NETWORK
 from callout.edges.ear.hall_change import STEP, adapted, place, read_change
 from callout.edges.ear.hall_noise import hall_noise, in_noise
 from callout.edges.ear.hypotheses import readings_of
 from callout.edges.ear.recognizer import Models, Options, hall_network
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.models.catalogue import change_for, known_models
+from callout.edges.models.folder import NETWORK
 from callout.errors import ModelError
 from callout.language.compiler import compile_network
 from callout.language.grammar import Scope

@@ -1,4 +1,4 @@
-"""Whether the ear hears. What it tells is written in the head of `edges/ear.py`."""
+"""Whether the ear hears. What it tells is written in the head of `edges/ear/process.py`."""
 
 from __future__ import annotations
 

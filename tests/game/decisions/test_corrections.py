@@ -24,8 +24,8 @@ from callout.game.calls import (
     Undo,
 )
 from callout.game.events import Marked, NumberGiven, TakenBack, TeamChanged
-from callout.game.figures.book import open_lines, owed_to
 from callout.game.figures.fouls import player_fouls, team_fouls
+from callout.game.figures.score import open_lines, owed_to
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.terms import Award, FoulKind, Offender
 from tests.game.play import GUEST, HOME, Play

@@ -17,8 +17,8 @@ from callout.game.calls import (
     StartPeriod,
 )
 from callout.game.events import BallDead, FoulCharged, ThrowsAwarded
-from callout.game.figures.book import owed_to
 from callout.game.figures.fouls import penalty, player_fouls, team_fouls
+from callout.game.figures.score import owed_to
 from callout.game.profile.file import load_profile
 from callout.game.profile.profile import Profile
 from callout.game.state import Owner

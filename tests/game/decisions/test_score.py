@@ -26,7 +26,7 @@ from callout.game.events import (
     TakenBack,
     TeamChanged,
 )
-from callout.game.figures.book import open_lines, owed_to
+from callout.game.figures.score import open_lines, owed_to
 from callout.game.terms import Award, FoulKind, Offender
 from tests.game.play import GUEST, HOME, Play
 

@@ -16,7 +16,7 @@ from callout.game.calls import (
     StartPeriod,
     Undo,
 )
-from callout.game.figures.book import periods_to_come, winner
+from callout.game.figures.score import periods_to_come, winner
 from callout.game.profile.file import load_profile
 from callout.game.terms import Award
 from tests.game.play import GUEST, HOME, Play

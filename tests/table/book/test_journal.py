@@ -108,8 +108,8 @@ def test_what_was_committed_outlives_a_killed_program(path: Path) -> None:
         from callout.game.calls import Undo
         from callout.game.fold import Entry
         from callout.game.state import At
-        from callout.table.journal import Journal
-        from callout.table.setup import Listed, Setup
+        from callout.table.book.journal import Journal
+        from callout.table.setup.setup import Listed, Setup
         setup = Setup("nfhs-2026", Listed("A"), Listed("B"))
         journal = Journal.create(Path(sys.argv[1]), setup)
         for number in range(1, 41):

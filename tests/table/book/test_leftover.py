@@ -33,7 +33,7 @@ OTHER = replace(SETUP, home=Listed("Tidal Herons"))
 KEEP = """if True:
     import os, sys
     from pathlib import Path
-    from tests.table.test_leftover import keep
+    from tests.table.book.test_leftover import keep
     keep(Path(sys.argv[1]), int(sys.argv[2]))
     os.kill(os.getpid(), 9)
 """

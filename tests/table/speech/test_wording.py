@@ -10,7 +10,7 @@ import pytest
 
 from callout.errors import JournalError
 from callout.game.calls import Score, SetScore
-from callout.game.figures.book import both_scores
+from callout.game.figures.score import both_scores
 from callout.game.notices.after_entry import Notice
 from callout.game.terms import Team
 from callout.language.replies import Level, Replies

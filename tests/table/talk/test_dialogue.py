@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.figures.book import both_scores
 from callout.game.figures.fouls import team_fouls
+from callout.game.figures.score import both_scores
 from callout.game.terms import Award, SayMuch, Team, Topic
 from callout.table.talk.booking_questions import question_for
 from callout.table.talk.dialogue import ANOTHER, NEITHER, Step, answering, expire, hear

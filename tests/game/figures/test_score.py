@@ -18,8 +18,8 @@ from callout.game.calls import (
     Timeout,
 )
 from callout.game.choices import Span
-from callout.game.figures import book as questions
 from callout.game.figures import fouls as penalties
+from callout.game.figures import score as questions
 from callout.game.figures import timeouts
 from callout.game.figures.fouls import is_out, penalty, player_fouls, team_fouls
 from callout.game.figures.timeouts import timeouts_of_kind
