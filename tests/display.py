@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 
+from tests.patience import HANG_S
+
 
 @dataclass(frozen=True)
 class Display:
@@ -20,7 +22,7 @@ class Display:
     def do(self, *words: str) -> None:
         """Let xdotool do something: `key a`, `keydown a`, `sleep 0.1`, all in a row."""
         command = ["xdotool", *words]
-        subprocess.run(command, env=self.environment, check=True, timeout=120)
+        subprocess.run(command, env=self.environment, check=True, timeout=HANG_S)
 
 
 @contextmanager
@@ -43,4 +45,4 @@ def virtual_display() -> Iterator[Display]:
         yield Display(environment)
     finally:
         process.terminate()
-        process.wait(timeout=10)
+        process.wait(timeout=HANG_S)

@@ -17,6 +17,8 @@ from pathlib import Path
 
 import numpy as np
 
+from tests.patience import HANG_S
+
 AWAKE_HZ = 8_000
 QUIET_S = 1.2
 """What is said has an end where it is quiet for so long."""
@@ -71,7 +73,7 @@ class Pulse:
     def play(self, path: Path, sink: str = "hall") -> None:
         """Play a sound file into a sink, and wait for its end."""
         command = ["paplay", f"--device={sink}", str(path)]
-        subprocess.run(command, env=self.environment, check=True, timeout=120)
+        subprocess.run(command, env=self.environment, check=True, timeout=HANG_S)
 
     @contextmanager
     def noise(self, path: Path, sink: str = "hall") -> Iterator[None]:
@@ -81,12 +83,12 @@ class Pulse:
             yield
         finally:
             player.kill()
-            player.wait(timeout=10)
+            player.wait(timeout=HANG_S)
 
     def control(self, *words: str) -> str:
         """Tell the server something; its answer."""
         done = subprocess.run(["pactl", *words], env=self.environment, capture_output=True,
-                              text=True, check=True, timeout=20)  # fmt: skip
+                              text=True, check=True, timeout=HANG_S)  # fmt: skip
         return done.stdout
 
     def unload(self, sink: str) -> None:
@@ -116,12 +118,12 @@ class Pulse:
         finally:
             time.sleep(0.5)
             process.terminate()
-            process.wait(timeout=10)
+            process.wait(timeout=HANG_S)
 
     def _recorders(self) -> int:
         """How many now record from the server."""
         command = ["pactl", "list", "short", "source-outputs"]
-        told = subprocess.run(command, env=self.environment, capture_output=True, timeout=20)
+        told = subprocess.run(command, env=self.environment, capture_output=True, timeout=HANG_S)
         return len(told.stdout.splitlines())
 
 
@@ -156,7 +158,7 @@ def pulse_server(folder: Path) -> Iterator[Pulse]:
             yield Pulse(environment, folder)
     finally:
         process.terminate()
-        process.wait(timeout=10)
+        process.wait(timeout=HANG_S)
         log.close()
 
 
@@ -195,4 +197,4 @@ def _awake(environment: dict[str, str], folder: Path) -> Iterator[None]:
     finally:
         for listener in listeners:
             listener.kill()
-            listener.wait(timeout=10)
+            listener.wait(timeout=HANG_S)

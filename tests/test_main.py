@@ -17,6 +17,7 @@ from typer.testing import CliRunner
 
 from callout import __main__
 from callout.errors import CalloutError
+from tests.patience import HANG_S
 
 COMMANDS = (
     "live", "hear", "replay", "sheet", "verify", "recover", "forget", "rules", "models", "check",
@@ -27,7 +28,7 @@ COMMANDS = (
 def run(*arguments: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "callout", *arguments],
-        stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=300,
+        stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=HANG_S,
     )  # fmt: skip
 
 
@@ -40,7 +41,7 @@ def test_help_names_every_command_and_loads_none_of_their_libraries() -> None:
         " if m in sys.modules])\n"
     )
     done = subprocess.run(
-        [sys.executable, "-c", program], capture_output=True, text=True, timeout=300
+        [sys.executable, "-c", program], capture_output=True, text=True, timeout=HANG_S
     )
     assert done.stdout.splitlines()[-1] == "[]"
     for command in COMMANDS:
@@ -220,7 +221,7 @@ def test_a_folder_that_may_not_be_looked_into_is_one_line() -> None:
         asked += [["hear", "no.wav"], ["live", "new", "--setup", "s.setup"]]
         done = subprocess.run(
             [sys.executable, "-c", SHUT_OUT, json.dumps(asked)],
-            stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=60, cwd=folder,
+            stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=HANG_S, cwd=folder,
             env={**os.environ, "CALLOUT_MODELS": "shut/models"},
         )  # fmt: skip
         (folder / "shut").chmod(0o700)
@@ -281,7 +282,7 @@ def test_what_a_command_raises_becomes_a_status(
 def test_it_is_run_from_any_folder(tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "callout", "models", "--help"],
-        cwd=tmp_path, capture_output=True, text=True, timeout=300,
+        cwd=tmp_path, capture_output=True, text=True, timeout=HANG_S,
     )  # fmt: skip
     assert done.returncode == 0
     assert "Fetch the recognizer" in done.stdout

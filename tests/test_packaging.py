@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.patience import HANG_S
+
 ROOT = Path(__file__).parent.parent
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 
@@ -20,7 +22,7 @@ def run(command: list[str | Path], folder: Path) -> subprocess.CompletedProcess[
     """Run a command away from the checkout."""
     libraries = [path for path in sys.path if path.endswith("site-packages")]
     return subprocess.run(
-        [str(part) for part in command], cwd=folder, capture_output=True, text=True, timeout=120,
+        [str(part) for part in command], cwd=folder, capture_output=True, text=True, timeout=HANG_S,
         env={**os.environ, "PYTHONPATH": os.pathsep.join(libraries)},
     )  # fmt: skip
 
@@ -31,7 +33,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("wheel")
     command = [sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps",
                "--no-build-isolation", "--wheel-dir", str(folder), str(ROOT)]  # fmt: skip
-    done = subprocess.run(command, capture_output=True, text=True, timeout=300)
+    done = subprocess.run(command, capture_output=True, text=True, timeout=HANG_S)
     assert done.returncode == 0, done.stderr
     (built,) = folder.glob("*.whl")
     return built
@@ -45,7 +47,7 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     python = folder / ("Scripts" if os.name == "nt" else "bin") / "python"
     command = [sys.executable, "-m", "pip", "--python", str(python), "install", "--quiet",
                "--no-deps", "--no-index", str(wheel)]  # fmt: skip
-    done = subprocess.run(command, capture_output=True, text=True, timeout=300)
+    done = subprocess.run(command, capture_output=True, text=True, timeout=HANG_S)
     assert done.returncode == 0, done.stderr
     return python
 

@@ -19,6 +19,7 @@ from callout.table.hands.key_file import read_keys
 from callout.table.language import scope_of
 from callout.table.setup.setup import Setup, read_setup
 from tests.english import english_grammar
+from tests.patience import HANG_S
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -65,7 +66,7 @@ def run(line: str, folder: Path, said: str = "") -> subprocess.CompletedProcess[
     assert program == ".venv/bin/callout"
     return subprocess.run(
         [sys.executable, "-m", "callout", *arguments],
-        input=said, cwd=folder, capture_output=True, text=True, timeout=60, check=False,
+        input=said, cwd=folder, capture_output=True, text=True, timeout=HANG_S, check=False,
     )  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.patience import HANG_S
 from tests.trace import addresses, programs, strace
 
 ASKS_A_NAME = """\
@@ -119,7 +120,7 @@ def test_a_real_program_and_its_child_are_seen(tmp_path: Path) -> None:
     with socket.socket(socket.AF_UNIX) as server:
         server.bind(path)
         server.listen()
-        subprocess.run(strace(trace, *command), check=True, timeout=60)
+        subprocess.run(strace(trace, *command), check=True, timeout=HANG_S)
     told = trace.read_text(errors="replace")
     found = [(each.place, each.sends) for each in addresses(told)]
     assert found == [("127.0.0.1:9", True), (path, True), (f"{path}-absent", False)]

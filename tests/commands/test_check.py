@@ -20,6 +20,7 @@ from callout.commands.check import (
 )
 from callout.errors import DeviceError
 from tests.display import Display
+from tests.patience import HANG_S
 from tests.pulse import Pulse
 
 
@@ -66,7 +67,7 @@ def test_a_machine_without_input_devices_has_no_pedal() -> None:
 def test_sound_goes_out_where_there_is_a_sound_server(pulse: Pulse) -> None:
     command = [sys.executable, "-m", "callout", "check"]
     done = subprocess.run(
-        command, env=pulse.environment, capture_output=True, text=True, timeout=300, check=False
+        command, env=pulse.environment, capture_output=True, text=True, timeout=HANG_S, check=False
     )
     assert (done.returncode, done.stderr) == (0, "")
     assert "works     sound out: " in done.stdout

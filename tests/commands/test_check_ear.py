@@ -26,6 +26,7 @@ from callout.commands.check_ear import (
 from callout.edges.ear.own_threshold import HIGHEST, LOWEST, own_options
 from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.language.parser import Parser
+from tests.patience import HANG_S
 from tests.pulse import Pulse
 from tests.speech import speech_file, spoken
 
@@ -162,6 +163,6 @@ def test_it_listens_to_a_real_sound_server(pulse: Pulse, parser: Parser, tmp_pat
             asked = line.partition("Now say:")[2].strip()
             if asked:
                 threading.Thread(target=pulse.play, args=(sounds[asked],)).start()
-        process.wait(timeout=60)
+        process.wait(timeout=HANG_S)
     assert [line for line in lines if line.endswith("calls heard as said.")]
     assert [line for line in lines if line.startswith("Voice ")]

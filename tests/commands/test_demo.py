@@ -14,6 +14,7 @@ from callout.commands.demo import Spoken, verdict
 from callout.edges.ear.spoken_calls import Meaning, Understood
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.table.scripts.script import Line
+from tests.patience import HANG_S
 
 SCRIPT = """
 profile: nfhs-2026
@@ -33,7 +34,7 @@ def test_it_speaks_hears_keeps_and_answers(tmp_path: Path) -> None:
     out = tmp_path / "out"
     done = subprocess.run(
         [sys.executable, "-m", "callout.commands.demo", str(script), "--clean", "--out", str(out)],
-        capture_output=True, text=True, timeout=120,
+        capture_output=True, text=True, timeout=HANG_S,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     right = re.search(r"4 calls without noise: (\d) right", done.stdout)
@@ -48,7 +49,7 @@ def test_it_speaks_hears_keeps_and_answers(tmp_path: Path) -> None:
 def test_a_missing_script_is_one_line(tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "callout.commands.demo", "absent.game"],
-        cwd=tmp_path, capture_output=True, text=True, timeout=60,
+        cwd=tmp_path, capture_output=True, text=True, timeout=HANG_S,
     )  # fmt: skip
     assert done.returncode == 2
     assert done.stderr.strip() == (

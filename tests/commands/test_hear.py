@@ -14,6 +14,7 @@ from callout.commands.hear import hear, scope_of
 from callout.errors import CalloutError, InputError
 from callout.game.terms import Team
 from callout.language.parser import Parser
+from tests.patience import HANG_S
 from tests.speech import speech_file
 
 ORDERS = Path(__file__).parent.parent / "bench" / "orders"
@@ -71,7 +72,7 @@ def test_a_name_that_cannot_be_written_is_told_by_its_bytes(tmp_path: Path, enco
     said.rename(tmp_path / name)
     done = subprocess.run(
         [sys.executable, "-m", "callout", "hear", "--json", name, "absent-" + name],
-        cwd=tmp_path, capture_output=True, text=True, timeout=60,
+        cwd=tmp_path, capture_output=True, text=True, timeout=HANG_S,
         env={**os.environ, "PYTHONIOENCODING": encoding},
     )  # fmt: skip
     (told,) = [json.loads(line) for line in done.stdout.splitlines()]

@@ -20,6 +20,7 @@ from callout.table.hands.presses import MS
 from callout.table.language import patterns_of
 from tests.display import Display
 from tests.english import english_grammar
+from tests.patience import HANG_S
 from tests.terminal import Terminal
 
 GRAMMAR = english_grammar()
@@ -37,7 +38,7 @@ class Setup(Terminal):
         """The file that it has written, once it has ended."""
         self.wait_for("> $")
         self.press("\n")
-        assert self.process.wait(timeout=60) == 0
+        assert self.process.wait(timeout=HANG_S) == 0
         return read_keys(self.path, GRAMMAR, Scope())
 
 

@@ -26,6 +26,7 @@ from callout.game import calls
 from callout.game.terms import Team
 from callout.table.book.journal import Journal
 from callout.table.setup.setup import read_setup
+from tests.patience import HANG_S
 from tests.pulse import Pulse
 from tests.speech import speech_file
 
@@ -78,7 +79,7 @@ class Table:
     def stop(self) -> None:
         """End it as a person would, with Ctrl-C."""
         self.process.send_signal(2)
-        self.process.wait(timeout=30)
+        self.process.wait(timeout=HANG_S)
         self._file.close()
         if self.process.stdin is not None:
             self.process.stdin.close()
@@ -160,13 +161,17 @@ def test_a_game_is_typed_and_taken_up_again(tmp_path: Path, setup: Path) -> None
                "--voice", "print"]  # fmt: skip
     typed = "start clock\nhome two number five\nend period\nno\n"
     first = subprocess.run(
-        [*command, "--setup", str(setup)], input=typed, capture_output=True, text=True, timeout=60
+        [*command, "--setup", str(setup)],
+        input=typed,
+        capture_output=True,
+        text=True,
+        timeout=HANG_S,
     )
     assert first.returncode == 0, first.stderr
     assert "Home two, number five. Two, nothing." in first.stdout
     assert "The period goes on." in first.stdout
     again = subprocess.run(
-        command, input="score check\nwho knows\n", capture_output=True, text=True, timeout=60
+        command, input="score check\nwho knows\n", capture_output=True, text=True, timeout=HANG_S
     )
     assert "2 entries" in again.stdout
     assert "Last booked: Home two, number five. Two, nothing." in again.stdout
@@ -312,8 +317,8 @@ def test_a_game_in_spanish_is_called_and_answered_in_spanish(tmp_path: Path, set
                str(setup), "--voice", "print", "--keys", "typed", "--language", "es"]  # fmt: skip
     said = "arranca reloj\nlocal dos número cinco\n"
     done = subprocess.run([*command, "--ear", "off"], input=said, capture_output=True, text=True,
-                          timeout=60)  # fmt: skip
+                          timeout=HANG_S)  # fmt: skip
     assert "Local dos, número cinco. Dos, cero." in done.stdout
-    deaf = subprocess.run(command, input="", capture_output=True, text=True, timeout=60)
+    deaf = subprocess.run(command, input="", capture_output=True, text=True, timeout=HANG_S)
     assert deaf.returncode == 2
     assert "--model FOLDER, or --ear off" in deaf.stderr

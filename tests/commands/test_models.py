@@ -12,12 +12,13 @@ import pytest
 from callout.commands.models import models
 from callout.edges.models.catalogue import find_model, known_models
 from callout.errors import ModelError
+from tests.patience import HANG_S
 
 
 def run(*arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "callout", "models", *arguments],
-        env={**os.environ, **environment}, capture_output=True, text=True, timeout=600,
+        env={**os.environ, **environment}, capture_output=True, text=True, timeout=HANG_S,
     )  # fmt: skip
 
 

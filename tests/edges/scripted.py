@@ -10,9 +10,7 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from callout.edges.restarts import Pace
-
-WAITS_S = 60.0
-"""A test that waits so long for another thread has failed; it never waits where all is well."""
+from tests.patience import HANG_S
 
 
 class Seconds(Pace):
@@ -73,7 +71,7 @@ class ScriptedChild:
 
     def lines(self) -> Iterator[str]:
         """What it tells."""
-        while (line := self._told.get(timeout=WAITS_S)) is not None:
+        while (line := self._told.get(timeout=HANG_S)) is not None:
             yield line
 
     def kill(self) -> None:
@@ -127,4 +125,4 @@ class Children:
 
     def next(self) -> ScriptedChild:
         """The next that is made."""
-        return self._made.get(timeout=WAITS_S)
+        return self._made.get(timeout=HANG_S)

@@ -17,7 +17,8 @@ from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime
 from callout.table.setup.setup import Setup
 from callout.table.speech.delivery import Delivery
-from tests.edges.scripted import WAITS_S, Children, ScriptedChild, Seconds
+from tests.edges.scripted import Children, ScriptedChild, Seconds
+from tests.patience import HANG_S
 
 PRINT = Outlets(voice="print", ears="left")
 
@@ -154,7 +155,7 @@ class ByHand:
 
     def _comes(self) -> bool:
         # A turn waits no longer than until the table itself has something to do.
-        end = time.monotonic() + WAITS_S
+        end = time.monotonic() + HANG_S
         while time.monotonic() < end:
             if self.table.turn():
                 return True

@@ -35,6 +35,7 @@ from callout.table.scripts.script import Line
 from callout.table.speech.reply import Reply
 from callout.table.talk.doubt import numbers_in
 from callout.table.talk.questions import SPOKEN, Question
+from tests.patience import HANG_S
 from tests.speech import spoken
 from tests.table.pressing import GRAMMAR, Pieces
 
@@ -65,7 +66,7 @@ class Ear:
     def _until(self, name: str) -> list[Event]:
         events: list[Event] = []
         while not events or events[-1]["event"] != name:
-            events.append(self._events.get(timeout=60))
+            events.append(self._events.get(timeout=HANG_S))
             assert events[-1]["event"] not in ("problem", "died"), events
         return events
 

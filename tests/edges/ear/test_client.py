@@ -31,7 +31,8 @@ from callout.game.calls import Call
 from callout.game.terms import Award, FoulKind, Team, Topic
 from callout.language.network import Arc, Network
 from callout.language.parser import Parser
-from tests.edges.scripted import WAITS_S, Children, ScriptedChild, Seconds
+from tests.edges.scripted import Children, ScriptedChild, Seconds
+from tests.patience import HANG_S
 from tests.pulse import pulse_server
 from tests.speech import speech_file, spoken
 
@@ -153,7 +154,7 @@ Events = queue.Queue[dict[str, Any]]
 
 def wait_for(events: Events, name: str) -> dict[str, Any]:
     while True:
-        event = events.get(timeout=60)
+        event = events.get(timeout=HANG_S)
         if event["event"] == name:
             return event
 
@@ -236,7 +237,7 @@ class Scripted:
 
     def next(self) -> dict[str, Any]:
         """The next event."""
-        return self.events.get(timeout=WAITS_S)
+        return self.events.get(timeout=HANG_S)
 
     def told(self, count: int) -> list[str]:
         """The names of the next events."""
@@ -291,7 +292,7 @@ def test_the_first_that_cannot_be_started_is_tried_again(tmp_path: Path) -> None
     )
     hearing.start()
     children.next().tell("ready")
-    assert [events.get(timeout=WAITS_S)["event"] for _ in range(3)] == ["died", "ready", "back"]
+    assert [events.get(timeout=HANG_S)["event"] for _ in range(3)] == ["died", "ready", "back"]
     hearing.close()
 
 

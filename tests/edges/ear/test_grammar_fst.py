@@ -30,6 +30,7 @@ from callout.language.network import Network
 from callout.language.parser import Parser
 from callout.language.sample import every
 from tests.language.test_network import sentences
+from tests.patience import HANG_S
 
 SCOPE = Scope({Team.HOME: ("5",), Team.GUEST: ("15",)}, legal=("50",))
 
@@ -64,7 +65,7 @@ def told(
     command = [sys.executable, str(Path(__file__).parent / "reference_fst.py")]
     done = subprocess.run(
         [*command, str(folder / "Gr.fst"), str(folder / "wanted.json")],
-        capture_output=True, text=True, check=True, timeout=120,
+        capture_output=True, text=True, check=True, timeout=HANG_S,
     )  # fmt: skip
     return json.loads(done.stdout), network, labels
 

@@ -38,6 +38,7 @@ from callout.errors import DeviceError
 from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
 from callout.language.parser import Parser
+from tests.patience import HANG_S
 from tests.pulse import Pulse, pulse_server
 from tests.speech import speech_file
 
@@ -319,7 +320,7 @@ def child(pulse: Pulse, model: Path, parser: Parser) -> Iterator[Child]:
         ear.wait_for("ready")
         yield ear
         ear.do("quit")
-        assert ear.process.wait(timeout=10) == 0
+        assert ear.process.wait(timeout=HANG_S) == 0
     finally:
         ear.process.kill()
         ear.process.communicate()
@@ -334,7 +335,7 @@ def test_speech_in_a_hall_comes_out_as_calls_and_what_stops_is_taken_up_again(
 
     def suspend(what: int) -> None:
         command = ["pactl", "suspend-sink", "hall", str(what)]
-        subprocess.run(command, env=pulse.environment, check=True, timeout=10)
+        subprocess.run(command, env=pulse.environment, check=True, timeout=HANG_S)
 
     with child(pulse, model, parser) as ear:
         ear.do("listen", device=None, mode="open")

@@ -23,6 +23,7 @@ from callout.errors import CalloutError
 from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
 from callout.language.parser import Parser
+from tests.patience import HANG_S
 from tests.speech import speech_file, spoken
 
 IDLE = {"event": "idle"}
@@ -116,7 +117,7 @@ def test_it_ends_when_told_to_and_leaves_nothing(
 ) -> None:
     load(child, model, networks)
     child.do("quit")
-    out, err = child.process.communicate(timeout=60)
+    out, err = child.process.communicate(timeout=HANG_S)
     assert (child.process.returncode, out, err) == (0, "", "")
     assert list(tmp_path.iterdir()) == []
 
@@ -126,7 +127,7 @@ def test_it_tells_that_it_lives(child: Child) -> None:
 
 
 def test_it_ends_when_nobody_is_there_any_more(child: Child, tmp_path: Path) -> None:
-    out, err = child.process.communicate(timeout=60)
+    out, err = child.process.communicate(timeout=HANG_S)
     assert (child.process.returncode, out, err) == (0, "", "")
     assert list(tmp_path.iterdir()) == []
 
@@ -141,12 +142,12 @@ def test_a_thread_that_fails_ends_it_so_that_another_is_started(child: Child) ->
     assert child.process.stdin is not None
     child.process.stdin.write("{}\n")
     child.process.stdin.flush()
-    _, err = child.process.communicate(timeout=60)
+    _, err = child.process.communicate(timeout=HANG_S)
     assert (child.process.returncode, err.splitlines()[-1]) == (1, "KeyError: 'do'")
 
 
 def test_a_line_that_breaks_off_is_the_table_s_end(child: Child, tmp_path: Path) -> None:
-    out, err = child.process.communicate('{"do": "quit', timeout=60)
+    out, err = child.process.communicate('{"do": "quit', timeout=HANG_S)
     assert (child.process.returncode, out, err) == (0, "", "")
     assert list(tmp_path.iterdir()) == []
 
@@ -211,7 +212,7 @@ def test_what_it_cannot_do_is_a_problem_and_no_end(child: Child, tmp_path: Path)
     child.do("release")
     child.do("gate", closed=True)
     child.do("quit")
-    assert child.process.wait(timeout=60) == 0
+    assert child.process.wait(timeout=HANG_S) == 0
 
 
 # --- in the test's own process, with a microphone that gives what the test says ------------------

@@ -27,6 +27,7 @@ from callout.table.hands.devices import Act, Edge, Hands
 from callout.table.hands.keymap import Hand, KeyMap
 from callout.table.hands.presses import Stuck
 from tests.display import Display, virtual_display
+from tests.patience import HANG_S
 
 READY = {"problem": ""}
 CHILD = """
@@ -71,7 +72,7 @@ class Heard:
 
     def take(self, count: int) -> list[Edge | str]:
         """The next so many things that were told."""
-        return [self.told.get(timeout=60) for _ in range(count)]
+        return [self.told.get(timeout=HANG_S) for _ in range(count)]
 
 
 def test_keys_are_told_as_the_child_tells_them(tmp_path: Path) -> None:
@@ -130,7 +131,7 @@ def test_one_that_the_system_does_not_start_is_tried_again(tmp_path: Path) -> No
         program=[str(program), str(folder), json.dumps(lives)],
     )  # fmt: skip
     with closing(keys):
-        heard = [told.get(timeout=60) for _ in range(3)]
+        heard = [told.get(timeout=HANG_S) for _ in range(3)]
     assert heard == ["keys_gone", "keys_back", Edge("everywhere", "c", True, 8)]
     assert paused == [*PAUSES_S[:3]]
 
@@ -156,7 +157,7 @@ def test_one_that_cannot_listen_any_more_is_tried_ever_later(tmp_path: Path) -> 
                          ([{"problem": "no display"}], False)]  # fmt: skip
     heard = Heard(tmp_path, *lives, pauses=len(PAUSES_S) + 1)
     with closing(heard.keys):
-        assert heard.enough.wait(60)
+        assert heard.enough.wait(HANG_S)
         assert heard.take(3)[2] == "keys_gone"
     assert heard.told.empty()
     # A death after a key was heard is the first in a row.
@@ -255,7 +256,7 @@ def test_real_keys_are_told_in_order_none_lost_and_none_doubled(
     letters = "asdfghjk" * 15
     display.do(*(word for name in [*named, *letters] for word in ("keydown", name, "keyup", name)))
     expected = [*named.values(), *letters]
-    edges = [real.get(timeout=60) for _ in range(2 * len(expected))]
+    edges = [real.get(timeout=HANG_S) for _ in range(2 * len(expected))]
     assert all(isinstance(each, Edge) for each in edges)
     told = [each for each in edges if isinstance(each, Edge)]
     assert [each.key for each in told if each.down] == expected
@@ -275,10 +276,10 @@ def test_a_real_child_that_is_killed_is_started_again_and_hears(display: Display
     told: queue.Queue[Edge | str] = queue.Queue()
     with closing(EverywhereKeys(told.put, told.put)) as keys:
         os.kill(keys.pid, 9)
-        assert told.get(timeout=60) == "keys_gone"
-        assert told.get(timeout=60) == "keys_back"
+        assert told.get(timeout=HANG_S) == "keys_gone"
+        assert told.get(timeout=HANG_S) == "keys_back"
         display.do("key", "a")
-        edge = told.get(timeout=60)
+        edge = told.get(timeout=HANG_S)
         assert isinstance(edge, Edge)
         assert (edge.key, edge.down) == ("a", True)
 
@@ -304,6 +305,6 @@ def test_a_display_that_goes_is_told_once(monkeypatch: pytest.MonkeyPatch) -> No
         monkeypatch.setenv("DISPLAY", display.environment["DISPLAY"])
         keys = EverywhereKeys(told.put, told.put, wait=wait)
     with closing(keys):
-        assert tried.wait(60)
-        assert told.get(timeout=60) == "keys_gone"
+        assert tried.wait(HANG_S)
+        assert told.get(timeout=HANG_S) == "keys_gone"
     assert told.empty()

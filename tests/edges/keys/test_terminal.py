@@ -22,6 +22,7 @@ from callout.errors import DeviceError
 from callout.game import calls
 from callout.game.terms import Team
 from callout.table.book.journal import Journal
+from tests.patience import HANG_S
 from tests.terminal import Terminal
 
 
@@ -69,7 +70,7 @@ class Live(Terminal):
         if self.process.poll() is None:
             self.press("\x03")
             self.wait_for("The game is kept")
-            assert self.process.wait(timeout=60) == 0
+            assert self.process.wait(timeout=HANG_S) == 0
 
 
 Run = Callable[..., Live]
@@ -177,7 +178,7 @@ def test_whatever_ends_the_program_it_gives_the_terminal_back(
         assert termios.tcgetattr(terminal.ours) != terminal.before
         terminal.process.send_signal(ended)
         shown = terminal.rest()
-        assert terminal.process.wait(timeout=60) == 0
+        assert terminal.process.wait(timeout=HANG_S) == 0
         assert ASK_NO_MORE in shown
         assert "The game is kept" in shown
         if screen:
@@ -195,7 +196,7 @@ def test_a_game_whose_window_is_closed_is_closed_in_order(run: Run) -> None:
     terminal.press("\t")
     terminal.wait_for("Running")
     terminal.close_window()
-    terminal.process.wait(timeout=60)
+    terminal.process.wait(timeout=HANG_S)
     assert not terminal.game.with_name("game-wal").exists()
     assert terminal.entries() == [calls.StartClock()]
 
@@ -208,7 +209,7 @@ def test_a_game_that_ignores_sighup_ends_with_its_terminal(tmp_path: Path) -> No
         terminal.press("\t")
         terminal.wait_for("Running")
         terminal.close_window()
-        terminal.process.wait(timeout=60)
+        terminal.process.wait(timeout=HANG_S)
         assert terminal.entries() == [calls.StartClock()]
     finally:
         terminal.kill()
@@ -220,7 +221,7 @@ def test_two_signals_in_a_row_end_it_once(run: Run) -> None:
     for each in (signal.SIGHUP, signal.SIGTERM, signal.SIGTERM):
         terminal.process.send_signal(each)
     shown = terminal.rest()
-    assert terminal.process.wait(timeout=60) == 0
+    assert terminal.process.wait(timeout=HANG_S) == 0
     assert "Traceback" not in shown
     assert termios.tcgetattr(terminal.ours) == terminal.before
 

@@ -26,6 +26,7 @@ from callout.table.setup.setup import read_setup
 from callout.table.speech.kinds import KEY_TROUBLES
 from tests.display import Display
 from tests.english import english_grammar
+from tests.patience import HANG_S
 
 SETUP = "profile: nfhs-2026\nhome: Harbour Kites | 4 5 12\nguest: Quarry Foxes | 8 11 15\n"
 KEYS = """
@@ -230,7 +231,7 @@ def test_a_game_is_kept_from_any_window_until_it_is_told_to_end(
             (child,) = children_of(process.pid)
         finally:
             process.terminate()
-            process.wait(timeout=60)
+            process.wait(timeout=HANG_S)
             assert process.stdin is not None
             process.stdin.close()
     assert not Path(f"/proc/{child}").exists()
@@ -243,7 +244,7 @@ def test_a_wrong_file_of_keys_is_one_line(tmp_path: Path) -> None:
     (tmp_path / "game.setup").write_text(SETUP, encoding="utf-8")
     (tmp_path / "keys.toml").write_text('[keys]\nx = "start cock"\n', encoding="utf-8")
     done = subprocess.run(
-        command(tmp_path), capture_output=True, text=True, timeout=120, check=False
+        command(tmp_path), capture_output=True, text=True, timeout=HANG_S, check=False
     )
     told = f"callout: {tmp_path / 'keys.toml'}:2: x: expected a call, got 'start cock'\n"
     assert (done.returncode, done.stderr) == (2, told)

@@ -18,6 +18,7 @@ import pytest
 from rich.console import Console
 
 from callout.edges.live.screen import DIGITS, LATEST, Board, large, screen
+from tests.patience import HANG_S
 
 NAMES = {"home": "Harbour Kites", "guest": "Quarry Foxes"}
 DEMO = Path(__file__).parents[2] / "games" / "demo.game"
@@ -140,7 +141,7 @@ def test_words_are_never_read_as_commands_to_the_terminal() -> None:
 
 def test_a_real_game_fills_the_screen() -> None:
     done = subprocess.run([sys.executable, "-m", "callout", "replay", str(DEMO), "--json"],
-                          capture_output=True, text=True, check=True, timeout=60)  # fmt: skip
+                          capture_output=True, text=True, check=True, timeout=HANG_S)  # fmt: skip
     told = json.loads(done.stdout)
     text = drawn(told)
     for side in NAMES:
@@ -188,7 +189,7 @@ def test_a_live_game_is_shown_on_a_terminal(tmp_path: Path) -> None:
         while piece := os.read(ours, 65_536):
             shown += piece.decode(errors="replace")
     os.close(ours)
-    assert running.wait(timeout=60) == 0
+    assert running.wait(timeout=HANG_S) == 0
     assert "Home two, number five. Two, nothing." in shown
     assert "Period 1, running" in shown
     last = shown.rpartition("Kites")[2]

@@ -12,7 +12,6 @@ from pathlib import Path
 
 import pytest
 
-from callout.edges.ear.grammar_fst import NEEDED
 from callout.edges.models import catalogue as models
 from callout.edges.models.catalogue import (
     File,
@@ -25,7 +24,9 @@ from callout.edges.models.catalogue import (
     sha256,
     verify,
 )
+from callout.edges.models.folder import NEEDED
 from callout.errors import InputError, ModelError
+from tests.patience import HANG_S
 
 ABC = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
 SMALL = Model(
@@ -51,7 +52,7 @@ def small(tmp_path: Path) -> Path:
 def whole() -> Path:
     """The recognizer as `callout models` leaves it."""
     command = [sys.executable, "-m", "callout", "models", "vosk-model-en"]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=600)
+    done = subprocess.run(command, capture_output=True, text=True, timeout=HANG_S)
     assert done.returncode == 0, done.stderr
     return place_of("vosk-model-en")
 
@@ -199,7 +200,7 @@ def test_a_damaged_model_is_one_line_and_status_2(whole: Path, tmp_path: Path) -
     done = subprocess.run(
         [sys.executable, "-m", "callout", "hear", str(tmp_path / "any.wav")],
         env={**os.environ, "CALLOUT_MODELS": str(tmp_path)}, capture_output=True, text=True,
-        timeout=60,
+        timeout=HANG_S,
     )  # fmt: skip
     assert done.returncode == 2
     assert done.stdout == ""

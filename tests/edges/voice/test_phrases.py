@@ -18,6 +18,7 @@ from callout.edges.voice.phrase_cache import Memory, PhraseFolder
 from callout.edges.voice.phrases import Phrases, cache_folder, sentences
 from callout.edges.voice.piper import PiperSynthesizer
 from callout.edges.voice.rendered import Rendered
+from tests.patience import HANG_S
 
 
 @pytest.fixture
@@ -76,7 +77,7 @@ def test_a_newer_list_takes_the_place_of_an_older_one(phrases: Phrases) -> None:
 def test_closing_ends_what_is_being_prepared(phrases: Phrases, piper: PiperSynthesizer) -> None:
     thread = phrases.prepare([f"Number {word}." for word in ("one", "two", "three", "four")])
     phrases.close()
-    thread.join(timeout=20)
+    thread.join(timeout=HANG_S)
     assert not thread.is_alive()
     assert piper._process is None
 

@@ -19,6 +19,7 @@ from callout.edges import restarts
 from callout.edges.restarts import MANY, Restarts
 from callout.edges.voice.piper import PiperSynthesizer, default_voice
 from callout.errors import ModelError
+from tests.patience import HANG_S
 
 
 @pytest.fixture
@@ -113,7 +114,7 @@ def test_a_voice_that_the_system_does_not_start_is_tried_again(tmp_path: Path) -
     with pytest.raises(ModelError, match="keeps failing"):
         piper.render("Two.", 1.0)
     put()
-    assert back.wait(60)
+    assert back.wait(HANG_S)
     assert len(piper.render("Two.", 1.0).samples) > 1_000
     piper.close()
 
@@ -132,7 +133,7 @@ def test_a_voice_that_is_killed_is_there_again_by_itself(piper: PiperSynthesizer
     killed = piper._process
     assert killed is not None
     killed.kill()
-    assert back.wait(20)
+    assert back.wait(HANG_S)
     again = piper._process
     assert again is not None
     assert again is not killed

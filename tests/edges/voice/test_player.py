@@ -21,6 +21,7 @@ from callout.edges.voice.output import Fill
 from callout.edges.voice.player import Player, Speech
 from callout.edges.voice.sounding import LOUDEST
 from callout.edges.voice.tones import Sound
+from tests.patience import HANG_S
 from tests.pulse import Pulse, pulse_server
 
 RATE_HZ = 8_000
@@ -202,7 +203,7 @@ def test_a_device_with_one_channel_has_all_of_it() -> None:
 BEGIN = """
 import json, sys, time
 import numpy as np
-from callout.edges.player import Player, Speech
+from callout.edges.voice.player import Player, Speech
 
 told = []
 player = Player(None, 'both', lambda speech, whole: told.append([speech.name, whole]))
@@ -236,7 +237,7 @@ def test_a_sound_server_plays_it(pulse: Pulse, tmp_path: Path) -> None:
     script = "say('one', sine(0.6)); say('two', sine(0.6, 1500))"
     with pulse.recording(out):
         done = subprocess.run(
-            [sys.executable, "-c", BEGIN + script + END], env=pulse.environment, timeout=60,
+            [sys.executable, "-c", BEGIN + script + END], env=pulse.environment, timeout=HANG_S,
             capture_output=True, text=True, check=True,
         )  # fmt: skip
     assert json.loads(done.stdout) == [["one", True], ["two", True]]
@@ -270,7 +271,7 @@ def test_a_headset_that_is_gone_is_found_again(tmp_path: Path) -> None:
         assert process.stdout is not None
         assert process.stdout.readline() == "ready\n"
     with pulse_server(folder) as pulse, pulse.recording(out):
-        said, problems = process.communicate("go\n", timeout=40)
+        said, problems = process.communicate("go\n", timeout=HANG_S)
     assert json.loads(said) == [["too late", False], ["back", True]]
     assert re.search(r"voice: \S+ is gone", problems)
     assert re.search(r"voice: \S+ is back", problems)
@@ -279,9 +280,9 @@ def test_a_headset_that_is_gone_is_found_again(tmp_path: Path) -> None:
 
 TWO = """
 import json, time
-from callout.edges.device_voice import DeviceVoice
-from callout.edges.phrases import Phrases, cache_folder
-from callout.edges.piper_voice import PiperSynthesizer
+from callout.edges.voice.device import DeviceVoice
+from callout.edges.voice.phrases import Phrases, cache_folder
+from callout.edges.voice.piper import PiperSynthesizer
 
 told = {"headset": [], "loud": []}
 
@@ -337,7 +338,7 @@ def test_a_loudspeaker_that_is_gone_takes_nothing_from_the_headset(tmp_path: Pat
             assert process.stdout.readline() == "ready\n"
         assert process.stdout.readline() == "lost\n"
         with pulse_server(far):
-            said, problems = process.communicate(timeout=60)
+            said, problems = process.communicate(timeout=HANG_S)
     told = json.loads(said)
     text = "Home two, number five."
     assert told["headset"] == [["started", text], ["finished", text]] * 6

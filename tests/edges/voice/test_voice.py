@@ -32,6 +32,7 @@ from callout.edges.voice.wav import WavVoice, free_file
 from callout.errors import CalloutError, DeviceError
 from callout.language.parser import Parser
 from tests.edges.voice.test_player import Hand
+from tests.patience import HANG_S
 from tests.pulse import Pulse
 from tests.speech import PHRASES
 
@@ -111,7 +112,7 @@ class Mute:
         """No sound, or silence, late."""
         if self._wait is None:
             raise RuntimeError(f"no sound of {text!r} at {speed}")
-        self._wait.wait(60)
+        self._wait.wait(HANG_S)
         return Rendered(np.full(RATE_HZ, 0.2, dtype=np.float32), RATE_HZ)
 
     def close(self) -> None:
@@ -203,9 +204,9 @@ def test_the_voice_is_chosen_by_name(tmp_path: Path) -> None:
 
 SPEAK = """
 import sys
-from callout.edges.device_voice import DeviceVoice
-from callout.edges.phrases import Phrases, cache_folder
-from callout.edges.piper_voice import PiperSynthesizer
+from callout.edges.voice.device import DeviceVoice
+from callout.edges.voice.phrases import Phrases, cache_folder
+from callout.edges.voice.piper import PiperSynthesizer
 voice = DeviceVoice(Phrases(PiperSynthesizer(), cache_folder()), ears=sys.argv[1])
 voice.speak("Home two, number five.", "accepted")
 voice.close()
@@ -220,7 +221,7 @@ def test_through_a_sound_server_the_words_come_out(
     out = tmp_path / "out.wav"
     with pulse.recording(out):
         subprocess.run([sys.executable, "-c", SPEAK, ears], env=pulse.environment, check=True,
-                       timeout=60)  # fmt: skip
+                       timeout=HANG_S)  # fmt: skip
     # A busy machine may lose a part of a sound: the call is asked for, its height is arithmetic.
     assert "home two" in texts(ear, parser, out)
 
@@ -283,7 +284,7 @@ def test_without_a_sound_device_the_replies_go_to_a_file(tmp_path: Path, lacking
     environment = {**os.environ, "PYTHONPATH": path}
     for file in ("game-replies.wav", "game-replies-2.wav"):
         done = subprocess.run(command, input="score check\nstop clock\n", capture_output=True,
-                              text=True, timeout=60, env=environment)  # fmt: skip
+                              text=True, timeout=HANG_S, env=environment)  # fmt: skip
         assert done.returncode == 0, done.stderr
         why, where = [line for line in done.stderr.splitlines() if line.startswith("voice: ")]
         assert "no sound device" in why
