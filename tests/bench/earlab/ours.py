@@ -17,7 +17,7 @@ from callout.edges.ear.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.ear.spoken_calls import Understood, understand
 from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.edges.voice.tones import Sound
-from callout.game.calls import Answer, Call, No, Number, Pick
+from callout.game.calls import Answer, Call, No, Number
 from callout.game.state import At
 from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parsed, Parser, Sentence
@@ -162,7 +162,8 @@ class Ours:
             return Outcome("lost", f"the answer {words!r} stayed in doubt")
         why = f"the answer {words!r} was heard as {answer.call}"
         named = chosen(question, answer.call)
-        call = named[0] if named and isinstance(answer.call, Pick) else answer.call
+        # A lone "number seven" answers a question about whole calls: the table picks by its number.
+        call = named[0] if len(named) == 1 else answer.call
         if slot is not None and isinstance(call, Answer | Number | No):
             right = getattr(call, "number", None) == number
         elif answer.doubt is not None and not named:
