@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property, partial
 from pathlib import Path
 from typing import Final
@@ -52,13 +52,17 @@ class Template:
 
 @dataclass(frozen=True)
 class Grammar:
-    """A language: what may be said, and the words for values."""
+    """A language: what may be said, and the words for values.
+
+    Two of the same folder are equal: its files stay as they are while the program runs, so what is
+    made from one may be cached for the other.
+    """
 
     folder: Path
-    calls: tuple[CallFile, ...]
-    templates: tuple[Template, ...]
-    slots: SlotsFile
-    decoys: tuple[Template, ...] = ()
+    calls: tuple[CallFile, ...] = field(compare=False)
+    templates: tuple[Template, ...] = field(compare=False)
+    slots: SlotsFile = field(compare=False)
+    decoys: tuple[Template, ...] = field(default=(), compare=False)
     """What sounds like a call and is none."""
 
     @cached_property

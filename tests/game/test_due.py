@@ -47,7 +47,7 @@ def test_only_our_own_clock_ends_a_period(play: Play) -> None:
 
 
 def test_a_time_out_has_a_warning_and_an_end(running: Play) -> None:
-    # NFHS 5-11 (transcription): 60 and 30 seconds, warning horn with fifteen seconds left.
+    # NFHS 5-11 (read in an online copy): 60 and 30 seconds, warning horn with fifteen seconds left.
     running.take(Timeout(HOME, "full"))
     assert falls_due(running) == [(45.0, Moment.TIMEOUT_WARNING), (60.0, Moment.TIMEOUT_END)]
     running.take(Timeout(HOME, "thirty"))

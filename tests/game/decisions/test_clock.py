@@ -41,7 +41,7 @@ from tests.game.play import GUEST, HOME, Play
 
 
 def test_starting_the_clock_begins_the_game(play: Play) -> None:
-    # NFHS 5-5 (transcription): quarters of eight minutes.
+    # NFHS 5-5 (read in an online copy): quarters of eight minutes.
     play.start()
     assert play.entries[-1].events == (
         PeriodStarted(1, 4800, None, jump=True),
@@ -114,7 +114,7 @@ def test_a_clock_that_cannot_be_is_refused(running: Play) -> None:
 
 
 def test_overtimes_clock_has_overtimes_length(running: Play) -> None:
-    # NFHS 5-7-3 (transcription): four minutes.
+    # NFHS 5-7-3 (read in an online copy): four minutes.
     running.to_period(5)
     assert running.refusal(SetClock(2401)) == "clock_impossible"
 

@@ -209,7 +209,7 @@ def test_time_outs_that_carry_add_up(play: Play) -> None:
 
 
 def test_time_outs_of_the_high_schools_accumulate(play: Play) -> None:
-    # NFHS 5-11 (transcription): unused ones accumulate, one more each extra period.
+    # NFHS 5-11 (read in an online copy): unused ones accumulate, one more each extra period.
     assert left(play, "full") == [2, 2, 2, 2, 2, 3]
 
 
