@@ -112,7 +112,7 @@ def two_programs(folder: Path, count: int) -> Result:
     for nth in range(count):
         second = Live(game)
         status = second.end()
-        told = f"callout: {game}: another program keeps this game; close it there first\n"
+        told = f"callout: {game}: another program has this game open; close it there first\n"
         wrong += (status, second.errors) != (2, told)
         asked = time.monotonic()
         first.type("guest three number eight\n")
