@@ -1,4 +1,4 @@
-"""The book so far as plain text: to print, and to go on from with a pen."""
+"""The book as plain text, to be printed and continued with a pen."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ _PLAYER: Final = "{:>5}  {:<22} {:>6} {:>4} {:>4} {:>4} {:>7}   {}"
 
 
 def book_text(game: Game, setup: Setup, left_tenths: int, mark: str = "") -> str:
-    """Both lists with points and fouls, score and fouls by period, time-outs, arrow, what is open.
+    """Lists with points and fouls, score and fouls by period, time-outs, arrow, and what is open.
 
-    `mark` is the journal's, so that the sheet and the file can be held against each other later.
+    `mark` is the journal's; it shows later from which state of which file a sheet was printed.
     """
     seen = view(game, left_tenths)
     sections = (
@@ -50,7 +50,7 @@ def _head(seen: View, setup: Setup) -> list[str]:
 
 
 def _when(game: Game, line: Goal | Charge | TimeoutLine) -> str:
-    """The period and, where a clock is kept, what it showed."""
+    """When a line was booked: its period and, if a clock is kept, the time left."""
     left = shown(game, line.left_tenths)
     return f"P{line.period}" + ("" if left is None else f" {clock_text(left)}")
 
