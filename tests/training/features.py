@@ -113,7 +113,7 @@ def _after(data: bytes, token: bytes) -> Array:
 
 
 def _several(data: bytes, token: bytes) -> list[Array]:
-    """The matrices after `token`; their number stands after `<M>`, before the first matrix of all."""
+    """The matrices after `token`; their number stands after the token `<M>`."""
     at = data.find(token) + len(token)
     if data[at : at + 1] == b"\4":
         at += 5
