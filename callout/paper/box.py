@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-View = Mapping[str, Any]
+from callout.table.view import View
 
 
 def box(view: View, names: Mapping[str, str]) -> Group:

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, Final
+from collections.abc import Iterator, Sequence
+from typing import Final
 
 from callout.game.figures.score import open_lines, shown
 from callout.game.state import Charge, Game, Goal, Owner, TimeoutLine
 from callout.game.terms import Team
 from callout.table.clock import clock_text
 from callout.table.setup.setup import Setup
-from callout.table.view import view
-
-View = Mapping[str, Any]
+from callout.table.view import View, view
 
 _NAME_WIDTH: Final = 22
 _PLAYER: Final = "{:>5}  {:<22} {:>6} {:>4} {:>4} {:>4} {:>7}   {}"

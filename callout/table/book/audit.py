@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from typing import Any
+from collections.abc import Iterable, Iterator
 
 from callout.game.figures.fouls import player_charges
 from callout.game.state import Game
 from callout.game.terms import Offender, Team
-
-View = Mapping[str, Any]
+from callout.table.view import View
 
 
 def missing(numbers: Iterable[int], newest: int = 0) -> tuple[range, ...]:

@@ -30,7 +30,8 @@ Version 2 had no ids: there the last column is missing or empty, and the hashes 
 GAME_BYTES: Final = 16
 """The length of a game's id: 128 random bits, drawn when the journal is created."""
 
-_HASH_BYTES: Final = 32
+HASH_BYTES: Final = 32
+"""The length of a hash: that of SHA-256."""
 _MARK_DIGITS: Final = 20
 """80 bits. To find another book with the mark of a sheet that is already printed takes about 2**80
 trials. Two books with the same mark, both made before either is printed, take about 2**40.
@@ -58,7 +59,7 @@ def proven(row: Row) -> bool:
     """Whether a row is as it was written, by its two hashes and its game's id."""
     columns, hashes = row[:ENTRY_COLUMNS], row[ENTRY_COLUMNS : ENTRY_COLUMNS + 2]
     former, own = hashes if len(hashes) == 2 else (b"", b"")
-    if not isinstance(former, bytes) or len(former) != _HASH_BYTES:
+    if not isinstance(former, bytes) or len(former) != HASH_BYTES:
         return False
     if len(row) > ENTRY_COLUMNS + 2 and len(game_of(row)) not in (0, GAME_BYTES):
         return False

@@ -10,7 +10,7 @@ import json
 from collections.abc import Iterator
 from typing import Any, Final, NamedTuple
 
-from callout.table.book.chain import GAME_BYTES, Row, first_hash, proven
+from callout.table.book.chain import GAME_BYTES, HASH_BYTES, Row, first_hash, proven
 from callout.table.book.rows import ENTRY_COLUMNS
 
 _HASHES: Final = b"\x4c\x4c"
@@ -25,7 +25,6 @@ _INTEGERS: Final = {1: 1, 2: 2, 3: 3, 4: 4, 5: 6, 6: 8, 8: 0, 9: 0}
 """The length in bytes of an integer by its type; the same section."""
 _SETUP_BEGINS: Final = b'{"profile":"'
 _LONGEST_SETUP: Final = 16_384
-_HASH_BYTES: Final = 32
 _COLUMNS: Final = (ENTRY_COLUMNS + 2, ENTRY_COLUMNS + 3)
 
 
@@ -52,8 +51,8 @@ def headers(raw: bytes) -> Iterator[Header]:
 
 
 def _header(text: str, behind: bytes) -> Iterator[Header]:
-    own = behind[:_HASH_BYTES]
-    for game in (behind[_HASH_BYTES : _HASH_BYTES + GAME_BYTES], b""):
+    own = behind[:HASH_BYTES]
+    for game in (behind[HASH_BYTES : HASH_BYTES + GAME_BYTES], b""):
         if len(game) in (0, GAME_BYTES) and first_hash(game, text) == own:
             yield Header(text, own, game)
             return

@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Final, NamedTuple
 
 from callout.errors import InputError
 from callout.plain import JOINERS
-from callout.table.setup.text_lines import read_lines, strip_comment
+from callout.table.setup.text_lines import most_similar, read_lines, strip_comment
 
 KEYS: Final = (
     "profile", "source", "situation", "clock", "book", "wake", "home", "guest", "roster home",
@@ -34,8 +33,6 @@ _NEARLY: Final = re.compile(r"([^\W\d_]+(?:[ _-]+[^\W\d_]+)?)\s*[:=]\s*(.*)$")
 _IN_WORDS: Final = "'’.&-!" + JOINERS
 """What a word may contain besides letters, combining marks and digits."""
 _NUMBER: Final = re.compile(r"\d{1,3},?")
-_ALIKE: Final = 0.75
-"""The similarity, from 0 to 1, from which a misspelt key is recognised."""
 
 
 class Item(NamedTuple):
@@ -96,8 +93,8 @@ def _meant(text: str) -> str:
     match = _NEARLY.match(text)
     if match is None:
         return ""
-    near = get_close_matches(" ".join(match[1].lower().split()), KEYS, 1, _ALIKE)
-    return f"{near[0]}: {match[2]}".strip() if near else ""
+    near = most_similar(" ".join(match[1].lower().split()), KEYS)
+    return f"{near}: {match[2]}".strip() if near else ""
 
 
 def _check_bar(path: Path, item: Item) -> None:

@@ -7,13 +7,12 @@ import io
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Final
 
 from callout.errors import InputError
 from callout.reading import read_text
-from callout.table.setup.text_lines import check_seen
+from callout.table.setup.text_lines import check_seen, most_similar
 
 COLUMNS: Final = ("number", "name", "starter")
 """The columns that are read from a CSV file; only the first is required."""
@@ -24,8 +23,6 @@ _HEADS: Final = {
 }  # fmt: skip
 """Names that a column may have, in capitals or not."""
 _HEAD: Final = re.compile(r"[\w.# -]{0,20}")
-_ALIKE: Final = 0.75
-"""The similarity, from 0 to 1, from which a misspelt column is recognised."""
 
 _NUMBER: Final = re.compile(r"0|00|[1-9][0-9]?")
 _YES: Final = frozenset({"yes", "y", "x", "1", "true"})
@@ -95,9 +92,8 @@ def _columns(path: Path, heads: list[str]) -> dict[str, int]:
     at: dict[str, int] = {}
     for nth, head in enumerate(given):
         column = _HEADS.get(head)
-        near = get_close_matches(head, _HEADS, 1, _ALIKE) if column is None else []
-        if near:
-            raise InputError(path, f"expected {near[0]!r} for a column, got {_told([head])}", 1)
+        if column is None and (near := most_similar(head, _HEADS)):
+            raise InputError(path, f"expected {near!r} for a column, got {_told([head])}", 1)
         if column in at:
             raise InputError(path, f"expected one column for the {column}, got {head!r} too", 1)
         if column is not None:
