@@ -55,7 +55,9 @@ def start(game: Game, call: StartClock, at: At) -> Decision:
         first = (TimeoutEnded(),)
     if left == 0 and game.profile.length_tenths(number):
         return Refusal("no_time_left")
+    # A clock that starts shows that play went on, whether the throws were taken or forgotten.
     dropped = (ThrowsDropped(),) if game.owed else ()
+    # A throw-in by the arrow ends when the ball is touched, which is when the clock starts.
     turned = (ArrowSet(throw_in.other),) if throw_in and game.profile.arrow.used else ()
     return (*first, *dropped, ClockStarted(left, at.wall_ms), *turned)
 

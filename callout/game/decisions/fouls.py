@@ -66,6 +66,7 @@ def _by_rule(game: Game, charge: FoulCharged) -> Award:
     rule = game.profile.fouls.kinds[charge.foul]
     if rule.throws is ThrowRule.ALWAYS:
         return rule.award
+    # The penalty is for team fouls; a foul of a kind that counts as none never brings it.
     if rule.throws is ThrowRule.NEVER or not rule.team:
         return Award.NONE
     return penalty(game, charge.team, charge.period, charge.left_tenths)

@@ -13,6 +13,7 @@ def tip(game: Game, call: Tip, at: At) -> Decision:
     if game.phase in (Phase.BEFORE, Phase.OVER):
         return Refusal("no_period")
     if not game.profile.arrow.used:
+        # First control matters there, too: it decides who begins the later periods.
         return (ControlWon(call.team),)
     return (ControlWon(call.team), ArrowSet(call.team.other))
 

@@ -23,6 +23,7 @@ Source: common practice, no source.
 def goal(game: Game, call: Score, at: At) -> Decision:
     """A goal is booked; the number stays open unless one on the team's list was said."""
     goals = game.profile.goals
+    # One point is a free throw; where field goals count one as well, only if throws are owed.
     is_throw = call.points == goals.throw and not call.own_basket
     if is_throw and (call.points not in goals.field or owed_to(game, call.team)):
         return throw(game, Shot(True, call.team, call.number), at)

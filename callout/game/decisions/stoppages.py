@@ -45,6 +45,7 @@ def _grant(game: Game, team: Team | None, kind: str, at: At) -> Decision:
         return Refusal("not_started")
     if game.phase is Phase.OVER:
         return Refusal("game_over")
+    # A time-out called during another one ends the first: nobody called its end.
     over: tuple[Event, ...] = (TimeoutEnded(),) if game.phase is Phase.TIMEOUT else ()
     period = lending_period(game)
     left = left_in(game, period, at)

@@ -216,6 +216,7 @@ def coach_is_out(game: Game, team: Team) -> bool:
     if number is not None and own:
         worst = {kind for each in fouls.ejections for kind in each.of}
         own += [c.foul for c in player_charges(game, team, number) if c.foul in worst]
+    # A minor technical counts only towards the larger limit, as those of the bench do.
     direct = sum(kind is not FoulKind.CLASS_B for kind in own)
     everything = len(own) + sum(charge.on is Offender.BENCH for charge in mine)
     return (

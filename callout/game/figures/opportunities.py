@@ -43,6 +43,7 @@ def sub_chance(game: Game, team: Team | None, left_tenths: int) -> bool:
         return True
     if _by_goal(game, left_tenths):
         return game.phase is Phase.STOPPED and _for(rules.goal_sub, game, team)
+    # If the official clock is another one, ours may run on through a whistle that stopped it.
     if game.phase is Phase.RUNNING and game.owner is Owner.OURS and not rules.sub_running:
         return False
     return game.ball_dead and sub_between_throws(game)

@@ -53,9 +53,7 @@ class Journal:
 
     @classmethod
     def create(cls, path: Path, setup: Setup, game: bytes | None = None) -> Self:
-        """A new journal at `path`, readable by the user alone.
-
-        `game` is the game's id, if the journal of a known game is written again.
+        """A new journal at `path`; `game` is the id of a known game that is written again.
 
         Raises:
             JournalError: a file of that name or its log exists, or none can be made there.
@@ -75,7 +73,7 @@ class Journal:
 
     @classmethod
     def read(cls, path: Path) -> Self:
-        """The journal at `path`, to be read only; works on a write-protected stick, too.
+        """The journal at `path`, to be read only, on a write-protected disk as well.
 
         Raises:
             JournalError: as for `open`.

@@ -141,6 +141,7 @@ def _same_use(salts: Sums, own: Sums) -> bool:
 
 
 def _sums(data: bytes, former: Sums, order: str) -> Sums:
+    """SQLite's checksum of the data, continued from a former one. Source: section 4.2."""
     first, second = former
     words = iter(struct.unpack(f"{order}{len(data) // 4}I", data))
     for even, odd in zip(words, words, strict=True):

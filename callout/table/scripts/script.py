@@ -196,6 +196,8 @@ class Runner:
         while (wake := self.session.wake_ms()) is not None and wake <= end:
             if wake <= self.time.wall_ms():
                 reply += self.session.tick()
+                # What is still due now could not be done; without a break it would be tried for
+                # ever, since no time passes in this loop.
                 if (self.session.wake_ms() or end + 1) <= self.time.wall_ms():
                     break
             else:

@@ -36,6 +36,7 @@ def check_own_words(path: Path, grammar: Grammar, known: Set[str] | None) -> Non
     lines = header_lines(path)
     setup = make_setup(lines, path)
     scope = replace(scope_of(setup), team_words={})
+    # Whose each word is, `home`, `guest` or `wake`; empty for the words of the calls themselves.
     taken = dict.fromkeys(words_of(grammar, scope), "")
     names = {team.value: _words(setup.team(team).name) for team in Team}
     for key, value, line in lines:
