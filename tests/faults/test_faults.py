@@ -1,4 +1,4 @@
-"""The faults, each tried a few times; `make faults` tries them often, and prints the table.
+"""Each fault, tried a few times. `make faults` tries them often and prints the table.
 
 Source of what a flush promises: SQLite, "Atomic Commit In SQLite" and "Write-Ahead Logging".
 """
@@ -93,7 +93,7 @@ def test_a_disk_keeps_what_was_flushed_and_perhaps_the_rest() -> None:
 def test_a_book_that_lacks_what_was_confirmed_is_seen(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The disk is made to forget every flush: then the cut must cost calls."""
+    """If every flush is left out, power cuts must cost calls; else the test sees nothing."""
     monkeypatch.setattr(Disk, "take", _forgetful)
     assert power.power_cut(tmp_path, 4).lost > 0
 
@@ -106,7 +106,7 @@ def _forgetful(disk: Disk, step: Step) -> None:
 def test_a_command_that_shows_fewer_calls_and_says_nothing_is_seen(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The look at the log is left out: then each bad bit in it must cost calls silently."""
+    """If the log is not examined first, bad bits in it must silently cost calls."""
     monkeypatch.setattr(database, "look", lambda path: None)
     assert flips.flips(tmp_path, 3).lost >= 3
 

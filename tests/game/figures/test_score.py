@@ -130,8 +130,8 @@ def test_stretches_of_a_game(
     play: Play, span: Span, together: tuple[int, int], apart: tuple[int, int] | None
 ) -> None:
     profile = play.game.profile
-    assert penalties.same_stretch(profile, span, *together)
-    assert apart is None or not penalties.same_stretch(profile, span, *apart)
+    assert penalties.in_same_span(profile, span, *together)
+    assert apart is None or not penalties.in_same_span(profile, span, *apart)
 
 
 def test_the_award_is_that_of_the_last_tier_reached(running: Play) -> None:

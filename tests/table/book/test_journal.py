@@ -95,7 +95,7 @@ def test_two_programs_cannot_keep_one_game(path: Path) -> None:
     command = [sys.executable, "-c", code, str(path)]
     with Journal.create(path, SETUP):
         done = subprocess.run(command, capture_output=True, text=True, check=True)
-        assert done.stdout == f"{path}: another program keeps this game; close it there first\n"
+        assert done.stdout == f"{path}: another program has this game open; close it there first\n"
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     assert done.stdout == ""
 

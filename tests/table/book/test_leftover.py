@@ -125,7 +125,7 @@ class TestACrash:
     def test_a_new_game_is_not_made_beside_the_log_of_an_old_one(self, path: Path) -> None:
         path.unlink()
         before = files(path.parent)
-        with pytest.raises(JournalError, match=r"its name is not free: x\.game-wal of an earlier"):
+        with pytest.raises(JournalError, match=r"cannot be made: x\.game-wal of an earlier"):
             Journal.create(path, OTHER)
         assert files(path.parent) == before
 
@@ -197,7 +197,7 @@ class TestACrash:
         crash(copy, 3)
         with Journal.open(path) as journal:
             before = files(path.parent)
-            with pytest.raises(JournalError, match="its name is not free"):
+            with pytest.raises(JournalError, match="cannot be made"):
                 write_copy(journal.snapshot(), copy)
             assert files(path.parent).keys() == before.keys()
 
@@ -275,7 +275,7 @@ def test_a_new_game_has_no_moment_with_a_rollback_journal(tmp_path: Path) -> Non
 
 @pytest.fixture
 def running(game: Path) -> Iterator[Path]:
-    """A game that another program keeps."""
+    """A game that another program has open."""
     code = "import sys; from pathlib import Path; from tests.table.book.test_leftover import keep; "
     code += "keep(Path(sys.argv[1]), 2); print('kept', flush=True); sys.stdin.read()"
     command = [sys.executable, "-c", code, str(game)]
@@ -289,9 +289,9 @@ def running(game: Path) -> Iterator[Path]:
 @pytest.mark.skipif(sys.platform == "win32", reason="the system does not tell of locks there")
 def test_a_running_game_is_not_recovered(running: Path) -> None:
     assert in_use(running)
-    with pytest.raises(JournalError, match="another program keeps this game"):
+    with pytest.raises(JournalError, match="another program has this game open"):
         salvage(running)
-    with pytest.raises(JournalError, match="another program keeps this game"):
+    with pytest.raises(JournalError, match="another program has this game open"):
         Journal.open(running)
 
 
