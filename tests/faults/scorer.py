@@ -57,6 +57,8 @@ NAMED |= {letter.upper(): f"p {letter}" for letter in "nwqcbuxekamz"}
 """Keys that are written otherwise above: a capital is a rare call, made by `p` and another key."""
 SPINS = 20
 """A loop that has something to do so often at one moment has it for ever."""
+Table = tuple[tuple[str, int], ...]
+
 ANY = 0.1
 """One key in ten may be any."""
 
@@ -101,7 +103,7 @@ class Scorer:
             return
         phase = self.game.phase
         if self.session.dialogue.question is not None and drawn.random() < 0.8:
-            table = ANSWERS
+            table: Table = ANSWERS
         elif phase in (Phase.BEFORE, Phase.INTERVAL):
             table = BETWEEN
         elif phase is Phase.RUNNING:

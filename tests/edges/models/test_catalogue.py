@@ -12,7 +12,6 @@ from pathlib import Path
 
 import pytest
 
-from callout.edges.models import catalogue as models
 from callout.edges.models.catalogue import (
     File,
     Model,
@@ -137,7 +136,7 @@ def test_else_it_is_where_each_system_keeps_data(
     monkeypatch.setenv("HOME", str(tmp_path))
     for name, value in variables.items():
         monkeypatch.setenv(name, str(tmp_path / value))
-    monkeypatch.setattr(models.sys, "platform", platform)
+    monkeypatch.setattr(sys, "platform", platform)
     assert models_folder() == tmp_path / expected
 
 
