@@ -17,7 +17,7 @@ from tests.game.oracle import Call, Oracle, rules_of
 from tests.game.play import FOXES, GUEST, HOME, KITES, Play
 
 GAMES, CALLS_A_GAME = 20, 70
-QUICK = 6
+QUICK = 4
 """So many of them are played each time; the others where there are minutes."""
 ROSTERS: dict[str, tuple[str, ...]] = {"home": KITES, "guest": FOXES}
 
