@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property, partial
+from functools import cache, cached_property, partial
 from pathlib import Path
 from typing import Final
 
@@ -88,16 +88,17 @@ class Grammar:
         woken = machine.phrase(0, scope.wake)
         calls = [(template, template.call) for template in self.templates]
         decoys = [(template, ~template.call) for template in self.decoys if with_decoys]
+        # What may stand for a slot is the same in every template.
+        lists_of = cache(partial(lists or GameLists, self, scope))
         for template, call in calls + decoys:
             said_when = self.calls[template.call].when
             if when not in ("any", said_when) or not self._active(template, scope):
                 continue
             machine.price = template.price
             for team in self._teams(template):
-                of_game = (lists or GameLists)(self, scope, team)
                 start = machine.state()
                 machine.jump(woken if said_when == "always" else 0, start)
-                machine.finals[builder.add(start, template.tree, of_game)] = call
+                machine.finals[builder.add(start, template.tree, lists_of(team))] = call
             if len(machine.words) > MOST_STATES:
                 what = f"expected fewer ways to say all, got more than {MOST_STATES:,} states"
                 raise InputError(template.path, what, template.line)
@@ -145,13 +146,16 @@ class GameLists(Lists):
         self.scope = scope
         self.team = team
         """The team that the sentence names, where that is known."""
+        self._known: dict[str, tuple[Choice, ...]] = {}
 
     def add(self, machine: Machine, start: int, name: str, slot: str) -> int:
         """The state after anything that may stand for the list."""
         kind = self.grammar.slots.slots[name]
         if kind.numbers == "clock":
             return self._clock(machine, start, slot)
-        return machine.choices(start, slot, self._choices(kind))
+        if name not in self._known:
+            self._known[name] = tuple(self._choices(kind))
+        return machine.choices(start, slot, self._known[name])
 
     def _clock(self, machine: Machine, start: int, slot: str) -> int:
         words = self.grammar.words

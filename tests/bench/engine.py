@@ -65,8 +65,8 @@ def random_call(random: Random, award: Award | None) -> Call:
         (1, Undo()),
         (1, EndPeriod()),
     ]
-    weights, possible = zip(*calls, strict=True)
-    return random.choices(possible, weights)[0]
+    possible = [call for _, call in calls]
+    return random.choices(possible, [weight for weight, _ in calls])[0]
 
 
 def keep(events: int, whole: bool = True, by_rule: bool = True) -> Timed:

@@ -15,6 +15,7 @@ import time
 from itertools import islice
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import numpy as np
 
@@ -58,7 +59,9 @@ def sounds(count: int, parser: Parser, phrases: Phrases, seed: int) -> list[np.n
     return found
 
 
-def fed(ear: OpenEar | HeldEar, sound: np.ndarray, held: bool) -> tuple[list[dict], float, float]:
+def fed(
+    ear: OpenEar | HeldEar, sound: np.ndarray, held: bool
+) -> tuple[list[dict[str, Any]], float, float]:
     """The utterances of a sound fed in real time, when its last part was fed, and CPU seconds."""
     quiet = np.zeros(int(0.6 * RATE_HZ), dtype=np.float32)
     whole = np.concatenate([quiet, sound, np.zeros(int(2.0 * RATE_HZ), dtype=np.float32)])

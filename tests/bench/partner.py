@@ -42,7 +42,8 @@ from callout.table.book.journal import Journal
 from callout.table.clock import SimulatedTime, at
 from callout.table.language import replies_of, scope_of
 from callout.table.session import Session
-from callout.table.setup.setup import Listed, Player, Setup
+from callout.table.setup.roster import Player
+from callout.table.setup.setup import Listed, Setup
 from callout.table.talk.doubt import picking
 from callout.table.talk.questions import SPOKEN, Question
 from callout.table.view import view
@@ -73,7 +74,7 @@ class Bench:
 
     def __init__(self, folder: Path, seed: int) -> None:
         self._folder, self._seed, self._games = folder, seed, 0
-        self._setup = Setup("youth-6-minute", *(_listed(team) for team in Team))
+        self._setup = Setup("youth-6-minute", _listed(Team.HOME), _listed(Team.GUEST))
         grammar = load_language(language_folder())
         self._replies = replies_of(grammar)
         self._ours = Ours(grammar, scope_of(self._setup), folder)

@@ -106,7 +106,7 @@ def understood() -> None:
     print(f"{len(texts)} sentences of {len(words)} words; unknown to the recognizer: "
           f"{sorted(set(words) - set(known))}")  # fmt: skip
     noise = hall_noise(60.0, seed=11)
-    hearers = {
+    hearers: dict[str, Callable[[], Any]] = {
         "open speech": lambda: vosk.KaldiRecognizer(model, RATE_HZ),
         "the words said there": lambda: vosk.KaldiRecognizer(model, RATE_HZ, json.dumps(known)),
     }
@@ -254,7 +254,7 @@ def report(played: Played, begun: int, first_said: int) -> None:
 
 def lateness(sound: Sound, made_ms: int, played: Played) -> int:
     """The delay of a sound in milliseconds, after it was made and the sound before it ended."""
-    before = [each.end_ms for each in played.voice.sounds
+    before: list[int] = [each.end_ms for each in played.voice.sounds
               if each.end_ms <= sound.start_ms and each.text and not each.cut]  # fmt: skip
     return sound.start_ms - max([made_ms, *before])
 

@@ -150,8 +150,11 @@ def _models(folder: Path, rng: random.Random) -> None:
 
 def _change(folder: Path, rng: random.Random) -> None:
     path = folder / "change.npz"
-    parts = {"a Linear": np.ones((3, 2), np.int8), "a Linear step": np.ones(3, np.float32),
-             "b Bias": np.ones(4, np.float32)}  # fmt: skip
+    parts: dict[str, Any] = {
+        "a Linear": np.ones((3, 2), np.int8),
+        "a Linear step": np.ones(3, np.float32),
+        "b Bias": np.ones(4, np.float32),
+    }
     if rng.random() < 0.5:
         parts[rng.choice(sorted(parts))] = rng.choice((
             np.ones(0), np.ones((2, 2, 2)), np.array("x"), np.array([1j]), np.array([1e300]),
@@ -247,7 +250,8 @@ def _header(game: sqlite3.Connection, rng: random.Random) -> str:
     key = rng.choice([*pairs, "roster home", "x", "coach home", "nickname home", "starters guest"])
     values = [*STRANGE, "/dev/zero", *(token.decode(errors="replace") for token in TOKENS)]
     pairs[key] = rng.choice([value for value in values if not isinstance(value, bytes)])
-    return rng.choice((json.dumps(pairs), _strange(text, rng), json.dumps(pairs)))  # type: ignore[no-any-return]
+    made: str = rng.choice((json.dumps(pairs), _strange(text, rng), json.dumps(pairs)))
+    return made
 
 
 def _rehash(game: sqlite3.Connection) -> None:

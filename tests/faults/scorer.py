@@ -57,6 +57,8 @@ NAMED |= {letter.upper(): f"p {letter}" for letter in "nwqcbuxekamz"}
 """Keys with another notation above: a capital is a rare call, made by `p` and another key."""
 MOST_TICKS = 20
 """Ticks with something to do at one moment; more mean an endless loop."""
+Table = tuple[tuple[str, int], ...]
+
 RANDOM_SHARE = 0.1
 """The share of keys that are drawn from all keys."""
 
@@ -101,7 +103,7 @@ class Scorer:
             return
         phase = self.game.phase
         if self.session.dialogue.question is not None and drawn.random() < 0.8:
-            table = ANSWERS
+            table: Table = ANSWERS
         elif phase in (Phase.BEFORE, Phase.INTERVAL):
             table = BETWEEN
         elif phase is Phase.RUNNING:

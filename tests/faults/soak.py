@@ -87,9 +87,11 @@ def soak(folder: Path, minutes: int) -> Result:
                 session.take(each.sentence.call, "voice")
                 takes.append(1000 * (time.perf_counter() - at))
         counts.append(len(takes))
-        both = (pid, os.getpid())
-        costs = (*map(_resident_mb, both), *map(_files, both), *map(_threads, both))
-        seen.append(Figures(*costs, hear_s, median(takes or [0.0])))
+        own = os.getpid()
+        seen.append(Figures(
+            _resident_mb(pid), _resident_mb(own), _files(pid), _files(own),
+            _threads(pid), _threads(own), hear_s, median(takes or [0.0]),
+        ))  # fmt: skip
         if nth % TELL_EVERY == 2:
             print(f"soak, minute {nth + 1}: {seen[-1]}", flush=True)
         if nth % 60 == 59:

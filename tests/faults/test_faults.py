@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from functools import partial
 from pathlib import Path
+from random import Random
 
 import pytest
 
@@ -82,12 +83,10 @@ def test_a_disk_keeps_what_was_flushed_and_perhaps_the_rest() -> None:
     disk = Disk({"x": bytearray(b"old")})
     disk.take(Step("write", "x", 0, b"new"))
     disk.take(Step("write", "x", 3, bytes(600)))
-    left = [bytes(files["x"]) for files in disk.cuts(power.random.Random(1))]
+    left = [bytes(files["x"]) for files in disk.cuts(Random(1))]
     assert left[:4] == [b"old", b"new", b"new" + bytes(600), b"new" + bytes(512)]
     disk.take(Step("flush", "x"))
-    assert [bytes(files["x"]) for files in disk.cuts(power.random.Random(1))] == [
-        b"new" + bytes(600)
-    ]
+    assert [bytes(files["x"]) for files in disk.cuts(Random(1))] == [b"new" + bytes(600)]
 
 
 def test_a_book_that_lacks_what_was_confirmed_is_seen(

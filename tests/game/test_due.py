@@ -13,9 +13,9 @@ from tests.game.play import HOME, Play
 
 def falls_due(play: Play) -> list[tuple[float, object]]:
     """Seconds from now, and what."""
-    found = []
+    found: list[tuple[float, object]] = []
     for each in due(play.game):
-        what = each.call.of if isinstance(each.call, Reminder) else type(each.call)
+        what: object = each.call.of if isinstance(each.call, Reminder) else type(each.call)
         found.append(((each.wall_ms - play.now_ms) / 1000, what))
     return found
 

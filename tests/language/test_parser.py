@@ -175,14 +175,24 @@ def test_while_a_question_is_open_a_number_is_its_answer(grammar: Grammar) -> No
         assert isinstance(asked.parse(said), Parsed), said
 
 
-@pytest.mark.parametrize("when", ["always", "question"])
+MANY = ("foul", "bench_foul")
+"""Calls that are said in nine of ten sentences."""
+
+
+@pytest.mark.parametrize(
+    ("when", "one_in"),
+    [("always", 7), ("question", 1), pytest.param("always", 1, marks=pytest.mark.thorough)],
+)
 def test_every_sentence_of_the_language_is_read_as_what_it_means(
-    grammar: Grammar, when: str
+    grammar: Grammar, when: str, one_in: int
 ) -> None:
+    """But for the fouls', one in seven of which is read where there is little time."""
     scope = Scope({HOME: ("5",), GUEST: ("15", "00")})
     small = Parser(grammar, scope, when)
     times_ms = []
-    for sample in every(grammar, scope, when):
+    for nth, sample in enumerate(every(grammar, scope, when)):
+        if sample.meaning.name in MANY and nth % one_in:
+            continue
         started = perf_counter()
         result = small.parse(sample.words)
         times_ms.append(1_000 * (perf_counter() - started))

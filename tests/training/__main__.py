@@ -16,7 +16,7 @@ import os
 import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 # Must be set before numpy is imported. One process makes the sounds, another one trains.
 os.environ.setdefault("OMP_NUM_THREADS", "1")
@@ -147,7 +147,8 @@ def main() -> None:
     for share in given.share:
         several = len(given.share) > 1
         out = given.out.with_stem(f"{given.out.stem}-{share:g}") if several else given.out
-        np.savez_compressed(out, **change_of(student, share))
+        parts: dict[str, Any] = {**change_of(student, share)}
+        np.savez_compressed(out, **parts)
         print(f"{out}: {out.stat().st_size / 1e6:.1f} MB")
 
 

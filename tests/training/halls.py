@@ -63,7 +63,7 @@ def _of_talkers(talk: Sequence[Sound], seed: int, random: Rng) -> Wave:
     mixed = np.zeros(count)
     for _ in range(int(random.integers(6, 20))):
         loud = random.uniform(0.3, 1.0)
-        mixed += loud * talking(count, random, lambda: talk[random.integers(len(talk))])
+        mixed += loud * talking(count, random, lambda: talk[int(random.integers(len(talk)))])
     return stands(mixed, random.uniform(0.1, 0.6) * hall_noise(BED_S, seed), random)
 
 
@@ -143,12 +143,12 @@ class Pairs:
 
     def _in_hall(self, plain: Wave, said: Wave) -> Wave:
         random = self._random
-        hall = self._halls[random.integers(len(self._halls))]
+        hall = self._halls[int(random.integers(len(self._halls)))]
         start = int(random.integers(0, len(hall) - len(plain)))
         noise = hall[start : start + len(plain)]
         near = plain
         if random.random() < ECHOING:
-            near = by_the_mouth(plain, random, random.uniform(0.3, 2.0))
+            near = by_the_mouth(plain.astype(np.float32), random, random.uniform(0.3, 2.0))
         return in_noise(near, noise, random.uniform(*RATIOS_DB), said).astype(np.float64)
 
 

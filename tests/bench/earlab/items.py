@@ -79,8 +79,8 @@ class Item:
             after = [gap, library.sound(self.after)] if self.after else []
             return np.concatenate([*before, library.sound(self.source), *after])
         data, rate_hz = soundfile.read(self.source, dtype="float32")
-        made = soxr.resample(data, rate_hz, RATE_HZ) if rate_hz != RATE_HZ else data
-        return made * 0.6
+        made: Sound = soxr.resample(data, rate_hz, RATE_HZ) if rate_hz != RATE_HZ else data
+        return made * np.float32(0.6)
 
 
 @cache
@@ -131,8 +131,8 @@ def into_talk(calls: Sequence[Item], seed: int) -> tuple[Item, ...]:
         assert isinstance(item.source, Line)
         before, after = (replace(item.source, text=texts[2 * at + k]) for k in (0, 1))
         side, gap_s = at % 3, (0.15, 0.6)[at % 2]
-        talk = {"before": before if side != 1 else None, "after": after if side != 0 else None}
-        made.append(replace(item, gap_s=gap_s, **talk))
+        first, then = before if side != 1 else None, after if side != 0 else None
+        made.append(replace(item, gap_s=gap_s, before=first, after=then))
     return tuple(made)
 
 

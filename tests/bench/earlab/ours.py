@@ -147,10 +147,12 @@ class Ours:
         # A scorer who is asked for a whole call repeats it as the question words it.
         whole = " ".join(self.parsers["always"].by_digits(item.text.split()))
         words = " ".join(self._digits(number)) if number else "no" if slot else whole
+        source = item.source
+        assert isinstance(source, Line)
         for time in range(1, ANSWERS + 1):
             # A repeated answer is spoken into another part of the noise.
             later = replace(hall, seed=hall.seed + time * LATER)
-            samples = later.with_sound(Item(replace(item.source, text=words), {}))
+            samples = later.with_sound(Item(replace(source, text=words), {}))
             answer = self._answer(samples, question, moment)
             if answer is None:
                 return Outcome("lost", f"the answer {words!r} was not heard")

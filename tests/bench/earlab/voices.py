@@ -90,7 +90,7 @@ class Library:
         path = self._path(line)
         if not path.is_file():
             self._render([line])
-        data, _ = soundfile.read(path, dtype="float32")
+        data: Sound = soundfile.read(path, dtype="float32")[0]
         return data
 
     def _path(self, line: Line) -> Path:

@@ -69,8 +69,7 @@ def test_the_clock_starts_and_stops_once(running: Play) -> None:
     running.wait(61.3).stop()
     assert running.entries[-1].events == (ClockStopped(4187),)
     assert running.refusal(StopClock()) == "already_stopped"
-    running.start()
-    assert running.entries[-1].events == (ClockStarted(4187, running.now_ms),)
+    assert running.start().entries[-1].events == (ClockStarted(4187, running.now_ms),)
 
 
 def test_the_clock_starts_out_of_a_time_out(running: Play) -> None:

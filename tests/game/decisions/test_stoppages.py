@@ -35,8 +35,7 @@ def test_a_granted_time_out_stops_the_clock(running: Play) -> None:
     granted = TimeoutGranted(20, HOME, "thirty", 1, 4770, 1_003_000)
     assert running.entries[-1].events == (ClockStopped(4770), granted)
     assert running.game.phase is Phase.TIMEOUT
-    running.take(TimeoutOver())
-    assert running.game.phase is Phase.STOPPED
+    assert running.take(TimeoutOver()).game.phase is Phase.STOPPED
 
 
 def test_three_full_ones_and_two_of_thirty_seconds(running: Play) -> None:

@@ -475,5 +475,5 @@ def test_no_time_is_told_that_nobody_knows() -> None:
         play.take(call)
         assert [n.slots.get("left_tenths") for n in play.notices] == [None] * len(play.notices)
     assert play.told("marked")
-    for call in (CheckClock(4000), AdjustClock(50)):
-        assert play.refusal(call) == "no_clock"
+    for of_clock in (CheckClock(4000), AdjustClock(50)):
+        assert play.refusal(of_clock) == "no_clock"

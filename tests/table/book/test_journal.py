@@ -175,7 +175,7 @@ def test_a_file_that_is_removed_while_it_is_open_is_there_again(path: Path) -> N
         assert journal.replies() == (SAID,)
 
 
-def other_reader(path: Path) -> list[sqlite3.Row]:
+def other_reader(path: Path) -> list[Entry]:
     """What another program would read after a crash, from copies of the files as they now are."""
     folder = path.parent / "crashed"
     folder.mkdir()

@@ -64,14 +64,21 @@ def files(folder: Path) -> dict[str, bytes]:
     return {each.name: each.read_bytes() for each in folder.iterdir()}
 
 
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    """A game of 12 entries whose program was killed; 4 of them are in the file itself."""
-    path = tmp_path / "x.game"
+@pytest.fixture(scope="module")
+def crashed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a game of 12 entries whose program was killed; the file itself has 4."""
+    path = tmp_path_factory.mktemp("crashed") / "x.game"
     keep(path, 4).close()
     crash(path, 8)
     assert log_of(path).stat().st_size > 8 * 4_096
-    return path
+    return path.parent
+
+
+@pytest.fixture
+def path(crashed: Path, tmp_path: Path) -> Path:
+    """That game, for one test to spoil."""
+    shutil.copytree(crashed, tmp_path, dirs_exist_ok=True)
+    return tmp_path / "x.game"
 
 
 def numbers(path: Path) -> list[int]:
