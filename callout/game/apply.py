@@ -90,7 +90,7 @@ def _clock_started(game: Game, event: events.ClockStarted) -> Game:
 
 def _clock_stopped(game: Game, event: events.ClockStopped) -> Game:
     clock = Clock(event.left_tenths, None, event.spent_ms)
-    if game.phase in (Phase.BEFORE, Phase.INTERVAL, Phase.OVER):
+    if not game.phase.in_period:
         return game  # The start of its period was taken back.
     if game.phase is not Phase.RUNNING:
         return replace(game, clock=clock)

@@ -37,6 +37,21 @@ class Phase(Enum):
     INTERVAL = "interval"
     OVER = "over"
 
+    @property
+    def in_period(self) -> bool:
+        """Whether a period is being played, its time-outs included."""
+        return self in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
+
+    @property
+    def between(self) -> bool:
+        """Whether the next thing to begin is a period."""
+        return self in (Phase.BEFORE, Phase.INTERVAL)
+
+    @property
+    def under_way(self) -> bool:
+        """Whether the game has begun and is not over."""
+        return self not in (Phase.BEFORE, Phase.OVER)
+
 
 class Owner(Enum):
     """Whose clock is the game's."""

@@ -98,7 +98,7 @@ def carry_on(game: Game, last_ms: int, now_ms: int) -> Question | None:
     With a clock that runs there are two answers: yes puts it back to where it was last seen, and
     it stands; no, or none, lets it run on as if nothing had happened.
     """
-    if game.phase in (Phase.BEFORE, Phase.OVER):
+    if not game.phase.under_way:
         return None
     home, guest = both_scores(game)
     slots = {**period_slots(game, game.period), "home": home, "guest": guest, "team": game.arrow}

@@ -10,7 +10,7 @@ from callout.game.state import At, Game, Phase
 
 def tip(game: Game, call: Tip, at: At) -> Decision:
     """First control after a jump ball; the arrow is the other team's."""
-    if game.phase in (Phase.BEFORE, Phase.OVER):
+    if not game.phase.under_way:
         return Refusal("no_period")
     if not game.profile.arrow.used:
         return (ControlWon(call.team),)
@@ -22,7 +22,7 @@ def held_ball(game: Game, call: HeldBall, at: At) -> Decision:
 
     A time-out may be called first and the held ball before it a moment later.
     """
-    if game.phase not in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT):
+    if not game.phase.in_period:
         return Refusal("no_period")
     running = game.phase is Phase.RUNNING and not game.ball_dead
     dead: tuple[Event, ...] = (BallDead(),) if running else ()

@@ -212,7 +212,7 @@ class Runner:
             raise self._error(line, f"expected a time within the period, got {clock_text(left)!r}")
         reply = self._run_to(left)
         game, now = self.session.game, self.session.now().left_tenths
-        if game.phase in (Phase.BEFORE, Phase.INTERVAL):
+        if game.phase.between:
             wrong = left not in (now, game.profile.length_tenths(game.period + 1))
         else:
             moved = left == now or bool(self.session.take(SetClock(left), CLOCK).entries)

@@ -71,7 +71,7 @@ def _end_game(heard: Heard, game: Game, call: calls.EndGame) -> Question | None:
 
 def _left_to_play(heard: Heard, game: Game) -> int:
     """What a clock that is kept still shows of the period that is played."""
-    playing = game.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
+    playing = game.phase.in_period
     return heard.at.left_tenths if playing and game.owner is not Owner.NONE else 0
 
 
