@@ -195,11 +195,12 @@ def play(
 def _take(session: Session, parser: Parser, call: Spoken) -> tuple[Spoken, Reply]:
     """A spoken line as the game took it, and what came of that; a doubt is settled at once."""
     reply, heard = Reply(), []
-    for each in chain.from_iterable(understand(parser, t, session.prior) for t in call.told):
+    told = (understand(parser, t, lambda call, _: session.prior(call)) for t in call.told)
+    for each in chain.from_iterable(told):
         heard.append(each)
-        if each.sentence is None or each.sentence.call is None:
+        if each.call is None:
             continue
-        reply += session.take(each.sentence.call, SPOKEN, doubt=each.doubt)
+        reply += session.take(each.call, SPOKEN, doubt=each.doubt)
         question = session.dialogue.question
         if each.choices and question is not None:
             reply += session.take(picking(question, call.said) or No(), "pedal")

@@ -18,7 +18,7 @@ from callout.game.decisions.base import Decision, Refusal
 from callout.game.events import Event
 from callout.game.state import At, Game
 
-__all__ = ["Decision", "Refusal", "decide"]
+__all__ = ["Decision", "Decisions", "Refusal", "decide"]
 
 RULES: Final[Mapping[type[Call], Callable[[Game, Any, At], Decision]]] = {
     calls.Score: score.goal,
@@ -73,6 +73,32 @@ def decide(game: Game, call: Call, at: At) -> Decision:
         return Refusal("not_for_the_book")
     decision = RULES[type(call)](game, call, at)
     return decision if isinstance(decision, Refusal) else _too_low(game, decision) or decision
+
+
+class Decisions:
+    """The decisions on calls made in one state of the game, each of them made once.
+
+    A call is decided before it is booked: a reading that would be refused is less likely, and a
+    call that would be refused is not asked about. Whoever books it then takes the same decision.
+    They are kept for one moment, since every sound and every key has its own.
+    """
+
+    def __init__(self, game: Game) -> None:
+        self.game = game
+        self._at: At | None = None
+        self._made: dict[Call, Decision] = {}
+
+    def on(self, call: Call, at: At) -> Decision:
+        """The decision on a call made at that moment."""
+        if at != self._at:
+            self._at, self._made = at, {}
+        if call not in self._made:
+            self._made[call] = decide(self.game, call, at)
+        return self._made[call]
+
+    def refuses(self, call: Call, at: At) -> bool:
+        """Whether the call would be refused; what is for the table itself never is."""
+        return not isinstance(call, TALK) and isinstance(self.on(call, at), Refusal)
 
 
 def _too_low(game: Game, found: Iterable[Event]) -> Refusal | None:

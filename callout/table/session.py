@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from callout.errors import JournalError
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.decide import Refusal, decide
+from callout.game.decide import Decisions, Refusal
 from callout.game.due import due
 from callout.game.fold import Entry, advance, fold, new_game
 from callout.game.notices.after_entry import Notice
@@ -31,7 +31,7 @@ from callout.table.speech.reply import Reply, Said, Sort
 from callout.table.speech.speaker import HORN, Speaker
 from callout.table.speech.wording import due_of, found_of
 from callout.table.talk.dialogue import Dialogue, Step, booked, expire, hear, open_question
-from callout.table.talk.prior import may, prior
+from callout.table.talk.prior import prior
 from callout.table.talk.questions import ANSWER_MS, SPOKEN, Doubt, Heard, Question
 
 
@@ -44,6 +44,7 @@ class Session:
         self.start = new_game(setup.rules(), setup.home.side(), setup.guest.side(), setup.owner)
         self.entries: list[Entry] = list(journal.entries())
         self.game: Game = fold(self.start, self.entries)
+        self._decisions = Decisions(self.game)
         self.dialogue = Dialogue()
         for entry in self.entries:
             self.dialogue = booked(self.dialogue, entry)
@@ -82,15 +83,15 @@ class Session:
         if not self.listening and source == SPOKEN and not isinstance(call, calls.ListenAgain):
             return before
         heard = Heard(call, source, moment or self.now(), doubt)
-        return before + self._follow(hear(self.dialogue, heard, self.game), heard.at)
+        return before + self._follow(hear(self.dialogue, heard, self._decisions), heard.at)
 
-    def prior(self, call: Call) -> float:
-        """How many times likelier a call is now than one of which nothing is known."""
-        return prior(self.game, self.dialogue, self.entries, call, self.now())
+    def prior(self, call: Call, moment: At | None = None) -> float:
+        """The prior weight of a call made at that moment, by default now; 1 is neutral."""
+        return prior(self._decisions, self.dialogue, self.entries, call, moment or self.now())
 
     def may(self, call: Call) -> bool:
         """Whether the call would not be refused now."""
-        return may(self.game, call, self.now())
+        return not self._decisions.refuses(call, self.now())
 
     def hear(self, parser: Parser, words: str, source: str) -> Reply:
         """What comes of words."""
@@ -213,7 +214,7 @@ class Session:
                 return self._book(heard)
 
     def _book(self, heard: Heard) -> Reply:
-        decision = decide(self.game, heard.call, heard.at)
+        decision = self._decisions.on(heard.call, heard.at)
         if isinstance(decision, Refusal):
             return self._refuse(decision)
         before = self.game
@@ -229,7 +230,7 @@ class Session:
         self._backoff.worked()
         # From here on it is on the disk, and may be spoken of.
         self.entries.append(entry)
-        self.game = after
+        self.game, self._decisions = after, Decisions(after)
         self.dialogue = booked(self.dialogue, entry)
         found = due_of(before, entry, after)
         put = self.speaker.put

@@ -133,7 +133,12 @@ class Bench:
             time.set(began_ms + 1000 * start // RATE_HZ)
             for utterance in told:
                 parser = self._ours.parsers[ear.network]
-                for each in understand(parser, utterance, session.prior):
+
+                def prior(call: Call, start_s: float) -> float:
+                    began = at(session.game, began_ms + round(1000 * start_s))
+                    return session.prior(call, began)
+
+                for each in understand(parser, utterance, prior):
                     if each.sentence is not None and each.sentence.call is not None:
                         words.append(each.text)
                         onset = at(session.game, began_ms + round(1000 * each.start_s))

@@ -188,7 +188,7 @@ class ByVoice(Pieces):
         certain, reply = [], Reply()
         for event in self._ear.hear(self._speak(words), "question" if asked else "always"):
             parser = self._hears_by.now(asked)
-            for each in understand(parser, event, self.session.prior):
+            for each in understand(parser, event, lambda call, _: self.session.prior(call)):
                 call, reply = self._take(each, words, reply)
                 certain += call
         return certain, reply

@@ -24,8 +24,8 @@ it did not know were taken for the other by 3.5 and 3.6, and by less than 4.5 tw
 LEAST_BESIDE_DECOYS: Final = 0.25
 """Beside what is no call, a call is asked about from so much of its weight on; less is ignored."""
 
-Prior = Callable[[Call], float]
-"""How many times likelier a call is than one of which nothing is known."""
+Prior = Callable[[Call, float], float]
+"""The prior weight of a call that began at that second of the ear's sound; 1 is neutral."""
 
 WHOLE: Final = "call"
 """Stands for a slot where calls differ in more than one, or are not the same call."""
@@ -73,6 +73,11 @@ class Understood:
     def sentence(self) -> Sentence | None:
         """The likeliest call."""
         return self.meanings[0].sentence if self.meanings else None
+
+    @property
+    def call(self) -> Call | None:
+        """What the likeliest call does at the table; None in a domain without calls, too."""
+        return self.sentence.call if self.sentence else None
 
     @property
     def text(self) -> str:
@@ -135,7 +140,7 @@ def _agreed(slots: Sequence[Mapping[str, Value]]) -> dict[str, Value]:
 
 
 def understand(
-    parser: Parser, utterance: Mapping[str, Any], prior: Prior = lambda call: 1.0
+    parser: Parser, utterance: Mapping[str, Any], prior: Prior = lambda call, start_s: 1.0
 ) -> Iterator[Understood]:
     """The calls of an utterance, or the one sign that it held none.
 
@@ -146,22 +151,22 @@ def understand(
         words = [word for word, _, _ in call["words"]]
         meanings = _meanings(parser, words, call["others"])
         decoys = _decoys(parser, words, call["others"])
-        weighed = _weighed(meanings, prior)
+        start_s, end_s = call["words"][0][1], call["words"][-1][2]
+        weighed = _weighed(meanings, prior, start_s)
         near = sum(each.weight for each in weighed) >= LEAST_BESIDE_DECOYS * decoys
         if weighed and near and call["margin"] + _likelier(weighed, meanings) >= 0.0:
             silent = False
-            start_s, end_s = call["words"][0][1], call["words"][-1][2]
             said = " ".join(words)
             yield Understood(said, start_s, end_s, weighed, decoys, parser.by_digits)
     if silent:
         yield Understood(utterance["text"], utterance["start_s"], utterance["end_s"])
 
 
-def _weighed(meanings: Sequence[Meaning], prior: Prior) -> tuple[Meaning, ...]:
-    """The same with each call's weight times how much likelier it is."""
+def _weighed(meanings: Sequence[Meaning], prior: Prior, start_s: float) -> tuple[Meaning, ...]:
+    """The meanings with their weights multiplied by the priors of their calls."""
     calls = [(each, each.sentence.call) for each in meanings]
     return _ordered(
-        each if call is None else replace(each, weight=each.weight * prior(call))
+        each if call is None else replace(each, weight=each.weight * prior(call, start_s))
         for each, call in calls
     )
 

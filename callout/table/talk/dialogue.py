@@ -11,10 +11,9 @@ from typing import Final
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.decide import Refusal, decide
+from callout.game.decide import Decisions, Refusal
 from callout.game.fold import Entry
 from callout.game.notices.kinds import Notice
-from callout.game.state import Game
 from callout.table.talk.booking_questions import question_for
 from callout.table.talk.doubt import asked_again, chosen, doubt_question, number_alone
 from callout.table.talk.questions import (
@@ -78,34 +77,34 @@ class Step:
     refusal: Refusal | None = None
 
 
-def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
+def hear(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
     """What follows from a call."""
     call, question = heard.call, dialogue.question
     if isinstance(call, calls.Answer) and question and question.kind == "another":
         # Asked whether it was one more goal, a crew that says a number means the one booked.
-        return _after(_closed(dialogue, question), _plain_number(heard, call.number), game)
+        return _after(_closed(dialogue, question), _plain_number(heard, call.number), decisions)
     if question and (again := asked_again(question, heard)):
         now, asks = open_question(dialogue, again)
         return Step(now, asks=asks)
     if question and (picked := _picked(question, heard)):
-        return _pick(dialogue, question, heard, picked, game)
+        return _pick(dialogue, question, heard, picked, decisions)
     if isinstance(call, calls.Yes | calls.No | calls.Answer | calls.Pick):
-        return _answered(dialogue, heard, game)
+        return _answered(dialogue, heard, decisions)
     if isinstance(call, calls.Cancel):
         if question is None:
-            return _fresh(dialogue, replace(heard, call=calls.Undo()), game)
+            return _fresh(dialogue, replace(heard, call=calls.Undo()), decisions)
         return Step(replace(dialogue, question=None), notices=(_kept(question),))
     insists = question and question.kind == "start_early" and isinstance(call, calls.StartClock)
     if question and (insists or (question.kind in CARRY_ON and isinstance(call, CLOCK))):
         return Step(replace(dialogue, question=None), (heard,))
-    beside = question and isinstance(call, BESIDE) and question_for(heard, game) is None
+    beside = question and isinstance(call, BESIDE) and question_for(heard, decisions.game) is None
     if heard.source in QUIET or beside:
         return Step(dialogue, (heard,))
     if question and (more := _completed(question, call)):
-        return _more(dialogue, question, more, game)
+        return _more(dialogue, question, more, decisions)
     if question:
-        return _after(_closed(dialogue, question), heard, game)
-    return _fresh(dialogue, heard, game)
+        return _after(_closed(dialogue, question), heard, decisions)
+    return _fresh(dialogue, heard, decisions)
 
 
 def answering(dialogue: Dialogue, call: Call) -> float:
@@ -155,18 +154,17 @@ def booked(dialogue: Dialogue, entry: Entry) -> Dialogue:
 # --- a new call -------------------------------------------------------------------------------
 
 
-def _fresh(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
+def _fresh(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
     """A call while nothing is open: asked about, or booked."""
     if heard.doubt and number_alone(heard.doubt) is None:
         # Which of them it was comes first: each may have a question of its own.
         return _book(dialogue, heard)
     # What would be refused is refused at once, and not asked about first.
-    refused = isinstance(decide(game, heard.call, heard.at), Refusal)
-    talk = isinstance(heard.call, calls.TALK)
     needs_team = isinstance(heard.call, calls.Shot) and heard.call.team is None
-    if talk or needs_team or not refused:
-        question = another(heard, game, dialogue.last, dialogue.recent) or question_for(heard, game)
-        if question is not None:
+    if needs_team or not decisions.refuses(heard.call, heard.at):
+        game = decisions.game
+        again = another(heard, game, dialogue.last, dialogue.recent)
+        if question := again or question_for(heard, game):
             now, asks = open_question(dialogue, question)
             return Step(now, asks=asks)
     return _book(dialogue, heard)
@@ -181,9 +179,9 @@ def _book(dialogue: Dialogue, heard: Heard) -> Step:
     return Step(dialogue, () if certain is None else (certain,), then=question)
 
 
-def _after(closed: Step, heard: Heard, game: Game) -> Step:
+def _after(closed: Step, heard: Heard, decisions: Decisions) -> Step:
     """A new call that closes the open question on its way."""
-    fresh = _fresh(closed.dialogue, heard, game)
+    fresh = _fresh(closed.dialogue, heard, decisions)
     again = fresh.asks and closed.notices and fresh.asks.slots == closed.notices[0].slots
     return replace(
         fresh,
@@ -211,13 +209,15 @@ def _picked(question: Question, heard: Heard) -> Call | None:
     return meant[0] if len(meant) == 1 else None
 
 
-def _pick(dialogue: Dialogue, question: Question, heard: Heard, call: Call, game: Game) -> Step:
+def _pick(
+    dialogue: Dialogue, question: Question, heard: Heard, call: Call, decisions: Decisions
+) -> Step:
     """What was picked, as it was called at first; it may need an answer of its own."""
     closed = replace(dialogue, question=None)
-    return _fresh(closed, replace(question.heard or heard, call=call, doubt=None), game)
+    return _fresh(closed, replace(question.heard or heard, call=call, doubt=None), decisions)
 
 
-def _answered(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
+def _answered(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
     question, call = dialogue.question, heard.call
     if question is None:
         return Step(dialogue, refusal=Refusal("nothing_asked"))
@@ -233,7 +233,7 @@ def _answered(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
             done = _with_number(question, heard, call.number)
             return Step(replace(dialogue, question=None), (done,))
         if more := _completed(question, calls.Number(call.number)):
-            return _more(dialogue, question, more, game)
+            return _more(dialogue, question, more, decisions)
     return Step(dialogue, refusal=Refusal("not_an_answer", slots={"wants": question.wants}))
 
 
@@ -270,10 +270,10 @@ def _with_piece(question: Question, slot: str, value: object) -> Question:
     return replace(question, heard=heard, otherwise=otherwise)
 
 
-def _more(dialogue: Dialogue, question: Question, more: Question, game: Game) -> Step:
+def _more(dialogue: Dialogue, question: Question, more: Question, decisions: Decisions) -> Step:
     """The question asked again with what is now known, or settled where that was all."""
     if more.wants == "team" and more.heard:
-        return _fresh(replace(dialogue, question=None), more.heard, game)
+        return _fresh(replace(dialogue, question=None), more.heard, decisions)
     now, asks = open_question(dialogue, replace(more, until_ms=question.until_ms + ANSWER_MS))
     return Step(now, asks=asks)
 

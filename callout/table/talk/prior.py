@@ -7,7 +7,7 @@ from typing import Final
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.decide import Refusal, decide
+from callout.game.decide import Decisions
 from callout.game.events import TakenBack
 from callout.game.fold import Entry
 from callout.game.state import At, Game
@@ -31,24 +31,19 @@ UNDONE_MS: Final = 15_000
 
 
 def prior(
-    game: Game, dialogue: Dialogue, entries: Sequence[Entry], call: Call, moment: At
+    decisions: Decisions, dialogue: Dialogue, entries: Sequence[Entry], call: Call, moment: At
 ) -> float:
     """How many times likelier a call is than one of which nothing is known."""
     if answer := answering(dialogue, call):
         return EXPECTED * answer
     if isinstance(call, calls.Yes | calls.Answer | calls.Pick):
         return REFUSED
-    if not may(game, call, moment):
+    if decisions.refuses(call, moment):
         # "Stop clock" said twice is no "start clock", though only that may be called now.
         return 1.0 if was_called(dialogue.recent, call, moment.wall_ms) else REFUSED
-    if _is_strange(game, call):
+    if _is_strange(decisions.game, call):
         return STRANGE
     return UNDONE if _just_undone(entries, call, moment) else 1.0
-
-
-def may(game: Game, call: Call, moment: At) -> bool:
-    """Whether a call would not be refused; what is for the table itself never is."""
-    return isinstance(call, calls.TALK) or not isinstance(decide(game, call, moment), Refusal)
 
 
 def _is_strange(game: Game, call: Call) -> bool:

@@ -33,7 +33,7 @@ def utterance(*found: dict[str, Any], text: str = "said") -> dict[str, Any]:
 
 def times(p: float, kind: type[calls.Call]) -> Prior:
     """Calls of a kind are so many times as likely as others."""
-    return lambda each: p if isinstance(each, kind) else 1.0
+    return lambda each, _: p if isinstance(each, kind) else 1.0
 
 
 def unlikely(kind: type[calls.Call]) -> Prior:
@@ -168,7 +168,7 @@ def test_what_may_not_be_called_now_is_not_asked_about(parser: Parser) -> None:
     assert found.status == "unsure"
     (stops,) = understand(parser, utterance(told), unlikely(calls.StartClock))
     assert (stops.status, stops.choices, stops.text) == ("call", (), "stop clock")
-    (same,) = understand(parser, utterance(told), lambda each: REFUSED)
+    (same,) = understand(parser, utterance(told), lambda each, _: REFUSED)
     assert same.to_dict() == found.to_dict()
 
 
@@ -198,7 +198,7 @@ def test_each_call_is_weighed_after_the_one_before_it(parser: Parser) -> None:
     found = understand(
         parser,
         utterance(call("undo that"), doubtful),
-        lambda each: REFUSED if isinstance(each, calls.StartClock) and begun else 1.0,
+        lambda each, _: REFUSED if isinstance(each, calls.StartClock) and begun else 1.0,
     )
     begun.append(next(found).text)
     assert [each.status for each in found] == ["call"]

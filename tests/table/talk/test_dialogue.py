@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from callout.game import calls
 from callout.game.calls import Call
+from callout.game.decide import Decisions
 from callout.game.figures.fouls import team_fouls
 from callout.game.figures.score import both_scores
 from callout.game.terms import Award, SayMuch, Team, Topic
@@ -268,7 +269,7 @@ def test_a_throw_whose_team_nobody_names_is_not_booked(running: Book) -> None:
 
 
 def in_doubt(book: Book, *readings: Call) -> Step:
-    return book.follow(hear(book.dialogue, book.in_doubt(*readings), book.game))
+    return book.follow(hear(book.dialogue, book.in_doubt(*readings), Decisions(book.game)))
 
 
 def two(number: str) -> Call:
@@ -319,7 +320,8 @@ def test_a_question_about_a_player_in_doubt_books_no_number(running: Book) -> No
     readings = [calls.Ask(Topic.PLAYER_FOULS, GUEST, number) for number in ("13", "30")]
     step = in_doubt(running, *readings)
     assert (step.calls, step.asks is not None) == ((), True)
-    (heard,) = hear(running.dialogue, running.heard(calls.Answer("13")), running.game).calls
+    answer = running.heard(calls.Answer("13"))
+    (heard,) = hear(running.dialogue, answer, Decisions(running.game)).calls
     assert (heard.call, heard.doubt) == (readings[0], None)
 
 
@@ -472,7 +474,7 @@ def test_one_call_that_may_be_none_is_answered_by_yes_or_no(running: Book) -> No
         foul = calls.Foul(HOME, "11")
         doubt = Doubt((foul,), ("foul on home eleven",), (1.0,), maybe_none=True)
         heard = replace(running.heard(foul), doubt=doubt)
-        step = running.follow(hear(running.dialogue, heard, running.game))
+        step = running.follow(hear(running.dialogue, heard, Decisions(running.game)))
         assert (step.calls, step.then) == ((), None)
         assert step.asks is not None
         assert step.asks.slots == {"words": ("foul on home eleven",)}
@@ -487,7 +489,7 @@ def test_a_number_that_may_be_no_call_is_not_booked_before_the_answer(running: B
     readings = calls.Foul(HOME, "11"), calls.Foul(HOME, "4")
     doubt = Doubt(readings, ("a", "b"), (0.6, 0.4), maybe_none=True)
     heard = replace(running.heard(readings[0]), doubt=doubt)
-    running.follow(hear(running.dialogue, heard, running.game))
+    running.follow(hear(running.dialogue, heard, Decisions(running.game)))
     assert running.game.charges == ()
     running.hear(calls.Pick(2))
     assert running.game.charges[-1].number == "4"
@@ -530,7 +532,7 @@ def test_what_sounded_likelier_at_first_is_the_likelier_answer(running: Book) ->
     readings = calls.HeldBall(), calls.Foul(HOME)
     doubt = Doubt(readings, ("a", "b"), (0.6, 0.3))
     heard = replace(running.heard(readings[0]), doubt=doubt)
-    running.follow(hear(running.dialogue, heard, running.game))
+    running.follow(hear(running.dialogue, heard, Decisions(running.game)))
     assert [answering(running.dialogue, each) for each in readings] == [1.0, 0.5]
 
 
@@ -538,9 +540,8 @@ def doubtful(book: Book, *likely: tuple[Call, float]) -> Step:
     """What comes of one sound that may have been several calls, each as likely as given."""
     readings, chances = zip(*likely, strict=True)
     doubt = Doubt(readings, tuple(map(str, readings)), chances)
-    return book.follow(
-        hear(book.dialogue, replace(book.heard(readings[0]), doubt=doubt), book.game)
-    )
+    heard = replace(book.heard(readings[0]), doubt=doubt)
+    return book.follow(hear(book.dialogue, heard, Decisions(book.game)))
 
 
 def test_an_answer_in_doubt_is_asked_about_once_more(running: Book) -> None:
