@@ -40,7 +40,7 @@ from callout.paper.box import box
 from callout.table.book.journal import Journal
 from callout.table.language import Parsers, english, parsers_of, scope_of
 from callout.table.scripts.script import Line, Runner, Script, read_script
-from callout.table.session import Session, commands_of
+from callout.table.session import Session
 from callout.table.speech.reply import Reply
 from callout.table.talk.doubt import picking
 from callout.table.talk.questions import SPOKEN
@@ -184,7 +184,7 @@ def play(
                 reply += answer
             else:
                 reply = runner.play(line)
-            for command in commands_of(reply):
+            for command in reply.spoken:
                 voice.speak(command.text, command.tone)
             now[0] += 3.0
             if call:

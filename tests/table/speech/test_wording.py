@@ -15,7 +15,7 @@ from callout.game.notices.after_entry import Notice
 from callout.game.terms import Team
 from callout.language.replies import Level, Replies
 from callout.table.book.journal import Journal
-from callout.table.session import Session, commands_of
+from callout.table.session import Session
 from callout.table.speech import reminders
 from callout.table.speech.announcer import Speak
 from callout.table.speech.wording import found_of, words_of
@@ -84,7 +84,7 @@ def test_what_has_no_words_is_confirmed_by_a_tone_and_the_rest_is_said(
     table = begun(failing("goal"))
     reply = table.say("home two number five")
     assert (reply.text, len(reply.entries), reply.refused) == ("", 1, False)
-    assert commands_of(reply) == (Speak("", "accepted"),)
+    assert reply.spoken == (Speak("", "accepted"),)
     assert "no words for goal" in caplog.text
     assert both_scores(table.game) == (2, 0)
     assert table.say("guest foul number thirteen").text.startswith("Guest foul")
@@ -111,7 +111,7 @@ def test_where_the_voice_fails_what_was_booked_is_shown_and_a_tone_confirms_it(
     monkeypatch.setattr(reminders, "settle", lambda *given: 1 / 0)
     reply = table.session.take(Score(HOME, 2, "5"), "script")
     assert reply.text == "Home two, number five. Two, nothing."
-    assert commands_of(reply) == (Speak("", "accepted"),)
+    assert reply.spoken == (Speak("", "accepted"),)
     assert len(reply.entries) == 1
 
 
