@@ -134,7 +134,18 @@ class Speaker:
         return reply + self._step(speech.release(self.announcer, moment)) if reported else reply
 
     def again(self, game: Game) -> Reply:
-        """What was held or waited its turn, and while the ball is dead what nobody acted on."""
+        """What was held or waited its turn, and while the ball is dead what nobody acted on.
+
+        Where that fails, all of it is dropped: it would fail at each later call, and lose that.
+        """
+        try:
+            return self._again(game)
+        except Exception as error:
+            _LOG.error("not said again: %r", error)
+            self.announcer = Announcer(slack_ms=self.announcer.slack_ms)
+            return Reply()
+
+    def _again(self, game: Game) -> Reply:
         now = self.time.wall_ms()
         reply = self._step(speech.wake(self.announcer, now))
         self.announcer, due = reminders.due_again(self.announcer, now, self._may_come(game))

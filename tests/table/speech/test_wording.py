@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from callout.errors import JournalError
-from callout.game.calls import Score, SetScore
+from callout.game.calls import Call, Score, SetScore
 from callout.game.figures.score import both_scores
 from callout.game.notices.after_entry import Notice
 from callout.game.terms import Team
@@ -134,3 +134,51 @@ def test_a_program_ended_between_entry_and_words_says_them_when_it_is_taken_up()
     )
     waiting = [pending.notice.kind for pending in again.session.announcer.pending]
     assert waiting == ["shots_owed"]
+
+
+GAME = (
+    "home two number five", "home two number five", "yes", "stop clock",
+    "guest foul number thirteen two shots", "guest sub waiting", "home sub waiting", "shot good",
+    "guest timeout", "score check", "undo that", "end period", "yes", "start period",
+    "start clock", "set home score twelve", "home three", "number ten", "end game", "no",
+    "say less", "referee told", "guest two number four",
+)  # fmt: skip
+"""Calls, questions and their answers, corrections and refusals."""
+
+
+def booked(table: Table) -> list[Call]:
+    """The calls of a game whose every line is said, with time for what falls due."""
+    for line in GAME:
+        # Long enough for a notice to come again, too short for a question to end.
+        table.wait(11 if "sub waiting" in line else 3)
+        table.say(line)
+    table.wait(61)
+    return [entry.call for entry in table.journal.entries()]
+
+
+def breaks(*given: object, **named: object) -> object:
+    raise ZeroDivisionError("a mistake in the words")
+
+
+@pytest.mark.parametrize(
+    "where",
+    [
+        "callout.language.replies.Replies.say",
+        "callout.table.speech.wording.notices",
+        "callout.table.speech.wording.answers",
+        "callout.table.speech.speaker.due_of",
+        "callout.table.speech.speaker.words_of",
+        "callout.table.speech.speaker.speech.say",
+        "callout.table.speech.reminders.settle",
+        "callout.table.speech.reminders.due_again",
+        "callout.table.speech.reminders.watch",
+        "callout.table.speech.speaker.urgency",
+    ],
+)
+def test_no_mistake_in_what_is_said_costs_an_entry(
+    where: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = booked(Table().begun())
+    assert len(whole) > 12
+    monkeypatch.setattr(where, breaks)
+    assert booked(Table().begun()) == whole
