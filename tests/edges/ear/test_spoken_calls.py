@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from callout.edges.ear.spoken_calls import Prior, understand
+from callout.edges.ear.spoken_calls import WHOLE, Prior, understand
 from callout.game import calls
 from callout.game.terms import Team
 from callout.language.grammar import Scope
@@ -148,7 +148,7 @@ def test_two_ways_to_say_the_same_speak_for_one_call(parser: Parser) -> None:
     assert [each.status for each in understand(parser, utterance(same))] == ["call"]
     together = call("guest foul fifteen", ("guest foul eleven", 0.5), ("visitors foul eleven", 0.5))
     (found,) = understand(parser, utterance(together))
-    assert [choice.value for choice in found.choices] == ["11", "15"]
+    assert [choice.value(found.slot) for choice in found.choices] == ["11", "15"]
     assert found.sentence == found.choices[0].sentence
 
 
@@ -254,10 +254,10 @@ def test_a_doubt_of_whole_calls_says_their_numbers_by_digits(parser: Parser) -> 
 def test_what_is_left_of_whole_calls_may_be_a_doubt_of_a_number(parser: Parser) -> None:
     three = call("guest foul fifteen", ("guest foul eleven", 0.2), ("undo that", 0.4))
     (found,) = understand(parser, utterance(three))
-    assert {choice.slot for choice in found.choices} == {"call"}
+    assert found.slot == WHOLE
     (left,) = understand(parser, utterance(three), times(0.0, calls.Undo))
-    assert [(c.slot, c.value) for c in left.choices] == [("number", "15"), ("number", "11")]
-    assert sum(choice.p for choice in left.choices) == pytest.approx(1.0)
+    assert (left.slot, [c.value("number") for c in left.choices]) == ("number", ["15", "11"])
+    assert sum(choice.weight for choice in left.choices) == pytest.approx(1.0)
 
 
 def test_many_faint_readings_are_a_doubt_together(parser: Parser) -> None:
