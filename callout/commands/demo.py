@@ -108,7 +108,7 @@ def record(
 
 def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Spoken]:
     """What the ear makes of each call, from the sound alone."""
-    parser = parsers_of(load_language(english()), scope_of(script.setup)).always
+    parser = parsers_of(load_language(english()), scope_of(script.setup)).calls
     model = find_model(RECOGNIZER)
 
     def some(number: int) -> list[list[Spoken]]:
@@ -170,7 +170,7 @@ def play(
     A question is answered as by a pedal: with what was said, or with no where that is not offered.
     """
     heard = {call.line.number: call for call in calls}
-    parser = parsers_of(load_language(english()), scope_of(script.setup)).always
+    parser = parsers_of(load_language(english()), scope_of(script.setup)).calls
     with Journal.in_memory(script.setup) as journal:
         runner = Runner(script, load_language(english()), journal)
         session = runner.session
@@ -210,7 +210,7 @@ def _take(session: Session, parser: Parser, call: Spoken) -> tuple[Spoken, Reply
 def _calls(parsers: Parsers, line: Line) -> tuple[Call, ...]:
     """The calls of a script's line."""
     # What is a call at any time is no answer.
-    results = [parser.parse(line.words) for parser in (parsers.always, parsers.any)]
+    results = [parser.parse(line.words) for parser in (parsers.calls, parsers.with_answers)]
     return next((result.calls for result in results if isinstance(result, Parsed)), ())
 
 

@@ -92,7 +92,8 @@ class LiveTable:
         # With a key held or tapped, what is said is meant.
         wake = self.session.journal.setup.wake if mode == "open" else ()
         self._spoken = self._typed.without(lacking).woken_by(wake)
-        networks = {"always": self._spoken.always.network, "question": self._spoken.any.network}
+        calls_alone, with_answers = self._spoken.calls, self._spoken.with_answers
+        networks = {"always": calls_alone.network, "question": with_answers.network}
         self._mode = mode
         own = own_options(own_ear_file())
         self._hearing = self._new_ear(model, networks, lambda each: self.put(("ear", each)), own)

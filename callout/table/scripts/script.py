@@ -154,7 +154,7 @@ class Runner:
         parser = self._parsers.now(self.session.dialogue.question is not None)
         result = parser.parse(line.words)
         if not isinstance(result, Parsed) and not self._expects_refusal(line):
-            result = self._parsers.any.parse(line.words)
+            result = self._parsers.with_answers.parse(line.words)
             if not isinstance(result, Parsed):
                 one = "one reading" if isinstance(result, Ambiguous) else "a call"
                 raise self._error(line, f"expected {one}, got {line.words!r}")

@@ -21,6 +21,7 @@ from callout.game.calls import Answer, Call, No, Number, Pick
 from callout.game.state import At
 from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parsed, Parser, Sentence
+from callout.language.scope import Sentences
 from callout.table.talk.dialogue import Dialogue
 from callout.table.talk.doubt import asked_again, chosen, doubt_question, number_alone
 from callout.table.talk.questions import SPOKEN, Doubt, Heard, Question
@@ -80,7 +81,8 @@ class Ours:
     def __init__(
         self, grammar: Grammar, scope: Scope, folder: Path, options: Options | None = None
     ) -> None:
-        self.parsers = {when: Parser(grammar, scope, when) for when in ("always", "any")}
+        named = {"always": Sentences.CALLS, "any": Sentences.BOTH}
+        self.parsers = {when: Parser(grammar, scope, which) for when, which in named.items()}
         self.models = Models(find_model(RECOGNIZER), folder, options or Options())
         for when, parser in self.parsers.items():
             self.models.use(when, parser.network)
