@@ -42,7 +42,7 @@ from callout.table.language import Parsers, english, parsers_of, scope_of
 from callout.table.scripts.script import Line, Runner, Script, read_script
 from callout.table.session import Session
 from callout.table.speech.reply import Reply
-from callout.table.talk.doubt import picking
+from callout.table.talk.answers import picking
 from callout.table.talk.questions import SPOKEN
 from callout.table.view import view
 

@@ -44,7 +44,7 @@ from callout.table.clock import SimulatedTime, at
 from callout.table.language import replies_of, scope_of
 from callout.table.session import Session
 from callout.table.setup.setup import Listed, Player, Setup
-from callout.table.talk.doubt import picking
+from callout.table.talk.answers import picking
 from callout.table.talk.questions import SPOKEN, Question
 from callout.table.view import view
 

@@ -22,8 +22,9 @@ from callout.game.state import At
 from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.scope import Sentences
+from callout.table.talk.answers import asked_again, chosen
 from callout.table.talk.dialogue import Dialogue
-from callout.table.talk.doubt import asked_again, chosen, doubt_question, number_alone
+from callout.table.talk.doubt import doubt_question, number_alone
 from callout.table.talk.questions import SPOKEN, Doubt, Heard, Question
 from earlab.games import Moment, moment_for
 from earlab.items import QUIET_S, Item, library, padded
@@ -142,7 +143,7 @@ class Ours:
         """What the answer to the question makes of a call that is in doubt."""
         (said,) = self.parsers["always"].parse(item.text).calls  # type: ignore[union-attr]
         heard = Heard(doubt.calls[0], SPOKEN, At(0, 0), doubt)
-        question = doubt_question(heard, 0)[1]
+        question = doubt_question(heard)[1]
         assert question is not None
         slot = number_alone(doubt)
         number = slot and getattr(said, slot)

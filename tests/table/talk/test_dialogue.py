@@ -14,8 +14,9 @@ from callout.game.decide import Decisions
 from callout.game.figures.fouls import team_fouls
 from callout.game.figures.score import both_scores
 from callout.game.terms import Award, SayMuch, Team, Topic
+from callout.table.talk.answers import ANOTHER, NEITHER, answering
 from callout.table.talk.booking_questions import question_for
-from callout.table.talk.dialogue import ANOTHER, NEITHER, Step, answering, expire, hear
+from callout.table.talk.dialogue import Step, expire, hear
 from callout.table.talk.questions import ANSWER_MS, Doubt
 from tests.game.strategies import any_call
 from tests.table.play import Book
@@ -456,7 +457,7 @@ def test_what_is_picked_may_have_a_question_of_its_own(running: Book) -> None:
 
 def test_which_calls_answer_what_is_asked(running: Book) -> None:
     def answering_now(*answers: Call) -> list[float]:
-        return [answering(running.dialogue, each) for each in answers]
+        return [answering(running.dialogue.question, each) for each in answers]
 
     assert answering_now(calls.Yes()) == [0.0]
     in_doubt(running, two("15"), two("50"))
@@ -478,7 +479,7 @@ def test_one_call_that_may_be_none_is_answered_by_yes_or_no(running: Book) -> No
         assert (step.calls, step.then) == ((), None)
         assert step.asks is not None
         assert step.asks.slots == {"words": ("foul on home eleven",)}
-        assert answering(running.dialogue, answer) == 1.0
+        assert answering(running.dialogue.question, answer) == 1.0
         before = len(running.game.charges)
         running.hear(answer)
         assert len(running.game.charges) - before == booked
@@ -533,7 +534,7 @@ def test_what_sounded_likelier_at_first_is_the_likelier_answer(running: Book) ->
     doubt = Doubt(readings, ("a", "b"), (0.6, 0.3))
     heard = replace(running.heard(readings[0]), doubt=doubt)
     running.follow(hear(running.dialogue, heard, Decisions(running.game)))
-    assert [answering(running.dialogue, each) for each in readings] == [1.0, 0.5]
+    assert [answering(running.dialogue.question, each) for each in readings] == [1.0, 0.5]
 
 
 def doubtful(book: Book, *likely: tuple[Call, float]) -> Step:
@@ -553,7 +554,10 @@ def test_an_answer_in_doubt_is_asked_about_once_more(running: Book) -> None:
     assert (step.calls, step.asks) == ((), first.asks)
     assert running.dialogue.question is not None
     assert running.dialogue.question.until_ms == running.now_ms + ANSWER_MS
-    assert [answering(running.dialogue, each) for each in (stop, start)] == [0.3 / 0.7, 1.0]
+    assert [answering(running.dialogue.question, each) for each in (stop, start)] == [
+        0.3 / 0.7,
+        1.0,
+    ]
     (heard,) = running.hear(stop).calls
     assert heard.call == stop
     assert running.dialogue.question is None
