@@ -15,6 +15,7 @@ from callout.edges.models.catalogue import known_models
 from callout.game.profile.file import profile_names
 from callout.language.grammar import Scope
 from callout.language.parser import Parsed, Parser
+from callout.language.scope import Sentences
 from callout.table.hands.key_file import read_keys
 from callout.table.language import scope_of
 from callout.table.setup.setup import Setup, read_setup
@@ -57,7 +58,7 @@ def setup(tmp_path_factory: pytest.TempPathFactory) -> Setup:
 @pytest.fixture(scope="module")
 def parser(setup: Setup) -> Parser:
     """What can be said in it while a question is open, which is everything."""
-    return Parser(english_grammar(), scope_of(setup), "any")
+    return Parser(english_grammar(), scope_of(setup), Sentences.BOTH)
 
 
 def run(line: str, folder: Path, said: str = "") -> subprocess.CompletedProcess[str]:

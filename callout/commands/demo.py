@@ -40,9 +40,9 @@ from callout.paper.box import box
 from callout.table.book.journal import Journal
 from callout.table.language import Parsers, english, parsers_of, scope_of
 from callout.table.scripts.script import Line, Runner, Script, read_script
-from callout.table.session import Session, commands_of
+from callout.table.session import Session
 from callout.table.speech.reply import Reply
-from callout.table.talk.doubt import picking
+from callout.table.talk.answers import picking
 from callout.table.talk.questions import SPOKEN
 from callout.table.view import view
 
@@ -108,7 +108,7 @@ def record(
 
 def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Spoken]:
     """What the ear makes of each call, from the sound alone."""
-    parser = parsers_of(load_language(english()), scope_of(script.setup)).always
+    parser = parsers_of(load_language(english()), scope_of(script.setup)).calls
     model = find_model(RECOGNIZER)
 
     def some(number: int) -> list[list[Spoken]]:
@@ -170,7 +170,7 @@ def play(
     A question is answered as by a pedal: with what was said, or with no where that is not offered.
     """
     heard = {call.line.number: call for call in calls}
-    parser = parsers_of(load_language(english()), scope_of(script.setup)).always
+    parser = parsers_of(load_language(english()), scope_of(script.setup)).calls
     with Journal.in_memory(script.setup) as journal:
         runner = Runner(script, load_language(english()), journal)
         session = runner.session
@@ -184,7 +184,7 @@ def play(
                 reply += answer
             else:
                 reply = runner.play(line)
-            for command in commands_of(reply):
+            for command in reply.spoken:
                 voice.speak(command.text, command.tone)
             now[0] += 3.0
             if call:
@@ -195,11 +195,12 @@ def play(
 def _take(session: Session, parser: Parser, call: Spoken) -> tuple[Spoken, Reply]:
     """A spoken line as the game took it, and what came of that; a doubt is settled at once."""
     reply, heard = Reply(), []
-    for each in chain.from_iterable(understand(parser, t, session.prior) for t in call.told):
+    told = (understand(parser, t, lambda call, _: session.prior(call)) for t in call.told)
+    for each in chain.from_iterable(told):
         heard.append(each)
-        if each.sentence is None or each.sentence.call is None:
+        if each.call is None:
             continue
-        reply += session.take(each.sentence.call, SPOKEN, doubt=each.doubt)
+        reply += session.take(each.call, SPOKEN, doubt=each.doubt)
         question = session.dialogue.question
         if each.choices and question is not None:
             reply += session.take(picking(question, call.said) or No(), "pedal")
@@ -209,7 +210,7 @@ def _take(session: Session, parser: Parser, call: Spoken) -> tuple[Spoken, Reply
 def _calls(parsers: Parsers, line: Line) -> tuple[Call, ...]:
     """The calls of a script's line."""
     # What is a call at any time is no answer.
-    results = [parser.parse(line.words) for parser in (parsers.always, parsers.any)]
+    results = [parser.parse(line.words) for parser in (parsers.calls, parsers.with_answers)]
     return next((result.calls for result in results if isinstance(result, Parsed)), ())
 
 

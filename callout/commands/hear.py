@@ -80,9 +80,10 @@ def _show(path: Path, understood: Understood, as_json: bool) -> None:
         told = understood.to_dict()
         slots = ", ".join(f"{slot} {value}" for slot, value in told["slots"].items())
         doubt = " or ".join(
-            f"{c.text if c.slot == WHOLE else c.value} ({c.p:.0%})" for c in understood.choices
+            f"{c['text'] if c['slot'] == WHOLE else c['value']} ({c['p']:.0%})"
+            for c in told["choices"]
         )
-        parts = [told["call"], slots, f"{understood.choices[0].slot}: {doubt}?" if doubt else ""]
+        parts = [told["call"], slots, f"{understood.slot}: {doubt}?" if doubt else ""]
         what = "  ".join(part for part in parts if part)
         print(f"{plain(str(path))}  {understood.start_s:7.2f} s  {understood.text!r}: {what}")
     sys.stdout.flush()

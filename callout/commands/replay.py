@@ -23,7 +23,6 @@ from callout.table.book.leftover import log_of, size_of
 from callout.table.book.read import read_game
 from callout.table.language import english
 from callout.table.scripts.script import Runner, Script, read_script
-from callout.table.session import commands_of
 from callout.table.setup.game_path import check_game_path
 from callout.table.setup.setup import Setup
 from callout.table.view import view
@@ -84,7 +83,7 @@ def _run(
                     continue
                 reply = runner.play(line)
                 if voice is not None:
-                    for command in commands_of(reply):
+                    for command in reply.spoken:
                         voice.speak(command.text, command.tone)
         except CalloutError:
             # A script that cannot be played to its end leaves no half of a game behind.

@@ -11,14 +11,15 @@ from typing import TypeAlias
 from callout.language.grammar import Grammar, Scope
 from callout.language.machine import Machine, follow
 from callout.language.network import Arc, Network
+from callout.language.scope import Sentences
 
 Row: TypeAlias = dict[str, tuple[int, float]]
 """Of one state: each word, where it leads, and its cost."""
 
 
-def compile_network(grammar: Grammar, scope: Scope, when: str = "always") -> Network:
+def compile_network(grammar: Grammar, scope: Scope, which: Sentences = Sentences.CALLS) -> Network:
     """The network of all that may be said in a game."""
-    return network_of(grammar.machine(scope, when, with_decoys=True))
+    return network_of(grammar.machine(scope, which, with_decoys=True))
 
 
 def network_of(machine: Machine) -> Network:

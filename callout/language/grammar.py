@@ -25,7 +25,7 @@ from callout.language.machine import (
     slots_of,
     words_of_text,
 )
-from callout.language.scope import SELDOM
+from callout.language.scope import SELDOM, Sentences
 from callout.language.scope import Scope as Scope
 from callout.language.slot_rules import check_slots
 from callout.language.slots import Phrase, Slot, SlotsFile, Value, Words, counts_between, listed
@@ -73,12 +73,11 @@ class Grammar:
     def machine(
         self,
         scope: Scope,
-        when: str = "always",
+        which: Sentences = Sentences.CALLS,
         lists: type[GameLists] | None = None,
         with_decoys: bool = False,
     ) -> Machine:
-        """The machine of the sentences that may be said in a game: `always`, only while a
-        `question` is open, or of `any` kind. `lists` says what may stand for a slot.
+        """The machine of the sentences of a game; `lists` says what may stand for a slot.
 
         Raises:
             InputError: it has more states than any language needs.
@@ -91,13 +90,13 @@ class Grammar:
         # What may stand for a slot is the same in every template.
         lists_of = cache(partial(lists or GameLists, self, scope))
         for template, call in calls + decoys:
-            said_when = self.calls[template.call].when
-            if when not in ("any", said_when) or not self._active(template, scope):
+            of = self.calls[template.call].sentences
+            if which not in (Sentences.BOTH, of) or not self._active(template, scope):
                 continue
             machine.price = template.price
             for team in self._teams(template):
                 start = machine.state()
-                machine.jump(woken if said_when == "always" else 0, start)
+                machine.jump(woken if of is Sentences.CALLS else 0, start)
                 machine.finals[builder.add(start, template.tree, lists_of(team))] = call
             if len(machine.words) > MOST_STATES:
                 what = f"expected fewer ways to say all, got more than {MOST_STATES:,} states"

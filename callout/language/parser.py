@@ -12,6 +12,7 @@ from callout.language.compiler import network_of
 from callout.language.grammar import Grammar, Scope
 from callout.language.machine import Machine, Tag, tagged
 from callout.language.network import Network
+from callout.language.scope import Sentences
 from callout.language.slots import Value
 
 
@@ -63,11 +64,11 @@ MOST_READINGS: Final = 16
 class Parser:
     """Reads words by one grammar in one game."""
 
-    def __init__(self, grammar: Grammar, scope: Scope, when: str = "always") -> None:
+    def __init__(self, grammar: Grammar, scope: Scope, which: Sentences = Sentences.CALLS) -> None:
         self.grammar = grammar
         self.wake = scope.wake
-        self._when = {call.name: call.when for call in grammar.calls}
-        self._machine: Machine = grammar.machine(scope, when, with_decoys=True)
+        self._answers = {call.name for call in grammar.calls if call.sentences is Sentences.ANSWERS}
+        self._machine: Machine = grammar.machine(scope, which, with_decoys=True)
         self.network: Network = network_of(self._machine)
         self._next: dict[int, dict[str, list[_Path]]] = {}
         self._ends: dict[int, list[tuple[int, tuple[Tag, ...]]]] = {}
@@ -82,15 +83,15 @@ class Parser:
             return Unparsed(said)
         if len(readings) > 1:
             # "Number five" is a call at any time, and an answer where one is asked for.
-            readings = tuple(filter(self._answers, readings)) or readings
+            readings = tuple(filter(self._is_answer, readings)) or readings
         return readings[0] if len(readings) == 1 else Ambiguous(readings)
 
     def is_decoy(self, words: Sequence[str]) -> bool:
         """Whether the words are one thing that the ear hears and that is no call."""
         return self.network.accepts(words) and isinstance(self.parse(words), Unparsed)
 
-    def _answers(self, reading: Parsed) -> bool:
-        return all(self._when[each.name] == "question" for each in reading.sentences)
+    def _is_answer(self, reading: Parsed) -> bool:
+        return all(each.name in self._answers for each in reading.sentences)
 
     def without_wake(self, words: Sequence[str]) -> tuple[str, ...]:
         """The words of one sentence without those that only wake the ear."""

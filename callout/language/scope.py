@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import Enum
 from typing import Final
 
 from callout.game.terms import FoulKind, Team
@@ -25,6 +26,17 @@ Measured on the demo's 191 calls at 12 dB, four renderings of one voice (right o
 before these ways existed 723 / 2; with them, at no cost, 342 of 382 right and 3 wrong (two
 renderings); at 3.0 714 / 2, and of 382 357; at 4.0 of these 358.
 """
+
+
+class Sentences(Enum):
+    """Which sentences of a language are meant."""
+
+    CALLS = "calls"
+    """Those that may be said at any time."""
+    ANSWERS = "answers"
+    """Those that may be said only while a question is open."""
+    BOTH = "calls and answers"
+    """All that may be said while a question is open."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.parser import Parser
 from callout.language.pattern import Patterns
 from callout.language.replies import Replies, load_replies
+from callout.language.scope import Sentences
 from callout.language.typed import typed_words
 from callout.table.hands.keymap import KeyMap, default_keys
 from callout.table.hands.one_switch import Group, read_menu
@@ -46,18 +47,18 @@ class Parsers:
     scope: Scope
 
     @cached_property
-    def always(self) -> Parser:
+    def calls(self) -> Parser:
         """Parses calls."""
         return Parser(self.grammar, self.scope)
 
     @cached_property
-    def any(self) -> Parser:
+    def with_answers(self) -> Parser:
         """Parses calls, and answers to a question."""
-        return Parser(self.grammar, self.scope, "any")
+        return Parser(self.grammar, self.scope, Sentences.BOTH)
 
     def now(self, asked: bool) -> Parser:
         """The parser for now: `asked` while a question is open."""
-        return self.any if asked else self.always
+        return self.with_answers if asked else self.calls
 
     def typed(self, line: str) -> str:
         """The words of a typed line, in which numbers may be digits."""

@@ -1,5 +1,7 @@
 """Speed of the rules engine: deciding and applying one call, folding a whole game, and growth.
 
+And of a game by voice through a whole session, its journal in memory.
+
 Run it as `python tests/bench/engine.py`; `--long` adds a game of 60,000 events, which takes some
 minutes. It prints figures and never fails.
 """
@@ -32,6 +34,14 @@ from callout.game.notices.after_entry import notices
 from callout.game.profile.file import load_profile
 from callout.game.state import At, Game, Side
 from callout.game.terms import Award, Team
+from callout.language.grammar import load_grammar
+from callout.table.book.journal import Journal
+from callout.table.clock import SimulatedTime
+from callout.table.language import english, replies_of
+from callout.table.session import Session
+from callout.table.setup.roster import parse_roster
+from callout.table.setup.setup import Listed, Setup
+from callout.table.talk.questions import SPOKEN
 
 HOME = Side("Harbour Kites", ("4", "5", "7", "10", "11", "12", "23"))
 GUEST = Side("Quarry Foxes", ("3", "5", "8", "14", "15", "20", "33"))
@@ -97,6 +107,23 @@ def keep(events: int, whole: bool = True, by_rule: bool = True) -> Timed:
     return timed
 
 
+def spoken_game(seconds: int) -> tuple[int, float]:
+    """A game of one call a second by voice; its entries, and the seconds that they took.
+
+    As at a table, each call is weighed before it is taken. What is asked stays unanswered.
+    """
+    home, guest = (Listed(s.name, parse_roster(" ".join(s.numbers))) for s in (HOME, GUEST))
+    setup, now, random = Setup("nfhs-2026", home, guest), SimulatedTime(), Random(1)
+    session = Session(Journal.in_memory(setup), replies_of(load_grammar(english())), now)
+    began = time.thread_time()
+    for second in range(seconds):
+        now.set(1000 * second)
+        call = random_call(random, None)
+        if session.prior(call) == 1.0:
+            session.take(call, SPOKEN)
+    return len(session.entries), time.thread_time() - began
+
+
 def percentile(values: list[float], percent: int) -> float:
     """A percentile of the values."""
     return statistics.quantiles(values, n=100)[percent - 1]
@@ -154,6 +181,10 @@ def main() -> None:
         took.append(show(EVENTS_A_GAME * times, timed, rounds, times < 100))
     for (times, _), each in zip(lengths[1:], took[1:], strict=True):
         print(f"a game {times} times as long takes {each / took[0]:.1f} times as long to fold")
+    entries, spoken_s = min((spoken_game(1_000) for _ in range(3)), key=lambda game: game[1])
+    print(
+        f"a game by voice through the session: {entries} entries, {entries / spoken_s:.0f} a second"
+    )
 
 
 if __name__ == "__main__":

@@ -44,7 +44,7 @@ from callout.table.language import replies_of, scope_of
 from callout.table.session import Session
 from callout.table.setup.roster import Player
 from callout.table.setup.setup import Listed, Setup
-from callout.table.talk.doubt import picking
+from callout.table.talk.answers import picking
 from callout.table.talk.questions import SPOKEN, Question
 from callout.table.view import view
 
@@ -133,7 +133,12 @@ class Bench:
             time.set(began_ms + 1000 * start // RATE_HZ)
             for utterance in told:
                 parser = self._ours.parsers[ear.network]
-                for each in understand(parser, utterance, session.prior):
+
+                def prior(call: Call, start_s: float) -> float:
+                    began = at(session.game, began_ms + round(1000 * start_s))
+                    return session.prior(call, began)
+
+                for each in understand(parser, utterance, prior):
                     if each.sentence is not None and each.sentence.call is not None:
                         words.append(each.text)
                         onset = at(session.game, began_ms + round(1000 * each.start_s))

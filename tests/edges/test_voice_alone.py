@@ -30,6 +30,7 @@ from callout.game.fold import Entry
 from callout.game.terms import Team
 from callout.language.parser import Parsed, Parser
 from callout.language.sample import every
+from callout.language.scope import Sentences
 from callout.table.language import Parsers, scope_of
 from callout.table.scripts.script import Line
 from callout.table.speech.reply import Reply
@@ -93,8 +94,8 @@ class ByVoice(Pieces):
         """How often something was said, said again, asked, booked wrong and undone."""
         self._hears_by = Parsers(GRAMMAR, scope_of(self.script.setup))
         networks = {
-            "always": self._hears_by.always.network,
-            "question": self._hears_by.any.network,
+            "always": self._hears_by.calls.network,
+            "question": self._hears_by.with_answers.network,
         }
         self._ear, self._folder = Ear(model, networks), folder
         self._line = ""
@@ -132,7 +133,7 @@ class ByVoice(Pieces):
 
     def _ways_to_say(self, call: Call) -> Iterator[str]:
         """As the script has it, and then in every other way, the shortest first."""
-        own = _part(self._hears_by.any, self._line.split(), call)
+        own = _part(self._hears_by.with_answers, self._line.split(), call)
         if own:
             yield own
         # They are looked for only where the first is not understood.
@@ -142,7 +143,7 @@ class ByVoice(Pieces):
     def _ways(self) -> dict[Call | None, list[str]]:
         """Every way to say every call; found once one is wanted, for there are many."""
         ways: dict[Call | None, list[str]] = {}
-        for sample in every(GRAMMAR, scope_of(self.script.setup), "any"):
+        for sample in every(GRAMMAR, scope_of(self.script.setup), Sentences.BOTH):
             ways.setdefault(sample.meaning.call, []).append(" ".join(sample.words))
         return ways
 
@@ -188,7 +189,7 @@ class ByVoice(Pieces):
         certain, reply = [], Reply()
         for event in self._ear.hear(self._speak(words), "question" if asked else "always"):
             parser = self._hears_by.now(asked)
-            for each in understand(parser, event, self.session.prior):
+            for each in understand(parser, event, lambda call, _: self.session.prior(call)):
                 call, reply = self._take(each, words, reply)
                 certain += call
         return certain, reply

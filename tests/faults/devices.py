@@ -20,6 +20,7 @@ from callout.edges.voice.phrases import Phrases
 from callout.edges.voice.piper import PiperSynthesizer
 from callout.language.check import load_language
 from callout.language.compiler import compile_network
+from callout.language.scope import Sentences
 from callout.table.language import english, scope_of
 from callout.table.setup.setup import read_setup
 from tests.faults.playing import SETUP, Live, booked, new_game
@@ -34,8 +35,8 @@ def recognizer_killed(folder: Path, count: int) -> Result:
     setup.write_text(SETUP, encoding="utf-8")
     grammar, scope = load_language(english()), scope_of(read_setup(setup))
     networks = {
-        "always": compile_network(grammar, scope, "always"),
-        "question": compile_network(grammar, scope, "any"),
+        "always": compile_network(grammar, scope),
+        "question": compile_network(grammar, scope, Sentences.BOTH),
     }
     events: queue.Queue[dict[str, Any]] = queue.Queue()
     hearing = Hearing(find_model("vosk-model-en"), networks, events.put)

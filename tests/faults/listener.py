@@ -217,7 +217,7 @@ class Listener:
         if self._again[text] > 1:
             self._complain("more than once more at one stop", text)
         later = [event for entry, event in counted if entry > since]
-        if game.phase in (Phase.BEFORE, Phase.OVER):
+        if not game.phase.under_way:
             self._complain("again with no game on", text)
         for what in self._done(text, later, counted, game):
             self._complain(what, text)

@@ -104,7 +104,7 @@ class Scorer:
         phase = self.game.phase
         if self.session.dialogue.question is not None and drawn.random() < 0.8:
             table: Table = ANSWERS
-        elif phase in (Phase.BEFORE, Phase.INTERVAL):
+        elif phase.between:
             table = BETWEEN
         elif phase is Phase.RUNNING:
             table = PLAYING

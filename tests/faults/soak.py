@@ -64,10 +64,10 @@ def soak(folder: Path, minutes: int) -> Result:
     setup = folder / "x.setup"
     setup.write_text(SETUP, encoding="utf-8")
     teams, grammar = read_setup(setup), load_language(english())
-    parser = Parser(grammar, scope_of(teams), "always")
+    parser = Parser(grammar, scope_of(teams))
     call = folder / "minute.wav"
     soundfile.write(call, _minute(), RATE_HZ)
-    ear = FileEar(find_model("vosk-model-en"), compile_network(grammar, scope_of(teams), "always"))
+    ear = FileEar(find_model("vosk-model-en"), compile_network(grammar, scope_of(teams)))
     pid = ear._hearing.pid
     assert pid is not None
     seen: list[Figures] = []

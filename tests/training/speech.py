@@ -31,6 +31,7 @@ from callout.edges.voice.tones import Sound
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.language.sample import Sample, draw
+from callout.language.scope import Sentences
 
 SEED: Final = 4_711
 """The seed of the texts. The benchmarks draw theirs from small seeds, so the texts differ."""
@@ -97,19 +98,19 @@ def _said(texts: Sequence[tuple[str, bool]], random: Random) -> list[Spoken]:
     ]
 
 
-def _drawn(count: int, when: str) -> Iterator[Sample]:
+def _drawn(count: int, which: Sentences) -> Iterator[Sample]:
     grammar = load_language(language_folder())
     scope = replace(scope_of(grammar, None), rosters=ROSTERS, legal=())
-    return draw(grammar, scope, count, SEED, when)
+    return draw(grammar, scope, count, SEED, which)
 
 
 def _calls() -> list[str]:
-    return [" ".join(each.words) for each in _drawn(CALLS, "always")]
+    return [" ".join(each.words) for each in _drawn(CALLS, Sentences.CALLS)]
 
 
 def _answers() -> list[str]:
     """Answers to questions: the shortest texts, and the hardest to hear."""
-    drawn = _drawn(50 * ANSWERS, "any")
+    drawn = _drawn(50 * ANSWERS, Sentences.BOTH)
     made = (" ".join(each.words) for each in drawn if each.meaning.name in ANSWERED)
     return [*islice(made, ANSWERS)]
 

@@ -21,6 +21,7 @@ from callout.edges.live.voice import LiveVoice, Outlets
 from callout.edges.voice.voice import Voice, open_voice, replies_file
 from callout.game import calls
 from callout.game.notices.kinds import Notice
+from callout.game.state import At
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.table.book.journal import Journal
@@ -91,7 +92,8 @@ class LiveTable:
         # With a key held or tapped, what is said is meant.
         wake = self.session.journal.setup.wake if mode == "open" else ()
         self._spoken = self._typed.without(lacking).woken_by(wake)
-        networks = {"always": self._spoken.always.network, "question": self._spoken.any.network}
+        calls_alone, with_answers = self._spoken.calls, self._spoken.with_answers
+        networks = {"always": calls_alone.network, "question": with_answers.network}
         self._mode = mode
         own = own_options(own_ear_file())
         self._hearing = self._new_ear(model, networks, lambda each: self.put(("ear", each)), own)
@@ -113,7 +115,7 @@ class LiveTable:
         print(f"{game.home.name} - {game.guest.name}: {game.entry} entries", flush=True)
         self._act(self.session.opening(), "")
         self._voice.prepare(self.session.foresee())
-        while self._running or self._speaking():
+        while self._running or self.session.announcer.busy:
             self.turn()
         self._draw()
 
@@ -133,11 +135,6 @@ class LiveTable:
         getattr(self, f"_on_{kind}")(what)
         self._follow_question()
         return True
-
-    def _speaking(self) -> bool:
-        """Whether something is being said, or waits for its turn."""
-        announcer = self.session.announcer
-        return announcer.speaking is not None or bool(announcer.queue)
 
     def _wait_s(self) -> float:
         wake, hands_s = self.session.wake_ms(), self._hands.wake_s()
@@ -208,18 +205,21 @@ class LiveTable:
     def _heard(self, event: Event) -> None:
         end_ms = self._time.wall_ms() - round(1000 * event.get("age_s", 0.0))
         parser = self._spoken.now(self._asks())
-        for understood in understand(parser, event, self.session.prior):
-            call = understood.sentence.call if understood.sentence else None
+
+        def moment(start_s: float) -> At:
+            onset_ms = end_ms - round(1000 * (event["end_s"] - start_s))
+            return at(self.session.game, onset_ms)
+
+        prior = self.session.prior
+        for understood in understand(parser, event, lambda call, at_s: prior(call, moment(at_s))):
+            call = understood.call
             if call is None:
                 self._not_heard(understood)
-                continue
-            onset_ms = end_ms - round(1000 * (event["end_s"] - understood.start_s))
-            moment = at(self.session.game, onset_ms)
-            if self.session.listening or isinstance(call, calls.ListenAgain):
+            elif self.session.listening or isinstance(call, calls.ListenAgain):
                 if self._voice.sounds:
                     self._voice.hush()
-                reply = self.session.take(call, SPOKEN, moment, understood.doubt)
-                self._act(reply, understood.text)
+                began, doubt = moment(understood.start_s), understood.doubt
+                self._act(self.session.take(call, SPOKEN, began, doubt), understood.text)
 
     def _not_heard(self, understood: Understood) -> None:
         """Open, the ear is silent about other people's talk; asked for, a failure is heard."""

@@ -35,8 +35,6 @@ from callout.game.events import (
 from callout.game.figures.opening import beginning
 from callout.game.state import At, Game, Owner, Phase
 
-BETWEEN = (Phase.BEFORE, Phase.INTERVAL)
-
 
 def start(game: Game, call: StartClock, at: At) -> Decision:
     """The clock runs. Between periods this begins the next one; a throw-in by the arrow ends."""
@@ -46,7 +44,7 @@ def start(game: Game, call: StartClock, at: At) -> Decision:
         return Refusal("game_over")
     first: tuple[Event, ...] = ()
     left, throw_in, number = at.left_tenths, game.throw_in, game.period
-    if game.phase in BETWEEN:
+    if game.phase.between:
         number += 1
         first = beginning(game)
         begun = next(event for event in first if isinstance(event, PeriodStarted))
@@ -85,7 +83,7 @@ def adjust(game: Game, call: AdjustClock, at: At) -> Decision:
 
 
 def _put(game: Game, left_tenths: int, at: At) -> Decision:
-    if game.phase in (Phase.BEFORE, Phase.OVER):
+    if not game.phase.under_way:
         return Refusal("no_period")
     if not 0 <= left_tenths <= game.profile.length_tenths(game.period):
         return Refusal("clock_impossible", slots={"left_tenths": max(0, left_tenths)})
@@ -96,7 +94,7 @@ def _put(game: Game, left_tenths: int, at: At) -> Decision:
 
 def check(game: Game, call: CheckClock, at: At) -> Decision:
     """Our clock is compared with the gym's, and follows it where that is the official one."""
-    if game.phase in (Phase.BEFORE, Phase.OVER):
+    if not game.phase.under_way:
         return Refusal("no_period")
     if game.owner is Owner.NONE:
         return Refusal("no_clock")
@@ -112,14 +110,14 @@ def start_period(game: Game, call: StartPeriod, at: At) -> Decision:
     """The next period begins with its clock stopped."""
     if game.phase is Phase.OVER:
         return Refusal("game_over")
-    if game.phase not in BETWEEN:
+    if not game.phase.between:
         return Refusal("period_not_over")
     return beginning(game)
 
 
 def end_period(game: Game, call: EndPeriod, at: At) -> Decision:
     """The period is over, whatever the clock shows."""
-    if game.phase in (*BETWEEN, Phase.OVER):
+    if not game.phase.in_period:
         return Refusal("no_period")
     return _ending(game, at)
 

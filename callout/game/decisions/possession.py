@@ -10,7 +10,7 @@ from callout.game.state import At, Game, Phase
 
 def tip(game: Game, call: Tip, at: At) -> Decision:
     """A team has first control after a jump ball; the arrow then favours the other team."""
-    if game.phase in (Phase.BEFORE, Phase.OVER):
+    if not game.phase.under_way:
         return Refusal("no_period")
     if not game.profile.arrow.used:
         # First control matters there, too: it decides who begins the later periods.
@@ -24,7 +24,7 @@ def held_ball(game: Game, call: HeldBall, at: At) -> Decision:
     It is accepted during a time-out, too: the scorer may call the time-out first and then the held
     ball that came before it.
     """
-    if game.phase not in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT):
+    if not game.phase.in_period:
         return Refusal("no_period")
     running = game.phase is Phase.RUNNING and not game.ball_dead
     dead: tuple[Event, ...] = (BallDead(),) if running else ()

@@ -8,7 +8,7 @@ from callout.game.choices import Span, ThrowRule
 from callout.game.figures.score import entry_of, find, is_overtime, owed_to
 from callout.game.profile.profile import Profile
 from callout.game.profile.sections import FoulRule, Tier
-from callout.game.state import Charge, Game, Owed, Phase
+from callout.game.state import Charge, Game, Owed
 from callout.game.terms import Award, FoulKind, Offender, Team
 
 
@@ -98,8 +98,7 @@ def penalty(game: Game, team: Team, period: int | None, left_tenths: int) -> Awa
 
 def foul_period(game: Game, before_horn: bool | None = None) -> int:
     """The period in which a foul called now counts; in an interval it may be the coming one."""
-    between = game.phase in (Phase.BEFORE, Phase.INTERVAL)
-    if between and game.profile.fouls.interval_counts_next and not before_horn:
+    if game.phase.between and game.profile.fouls.interval_counts_next and not before_horn:
         return game.period + 1
     return max(1, game.period)
 
@@ -128,8 +127,7 @@ def missed_into_play(before: Game, team: Team, owed: tuple[Owed, ...]) -> bool:
     Source: NFHS rulings 3172 and 2.10.6B for the lane.
     """
     was = owed_to(before, team)
-    played = before.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
-    if was is None or not played or any(each.team is team for each in owed):
+    if was is None or not before.phase.in_period or any(each.team is team for each in owed):
         return False
     charge = find(before, was.foul)
     if not isinstance(charge, Charge):

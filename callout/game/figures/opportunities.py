@@ -25,7 +25,7 @@ Source: common practice, no source.
 def timeout_chance(game: Game, team: Team, left_tenths: int) -> bool:
     """Whether a time-out asked for at the table may be granted to that team now."""
     rules = game.profile.chances
-    if game.phase in (Phase.BEFORE, Phase.OVER) or too_early(game):
+    if not game.phase.under_way or too_early(game):
         return False
     if game.phase is Phase.INTERVAL:
         return game.profile.timeouts.in_interval > 0
@@ -39,7 +39,7 @@ def sub_chance(game: Game, team: Team | None, left_tenths: int) -> bool:
     rules = game.profile.chances
     if game.phase is Phase.OVER or too_early(game) or warned_already(game):
         return False
-    if game.phase in (Phase.BEFORE, Phase.INTERVAL, Phase.TIMEOUT):
+    if game.phase.between or game.phase is Phase.TIMEOUT:
         return True
     if _by_goal(game, left_tenths):
         return game.phase is Phase.STOPPED and _for(rules.goal_sub, game, team)

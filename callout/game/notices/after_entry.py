@@ -28,7 +28,7 @@ from callout.game.figures.running_clock import (
 from callout.game.figures.score import both_scores, is_overtime
 from callout.game.figures.timeouts import lending_period, timeouts_left, timeouts_struck
 from callout.game.fold import Entry
-from callout.game.notices.bonus_light import PLAYED, lights_changed
+from callout.game.notices.bonus_light import lights_changed
 from callout.game.notices.echoes import ECHOES
 from callout.game.notices.endings import Slots, shots_kind, sub_due, timeout_due
 from callout.game.notices.kinds import KINDS, Notice
@@ -171,7 +171,7 @@ def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
 def _timeouts_changed(before: Game, after: Game) -> list[Notice]:
     """Time-outs lost by waiting too long, and those that the rules demand."""
     # What the clock shows after the entry: one that begins a period was called at the old one's 0.
-    rules, now, played = after.profile.timeouts, after.seen_tenths, after.phase in PLAYED
+    rules, now, played = after.profile.timeouts, after.seen_tenths, after.phase.in_period
     if not played and lending_period(after) == after.period:
         return []
     found = []

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Final
 
 from callout.game.choices import Light
 from callout.game.events import TakenBack
@@ -11,10 +10,8 @@ from callout.game.figures.fouls import penalty
 from callout.game.figures.score import entry_of
 from callout.game.fold import Entry
 from callout.game.notices.kinds import Notice
-from callout.game.state import Game, Owner, Phase
+from callout.game.state import Game, Owner
 from callout.game.terms import Award, Team
-
-PLAYED: Final = (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
 
 
 def lit(game: Game, team: Team, left_tenths: int) -> Award:
@@ -33,7 +30,7 @@ def lit(game: Game, team: Team, left_tenths: int) -> Award:
 
 def lights_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
     """What the entry lights, on the side that the rule book says, or puts out."""
-    if after.phase not in PLAYED:
+    if not after.phase.in_period:
         return []
     left, found = after.seen_tenths, []
     kinds = {Light.RECEIVER: "bonus_light", Light.OFFENDER: "bonus_marker"}

@@ -22,7 +22,7 @@ from callout.game.figures.score import (
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.notices.board import board_between
 from callout.game.notices.kinds import Notice
-from callout.game.state import BookLine, Charge, Game, Goal, Phase, TimeoutLine
+from callout.game.state import BookLine, Charge, Game, Goal, TimeoutLine
 from callout.game.terms import Award, FoulKind, Moment, Offender, Team
 
 
@@ -165,7 +165,7 @@ def _changed(
 
 def _other_period(line: Goal | Charge | TimeoutLine, game: Game) -> int | None:
     """The period of a line, where it is not the present one nor, before it begins, the next."""
-    ahead = game.phase in (Phase.BEFORE, Phase.INTERVAL)
+    ahead = game.phase.between
     period = max(1, line.period)
     return None if period in (game.period, game.period + ahead) else period
 

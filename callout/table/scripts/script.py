@@ -158,7 +158,7 @@ class Runner:
         parser = self._parsers.now(self.session.dialogue.question is not None)
         result = parser.parse(line.words)
         if not isinstance(result, Parsed) and not self._expects_refusal(line):
-            result = self._parsers.any.parse(line.words)
+            result = self._parsers.with_answers.parse(line.words)
             if not isinstance(result, Parsed):
                 one = "one reading" if isinstance(result, Ambiguous) else "a call"
                 raise self._error(line, f"expected {one}, got {line.words!r}")
@@ -218,7 +218,7 @@ class Runner:
             raise self._error(line, f"expected a time within the period, got {clock_text(left)!r}")
         reply = self._run_to(left)
         game, now = self.session.game, self.session.now().left_tenths
-        if game.phase in (Phase.BEFORE, Phase.INTERVAL):
+        if game.phase.between:
             wrong = left not in (now, game.profile.length_tenths(game.period + 1))
         else:
             moved = left == now or bool(self.session.take(SetClock(left), CLOCK).entries)

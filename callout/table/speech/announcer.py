@@ -86,6 +86,11 @@ class Announcer:
     quiet_until_ms: int = 0
     """Until then the scorer speaks, and no words are said."""
 
+    @property
+    def busy(self) -> bool:
+        """Whether something is being said, or waits for its turn."""
+        return self.speaking is not None or bool(self.queue)
+
 
 Step = tuple[Announcer, tuple[Command, ...]]
 

@@ -21,7 +21,7 @@ from callout.table.speech.announcer import Announcer, Command, Hush, Speak, Utte
 from callout.table.speech.delivery import Delivery, stepped
 from callout.table.speech.pending_notices import LAST_TENTHS, Pending, at_a_stop, done, may_come
 from callout.table.speech.reply import Reply, Said, Sort
-from callout.table.speech.wording import words_of
+from callout.table.speech.wording import due_of, words_of
 from callout.table.talk.questions import QUIET
 
 _LOG: Final = logging.getLogger(__name__)
@@ -57,10 +57,18 @@ class Speaker:
         where = (game.period, moment.left_tenths, moment.wall_ms)
         return Said(sort, notice.kind, notice.rank, notice.rule, text, *where, entry)
 
-    def say(self, said: Sequence[Said], tone: str = "") -> Reply:
-        """Says what belongs to no entry."""
-        self.last = _joined(said) or self.last
-        return Reply(tuple(said)) + self._speak([self._utterance(each) for each in said], tone)
+    def say(
+        self, sort: Sort, notices: Sequence[Notice], game: Game, moment: At, tone: str
+    ) -> Reply:
+        """Says what belongs to no entry; where that fails, only the tone sounds."""
+        said: list[Said] = []
+        try:
+            said += [self.put(sort, notice, game, moment) for notice in notices]
+            self.last = _joined(said) or self.last
+            return Reply(tuple(said)) + self._speak([self._utterance(each) for each in said], tone)
+        except Exception as error:
+            _LOG.error("not said: %s: %r", _joined(said), error)
+            return Reply(tuple(said), speech=(Speak("", tone or "attention"),))
 
     def sound(self, tone: str) -> Reply:
         """A tone by itself, at once."""
@@ -87,14 +95,15 @@ class Speaker:
             cut = Reply(speech=(Hush(),)) + self._step(speech.finished(self.announcer, now))
         return cut + self._step(speech.say(self.announcer, Utterance(text, Rank.ASK, now), now))
 
-    def announce(
-        self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game
-    ) -> Reply:
+    def announce(self, entry: Entry, before: Game, now: Game) -> Reply:
         """Says what an entry brought; at a stop, what is for the horn waits for the report.
 
-        Where that fails, what it brought is still shown, and a tone confirms it.
+        Where that fails, a tone confirms the entry, and what was put into words is shown.
         """
+        said: list[Said] = []
         try:
+            found = due_of(before, entry, now)
+            said += [self.put(Sort.NOTICE, each, now, entry.at, entry.id) for each in found]
             return self._announce(entry, found, said, before, now)
         except Exception as error:
             _LOG.error("not said: %s: %r", _joined(said), error)
@@ -125,7 +134,18 @@ class Speaker:
         return reply + self._step(speech.release(self.announcer, moment)) if reported else reply
 
     def again(self, game: Game) -> Reply:
-        """What was held or waited its turn, and while the ball is dead what nobody acted on."""
+        """What was held or waited its turn, and while the ball is dead what nobody acted on.
+
+        Where that fails, all of it is dropped: it would fail at each later call, and lose that.
+        """
+        try:
+            return self._again(game)
+        except Exception as error:
+            _LOG.error("not said again: %r", error)
+            self.announcer = Announcer(slack_ms=self.announcer.slack_ms)
+            return Reply()
+
+    def _again(self, game: Game) -> Reply:
         now = self.time.wall_ms()
         reply = self._step(speech.wake(self.announcer, now))
         self.announcer, due = reminders.due_again(self.announcer, now, self._may_come(game))
@@ -134,7 +154,8 @@ class Speaker:
             if reminders.waits(self.announcer, notice):
                 continue
             if notice.urgency.horn:
-                text = self.replies.say("still_dead", {"text": text}, self.level)
+                still = Notice("still_dead", {"text": text})
+                text = words_of(self.replies, still, self.level) or text
             again = Utterance(text, notice.rank, now, "attention", notice.urgency.place, of=notice)
             reply += Reply(repeated=(text,))
             reply += self._step(speech.say(self.announcer, again, now))
@@ -177,10 +198,10 @@ class Speaker:
         self.level = LEVELS[max(0, min(len(LEVELS) - 1, steps[much]))]
         return self.level is not before
 
-    def say_how(self, manner: Manner) -> Reply:
-        """Speaks in another way from now on; nothing where it goes no further."""
+    def say_how(self, manner: Manner) -> tuple[Command, ...]:
+        """Speaks in another way from now on; no command where it goes no further."""
         before, self.delivery = self.delivery, stepped(self.delivery, manner)
-        return Reply(speech=(self.delivery,)) if self.delivery != before else Reply()
+        return (self.delivery,) if self.delivery != before else ()
 
     def remember(self, entry: Entry, found: Sequence[Notice], before: Game, now: Game) -> None:
         """Waits again for what an entry of a game that is taken up made due, and says nothing."""

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Final
 
 from callout.game.calls import Call
-from callout.game.decide import Refusal, decide
+from callout.game.decide import Decisions, Refusal, decide
 from callout.game.fold import Entry, advance, new_game
 from callout.game.profile.file import load_profile
 from callout.game.state import Game, Side
@@ -16,7 +16,7 @@ from callout.game.terms import Team
 from callout.language.parser import Parser
 from callout.table.clock import at
 from callout.table.talk.dialogue import Dialogue
-from callout.table.talk.prior import may, prior
+from callout.table.talk.prior import prior
 from callout.table.talk.questions import SPOKEN
 from earlab.items import ROSTERS
 
@@ -48,12 +48,12 @@ class Moment:
 
     def may(self, call: Call) -> bool:
         """Whether the game would accept a call."""
-        return may(self.game, call, at(self.game, self.now_ms))
+        return not Decisions(self.game).refuses(call, at(self.game, self.now_ms))
 
-    def prior(self, dialogue: Dialogue) -> Callable[[Call], float]:
+    def prior(self, dialogue: Dialogue) -> Callable[[Call, float], float]:
         """The prior weight that the table gives to each call at this moment."""
-        moment = at(self.game, self.now_ms)
-        return lambda call: prior(self.game, dialogue, self.entries, call, moment)
+        moment, decisions = at(self.game, self.now_ms), Decisions(self.game)
+        return lambda call, _: prior(decisions, dialogue, self.entries, call, moment)
 
 
 def moment_for(call: Call | None, parser: Parser, seed: int) -> Moment:

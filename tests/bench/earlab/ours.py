@@ -21,8 +21,10 @@ from callout.game.calls import Answer, Call, No, Number
 from callout.game.state import At
 from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parsed, Parser, Sentence
+from callout.language.scope import Sentences
+from callout.table.talk.answers import asked_again, chosen
 from callout.table.talk.dialogue import Dialogue
-from callout.table.talk.doubt import asked_again, chosen, doubt_question, number_alone
+from callout.table.talk.doubt import doubt_question, number_alone
 from callout.table.talk.questions import SPOKEN, Doubt, Heard, Question
 from earlab.games import Moment, moment_for
 from earlab.items import QUIET_S, Item, library, padded
@@ -80,7 +82,8 @@ class Ours:
     def __init__(
         self, grammar: Grammar, scope: Scope, folder: Path, options: Options | None = None
     ) -> None:
-        self.parsers = {when: Parser(grammar, scope, when) for when in ("always", "any")}
+        named = {"always": Sentences.CALLS, "any": Sentences.BOTH}
+        self.parsers = {when: Parser(grammar, scope, which) for when, which in named.items()}
         self.models = Models(find_model(RECOGNIZER), folder, options or Options())
         for when, parser in self.parsers.items():
             self.models.use(when, parser.network)
@@ -140,7 +143,7 @@ class Ours:
         """The verdict on a call in doubt, once the table's question about it is answered."""
         (said,) = self.parsers["always"].parse(item.text).calls  # type: ignore[union-attr]
         heard = Heard(doubt.calls[0], SPOKEN, At(0, 0), doubt)
-        question = doubt_question(heard, 0)[1]
+        question = doubt_question(heard)[1]
         assert question is not None
         slot = number_alone(doubt)
         number = slot and getattr(said, slot)

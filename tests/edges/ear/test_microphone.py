@@ -38,6 +38,7 @@ from callout.errors import DeviceError
 from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
 from callout.language.parser import Parser
+from callout.language.scope import Sentences
 from tests.patience import HANG_S
 from tests.pulse import Pulse, pulse_server
 from tests.speech import speech_file
@@ -309,7 +310,7 @@ def child(pulse: Pulse, model: Path, parser: Parser) -> Iterator[Child]:
     """An ear that is ready."""
     networks = {
         "always": parser.network.to_dict(),
-        "question": compile_network(parser.grammar, Scope(), "any").to_dict(),
+        "question": compile_network(parser.grammar, Scope(), Sentences.BOTH).to_dict(),
     }
     folder = Path(tempfile.mkdtemp())
     told = folder / "networks.json"

@@ -23,6 +23,7 @@ from callout.errors import CalloutError
 from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
 from callout.language.parser import Parser
+from callout.language.scope import Sentences
 from tests.patience import HANG_S
 from tests.speech import speech_file, spoken
 
@@ -91,7 +92,7 @@ def child(tmp_path: Path) -> Iterator[Child]:
 @pytest.fixture(scope="module")
 def networks(parser: Parser, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A file of both networks of a game."""
-    question = compile_network(parser.grammar, Scope(), "any")
+    question = compile_network(parser.grammar, Scope(), Sentences.BOTH)
     path = tmp_path_factory.mktemp("networks") / "networks.json"
     told = {"always": parser.network.to_dict(), "question": question.to_dict()}
     path.write_text(json.dumps(told), encoding="utf-8")

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from callout.edges.ear.spoken_calls import Prior, understand
+from callout.edges.ear.spoken_calls import WHOLE, Prior, understand
 from callout.game import calls
 from callout.game.terms import Team
 from callout.language.grammar import Scope
@@ -33,7 +33,7 @@ def utterance(*found: dict[str, Any], text: str = "said") -> dict[str, Any]:
 
 def times(p: float, kind: type[calls.Call]) -> Prior:
     """Calls of a kind are so many times as likely as others."""
-    return lambda each: p if isinstance(each, kind) else 1.0
+    return lambda each, _: p if isinstance(each, kind) else 1.0
 
 
 def unlikely(kind: type[calls.Call]) -> Prior:
@@ -148,7 +148,7 @@ def test_two_ways_to_say_the_same_speak_for_one_call(parser: Parser) -> None:
     assert [each.status for each in understand(parser, utterance(same))] == ["call"]
     together = call("guest foul fifteen", ("guest foul eleven", 0.5), ("visitors foul eleven", 0.5))
     (found,) = understand(parser, utterance(together))
-    assert [choice.value for choice in found.choices] == ["11", "15"]
+    assert [choice.value(found.slot) for choice in found.choices] == ["11", "15"]
     assert found.sentence == found.choices[0].sentence
 
 
@@ -168,7 +168,7 @@ def test_what_may_not_be_called_now_is_not_asked_about(parser: Parser) -> None:
     assert found.status == "unsure"
     (stops,) = understand(parser, utterance(told), unlikely(calls.StartClock))
     assert (stops.status, stops.choices, stops.text) == ("call", (), "stop clock")
-    (same,) = understand(parser, utterance(told), lambda each: REFUSED)
+    (same,) = understand(parser, utterance(told), lambda each, _: REFUSED)
     assert same.to_dict() == found.to_dict()
 
 
@@ -198,7 +198,7 @@ def test_each_call_is_weighed_after_the_one_before_it(parser: Parser) -> None:
     found = understand(
         parser,
         utterance(call("undo that"), doubtful),
-        lambda each: REFUSED if isinstance(each, calls.StartClock) and begun else 1.0,
+        lambda each, _: REFUSED if isinstance(each, calls.StartClock) and begun else 1.0,
     )
     begun.append(next(found).text)
     assert [each.status for each in found] == ["call"]
@@ -254,10 +254,10 @@ def test_a_doubt_of_whole_calls_says_their_numbers_by_digits(parser: Parser) -> 
 def test_what_is_left_of_whole_calls_may_be_a_doubt_of_a_number(parser: Parser) -> None:
     three = call("guest foul fifteen", ("guest foul eleven", 0.2), ("undo that", 0.4))
     (found,) = understand(parser, utterance(three))
-    assert {choice.slot for choice in found.choices} == {"call"}
+    assert found.slot == WHOLE
     (left,) = understand(parser, utterance(three), times(0.0, calls.Undo))
-    assert [(c.slot, c.value) for c in left.choices] == [("number", "15"), ("number", "11")]
-    assert sum(choice.p for choice in left.choices) == pytest.approx(1.0)
+    assert (left.slot, [c.value("number") for c in left.choices]) == ("number", ["15", "11"])
+    assert sum(choice.weight for choice in left.choices) == pytest.approx(1.0)
 
 
 def test_many_faint_readings_are_a_doubt_together(parser: Parser) -> None:

@@ -13,7 +13,10 @@ from callout.edges.live.voice import Outlets
 from callout.edges.restarts import MANY
 from callout.errors import CalloutError
 from callout.game import calls
+from callout.game.decide import RULES, Decision
+from callout.game.state import At, Game
 from callout.game.terms import Team
+from callout.table.hands.devices import Edge
 from callout.table.setup.setup import Setup, read_setup
 from callout.table.speech.announcer import QUIET_MS
 from tests.edges.scripted import ScriptedChild
@@ -78,6 +81,56 @@ def test_what_the_ear_hears_is_booked_with_its_moment_and_answered(
     start, basket = (entry.at.wall_ms for entry in game.journal.entries())
     assert basket - start == 10_000 - 3_200 + 1_000
     assert "  > Home two, number five. Two, nothing." in printed(capsys)
+
+
+@pytest.fixture
+def decided(monkeypatch: pytest.MonkeyPatch) -> list[calls.Call]:
+    """Every basket that is decided."""
+    made: list[calls.Call] = []
+    rule = RULES[calls.Score]
+
+    def counted(game: Game, call: calls.Score, at: At) -> Decision:
+        made.append(call)
+        return rule(game, call, at)
+
+    monkeypatch.setitem(RULES, calls.Score, counted)
+    return made
+
+
+def test_a_spoken_call_is_decided_once(new: Make, decided: list[calls.Call]) -> None:
+    # It is weighed, may be asked about, and is booked: all by one decision.
+    game = new("open")
+    game.say("start clock")
+    game.wait(10)
+    game.say("home two number five")
+    assert game.booked[-1] == calls.Score(Team.HOME, 2, "5")
+    assert decided == [calls.Score(Team.HOME, 2, "5")]
+
+
+def test_a_call_by_key_is_decided_once(new: Make, decided: list[calls.Call]) -> None:
+    game = new("off")
+    for nth, key in enumerate(("tab", "f", "5", "s")):
+        for down in (True, False):
+            edge = Edge("keys", key, down, (2 * nth + (not down)) * 10**8)
+            game.table.put(("edge", edge))
+            game.go_on()
+    assert game.booked == [calls.StartClock(), calls.Score(Team.HOME, 2, "5")]
+    assert decided == [calls.Score(Team.HOME, 2, "5")]
+
+
+def test_a_call_that_the_talk_has_changed_is_decided_again(
+    new: Make, decided: list[calls.Call]
+) -> None:
+    game = new("open")
+    game.say("start clock")
+    game.wait(10)
+    told = utterance("home two number five")
+    told["calls"][0]["others"] = [{"words": ["home", "two", "number", "twelve"], "gap": 0.5}]
+    game.tell("utterance", **told)
+    # Both readings are weighed; the basket is booked without a number until that is known.
+    bare = calls.Score(Team.HOME, 2)
+    assert game.booked[-1] == bare
+    assert decided == [replace(bare, number=number) for number in ("5", "12", None)]
 
 
 def test_an_open_ear_is_closed_while_the_table_speaks(new: Make) -> None:

@@ -313,7 +313,7 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
         (calls.Number("5"), calls.Number("50")),
         (calls.HeldBall(), calls.Mark()),
     ):
-        question = doubt_question(running.in_doubt(*doubted), 0)[1]
+        question = doubt_question(running.in_doubt(*doubted))[1]
         assert question is not None
         seen[question.kind] = frozenset(question.slots)
     # Those of a game that is taken up again are held against it in test_resume.
