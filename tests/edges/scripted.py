@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import queue
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import BinaryIO
 
+from callout.edges.ear.messages import COMMANDS, EVENTS, Command, Told
 from callout.edges.restarts import Pace
 from tests.patience import HANG_S
 
@@ -48,9 +48,11 @@ class ScriptedChild:
 
     pid = 4711
 
-    def __init__(self, folder: Path, complaints: BinaryIO, on: dict[str, Callable[[], None]]):
+    def __init__(
+        self, folder: Path, complaints: BinaryIO, on: dict[type[Command], Callable[[], None]]
+    ) -> None:
         self.folder = folder
-        self.done: list[dict[str, Any]] = []
+        self.done: list[Command] = []
         """The commands that it was given."""
         self.written = 0
         """Bytes that it was given."""
@@ -64,10 +66,12 @@ class ScriptedChild:
         if self._status is not None:
             raise BrokenPipeError
         self.written += len(line) + 1
-        self.done.append(json.loads(line))
-        if self.done[-1]["do"] == "quit":
-            self.end(0)
-        self._on.get(self.done[-1]["do"], lambda: None)()
+        self.done.append(COMMANDS.read(line))
+        self._on.get(type(self.done[-1]), lambda: None)()
+
+    def end_input(self) -> None:
+        """End, as nobody is there any more."""
+        self.end(0)
 
     def lines(self) -> Iterator[str]:
         """What it tells."""
@@ -82,9 +86,9 @@ class ScriptedChild:
         """Its status."""
         return self._status
 
-    def tell(self, event: str, **fields: Any) -> None:
+    def tell(self, event: Told) -> None:
         """Tell an event."""
-        self.print(json.dumps({"event": event, **fields}))
+        self.print(EVENTS.write(event))
 
     def print(self, line: str) -> None:
         """Print a line, be it an event or not."""
@@ -109,7 +113,7 @@ class Children:
         """What the system says to the next attempts."""
         self.complaint = b""
         """What each writes to standard error as it begins."""
-        self.on: dict[str, Callable[[], None]] = {}
+        self.on: dict[type[Command], Callable[[], None]] = {}
         """What happens when a command comes."""
         self.last: ScriptedChild
         self._made: queue.Queue[ScriptedChild] = queue.Queue()

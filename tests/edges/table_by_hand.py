@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Any, Self
 
 from callout.edges.ear.client import Hearing
+from callout.edges.ear.hypotheses import Word
+from callout.edges.ear.messages import Event, HeardCall, Mode, Utterance
 from callout.edges.live.table import LiveTable
 from callout.edges.live.voice import Outlets
 from callout.game.calls import Call
@@ -90,7 +92,7 @@ class ByHand:
         cls,
         folder: Path,
         setup: Setup,
-        mode: str = "off",
+        mode: Mode | None = None,
         *,
         outlets: Outlets = PRINT,
         slow: bool = False,
@@ -114,7 +116,7 @@ class ByHand:
             **({"opener": opened} if slow else {}),
         )
         made = cls(table, journal, children, seconds, steady_ns, voices[0] if voices else None)
-        if mode != "off":
+        if mode is not None:
             table.listen(Path("model"), None, mode, lacking)
         return made
 
@@ -134,14 +136,14 @@ class ByHand:
             self.table.put(("line", line))
             self.go_on()
 
-    def tell(self, event: str, **fields: Any) -> None:
+    def tell(self, event: Event) -> None:
         """The ear tells something."""
-        self.table.put(("ear", {"event": event, **fields}))
+        self.table.put(("ear", event))
         self.go_on()
 
     def say(self, text: str) -> None:
         """The ear has heard those words for certain."""
-        self.tell("utterance", **utterance(text))
+        self.tell(utterance(text))
 
     def next_child(self) -> ScriptedChild:
         """The next process of the ear."""
@@ -172,10 +174,9 @@ class ByHand:
         self.journal.close()
 
 
-def utterance(text: str, age_s: float = 0.4) -> dict[str, Any]:
-    """What the ear tells of words that it heard for certain, as `judge` gives it."""
-    words = [[word, 0.3 * at, 0.3 * at + 0.3] for at, word in enumerate(text.split())]
-    call = {"words": words, "score": 20.0, "margin": 20.0, "others": []}
-    end_s = words[-1][2] if words else 0.0
-    calls = [call] if words else []
-    return {"age_s": age_s, "start_s": 0.0, "end_s": end_s, "text": text, "calls": calls}
+def utterance(text: str, age_s: float = 0.4) -> Utterance:
+    """What the ear tells of words that it heard for certain."""
+    words = tuple(Word(word, 0.3 * at, 0.3 * at + 0.3) for at, word in enumerate(text.split()))
+    end_s = words[-1].end_s if words else 0.0
+    calls = (HeardCall(words, 20.0, 20.0),) if words else ()
+    return Utterance(0.0, end_s, text, calls, age_s)

@@ -28,6 +28,10 @@ class Child(Protocol):
         """
         ...
 
+    def end_input(self) -> None:
+        """Give it no more lines: then it ends by itself."""
+        ...
+
     def lines(self) -> Iterator[str]:
         """What it tells, until it ends."""
         ...
@@ -75,6 +79,12 @@ class EarChild:
         assert self._process.stdin is not None
         self._process.stdin.write(line + "\n")
         self._process.stdin.flush()
+
+    def end_input(self) -> None:
+        """Give it no more lines: then it ends by itself."""
+        assert self._process.stdin is not None
+        with suppress(OSError):
+            self._process.stdin.close()
 
     def lines(self) -> Iterator[str]:
         """What it tells, until it ends."""

@@ -7,18 +7,39 @@ import sys
 import threading
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any, BinaryIO, Final
+from typing import BinaryIO, Final
 
 from callout.edges.ear.child import Child, EarChild
 from callout.edges.ear.log import EarLog
+from callout.edges.ear.messages import (
+    COMMANDS,
+    EVENTS,
+    Back,
+    Command,
+    Died,
+    Event,
+    FileDone,
+    Gate,
+    Gone,
+    HearFile,
+    Idle,
+    Listen,
+    Load,
+    Mode,
+    Press,
+    Problem,
+    Ready,
+    Release,
+    Told,
+    Use,
+    Utterance,
+)
+from callout.edges.ear.options import MEASURED, Options
 from callout.edges.private_folder import PrivateFolder
 from callout.edges.restarts import WELL_S, Pace, Restarts
 from callout.errors import CalloutError
 from callout.language.network import Network
 from callout.table.book.files import make_private, why
-
-FATAL: Final = ("ModelError", "CalloutError")
-"""Problems that leave an ear without a model: it lives, and will never hear."""
 
 HANGS_S: Final = 10
 """An ear that has told nothing for so long hangs, and is killed."""
@@ -28,8 +49,6 @@ LOADS_S: Final = 60
 
 PREFIX: Final = "callout-ear-"
 """Its folders among the temporary files."""
-
-Event = dict[str, Any]
 
 
 class Hearing:
@@ -45,7 +64,7 @@ class Hearing:
         model: Path,
         networks: Mapping[str, Network],
         tell: Callable[[Event], None],
-        options: Mapping[str, Any] | None = None,
+        options: Options = MEASURED,
         *,
         child: Callable[[Path, BinaryIO], Child] = EarChild,
         pace: Pace | None = None,
@@ -61,7 +80,7 @@ class Hearing:
         self._tell = tell
         self._make, self._pace, self._hangs_s = child, pace or Pace(), hangs_s
         self._child: Child | None = None
-        self._listening: dict[str, Any] | None = None
+        self._listening: Listen | None = None
         self._name = next(iter(networks))
         self._gated = False
         self._restarts = Restarts()
@@ -81,7 +100,7 @@ class Hearing:
         except OSError as error:
             raise CalloutError(f"the ear has no place for its files: {why(error)}") from None
         self._log = EarLog(self._folder.path, log)
-        self._load = {"model": str(model), "networks": str(told), "options": dict(options or {})}
+        self._load = Load(str(model), str(told), options)
         self._lock = threading.RLock()
 
     def start(self) -> None:
@@ -107,11 +126,11 @@ class Hearing:
             except OSError as error:
                 self._refused = why(error)
                 return None
-            self._do("use", name=self._name)
-            self._do("load", **self._load)
+            self._do(Use(self._name))
+            self._do(self._load)
             if self._listening is not None:
-                self._do("listen", **self._listening)
-                self._do("gate", closed=self._gated)
+                self._do(self._listening)
+                self._do(Gate(self._gated))
             return self._child
 
     def _work(self, child: Child | None) -> None:
@@ -131,21 +150,19 @@ class Hearing:
     def _take(self, child: Child | None, line: str) -> None:
         """See to a line that the process told."""
         try:
-            event = json.loads(line)
-        except (json.JSONDecodeError, RecursionError):
+            event = EVENTS.read(line)
+        except ValueError:
             return  # it died in the midst of a line, or a library printed something
-        if not isinstance(event, dict) or "event" not in event:
-            return
-        if self._was_ready and event.get("kind") in FATAL:
+        if self._was_ready and isinstance(event, Problem) and event.is_fatal:
             # The model was there, and may be there again.
-            print(f"ear: {event['what']}", file=sys.stderr, flush=True)
+            print(f"ear: {event.what}", file=sys.stderr, flush=True)
             if child is not None:
                 child.kill()
             return
         self._silent_s = 0
-        if event["event"] != "idle":
+        if not isinstance(event, Idle):
             self._tell(event)
-        self._follow(event["event"])
+        self._follow(event)
 
     def second(self) -> None:
         """A second has passed: one that hangs is killed, one that lives long enough is back."""
@@ -160,12 +177,12 @@ class Hearing:
                 if self._well_s >= WELL_S:
                     self._back()
 
-    def _follow(self, event: str) -> None:
+    def _follow(self, event: Told) -> None:
         """See from what it tells whether it is back."""
-        if event in ("utterance", "done"):
+        if isinstance(event, Utterance | FileDone):
             self._restarts.worked()
             self._back()
-        elif event == "ready":
+        elif isinstance(event, Ready):
             self._was_ready = True
             if self._restarts.failing:
                 self._well_s = 0
@@ -177,7 +194,7 @@ class Hearing:
             self._well_s = None
             was_away, self._away = self._away, False
         if was_away:
-            self._tell({"event": "back"})
+            self._tell(Back())
 
     def _died(self, lived_s: float, status: int | None) -> float:
         """Tell of a death; the seconds until another is started."""
@@ -192,49 +209,49 @@ class Hearing:
         with self._lock:
             was_away, self._away, self._well_s = self._away, True, None
         if self._restarts.failing and not failed:
-            self._tell({"event": "gone", "status": status, "what": what})
+            self._tell(Gone(status, what))
         elif not was_away:
-            self._tell({"event": "died", "status": status, "what": what})
+            self._tell(Died(status, what))
         return pause_s
 
-    def _do(self, do: str, **fields: Any) -> None:
+    def _do(self, command: Command) -> None:
         with self._lock:
             if self._child is None:
                 return
             try:
-                self._child.write(json.dumps({"do": do, **fields}))
+                self._child.write(COMMANDS.write(command))
             except (OSError, ValueError):
                 return  # it died; `_work` sees to it
 
-    def listen(self, device: str | None, mode: str) -> None:
-        """Hear the microphone: `open`, always; `hold`, while the pedal is down; `tap`, after it."""
+    def listen(self, device: str | None, mode: Mode) -> None:
+        """Hear the microphone."""
         with self._lock:
-            self._listening = {"device": device, "mode": mode}
-            self._do("listen", **self._listening)
+            self._listening = Listen(device, mode)
+            self._do(self._listening)
 
     def hear_file(self, path: Path) -> None:
         """Hear a sound file; its utterances and `done` follow as events."""
-        self._do("file", path=str(path))
+        self._do(HearFile(str(path)))
 
     def use(self, name: str) -> None:
         """Hear by the network of that name."""
         with self._lock:
             self._name = name
-            self._do("use", name=name)
+            self._do(Use(name))
 
     def press(self) -> None:
         """The pedal goes down."""
-        self._do("press")
+        self._do(Press())
 
     def release(self) -> None:
         """The pedal comes up."""
-        self._do("release")
+        self._do(Release())
 
     def gate(self, closed: bool) -> None:
         """Hear nothing while the table itself speaks; this outlasts a death of the process."""
         with self._lock:
             self._gated = closed
-            self._do("gate", closed=closed)
+            self._do(Gate(closed))
 
     @property
     def pid(self) -> int | None:
@@ -246,8 +263,9 @@ class Hearing:
         """End the process."""
         with self._lock:
             self._closing.set()
-            self._do("quit")
             child = self._child
+            if child is not None:
+                child.end_input()
         if child is not None and child.wait(5) is None:
             child.kill()
         if self._reader is not None and self._reader is not threading.current_thread():

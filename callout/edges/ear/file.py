@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import queue
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
-from callout.edges.ear.client import Event, Hearing
+from callout.edges.ear.client import Hearing
+from callout.edges.ear.messages import Died, Event, FileDone, Problem, Ready, Utterance
+from callout.edges.ear.options import MEASURED, Options
 from callout.errors import CalloutError, InputError, ModelError
 from callout.language.network import Network
 from callout.plain import plain
@@ -24,7 +25,7 @@ class FileEar:
         self,
         model: Path,
         network: Network,
-        options: Mapping[str, Any] | None = None,
+        options: Options = MEASURED,
         **how: Any,
     ) -> None:
         """Load the model; `how` is that of `Hearing`.
@@ -37,41 +38,40 @@ class FileEar:
         how = {"hangs_s": HANGS_S, **how}
         self._hearing = Hearing(model, {"always": network}, self._events.put, options, **how)
         self._hearing.start()
-        died = self._until("ready")[-1]
-        if died["event"] != "ready":
+        *_, last = self._until(Ready)
+        if isinstance(last, Died):
             self.close()
-            if died["status"] is None:
-                raise CalloutError(f"the ear {died['what']}")
+            if last.status is None:
+                raise CalloutError(f"the ear {last.what}")
             raise ModelError(
-                f"{model}: the ear {died['what']}, while it read this model; "
+                f"{model}: the ear {last.what}, while it read this model; "
                 "get it anew with: callout models"
             )
 
-    def hear(self, path: Path) -> list[Event]:
+    def hear(self, path: Path) -> list[Utterance]:
         """The utterances in a sound file.
 
         Raises:
             InputError: it is no sound file, or not a whole one, or the ear died on it.
         """
         self._hearing.hear_file(path)
-        *heard, done = self._until("done")
-        if done["event"] != "done":
+        *heard, last = self._until(FileDone)
+        if isinstance(last, Died):
             self.close()
-            raise InputError(path, f"the ear {done['what']}, while it heard this file")
-        if done["problem"]:
-            problem = str(done["problem"])
-            raise InputError(path, problem.partition(plain(f"{path}: "))[2] or problem)
-        return [event for event in heard if event["event"] == "utterance"]
+            raise InputError(path, f"the ear {last.what}, while it heard this file")
+        if isinstance(last, FileDone) and last.problem:
+            raise InputError(path, last.problem.partition(plain(f"{path}: "))[2] or last.problem)
+        return [event for event in heard if isinstance(event, Utterance)]
 
-    def _until(self, name: str) -> list[Event]:
-        """What is told until that event, or until the process has died."""
+    def _until(self, kind: type[Event]) -> list[Event]:
+        """What is told until an event of that kind, or until the process has died."""
         events: list[Event] = []
-        while not events or events[-1]["event"] not in (name, "died"):
+        while not events or not isinstance(events[-1], kind | Died):
             event = self._events.get()
-            if event["event"] == "problem":
+            if isinstance(event, Problem):
                 self.close()
                 kinds = {"ModelError": ModelError}
-                raise kinds.get(event["kind"], CalloutError)(event["what"])
+                raise kinds.get(event.kind, CalloutError)(event.what)
             events.append(event)
         return events
 

@@ -9,7 +9,8 @@ from collections.abc import Callable, Iterable, Sequence, Set
 from pathlib import Path
 from typing import Any, Final
 
-from callout.edges.ear.client import Event, Hearing
+from callout.edges.ear.client import Hearing
+from callout.edges.ear.messages import Event, Mode, Utterance
 from callout.edges.ear.own_threshold import own_ear_file, own_options
 from callout.edges.ear.spoken_calls import Understood, understand
 from callout.edges.keys.terminal import TerminalKeys
@@ -86,7 +87,7 @@ class LiveTable:
 
     # --- the ear ------------------------------------------------------------------------------
 
-    def listen(self, model: Path, microphone: str | None, mode: str, lacking: Set[str]) -> None:
+    def listen(self, model: Path, microphone: str | None, mode: Mode, lacking: Set[str]) -> None:
         """Start the ear; `lacking` are own words of the game that it does not know."""
         # With a key held or tapped, what is said is meant.
         wake = self.session.journal.setup.wake if mode == "open" else ()
@@ -101,10 +102,7 @@ class LiveTable:
         self._hands.once = mode == "tap"
 
     def run(self, typed: bool = False) -> None:
-        """Take what comes until the input ends or the game is told to stop.
-
-        `typed`: the terminal's keys write lines, and make no calls by themselves.
-        """
+        """Take what comes until the input ends; `typed`: the terminal's keys write lines."""
         sys.setswitchinterval(SWITCH_S)
         self._devices = open_devices(self._keymap, self.put, terminal=not typed)
         if not any(isinstance(device, TerminalKeys) for device in self._devices):
@@ -193,11 +191,11 @@ class LiveTable:
         self._running = self._hearing is not None or bool(others)
 
     def _on_ear(self, event: Event) -> None:
-        if event["event"] == "utterance":
+        if isinstance(event, Utterance):
             self._heard(event)
         elif kind := self._ear.follow(event):
             self._on_notice(kind)
-        if event["event"] == "utterance" or self._ear.is_deaf:
+        if isinstance(event, Utterance) or self._ear.is_deaf:
             # What a key was pressed for has come, or never will; its echo waits with the rest.
             self._do(self.session.speaker.go_on())
 
@@ -205,15 +203,15 @@ class LiveTable:
         """Something happened beside the game; where its kind says it all, that is enough."""
         self._act(self.session.tell(notice if isinstance(notice, Notice) else Notice(notice)), "")
 
-    def _heard(self, event: Event) -> None:
-        end_ms = self._time.wall_ms() - round(1000 * event.get("age_s", 0.0))
+    def _heard(self, utterance: Utterance) -> None:
+        end_ms = self._time.wall_ms() - round(1000 * utterance.age_s)
         parser = self._spoken.now(self._asks())
-        for understood in understand(parser, event, self.session.prior):
+        for understood in understand(parser, utterance, self.session.prior):
             call = understood.sentence.call if understood.sentence else None
             if call is None:
                 self._not_heard(understood)
                 continue
-            onset_ms = end_ms - round(1000 * (event["end_s"] - understood.start_s))
+            onset_ms = end_ms - round(1000 * (utterance.end_s - understood.start_s))
             moment = at(self.session.game, onset_ms)
             if self.session.listening or isinstance(call, calls.ListenAgain):
                 if self._voice.sounds:
