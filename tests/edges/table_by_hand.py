@@ -11,7 +11,16 @@ from typing import Any, Self
 
 from callout.edges.ear.client import Hearing
 from callout.edges.ear.hypotheses import Word
-from callout.edges.ear.messages import Event, HeardCall, Mode, Utterance
+from callout.edges.ear.messages import (
+    COMMANDS,
+    EVENTS,
+    Command,
+    Event,
+    HeardCall,
+    Mode,
+    Told,
+    Utterance,
+)
 from callout.edges.live.table import LiveTable
 from callout.edges.live.voice import Outlets
 from callout.game.calls import Call
@@ -23,6 +32,8 @@ from tests.edges.scripted import Children, ScriptedChild, Seconds
 from tests.patience import HANG_S
 
 PRINT = Outlets(voice="print", ears="left")
+
+EarChildren = Children[Command, Told]
 
 
 class SlowVoice:
@@ -82,7 +93,7 @@ class ByHand:
 
     table: LiveTable
     journal: Journal
-    children: Children
+    children: EarChildren
     seconds: Seconds
     _steady_ns: list[int]
     voice: SlowVoice | None = None
@@ -99,7 +110,8 @@ class ByHand:
         lacking: frozenset[str] = frozenset(),
     ) -> Self:
         """A new game; `slow`: its voice is a `SlowVoice`, else it prints."""
-        steady_ns, children, seconds = [0], Children(), Seconds()
+        steady_ns, seconds = [0], Seconds()
+        children = EarChildren(COMMANDS, EVENTS)
         journal = Journal.create(folder / "game", setup)
         voices: list[SlowVoice] = []
 
@@ -107,12 +119,11 @@ class ByHand:
             voices.append(SlowVoice(told))
             return voices[-1]
 
-        log = folder / "ear.log"
         table = LiveTable(
             journal,
             outlets,
             time=MachineTime(date_ns=lambda: 10**18, steady=lambda: steady_ns[0]),
-            ear=partial(Hearing, child=children, pace=seconds, log=log),
+            ear=partial(Hearing, by=children.by(seconds, folder / "ear.log")),
             **({"opener": opened} if slow else {}),
         )
         made = cls(table, journal, children, seconds, steady_ns, voices[0] if voices else None)
@@ -145,7 +156,7 @@ class ByHand:
         """The ear has heard those words for certain."""
         self.tell(utterance(text))
 
-    def next_child(self) -> ScriptedChild:
+    def next_child(self) -> ScriptedChild[Command, Told]:
         """The next process of the ear."""
         return self.children.next()
 

@@ -22,9 +22,10 @@ import soundfile
 
 from callout.edges.ear.client import Hearing
 from callout.edges.ear.hall_noise import hall_noise, in_noise
-from callout.edges.ear.messages import Died, Event, FileDone, Problem, Ready, Utterance
+from callout.edges.ear.messages import Event, FileDone, Problem, Ready, Utterance
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.ear.spoken_calls import Understood, understand
+from callout.edges.restarts import Died
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.fold import Entry

@@ -79,9 +79,8 @@ def voice_killed(folder: Path, count: int) -> Result:
     soon = []
     try:
         for nth in range(count):
-            process = piper._process
-            assert process is not None
-            process.kill()
+            assert piper._child is not None
+            piper._child.kill()
             killed_s = time.monotonic()
             soon.append(back.get(timeout=60) - killed_s)
             unsaid += len(phrases.render(f"Number one, number {nth}.").samples) < RATE_HZ

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import queue
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
+from callout.edges.child import REAL, Supervision
 from callout.edges.ear.client import Hearing
-from callout.edges.ear.messages import Died, Event, FileDone, Problem, Ready, Utterance
+from callout.edges.ear.messages import Event, FileDone, Problem, Ready, Utterance
 from callout.edges.ear.options import MEASURED, Options
+from callout.edges.restarts import Died
 from callout.errors import CalloutError, InputError, ModelError
 from callout.language.network import Network
 from callout.plain import plain
 
 HANGS_S: Final = 60
-"""It hangs if it has told nothing for so long: nobody waits for it as at a game, and the machine
-may be busy."""
+"""An ear that writes nothing for this time hangs. Longer than at a game: nobody waits for an
+answer, and the machine may be busy."""
 
 
 class FileEar:
@@ -26,17 +28,18 @@ class FileEar:
         model: Path,
         network: Network,
         options: Options = MEASURED,
-        **how: Any,
+        *,
+        by: Supervision = REAL,
     ) -> None:
-        """Load the model; `how` is that of `Hearing`.
+        """Load the model.
 
         Raises:
             ModelError: it is missing or damaged.
             CalloutError: no process can be started.
         """
         self._events: queue.Queue[Event] = queue.Queue()
-        how = {"hangs_s": HANGS_S, **how}
-        self._hearing = Hearing(model, {"always": network}, self._events.put, options, **how)
+        networks = {"always": network}
+        self._hearing = Hearing(model, networks, self._events.put, options, hangs_s=HANGS_S, by=by)
         self._hearing.start()
         *_, last = self._until(Ready)
         if isinstance(last, Died):

@@ -8,6 +8,7 @@ from typing import Final
 
 from callout.edges.ear.hypotheses import Word
 from callout.edges.ear.options import MEASURED, Options
+from callout.edges.restarts import Change
 from callout.edges.wire import Wire
 
 
@@ -128,30 +129,10 @@ class FileDone:
     problem: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Died:
-    """The process has ended, or none could be started; another will be."""
-
-    status: int | None
-    """Its exit status, negative for a signal; None where the system started no process."""
-    what: str
-    """What happened, to follow the words "the ear"."""
-
-
-@dataclass(frozen=True, slots=True)
-class Gone(Died):
-    """The process keeps dying: told once, in place of `Died`."""
-
-
-@dataclass(frozen=True, slots=True)
-class Back:
-    """The process hears again."""
-
-
 Told = Utterance | Ready | Idle | Listening | Level | Problem | FileDone
 """What the process writes."""
 
-Event = Told | Died | Back
+Event = Told | Change
 """What the table is told: the same, and what becomes of the process."""
 
 EVENTS: Final = Wire[Told](

@@ -6,7 +6,8 @@ import sys
 from collections.abc import Mapping
 from typing import Final
 
-from callout.edges.ear.messages import Back, Died, Event, Gone, Listening, Problem
+from callout.edges.ear.messages import Event, Listening, Problem
+from callout.edges.restarts import Back, Died, Gone
 from callout.errors import CalloutError
 
 NO_SOUND: Final[Mapping[str, bool]] = {"absent": True, "frozen": True, "back": False}

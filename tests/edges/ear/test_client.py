@@ -23,11 +23,11 @@ from callout.edges.ear.client import HANGS_S, LOADS_S, Hearing
 from callout.edges.ear.file import FileEar
 from callout.edges.ear.hall_noise import hall_noise, in_noise
 from callout.edges.ear.messages import (
-    Back,
-    Died,
+    COMMANDS,
+    EVENTS,
+    Command,
     Event,
     Gate,
-    Gone,
     Idle,
     Level,
     Listen,
@@ -37,12 +37,13 @@ from callout.edges.ear.messages import (
     Press,
     Problem,
     Ready,
+    Told,
     Use,
     Utterance,
 )
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.ear.spoken_calls import Understood, understand
-from callout.edges.restarts import MANY, PAUSES_S, WELL_S
+from callout.edges.restarts import MANY, PAUSES_S, WELL_S, Back, Died, Gone
 from callout.errors import CalloutError, InputError, ModelError
 from callout.game import calls
 from callout.game.calls import Call
@@ -169,6 +170,7 @@ def test_a_missing_or_damaged_model_says_what_to_do(
 
 Events = queue.Queue[Event]
 E = TypeVar("E", bound=Event)
+EarChildren = Children[Command, Told]
 
 
 def wait_for(events: Events, kind: type[E]) -> E:
@@ -249,7 +251,7 @@ class Scripted:
     """An ear whose process and whose seconds are the test's."""
 
     hearing: Hearing
-    children: Children
+    children: EarChildren
     seconds: Seconds
     events: Events
     log: Path
@@ -262,7 +264,7 @@ class Scripted:
         """The kinds of the next events."""
         return [type(self.next()) for _ in range(count)]
 
-    def ready(self) -> ScriptedChild:
+    def ready(self) -> ScriptedChild[Command, Told]:
         """The next child, which has loaded its model."""
         child = self.children.next()
         child.tell(Ready())
@@ -277,10 +279,10 @@ NETWORK = Network(((Arc("start", 1, 0.0),), ()), frozenset({1}))
 @pytest.fixture
 def scripted(tmp_path: Path) -> Iterator[Scripted]:
     """One that is started, with two networks."""
-    children, seconds, events = Children(), Seconds(), Events()
+    children, seconds, events = EarChildren(COMMANDS, EVENTS), Seconds(), Events()
     networks = {"always": NETWORK, "question": NETWORK}
     log = tmp_path / "state" / "ear.log"
-    hearing = Hearing(Path("model"), networks, events.put, child=children, pace=seconds, log=log)
+    hearing = Hearing(Path("model"), networks, events.put, by=children.by(seconds, log))
     hearing.start()
     yield Scripted(hearing, children, seconds, events, log)
     hearing.close()
@@ -304,11 +306,10 @@ def test_an_ear_that_cannot_be_started_again_is_tried_until_it_can(scripted: Scr
 
 
 def test_the_first_that_cannot_be_started_is_tried_again(tmp_path: Path) -> None:
-    children, events = Children(), Events()
+    children, events = EarChildren(COMMANDS, EVENTS), Events()
     children.refusals = [busy()]
-    hearing = Hearing(
-        tmp_path, {"always": NETWORK}, events.put, child=children, pace=Seconds(), log=tmp_path
-    )
+    by = children.by(Seconds(), tmp_path)
+    hearing = Hearing(tmp_path, {"always": NETWORK}, events.put, by=by)
     hearing.start()
     children.next().tell(Ready())
     assert [type(events.get(timeout=HANG_S)) for _ in range(3)] == [Died, Ready, Back]
@@ -391,10 +392,9 @@ def test_no_pipe_is_so_small_that_the_table_waits_for_the_ear(
     parser: Parser, tmp_path: Path
 ) -> None:
     """Windows gives a pipe 4,096 bytes, macOS 16,384; a game's networks take more."""
-    children = Children()
-    hearing = Hearing(
-        Path("model"), {"always": parser.network}, Events().put, child=children, pace=Seconds()
-    )
+    children = EarChildren(COMMANDS, EVENTS)
+    by = children.by(Seconds(), tmp_path / "ear.log")
+    hearing = Hearing(Path("model"), {"always": parser.network}, Events().put, by=by)
     hearing.start()
     hearing.listen(None, Mode.OPEN)
     hearing.gate(True)
@@ -443,7 +443,7 @@ def test_what_a_dead_ear_wrote_is_kept_and_its_place_is_told(scripted: Scripted)
 
 def test_one_that_is_closed_is_not_started_again_and_leaves_nothing(scripted: Scripted) -> None:
     child = scripted.ready()
-    folder = child.folder.parent
+    folder = Path(child.module[-1]).parent
     assert folder.is_dir()
     scripted.hearing.close()
     assert child.wait() == 0
@@ -459,4 +459,4 @@ def test_without_a_place_for_temporary_files_there_is_one_line(
 ) -> None:
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "absent"))
     with pytest.raises(CalloutError, match="the ear has no place for its files"):
-        Hearing(tmp_path, {"always": NETWORK}, Events().put, child=Children(), pace=Seconds())
+        Hearing(tmp_path, {"always": NETWORK}, Events().put)

@@ -10,7 +10,18 @@ import pytest
 
 from callout.edges.ear import client as hearing
 from callout.edges.ear.file import HANGS_S, FileEar
-from callout.edges.ear.messages import FileDone, HearFile, Level, Load, Ready, Utterance
+from callout.edges.ear.messages import (
+    COMMANDS,
+    EVENTS,
+    Command,
+    FileDone,
+    HearFile,
+    Level,
+    Load,
+    Ready,
+    Told,
+    Utterance,
+)
 from callout.errors import CalloutError, InputError, ModelError
 from callout.language.network import Arc, Network
 from tests.edges.scripted import Children, Seconds
@@ -23,11 +34,12 @@ class Scripted:
     """Its process and its seconds are the test's."""
 
     def __init__(self, folder: Path) -> None:
-        self.children, self.seconds, self.log = Children(), Seconds(), folder / "ear.log"
+        self.children = Children[Command, Told](COMMANDS, EVENTS)
+        self.seconds, self.log = Seconds(), folder / "ear.log"
         self.children.on[Load] = lambda: self.children.last.tell(Ready())
 
     def ear(self) -> FileEar:
-        return FileEar(Path("model"), NETWORK, child=self.children, pace=self.seconds, log=self.log)
+        return FileEar(Path("model"), NETWORK, by=self.children.by(self.seconds, self.log))
 
 
 @pytest.fixture

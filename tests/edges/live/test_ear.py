@@ -5,19 +5,10 @@ from __future__ import annotations
 import pytest
 
 from callout.edges.ear.listening import LATEST_S, LONGEST_S
-from callout.edges.ear.messages import (
-    FATAL,
-    Back,
-    Died,
-    Event,
-    Gone,
-    Level,
-    Listening,
-    Problem,
-    Ready,
-)
+from callout.edges.ear.messages import FATAL, Event, Level, Listening, Problem, Ready
 from callout.edges.ear.microphone import TROUBLES
 from callout.edges.live.ear import LiveEar
+from callout.edges.restarts import Back, Died, Gone
 from callout.errors import CalloutError
 from callout.table.speech.announcer import QUIET_MS
 from callout.table.speech.kinds import ALL_KINDS
