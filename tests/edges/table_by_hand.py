@@ -21,6 +21,7 @@ from callout.edges.ear.messages import (
     Told,
     Utterance,
 )
+from callout.edges.live.inbox import TypedLine
 from callout.edges.live.table import LiveTable
 from callout.edges.live.voice import Outlets
 from callout.game.calls import Call
@@ -144,12 +145,12 @@ class ByHand:
     def type(self, *lines: str) -> None:
         """Type lines; an empty one is the key to talk."""
         for line in lines:
-            self.table.put(("line", line))
+            self.table.put(TypedLine(line))
             self.go_on()
 
     def tell(self, event: Event) -> None:
         """The ear tells something."""
-        self.table.put(("ear", event))
+        self.table.put(event)
         self.go_on()
 
     def say(self, text: str) -> None:

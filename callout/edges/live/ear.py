@@ -7,12 +7,19 @@ from collections.abc import Mapping
 from typing import Final
 
 from callout.edges.ear.messages import Event, Listening, Problem
+from callout.edges.ear.options import Options
+from callout.edges.ear.own_threshold import own_ear_file, own_options
 from callout.edges.restarts import Back, Died, Gone
 from callout.errors import CalloutError
 
 NO_SOUND: Final[Mapping[str, bool]] = {"absent": True, "frozen": True, "back": False}
 """Whether the microphone gives no sound after a problem of that sort; after any other sort it gives
 sound or not as before. A muted microphone gives sound: zeros."""
+
+
+def own_threshold() -> Options:
+    """The ear's options with the threshold that this user has kept."""
+    return own_options(own_ear_file())
 
 
 class LiveEar:
