@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from callout.edges.child_environment import child_environment
+from callout.edges.child_environment import child_environment, inherited
 from callout.edges.voice.messages import COMMANDS, EVENTS, Ready, Say, Spoken
 from callout.edges.voice.piper import default_voice
 from tests.trace import addresses, strace
@@ -41,6 +41,16 @@ def test_a_child_gets_what_it_needs_and_no_more(monkeypatch: pytest.MonkeyPatch)
     assert set(unwanted) & set(given) == {"ORT_DISABLE_TELEMETRY"}
     assert given["ORT_DISABLE_TELEMETRY"] == "1"
     assert given["CALLOUT_WAV"] == "a.wav"
+
+
+def test_names_have_a_case_except_on_windows() -> None:
+    """Source: Microsoft, "Environment Variables": names are not case-sensitive on Windows."""
+    ours = {"Path": "C:\\bin", "SystemRoot": "C:\\Windows", "lc_all": "C", "Https_Proxy": "http://a",
+            "ort_disable_telemetry": "0"}  # fmt: skip
+    given = inherited(ours, {"path": "D:\\bin"}, cased=False)
+    assert given == {"SystemRoot": "C:\\Windows", "lc_all": "C", "ORT_DISABLE_TELEMETRY": "1",
+                     "path": "D:\\bin"}  # fmt: skip
+    assert inherited(ours, cased=True) == {"ORT_DISABLE_TELEMETRY": "1"}
 
 
 def starts(path: Path) -> list[ast.Call]:
