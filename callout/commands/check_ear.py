@@ -9,14 +9,15 @@ import queue
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from callout.edges.ear.device import open_microphone
 from callout.edges.ear.hall_noise import loudest_frame
 from callout.edges.ear.listening import OpenEar
+from callout.edges.ear.messages import Utterance
 from callout.edges.ear.own_threshold import HIGHEST, LOWEST, OwnEar, keep, own_ear_file
-from callout.edges.ear.process import open_microphone
 from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -177,17 +178,17 @@ def _until(sound: queue.Queue[Samples], seconds: float) -> Iterator[Samples]:
 def _try(text: str, models: Models, parser: Parser, sound: queue.Queue[Samples]) -> Tried:
     """One call: listened for until something is heard that is one, or for its time."""
     ear, taken = OpenEar(models, "always"), [np.zeros(0, dtype=np.int16)]
-    found: list[dict[str, Any]] = []
+    found: list[Utterance] = []
     for samples in _until(sound, WAIT_S):
         taken.append(samples)
-        found = [u for u in ear.feed(samples) if u["calls"]]
+        found = [u for u in ear.feed(samples) if u.calls]
         if found:
             break
     level = level_db(np.concatenate(taken))
-    for utterance in found or [u for u in ear.flush() if u["calls"]]:
-        best = max(utterance["calls"], key=lambda call: call["score"])
-        words = " ".join(word for word, _, _ in best["words"])
+    for utterance in found or [u for u in ear.flush() if u.calls]:
+        best = max(utterance.calls, key=lambda call: call.score)
+        words = " ".join(best.said)
         meant, got = parser.parse(text), parser.parse(words)
         same = isinstance(meant, Parsed) and isinstance(got, Parsed) and meant.calls == got.calls
-        return Tried(text, words, level, best["score"] if same else None)
+        return Tried(text, words, level, best.score if same else None)
     return Tried(text, "", level, None)

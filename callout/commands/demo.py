@@ -23,9 +23,9 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.table import Table
 
-from callout.edges.ear.client import Event
 from callout.edges.ear.file import FileEar
 from callout.edges.ear.hall_noise import hall_noise, in_noise
+from callout.edges.ear.messages import Utterance
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.ear.spoken_calls import Understood, understand
 from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -67,7 +67,7 @@ class Spoken:
     start_s: float
     end_s: float
     said: tuple[Call, ...]
-    told: tuple[Event, ...] = ()
+    told: tuple[Utterance, ...] = ()
     """What the ear told of it, one call in each."""
     heard: tuple[Understood, ...] = ()
     """How the game took that."""
@@ -131,9 +131,9 @@ def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Spoken]:
 def _matched(tape: Tape, ear: FileEar) -> Iterator[Spoken]:
     """Each call of a tape with what was heard while it was said."""
     told = [
-        {**utterance, "calls": [heard]}
+        replace(utterance, calls=(heard,))
         for utterance in ear.hear(tape.path)
-        for heard in utterance["calls"]
+        for heard in utterance.calls
     ]
     owners = [max(tape.calls, key=lambda call: _overlap_s(call, each)) for each in told]
     for call in tape.calls:
@@ -141,10 +141,10 @@ def _matched(tape: Tape, ear: FileEar) -> Iterator[Spoken]:
         yield replace(call, told=mine)
 
 
-def _overlap_s(call: Spoken, told: Event) -> float:
+def _overlap_s(call: Spoken, told: Utterance) -> float:
     """How long a call was being said while something was heard; negative where they lie apart."""
-    words = told["calls"][0]["words"]
-    return float(min(call.end_s, words[-1][2]) - max(call.start_s, words[0][1]))
+    words = told.calls[0].words
+    return min(call.end_s, words[-1].end_s) - max(call.start_s, words[0].start_s)
 
 
 def verdict(call: Spoken) -> str:

@@ -9,6 +9,7 @@ from functools import cache, partial
 from pathlib import Path
 from typing import Final
 
+from callout.edges.ear.messages import Mode
 from callout.edges.live.table import LiveTable
 from callout.edges.live.voice import Outlets
 from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -29,6 +30,9 @@ from callout.table.setup.setup import Setup, read_setup
 
 TYPED: Final = "typed"
 """In the place of a file of keys: the terminal takes calls in words, as before a keyboard."""
+
+OFF: Final = "off"
+"""In the place of a mode of the ear: none is started."""
 
 ENGLISH: Final = "en"
 """The language of the recognizer that is fetched."""
@@ -55,11 +59,11 @@ def live(
     Raises:
         CalloutError: the game, its setup, the model or a device is wrong.
     """
-    if ear not in ("open", "hold", "tap", "off"):
+    if ear not in (*Mode, OFF):
         raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
     if outlets.ears not in EARS:
         raise CalloutError(f"--ears: expected {', '.join(EARS)}, got {outlets.ears!r}")
-    folder, heard = _folder(language), ear != "off"
+    folder, heard = _folder(language), ear != OFF
     if heard and model is None and folder != _folder(ENGLISH):
         what = "the ear needs a recognizer of that language: --model FOLDER, or --ear off"
         raise CalloutError(f"--language {language}: {what}")
@@ -74,7 +78,7 @@ def live(
         try:
             if heard:
                 lacking = frozenset[str]() if new else _lacking(journal.setup, recognizer())
-                table.listen(recognizer(), microphone, ear, lacking)
+                table.listen(recognizer(), microphone, Mode(ear), lacking)
             table.run(typed=keys == TYPED)
         except KeyboardInterrupt:
             with suppress(OSError):  # The terminal's window may be closed.

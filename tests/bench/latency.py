@@ -21,7 +21,8 @@ import numpy as np
 
 from callout.commands.hear import scope_of
 from callout.edges.ear.listening import CHUNK, HeldEar, OpenEar
-from callout.edges.ear.recognizer import Models, Options
+from callout.edges.ear.options import Options
+from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, to_recognizer
 from callout.edges.ear.spoken_calls import understand
 from callout.edges.models.catalogue import find_model

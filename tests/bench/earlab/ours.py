@@ -12,7 +12,8 @@ import numpy as np
 
 from callout.edges.ear.hall_noise import Wave
 from callout.edges.ear.listening import CHUNK, FILE_PATIENCE_S, HeldEar, OpenEar
-from callout.edges.ear.recognizer import Models, Options
+from callout.edges.ear.options import Options
+from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.ear.spoken_calls import Understood, understand
 from callout.edges.models.catalogue import RECOGNIZER, find_model
