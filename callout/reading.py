@@ -10,9 +10,9 @@ import os
 import re
 import stat
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, Final, TypeVar
+from typing import Any, Final, NamedTuple, TypeVar
 
 from callout.errors import InputError, why
 
@@ -109,6 +109,54 @@ def read_toml(path: Path) -> tuple[dict[str, Any], str]:
     if _depth(data) > DEEPEST:
         raise InputError(path, _TOO_DEEP)
     return data, text
+
+
+class KeyLine(NamedTuple):
+    """The line of a TOML file that comes nearest to giving a value."""
+
+    parts: int
+    """How many parts of the value's dotted name the line gives; 0 where no line gives any."""
+    line: int
+
+
+def key_line(text: str, names: Sequence[str]) -> KeyLine:
+    """The line that gives the value of a dotted name, or the nearest part around it.
+
+    A part named `is` counts for nothing: profiles write each value `{ is = …, source = … }`.
+    """
+    section: tuple[str, ...] = ()
+    best = KeyLine(0, 1)
+    for number, row in enumerate(text.splitlines(), start=1):
+        header, key = _HEADER.match(row), _KEY.match(row)
+        if header:
+            section = given = _parts(header[1])
+        elif key:
+            given = (*section, *_parts(key[1]))
+        else:
+            continue
+        given = tuple(part for part in given if part != "is")
+        if given == tuple(names[: len(given)]) and len(given) > best.parts:
+            best = KeyLine(len(given), number)
+    return best
+
+
+_ONE: Final = r"""(?:[A-Za-z0-9_-]+|"(?:[^"\\]|\\.)*"|'[^']*')"""
+_DOTTED: Final = rf"({_ONE}(?:\s*\.\s*{_ONE})*)"
+_HEADER: Final = re.compile(rf"\s*\[\s*{_DOTTED}\s*\]")
+_KEY: Final = re.compile(rf"\s*{_DOTTED}\s*=")
+
+
+def _parts(dotted: str) -> tuple[str, ...]:
+    """The parts of a TOML key; none where it is no key, but a line within a longer text."""
+    parts: list[str] = []
+    try:
+        inner: Any = tomllib.loads(f"{dotted} = 0")
+    except ValueError:
+        return ()
+    while inner:
+        ((name, inner),) = inner.items()
+        parts.append(name)
+    return tuple(parts)
 
 
 _TOO_DEEP: Final = f"expected lists and tables at most {DEEPEST} deep, got deeper"

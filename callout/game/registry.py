@@ -11,6 +11,7 @@ from typing import Any, Final, Generic, TypeVar
 from pydantic import TypeAdapter, ValidationError
 
 from callout.errors import CalloutError
+from callout.game.fault import first_fault
 
 T = TypeVar("T")
 
@@ -58,11 +59,7 @@ class Registry(Generic[T]):
         try:
             made: T = _adapter(self._member(name)).validate_python(dict(fields))
         except ValidationError as error:
-            first = error.errors()[0]
-            place = ".".join(str(part) for part in first["loc"])
-            what = first["msg"][0].lower() + first["msg"][1:]
-            got = "nothing" if first["type"] == "missing" else repr(first["input"])
-            raise CalloutError(f"{self.family} {name!r}: {place}: {what}, got {got}") from None
+            raise CalloutError(f"{self.family} {name!r}: {first_fault(error)}") from None
         return made
 
     def dump(self, item: T) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from pydantic import Field, TypeAdapter, ValidationError
 
 from callout.errors import CalloutError
 from callout.game.calls import CALLS
+from callout.game.fault import first_fault
 from callout.language.machine import slot_sets
 from callout.language.slots import Strict, Value
 from callout.language.source import Keys, Source
@@ -116,8 +117,7 @@ def _wrong(name: str, key: str, value: Value) -> str:
     try:
         TypeAdapter(hint).validate_python(value)
     except ValidationError as error:
-        what = error.errors()[0]["msg"]
-        return f"{key}: {what[0].lower()}{what[1:]}, got {value!r}"
+        return f"{key}: {first_fault(error).what}"
     return ""
 
 

@@ -31,6 +31,17 @@ from callout.language.slots import Phrase, Value
 Tag: TypeAlias = tuple[str, Value]
 """A slot and its value, or a part of it: the parts of a whole number add up."""
 
+
+def values_of(tags: Iterable[Tag]) -> dict[str, Value]:
+    """The value of each slot; the parts of a whole number, such as minutes and seconds, add up."""
+    values: dict[str, Value] = {}
+    for slot, value in tags:
+        old = values.get(slot)
+        whole = isinstance(old, int) and isinstance(value, int)
+        values[slot] = old + value if whole else value  # type: ignore[operator]
+    return values
+
+
 Choice: TypeAlias = tuple[Phrase, Value, float]
 """A phrase, the value it stands for, and what saying it costs."""
 

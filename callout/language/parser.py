@@ -10,7 +10,7 @@ from callout.errors import CalloutError
 from callout.game.calls import Call
 from callout.language.compiler import compile_network
 from callout.language.grammar import Grammar, Scope
-from callout.language.machine import Machine, Tag, tagged
+from callout.language.machine import Machine, Tag, tagged, values_of
 from callout.language.network import Network
 from callout.language.slots import Value
 
@@ -168,12 +168,7 @@ class Parser:
 
 def make_sentence(grammar: Grammar, call: int, tags: tuple[Tag, ...], end: int) -> Sentence | None:
     """The sentence of the call of that place with those values; None if they make no call."""
-    slots: dict[str, Value] = {}
-    for slot, value in tags:
-        old = slots.get(slot)
-        if isinstance(old, int) and isinstance(value, int):
-            value = old + value
-        slots[slot] = value
+    slots = values_of(tags)
     try:
         made = grammar.call(call, slots)
     except CalloutError:

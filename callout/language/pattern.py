@@ -15,7 +15,7 @@ from callout.errors import CalloutError
 from callout.game.calls import Call
 from callout.game.terms import FoulKind
 from callout.language.grammar import GameLists, Grammar, Scope
-from callout.language.machine import Machine, Tag, slots_of, tagged
+from callout.language.machine import Machine, Tag, slots_of, tagged, values_of
 from callout.language.slots import Slot, Value
 
 Kind = Literal["team", "shirt", "count", "clock", "listed"]
@@ -138,12 +138,7 @@ class Patterns:
         return True
 
     def _pattern(self, index: int, text: str, tags: tuple[Tag, ...]) -> Pattern:
-        slots: dict[str, Value] = {}
-        for slot, value in tags:
-            old = slots.get(slot)
-            # The parts of a time add up.
-            whole = isinstance(old, int) and isinstance(value, int)
-            slots[slot] = old + value if whole else value  # type: ignore[operator]
+        slots = values_of(tags)
         known = self._places(index)
         opened = [slot for slot, value in slots.items() if value == _mark(slot)]
         return Pattern(

@@ -12,6 +12,7 @@ from pydantic import BaseModel, ValidationError
 from yaml.constructor import SafeConstructor
 
 from callout.errors import InputError
+from callout.game.fault import first_fault
 from callout.reading import DEEPEST, read_text
 
 LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -66,12 +67,8 @@ class Source:
         try:
             return model.model_validate(self.data)
         except ValidationError as error:
-            first = error.errors()[0]
-            keys = tuple(key for key in first["loc"])
-            dotted = ".".join(str(key) for key in keys) or "file"
-            what = first["msg"][0].lower() + first["msg"][1:]
-            got = "nothing" if first["type"] == "missing" else repr(first["input"])
-            raise self.error(f"{dotted}: {what}, got {got}", *keys) from None
+            fault = first_fault(error)
+            raise self.error(str(fault), *fault.keys) from None
 
     def _plain(self, node: yaml.Node, keys: Keys) -> Any:
         self._lines[keys] = node.start_mark.line + 1

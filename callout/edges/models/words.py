@@ -13,7 +13,7 @@ from callout.edges.models.openfst import (
     read_symbols_head,
     read_text,
 )
-from callout.errors import ModelError
+from callout.errors import ModelError, why
 
 
 def model_words(model: Path) -> frozenset[str]:
@@ -30,7 +30,7 @@ def model_words(model: Path) -> frozenset[str]:
                 raise ValueError(head.flags)
             return frozenset(word for word in _symbols(file) if word[0] not in "<[#!")
     except OSError as error:
-        raise ModelError(f"{path}: {(error.strerror or str(error)).lower()}") from None
+        raise ModelError(f"{path}: {why(error)}") from None
     except (struct.error, UnicodeDecodeError, ValueError):
         raise ModelError(f"{path}: expected a grammar with its words, got another file") from None
 

@@ -18,9 +18,10 @@ from typing import Any, Final
 from pydantic import TypeAdapter, ValidationError
 
 from callout.errors import InputError
+from callout.game.fault import first_fault
 from callout.game.profile.profile import Profile
 from callout.game.terms import FoulKind
-from callout.reading import paths_in, read_toml
+from callout.reading import key_line, paths_in, read_toml
 
 PROFILES: Final = Path(__file__).parents[2] / "profiles"
 """The folder of the profiles that come with the program."""
@@ -55,11 +56,8 @@ def load_profile(name: str, folder: Path = PROFILES) -> Profile:
             {**layers.values, "name": name, "sources": layers.sources}
         )
     except ValidationError as error:
-        first = error.errors()[0]
-        names = tuple(str(part) for part in first["loc"])
-        what = first["msg"][0].lower() + first["msg"][1:]
-        got = "nothing" if first["type"] == "missing" else repr(first["input"])
-        raise layers.error(names, f"{'.'.join(names)}: {what}, got {got}") from None
+        fault = first_fault(error)
+        raise layers.error(tuple(map(str, fault.keys)), str(fault)) from None
     _check(profile, layers)
     return profile
 
@@ -79,8 +77,8 @@ class _Layers:
 
     def error(self, names: Sequence[str], what: str) -> InputError:
         """The error about a value, at the line that gives it: the nearest file's, if any does."""
-        places = [(*_nearest(text, names), path) for path, text in self.files]
-        _, line, path = max(places, key=lambda place: place[0])
+        places = [(key_line(text, names), path) for path, text in self.files]
+        (_, line), path = max(places, key=lambda place: place[0].parts)
         return InputError(path, what, line)
 
 
@@ -142,24 +140,6 @@ def _check_name(layers: _Layers, name: str, folder: Path) -> None:
     if name not in known:
         what = f"expected one of the profiles ({', '.join(known) or 'none'}), got {name!r}"
         raise above.error(("based_on",), what) if above else InputError(path, what)
-
-
-def _nearest(text: str, names: Sequence[str]) -> tuple[int, int]:
-    """How many of a dotted name's parts the nearest line gives, and that line; else the first."""
-    section: list[str] = []
-    best = (0, 1)
-    for number, row in enumerate(text.splitlines(), start=1):
-        header = re.match(r"\s*\[([\w.-]+)\]", row)
-        key = re.match(r"\s*([\w.-]+)\s*=", row)
-        if header:
-            section = header[1].split(".")
-        if not header and not key:
-            continue
-        given = [*section, *(key[1].split(".") if key else [])]
-        parts = [part for part in given if part != "is"]
-        if parts == list(names[: len(parts)]) and len(parts) > best[0]:
-            best = (len(parts), number)
-    return best
 
 
 def _check(profile: Profile, layers: _Layers) -> None:

@@ -9,8 +9,6 @@ list of calls of which the first that may be made is, or one of the words of `Ha
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
@@ -19,7 +17,7 @@ from callout.errors import InputError
 from callout.game.terms import Team
 from callout.language.grammar import Grammar, Scope
 from callout.language.pattern import Pattern, PatternError, Patterns
-from callout.reading import read_toml
+from callout.reading import key_line, read_toml
 from callout.table.hands.keymap import DIGITS, Hand, KeyMap, Target, default_keys, is_key, two_keys
 from callout.table.hands.presses import LONG, keys_of
 
@@ -183,22 +181,4 @@ class _Reader:
         return InputError(self.path, what, self._line(table, key))
 
     def _line(self, table: str, key: str) -> int:
-        """The line on which a key stands, or its table if it is written in another way."""
-        best, inside = 1, not table
-        for number, row in enumerate(self._text.splitlines(), start=1):
-            if head := re.match(r"\s*\[\s*(\w+)\s*\]", row):
-                inside = head[1] == table
-                best = number if inside or head[1] == key else best
-            elif inside and key in _names(row):
-                return number
-        return best
-
-
-def _names(row: str) -> Iterator[str]:
-    """What a line of TOML may give as its key: bare, or in quotes."""
-    name, _, _ = row.partition("=")
-    bare = name.strip()
-    yield bare
-    if row.strip()[:1] in ("'", '"'):
-        quoted = re.match(r"""\s*(['"])(.*?)\1\s*=""", row)
-        yield quoted[2].replace('\\"', '"').replace("\\\\", "\\") if quoted else ""
+        return key_line(self._text, (table, key) if table else (key,)).line

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from callout.errors import InputError
+from callout.game.values import SHIRTS
 from callout.reading import read_text
 from callout.table.setup.text_lines import check_seen
 
@@ -27,7 +28,6 @@ _HEAD: Final = re.compile(r"[\w.# -]{0,20}")
 _ALIKE: Final = 0.75
 """How like a column's name another must be to be taken for a slip, of 1."""
 
-_NUMBER: Final = re.compile(r"0|00|[1-9][0-9]?")
 _YES: Final = frozenset({"yes", "y", "x", "1", "true"})
 
 
@@ -129,7 +129,7 @@ def check_number(number: str) -> str:
     Raises:
         RosterError: it cannot.
     """
-    if not _NUMBER.fullmatch(number):
+    if number not in SHIRTS:
         raise RosterError(f"expected a shirt number (0, 00, 1 to 99), got {number!r}")
     return number
 
