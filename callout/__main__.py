@@ -263,6 +263,7 @@ def models(
         Optional[Path],  # noqa: UP045
         typer.Option(help="A recognizer's folder that you have: tells whether it will do."),
     ] = None,
+    mirror: Annotated[str, typer.Option(help="A folder or address that has the archive.")] = "",
 ) -> None:
     """Fetch the recognizer and the voice, and verify every file.
 
@@ -270,7 +271,7 @@ def models(
     """
     from callout.commands.models import models as run
 
-    raise typer.Exit(run(names or [], folder))
+    raise typer.Exit(run(names or [], folder, mirror))
 
 
 def main() -> None:

