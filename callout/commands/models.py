@@ -36,7 +36,7 @@ def models(names: list[str], folder: Path | None = None, mirror: str = "") -> in
         try:
             place = _with_bar(name, mirror or os.environ.get("CALLOUT_MIRROR"))
         except ModelError as error:
-            # A voice is an extra: without one, replies are printed. A damaged one is an error.
+            # A voice is optional: without one, replies are only printed. A damaged one is an error.
             if listed[name].package is None or name in names or is_folder(place_of(name)):
                 raise
             missing.append(str(error))
