@@ -1,4 +1,4 @@
-"""A call, and the register of all of them by their names."""
+"""The base class of calls, and the register of all calls by name."""
 
 from __future__ import annotations
 

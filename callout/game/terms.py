@@ -1,4 +1,4 @@
-"""The terms of the trade that calls, events and profiles share."""
+"""The vocabulary that calls, events and profiles share: teams, fouls, awards, topics, moments."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from enum import Enum
 
 
 class Team(Enum):
-    """The two sides of a game, as the table names them."""
+    """The two teams, as the table calls them."""
 
     HOME = "home"
     GUEST = "guest"
@@ -28,7 +28,7 @@ class FoulKind(Enum):
     DISQUALIFYING = "disqualifying"
     FLAGRANT = "flagrant"
     THROW_IN = "throw-in"
-    """On an opponent before the throw-in is released, late in a game."""
+    """A foul on an opponent before a throw-in is released, late in a game."""
     CLASS_B = "class-b"
     """A minor technical."""
 
@@ -53,7 +53,7 @@ class Award(Enum):
 
     @property
     def throws(self) -> int:
-        """How many throws may be taken at most."""
+        """The most throws that it may bring."""
         return {"none": 0, "one": 1, "two": 2, "three": 3, "one-and-one": 2}[self.value]
 
 
@@ -89,7 +89,7 @@ class Moment(Enum):
 
 
 class SayMuch(Enum):
-    """How much is said back; `LESS` and `MORE` step from where it stands."""
+    """How much is said back; `LESS` and `MORE` are steps from the present level."""
 
     LESS = "less"
     MORE = "more"
@@ -97,7 +97,7 @@ class SayMuch(Enum):
 
 
 class Manner(Enum):
-    """How the voice speaks: each is a step from how it spoke before."""
+    """How the voice speaks; each is a step from the present speed or loudness."""
 
     SLOWER = "slower"
     FASTER = "faster"
