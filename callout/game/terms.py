@@ -1,4 +1,4 @@
-"""The terms that calls, events and profiles share."""
+"""The vocabulary that calls, events and profiles share: teams, fouls, awards, topics, moments."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from enum import Enum
 
 
 class Team(Enum):
-    """The two sides of a game, as the table names them."""
+    """The two teams, as the table calls them."""
 
     HOME = "home"
     GUEST = "guest"
@@ -28,7 +28,7 @@ class FoulKind(Enum):
     DISQUALIFYING = "disqualifying"
     FLAGRANT = "flagrant"
     THROW_IN = "throw-in"
-    """On an opponent before the throw-in is released, late in a game."""
+    """A foul on an opponent before a throw-in is released, late in a game."""
     CLASS_B = "class-b"
     """A minor technical."""
 
