@@ -29,7 +29,8 @@ from callout.edges.voice.phrases import cache_folder
 from callout.edges.voice.tones import Sound
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
-from callout.language.sample import Sample, draw
+from callout.language.sample import Sample
+from tests.drawn import draw
 
 SEED: Final = 4_711
 """Other texts than the benchmarks', which draw theirs from small seeds."""
