@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache, cached_property, partial
 from pathlib import Path
@@ -286,17 +286,3 @@ def words_of(grammar: Grammar, scope: Scope) -> dict[str, tuple[Path, int]]:
             line = of_slots.words.get(word)
             places[word] = (of_slots.path, line) if line else (template.path, template.line)
     return places
-
-
-def check_words(grammar: Grammar, scope: Scope, known: Callable[[str], bool]) -> None:
-    """Check that the recognizer's model knows every word.
-
-    Raises:
-        InputError: it does not; every unknown word is named with its file and line.
-    """
-    unknown = {w: place for w, place in words_of(grammar, scope).items() if not known(w)}
-    if unknown:
-        ordered = sorted(unknown.items(), key=lambda each: (each[1], each[0]))
-        named = ", ".join(f"{word!r} ({p.name}:{line})" for word, (p, line) in ordered)
-        path, line = ordered[0][1]
-        raise InputError(path, f"expected words that the model knows, got {named}", line)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final, TypeAlias
 
 from callout.errors import CalloutError
@@ -69,16 +70,18 @@ class Parser:
         self.wake = scope.wake
         self._answers = {call.name for call in grammar.calls if call.sentences is Sentences.ANSWERS}
         self._machine: Machine = grammar.machine(scope, which, with_decoys=True)
-        self.network: Network = network_of(self._machine)
         self._next: dict[int, dict[str, list[_Path]]] = {}
         self._ends: dict[int, list[tuple[int, tuple[Tag, ...]]]] = {}
+
+    @cached_property
+    def network(self) -> Network:
+        """The minimal acceptor of the same sentences and decoys, compiled once the ear wants it."""
+        return network_of(self._machine)
 
     def parse(self, words: Sequence[str] | str) -> Result:
         """The calls that the words make, as few as possible."""
         said = tuple(words.lower().split() if isinstance(words, str) else words)
-        if self.network.split(said) is None:
-            return Unparsed(said)
-        readings = self._readings(said)
+        readings = self._readings(said) if said else ()
         if not readings:
             return Unparsed(said)
         if len(readings) > 1:
