@@ -14,6 +14,7 @@ from callout.game.calls import Call
 from callout.game.decide import Refusal, decide
 from callout.game.due import due
 from callout.game.fold import Entry, advance, fold, new_game
+from callout.game.kind import Kind, Reason
 from callout.game.notices.after_entry import Notice
 from callout.game.notices.answers import answers
 from callout.game.state import At, Game, Owner
@@ -25,6 +26,7 @@ from callout.table.book.journal import Journal
 from callout.table.clock import Time, at, shows_ms
 from callout.table.hands.composing import KeyStep
 from callout.table.resume import carry_on, last_booked, ran_out, remember, stopped
+from callout.table.speech import kinds
 from callout.table.speech.announcer import Announcer, Command, Speak
 from callout.table.speech.foresight import foreseen
 from callout.table.speech.reply import Reply, Said, Sort
@@ -32,6 +34,7 @@ from callout.table.speech.speaker import HORN, Speaker
 from callout.table.speech.wording import due_of, found_of
 from callout.table.talk.dialogue import Dialogue, Step, booked, expire, hear, open_question
 from callout.table.talk.prior import may, prior
+from callout.table.talk.question_kinds import EXPIRED
 from callout.table.talk.questions import ANSWER_MS, SPOKEN, Doubt, Heard, Question
 
 
@@ -103,27 +106,26 @@ class Session:
         """What is said of words that make no call."""
         if not self.listening and source == SPOKEN:
             return Reply()
-        return self._say(Sort.REFUSAL, Notice("unheard"), tone="unheard")
+        return self._say(Sort.REFUSAL, Notice(kinds.UNHEARD), tone="unheard")
 
     def key_told(self, step: KeyStep) -> Reply:
         """What is said of keys beside the calls that they made: what is wanted, what is no use."""
         if step.refused:
-            return self.key_trouble("key_unknown")
+            return self.key_trouble(kinds.KEY_UNKNOWN)
         if step.wants:
-            return self._say(Sort.QUESTION, Notice("key_wants", slots={"wants": step.wants}))
+            return self._say(Sort.QUESTION, Notice(kinds.KEY_WANTS, slots={"wants": step.wants}))
         return Reply()
 
     def read(self, text: str) -> Reply:
         """A choice read aloud, in place of the one before; the journal keeps none of them."""
         return self.speaker.read(text)
 
-    def key_trouble(self, kind: str) -> Reply:
+    def key_trouble(self, kind: Kind) -> Reply:
         """What is said of a key that stands for nothing, or is held down for too long."""
         return self._say(Sort.REFUSAL, Notice(kind), tone="unheard")
 
     def tick(self, by_ms: int | None = None, called: bool = False) -> Reply:
-        """What falls due by now, or by a moment before: the clock's own calls, a question's end,
-        repeated notices.
+        """What falls due by now, or by a moment before: clock calls, a question's end, reminders.
 
         What could not be written is tried again after some seconds, or when somebody has called.
         """
@@ -185,30 +187,30 @@ class Session:
         match heard.call:
             case calls.Ask(topic=Topic.AGAIN):
                 if not self.speaker.last:
-                    return self._refuse(Refusal("nothing_said"))
-                return self._say(Sort.NOTICE, Notice("again", slots={"text": self.speaker.last}))
+                    return self._refuse(Refusal(kinds.NOTHING_SAID))
+                return self._say(Sort.NOTICE, Notice(kinds.AGAIN, {"text": self.speaker.last}))
             case calls.Ask(topic=Topic.ALOUD):
-                return self.speaker.aloud() or self._refuse(Refusal("nothing_to_tell"))
+                return self.speaker.aloud() or self._refuse(Refusal(kinds.NOTHING_TO_TELL))
             case calls.Ask() as ask:
-                found = found_of("no_answer", lambda: answers(self.game, ask, heard.at))
+                found = found_of(kinds.NO_ANSWER, lambda: answers(self.game, ask, heard.at))
                 told = self._say(Sort.NOTICE, *found)
-                return told if told.text else self._say(Sort.NOTICE, Notice("no_answer"))
+                return told if told.text else self._say(Sort.NOTICE, Notice(kinds.NO_ANSWER))
             case calls.RefereeTold():
-                return self._change("told", self.speaker.told(), "nothing_to_tell")
+                return self._change(kinds.TOLD, self.speaker.told(), kinds.NOTHING_TO_TELL)
             case calls.SayLevel(level=much):
-                return self._change(f"said_{much.value}", self.speaker.say_much(much), "said_same")
+                return self._change(kinds.SAID[much], self.speaker.say_much(much), kinds.SAID_SAME)
             case calls.SayHow(manner=manner):
                 changed = self.speaker.say_how(manner)
-                spoke = self._change(f"spoke_{manner.value}", bool(changed.speech), "said_same")
+                spoke = self._change(kinds.SPOKE[manner], bool(changed.speech), kinds.SAID_SAME)
                 return changed + spoke
             case calls.SoundHorn():
                 return self.speaker.sound(HORN)
             case calls.PauseListening():
                 was, self.listening = self.listening, False
-                return self._change("paused", was, "already_paused")
+                return self._change(kinds.PAUSED, was, kinds.ALREADY_PAUSED)
             case calls.ListenAgain():
                 was, self.listening = self.listening, True
-                return self._change("listening", not was, "already_listening")
+                return self._change(kinds.LISTENING, not was, kinds.ALREADY_LISTENING)
             case _:
                 return self._book(heard)
 
@@ -225,15 +227,14 @@ class Session:
             if not self._backoff.failed() and heard.source == "clock":
                 return Reply()
             why = str(error).rpartition(": ")[2]
-            return self._refuse(Refusal("not_recorded", slots={"why": why}))
+            return self._refuse(Refusal(kinds.NOT_RECORDED, slots={"why": why}))
         self._backoff.worked()
         # From here on it is on the disk, and may be spoken of.
         self.entries.append(entry)
         self.game = after
         self.dialogue = booked(self.dialogue, entry)
         found = due_of(before, entry, after)
-        put = self.speaker.put
-        said = [put(Sort.NOTICE, each, after, heard.at, entry.id) for each in found]
+        said = [self.speaker.put(Sort.NOTICE, each, after, heard.at, entry.id) for each in found]
         self._keep(said)
         announced = self.speaker.announce(entry, found, said, before, after)
         return Reply(entries=(entry.id,)) + announced
@@ -245,7 +246,7 @@ class Session:
             return Reply()
         self._asked_out_ms = moment
         ending = Heard(calls.EndPeriod(), "clock", self.now())
-        return self._ask(Question("expired", self.time.wall_ms() + ANSWER_MS, ending))
+        return self._ask(Question(EXPIRED, self.time.wall_ms() + ANSWER_MS, ending))
 
     def _up_ms(self) -> int | None:
         moment = shows_ms(self.game, 0) if self.game.owner is Owner.FOLLOW else None
@@ -272,7 +273,7 @@ class Session:
         question = carry_on(self.game, last_ms, self.time.wall_ms())
         return reply + (self._ask(question) if question else Reply())
 
-    def _change(self, kind: str, changed: bool, refused: str) -> Reply:
+    def _change(self, kind: Kind, changed: bool, refused: Reason) -> Reply:
         """The echo of a change in the talk; what would change nothing fails aloud."""
         return self._say(Sort.NOTICE, Notice(kind)) if changed else self._refuse(Refusal(refused))
 

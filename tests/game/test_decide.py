@@ -7,6 +7,7 @@ import pytest
 from callout.game import calls
 from callout.game.calls import TALK, Call, Score
 from callout.game.decide import RULES, Refusal, decide
+from callout.game.decisions.refusals import NOT_FOR_THE_BOOK
 from callout.game.events import Scored
 from callout.game.terms import Manner, SayMuch, Topic
 from tests.game.play import HOME, Play
@@ -33,7 +34,7 @@ def test_all_talk_is_tried() -> None:
 
 @pytest.mark.parametrize("call", SAID, ids=lambda call: type(call).__name__)
 def test_talk_is_not_for_the_book(running: Play, call: Call) -> None:
-    assert decide(running.game, call, running.at()) == Refusal("not_for_the_book")
+    assert decide(running.game, call, running.at()) == Refusal(NOT_FOR_THE_BOOK)
 
 
 def test_a_call_goes_to_its_own_rule(running: Play) -> None:

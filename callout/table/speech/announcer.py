@@ -11,8 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final
 
+from callout.game.kind import Rank
 from callout.game.notices.kinds import Notice
-from callout.game.notices.urgency import Rank
 from callout.table.speech.delivery import Delivery
 from callout.table.speech.pending_notices import Pending
 

@@ -9,8 +9,8 @@ from typing import Final
 
 from callout.game import calls
 from callout.game.fold import Entry
+from callout.game.kind import Rank
 from callout.game.notices.after_entry import Notice
-from callout.game.notices.urgency import Rank, urgency
 from callout.game.state import At, Game
 from callout.game.terms import Manner, SayMuch
 from callout.language.replies import Level, Replies
@@ -19,6 +19,7 @@ from callout.table.speech import announcer as speech
 from callout.table.speech import reminders
 from callout.table.speech.announcer import Announcer, Command, Hush, Speak, Utterance
 from callout.table.speech.delivery import Delivery, stepped
+from callout.table.speech.kinds import ALL_KINDS, STILL_DEAD
 from callout.table.speech.pending_notices import LAST_TENTHS, Pending, at_a_stop, done, may_come
 from callout.table.speech.reply import Reply, Said, Sort
 from callout.table.speech.wording import words_of
@@ -52,7 +53,7 @@ class Speaker:
     ) -> Said:
         """A notice in words."""
         # At a period's end the board is read unasked, but not where only what is urgent is said.
-        unasked = entry is not None and notice.urgency.lasts and self.level is Level.URGENT
+        unasked = entry is not None and notice.kind.lasts and self.level is Level.URGENT
         text = "" if unasked else words_of(self.replies, notice, self.level)
         where = (game.period, moment.left_tenths, moment.wall_ms)
         return Said(sort, notice.kind, notice.rank, notice.rule, text, *where, entry)
@@ -112,7 +113,7 @@ class Speaker:
         ready: list[Utterance] = []
         held: list[Utterance] = []
         for notice, each in zip(found, said, strict=True):
-            waits = notice.urgency.horn and moment < self._report_ms
+            waits = notice.kind.horn and moment < self._report_ms
             (held if waits else ready).append(self._utterance(each, notice))
         reply = Reply(tuple(said))
         if isinstance(entry.call, calls.ClockExpired):
@@ -133,9 +134,9 @@ class Speaker:
             notice, text = pending.notice, pending.text
             if reminders.waits(self.announcer, notice):
                 continue
-            if notice.urgency.horn:
-                text = self.replies.say("still_dead", {"text": text}, self.level)
-            again = Utterance(text, notice.rank, now, "attention", notice.urgency.place, of=notice)
+            if notice.kind.horn:
+                text = self.replies.say(STILL_DEAD, {"text": text}, self.level)
+            again = Utterance(text, notice.rank, now, "attention", notice.kind.place, of=notice)
             reply += Reply(repeated=(text,))
             reply += self._step(speech.say(self.announcer, again, now))
         return reply
@@ -217,7 +218,7 @@ class Speaker:
         at_ms = moment + speech.HOLD_MS
         self.announcer = reminders.remind(self.announcer, lambda p: can(p) and not could(p), at_ms)
         for notice, each in zip(found, said, strict=True):
-            of = notice.urgency
+            of = notice.kind
             if each.text and (of.again or of.told):
                 again = moment + speech.AGAIN_MS if of.again else None
                 pending = Pending(notice, each.text, entry.id, again)
@@ -229,7 +230,7 @@ class Speaker:
 
     def _utterance(self, said: Said, notice: Notice | None = None) -> Utterance:
         """What is said, in its place among all that waits."""
-        of, now = urgency(said.kind), self.time.wall_ms()
+        of, now = ALL_KINDS[said.kind], self.time.wall_ms()
         return Utterance(said.text, said.rank, now, "", of.place, of.lasts, notice)
 
     def _speak(self, utterances: Sequence[Utterance], tone: str) -> Reply:

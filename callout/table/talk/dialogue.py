@@ -15,11 +15,12 @@ from callout.game.decide import Refusal, decide
 from callout.game.fold import Entry
 from callout.game.notices.kinds import Notice
 from callout.game.state import Game
+from callout.table.speech.kinds import NOT_AN_ANSWER, NOTHING_ASKED
+from callout.table.talk import question_kinds as kinds
 from callout.table.talk.booking_questions import question_for
 from callout.table.talk.doubt import asked_again, chosen, doubt_question, number_alone
 from callout.table.talk.questions import (
     ANSWER_MS,
-    CARRY_ON,
     QUIET,
     SPOKEN,
     Heard,
@@ -81,7 +82,7 @@ class Step:
 def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     """What follows from a call."""
     call, question = heard.call, dialogue.question
-    if isinstance(call, calls.Answer) and question and question.kind == "another":
+    if isinstance(call, calls.Answer) and question and question.kind is kinds.ANOTHER:
         # Asked whether it was one more goal, a crew that says a number means the one booked.
         return _after(_closed(dialogue, question), _plain_number(heard, call.number), game)
     if question and (again := asked_again(question, heard)):
@@ -95,8 +96,8 @@ def hear(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
         if question is None:
             return _fresh(dialogue, replace(heard, call=calls.Undo()), game)
         return Step(replace(dialogue, question=None), notices=(_kept(question),))
-    insists = question and question.kind == "start_early" and isinstance(call, calls.StartClock)
-    if question and (insists or (question.kind in CARRY_ON and isinstance(call, CLOCK))):
+    insists = question and question.kind is kinds.START_EARLY and isinstance(call, calls.StartClock)
+    if question and (insists or (question.kind in kinds.TAKEN_UP and isinstance(call, CLOCK))):
         return Step(replace(dialogue, question=None), (heard,))
     beside = question and isinstance(call, BESIDE) and question_for(heard, game) is None
     if heard.source in QUIET or beside:
@@ -220,13 +221,14 @@ def _pick(dialogue: Dialogue, question: Question, heard: Heard, call: Call, game
 def _answered(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
     question, call = dialogue.question, heard.call
     if question is None:
-        return Step(dialogue, refusal=Refusal("nothing_asked"))
+        return Step(dialogue, refusal=Refusal(NOTHING_ASKED))
     if isinstance(call, calls.No):
         return _closed(dialogue, question)
     if isinstance(call, calls.Yes) and question.wants == "yes":
         closed = replace(dialogue, question=None)
         if question.heard is None:
-            return Step(closed, notices=(Notice(f"agreed_{question.kind}"),))
+            agreed = question.kind.agreed
+            return Step(closed, notices=(Notice(agreed),) if agreed else ())
         return _book(closed, question.heard)
     if isinstance(call, calls.Answer):
         if question.wants == "number":
@@ -234,7 +236,7 @@ def _answered(dialogue: Dialogue, heard: Heard, game: Game) -> Step:
             return Step(replace(dialogue, question=None), (done,))
         if more := _completed(question, calls.Number(call.number)):
             return _more(dialogue, question, more, game)
-    return Step(dialogue, refusal=Refusal("not_an_answer", slots={"wants": question.wants}))
+    return Step(dialogue, refusal=Refusal(NOT_AN_ANSWER, slots={"wants": question.wants}))
 
 
 def _with_number(question: Question, heard: Heard, number: str) -> Heard:
@@ -252,9 +254,9 @@ def _plain_number(heard: Heard, number: str) -> Heard:
 def _completed(question: Question, piece: Call) -> Question | None:
     """The question with a piece added to the call it is about, if the piece belongs to it."""
     held = question.heard.call if question.heard else None
-    if question.kind == "team" and isinstance(piece, calls.MakeTeam):
+    if question.kind is kinds.TEAM and isinstance(piece, calls.MakeTeam):
         return _with_piece(question, "team", piece.team)
-    if question.kind == "before_horn" and isinstance(held, calls.Foul):
+    if question.kind is kinds.BEFORE_HORN and isinstance(held, calls.Foul):
         if isinstance(piece, calls.Number) and held.number is None:
             return _with_piece(question, "number", piece.number)
         if isinstance(piece, calls.SetAward):
@@ -288,8 +290,8 @@ def _closed(dialogue: Dialogue, question: Question) -> Step:
 
 
 def _asking(question: Question) -> Notice:
-    return Notice(f"ask_{question.kind}", dict(question.slots))
+    return Notice(question.kind.ask, dict(question.slots))
 
 
 def _kept(question: Question) -> Notice:
-    return Notice(f"kept_{question.kind}", dict(question.slots))
+    return Notice(question.kind.kept, dict(question.slots))

@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from callout.game import calls
 from callout.game.calls import Call
+from callout.table.talk import question_kinds as kinds
 from callout.table.talk.questions import ANSWER_MS, CERTAIN, Doubt, Heard, Question, with_value
 
 
@@ -23,8 +24,9 @@ def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | 
     until = now_ms + ANSWER_MS
     likely = doubt.chances
     if (slot := number_alone(doubt)) is None:
-        words = {"words": doubt.words}
-        return None, Question("which", until, plain, None, words, "which", "", doubt.calls, likely)
+        words, choices = {"words": doubt.words}, doubt.calls
+        question = Question(kinds.WHICH, until, plain, None, words, "which", "", choices, likely)
+        return None, question
     found: dict[str, float] = {}
     for call, p in zip(doubt.calls, likely, strict=True):
         if (number := getattr(call, slot)) is not None:
@@ -35,10 +37,10 @@ def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | 
     optional = any(f.name == slot and f.default is not MISSING for f in _fields(heard.call))
     if optional and not isinstance(heard.call, calls.Ask):
         pieces = tuple(map(calls.Number, numbers))
-        question = Question("number", until, None, None, slots, "number", "", pieces, likely)
+        question = Question(kinds.NUMBER, until, None, None, slots, "number", "", pieces, likely)
         return replace(plain, call=with_value(heard.call, slot, None)), question
     choices = tuple(with_value(heard.call, slot, number) for number in numbers)
-    return None, Question("shirt", until, plain, None, slots, "number", slot, choices, likely)
+    return None, Question(kinds.SHIRT, until, plain, None, slots, "number", slot, choices, likely)
 
 
 def answers(choice: Call, call: Call) -> bool:
