@@ -1,4 +1,4 @@
-"""The table's voice: notices become words, and the announcer's steps become commands."""
+"""Speaks for the table: puts notices into words, and keeps the queue of what is said."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ LONGEST_MS: Final = 4_000
 
 
 class Speaker:
-    """What is said at one table, at which level, and what must be said again."""
+    """What is said at one table, how much of it, and what must be repeated."""
 
     def __init__(self, replies: Replies, time: Time) -> None:
         self.replies, self.time = replies, time
@@ -43,7 +43,7 @@ class Speaker:
         self.delivery = Delivery()
         self.announcer = Announcer()
         self.last = ""
-        """What the newest call brought, to say it again."""
+        """The reply to the newest call, for "say again"."""
         self._toned_ms: int | None = None
         self._report_ms = 0
         """Until when the referee may still be reporting."""
@@ -52,7 +52,7 @@ class Speaker:
         self, sort: Sort, notice: Notice, game: Game, moment: At, entry: int | None = None
     ) -> Said:
         """A notice in words."""
-        # At a period's end the board is read unasked, but not where only what is urgent is said.
+        # At a period's end the board is read unasked, except at the urgent level.
         unasked = entry is not None and notice.kind.lasts and self.level is Level.URGENT
         text = "" if unasked else words_of(self.replies, notice, self.level)
         where = (game.period, moment.left_tenths, moment.wall_ms)
@@ -68,18 +68,18 @@ class Speaker:
         return Reply(speech=(Speak("", tone, aloud=tone == HORN),))
 
     def aloud(self) -> Reply | None:
-        """The newest notice that waits, said to the officials; None if there is none."""
+        """Says the newest pending notice to the officials; None if there is none."""
         if not self.announcer.pending:
             return None
         now, text = self.time.wall_ms(), self.announcer.pending[-1].text
         if now >= self.announcer.quiet_until_ms:
             return Reply(speech=(Speak(text, "attention", aloud=True),))
-        # An ear that a key has opened would hear calls in it.
+        # An ear that a key has opened would hear calls in the words.
         waiting = Utterance(text, Rank.TELL, now, "attention", aloud=True)
         return self._step(speech.say(self.announcer, waiting, now))
 
     def read(self, text: str) -> Reply:
-        """Reads a choice, in place of one that is being read; anything else is said to its end."""
+        """Reads a choice. It interrupts the choice before; anything else is said to its end."""
         now, busy = self.time.wall_ms(), self.announcer.speaking
         if now < self.announcer.quiet_until_ms:
             return Reply()
@@ -118,7 +118,7 @@ class Speaker:
         reply = Reply(tuple(said))
         if isinstance(entry.call, calls.ClockExpired):
             reply += self.sound(HORN)
-        # Its tone comes before any word: it would cut the echo of the same entry short.
+        # The tone comes first, because it would interrupt the echo of the same entry.
         for utterance in held:
             toned = replace(utterance, tone="attention")
             reply += self._step(speech.hold(self.announcer, toned, moment, self._report_ms))
@@ -142,11 +142,11 @@ class Speaker:
         return reply
 
     def unask(self) -> Reply:
-        """Asks nothing more, as what was asked is settled."""
+        """Drops the question that is being said or waits, since it is settled."""
         return self._step(speech.withdraw(self.announcer, self.time.wall_ms()))
 
     def last_seconds(self, game: Game) -> Reply:
-        """The one tone at ten seconds left in a period."""
+        """The tone at ten seconds left in a period."""
         moment, since = shows_ms(game, LAST_TENTHS), game.clock.since_ms
         passed = moment is not None and since is not None and since < moment <= self.time.wall_ms()
         if not passed or moment == self._toned_ms:
@@ -166,13 +166,13 @@ class Speaker:
         return moment if later is None else min(later, moment)
 
     def told(self) -> bool:
-        """Takes off the newest notice that waited to be passed on; False if there is none."""
+        """Removes the pending notices of the newest entry; False if there are none."""
         after = reminders.acknowledge(self.announcer)
         self.announcer = after or self.announcer
         return after is not None
 
     def say_much(self, much: SayMuch) -> bool:
-        """Says more or less from now on; False if that changes nothing."""
+        """Sets how much is said; False if that changes nothing."""
         at, before = LEVELS.index(self.level), self.level
         steps = {SayMuch.LESS: at - 1, SayMuch.MORE: at + 1, SayMuch.URGENT: 0}
         self.level = LEVELS[max(0, min(len(LEVELS) - 1, steps[much]))]
@@ -184,16 +184,16 @@ class Speaker:
         return Reply(speech=(self.delivery,)) if self.delivery != before else Reply()
 
     def remember(self, entry: Entry, found: Sequence[Notice], before: Game, now: Game) -> None:
-        """Waits again for what an entry of a game that is taken up made due, and says nothing."""
+        """Restores the pending notices of an entry, of a game that is taken up; says nothing."""
         put = [self.put(Sort.NOTICE, each, now, entry.at, entry.id) for each in found]
         self._settle(entry, found, put, before, now)
 
     def finished(self, text: str) -> tuple[Command, ...]:
-        """What the voice does next, now that it has said that text."""
+        """The next commands, after the voice has said that text."""
         return self._step(speech.finished(self.announcer, self.time.wall_ms(), text)).speech
 
     def cut(self, text: str) -> tuple[Command, ...]:
-        """What the voice does next, now that it was stopped in the midst of that text."""
+        """The next commands, after the voice was stopped within that text."""
         return self._step(speech.cut(self.announcer, self.time.wall_ms(), text)).speech
 
     def be_quiet(self) -> tuple[Command, ...]:
@@ -201,17 +201,17 @@ class Speaker:
         return self._step(speech.be_quiet(self.announcer, self.time.wall_ms())).speech
 
     def go_on(self) -> tuple[Command, ...]:
-        """Says what was to be said meanwhile."""
+        """Says what waited meanwhile."""
         return self._step(speech.go_on(self.announcer, self.time.wall_ms())).speech
 
     def trust_voice(self) -> None:
-        """Waits from now on until the voice tells that it has ended, and reckons only in need."""
+        """Waits from now on for the voice's report of its end; the estimate is the fallback."""
         self.announcer = replace(self.announcer, slack_ms=speech.SLACK_MS)
 
     def _settle(
         self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game
     ) -> None:
-        """What was done is waited for no longer; what must be done now is."""
+        """Removes pending notices that are done, and adds those of this entry."""
         self.announcer = reminders.settle(self.announcer, lambda p: done(p.notice, p.entry, now))
         moment = self.time.wall_ms()
         could, can = self._may_come(before), self._may_come(now)
@@ -229,12 +229,12 @@ class Speaker:
         return lambda pending: may_come(pending.notice, game, now)
 
     def _utterance(self, said: Said, notice: Notice | None = None) -> Utterance:
-        """What is said, in its place among all that waits."""
+        """What is said, with its place in the queue."""
         of, now = ALL_KINDS[said.kind], self.time.wall_ms()
         return Utterance(said.text, said.rank, now, "", of.place, of.lasts, notice)
 
     def _speak(self, utterances: Sequence[Utterance], tone: str) -> Reply:
-        """Says one after another, the tone before the first."""
+        """Says them one after another, with the tone before the first."""
         now, reply = self.time.wall_ms(), Reply()
         first, *more = [one for one in utterances if one.text] or [Utterance("", Rank.ECHO, now)]
         for utterance in (replace(first, tone=tone), *more):
@@ -269,12 +269,12 @@ def _plain(utterance: Utterance) -> bool:
 
 
 def _tone(entry: Entry, said: Sequence[Utterance]) -> str:
-    """The tone before the words: what is urgent, or what the clock did."""
+    """The tone before the words: for an act that is due, or for what the clock did."""
     if any(one.text and one.rank is Rank.ACT for one in said):
         return "attention"
     if isinstance(entry.call, calls.StartClock):
         return "clock_started"
     if isinstance(entry.call, calls.StopClock):
         return "clock_stopped"
-    # Where little is said, what was booked is confirmed all the same.
+    # Where nothing is said, a tone confirms what was booked.
     return "" if any(one.text for one in said) or entry.source in QUIET else "accepted"

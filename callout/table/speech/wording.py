@@ -1,6 +1,7 @@
-"""Notices found and put into words, so that no mistake in the words ends a game.
+"""Finds notices and puts them into words, without ever raising an error.
 
-What was called is in the book by then. What cannot be said is said shorter, at last by a tone.
+The call is in the book by then, so a mistake here must not end the game. What has no words is said
+at a level that says less, and at last only by a tone.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ _LOG: Final = logging.getLogger(__name__)
 
 
 def words_of(replies: Replies, notice: Notice, level: Level) -> str:
-    """A notice in words; if it has none at this level, those of a level that says less."""
+    """A notice in words; where that fails, in those of a level that says less."""
     levels = list(Level)
     for each in reversed(levels[: levels.index(level) + 1]):
         try:
@@ -36,7 +37,7 @@ def words_of(replies: Replies, notice: Notice, level: Level) -> str:
 
 
 def found_of(kind: Kind, find: Callable[[], Iterable[Notice]]) -> tuple[Notice, ...]:
-    """The notices that `find` gives; the one of that kind where it fails."""
+    """The notices that `find` returns; where it fails, one notice of that kind."""
     try:
         return tuple(find())
     except Exception as error:
@@ -45,7 +46,7 @@ def found_of(kind: Kind, find: Callable[[], Iterable[Notice]]) -> tuple[Notice, 
 
 
 def due_of(before: Game, entry: Entry, after: Game) -> Sequence[Notice]:
-    """What is said of an entry; at a long stop, open numbers are asked for too."""
+    """The notices of an entry; as a time-out or interval begins, also of numbers still open."""
     if isinstance(entry.call, calls.SetClock) and entry.source in QUIET:
         return ()
     return found_of(BOOKED, lambda: _due(before, entry, after))
