@@ -111,8 +111,10 @@ def spoken_game(seconds: int) -> tuple[int, float]:
 
     As at a table, each call is weighed before it is taken. What is asked stays unanswered.
     """
-    teams = (Listed(side.name, parse_roster(" ".join(side.numbers))) for side in (HOME, GUEST))
-    setup, now, random = Setup("nfhs-2026", *teams), SimulatedTime(), Random(1)
+    home, guest = (
+        Listed(side.name, parse_roster(" ".join(side.numbers))) for side in (HOME, GUEST)
+    )
+    setup, now, random = Setup("nfhs-2026", home, guest), SimulatedTime(), Random(1)
     session = Session(Journal.in_memory(setup), replies_of(load_grammar(english())), now)
     began = time.thread_time()
     for second in range(seconds):

@@ -61,7 +61,7 @@ def counted(monkeypatch: pytest.MonkeyPatch) -> list[Call]:
         made.append(call)
         return rule(game, call, at)
 
-    monkeypatch.setitem(RULES, Score, decided)  # type: ignore[arg-type]
+    monkeypatch.setitem(RULES, Score, decided)
     return made
 
 

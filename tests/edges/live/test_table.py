@@ -93,7 +93,7 @@ def decided(monkeypatch: pytest.MonkeyPatch) -> list[calls.Call]:
         made.append(call)
         return rule(game, call, at)
 
-    monkeypatch.setitem(RULES, calls.Score, counted)  # type: ignore[arg-type]
+    monkeypatch.setitem(RULES, calls.Score, counted)
     return made
 
 
