@@ -50,6 +50,7 @@ HOMES = {
     "sounddevice": {"edges"},
     "soundfile": {"edges", "commands"},
     "soxr": {"edges"},
+    "platformdirs": {"edges"},
     "numpy": {"edges", "commands"},
     "piper": {"edges"},
     "hassil": {"language"},

@@ -8,7 +8,7 @@ from typing import Final, TypeAlias
 
 from callout.errors import CalloutError
 from callout.game.calls import Call
-from callout.language.compiler import compile_network
+from callout.language.compiler import network_of
 from callout.language.grammar import Grammar, Scope
 from callout.language.machine import Machine, Tag, tagged
 from callout.language.network import Network
@@ -68,8 +68,8 @@ class Parser:
         self.grammar = grammar
         self.wake = scope.wake
         self._answers = {call.name for call in grammar.calls if call.sentences is Sentences.ANSWERS}
-        self.network: Network = compile_network(grammar, scope, which)
-        self._machine: Machine = grammar.machine(scope, which)
+        self._machine: Machine = grammar.machine(scope, which, with_decoys=True)
+        self.network: Network = network_of(self._machine)
         self._next: dict[int, dict[str, list[_Path]]] = {}
         self._ends: dict[int, list[tuple[int, tuple[Tag, ...]]]] = {}
 
@@ -159,10 +159,11 @@ class Parser:
 
     def _finals(self, state: int) -> list[tuple[int, tuple[Tag, ...]]]:
         if state not in self._ends:
+            # The end of a decoy has a number below 0, and is the end of no call.
             self._ends[state] = [
                 (self._machine.finals[at], tags)
                 for at, tags in tagged(self._machine, state)
-                if at in self._machine.finals
+                if self._machine.finals.get(at, -1) >= 0
             ]
         return self._ends[state]
 

@@ -41,13 +41,13 @@ class Sentences(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Scope:
-    """What can be said in one game."""
+    """What can be said in one game; its mappings are never changed, so it may be hashed."""
 
-    rosters: Mapping[Team, tuple[str, ...]] = field(default_factory=dict)
+    rosters: Mapping[Team, tuple[str, ...]] = field(default_factory=dict, hash=False)
     legal: tuple[str, ...] = ()
     """Every legal shirt number; those on no roster are dearer."""
     foul_kinds: frozenset[FoulKind] = frozenset(FoulKind)
-    team_words: Mapping[Team, tuple[str, ...]] = field(default_factory=dict)
+    team_words: Mapping[Team, tuple[str, ...]] = field(default_factory=dict, hash=False)
     """Colours and nicknames of this game."""
     wake: tuple[str, ...] = ()
     """Words that come before every call; an answer to an open question needs none."""

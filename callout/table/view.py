@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import Any, Final
+from collections.abc import Iterable, Mapping
+from typing import Any, Final, TypeAlias
 
 from callout.game.figures.fouls import (
     counting_period,
@@ -20,6 +20,9 @@ from callout.game.state import Charge, Game, Goal
 from callout.game.terms import FoulKind, Offender, Team
 from callout.table.clock import clock_text
 from callout.table.speech.reply import Said, Sort
+
+View: TypeAlias = Mapping[str, Any]
+"""What `view` gives, or its JSON read back."""
 
 CODES: Final = {
     FoulKind.PERSONAL: "P",

@@ -1,8 +1,8 @@
-"""How fast the book is: one call decided and applied, a whole game folded, and how both grow; and
-a game by voice through a whole session, its journal in memory.
+"""Speed of the rules engine: deciding and applying one call, folding a whole game, and growth;
+and a game by voice through a whole session, with its journal in memory.
 
-Run it as `python tests/bench/engine.py`; with `--long` a game of 60,000 events is added, which
-takes some minutes. It prints figures and decides nothing.
+Run it as `python tests/bench/engine.py`; `--long` adds a game of 60,000 events, which takes some
+minutes. It prints figures and never fails.
 """
 
 from __future__ import annotations
@@ -49,18 +49,18 @@ EVENTS_A_GAME = 600
 
 @dataclass(frozen=True, slots=True)
 class Timed:
-    """A game that was kept call by call, with how long each call took."""
+    """A game that was kept call by call, with the time of each call."""
 
     start: Game
     entries: list[Entry]
     decided_us: list[float]
-    """Deciding and applying, in microseconds a call."""
+    """The time to decide and apply each call, in microseconds."""
     kept_us: list[float]
-    """The same with the notices, and with the whole fold where an entry was taken back."""
+    """The same with notices, and with the fold of the game after an undo."""
 
 
 def random_call(random: Random, award: Award | None) -> Call:
-    """A call as a table hears them; without a word on a foul's throws the rules are asked."""
+    """A random call as a table hears it; with `award` None the rules decide a foul's throws."""
     team = random.choice(list(Team))
     number = random.choice((HOME if team is Team.HOME else GUEST).numbers)
     calls: list[tuple[int, Call]] = [
@@ -74,12 +74,12 @@ def random_call(random: Random, award: Award | None) -> Call:
         (1, Undo()),
         (1, EndPeriod()),
     ]
-    weights, possible = zip(*calls, strict=True)
-    return random.choices(possible, weights)[0]
+    possible = [call for _, call in calls]
+    return random.choices(possible, [weight for weight, _ in calls])[0]
 
 
 def keep(events: int, whole: bool = True, by_rule: bool = True) -> Timed:
-    """A random game of so many events; not whole, without notices and nothing taken back."""
+    """A random game of `events` events; unless `whole`, without notices and without undo."""
     random = Random(1)
     start = new_game(load_profile("nfhs-2026"), HOME, GUEST)
     game, timed, made = start, Timed(start, [], [], []), 0
@@ -126,14 +126,14 @@ def spoken_game(seconds: int) -> tuple[int, float]:
 
 
 def percentile(values: list[float], percent: int) -> float:
-    """That percentile of the values."""
+    """A percentile of the values."""
     return statistics.quantiles(values, n=100)[percent - 1]
 
 
 def fold_s(timed: Timed, rounds: int) -> float:
-    """How long one fold of the whole game takes: the best of some rounds, in seconds.
+    """The time of one fold of the whole game, in seconds: the best of some rounds.
 
-    Processor time, as all times here: other work on the machine does not count.
+    All times here are processor time, so that other work on the machine does not count.
     """
     took = []
     for _ in range(rounds):
@@ -144,7 +144,7 @@ def fold_s(timed: Timed, rounds: int) -> float:
 
 
 def memory_kb(timed: Timed) -> float:
-    """What the folded game takes beside its entries, in kilobytes."""
+    """The memory of the folded game, without its entries, in kilobytes."""
     tracemalloc.start()
     game = fold(timed.start, timed.entries)
     used, _ = tracemalloc.get_traced_memory()
@@ -154,7 +154,7 @@ def memory_kb(timed: Timed) -> float:
 
 
 def show(events: int, timed: Timed, rounds: int, weigh: bool) -> float:
-    """Print one line of figures; gives the seconds of one fold."""
+    """Print one line of figures; the seconds of one fold."""
     took = fold_s(timed, rounds)
     decided, kept = timed.decided_us, timed.kept_us
     print(
@@ -167,7 +167,7 @@ def show(events: int, timed: Timed, rounds: int, weigh: bool) -> float:
 
 
 def main() -> None:
-    """Print the figures of one game, of one ten times, and if asked a hundred times as long."""
+    """Print figures of one game, of one ten times as long, and with `--long` a hundred times."""
     print(f"Python {sys.version.split()[0]}; random games under the high school rules")
     print("decide: one call decided and applied; keep: with its notices, and a new fold where an")
     print("entry is taken back (in longer games without either, and in the longest every foul")

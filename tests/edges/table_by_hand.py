@@ -12,6 +12,7 @@ from typing import Any, Self
 from callout.edges.ear.client import Hearing
 from callout.edges.live.table import LiveTable
 from callout.edges.live.voice import Outlets
+from callout.edges.voice.voice import open_voice
 from callout.game.calls import Call
 from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime
@@ -111,7 +112,7 @@ class ByHand:
             outlets,
             time=MachineTime(date_ns=lambda: 10**18, steady=lambda: steady_ns[0]),
             ear=partial(Hearing, child=children, pace=seconds, log=log),
-            **({"opener": opened} if slow else {}),
+            opener=opened if slow else open_voice,
         )
         made = cls(table, journal, children, seconds, steady_ns, voices[0] if voices else None)
         if mode != "off":

@@ -115,7 +115,7 @@ class ByVoice(Pieces):
                 if (question := self.session.dialogue.question) is None:
                     break
                 answer, said = self._answer(question, call, nth)
-                heard, reply = [answer], reply + said
+                heard, reply = [answer] if answer else [], reply + said
             while (booked := self._booked(first)) and [each.call for each in booked] != [call]:
                 reply += self._take_back(booked[-1])
             if booked or heard == [call]:

@@ -1,4 +1,4 @@
-"""The recognizer killed, and the sound server's devices taken away and given back."""
+"""The recognizer and the voice are killed; sound devices are removed and come back."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ from tests.speech import speech_file
 
 
 def recognizer_killed(folder: Path, count: int) -> Result:
-    """Killed, and the next call is spoken to its successor."""
+    """The recognizer's process is killed; the next call is heard by its successor."""
     setup = folder / "x.setup"
     setup.write_text(SETUP, encoding="utf-8")
     grammar, scope = load_language(english()), scope_of(read_setup(setup))
@@ -68,7 +68,7 @@ def _until(events: queue.Queue[dict[str, Any]], name: str) -> dict[str, Any]:
 
 
 def voice_killed(folder: Path, count: int) -> Result:
-    """Killed while nothing is said, and the next phrase is one that it never spoke before."""
+    """The voice's process is killed between two phrases; the next one is not in the cache."""
     piper, unsaid = PiperSynthesizer(), 0
     phrases = Phrases(piper)
     back: queue.Queue[float] = queue.Queue()
@@ -94,10 +94,10 @@ def unplugged(
     sinks: Sequence[str] = ("hall", "headset"),
     fault: str = "headset unplugged",
 ) -> Result:
-    """The headset's sink and the microphone's source are unloaded for some seconds, and back.
+    """The headset's sink and the microphone's source are unloaded for some seconds and come back.
 
-    Both go at once, as those of one plug do, and what used them ends. Where the microphone's goes
-    alone, the server lets its stream hear from the other one, and does not move it back.
+    Both go at once, as when one plug is pulled, and their streams end. If the microphone's source
+    goes alone, the server connects its stream to the other source and does not move it back.
     """
     place = folder / "pulse"
     place.mkdir(mode=0o700, exist_ok=True)
@@ -130,7 +130,7 @@ def unplugged(
 
 
 def _called(live: Live, pulse: Pulse, call: Path) -> None:
-    """Speak the call until it is answered: a table that is speaking does not listen."""
+    """Speak the call until it is answered, since a table that is speaking does not listen."""
     before, end = len(live.said()), time.monotonic() + 60
     while len(live.said()) == before:
         assert time.monotonic() < end, (live.answers, live.errors)

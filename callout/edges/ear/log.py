@@ -8,6 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import BinaryIO, Final
 
+from callout.edges import folders
 from callout.table.book.files import write_whole
 
 MOST_BYTES: Final = 64 << 10
@@ -16,8 +17,7 @@ MOST_BYTES: Final = 64 << 10
 
 def ear_log_file() -> Path:
     """The path of the log, which outlives a game."""
-    base = os.environ.get("XDG_STATE_HOME") or os.environ.get("LOCALAPPDATA")
-    return (Path(base) if base else Path.home() / ".local" / "state") / "callout" / "ear.log"
+    return folders.logs() / "ear.log"
 
 
 class EarLog:

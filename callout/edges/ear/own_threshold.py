@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any, Final
 
+from callout.edges import folders
 from callout.errors import InputError, why
 from callout.reading import exists, read_toml
 from callout.table.book.files import write_whole
@@ -28,8 +28,7 @@ class OwnEar:
 
 def own_ear_file() -> Path:
     """Where they are kept."""
-    base = os.environ.get("XDG_CONFIG_HOME") or os.environ.get("APPDATA")
-    return (Path(base) if base else Path.home() / ".config") / "callout" / "ear.toml"
+    return folders.settings() / "ear.toml"
 
 
 def keep(own: OwnEar, path: Path) -> None:

@@ -1,4 +1,4 @@
-"""The game clock, and the periods that it ends."""
+"""Decisions on the game clock and on the beginning and end of periods."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ from callout.game.state import At, Game, Owner, Phase
 
 
 def start(game: Game, call: StartClock, at: At) -> Decision:
-    """The clock runs; before a period this begins it, and a throw-in by the arrow has ended."""
+    """The clock runs. Between periods this begins the next one; a throw-in by the arrow ends."""
     if game.phase is Phase.RUNNING:
         return Refusal("already_running")
     if game.phase is Phase.OVER:
@@ -53,13 +53,15 @@ def start(game: Game, call: StartClock, at: At) -> Decision:
         first = (TimeoutEnded(),)
     if left == 0 and game.profile.length_tenths(number):
         return Refusal("no_time_left")
+    # A clock that starts shows that play went on, whether the throws were taken or forgotten.
     dropped = (ThrowsDropped(),) if game.owed else ()
+    # A throw-in by the arrow ends when the ball is touched, which is when the clock starts.
     turned = (ArrowSet(throw_in.other),) if throw_in and game.profile.arrow.used else ()
     return (*first, *dropped, ClockStarted(left, at.wall_ms), *turned)
 
 
 def stop(game: Game, call: StopClock, at: At) -> Decision:
-    """The clock stands."""
+    """The clock stops."""
     return standing(game, at) or Refusal("already_stopped")
 
 
@@ -69,7 +71,7 @@ def dead_ball(game: Game, call: DeadBall, at: At) -> Decision:
 
 
 def put_to(game: Game, call: SetClock, at: At) -> Decision:
-    """The clock shows what the officials say; after a period's end this opens it again."""
+    """The clock shows what the officials say; in an interval this reopens the period just ended."""
     return _put(game, call.left_tenths, at)
 
 
@@ -91,7 +93,7 @@ def _put(game: Game, left_tenths: int, at: At) -> Decision:
 
 
 def check(game: Game, call: CheckClock, at: At) -> Decision:
-    """The gym's clock beside ours; where the gym's is the game's, ours follows it."""
+    """Our clock is compared with the gym's, and follows it where that is the official one."""
     if not game.phase.under_way:
         return Refusal("no_period")
     if game.owner is Owner.NONE:
@@ -105,7 +107,7 @@ def check(game: Game, call: CheckClock, at: At) -> Decision:
 
 
 def start_period(game: Game, call: StartPeriod, at: At) -> Decision:
-    """The next period begins, its clock standing."""
+    """The next period begins with its clock stopped."""
     if game.phase is Phase.OVER:
         return Refusal("game_over")
     if not game.phase.between:
@@ -143,6 +145,6 @@ def expired(game: Game, call: ClockExpired, at: At) -> Decision:
 
 
 def reminder(game: Game, call: Reminder, at: At) -> Decision:
-    """A moment of a time-out or an interval is announced, each as often as it comes."""
+    """A moment of the clock, a time-out or an interval is announced, if it is still due."""
     waiting = any(each.call == call for each in due(game))
     return (Reminded(call.of),) if waiting else Refusal("nothing_due")

@@ -1,4 +1,4 @@
-"""The arrow: who is entitled to the next throw-in by it."""
+"""Decisions on possession: the toss, held balls, and the alternating-possession arrow."""
 
 from __future__ import annotations
 
@@ -9,18 +9,20 @@ from callout.game.state import At, Game, Phase
 
 
 def tip(game: Game, call: Tip, at: At) -> Decision:
-    """First control after a jump ball; the arrow is the other team's."""
+    """A team has first control after a jump ball; the arrow then favours the other team."""
     if not game.phase.under_way:
         return Refusal("no_period")
     if not game.profile.arrow.used:
+        # First control matters there, too: it decides who begins the later periods.
         return (ControlWon(call.team),)
     return (ControlWon(call.team), ArrowSet(call.team.other))
 
 
 def held_ball(game: Game, call: HeldBall, at: At) -> Decision:
-    """The arrow's team throws in; where there is no arrow yet, the ball is tossed again.
+    """The team with the arrow throws in; if nobody has it yet, there is another jump ball.
 
-    A time-out may be called first and the held ball before it a moment later.
+    It is accepted during a time-out, too: the scorer may call the time-out first and then the held
+    ball that came before it.
     """
     if not game.phase.in_period:
         return Refusal("no_period")
@@ -30,21 +32,21 @@ def held_ball(game: Game, call: HeldBall, at: At) -> Decision:
 
 
 def switch(game: Game, call: SwitchArrow, at: At) -> Decision:
-    """The throw-in has ended; the arrow turns."""
+    """A throw-in by the arrow has ended, and the arrow turns."""
     if game.arrow is None:
         return Refusal("no_arrow", game.profile.arrow.rule)
     return (ArrowSet(game.arrow.other),)
 
 
 def violation(game: Game, call: ThrowInViolation, at: At) -> Decision:
-    """The entitled team lost its throw-in by a violation, and the arrow with it."""
+    """The team that had the throw-in by the arrow violates, and loses the arrow."""
     if game.throw_in is None:
         return Refusal("no_throw_in", game.profile.arrow.rule)
     return (ArrowSet(game.throw_in.other),)
 
 
 def set_to(game: Game, call: SetArrow, at: At) -> Decision:
-    """The arrow is the team's that the officials name."""
+    """The arrow is set to the team that the officials name."""
     if game.arrow is call.team:
         return Refusal("arrow_is_that", slots={"team": call.team})
     return (ArrowSet(call.team),)

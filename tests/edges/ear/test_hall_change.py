@@ -8,9 +8,11 @@ import struct
 import zipfile
 from itertools import islice
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from callout.data import data_folder
 from callout.edges.ear.hall_change import STEP, adapted, place, read_change
@@ -72,7 +74,7 @@ def test_what_a_network_has_not_is_said(key: str) -> None:
 
 def test_a_change_adds_to_what_it_names_and_to_nothing_else() -> None:
     """Source: arithmetic."""
-    change = {
+    change: dict[str, NDArray[Any]] = {
         "one LinearParams": np.array([[1, 0], [0, -2], [0, 0]], np.int8),
         "one LinearParams" + STEP: np.array([0.5, 0.25, 9.0], np.float32),
         "two StatsMean": np.array([0.0, 1.5], np.float32),

@@ -15,7 +15,6 @@ import pytest
 from callout.edges.ear.listening import (
     ARMED_S,
     BACK_S,
-    FRAME,
     LATEST_S,
     QUIET_S,
     Ear,
@@ -26,7 +25,7 @@ from callout.edges.ear.listening import (
     without_echo,
 )
 from callout.edges.ear.recognizer import Models
-from callout.edges.ear.sound import RATE_HZ, Samples
+from callout.edges.ear.sound import FRAME, RATE_HZ, Samples
 from tests.speech import spoken
 
 BLOCK = RATE_HZ // 20

@@ -232,7 +232,7 @@ def test_at_a_periods_end_the_board_is_read_but_not_where_only_what_is_urgent_is
 
 
 def test_before_an_overtime_it_is_said_what_it_begins_with(running: Table) -> None:
-    # NFHS 6-4: a jump ball; 5-7-3: team fouls carry over (transcription).
+    # NFHS 6-4: a jump ball; 5-7-3: team fouls carry over (read in an online copy).
     for _ in range(3):
         running.say("end period", "yes", "start period")
     reply = running.say("end period", "yes")

@@ -491,7 +491,7 @@ def test_a_number_that_may_be_no_call_is_not_booked_before_the_answer(running: B
     doubt = Doubt(readings, ("a", "b"), (0.6, 0.4), maybe_none=True)
     heard = replace(running.heard(readings[0]), doubt=doubt)
     running.follow(hear(running.dialogue, heard, Decisions(running.game)))
-    assert running.game.charges == ()
+    assert not running.game.charges
     running.hear(calls.Pick(2))
     assert running.game.charges[-1].number == "4"
 
@@ -589,8 +589,8 @@ def test_any_talk_leads_to_calls_or_a_question_or_a_refusal(
     talk: list[tuple[Call, str]],
 ) -> None:
     book = Book()
-    for call in (calls.StartClock(), calls.Score(HOME, 2)):
-        book.hear(call)
+    book.hear(calls.StartClock())
+    book.hear(calls.Score(HOME, 2))
     for call, source in talk:
         step = book.hear_only(call, source)
         answered = isinstance(call, calls.Yes | calls.No | calls.Answer | calls.Cancel)

@@ -21,7 +21,7 @@ HOME, GUEST = Team.HOME, Team.GUEST
 
 def asked(book: Book, call: Call, source: str = "voice") -> str | None:
     question = question_for(book.heard(call, source), book.game)
-    return question and question.kind
+    return question.kind if question else None
 
 
 @pytest.fixture
