@@ -15,6 +15,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, Final
 
+from callout.game.kind import Kind
 from callout.game.terms import Team
 from callout.language.slots import Strict, UnsayableError, Words
 from callout.language.source import Source
@@ -140,7 +141,7 @@ class Replies:
 
 
 def load_replies(
-    path: Path, words: Words, team_names: Mapping[Team, str], kinds: Mapping[str, frozenset[str]]
+    path: Path, words: Words, team_names: Mapping[Team, str], kinds: Mapping[str, Kind]
 ) -> Replies:
     """The replies in that file, checked against the kinds there are and the values they have.
 
@@ -158,7 +159,7 @@ def load_replies(
         if kind not in kinds:
             raise source.error(f"expected a known kind, got {kind!r}", "kinds", kind)
         for level, text in texts.model_dump(exclude_none=True).items():
-            what = _wrong(text, kinds[kind], {None, *replies.forms, *file.terms})
+            what = _wrong(text, frozenset(kinds[kind].slots), {None, *replies.forms, *file.terms})
             if what:
                 raise source.error(what, "kinds", kind, level)
     return replies

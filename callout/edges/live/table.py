@@ -30,6 +30,7 @@ from callout.table.hands.devices import Edge
 from callout.table.language import Parsers, replies_of, scope_of
 from callout.table.session import Session
 from callout.table.speech.announcer import Command
+from callout.table.speech.kinds import TALK_KINDS
 from callout.table.speech.reply import Reply
 from callout.table.talk.questions import SPOKEN
 from callout.table.view import view
@@ -162,8 +163,7 @@ class LiveTable:
         self._did(self._hands.feed(edge))
 
     def _on_lacking(self, why: str) -> None:
-        """A device with keys could not be had: why is for reading, not for hearing."""
-        print(f"keys: {why}", file=sys.stderr, flush=True)
+        print(f"keys: {why}", file=sys.stderr, flush=True)  # for reading, not for hearing
         self._on_notice("keys_lacking")
 
     def _did(self, did: Iterable[Did]) -> None:
@@ -199,8 +199,8 @@ class LiveTable:
             self._do(self.session.speaker.go_on())
 
     def _on_notice(self, notice: Notice | str) -> None:
-        """Something happened beside the game; where its kind says it all, that is enough."""
-        self._act(self.session.tell(notice if isinstance(notice, Notice) else Notice(notice)), "")
+        told = notice if isinstance(notice, Notice) else Notice(TALK_KINDS[notice])
+        self._act(self.session.tell(told), "")
 
     def _heard(self, event: Event) -> None:
         end_ms = self._time.wall_ms() - round(1000 * event.get("age_s", 0.0))

@@ -14,6 +14,7 @@ from callout.edges.voice.player import Player, Speech
 from callout.edges.voice.sounding import sound_or_tone
 from callout.edges.voice.tones import tone
 from callout.table.speech.delivery import Delivery
+from callout.table.speech.kinds import HEADSET_BACK, VOICE_BACK
 
 Told = Callable[[str, str], None]
 """Called with `started` and the text, then with `finished`, or `stopped` where it was cut short;
@@ -41,8 +42,8 @@ class DeviceVoice:
         self._phrases = phrases
         self._told = told
         self._delivery = Delivery()
-        self._player = play(device, ears, self._ended, lambda: told("notice", "headset_back"))
-        phrases.synthesizer.back = lambda: told("notice", "voice_back")
+        self._player = play(device, ears, self._ended, lambda: told("notice", HEADSET_BACK))
+        phrases.synthesizer.back = lambda: told("notice", VOICE_BACK)
         self._wanted: queue.Queue[tuple[Speech, str] | None] = queue.Queue()
         self._thread = threading.Thread(target=self._work, name="voice", daemon=True)
         self._thread.start()

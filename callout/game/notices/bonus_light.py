@@ -9,6 +9,7 @@ from callout.game.events import TakenBack
 from callout.game.figures.fouls import penalty
 from callout.game.figures.score import entry_of
 from callout.game.fold import Entry
+from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
 from callout.game.state import Game, Owner
 from callout.game.terms import Award, Team
@@ -33,13 +34,13 @@ def lights_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
     if not after.phase.in_period:
         return []
     left, found = after.seen_tenths, []
-    kinds = {Light.RECEIVER: "bonus_light", Light.OFFENDER: "bonus_marker"}
-    kind, rule = kinds[after.profile.penalty.light], after.profile.penalty.rule
+    by_receiver = after.profile.penalty.light is Light.RECEIVER
+    kind = kinds.BONUS_LIGHT if by_receiver else kinds.BONUS_MARKER
     for team in Team:
         was, now = lit(before, team, before.seen_tenths), lit(after, team, left)
         slots = {"team": team, "receiver": team.other}
         if now is not was and now is not Award.NONE:
-            found.append(Notice(kind, {**slots, "award": now}, rule))
+            found.append(Notice(kind, {**slots, "award": now}))
         elif now is not was and any(isinstance(event, TakenBack) for event in entry.events):
-            found.append(Notice("bonus_off", slots, rule))
+            found.append(Notice(kinds.BONUS_OFF, slots))
     return found

@@ -1,37 +1,29 @@
 """When what a notice asks for has been done, as far as the book can tell; one function an ending.
 
-Each is named in its kind's row of `urgency`. Where the rules know no end, the notice ends when
+Each stands in its kind's row in `kinds.py`. Where the rules know no end, the notice ends when
 play has gone on, for whoever has not acted by then will not.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from types import MappingProxyType
-from typing import Any, Final
-
 from callout.game.figures.fouls import brings_ball, coach_is_out, is_out
 from callout.game.figures.opportunities import FRESH_TENTHS, sub_chance, timeout_chance
 from callout.game.figures.score import entry_of, find, periods_to_come, winner
+from callout.game.kind import Slots
 from callout.game.state import Charge, Game, Goal, Owed, Owner, Phase
 
-Slots = Mapping[str, Any]
-Ending = Callable[[Slots, int, Game], bool]
-"""`(slots, entry, game)`: whether it is over by now for a notice that came of that entry."""
 
-
-def shots_kind(game: Game, owed: Owed) -> str:
+def ball_follows(game: Game, owed: Owed) -> bool:
     """Whether the ball comes with throws that are owed: only with the last such penalty.
 
     Source: FIBA 42, possession only as part of the last penalty; for the others from memory.
     """
     charge = find(game, owed.foul)
     if not isinstance(charge, Charge) or not brings_ball(game, charge):
-        return "shots_owed"
+        return False
     later = (each for each in game.owed if each.foul > owed.foul and each.team is not owed.team)
     lines = (find(game, each.foul) for each in later)
-    last = not any(isinstance(line, Charge) and brings_ball(game, line) for line in lines)
-    return "shots_and_ball" if last else "shots_owed"
+    return not any(isinstance(line, Charge) and brings_ball(game, line) for line in lines)
 
 
 def sub_due(game: Game, slots: Slots, left_tenths: int) -> bool:
@@ -55,14 +47,14 @@ def timeout_due(game: Game, slots: Slots, left_tenths: int) -> bool:
 # --- one small function for each ending -------------------------------------------------------
 
 
-def _clock_stands(slots: Slots, entry: int, game: Game) -> bool:
+def clock_stands(slots: Slots, entry: int, game: Game) -> bool:
     """The clock was stopped, the ball is dead, or play went on without."""
     lines: tuple[Goal | Charge, ...] = (*game.goals, *game.charges)
     went_on = any(entry_of(line.item) > entry for line in lines)
     return game.phase is not Phase.RUNNING or game.ball_dead or went_on
 
 
-def _player_left(slots: Slots, entry: int, game: Game) -> bool:
+def player_left(slots: Slots, entry: int, game: Game) -> bool:
     """He was substituted, the book was put right, or a period has ended and the next begun."""
     team, number = slots["team"], str(slots["number"])
     left = any((each.team, each.leaving) == (team, number) for each in game.changes)
@@ -72,28 +64,34 @@ def _player_left(slots: Slots, entry: int, game: Game) -> bool:
     return left or benched or not out or _next_period(entry, game)
 
 
-def _coach_left(slots: Slots, entry: int, game: Game) -> bool:
+def coach_left(slots: Slots, entry: int, game: Game) -> bool:
     """The book was put right, or a period has ended and the next begun."""
     return not coach_is_out(game, slots["team"]) or _next_period(entry, game)
 
 
-def _shots(kind: str) -> Ending:
-    """Throws were begun or are owed no more, or play has gone on without them."""
-
-    def taken(slots: Slots, entry: int, game: Game) -> bool:
-        wanted = (slots["team"], slots["award"], 0)
-        owed = [each for each in game.owed if (each.team, each.award, each.taken) == wanted]
-        return all(shots_kind(game, each) != kind for each in owed) or _went_on(entry, game)
-
-    return taken
+def shots_taken(slots: Slots, entry: int, game: Game) -> bool:
+    """Throws without the ball were begun or are owed no more, or play has gone on without them."""
+    owed = any(not ball_follows(game, each) for each in _unbegun(slots, game))
+    return not owed or _went_on(entry, game)
 
 
-def _timeout_granted(slots: Slots, entry: int, game: Game) -> bool:
+def shots_and_ball_taken(slots: Slots, entry: int, game: Game) -> bool:
+    """The same for throws with the ball."""
+    owed = any(ball_follows(game, each) for each in _unbegun(slots, game))
+    return not owed or _went_on(entry, game)
+
+
+def _unbegun(slots: Slots, game: Game) -> list[Owed]:
+    wanted = (slots["team"], slots["award"], 0)
+    return [each for each in game.owed if (each.team, each.award, each.taken) == wanted]
+
+
+def timeout_granted(slots: Slots, entry: int, game: Game) -> bool:
     """It was granted or withdrawn, or has no chance any more."""
     return not timeout_due(game, slots, game.seen_tenths)
 
 
-def _subs_entered(slots: Slots, entry: int, game: Game) -> bool:
+def subs_entered(slots: Slots, entry: int, game: Game) -> bool:
     """They came in or were withdrawn, or have no chance any more."""
     return not sub_due(game, slots, game.seen_tenths)
 
@@ -117,17 +115,3 @@ def _went_on(entry: int, game: Game) -> bool:
     latest = line.left_tenths - FRESH_TENTHS if line else 0
     newer = (charge for charge in game.charges if entry_of(charge.item) > entry)
     return any(charge.left_tenths < latest for charge in newer)
-
-
-ENDINGS: Final[Mapping[str, Ending]] = MappingProxyType(
-    {
-        "clock_stands": _clock_stands,
-        "player_left": _player_left,
-        "coach_left": _coach_left,
-        "shots_taken": _shots("shots_owed"),
-        "shots_and_ball_taken": _shots("shots_and_ball"),
-        "timeout_granted": _timeout_granted,
-        "subs_entered": _subs_entered,
-    }
-)
-"""By the names that the rows of `urgency` use."""

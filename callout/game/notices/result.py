@@ -7,6 +7,7 @@ from callout.game.figures.opening import ball_at_start, next_period
 from callout.game.figures.opportunities import FRESH_TENTHS
 from callout.game.figures.score import both_scores, find, periods_to_come, winner
 from callout.game.fold import Entry
+from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
 from callout.game.state import Charge, Game, Phase
 
@@ -21,7 +22,11 @@ def verdicts(before: Game, entry: Entry, after: Game) -> list[Notice]:
     if after.phase is Phase.OVER:
         if before.phase is not Phase.OVER or winner(before) is team:
             return []
-        return [Notice("won_now", {"team": team, **score}) if team else Notice("level_now", score)]
+        return [
+            Notice(kinds.WON_NOW, {"team": team, **score})
+            if team
+            else Notice(kinds.LEVEL_NOW, score)
+        ]
     if after.phase is not Phase.INTERVAL or periods_to_come(after) or _awaits(after):
         return []
     ended = any(isinstance(event, PeriodEnded) for event in entry.events)
@@ -30,7 +35,7 @@ def verdicts(before: Game, entry: Entry, after: Game) -> list[Notice]:
         return []
     if team is None:
         return [_level(after)]
-    return [Notice("final", score) if ended else Notice("leads", {"team": team, **score})]
+    return [Notice(kinds.FINAL, score) if ended else Notice(kinds.LEADS, {"team": team, **score})]
 
 
 def _awaits(game: Game) -> bool:
@@ -51,4 +56,4 @@ def _level(game: Game) -> Notice:
     carries = game.profile.fouls.overtime_counts_last or None
     begins = ball_at_start(game, next_period(game))
     slots = {"home": home, "guest": guest, **begins, "carries": carries}
-    return Notice("level", slots, game.profile.arrow.rule)
+    return Notice(kinds.LEVEL, slots)

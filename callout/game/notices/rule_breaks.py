@@ -29,6 +29,7 @@ from callout.game.figures.score import (
 )
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.fold import Entry
+from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
 from callout.game.state import ITEMS_PER_ENTRY, Charge, Game, Goal, Phase
 from callout.game.terms import Award, Offender, Team
@@ -39,7 +40,7 @@ def against_the_rules(before: Game, entry: Entry, after: Game) -> list[Notice]:
     found = [notice for event in entry.events for notice in _of_event(before, event, after, entry)]
     found += _too_late(before, entry)
     new_misfits = len(after.misfits) > len(before.misfits)
-    return [*found, *([Notice("misfit")] if new_misfits else [])]
+    return [*found, *([Notice(kinds.MISFIT)] if new_misfits else [])]
 
 
 def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator[Notice]:
@@ -66,7 +67,7 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             yield from _late_name(before, after, event)
         case events.StarterNamed():
             if len(after.side(event.team).starters) > after.profile.roster.on_court:
-                yield Notice("too_many", {"team": event.team})
+                yield Notice(kinds.TOO_MANY, {"team": event.team})
         case events.PeriodStarted():
             yield from _unlevel(after)
         case events.ArrowSet():
@@ -78,7 +79,7 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
 def _by_someone_out(before: Game, team: Team, number: str | None) -> Iterator[Notice]:
     if number is not None and is_out(before, team, number):
         slots = {"team": team, "number": number}
-        yield Notice("plays_though_out", slots, before.profile.fouls.limit_rule)
+        yield Notice(kinds.PLAYS_THOUGH_OUT, slots)
 
 
 def _illegal_shirt(before: Game, team: Team, number: str | None) -> Iterator[Notice]:
@@ -92,7 +93,7 @@ def _illegal_shirt(before: Game, team: Team, number: str | None) -> Iterator[Not
     seen = any(line.team is team and number in (line.number, line.said) for line in lines)
     if not seen and illegal_numbers(before.profile, (number,)):
         slots = {"team": team, "number": number}
-        yield Notice("number_illegal", slots, before.profile.sources["roster.numbers"])
+        yield Notice(kinds.NUMBER_ILLEGAL, slots)
 
 
 # --- substitutes ----------------------------------------------------------------------------
@@ -107,23 +108,22 @@ def _changed_too_soon(before: Game, event: events.Substituted) -> Iterator[Notic
     if back or (gone and not out):
         number = event.entering if back else event.leaving
         slots = {"team": event.team, "number": number}
-        yield Notice("sub_too_soon", slots, before.profile.chances.again_rule)
+        yield Notice(kinds.SUB_TOO_SOON, slots)
 
 
 def _sub_not_now(before: Game, team: Team | None) -> Iterator[Notice]:
     """A substitute let in between throws where the rules do not, or before the clock has run."""
-    rules = before.profile.chances
     between = throws_begun(before) and not sub_between_throws(before)
     by_goal = before.phase is Phase.STOPPED and fresh_goal(before) is not None
     denied = by_goal and not sub_chance(before, team, before.seen_tenths)
     if too_early(before) or between or denied or warned_already(before):
-        yield Notice("sub_not_now", {"team": team}, rules.sub_rule)
+        yield Notice(kinds.SUB_NOT_NOW, {"team": team})
 
 
 def _too_many(after: Game, team: Team) -> Iterator[Notice]:
     court = dict(after.on_court).get(team, ())
     if len(court) > after.profile.roster.on_court:
-        yield Notice("too_many", {"team": team})
+        yield Notice(kinds.TOO_MANY, {"team": team})
 
 
 # --- time-outs ------------------------------------------------------------------------------
@@ -132,7 +132,7 @@ def _too_many(after: Game, team: Team) -> Iterator[Notice]:
 def _timeout_not_now(before: Game, team: Team, left: int) -> Iterator[Notice]:
     if _has_its_time(before, team, left):
         return
-    yield Notice("timeout_not_now", {"team": team}, before.profile.chances.timeout_rule)
+    yield Notice(kinds.TIMEOUT_NOT_NOW, {"team": team})
 
 
 def _has_its_time(before: Game, team: Team, left: int) -> bool:
@@ -150,8 +150,8 @@ def _has_its_time(before: Game, team: Team, left: int) -> bool:
 def _timeouts_spent(after: Game, team: Team, left_tenths: int) -> Iterator[Notice]:
     left = timeouts_left(after, team, left_tenths)
     if left <= 0:
-        kind = "timeout_last" if left == 0 else "timeout_excess"
-        yield Notice(kind, {"team": team}, after.profile.timeouts.rule)
+        kind = kinds.TIMEOUT_LAST if left == 0 else kinds.TIMEOUT_EXCESS
+        yield Notice(kind, {"team": team})
 
 
 # --- lists and periods ------------------------------------------------------------------------
@@ -161,29 +161,28 @@ def _late_name(before: Game, after: Game, event: events.PlayerAdded) -> Iterator
     slots = {"team": event.team, "number": event.number}
     rules = after.profile.roster
     if after.phase is not Phase.BEFORE and not rules.late_names:
-        yield Notice("roster_closed", slots, rules.late_rule)
+        yield Notice(kinds.ROSTER_CLOSED, slots)
     elif after.phase is not Phase.BEFORE:
         # One technical a team for its list, whatever else is wrong with it (NFHS 3-2).
         charged = any((c.team, c.on) == (event.team, Offender.TEAM) for c in before.charges)
         told = charged or before.side(event.team).late or rules.late_award is Award.NONE
         award = None if told else rules.late_award
-        yield Notice("roster_late", {**slots, "award": award}, rules.late_rule)
+        yield Notice(kinds.ROSTER_LATE, {**slots, "award": award})
     if event.number in illegal_numbers(after.profile, after.side(event.team).numbers):
-        rule = after.profile.sources["roster.numbers"]
-        yield Notice("number_illegal", slots, rule)
+        yield Notice(kinds.NUMBER_ILLEGAL, slots)
 
 
 def _unlevel(after: Game) -> Iterator[Notice]:
     home, guest = both_scores(after)
     if is_overtime(after) and home != guest:
-        yield Notice("not_level", {"home": home, "guest": guest})
+        yield Notice(kinds.NOT_LEVEL, {"home": home, "guest": guest})
 
 
 def _wrong_arrow(before: Game, event: events.ArrowSet, entry: Entry) -> Iterator[Notice]:
     """The officials have the arrow elsewhere than the book had it."""
     if isinstance(entry.call, calls.SetArrow) and before.arrow is event.team.other:
         slots = {"team": event.team, "was": before.arrow}
-        yield Notice("arrow_against", slots, before.profile.arrow.rule)
+        yield Notice(kinds.ARROW_AGAINST, slots)
 
 
 # --- corrections ------------------------------------------------------------------------------
@@ -197,14 +196,14 @@ def _too_late(before: Game, entry: Entry) -> list[Notice]:
     rules, left = before.profile.corrections, entry.at.left_tenths
     if _about_throws(before, entry, wrong):
         in_time = still_open(before, rules.throws, wrong, left) and not _lapsed(before, entry)
-        return [] if in_time else [Notice("too_late_throws", rule=rules.throws_rule)]
+        return [] if in_time else [Notice(kinds.TOO_LATE_THROWS)]
     if rules.book is Until.FINAL and before.phase is Phase.OVER:
         # Until the officials have left or signed, which the table is not told. What was booked
         # after the end is its own slip.
         ended = max(line.entry for line in before.lines if line.call == "end_game")
-        return [Notice("after_final", rule=rules.book_rule)] if wrong <= ended else []
+        return [Notice(kinds.AFTER_FINAL)] if wrong <= ended else []
     in_time = still_open(before, rules.book, wrong, left)
-    return [] if in_time else [Notice("too_late_book", rule=rules.book_rule)]
+    return [] if in_time else [Notice(kinds.TOO_LATE_BOOK)]
 
 
 def _lapsed(before: Game, entry: Entry) -> bool:

@@ -7,12 +7,12 @@ waits for a sound device; `finished` puts the reckoning right where the device t
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from callout.game.kind import Rank
 from callout.game.notices.kinds import Notice
-from callout.game.notices.urgency import Rank
 from callout.table.speech.delivery import Delivery
 from callout.table.speech.pending_notices import Pending
 
@@ -27,6 +27,8 @@ QUIET_MS: Final = 32_000
 """A key to talk keeps the table quiet no longer: an ear that it opened is closed by then."""
 SLACK_MS: Final = 2_000
 """A voice takes up to 0.7 s longer than was reckoned, a tone 0.4 s, and a busy machine its time."""
+LONGEST_MS: Final = 4_000
+"""One breath lasts no longer. Source: the design of this table."""
 _START_MS: Final = 300
 _LETTER_MS: Final = 65
 
@@ -101,6 +103,24 @@ def speech_ms(text: str) -> int:
     Units: milliseconds. Source: about 15 letters a second, as the voices here speak.
     """
     return _START_MS + _LETTER_MS * len(text) if text else 0
+
+
+def breaths(utterances: Sequence[Utterance]) -> list[Utterance]:
+    """What is urgent each by itself, and the echoes of one entry in one breath, if it is short."""
+    made: list[Utterance] = []
+    for one in utterances:
+        last = made[-1] if made and one.text else None
+        if last is not None and _plain(last) and _plain(one):
+            text = f"{last.text} {one.text}"
+            if speech_ms(text) <= LONGEST_MS:
+                made[-1] = replace(last, text=text)
+                continue
+        made += [one] if one.text else []
+    return made
+
+
+def _plain(utterance: Utterance) -> bool:
+    return utterance.rank is Rank.ECHO and not utterance.lasts
 
 
 def say(announcer: Announcer, utterance: Utterance, now_ms: int) -> Step:

@@ -19,6 +19,7 @@ from callout.game.notices.answers import answers
 from callout.game.state import At, Game
 from callout.game.terms import Award, FoulKind, Offender, Team, Topic
 from callout.language.replies import Level, Replies
+from callout.table.speech.kinds import BOOKED
 from callout.table.speech.wording import found_of, words_of
 
 ASKED: Final = (Topic.SCORE, Topic.TEAM_FOULS, Topic.TIMEOUTS, Topic.ARROW, Topic.OPEN)
@@ -40,10 +41,10 @@ def foreseen(
             continue
         entry = Entry(game.entry + 1, call, "voice", moment, decision)
         brought = partial(_brought, start, entries, game, entry)
-        yield from _said(found_of("booked", brought), replies, level)
+        yield from _said(found_of(BOOKED, brought), replies, level)
     asked = (each for topic in ASKED for each in answers(game, calls.Ask(topic), moment))
     yield from _said(asked, replies, level)
-    same = (Notice(kind) for kind, slots in KINDS.items() if not slots)
+    same = (Notice(kind) for kind in KINDS.values() if not kind.slots)
     yield from _said(same, replies, level)
 
 

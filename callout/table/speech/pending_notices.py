@@ -33,7 +33,7 @@ def done(notice: Notice, entry: int, game: Game) -> bool:
     """
     if game.phase is Phase.OVER or entry in game.taken_back:
         return True
-    until = notice.urgency.until
+    until = notice.kind.until
     return until is not None and until(notice.slots, entry, game)
 
 
@@ -46,9 +46,9 @@ def may_come(notice: Notice, game: Game, now_ms: int) -> bool:
     if last or not game.phase.under_way:
         return False
     runs = game.phase is Phase.RUNNING
-    if notice.urgency.running:
+    if notice.kind.running:
         return runs
-    return game.ball_dead and not (notice.urgency.standing and runs)
+    return game.ball_dead and not (notice.kind.standing and runs)
 
 
 def at_a_stop(entry: Entry, before: Game, after: Game) -> bool:

@@ -52,7 +52,7 @@ def waits(announcer: Announcer, notice: Notice) -> bool:
 def remind(announcer: Announcer, which: Callable[[Pending], bool], at_ms: int) -> Announcer:
     """Lets those notices come once more, at that moment: at a stop, after the referee's report."""
     later = tuple(
-        replace(p, again_ms=at_ms) if p.notice.urgency.again and which(p) else p
+        replace(p, again_ms=at_ms) if p.notice.kind.again and which(p) else p
         for p in announcer.pending
     )
     return replace(announcer, pending=later)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
-from callout.game.notices.urgency import Rank
+from callout.game.kind import Rank
 from callout.table.speech.announcer import Command, Speak
 
 

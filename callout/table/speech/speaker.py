@@ -9,8 +9,8 @@ from typing import Final
 
 from callout.game import calls
 from callout.game.fold import Entry
+from callout.game.kind import Rank
 from callout.game.notices.after_entry import Notice
-from callout.game.notices.urgency import Rank, urgency
 from callout.game.state import At, Game
 from callout.game.terms import Manner, SayMuch
 from callout.language.replies import Level, Replies
@@ -19,6 +19,7 @@ from callout.table.speech import announcer as speech
 from callout.table.speech import reminders
 from callout.table.speech.announcer import Announcer, Command, Hush, Speak, Utterance
 from callout.table.speech.delivery import Delivery, stepped
+from callout.table.speech.kinds import ALL_KINDS, STILL_DEAD
 from callout.table.speech.pending_notices import LAST_TENTHS, Pending, at_a_stop, done, may_come
 from callout.table.speech.reply import Reply, Said, Sort
 from callout.table.speech.wording import due_of, words_of
@@ -29,8 +30,6 @@ _LOG: Final = logging.getLogger(__name__)
 LEVELS: Final = tuple(Level)
 HORN: Final = "horn"
 """The table's horn."""
-LONGEST_MS: Final = 4_000
-"""One breath lasts no longer. Source: the design of this table."""
 
 
 class Speaker:
@@ -52,7 +51,7 @@ class Speaker:
     ) -> Said:
         """A notice in words."""
         # At a period's end the board is read unasked, but not where only what is urgent is said.
-        unasked = entry is not None and notice.urgency.lasts and self.level is Level.URGENT
+        unasked = entry is not None and notice.kind.lasts and self.level is Level.URGENT
         text = "" if unasked else words_of(self.replies, notice, self.level)
         where = (game.period, moment.left_tenths, moment.wall_ms)
         return Said(sort, notice.kind, notice.rank, notice.rule, text, *where, entry)
@@ -121,7 +120,7 @@ class Speaker:
         ready: list[Utterance] = []
         held: list[Utterance] = []
         for notice, each in zip(found, said, strict=True):
-            waits = notice.urgency.horn and moment < self._report_ms
+            waits = notice.kind.horn and moment < self._report_ms
             (held if waits else ready).append(self._utterance(each, notice))
         reply = Reply(tuple(said))
         if isinstance(entry.call, calls.ClockExpired):
@@ -130,7 +129,7 @@ class Speaker:
         for utterance in held:
             toned = replace(utterance, tone="attention")
             reply += self._step(speech.hold(self.announcer, toned, moment, self._report_ms))
-        reply += self._speak(_breaths(ready), _tone(entry, ready))
+        reply += self._speak(speech.breaths(ready), _tone(entry, ready))
         return reply + self._step(speech.release(self.announcer, moment)) if reported else reply
 
     def again(self, game: Game) -> Reply:
@@ -153,10 +152,10 @@ class Speaker:
             notice, text = pending.notice, pending.text
             if reminders.waits(self.announcer, notice):
                 continue
-            if notice.urgency.horn:
-                still = Notice("still_dead", {"text": text})
+            if notice.kind.horn:
+                still = Notice(STILL_DEAD, {"text": text})
                 text = words_of(self.replies, still, self.level) or text
-            again = Utterance(text, notice.rank, now, "attention", notice.urgency.place, of=notice)
+            again = Utterance(text, notice.rank, now, "attention", notice.kind.place, of=notice)
             reply += Reply(repeated=(text,))
             reply += self._step(speech.say(self.announcer, again, now))
         return reply
@@ -238,7 +237,7 @@ class Speaker:
         at_ms = moment + speech.HOLD_MS
         self.announcer = reminders.remind(self.announcer, lambda p: can(p) and not could(p), at_ms)
         for notice, each in zip(found, said, strict=True):
-            of = notice.urgency
+            of = notice.kind
             if each.text and (of.again or of.told):
                 again = moment + speech.AGAIN_MS if of.again else None
                 pending = Pending(notice, each.text, entry.id, again)
@@ -250,7 +249,7 @@ class Speaker:
 
     def _utterance(self, said: Said, notice: Notice | None = None) -> Utterance:
         """What is said, in its place among all that waits."""
-        of, now = urgency(said.kind), self.time.wall_ms()
+        of, now = ALL_KINDS[said.kind], self.time.wall_ms()
         return Utterance(said.text, said.rank, now, "", of.place, of.lasts, notice)
 
     def _speak(self, utterances: Sequence[Utterance], tone: str) -> Reply:
@@ -268,24 +267,6 @@ class Speaker:
 
 def _joined(said: Iterable[Said]) -> str:
     return " ".join(each.text for each in said if each.text)
-
-
-def _breaths(utterances: Sequence[Utterance]) -> list[Utterance]:
-    """What is urgent each by itself, and the echoes of one entry in one breath, if it is short."""
-    made: list[Utterance] = []
-    for one in utterances:
-        last = made[-1] if made and one.text else None
-        if last is not None and _plain(last) and _plain(one):
-            text = f"{last.text} {one.text}"
-            if speech.speech_ms(text) <= LONGEST_MS:
-                made[-1] = replace(last, text=text)
-                continue
-        made += [one] if one.text else []
-    return made
-
-
-def _plain(utterance: Utterance) -> bool:
-    return utterance.rank is Rank.ECHO and not utterance.lasts
 
 
 def _tone(entry: Entry, said: Sequence[Utterance]) -> str:

@@ -12,11 +12,13 @@ from typing import Final
 from callout.game import calls
 from callout.game.figures.score import open_lines
 from callout.game.fold import Entry
+from callout.game.kind import Kind
 from callout.game.notices.after_entry import Notice, notices
 from callout.game.notices.answers import answers
 from callout.game.state import Game, Phase
 from callout.game.terms import Topic
 from callout.language.replies import Level, Replies
+from callout.table.speech.kinds import BOOKED, STILL_OPEN
 from callout.table.talk.questions import QUIET
 
 _LOG: Final = logging.getLogger(__name__)
@@ -33,7 +35,7 @@ def words_of(replies: Replies, notice: Notice, level: Level) -> str:
     return ""
 
 
-def found_of(kind: str, find: Callable[[], Iterable[Notice]]) -> tuple[Notice, ...]:
+def found_of(kind: Kind, find: Callable[[], Iterable[Notice]]) -> tuple[Notice, ...]:
     """The notices that `find` gives; the one of that kind where it fails."""
     try:
         return tuple(find())
@@ -46,7 +48,7 @@ def due_of(before: Game, entry: Entry, after: Game) -> Sequence[Notice]:
     """What is said of an entry; at a long stop, open numbers are asked for too."""
     if isinstance(entry.call, calls.SetClock) and entry.source in QUIET:
         return ()
-    return found_of("booked", lambda: _due(before, entry, after))
+    return found_of(BOOKED, lambda: _due(before, entry, after))
 
 
 def _due(before: Game, entry: Entry, after: Game) -> Iterable[Notice]:
@@ -55,4 +57,4 @@ def _due(before: Game, entry: Entry, after: Game) -> Iterable[Notice]:
     if after.phase not in long or before.phase in long or not open_lines(after):
         return found
     (waiting,) = answers(after, calls.Ask(Topic.OPEN), entry.at)
-    return (*found, Notice("still_open", waiting.slots))
+    return (*found, Notice(STILL_OPEN, waiting.slots))

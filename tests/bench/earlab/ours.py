@@ -22,6 +22,7 @@ from callout.game.state import At
 from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.scope import Sentences
+from callout.table.talk import question_kinds
 from callout.table.talk.answers import asked_again, chosen
 from callout.table.talk.dialogue import Dialogue
 from callout.table.talk.doubt import doubt_question, number_alone
@@ -206,7 +207,9 @@ def asked_for(item: Item, seed: int) -> Dialogue:
     numbers = (said, *others)
     choices, likely = tuple(map(Number, numbers)), (1.0,) * len(numbers)
     slots = {"numbers": numbers}
-    return Dialogue(Question("number", 0, None, None, slots, "number", "", choices, likely))
+    return Dialogue(
+        Question(question_kinds.NUMBER, 0, None, None, slots, "number", "", choices, likely)
+    )
 
 
 def _refused(outcome: Outcome, calls: Sequence[Call | None], moment: Moment | None) -> Outcome:
