@@ -1,8 +1,7 @@
-"""What the table owes the scorer and the referees after an entry of the journal.
+"""The notices that an entry of the journal makes due, for the scorer and for the referees.
 
-`notices(before, entry, after)` is pure. What is due is found by comparing the two games, so a
-notice appears whichever call brought it about. `KINDS` is the list of all that may be said, with
-the slots of each; a language's replies are checked against it.
+They are found by comparing the game before the entry with the game after it, so a notice appears
+whichever call caused it.
 """
 
 from __future__ import annotations
@@ -45,15 +44,15 @@ Due = Callable[[Game, Slots, int], bool]
 
 
 def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
-    """All that an entry makes due, the most urgent first and echoes in the order of events."""
+    """The notices of an entry: the most urgent first, then echoes in the order of its events."""
     left = after.seen_tenths
     found = [*_out(before, after), *_clock_stops(before, entry, after)]
     found += [*_waiting(before, after, left), *_shots(before, entry, after)]
     found += [*_bonus(before, after, left), *lights_changed(before, entry, after)]
     found += [*_pace(before, entry, after), *verdicts(before, entry, after)]
     found += [*_timeouts_changed(before, after), *against_the_rules(before, entry, after)]
-    # That the ball is dead is said only where nothing else of the entry says it, and that a
-    # time-out is over not beside something else after its end was announced.
+    # "Ball dead" is left out where another echo implies it, and so is "time-out over" once the end
+    # of the time-out was announced.
     told = Moment.TIMEOUT_END.value in before.reminded
     quiet = (events.BallDead, events.TimeoutEnded) if told else events.BallDead
     rest = [event for event in entry.events if not isinstance(event, quiet)]
@@ -64,7 +63,7 @@ def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
 
 
 def _out(before: Game, after: Game) -> list[Notice]:
-    """Players and coaches who have now been put out, or have their last foul."""
+    """Players and coaches who are out since this entry, by ejection or by their last foul."""
     fouls, found = after.profile.fouls, []
     for team, number in _players(after):
         if is_out(after, team, number) and not is_out(before, team, number):
@@ -87,9 +86,9 @@ def _players(game: Game) -> list[tuple[Team, str]]:
 
 
 def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    """Throws that are new, another team's now, or signalled once more; none begun already.
+    """Throws not yet begun that are new, were given to the other team, or were signalled again.
 
-    Those of which a later penalty has taken the ball are told once more without it.
+    Throws that lost the ball to a later penalty are announced again, without the ball.
     """
     old = {owed.foul: (owed.team, owed.award) for owed in before.owed}
     had_ball = {owed.foul: ball_follows(before, owed) for owed in before.owed}
@@ -102,14 +101,14 @@ def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:
         changed = old.get(owed.foul) != (owed.team, owed.award) or other
         kind = kinds.SHOTS_AND_BALL if ball else kinds.SHOTS_OWED
         notice = Notice(kind, {"team": owed.team, "award": owed.award})
-        # What several fouls of one stop have taken the ball from is told once.
+        # Several fouls of one stop may owe the same throws: that is said once.
         if (owed.foul in said or (not owed.taken and changed)) and notice not in found:
             found.append(notice)
     return found
 
 
 def _waiting(before: Game, after: Game, left: int) -> list[Notice]:
-    """Time-outs and substitutes that have their chance, which they had not before."""
+    """Time-outs and substitutions that are possible since this entry."""
     asked: list[tuple[Kind, Team | None, Due]] = [
         (kinds.TIMEOUT_DUE, team, timeout_due) for team in after.timeouts_asked
     ]
@@ -122,7 +121,7 @@ def _waiting(before: Game, after: Game, left: int) -> list[Notice]:
 
 
 def _bonus(before: Game, after: Game, left: int) -> list[Notice]:
-    """The step of the penalty that a team's newest foul has reached."""
+    """The award that a team's newest foul has reached: one-and-one, two shots."""
     found = []
     for team in Team:
         now = penalty(after, team, None, left)
@@ -144,7 +143,7 @@ def _clock_stops(before: Game, entry: Entry, after: Game) -> list[Notice]:
 
 
 def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    """A lead from which the clock runs on, a clock stopped though it should, points that end it."""
+    """The clock that runs on because of a big lead, and points that end the game."""
     left = after.seen_tenths
     now, was = mercy(after, left), mercy(before, before.seen_tenths)
     found = []
@@ -164,8 +163,8 @@ def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
 
 
 def _timeouts_changed(before: Game, after: Game) -> list[Notice]:
-    """Time-outs lost by waiting too long, and those that the rules demand."""
-    # What the clock shows after the entry: one that begins a period was called at the old one's 0.
+    """Time-outs that a team can no longer take, and mandatory ones that are due."""
+    # The clock after the entry: a call that begins a period is made at 0 of the old one.
     rules, now, played = after.profile.timeouts, after.seen_tenths, after.phase.in_period
     if not played and lending_period(after) == after.period:
         return []

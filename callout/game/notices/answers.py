@@ -1,4 +1,4 @@
-"""The answers to what one may ask the table."""
+"""The answers to the questions of `calls.Ask`."""
 
 from __future__ import annotations
 
@@ -18,10 +18,10 @@ from callout.game.terms import Team, Topic
 
 
 def answers(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
-    """What the book knows of the topic, one thing after another.
+    """What the book knows of the topic.
 
     Raises:
-        KeyError: the topic is none of the game's.
+        KeyError: the topic is not about the game, as to say the last reply again.
     """
     found = TOPICS[ask.topic](game, ask, at)
     return tuple(notice.by_rules(game.profile) for notice in found)
@@ -92,4 +92,4 @@ TOPICS: Final[Mapping[Topic, Callable[[Game, Ask, At], tuple[Notice, ...]]]] = {
     Topic.OPEN: _open,
     Topic.BOARD: _board,
 }
-"""One small function a topic of the game; what is said again, or aloud, the session knows."""
+"""The function for each topic of the game. Saying something again, or aloud, is for the session."""

@@ -1,4 +1,4 @@
-"""The board aloud: what it should show, in the order in which one reads a board."""
+"""The scoreboard read aloud: what it should show, in the order in which one reads it."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from callout.game.terms import Award, Team
 
 
 def board(game: Game, at: At) -> tuple[Notice, ...]:
-    """All that the board should show now, so that whoever sits beside can compare."""
+    """All that the board should show now, for comparison with what it does show."""
     home, guest = both_scores(game)
     left, period = shown(game, at.left_tenths), period_slots(game, max(1, game.period))
     clock = Notice(kinds.BOARD_CLOCK, {"left_tenths": left, **period})
@@ -26,7 +26,7 @@ def board(game: Game, at: At) -> tuple[Notice, ...]:
 
 
 def board_between(game: Game) -> tuple[Notice, ...]:
-    """What it should show at a period's end, beside the score that is said in any case."""
+    """What the board should show at the end of a period, but for the score: its echo says that."""
     left = game.seen_tenths
     fouls = {team.value: team_fouls(game, team) for team in Team}
     timeouts = {team.value: max(0, timeouts_left(game, team, left)) for team in Team}

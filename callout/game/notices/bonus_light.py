@@ -1,4 +1,4 @@
-"""The bonus light: what it shows, and when it changes."""
+"""The bonus light: which award it shows, and notices of its changes."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ from callout.game.terms import Award, Team
 
 
 def lit(game: Game, team: Team, left_tenths: int) -> Award:
-    """What the light shows that a team's next common foul brings; none while it is dark.
+    """The award that the bonus light shows for a team's next common foul; NONE while it is dark.
 
-    A foul lights it once the ball is live again, which a clock that is started tells; where none
-    is kept or it runs on through whistles, nothing tells, and the foul lights it at once.
+    A foul changes the light when the ball is live again, which the table knows from the clock being
+    started. Where no clock is kept, or it runs through whistles, the foul changes it at once.
     Source: FIBA 49.1, once the ball is live after the fourth foul; for NFHS a crew's card, once
     the penalty of the last foul without throws has been administered.
     """
@@ -30,7 +30,7 @@ def lit(game: Game, team: Team, left_tenths: int) -> Award:
 
 
 def lights_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    """What the entry lights, on the side that the rule book says, or puts out."""
+    """Notices of a light that the entry has changed, on the side where the league shows it."""
     if not after.phase.in_period:
         return []
     left, found = after.seen_tenths, []

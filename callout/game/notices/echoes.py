@@ -1,4 +1,4 @@
-"""What is said back for each event: one small function a kind, in one table."""
+"""The echo of each kind of event: a function for each, joined in one table."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def _score(game: Game) -> dict[str, object]:
 
 
 def _line(before: Game, after: Game, item: int) -> list[Notice]:
-    """A goal or a foul as it now stands in the book."""
+    """The echo of a line: a goal, foul or time-out as it now stands in the book."""
     line = find(after, item)
     if isinstance(line, Goal):
         return [_goal(line, after)]
@@ -66,7 +66,7 @@ def _charge(line: Charge, game: Game) -> Notice:
 
 
 def _kind(line: Charge) -> dict[str, object]:
-    """What kind of foul it is and on whom, as far as that is not the usual."""
+    """The kind of the foul and who is charged; None for a personal foul and for a player."""
     return {
         "foul": None if line.foul is FoulKind.PERSONAL else line.foul,
         "on": None if line.on is Offender.PLAYER else line.on,
@@ -139,7 +139,7 @@ def _penalties_cancelled(
 def _number_given(before: Game, event: events.NumberGiven, after: Game) -> list[Notice]:
     line = find(before, event.item)
     listed = isinstance(line, Goal | Charge) and before.side(line.team).has(event.number)
-    # What a player had before he was added is told with him.
+    # Lines of a player who was not listed are said when the player is added.
     return _changed(before, event, after) if listed else []
 
 
@@ -148,7 +148,7 @@ def _changed(
     event: events.NumberGiven | events.TeamChanged | events.PointsChanged,
     after: Game,
 ) -> list[Notice]:
-    """The line as it now stands; that it was changed, and of which period it is, comes first."""
+    """The line as it now stands, after a word that it was changed, and of which period it is."""
     said = _line(before, after, event.item)
     if not said:
         return []
@@ -162,7 +162,7 @@ def _changed(
 
 
 def _other_period(line: Goal | Charge | TimeoutLine, game: Game) -> int | None:
-    """The period of a line, where it is not the present one nor, before it begins, the next."""
+    """The period of a line; None for the present one or, in an interval, the coming one."""
     ahead = game.phase.between
     period = max(1, line.period)
     return None if period in (game.period, game.period + ahead) else period
@@ -217,12 +217,12 @@ _MOMENTS: Final = {
     Moment.CLOCK_STOPS: kinds.CLOCK_STOPS_NOW,
     Moment.GOALS_STOP: kinds.GOALS_STOP_NOW,
 }
-"""The moments whose notice needs no values."""
+"""The notices of those reminders that have no values."""
 
 
 def _reminded(before: Game, event: events.Reminded, after: Game) -> list[Notice]:
     if event.of is Moment.CLOCK_RUNS:
-        return []  # If there is a lead, `notices` says so.
+        return []  # `after_entry` says so, if the lead is big enough.
     if event.of is Moment.INTERVAL_WARNING:
         begins = ball_at_start(after, next_period(after))
         return [Notice(kinds.INTERVAL_WARNING, {"team": begins["team"]})]
@@ -249,12 +249,12 @@ def _ball_held(before: Game, event: events.BallHeld, after: Game) -> list[Notice
 
 
 def _of_team(kind: Kind) -> Callable[[Game, Any, Game], list[Notice]]:
-    """An echo that says only the event's team."""
+    """An echo whose only value is the event's team."""
     return lambda before, event, after: [Notice(kind, slots={"team": event.team})]
 
 
 def _of_player(kind: Kind) -> Callable[[Game, Any, Game], list[Notice]]:
-    """An echo that says only the event's team and number."""
+    """An echo whose only values are the event's team and number."""
     return lambda before, event, after: [
         Notice(kind, slots={"team": event.team, "number": event.number})
     ]
@@ -271,7 +271,7 @@ def _taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Noti
     lines = lines_of(before, event.entry)
     if lines:
         return [_undone(line, after) for line in lines]
-    # In a game that was saved out of a damaged file, the entry may be missing.
+    # The entry may be missing in a game that was recovered from a damaged file.
     call = next((line.call for line in before.lines if line.entry == event.entry), None)
     if event.entry in before.turns:
         return [_unturned(before, call, after)]
@@ -279,9 +279,9 @@ def _taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Noti
 
 
 def _unturned(before: Game, call: str | None, after: Game) -> Notice:
-    """A period that goes on after all, with the clock that now stands; or one not begun after all.
+    """The echo of a period's end or start that was undone.
 
-    What a clock that is not kept shows is not known.
+    After an undone end it says what the clock shows; that is None where no clock is kept.
     """
     if after.period < before.period:
         return Notice(kinds.UNDONE_START, slots=period_slots(before, before.period))
@@ -360,4 +360,4 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.PlayerAdded: _player_added,
     events.StarterNamed: _of_player(kinds.STARTER),
 }
-"""The one table of echoes."""
+"""The function for each class of event."""

@@ -1,4 +1,4 @@
-"""The result: who has won, and what the score means once the last period is over."""
+"""Notices of the result, from the end of the last period on."""
 
 from __future__ import annotations
 
@@ -13,9 +13,10 @@ from callout.game.state import Charge, Game, Phase
 
 
 def verdicts(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    """What the score means at the end of the last period, and again where that changes.
+    """The result at the end of the last period, and again whenever a correction changes it.
 
-    While throws are owed nobody knows; after the end of the game only another winner is told.
+    There is none while free throws are owed. After the end of the game only a change of winner is
+    announced.
     """
     team, (home, guest) = winner(after), both_scores(after)
     score = {"home": home, "guest": guest}
@@ -39,9 +40,9 @@ def verdicts(before: Game, entry: Entry, after: Game) -> list[Notice]:
 
 
 def _awaits(game: Game) -> bool:
-    """Whether throws are still owed for a foul at the end of the last period, or after it.
+    """Whether throws are still owed for a foul made as the last period ended, or later.
 
-    Those of an earlier foul, on a clock that runs on, were taken or forgotten long before.
+    Throws of earlier fouls do not count: with a running clock they were taken and not called.
     """
     fouls = [find(game, owed.foul) for owed in game.owed]
     return any(
@@ -51,7 +52,7 @@ def _awaits(game: Game) -> bool:
 
 
 def _level(game: Game) -> Notice:
-    """Scores are level: what the overtime begins with, and whether team fouls carry over."""
+    """A tie: how the overtime begins, and whether team fouls carry over into it."""
     home, guest = both_scores(game)
     carries = game.profile.fouls.overtime_counts_last or None
     begins = ball_at_start(game, next_period(game))

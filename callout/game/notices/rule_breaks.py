@@ -1,4 +1,4 @@
-"""What an entry books though the rules speak against it: said with the rule, never refused."""
+"""Notices of calls that the rules forbid: they are booked, and the table says so with the rule."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ from callout.game.terms import Award, Offender, Team
 
 
 def against_the_rules(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    """A notice for everything in the entry that the rules speak against."""
+    """A notice for everything in the entry that the rules forbid."""
     found = [notice for event in entry.events for notice in _of_event(before, event, after, entry)]
     found += _too_late(before, entry)
     new_misfits = len(after.misfits) > len(before.misfits)
@@ -83,9 +83,10 @@ def _by_someone_out(before: Game, team: Team, number: str | None) -> Iterator[No
 
 
 def _illegal_shirt(before: Game, team: Team, number: str | None) -> Iterator[Notice]:
-    """A shirt that the code forbids, told once; of those on the list it is told before the game.
+    """A number that no player may wear, announced the first time that it is called.
 
-    Source: NFHS 3.4.3B: such a number may be seen for the first time in play.
+    Listed numbers are announced before the game. Source: NFHS 3.4.3B: such a number may be seen
+    for the first time in play.
     """
     if number is None or number in before.side(team).numbers:
         return
@@ -100,7 +101,7 @@ def _illegal_shirt(before: Game, team: Team, number: str | None) -> Iterator[Not
 
 
 def _changed_too_soon(before: Game, event: events.Substituted) -> Iterator[Notice]:
-    """A player who left comes back, or one who entered leaves, before the clock has run."""
+    """A player who left returns, or one who entered leaves, before the clock has run."""
     mine = [change for change in before.changes if change.team is event.team]
     back = event.entering in [change.leaving for change in mine]
     gone = event.leaving in [change.entering for change in mine]
@@ -112,7 +113,7 @@ def _changed_too_soon(before: Game, event: events.Substituted) -> Iterator[Notic
 
 
 def _sub_not_now(before: Game, team: Team | None) -> Iterator[Notice]:
-    """A substitute let in between throws where the rules do not, or before the clock has run."""
+    """A substitution at a moment when the rules do not allow one."""
     between = throws_begun(before) and not sub_between_throws(before)
     by_goal = before.phase is Phase.STOPPED and fresh_goal(before) is not None
     denied = by_goal and not sub_chance(before, team, before.seen_tenths)
@@ -136,7 +137,7 @@ def _timeout_not_now(before: Game, team: Team, left: int) -> Iterator[Notice]:
 
 
 def _has_its_time(before: Game, team: Team, left: int) -> bool:
-    """Whether nothing that the table knows speaks against a time-out now."""
+    """Whether the rules allow a time-out now, as far as the table knows."""
     if before.phase is Phase.INTERVAL:
         since = [line for line in before.timeouts if entry_of(line.item) > before.ended]
         return len(since) < before.profile.timeouts.in_interval
@@ -163,7 +164,7 @@ def _late_name(before: Game, after: Game, event: events.PlayerAdded) -> Iterator
     if after.phase is not Phase.BEFORE and not rules.late_names:
         yield Notice(kinds.ROSTER_CLOSED, slots)
     elif after.phase is not Phase.BEFORE:
-        # One technical a team for its list, whatever else is wrong with it (NFHS 3-2).
+        # One technical foul a team for all errors in its list (NFHS 3-2).
         charged = any((c.team, c.on) == (event.team, Offender.TEAM) for c in before.charges)
         told = charged or before.side(event.team).late or rules.late_award is Award.NONE
         award = None if told else rules.late_award
@@ -179,7 +180,7 @@ def _unlevel(after: Game) -> Iterator[Notice]:
 
 
 def _wrong_arrow(before: Game, event: events.ArrowSet, entry: Entry) -> Iterator[Notice]:
-    """The officials have the arrow elsewhere than the book had it."""
+    """The officials point the arrow the other way than the book."""
     if isinstance(entry.call, calls.SetArrow) and before.arrow is event.team.other:
         slots = {"team": event.team, "was": before.arrow}
         yield Notice(kinds.ARROW_AGAINST, slots)
@@ -189,7 +190,7 @@ def _wrong_arrow(before: Game, event: events.ArrowSet, entry: Entry) -> Iterator
 
 
 def _too_late(before: Game, entry: Entry) -> list[Notice]:
-    """Whether the time for putting that right has passed."""
+    """A correction that comes after its deadline."""
     wrong = _wrong_entry(before, entry)
     if wrong is None:
         return []
@@ -198,8 +199,8 @@ def _too_late(before: Game, entry: Entry) -> list[Notice]:
         in_time = still_open(before, rules.throws, wrong, left) and not _lapsed(before, entry)
         return [] if in_time else [Notice(kinds.TOO_LATE_THROWS)]
     if rules.book is Until.FINAL and before.phase is Phase.OVER:
-        # Until the officials have left or signed, which the table is not told. What was booked
-        # after the end is its own slip.
+        # The deadline is when the officials leave or sign, which the table does not know. Entries
+        # made after the end are the table's own slips, and may be corrected.
         ended = max(line.entry for line in before.lines if line.call == "end_game")
         return [Notice(kinds.AFTER_FINAL)] if wrong <= ended else []
     in_time = still_open(before, rules.book, wrong, left)
@@ -207,13 +208,13 @@ def _too_late(before: Game, entry: Entry) -> list[Notice]:
 
 
 def _lapsed(before: Game, entry: Entry) -> bool:
-    """Whether the team that was fouled has scored since, and needs its throws no more."""
+    """Whether a goal of the fouled team since then ends the right to its throws."""
     if not before.profile.corrections.goal_ends_throws:
         return False
     awards = [(e.team, e.item) for e in entry.events if isinstance(e, events.ThrowsAwarded)]
     for event in entry.events:
         if isinstance(event, events.FreeThrow) and (foul := _late_throw(before, event)):
-            # A goal of the same stop counts with the foul.
+            # A goal of the same stop belongs to the foul and does not count.
             since = next(s.entry for s in before.starts if s.entry > entry_of(foul.item))
             awards.append((event.team, since * ITEMS_PER_ENTRY))
     return any(
@@ -224,9 +225,9 @@ def _lapsed(before: Game, entry: Entry) -> bool:
 
 
 def _late_throw(before: Game, event: events.FreeThrow) -> Charge | None:
-    """The foul for which a throw is booked that is owed no more, since the clock has run.
+    """The foul of a throw that is booked after the clock has run, when it is not owed any more.
 
-    Of the throws that are booked for it in one stop only the first is late news.
+    None for further throws of that foul in the same stop: the first was announced.
     """
     fouls = [charge for charge in before.charges if charge.team is event.team.other]
     newest = max(fouls, key=lambda charge: charge.item, default=None)
@@ -239,13 +240,13 @@ def _late_throw(before: Game, event: events.FreeThrow) -> Charge | None:
 
 
 def _wrong_entry(before: Game, entry: Entry) -> int | None:
-    """The entry that is put right, if the call puts one right."""
+    """The entry that the call corrects; None where it corrects none."""
     for event in entry.events:
         match event:
             case events.TakenBack(entry=wrong) | events.PutBackIn(entry=wrong):
                 return None if _ends(before, wrong) else wrong
             case events.ThrowsAwarded() | events.TeamChanged() | events.PointsChanged():
-                # The throws of a foul that is booked just now put nothing right.
+                # The throws of a foul of this very entry correct nothing.
                 old = find(before, event.item)
                 return entry_of(event.item) if old else None
             case events.NumberGiven():
@@ -253,7 +254,7 @@ def _wrong_entry(before: Game, entry: Entry) -> int | None:
                 new = isinstance(line, Goal | Charge) and line.number is None
                 return None if new else entry_of(event.item)
             case events.ScoreSet():
-                # What is wrong with the score came with the newest goal, or before it.
+                # The error lies in the newest goal, or before it.
                 if before.phase is not Phase.OVER:
                     return before.entry
                 return entry_of(before.goals[-1].item) if before.goals else 0
@@ -266,16 +267,16 @@ def _wrong_entry(before: Game, entry: Entry) -> int | None:
 
 
 def _ends(before: Game, wrong: int) -> bool:
-    """Whether an entry did nothing but begin or end a period, or end the game.
+    """Whether an entry only began or ended a period, or ended the game.
 
-    No rule says until when a slip of the table's own may be taken back.
+    No rule sets a deadline for undoing such a slip of the table.
     """
     ended = any(line.entry == wrong and line.call == "end_game" for line in before.lines)
     return ended or wrong in before.turns
 
 
 def _about_throws(before: Game, entry: Entry, wrong: int) -> bool:
-    """Whether it is about free throws given, refused, or taken by the wrong player."""
+    """Whether the correction is about free throws: awarded, withheld, or by the wrong player."""
     if isinstance(entry.call, calls.SetAward | calls.Shot | calls.Score):
         return True
     throws = [goal for goal in before.goals if goal.free_throw]

@@ -52,4 +52,5 @@ def test_what_is_not_there_is_not_read(running: Play) -> None:
 def test_it_is_read_at_each_periods_end_but_for_what_is_said_there_anyway(running: Play) -> None:
     running.take(Tip(HOME), Foul(GUEST, "14"), EndPeriod())
     assert running.said()[-4:] == ["period_ended", "board_fouls", "board_timeouts", "board_arrow"]
-    assert running.notices[-3:] == board_between(running.game)
+    ruled = [each.by_rules(running.game.profile) for each in board_between(running.game)]
+    assert list(running.notices[-3:]) == ruled
