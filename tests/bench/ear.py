@@ -54,7 +54,7 @@ from earlab.talk import of_the_stands
 from earlab.voices import OTHERS, SPEAKERS, Line, voices
 
 from callout.commands.hear import scope_of
-from callout.edges.ear.recognizer import Options
+from callout.edges.ear.options import Options
 from callout.edges.ear.sound import RATE_HZ, to_recognizer
 from callout.game.terms import Team
 from callout.language.check import load_language

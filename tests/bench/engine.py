@@ -1,5 +1,6 @@
-"""Speed of the rules engine: deciding and applying one call, folding a whole game, and growth;
-and a game by voice through a whole session, with its journal in memory.
+"""Speed of the rules engine: deciding and applying one call, folding a whole game, and growth.
+
+And of a game by voice through a whole session, its journal in memory.
 
 Run it as `python tests/bench/engine.py`; `--long` adds a game of 60,000 events, which takes some
 minutes. It prints figures and never fails.
@@ -111,9 +112,7 @@ def spoken_game(seconds: int) -> tuple[int, float]:
 
     As at a table, each call is weighed before it is taken. What is asked stays unanswered.
     """
-    home, guest = (
-        Listed(side.name, parse_roster(" ".join(side.numbers))) for side in (HOME, GUEST)
-    )
+    home, guest = (Listed(s.name, parse_roster(" ".join(s.numbers))) for s in (HOME, GUEST))
     setup, now, random = Setup("nfhs-2026", home, guest), SimulatedTime(), Random(1)
     session = Session(Journal.in_memory(setup), replies_of(load_grammar(english())), now)
     began = time.thread_time()

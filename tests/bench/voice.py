@@ -263,7 +263,8 @@ def lateness(sound: Sound, made_ms: int, played: Played) -> int:
 
 def fed() -> None:
     """Print the calls that the open ear hears in the table's own speech."""
-    from callout.edges.ear.recognizer import Models, Options
+    from callout.edges.ear.options import Options
+    from callout.edges.ear.recognizer import Models
     from callout.edges.models.catalogue import RECOGNIZER, find_model
     from callout.language.check import load_language
     from callout.language.parser import Parser
@@ -311,8 +312,7 @@ def rendered(text: str, tone_name: str) -> np.ndarray:
 
 def _fed(ear: OpenEar, samples: Samples) -> list[str]:
     found = ear.feed(samples)
-    return [" ".join(word for word, _, _ in call["words"]) for utterance in found
-            for call in utterance["calls"] if call["margin"] >= 0]  # fmt: skip
+    return [call for utterance in found for call in utterance.trusted]
 
 
 PARTS: dict[str, Callable[[], None]] = {

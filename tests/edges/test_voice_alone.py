@@ -20,10 +20,12 @@ import numpy as np
 import pytest
 import soundfile
 
-from callout.edges.ear.client import Event, Hearing
+from callout.edges.ear.client import Hearing
 from callout.edges.ear.hall_noise import hall_noise, in_noise
+from callout.edges.ear.messages import Event, FileDone, Problem, Ready, Utterance
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.ear.spoken_calls import Understood, understand
+from callout.edges.restarts import Died
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.fold import Entry
@@ -56,19 +58,19 @@ class Ear:
         self._events: queue.Queue[Event] = queue.Queue()
         self.hearing = Hearing(model, networks, self._events.put)
         self.hearing.start()
-        self._until("ready")
+        self._until(Ready)
 
-    def hear(self, path: Path, network: str) -> list[Event]:
+    def hear(self, path: Path, network: str) -> list[Utterance]:
         """The utterances of a file."""
         self.hearing.use(network)
         self.hearing.hear_file(path)
-        return [each for each in self._until("done") if each["event"] == "utterance"]
+        return [each for each in self._until(FileDone) if isinstance(each, Utterance)]
 
-    def _until(self, name: str) -> list[Event]:
+    def _until(self, kind: type[Event]) -> list[Event]:
         events: list[Event] = []
-        while not events or events[-1]["event"] != name:
+        while not events or not isinstance(events[-1], kind):
             events.append(self._events.get(timeout=HANG_S))
-            assert events[-1]["event"] not in ("problem", "died"), events
+            assert not isinstance(events[-1], Problem | Died), events
         return events
 
 

@@ -8,12 +8,13 @@ import signal
 import time
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TypeVar
 
 import soundfile
 
 from callout.edges.ear.client import Hearing
 from callout.edges.ear.hall_noise import hall_noise
+from callout.edges.ear.messages import Event, FileDone, Ready, Utterance
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.models.catalogue import find_model
 from callout.edges.voice.phrases import Phrases
@@ -28,6 +29,8 @@ from tests.faults.result import Result
 from tests.pulse import Pulse, pulse_server
 from tests.speech import speech_file
 
+E = TypeVar("E", bound=Event)
+
 
 def recognizer_killed(folder: Path, count: int) -> Result:
     """The recognizer's process is killed; the next call is heard by its successor."""
@@ -38,32 +41,32 @@ def recognizer_killed(folder: Path, count: int) -> Result:
         "always": compile_network(grammar, scope),
         "question": compile_network(grammar, scope, Sentences.BOTH),
     }
-    events: queue.Queue[dict[str, Any]] = queue.Queue()
+    events: queue.Queue[Event] = queue.Queue()
     hearing = Hearing(find_model("vosk-model-en"), networks, events.put)
     call = speech_file(folder, "home two number five.")
     hearing.start()
-    _until(events, "ready")
+    _until(events, Ready)
     soon, up, unheard = [], [], 0
     try:
         for _ in range(count):
             assert hearing.pid is not None
             os.kill(hearing.pid, signal.SIGKILL)
             killed_s = time.monotonic()
-            _until(events, "ready")
+            _until(events, Ready)
             up.append(time.monotonic() - killed_s)
             hearing.hear_file(call)
-            unheard += _until(events, "utterance")["text"] != "home two number five"
+            unheard += _until(events, Utterance).text != "home two number five"
             soon.append(time.monotonic() - killed_s)
-            _until(events, "done")
+            _until(events, FileDone)
     finally:
         hearing.close()
     return Result("recognizer killed", count, unheard, soon, most={"hears again after, s": max(up)})
 
 
-def _until(events: queue.Queue[dict[str, Any]], name: str) -> dict[str, Any]:
+def _until(events: queue.Queue[Event], kind: type[E]) -> E:
     while True:
         event = events.get(timeout=60)
-        if event["event"] == name:
+        if isinstance(event, kind):
             return event
 
 
@@ -77,9 +80,8 @@ def voice_killed(folder: Path, count: int) -> Result:
     soon = []
     try:
         for nth in range(count):
-            process = piper._process
-            assert process is not None
-            process.kill()
+            assert piper._child is not None
+            piper._child.kill()
             killed_s = time.monotonic()
             soon.append(back.get(timeout=60) - killed_s)
             unsaid += len(phrases.render(f"Number one, number {nth}.").samples) < RATE_HZ

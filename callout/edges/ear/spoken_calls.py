@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Final
 
+from callout.edges.ear.messages import OtherWords, Utterance
 from callout.game.calls import Call
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.slots import Value
@@ -158,7 +159,7 @@ def _agreed(slots: Sequence[Mapping[str, Value]]) -> dict[str, Value]:
 
 
 def understand(
-    parser: Parser, utterance: Mapping[str, Any], prior: Prior = lambda call, start_s: 1.0
+    parser: Parser, utterance: Utterance, prior: Prior = lambda call, start_s: 1.0
 ) -> Iterator[Understood]:
     """The calls of an utterance; where it holds none, one `Understood` without a meaning.
 
@@ -166,19 +167,19 @@ def understand(
     changed the game.
     """
     silent = True
-    for call in utterance["calls"]:
-        words = [word for word, _, _ in call["words"]]
-        meanings = _meanings(parser, words, call["others"])
-        decoys = _decoys(parser, words, call["others"])
-        start_s, end_s = call["words"][0][1], call["words"][-1][2]
+    for call in utterance.calls:
+        words = call.said
+        meanings = _meanings(parser, words, call.others)
+        decoys = _decoys(parser, words, call.others)
+        start_s, end_s = call.words[0].start_s, call.words[-1].end_s
         weighed = _weighed(meanings, prior, start_s)
         near = sum(each.weight for each in weighed) >= LEAST_BESIDE_DECOYS * decoys
-        if weighed and near and call["margin"] + _likelier(weighed, meanings) >= 0.0:
+        if weighed and near and call.margin + _likelier(weighed, meanings) >= 0.0:
             silent = False
             said = " ".join(words)
             yield Understood(said, start_s, end_s, weighed, decoys, parser.by_digits)
     if silent:
-        yield Understood(utterance["text"], utterance["start_s"], utterance["end_s"])
+        yield Understood(utterance.text, utterance.start_s, utterance.end_s)
 
 
 def _weighed(meanings: Sequence[Meaning], prior: Prior, start_s: float) -> tuple[Meaning, ...]:
@@ -197,7 +198,7 @@ def _likelier(weighed: Iterable[Meaning], meanings: Iterable[Meaning]) -> float:
 
 
 def _meanings(
-    parser: Parser, words: Sequence[str], others: Sequence[Mapping[str, Any]]
+    parser: Parser, words: Sequence[str], others: Sequence[OtherWords]
 ) -> tuple[Meaning, ...]:
     """Every call that the sound may be; none where the best reading is neither a call nor a decoy.
 
@@ -207,7 +208,7 @@ def _meanings(
         return ()
     sound_alike = parser.grammar.words.sound_alike
     found: dict[object, Meaning] = {}
-    for said, gap in [(words, 0.0), *((other["words"], other["gap"]) for other in others)]:
+    for said, gap in [(words, 0.0), *((other.words, other.gap) for other in others)]:
         if sound_alike(tuple(words), tuple(said)):
             gap = max(0.0, gap - ALIKE)
         sentence = _one(parser, said)
@@ -219,9 +220,9 @@ def _meanings(
     return _ordered(found.values())
 
 
-def _decoys(parser: Parser, words: Sequence[str], others: Sequence[Mapping[str, Any]]) -> float:
+def _decoys(parser: Parser, words: Sequence[str], others: Sequence[OtherWords]) -> float:
     """The weight of all readings that are decoys."""
-    said = [(words, 0.0), *((other["words"], other["gap"]) for other in others)]
+    said = [(words, 0.0), *((other.words, other.gap) for other in others)]
     return sum(math.exp(-float(gap)) for each, gap in said if parser.is_decoy(each))
 
 

@@ -6,13 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
-from typing import Any, Final, NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 
 from callout.edges.ear.hall_noise import Wave
 from callout.edges.ear.listening import CHUNK, FILE_PATIENCE_S, HeldEar, OpenEar
-from callout.edges.ear.recognizer import Models, Options
+from callout.edges.ear.messages import Utterance
+from callout.edges.ear.options import Options
+from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.ear.spoken_calls import Understood, understand
 from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -31,9 +33,6 @@ from earlab.games import Moment, moment_for
 from earlab.items import QUIET_S, Item, library, padded
 from earlab.noise import heard_in
 from earlab.voices import Line
-
-Utterance = dict[str, Any]
-"""An utterance as the ear reports it."""
 
 Verdict = str
 """`right`, `asked`, `later`, `wrong` or `lost`."""

@@ -1,4 +1,4 @@
-"""The ear's plain data read as calls, and what is left in doubt."""
+"""Utterances read as calls, and what is left in doubt."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from callout.edges.ear.hypotheses import Word
+from callout.edges.ear.messages import HeardCall, OtherWords, Utterance
 from callout.edges.ear.spoken_calls import WHOLE, Prior, understand
 from callout.game import calls
 from callout.game.terms import Team
@@ -17,18 +19,14 @@ from callout.table.talk.prior import REFUSED
 from tests.language.conftest import ROSTERS
 
 
-def call(text: str, *others: tuple[str, float], margin: float = 9.0) -> dict[str, Any]:
-    words = [[word, 1.0 + at, 1.5 + at] for at, word in enumerate(text.split())]
-    return {
-        "words": words,
-        "score": 9.0,
-        "margin": margin,
-        "others": [{"words": other.split(), "gap": gap} for other, gap in others],
-    }
+def call(text: str, *others: tuple[str, float], margin: float = 9.0) -> HeardCall:
+    words = tuple(Word(word, 1.0 + at, 1.5 + at) for at, word in enumerate(text.split()))
+    likely = tuple(OtherWords(tuple(other.split()), gap) for other, gap in others)
+    return HeardCall(words, 9.0, margin, likely)
 
 
-def utterance(*found: dict[str, Any], text: str = "said") -> dict[str, Any]:
-    return {"start_s": 1.0, "end_s": 9.0, "text": text, "calls": list(found)}
+def utterance(*found: HeardCall, text: str = "said") -> Utterance:
+    return Utterance(1.0, 9.0, text, found)
 
 
 def times(p: float, kind: type[calls.Call]) -> Prior:

@@ -79,7 +79,7 @@ def test_closing_ends_what_is_being_prepared(phrases: Phrases, piper: PiperSynth
     phrases.close()
     thread.join(timeout=HANG_S)
     assert not thread.is_alive()
-    assert piper._process is None
+    assert piper._child is None
 
 
 def test_what_is_prepared_is_there_at_once(lasting: Phrases) -> None:
