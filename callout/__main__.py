@@ -10,84 +10,50 @@ from typing import Annotated, Optional
 
 import typer
 
+from callout.commands import manual
+from callout.commands.options import (
+    CopyTo,
+    EarMode,
+    Ears,
+    GameFile,
+    HeadsetName,
+    Json,
+    Language,
+    Loudspeaker,
+    MicrophoneName,
+    ModelFolder,
+    OwnKeys,
+    SetupFile,
+    TalkOver,
+    VoiceName,
+)
 from callout.edges.signals import ended_in_order
 from callout.errors import CalloutError, why
 from callout.plain import plain
 
 app = typer.Typer(
-    help="Keeps the book at a basketball table: you say what happens, it answers in your ear.",
+    help="Keep the book at a basketball table: you say what happens, it answers in your ear.",
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
 )
 
-SetupFile = Annotated[
-    Optional[Path],  # noqa: UP045 - typer reads the annotation itself
-    typer.Option("--setup", help="A file with the teams: lines such as 'home: Kites | 4 5 7'."),
-]
-MicrophoneName = Annotated[
-    str, typer.Option(help="A part of the microphone's name, if not the usual one.")
-]
-HeadsetName = Annotated[
-    str, typer.Option(help="A part of the headset's name, if not the usual one.")
-]
-Ears = Annotated[str, typer.Option(help="Where the voice is heard: left, right or both.")]
-TalkOver = Annotated[
-    bool,
-    typer.Option("--talk-over", help="The microphone does not hear the headset: a call spoken over "
-                 "a reply is heard, and stops it."),
-]  # fmt: skip
-OwnKeys = Annotated[
-    str,
-    typer.Option(
-        help="A file with your own keys and pedals; or typed: you type calls in words, and "
-        "keys make none."
-    ),
-]
-Loudspeaker = Annotated[
-    str,
-    typer.Option(
-        help="A part of the name of a loudspeaker for the horn and for 'tell officials'; "
-        "without it the headset has them."
-    ),
-]
-CopyTo = Annotated[
-    Optional[Path],  # noqa: UP045
-    typer.Option(help="Another folder for the copies at each period's end, such as a stick."),
-]
-Language = Annotated[str, typer.Option(help="The language of the calls: en, es, or a folder.")]
-ModelFolder = Annotated[
-    Optional[Path],  # noqa: UP045
-    typer.Option(help="A recognizer's folder, if not the fetched one."),
-]
-Json = Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")]
 
-
-@app.command()
+@app.command(epilog=manual.SETUP)
 def live(
-    game: Annotated[Path, typer.Argument(help="The game's file: made if new, resumed if not.")],
+    game: Annotated[
+        Path, typer.Argument(help="The game's file: created, or resumed if it exists.")
+    ],
     setup: SetupFile = None,
-    ear: Annotated[
-        str,
-        typer.Option(
-            help="open: it always listens. hold: while the key to talk is held, or from one press "
-            "of / to the next. tap: for one call after each press. off: keys alone."
-        ),
-    ] = "open",
-    voice: Annotated[
-        str,
-        typer.Option(
-            help="auto: aloud if it can. print: on the screen only. Or a .wav file to write, "
-            "a piper voice's .onnx file, or system: the voice that this system has."
-        ),
-    ] = "auto",
+    ear: EarMode = "open",
+    voice: VoiceName = "auto",
     microphone: MicrophoneName = "",
     headset: HeadsetName = "",
     ears: Ears = "left",
     loudspeaker: Loudspeaker = "",
     talk_over: TalkOver = False,
     screen: Annotated[
-        bool, typer.Option("--screen", help="Show score, clock and fouls large.")
+        bool, typer.Option("--screen", help="Show score, clock and fouls in large letters.")
     ] = False,
     keys: OwnKeys = "",
     copy_to: CopyTo = None,
@@ -96,7 +62,9 @@ def live(
 ) -> None:
     """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
 
-    The same command with the same GAME goes on where it ended.
+    The same command resumes the game. Every call is on the disk before it is
+    confirmed. At each period's end the book is written beside the game as text,
+    with a copy of the game.
     """
     from callout.commands.live import live as run
     from callout.edges.live.voice import Outlets
@@ -116,13 +84,15 @@ def hear(
     files: Annotated[list[Path], typer.Argument(help="Sound files: WAV, FLAC or OGG.")],
     grammar: Annotated[
         Optional[Path],  # noqa: UP045
-        typer.Option(help="Another language folder in place of English at the table."),
+        typer.Option(help="A language folder to use in place of grammars/en."),
     ] = None,
-    roster: Annotated[str, typer.Option(help="The players' numbers, of both teams: 4,5,00.")] = "",
+    roster: Annotated[
+        str, typer.Option(help="The players' numbers, the same for both teams: 4,5,00.")
+    ] = "",
     model: ModelFolder = None,
     json: Json = False,
 ) -> None:
-    """Tell what is heard in sound files, one line for each call."""
+    """Print the calls that the ear hears in sound files, one line for each."""
     from callout.commands.hear import hear as run
 
     raise typer.Exit(run(files, grammar, roster or None, json, model))
@@ -130,24 +100,22 @@ def hear(
 
 @app.command()
 def replay(
-    scripts: Annotated[list[Path], typer.Argument(help="Game scripts, or files of games.")],
+    scripts: Annotated[list[Path], typer.Argument(help="Game scripts, or games' files.")],
     json: Json = False,
-    say: Annotated[bool, typer.Option("--say", help="Answer aloud, too.")] = False,
+    say: Annotated[bool, typer.Option("--say", help="Say the answers aloud, too.")] = False,
     keep: Annotated[
         Optional[Path],  # noqa: UP045
-        typer.Option(help="Keep the game in this file, which must be new."),
+        typer.Option(help="Record the script's game in this new file."),
     ] = None,
 ) -> None:
-    """Run game scripts and check what they expect, or show a game again.
+    """Run game scripts and check what they expect, or show the book of recorded games.
 
-    Needs no microphone and no recognizer. Exit status 1 if something is not as expected.
+    Needs no microphone and no recognizer. Exit status 1 if something is not as
+    expected. A script is text: the setup file's lines, then calls, one on a line.
     """
     from callout.commands.replay import replay as run
 
     raise typer.Exit(run(scripts, json, say, keep))
-
-
-GameFile = Annotated[Path, typer.Argument(help="A game's file.")]
 
 
 @app.command()
@@ -155,10 +123,10 @@ def sheet(
     game: GameFile,
     text: Annotated[
         bool,
-        typer.Option("--text", help="As plain text: the only form so far, and it must be named."),
+        typer.Option("--text", help="As plain text. Required: it is the only form so far."),
     ] = False,
 ) -> None:
-    """Print the book of a game: lists, score, fouls, time-outs, arrow, and what is open."""
+    """Print the book of a game: lists, score, fouls, time-outs, arrow, and what is still open."""
     from callout.commands.sheet import sheet as run
 
     raise typer.Exit(run(game, text))
@@ -167,11 +135,15 @@ def sheet(
 @app.command()
 def verify(
     game: GameFile,
-    at: Annotated[int, typer.Option(help="Print the mark of its first N entries, too.")] = -1,
+    at: Annotated[int, typer.Option(help="Print the mark after this number of entries, too.")] = -1,
 ) -> None:
-    """Tell whether a game is as it was recorded, and whether its book adds up.
+    """Check that every entry of a game is as it was recorded, and that its book adds up.
 
-    Exit status 1 if not.
+    Exit status 1 if not. It prints a mark for the game and for the end of each
+    period. A printed sheet has its own mark and its number of entries, N: if
+    --at N prints another mark, the file was changed since; it cannot tell by
+    whom. Entries cut off the end show only when compared with the newest sheet.
+    The mark covers the book, not the names on the lists nor the replies.
     """
     from callout.commands.verify import verify as run
 
@@ -180,16 +152,20 @@ def verify(
 
 @app.command()
 def recover(
-    file: Annotated[Path, typer.Argument(help="A damaged game's file; it is left as it is.")],
+    file: Annotated[Path, typer.Argument(help="A damaged game's file. It is not changed.")],
     to: Annotated[
         Optional[Path],  # noqa: UP045
-        typer.Option(help="The new file, if not FILE-recovered."),
+        typer.Option(help="The new file; FILE-recovered if not given."),
     ] = None,
     setup: SetupFile = None,
 ) -> None:
-    """Save every whole entry of a damaged game into a new file.
+    """Save every whole entry of a damaged game into a new file; go on with that one.
 
-    Exit status 1 if entries are missing, or may be.
+    Exit status 1 if entries are lost, or may be: it names them, and says where
+    it cannot know. The newest entries may lie in the log beside the game,
+    FILE-wal: keep the two together. If the game's file is gone and its log is
+    there, give --setup, too. To go on from a copy, give the copy a new name
+    first: it is refused beside a log that is not its own.
     """
     from callout.commands.recover import recover as run
 
@@ -198,7 +174,11 @@ def recover(
 
 @app.command()
 def forget(game: GameFile) -> None:
-    """Strike all names from a game for good, and list the files that may still hold them."""
+    """Strike all names from a game for good, and list the files that may still hold them.
+
+    The numbers and the book stay. It cannot know what was printed or copied by
+    hand, nor what a disk keeps of overwritten files.
+    """
     from callout.commands.forget import forget as run
 
     raise typer.Exit(run(game))
@@ -208,15 +188,15 @@ def forget(game: GameFile) -> None:
 def rules(
     profile: Annotated[
         Optional[str],  # noqa: UP045
-        typer.Argument(help="A league's profile; all are listed if none is named."),
+        typer.Argument(help="A league's profile. Without one, all leagues are listed."),
     ] = None,
     other: Annotated[
         Optional[str],  # noqa: UP045
-        typer.Argument(help="Another: only what differs in the two is printed."),
+        typer.Argument(help="A second profile, to print only where the two differ."),
     ] = None,
     json: Json = False,
 ) -> None:
-    """Print a league's rules, each with its source, or where two leagues differ."""
+    """List the leagues, print the rules of one with their sources, or show where two differ."""
     from callout.commands.rules import rules as run
 
     raise typer.Exit(run(profile, other, json))
@@ -226,14 +206,19 @@ def rules(
 def check(
     keys: Annotated[
         Optional[Path],  # noqa: UP045
-        typer.Option(help="Your own file of keys, to be looked at too."),
+        typer.Option(help="Your own file of keys, to check it and its pedal, too."),
     ] = None,
     ear: Annotated[
-        bool, typer.Option("--ear", help="Listen to the hall, and to five calls read out.")
+        bool, typer.Option("--ear", help="Listen to the hall, and to five calls that you read.")
     ] = False,
     microphone: MicrophoneName = "",
 ) -> None:
-    """Tell what of this machine works at a table, what does not, and what to do about it."""
+    """Check what works on this machine: sound, keys, pedals; and say what to do about the rest.
+
+    With --ear it listens to the hall for three seconds and to five calls that
+    you read out, says what to do about the microphone, and keeps a threshold for
+    your voice. It keeps no sound.
+    """
     if ear:
         from callout.commands.check_ear import ear_check
 
@@ -243,11 +228,22 @@ def check(
     raise typer.Exit(run(keys))
 
 
-@app.command()
+@app.command(epilog=manual.KEYS)
 def keys(
-    file: Annotated[Path, typer.Argument(help="Your file of keys: made if new, added to if not.")],
+    file: Annotated[
+        Optional[Path],  # noqa: UP045
+        typer.Argument(help="Your file of keys: created, or added to if it exists."),
+    ] = None,
 ) -> None:
-    """Learn keys and pedals by your pressing them."""
+    """Print all calls with their keys; or, with a FILE, learn your own keys and pedals for it.
+
+    Type what a key shall say, then press the key.
+    'callout live GAME --keys FILE' uses the file.
+    """
+    if file is None:
+        from callout.commands.keys_card import card
+
+        raise typer.Exit(card())
     from callout.commands.keys import keys as run
 
     raise typer.Exit(run(file))
@@ -257,16 +253,18 @@ def keys(
 def models(
     names: Annotated[
         Optional[list[str]],  # noqa: UP045
-        typer.Argument(help="Which ones; all if none is named."),
+        typer.Argument(help="Which ones: vosk-model-en, joe. All if none is given."),
     ] = None,
     folder: Annotated[
         Optional[Path],  # noqa: UP045
-        typer.Option(help="A recognizer's folder that you have: tells whether it will do."),
+        typer.Option(help="Fetch nothing, but say whether the model in this folder can be used."),
     ] = None,
 ) -> None:
-    """Fetch the recognizer and the voice, and verify every file.
+    """Fetch the recognizer and the voice, verify every file, and print where they lie.
 
-    Once they are there, nothing here needs a network again.
+    After that nothing needs a network. Where they cannot be fetched, copy the
+    folder vosk-model-en from another machine, and run this again. The environment
+    variable CALLOUT_MODELS names another place for such folders.
     """
     from callout.commands.models import models as run
 
@@ -274,10 +272,10 @@ def models(
 
 
 def main() -> None:
-    """Run the command line; what a person can put right is one line and status 2."""
+    """Run the command line. A mistake that its user can put right is one line, and status 2."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
-            # A file's name may hold what the terminal cannot show; in JSON this is an escape.
+            # A file's name may hold what the terminal cannot show. In JSON it is an escape.
             stream.reconfigure(errors="backslashreplace")
     try:
         with ended_in_order():
@@ -286,7 +284,7 @@ def main() -> None:
         print(f"callout: {error}", file=sys.stderr)
         sys.exit(2)
     except OSError as error:
-        # Whatever the system says of a file is for a person to put right; else it is our mistake.
+        # An error about a file is the user's to put right; any other is a fault of the program.
         if error.filename is None:
             raise
         print(plain(f"callout: {os.fsdecode(error.filename)}: {why(error)}"), file=sys.stderr)

@@ -13,6 +13,7 @@ from callout.game.terms import Team
 from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
 from callout.language.parser import Parser
+from callout.language.scope import Sentences
 from callout.table.book.journal import Journal
 from callout.table.setup.setup import Listed, Setup
 from tests.display import Display, virtual_display
@@ -96,5 +97,5 @@ def models(model: Path, parser: Parser, tmp_path_factory: pytest.TempPathFactory
     """The recognizer in the test's own process, with the game's network and an open question's."""
     models = Models(model, tmp_path_factory.mktemp("models"))
     models.use("always", parser.network)
-    models.use("question", compile_network(parser.grammar, Scope(ROSTERS), "any"))
+    models.use("question", compile_network(parser.grammar, Scope(ROSTERS), Sentences.BOTH))
     return models

@@ -8,8 +8,10 @@ The licence is what each package says of itself; where that is a whole text, its
 from __future__ import annotations
 
 import re
+from email.message import Message
 from importlib.metadata import PackageNotFoundError, metadata
 from pathlib import Path
+from typing import cast
 
 LOCKED = Path(__file__).parent.parent / ".ci" / "locked"
 HEAD = """# What the program is installed with
@@ -42,7 +44,8 @@ def licence(package: str) -> str:
 
     Raises: PackageNotFoundError where it is for another system.
     """
-    says = metadata(package)
+    # A field that is absent is None, as in every message; the protocol's types leave that out.
+    says = cast("Message", metadata(package))
     if expression := says.get("License-Expression"):
         return str(expression)
     classified = [c.rpartition(" :: ")[2] for c in says.get_all("Classifier", [])

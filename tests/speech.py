@@ -29,14 +29,13 @@ def even_voice(folder: Path) -> Path:
     config["inference"].update(noise_scale=0.0, noise_w=0.0)
     folder.mkdir(parents=True, exist_ok=True)
     voice, told = folder / published.name, folder / f"{published.name}.json"
-    for path, make in (
-        (voice, lambda part: part.symlink_to(published)),
-        (told, lambda part: part.write_text(json.dumps(config), encoding="utf-8")),
-    ):
-        # Several workers of one run do the same at once.
-        part = path.with_name(f"{path.name}.{os.getpid()}")
+    # Several workers of one run do the same at once: each makes parts of its own.
+    parts = {path: path.with_name(f"{path.name}.{os.getpid()}") for path in (voice, told)}
+    for part in parts.values():
         part.unlink(missing_ok=True)
-        make(part)
+    parts[voice].symlink_to(published)
+    parts[told].write_text(json.dumps(config), encoding="utf-8")
+    for path, part in parts.items():
         part.replace(path)
     return voice
 

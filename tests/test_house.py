@@ -41,9 +41,10 @@ def test_a_function_is_short(path: Path) -> None:
 def test_every_file_and_public_function_says_what_one_gets(path: Path) -> None:
     tree = ast.parse(path.read_text(encoding="utf-8"))
     assert ast.get_docstring(tree), "the module"
+    scopes = [n for n in ast.walk(tree) if isinstance(n, ast.Module | ast.ClassDef)]
     public = [
         node
-        for scope in [tree, *(n for n in ast.walk(tree) if isinstance(n, ast.ClassDef))]
+        for scope in scopes
         if not (isinstance(scope, ast.ClassDef) and scope.name.startswith("_"))
         for node in scope.body
         if isinstance(node, Function | ast.ClassDef) and not node.name.startswith("_")

@@ -1,4 +1,4 @@
-"""`callout check`: what of this machine works at a table, what does not, and what to do."""
+"""`callout check`: what works on this machine, what does not, and what to do about it."""
 
 from __future__ import annotations
 
@@ -20,22 +20,22 @@ from callout.table.hands.key_file import read_keys
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """What was found of one thing."""
+    """One thing that was checked, and the result."""
 
     what: str
     works: bool
     told: str
-    """How it works, or what keeps it from working and what to do."""
+    """How it works; or why it does not, and what to do."""
     needed: bool = True
-    """Whether a game cannot do without it."""
+    """Whether a game needs it."""
 
 
 def sound_out(found: Callable[[], bool] = has_output) -> Finding:
-    """Whether anything can be said aloud; `found` looks for a device that plays."""
+    """Whether replies can be spoken; `found` looks for an output device."""
     try:
         if found():
-            return Finding("sound out", True, "a device that plays was found")
-        told = "no sound device was found: plug a headset in; until then replies are written down"
+            return Finding("sound out", True, "an output device was found")
+        told = "no sound device was found: plug a headset in; without one, replies go into a file"
     except DeviceError as error:
         told = str(error)
     return Finding("sound out", False, told)
@@ -45,18 +45,18 @@ def terminal_keys() -> Finding:
     """Whether the keys of this terminal can be used."""
     what = "keys of this terminal"
     if sys.platform == "win32":
-        return Finding(what, False, "not on Windows: name keys under [everywhere]", needed=False)
+        return Finding(what, False, "not on Windows: use keys under [everywhere]", needed=False)
     if sys.stdin.isatty():
         return Finding(what, True, "heard while this window has the focus")
-    return Finding(what, False, "standard input is no terminal: start it in one", needed=False)
+    return Finding(what, False, "standard input is no terminal: run it in one", needed=False)
 
 
 def everywhere_keys() -> Finding:
-    """Whether keys can be heard whichever window has the focus."""
+    """Whether keys work whichever window has the focus."""
     what = "keys of other windows"
     if os.environ.get("XDG_SESSION_TYPE") == "wayland":
         told = (
-            "Wayland lets no program hear them: use a pedal of its own, the keys of this terminal, "
+            "Wayland lets no program read them: use a pedal, the keys of this terminal, "
             "or a session on Xorg"
         )
         return Finding(what, False, told, needed=False)
@@ -64,11 +64,11 @@ def everywhere_keys() -> Finding:
         EverywhereKeys(lambda edge: None).close()
     except DeviceError as error:
         return Finding(what, False, str(error), needed=False)
-    return Finding(what, True, "heard, as far as a file names them under [everywhere]")
+    return Finding(what, True, "heard, if your file of keys has them under [everywhere]")
 
 
 def pedals() -> Finding:
-    """Whether a pedal could be had by itself."""
+    """Whether an input device can be opened for the table alone."""
     try:
         paths = evdev_library().list_devices()
         if not paths:
@@ -78,7 +78,7 @@ def pedals() -> Finding:
         if "\\x00" in told:
             told = "no input device was found: plug the pedal in"
         return Finding("pedals", False, told, needed=False)
-    return Finding("pedals", True, f"{len(paths)} devices may be opened; name one under [pedal]")
+    return Finding("pedals", True, f"{len(paths)} devices can be opened; name one under [pedal]")
 
 
 CHECKS: Final[tuple[Callable[[], Finding], ...]] = (
@@ -87,11 +87,11 @@ CHECKS: Final[tuple[Callable[[], Finding], ...]] = (
     everywhere_keys,
     pedals,
 )
-"""Everything that is looked at, in this order."""
+"""All checks, in the order in which they are printed."""
 
 
 def own_keys(path: Path) -> list[Finding]:
-    """Whether a person's own keys can be used: the file, and the devices that it names."""
+    """Whether a person's file of keys can be read, and the pedal that it names is there."""
     what = str(path)
     try:
         keymap = read_keys(path, load_language(language_folder()), Scope())
@@ -107,7 +107,7 @@ def own_keys(path: Path) -> list[Finding]:
 
 
 def check(keys: Path | None = None) -> int:
-    """Print a line for each thing; 1 if something that is needed does not work."""
+    """Print a line for each check; 1 if something that a game needs does not work."""
     findings = [each() for each in CHECKS]
     if keys is not None:
         findings += own_keys(keys)

@@ -1,6 +1,6 @@
-"""`callout check --ear`: three seconds of hall, five calls read out, and what to do about both.
+"""`callout check --ear`: measures three seconds of hall and five calls, and says what to do.
 
-The hall and the calls are listened to and measured; of the sound nothing is kept.
+No sound is kept.
 """
 
 from __future__ import annotations
@@ -9,14 +9,15 @@ import queue
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from callout.edges.ear.device import open_microphone
 from callout.edges.ear.hall_noise import loudest_frame
 from callout.edges.ear.listening import OpenEar
+from callout.edges.ear.messages import Utterance
 from callout.edges.ear.own_threshold import HIGHEST, LOWEST, OwnEar, keep, own_ear_file
-from callout.edges.ear.process import open_microphone
 from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -31,21 +32,21 @@ if TYPE_CHECKING:
 
 HALL_S: Final = 3.0
 CALLS: Final = ("score", "foul", "shot", "timeout", "sub_waiting")
-"""Of each of these the first example is read out."""
+"""The person reads out the first example of each."""
 NUMBERS: Final = ("4", "5", "11", "15", "23", "50")
 WAIT_S: Final = 8.0
-"""Seconds of sound within which a call that is read out must be heard."""
+"""A call must be heard within this many seconds of sound."""
 
 QUIET_DB: Final = -45.0
-"""A voice whose loudest frame lies below this, of full scale, is too far from its microphone."""
+"""Loudest frame, of full scale: below this, the voice is too far from the microphone."""
 LOUD_DB: Final = -6.0
-"""One whose loudest frame lies above this will clip when its owner gets excited."""
+"""Above this, the voice will clip when its owner gets excited."""
 ENOUGH_DB: Final = 15.0
-"""A voice so far above the hall is good for the open ear."""
+"""Signal-to-noise ratio from which the open ear works well."""
 LITTLE_DB: Final = 9.0
-"""Below this, even a held ear mishears one call in ten. Source: tests/bench/ear.py."""
+"""Below this ratio, even a held ear mishears one call in ten. Source: tests/bench/ear.py."""
 MARGIN: Final = 4.0
-"""The threshold lies so far below the worst of the calls that were heard."""
+"""How far below the lowest score of a right call the threshold is set."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,15 +55,15 @@ class Tried:
 
     text: str
     heard: str
-    """What was made of it; empty for nothing."""
+    """The words that were recognized; empty for none."""
     level_db: float
-    """Its loudest frame against full scale."""
+    """Its loudest frame, in dB of full scale."""
     score: float | None
-    """How much better it fits than any other talk; None if it was not heard as said."""
+    """Its log-likelihood ratio to open speech; None if it was not heard as said."""
 
     @property
     def right(self) -> bool:
-        """Whether it was heard as it was said."""
+        """Whether it was heard as said."""
         return self.score is not None
 
 
@@ -73,13 +74,13 @@ def level_db(samples: Samples) -> float:
 
 
 def advice(hall_db: float, tried: Sequence[Tried]) -> list[str]:
-    """What to do, the most important first; nothing where all is well."""
+    """What to do, the most important first; empty where all is well."""
     heard = [each.level_db for each in tried if each.heard] or [each.level_db for each in tried]
     voice_db = float(np.median(heard))
     above_db = voice_db - hall_db
     told = []
     if hall_db <= -119.0:
-        told.append("The microphone gives only zeros: check its switch, the cable, the permission.")
+        told.append("The microphone gives only zeros: check its switch, cable and permission.")
     if voice_db > LOUD_DB:
         told.append("The voice is too loud: turn the microphone down, or move it to the side.")
     elif voice_db < QUIET_DB:
@@ -95,7 +96,7 @@ def advice(hall_db: float, tried: Sequence[Tried]) -> list[str]:
 
 
 def threshold(tried: Sequence[Tried]) -> OwnEar | None:
-    """The person's own threshold; None unless most of the calls were heard."""
+    """The threshold for this voice; None unless most calls were heard as said."""
     scores = [each.score for each in tried if each.score is not None]
     if len(scores) <= len(tried) / 2:
         return None
@@ -111,7 +112,7 @@ def ear_check(
     model: Path | None = None,
     opener: Callable[..., Microphone] = open_microphone,
 ) -> int:
-    """Listen to the hall and to five calls, say what was found, and keep the threshold.
+    """Listen to the hall and to five calls, print the findings, and keep the threshold.
 
     The exit status: 1 unless most of the calls were heard. `opener` opens a microphone as
     `open_microphone` does.
@@ -140,7 +141,7 @@ def ear_check(
 
 
 def texts_to_read(grammar: Grammar) -> list[str]:
-    """Five calls of the language."""
+    """The sentences to read out, one of each call in `CALLS`."""
     files = {file.name: file for file in grammar.calls}
     return [files[name].examples[0].say for name in CALLS if name in files]
 
@@ -162,7 +163,7 @@ def _report(hall: float, tried: Sequence[Tried], say: Callable[[str], None], pat
 
 
 def _until(sound: queue.Queue[Samples], seconds: float) -> Iterator[Samples]:
-    """So much sound; less, where none comes for as long."""
+    """Sound of that length; less if none arrives for that long."""
     yield np.zeros(0, dtype=np.int16)
     left = int(seconds * RATE_HZ)
     while left > 0:
@@ -175,19 +176,19 @@ def _until(sound: queue.Queue[Samples], seconds: float) -> Iterator[Samples]:
 
 
 def _try(text: str, models: Models, parser: Parser, sound: queue.Queue[Samples]) -> Tried:
-    """One call: listened for until something is heard that is one, or for its time."""
+    """Listen until a call is heard, or for `WAIT_S`."""
     ear, taken = OpenEar(models, "always"), [np.zeros(0, dtype=np.int16)]
-    found: list[dict[str, Any]] = []
+    found: list[Utterance] = []
     for samples in _until(sound, WAIT_S):
         taken.append(samples)
-        found = [u for u in ear.feed(samples) if u["calls"]]
+        found = [u for u in ear.feed(samples) if u.calls]
         if found:
             break
     level = level_db(np.concatenate(taken))
-    for utterance in found or [u for u in ear.flush() if u["calls"]]:
-        best = max(utterance["calls"], key=lambda call: call["score"])
-        words = " ".join(word for word, _, _ in best["words"])
+    for utterance in found or [u for u in ear.flush() if u.calls]:
+        best = max(utterance.calls, key=lambda call: call.score)
+        words = " ".join(best.said)
         meant, got = parser.parse(text), parser.parse(words)
         same = isinstance(meant, Parsed) and isinstance(got, Parsed) and meant.calls == got.calls
-        return Tried(text, words, level, best["score"] if same else None)
+        return Tried(text, words, level, best.score if same else None)
     return Tried(text, "", level, None)

@@ -1,8 +1,8 @@
-"""The demo: a game's script spoken aloud into a hall, heard back, and kept; `make demo`.
+"""`make demo`: a game's script is spoken into a noisy hall, recognized, and booked.
 
-Every call of the script is spoken by the voice at another speed than the replies, laid into hall
-noise, and heard by the recognizer from that sound alone. What was heard goes through the same
-session as at a table, and the replies are written to a sound file.
+The voice speaks every call of the script, at another speed than the replies, and hall noise is
+added. The recognizer hears that sound alone. What it heard goes through the same session as at a
+table, and the replies are written to a sound file.
 """
 
 from __future__ import annotations
@@ -23,9 +23,9 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.table import Table
 
-from callout.edges.ear.client import Event
 from callout.edges.ear.file import FileEar
 from callout.edges.ear.hall_noise import hall_noise, in_noise
+from callout.edges.ear.messages import Utterance
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.ear.spoken_calls import Understood, understand
 from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -40,42 +40,42 @@ from callout.paper.box import box
 from callout.table.book.journal import Journal
 from callout.table.language import Parsers, english, parsers_of, scope_of
 from callout.table.scripts.script import Line, Runner, Script, read_script
-from callout.table.session import Session, commands_of
+from callout.table.session import Session
 from callout.table.speech.reply import Reply
-from callout.table.talk.doubt import picking
+from callout.table.talk.answers import picking
 from callout.table.talk.questions import SPOKEN
 from callout.table.view import view
 
 CALLER_SPEED: Final = 1.1
 GAP_S: Final = 0.8
-"""Silence after each call: at a table there is more."""
+"""Silence after each call; at a table there is more."""
 LEVEL: Final = 0.5
 GROUP: Final = 16
-"""Calls to a sound file: the ear hears one file at a time, and two ears share the work."""
+"""Calls in one sound file. Two ears share the files, one file at a time each."""
 EARS: Final = 2
 
 VERDICTS: Final = {"right": "", "asked": "? ", "wrong": "WRONG ", "said again": "(nothing) "}
-"""What became of a call, with its mark: booked as said, or otherwise; asked about, with what was
-said among the choices; or to be said again: not heard, or asked about without it."""
+"""What became of a call, with its mark in the table. `asked`: the question offered what was said.
+`said again`: it was not heard, or the question did not offer it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Spoken:
-    """One spoken line: where it stands in its file, and what was made of it."""
+    """One line of the script: where it lies in its sound file, and what was heard."""
 
     line: Line
     start_s: float
     end_s: float
     said: tuple[Call, ...]
-    told: tuple[Event, ...] = ()
-    """What the ear told of it, one call in each."""
+    told: tuple[Utterance, ...] = ()
+    """The ear's utterances while it was said, one call in each."""
     heard: tuple[Understood, ...] = ()
-    """How the game took that."""
+    """What the game understood of them."""
 
 
 @dataclass(frozen=True, slots=True)
 class Tape:
-    """Some calls in one sound file."""
+    """A sound file and the calls in it."""
 
     path: Path
     calls: tuple[Spoken, ...]
@@ -84,7 +84,7 @@ class Tape:
 def record(
     script: Script, phrases: Phrases, folder: Path, ratio_db: float | None, step: Any
 ) -> list[Tape]:
-    """Speak the script's calls into sound files, in noise unless `ratio_db` is None."""
+    """Speak the script's calls into sound files, with noise unless `ratio_db` is None."""
     lines = list(script.said())
     parsers = parsers_of(load_language(english()), scope_of(script.setup))
     noise = hall_noise(60.0, seed=11) if ratio_db is not None else None
@@ -107,8 +107,8 @@ def record(
 
 
 def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Spoken]:
-    """What the ear makes of each call, from the sound alone."""
-    parser = parsers_of(load_language(english()), scope_of(script.setup)).always
+    """Each call with what the ear heard in its sound."""
+    parser = parsers_of(load_language(english()), scope_of(script.setup)).calls
     model = find_model(RECOGNIZER)
 
     def some(number: int) -> list[list[Spoken]]:
@@ -129,11 +129,11 @@ def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Spoken]:
 
 
 def _matched(tape: Tape, ear: FileEar) -> Iterator[Spoken]:
-    """Each call of a tape with what was heard while it was said."""
+    """The calls of a tape, each with the utterances that overlap it most."""
     told = [
-        {**utterance, "calls": [heard]}
+        replace(utterance, calls=(heard,))
         for utterance in ear.hear(tape.path)
-        for heard in utterance["calls"]
+        for heard in utterance.calls
     ]
     owners = [max(tape.calls, key=lambda call: _overlap_s(call, each)) for each in told]
     for call in tape.calls:
@@ -141,14 +141,14 @@ def _matched(tape: Tape, ear: FileEar) -> Iterator[Spoken]:
         yield replace(call, told=mine)
 
 
-def _overlap_s(call: Spoken, told: Event) -> float:
-    """How long a call was being said while something was heard; negative where they lie apart."""
-    words = told["calls"][0]["words"]
-    return float(min(call.end_s, words[-1][2]) - max(call.start_s, words[0][1]))
+def _overlap_s(call: Spoken, told: Utterance) -> float:
+    """Overlap of a call and an utterance, in seconds; negative where they lie apart."""
+    words = told.calls[0].words
+    return min(call.end_s, words[-1].end_s) - max(call.start_s, words[0].start_s)
 
 
 def verdict(call: Spoken) -> str:
-    """What was heard against what was said: one of `VERDICTS`."""
+    """Compares what was heard with what was said: one of `VERDICTS`."""
     heard = [h for h in call.heard if h.sentence is not None]
     choices = [c.sentence.call for h in heard for c in h.choices]
     if choices:
@@ -165,12 +165,12 @@ def verdict(call: Spoken) -> str:
 def play(
     script: Script, calls: Sequence[Spoken], voice: WavVoice, now: list[float]
 ) -> Iterator[Any]:
-    """Keep the game from what was heard; each line with its reply, then the session and the book.
+    """Book what was heard. Yields each call with its reply, then the session and the book.
 
-    A question is answered as by a pedal: with what was said, or with no where that is not offered.
+    A question is answered as by a pedal: with what was said, or with no if it is not offered.
     """
     heard = {call.line.number: call for call in calls}
-    parser = parsers_of(load_language(english()), scope_of(script.setup)).always
+    parser = parsers_of(load_language(english()), scope_of(script.setup)).calls
     with Journal.in_memory(script.setup) as journal:
         runner = Runner(script, load_language(english()), journal)
         session = runner.session
@@ -184,7 +184,7 @@ def play(
                 reply += answer
             else:
                 reply = runner.play(line)
-            for command in commands_of(reply):
+            for command in reply.spoken:
                 voice.speak(command.text, command.tone)
             now[0] += 3.0
             if call:
@@ -193,13 +193,14 @@ def play(
 
 
 def _take(session: Session, parser: Parser, call: Spoken) -> tuple[Spoken, Reply]:
-    """A spoken line as the game took it, and what came of that; a doubt is settled at once."""
+    """Book what was heard of one line; a question is answered at once."""
     reply, heard = Reply(), []
-    for each in chain.from_iterable(understand(parser, t, session.prior) for t in call.told):
+    told = (understand(parser, t, lambda call, _: session.prior(call)) for t in call.told)
+    for each in chain.from_iterable(told):
         heard.append(each)
-        if each.sentence is None or each.sentence.call is None:
+        if each.call is None:
             continue
-        reply += session.take(each.sentence.call, SPOKEN, doubt=each.doubt)
+        reply += session.take(each.call, SPOKEN, doubt=each.doubt)
         question = session.dialogue.question
         if each.choices and question is not None:
             reply += session.take(picking(question, call.said) or No(), "pedal")
@@ -207,9 +208,9 @@ def _take(session: Session, parser: Parser, call: Spoken) -> tuple[Spoken, Reply
 
 
 def _calls(parsers: Parsers, line: Line) -> tuple[Call, ...]:
-    """The calls of a script's line."""
-    # What is a call at any time is no answer.
-    results = [parser.parse(line.words) for parser in (parsers.always, parsers.any)]
+    """The calls that a script's line makes."""
+    # A sentence that is a call at any time is never read as an answer.
+    results = [parser.parse(line.words) for parser in (parsers.calls, parsers.with_answers)]
     return next((result.calls for result in results if isinstance(result, Parsed)), ())
 
 
@@ -218,12 +219,17 @@ def _words_heard(call: Spoken) -> str:
 
 
 def main(
-    script: Annotated[Path, typer.Argument()] = Path("tests/games/demo.game"),
-    snr: Annotated[float, typer.Option(help="Voice above hall noise, in dB.")] = 12.0,
-    clean: Annotated[bool, typer.Option(help="No noise.")] = False,
-    out: Annotated[Optional[Path], typer.Option()] = None,  # noqa: UP045
+    script: Annotated[Path, typer.Argument(help="The game script.")] = Path(
+        "tests/games/demo.game"
+    ),
+    snr: Annotated[float, typer.Option(help="Signal-to-noise ratio, in dB.")] = 12.0,
+    clean: Annotated[bool, typer.Option(help="Add no noise.")] = False,
+    out: Annotated[
+        Optional[Path],  # noqa: UP045
+        typer.Option(help="The folder for the sound files; build/demo if not given."),
+    ] = None,
 ) -> None:
-    """Speak a game into a noisy hall, hear it back, keep the book, and answer aloud."""
+    """Speak a game into a noisy hall, recognize it, keep the book, and answer aloud."""
     began = time.monotonic()
     console = Console(highlight=False, width=110)
     try:

@@ -1,4 +1,4 @@
-"""`callout forget`: people's names struck from a game for good."""
+"""`callout forget`: strikes people's names from a game for good."""
 
 from __future__ import annotations
 
@@ -14,14 +14,14 @@ from callout.table.book.names import names_of
 from callout.table.setup.game_path import check_game_path
 
 _NAMELESS: Final = ("-replies.wav",)
-"""What the program writes beside a game without anyone's name in it: numbers are spoken."""
+"""Files beside a game that never hold a name: replies name numbers only."""
 
 
 def forget(game: Path) -> int:
     """Strike all names, and list the files that may still hold them.
 
     Raises:
-        JournalError: the game cannot be opened or written, or a name is still in it.
+        JournalError: the game cannot be opened or written, or still holds a name afterwards.
     """
     check_game_path(game)
     with Journal.open(game) as journal:
@@ -35,18 +35,18 @@ def forget(game: Path) -> int:
 
 
 def _list(game: Path, known: Iterable[Path]) -> None:
-    """The files that may hold the names, those that are gone, and what cannot be listed."""
+    """Print the files that may hold the names, those that are gone, and what is unknown."""
     places = sorted({*known, *_beside(game), *(each for path in known for each in _parts(path))})
     there = [plain(str(path)) for path in places if _there(path)]
     for path in there:
-        print(f"{path}: may still hold them; delete it, forget it too, or strike them there")
+        print(f"{path}: may still hold them; delete it, forget it too, or strike them by hand")
     for path in (plain(str(each)) for each in known if not _there(each)):
         print(f"{path}: may have held them, and is not there now; look on the sticks you used")
     print("Not known here: what was printed, copied by hand, backed up or recovered elsewhere.")
 
 
 def _beside(game: Path) -> Iterator[Path]:
-    """Files in the game's folder that are named after it."""
+    """Files in the game's folder whose name begins with the game's."""
     for path in {game.absolute(), real(game)}:
         try:
             found = sorted(path.parent.iterdir())
@@ -60,7 +60,7 @@ def _beside(game: Path) -> Iterator[Path]:
 
 
 def _parts(path: Path) -> Iterator[Path]:
-    """What a program that was killed may have left of a copy."""
+    """A partly written copy, left by a program that was killed."""
     part = path.with_name(f"{path.name}.part")
     if _there(part):
         yield part

@@ -1,4 +1,4 @@
-"""`callout hear`: tells what the ear hears in sound files."""
+"""`callout hear`: prints the calls that the ear hears in sound files."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from callout.plain import plain
 from callout.table.setup.roster import RosterError, check_number
 
 PROFILE: Final = "youth-6-minute"
-"""Whose legal numbers and foul words are heard; it allows the most."""
+"""The league whose numbers and kinds of foul are heard: it allows the most."""
 
 
 def hear(
@@ -31,7 +31,7 @@ def hear(
     as_json: bool = False,
     model: Path | None = None,
 ) -> int:
-    """Print what is heard in each file; the exit status.
+    """Print what is heard in each file; returns the exit status.
 
     Raises:
         InputError, ModelError: a file, the language or the model is wrong.
@@ -52,10 +52,10 @@ def hear(
 
 
 def scope_of(language: Grammar, roster: str | None) -> Scope:
-    """What can be said when all that is known is a list of numbers, for both teams.
+    """What can be said of a game when only the players' numbers are known.
 
     Raises:
-        CalloutError: one of them is no shirt number.
+        CalloutError: one of them is not a shirt number.
     """
     numbers = tuple(part.strip() for part in roster.split(",")) if roster else ()
     for number in numbers:
@@ -80,9 +80,10 @@ def _show(path: Path, understood: Understood, as_json: bool) -> None:
         told = understood.to_dict()
         slots = ", ".join(f"{slot} {value}" for slot, value in told["slots"].items())
         doubt = " or ".join(
-            f"{c.text if c.slot == WHOLE else c.value} ({c.p:.0%})" for c in understood.choices
+            f"{c['text'] if c['slot'] == WHOLE else c['value']} ({c['p']:.0%})"
+            for c in told["choices"]
         )
-        parts = [told["call"], slots, f"{understood.choices[0].slot}: {doubt}?" if doubt else ""]
+        parts = [told["call"], slots, f"{understood.slot}: {doubt}?" if doubt else ""]
         what = "  ".join(part for part in parts if part)
         print(f"{plain(str(path))}  {understood.start_s:7.2f} s  {understood.text!r}: {what}")
     sys.stdout.flush()

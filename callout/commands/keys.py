@@ -1,4 +1,4 @@
-"""`callout keys`: any key or pedal is learned by pressing it, and written into a file."""
+"""`callout keys FILE`: learns keys and pedals as they are pressed, and writes them into a file."""
 
 from __future__ import annotations
 
@@ -27,13 +27,13 @@ from callout.table.hands.keymap import Hand
 from callout.table.hands.presses import MS
 
 WAIT_S: Final = 20.0
-"""Nothing pressed for so long is nothing learned."""
+"""After this long without a press, nothing is learned."""
 HELD_NS: Final = 400 * MS
-"""Whoever was asked to hold a key holds it longer."""
+"""A release this long after the press is a real one: the person was asked to hold the key."""
 SETTLE_S: Final = 0.4
-"""The same press comes by several ways within this time."""
+"""The same press arrives from several devices within this time."""
 LONGEST_S: Final = 4.0
-"""A key is not waited for any longer to come up."""
+"""The longest wait for a key to come up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,18 +41,18 @@ class Learned:
     """A key that was pressed."""
 
     table: str
-    """Where it stands in the file: `keys`, `everywhere` or `pedal`."""
+    """Its table in the file: `keys`, `everywhere` or `pedal`."""
     key: str
     holds: bool
-    """Whether it tells of being held."""
+    """Whether its device reports the release, so that it can be held."""
     device: str = ""
 
 
 def keys(path: Path) -> int:
-    """Ask what keys shall say, learn them, and write the file; the exit status.
+    """Ask what each key shall say, learn it, and write the file; returns the exit status.
 
     Raises:
-        CalloutError: the file exists, and is no file of keys; or it cannot be written.
+        CalloutError: the file exists and is not a file of keys, or cannot be written.
     """
     grammar = load_language(language_folder())
     old = exists(path)
@@ -60,8 +60,8 @@ def keys(path: Path) -> int:
         read_keys(path, grammar, Scope())
     rows = _Rows(read_text(path) if old else "")
     print(
-        "What shall a key say? A call in words such as 'start clock' or 'home two', 'talk' to be "
-        "heard, 'choose' for one switch; nothing ends it."
+        "What shall a key say? A call in words such as 'start clock' or 'home two'; 'talk' to open "
+        "the ear; 'choose' for one switch. An empty line ends."
     )
     while words := _asked("> "):
         learned = _learned(words)
@@ -74,23 +74,23 @@ def keys(path: Path) -> int:
 
 
 def _asked(prompt: str) -> str:
-    """A line that was typed; empty at the end."""
+    """The line that is typed; empty at the end of the input."""
     print(prompt, end="", flush=True)
     return " ".join(sys.stdin.readline().lower().split())
 
 
 def _tapped(words: str) -> str:
     print(
-        f"It does not tell of being held: press once to begin and once to end, {words!r} by taps."
+        f"It does not tell of its release: press once to begin and once to end, {words!r} by taps."
     )
     return Hand.TAP.value
 
 
 def _keep(path: Path, rows: _Rows, learned: Learned, words: str, grammar: Grammar) -> None:
-    """Write the file with one more key, if it may stand there."""
+    """Add the key to the file, unless the file would be refused with it."""
     before, device = rows.text, rows.device()
     if learned.device and device not in ("", learned.device):
-        print(f"The file has another pedal: {device}")
+        print(f"The file already has another pedal: {device}")
         return
     rows.add(learned, words)
     write_keys(path, rows.text)
@@ -105,13 +105,13 @@ def _keep(path: Path, rows: _Rows, learned: Learned, words: str, grammar: Gramma
 
 
 def write_keys(path: Path, text: str) -> None:
-    """Write the file whole: a power cut leaves the old keys or the new ones.
+    """Replace the file in one step: a power cut leaves the old keys or the new ones.
 
     Raises:
         InputError: it cannot be written.
     """
     try:
-        # The place that a link leads to is written, and the link stays.
+        # Through a link, its target is replaced and the link stays.
         write_whole(path.resolve(), text.encode("utf-8"))
     except UnicodeEncodeError:
         raise InputError(path, "expected words in UTF-8, got others") from None
@@ -120,17 +120,17 @@ def write_keys(path: Path, text: str) -> None:
 
 
 class _Rows:
-    """The text of a file of keys."""
+    """The text of a file of keys, to which rows are added."""
 
     def __init__(self, text: str) -> None:
         self.text = text
 
     def device(self) -> str:
-        """The pedal that the file names; empty where it names none."""
+        """The pedal that the file names; empty for none."""
         return str(tomllib.loads(self.text).get("pedal", {}).get("device", ""))
 
     def add(self, learned: Learned, words: str) -> None:
-        """One more key, under its table; all else stays as it was."""
+        """Add a row under its table; the rest of the text stays as it is."""
         head = f"[{learned.table}]\n"
         if head not in self.text:
             self.text += ("\n" if self.text else "") + head
@@ -144,10 +144,10 @@ class _Rows:
 
 
 def _learned(words: str) -> Learned | None:
-    """The key that is pressed now for the words; None if none is."""
+    """The key that is pressed for these words; None if none is within `WAIT_S`."""
     edges: queue.Queue[tuple[Edge, str]] = queue.Queue()
     with _everything(edges):
-        print(f"Hold the key for {words!r} down for a second, then let it go.", flush=True)
+        print(f"Hold the key for {words!r} down for a second, then release it.", flush=True)
         try:
             first = edges.get(timeout=WAIT_S)
         except queue.Empty:
@@ -158,7 +158,7 @@ def _learned(words: str) -> Learned | None:
 def _with_rest(
     first: tuple[Edge, str], edges: queue.Queue[tuple[Edge, str]]
 ) -> list[tuple[Edge, str]]:
-    """A press by all the ways that it comes, to its end as far as one is told."""
+    """All device events of one press, until the key is released."""
     found, held = [first], {(first[0].source, first[0].key)}
     end = time.monotonic() + LONGEST_S
     while time.monotonic() < end:
@@ -173,9 +173,9 @@ def _with_rest(
 
 
 def best_way(found: Sequence[tuple[Edge, str]], is_own: Callable[[], bool]) -> Learned:
-    """Which of the ways that a press came by is the best: a pedal's own, then the terminal's.
+    """The best source of a press that several reported: the pedal, the terminal, any window.
 
-    `is_own` asks whether the device is for the table alone, where others heard the press, too.
+    `is_own` asks whether a device is for the table alone, if others reported the press, too.
     """
     others = [each for each in found if each[0].source != "pedal"]
     if others and len(others) < len(found) and not is_own():
@@ -183,7 +183,7 @@ def best_way(found: Sequence[tuple[Edge, str]], is_own: Callable[[], bool]) -> L
     order = ("pedal", "keys", "everywhere")
     source = min((edge.source for edge, _ in found if edge.down), key=order.index)
     key, device = next((e.key, d) for e, d in found if e.source == source and e.down)
-    # The terminal does not tell of keys held; what else heard the same press may.
+    # The terminal reports no release; another source of the same press may.
     times = [(edge.down, edge.at_ns) for edge, _ in found if edge.source != "keys"]
     downs, ups = ([at for down, at in times if down is way] for way in (True, False))
     holds = bool(downs and ups) and max(ups) - min(downs) >= HELD_NS
@@ -191,16 +191,13 @@ def best_way(found: Sequence[tuple[Edge, str]], is_own: Callable[[], bool]) -> L
 
 
 def _is_own() -> bool:
-    """Whether what was pressed is for the table alone: a keyboard must stay with the windows."""
-    return (
-        _asked("Is it a pedal or a pad of its own, that nothing else shall hear? (yes, no) ")[:1]
-        == "y"
-    )
+    """Ask whether the device is for the table alone: a keyboard must keep working elsewhere."""
+    return _asked("Is it a pedal or a pad that nothing else shall hear? (yes, no) ")[:1] == "y"
 
 
 @contextmanager
 def _everything(edges: queue.Queue[tuple[Edge, str]]) -> Iterator[None]:
-    """Every device with keys that may be had, each press put on the queue with its device."""
+    """Open every device with keys; put each press on the queue with its device."""
     with ExitStack() as devices:
         for path in _inputs():
             with suppress(DeviceError):
@@ -213,7 +210,7 @@ def _everything(edges: queue.Queue[tuple[Edge, str]]) -> Iterator[None]:
 
 
 def _unused(_kind: str) -> None:
-    """What becomes of a device while a key is learned is seen by its not being learned."""
+    """Ignores the loss of a device: then no key of it is learned, which is seen."""
 
 
 def _put(edges: queue.Queue[tuple[Edge, str]], device: str = "") -> Callable[[Edge], None]:
@@ -221,7 +218,7 @@ def _put(edges: queue.Queue[tuple[Edge, str]], device: str = "") -> Callable[[Ed
 
 
 def _inputs() -> list[str]:
-    """Linux's names of everything that has keys."""
+    """The paths of Linux's input devices, by stable names where there are any."""
     try:
         evdev = evdev_library()
     except DeviceError:

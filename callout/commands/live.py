@@ -1,4 +1,4 @@
-"""`callout live`: a game run at the table, made or taken up again."""
+"""`callout live`: runs a game at the table, a new one or one that is resumed."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from functools import cache, partial
 from pathlib import Path
 from typing import Final
 
+from callout.edges.ear.messages import Mode
 from callout.edges.live.table import LiveTable
 from callout.edges.live.voice import Outlets
 from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -28,7 +29,10 @@ from callout.table.setup.own_words import check_own_words, own_words
 from callout.table.setup.setup import Setup, read_setup
 
 TYPED: Final = "typed"
-"""In the place of a file of keys: the terminal takes calls in words, as before a keyboard."""
+"""`--keys typed`: the terminal takes lines of words instead of single keys."""
+
+OFF: Final = "off"
+"""In the place of a mode of the ear: none is started."""
 
 ENGLISH: Final = "en"
 """The language of the recognizer that is fetched."""
@@ -47,25 +51,25 @@ def live(
     language: str = ENGLISH,
     model: Path | None = None,
 ) -> int:
-    """Run a game until it is told to stop; the exit status.
+    """Run a game until it is stopped; returns the exit status.
 
-    `language` is the name of one that comes with the program, or the folder of another; `model` a
-    recognizer's folder in place of the English one.
+    `language` is one that comes with the program, or the folder of another. `model` is the folder
+    of a recognizer to use in place of the English one.
 
     Raises:
         CalloutError: the game, its setup, the model or a device is wrong.
     """
-    if ear not in ("open", "hold", "tap", "off"):
+    if ear not in (*Mode, OFF):
         raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
     if outlets.ears not in EARS:
         raise CalloutError(f"--ears: expected {', '.join(EARS)}, got {outlets.ears!r}")
-    folder, heard = _folder(language), ear != "off"
+    folder, heard = _folder(language), ear != OFF
     if heard and model is None and folder != _folder(ENGLISH):
         what = "the ear needs a recognizer of that language: --model FOLDER, or --ear off"
         raise CalloutError(f"--language {language}: {what}")
     check_game_path(game)
     new = not _is_kept(game)
-    # Looked at when it is wanted, and once: the checksums of all its files are taken.
+    # Found only if it is needed, and once: finding it computes the hashes of all its files.
     recognizer = cache(partial(find_model, RECOGNIZER, model))
     with _journal(game, setup, recognizer if heard else None, folder) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
@@ -74,7 +78,7 @@ def live(
         try:
             if heard:
                 lacking = frozenset[str]() if new else _lacking(journal.setup, recognizer())
-                table.listen(recognizer(), microphone, ear, lacking)
+                table.listen(recognizer(), microphone, Mode(ear), lacking)
             table.run(typed=keys == TYPED)
         except KeyboardInterrupt:
             with suppress(OSError):  # The terminal's window may be closed.
@@ -93,7 +97,7 @@ def _folder(language: str) -> Path:
 def _journal(
     game: Path, setup: Path | None, recognizer: Callable[[], Path] | None, language: Path
 ) -> Journal:
-    """The game's journal, made if it is new; `recognizer` finds the ear's, if there is an ear."""
+    """The game's journal, created for a new game; `recognizer` finds the ear's, if it is used."""
     if _is_kept(game):
         journal = Journal.open(game)
         if journal.doubt:
@@ -105,24 +109,24 @@ def _journal(
         raise CalloutError(f"{game}: a new game needs its teams: --setup FILE")
     header = read_setup(setup)
     model = recognizer() if recognizer else None
-    # Reading all of a model's words takes most of a second.
+    # Reading a model's list of words takes most of a second, so only if they are needed.
     known = model_words(model) if model and own_words(header) else None
     check_own_words(setup, load_grammar(language), known)
     journal = Journal.create(game, header)
     lists = [each.value.strip() for each in header_lines(setup) if each.key.startswith("roster ")]
     for path in (setup, *(setup.parent / name for name in lists)):
-        journal.copied(path)  # The names stand there, too.
+        journal.copied(path)  # These files hold the names, too.
     return journal
 
 
 def _is_kept(game: Path) -> bool:
-    """Whether there is such a game, or only the log of one that is gone."""
+    """Whether the game's file exists, or at least its log."""
     return exists(game) or size_of(log_of(game)) > 0
 
 
 @contextmanager
 def _undone_if_it_fails(journal: Journal, new: bool = False) -> Iterator[None]:
-    """A start that fails leaves no lock, and no new file in the next one's way."""
+    """If the start fails, release the lock and remove a new game's file."""
     try:
         yield
     except BaseException:
@@ -133,17 +137,17 @@ def _undone_if_it_fails(journal: Journal, new: bool = False) -> Iterator[None]:
 
 
 def _compare(game: Path, kept: Setup, file: Path | None) -> None:
-    """Sees that a setup is that of the game which is taken up again.
+    """Check that a setup belongs to the game that is resumed.
 
     Raises:
-        CalloutError: its teams or its league are others.
+        CalloutError: it has other teams or another league.
     """
     if file is None:
         return
     try:
         given = read_setup(file)
     except InputError as error:
-        # It is not needed any more, and the game must go on.
+        # A resumed game needs no setup, so a damaged one must not stop it.
         print(f"{error}; the game goes on with its own lists", file=sys.stderr)
         return
     theirs, ours = (
@@ -157,7 +161,9 @@ def _compare(game: Path, kept: Setup, file: Path | None) -> None:
 
 
 def _lacking(setup: Setup, recognizer: Path) -> frozenset[str]:
-    """What the ear cannot hear of a game that was made for another ear, or for none.
+    """The game's own words that this recognizer does not have.
+
+    A game may have been made for another recognizer, or for none.
 
     Raises:
         ModelError: the model is damaged.

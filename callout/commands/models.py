@@ -1,4 +1,4 @@
-"""`callout models`: fetches and verifies what models.toml lists."""
+"""`callout models`: fetches and verifies the models that models.toml lists."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ from callout.reading import is_folder
 
 
 def models(names: list[str], folder: Path | None = None) -> int:
-    """Fetch and verify the named models, or all; the exit status.
+    """Fetch and verify the named models, or all; returns the exit status.
 
     Raises:
-        ModelError: one of them cannot be had, or is not known.
+        ModelError: one of them is unknown, or cannot be fetched.
     """
     listed = known_models()
     for name in names:
@@ -32,7 +32,7 @@ def models(names: list[str], folder: Path | None = None) -> int:
         try:
             place = _with_bar(name)
         except ModelError as error:
-            # A voice is an extra: without one, replies are printed. A damaged one is an error.
+            # A missing voice is no error: replies are printed then. A damaged one is.
             if listed[name].package is None or name in names or is_folder(place_of(name)):
                 raise
             missing.append(str(error))
@@ -44,7 +44,7 @@ def models(names: list[str], folder: Path | None = None) -> int:
 
 
 def _told_of(name: str, folder: Path) -> str:
-    """What a folder given by hand is, once it is sure that it can be used."""
+    """Whether a folder given by hand is the listed model, or another that can be used."""
     faults = verify(known_models()[name], find_model(name, folder))
     if not faults:
         return f"{folder}: {name}, every file as listed"

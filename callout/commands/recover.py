@@ -1,4 +1,4 @@
-"""`callout recover`: every whole entry out of a damaged file, into a new one."""
+"""`callout recover`: saves every whole entry of a damaged game into a new file."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ from callout.table.setup.setup import read_setup
 
 
 def recover(file: Path, to: Path | None = None, setup: Path | None = None) -> int:
-    """Write what is whole into `to`; 1 if entries are missing, or may be, else 0.
+    """Write the whole entries into `to`; 1 if entries are missing or may be, else 0.
 
     Raises:
-        JournalError: nothing is whole, the teams are lost and no setup is given, another program
-            keeps the game, or the new file cannot be written.
+        JournalError: no entry is whole, the teams are lost and no setup is given, another program
+            has the game open, or the new file cannot be written.
         InputError: the setup is wrong.
     """
     check_game_path(file)
@@ -44,7 +44,7 @@ def recover(file: Path, to: Path | None = None, setup: Path | None = None) -> in
 
 
 def _troubles(file: Path, new: Path, found: Salvage, newest: int) -> Iterator[str]:
-    """What is missing, may be missing, or was not taken."""
+    """One line for everything that is lost, may be lost, or was left out."""
     if found.unproven:
         what = f"{found.unproven} of these are of a version without hashes"
         yield f"{new}: {what}: compare them with what was printed"

@@ -1,4 +1,4 @@
-"""`callout replay`: runs game scripts, or shows games again from their journals."""
+"""`callout replay`: runs game scripts, or shows the book of recorded games."""
 
 from __future__ import annotations
 
@@ -23,7 +23,6 @@ from callout.table.book.leftover import log_of, size_of
 from callout.table.book.read import read_game
 from callout.table.language import english
 from callout.table.scripts.script import Runner, Script, read_script
-from callout.table.session import commands_of
 from callout.table.setup.game_path import check_game_path
 from callout.table.setup.setup import Setup
 from callout.table.view import view
@@ -32,7 +31,7 @@ from callout.table.view import view
 def replay(
     scripts: Sequence[Path], as_json: bool = False, say: bool = False, keep: Path | None = None
 ) -> int:
-    """Run each script; 1 if anything was not as expected, else 0.
+    """Run each script or show each game; 1 if anything is not as expected, else 0.
 
     Raises:
         InputError, JournalError: a script or a journal is wrong.
@@ -63,20 +62,20 @@ def replay(
 
 
 def _is_game(path: Path) -> bool:
-    """Whether it is a game's file, or only the log of one that is gone, and no script."""
+    """Whether the path is a recorded game, or at least the log of one; else it is a script."""
     return is_file(path) and is_journal(path) if exists(path) else size_of(log_of(path)) > 0
 
 
 def _run(
     path: Path, script: Script, keep: Path | None, voice: Voice | None
 ) -> tuple[dict[str, Any], list[str], list[str]]:
-    """The game as the script left it, what was not as expected, and refusals it is silent of."""
+    """The book at the script's end, what differed, and refusals that it does not mention."""
     setup = script.setup
     grammar = load_language(english())
     with Journal.create(keep, setup) if keep else Journal.in_memory(setup) as journal:
         try:
             if keep is not None:
-                journal.copied(path)  # The names of its lists stand in the script, too.
+                journal.copied(path)  # The script holds the names, too.
             runner = Runner(script, grammar, journal)
             for line in script.lines:
                 if line.mark:
@@ -84,10 +83,10 @@ def _run(
                     continue
                 reply = runner.play(line)
                 if voice is not None:
-                    for command in commands_of(reply):
+                    for command in reply.spoken:
                         voice.speak(command.text, command.tone)
         except CalloutError:
-            # A script that cannot be played to its end leaves no half of a game behind.
+            # A script that fails half-way leaves no game behind.
             journal.close()
             if keep is not None:
                 keep.unlink()
@@ -96,7 +95,7 @@ def _run(
 
 
 def from_journal(journal: Journal) -> dict[str, Any]:
-    """The game as it stood at the last thing that was recorded or said."""
+    """The book at the last moment that the journal holds."""
     kept = read_game(journal)
     return view(kept.game, kept.left_tenths, kept.said)
 

@@ -1,4 +1,4 @@
-"""`callout rules`: prints a league's rules, or where two leagues differ."""
+"""`callout rules`: lists the leagues, prints the rules of one, or where two differ."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ from callout.game.profile.file import load_profile, profile_names, profiles_like
 from callout.game.profile.profile import Profile
 
 Found = Sequence[Row | Difference] | None
-"""The rows to print; None where only the leagues are listed."""
+"""The rows to print; None to list the leagues."""
 
 
 def rules(name: str | None = None, other: str | None = None, as_json: bool = False) -> int:
-    """Print one league's rules, what differs in two, or the leagues there are; the exit status.
+    """Print one league's rules, where two differ, or all leagues; returns the exit status.
 
     Raises:
-        CalloutError: no such profile, or its file is wrong.
+        CalloutError: there is no such profile, or its file is wrong.
     """
     names = [each for each in (name, other) if each is not None]
     for each in names:

@@ -1,4 +1,4 @@
-"""`callout sheet`: the book of a game on paper."""
+"""`callout sheet`: prints the book of a game."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ def sheet(game: Path, text: bool) -> int:
     """Print the book as plain text.
 
     Raises:
-        CalloutError: another form is wanted.
-        JournalError: the game cannot be read, or another program keeps it.
+        CalloutError: `text` is false; there is no other form yet.
+        JournalError: the game cannot be read, or another program has it open.
     """
     if not text:
         raise CalloutError(f"{game}: expected the form of the sheet: --text")

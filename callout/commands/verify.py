@@ -1,4 +1,4 @@
-"""`callout verify`: whether a game's file is whole, and its book adds up."""
+"""`callout verify`: checks that a game's file is as recorded, and that its book adds up."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ from callout.table.view import view
 
 
 def verify(game: Path, at: int | None = None) -> int:
-    """Check the hashes, replay, and add up; 1 if anything is not as it should be, else 0.
+    """Check the hashes, replay the entries, add up the book; 1 if anything is wrong, else 0.
 
-    `at`: print the mark that the game had when it held so many entries, too.
+    `at`: also print the mark that the game had after this number of entries.
 
     Raises:
         JournalError: there is no such file, or it has fewer entries.
@@ -52,15 +52,15 @@ def _report(game: Path, journal: Journal, kept: Kept, at: int | None) -> int:
         print(line, file=sys.stderr)
     score = seen["score"]
     print(f"{game}: {len(kept.entries)} entries, each as it was recorded; mark {journal.mark}")
-    print("\n".join([*marks, "Entries cut off its end do not show here: compare the newest printed "
-                     "sheet, by --at and its number of entries."]))  # fmt: skip
+    print("\n".join([*marks, "Entries cut off its end do not show here: compare with the newest "
+                     "printed sheet, by --at and its number of entries."]))  # fmt: skip
     print(f"Replayed: period {seen['period']}, home {score['home']}, guest {score['guest']}.")
     print("The book does NOT add up." if wrong else "The book adds up.")
     return int(bool(wrong or doubts))
 
 
 def _gone(kept: Kept) -> Iterator[str]:
-    """Entries that are missing: between others, or behind the newest where something tells."""
+    """Entries that are missing: between others, or after the newest if a reply names one."""
     numbers = [entry.id for entry in kept.entries]
     answered = max((said.entry for said in kept.said if said.entry), default=0)
     for gap in missing(numbers, answered):
@@ -68,7 +68,7 @@ def _gone(kept: Kept) -> Iterator[str]:
 
 
 def _moments(kept: Kept, at: int | None) -> Iterator[tuple[int, str]]:
-    """Numbers of entries whose mark is shown, and when the game had so many."""
+    """The numbers of entries after which the mark is printed, and which moment each was."""
     for count, entry in enumerate(kept.entries, start=1):
         for event in entry.events:
             if isinstance(event, PeriodEnded):

@@ -1,4 +1,4 @@
-"""What a child process inherits of our environment: the names listed here, and nothing else.
+"""The environment of child processes: of ours only the variables listed here.
 
 A variable can make a library report, load other code or take another route to the network, so a
 child gets only what it needs to find its files, its display and its sound server.
@@ -7,7 +7,9 @@ child gets only what it needs to find its files, its display and its sound serve
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Final
 
 NAMES: Final = frozenset({
@@ -19,27 +21,46 @@ NAMES: Final = frozenset({
     "HOMEDRIVE", "HOMEPATH", "APPDATA", "LOCALAPPDATA", "PROGRAMDATA", "PROGRAMFILES",
     "NUMBER_OF_PROCESSORS", "PROCESSOR_ARCHITECTURE", "__CF_USER_TEXT_ENCODING",
 })  # fmt: skip
-"""Where things are, which language, which display; the last three lines are Windows' and macOS'."""
+"""Where things are, which language, which display; the last three lines are for Windows and
+macOS."""
 
 BEGINNINGS: Final = (
     "LC_", "XDG_", "PULSE_", "PIPEWIRE_", "ALSA_", "JACK_", "CALLOUT_", "OMP_",
     "OPENBLAS_",
 )  # fmt: skip
-"""How names begin that are inherited, too: locale, folders, sound servers, arithmetic threads."""
+"""Names that begin like this are inherited, too: locale, folders, sound servers, threads for
+arithmetic."""
 
 SILENCED: Final[Mapping[str, str]] = {"ORT_DISABLE_TELEMETRY": "1"}
-"""Set in every child. The library that runs the voice's model, onnxruntime, has telemetry built in
-and on since 1.32 on Linux: it looks a host up and opens TLS to it. Its own call to switch that off
-comes too late; this variable does it (found by strace: 4 pairs of look-ups in 40 s without it, none
-with it)."""
+"""Set in every child. onnxruntime, which runs the voice's model, has telemetry built in, on Linux on
+by default since 1.32: it looks up a host and opens a TLS connection to it. Its own call to switch
+that off comes too late; this variable works. By strace: 4 pairs of look-ups in 40 s without it, none
+with it."""
 
 
 def child_environment(more: Mapping[str, str] | None = None) -> dict[str, str]:
     """The environment for a child process; `more` is added to it."""
-    # Windows does not tell cases apart, and gives names in capitals.
+    return inherited(os.environ, more or {}, cased=sys.platform != "win32")
+
+
+def inherited(
+    ours: Mapping[str, str], more: Mapping[str, str] = MappingProxyType({}), *, cased: bool
+) -> dict[str, str]:
+    """What is inherited of an environment, with what is set in every child, and `more`.
+
+    `cased`: whether names that differ in case are different variables, as everywhere but on
+    Windows. There `Path` and `PATH` are the same one, and a child must not get both.
+    """
+
+    def known(name: str) -> str:
+        return name if cased else name.upper()
+
+    given = {**SILENCED, **more}
+    replaced = {known(name) for name in given}
     kept = {
         name: value
-        for name, value in os.environ.items()
-        if name in NAMES or name.upper().startswith(BEGINNINGS)
+        for name, value in ours.items()
+        if (known(name) in NAMES or known(name).startswith(BEGINNINGS))
+        and known(name) not in replaced
     }
-    return {**kept, **SILENCED, **(more or {})}
+    return {**kept, **given}

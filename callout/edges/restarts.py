@@ -1,36 +1,63 @@
-"""When a process that died is started again: at once, and ever later if it keeps dying."""
+"""When a process that died is started again, and what is told of that.
+
+It is started at once, and ever later if it keeps dying.
+"""
 
 from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Final
 
 PAUSES_S: Final = (0.0, 0.0, 1.0, 2.0, 5.0, 10.0, 20.0, 30.0)
-"""How long one waits after the first death in a row, the second, and so on."""
+"""The pause after the first death in a row, the second, and so on; the last for all later ones."""
 
 MANY: Final = 3
-"""A process that died so often in a row keeps dying: that is told once, and its return only when
-it lives."""
+"""After this many deaths in a row a process keeps dying: that is told once, and its return only
+when it stays up."""
 
 WELL_S: Final = 10.0
-"""A process that lived so long is well, and its next death is the first again."""
+"""A process that has lived this long is well, and its next death counts as the first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Died:
+    """The process has ended, or none could be started; another will be."""
+
+    status: int | None
+    """Its exit status, negative for a signal; None where the system started no process."""
+    what: str
+    """What happened, to follow the name of the child: `died (status 1)`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gone(Died):
+    """The process keeps dying: told once, in place of `Died`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Back:
+    """There is a process again, and it is ready."""
+
+
+Change = Died | Back
+"""What becomes of the process; `Gone` is a kind of `Died`."""
 
 
 class Restarts:
     """Counts the deaths of a process in a row."""
 
-    def __init__(self, pauses_s: Sequence[float] = PAUSES_S) -> None:
+    def __init__(self) -> None:
         self.deaths = 0
-        self._pauses_s = pauses_s
 
     def died(self, lived_s: float) -> float:
         """The process has died; the seconds until it should be started again."""
         if lived_s >= WELL_S:
             self.deaths = 0
         self.deaths += 1
-        return self._pauses_s[min(self.deaths, len(self._pauses_s)) - 1]
+        return PAUSES_S[min(self.deaths, len(PAUSES_S)) - 1]
 
     def worked(self) -> None:
         """It has done what it is there for."""
@@ -50,7 +77,7 @@ class Pace:
         return time.monotonic()
 
     def wait(self, over: threading.Event, seconds: float) -> bool:
-        """Wait so long, or until it is over; whether it is."""
+        """Wait for this time, or until it is over; whether it is."""
         return over.wait(seconds)
 
     def each_second(self, over: threading.Event, do: Callable[[], None]) -> None:

@@ -1,7 +1,7 @@
 """The next state of a game: `(game, event)` gives a new game, by one table of small functions.
 
-Pure and total. An event that refers to a line which is no longer in the book changes nothing
-but `misfits`, so that the fold of any journal is a game.
+Pure and total; `decide.py` says why. An event may refer to a line that has been taken back since:
+it changes only `misfits` then, which names the entry, so that every journal folds into a game.
 """
 
 from __future__ import annotations
@@ -71,13 +71,13 @@ def _game_ended(game: Game, event: events.GameEnded) -> Game:
 def _clock_started(game: Game, event: events.ClockStarted) -> Game:
     same = game.clock.left_tenths == event.left_tenths
     clock = (game.clock if same else Clock(event.left_tenths)).started_at(event.wall_ms)
-    # What a dead ball lets happen is over; whoever still waits waits for the next one.
+    # The chances of the dead ball are over; whoever still waits, waits for the next one.
     return replace(
         game,
         phase=Phase.RUNNING,
         clock=clock,
         ball_dead=False,
-        # Throws that came back by an undo are dropped here, too: play has gone on since.
+        # This also drops throws that an undo has brought back: play has gone on since.
         owed=(),
         starts=(*game.starts, Start(game.entry, game.period, event.left_tenths)),
         changes=(),
@@ -90,11 +90,11 @@ def _clock_started(game: Game, event: events.ClockStarted) -> Game:
 
 def _clock_stopped(game: Game, event: events.ClockStopped) -> Game:
     clock = Clock(event.left_tenths, None, event.spent_ms)
-    if game.phase in (Phase.BEFORE, Phase.INTERVAL, Phase.OVER):
-        return game  # The start of its period was taken back.
+    if not game.phase.in_period:
+        return game  # The start of the period was taken back.
     if game.phase is not Phase.RUNNING:
         return replace(game, clock=clock)
-    # A late goal stops the clock by the rules, with no whistle.
+    # The rules stop the clock after a late goal without a whistle: the goal stays fresh.
     goal = fresh_goal(game)
     still = game.fresh_goal if goal and goal_stops_clock(game, goal) else None
     return replace(game, phase=Phase.STOPPED, clock=clock, ball_dead=True, fresh_goal=still)
@@ -127,7 +127,7 @@ def _timeout_granted(game: Game, event: events.TimeoutGranted) -> Game:
     )
     asked = tuple(team for team in game.timeouts_asked if team is not event.team)
     game = replace(game, timeouts=(*game.timeouts, line), timeouts_asked=asked, fresh_goal=None)
-    # An interval is not interrupted: what it still has to announce stays as it was.
+    # An interval goes on, and so do its announcements.
     if game.phase is Phase.INTERVAL:
         return game
     return replace(game, phase=Phase.TIMEOUT, reminded=())
@@ -143,7 +143,7 @@ def _timeout_unasked(game: Game, event: events.TimeoutUnasked) -> Game:
 
 
 def _timeout_ended(game: Game, event: events.TimeoutEnded) -> Game:
-    # What was warned of stays so until the clock runs: it may keep a substitute waiting.
+    # `reminded` stays until the clock runs: after the warning, substitutes may have to wait.
     return replace(game, phase=Phase.STOPPED) if game.phase is Phase.TIMEOUT else game
 
 

@@ -1,7 +1,7 @@
-"""The lines of the book after an event: goals, fouls, and the throws that are owed.
+"""The part of `apply` that changes lines of the book: goals, fouls, and throws that are owed.
 
-Pure and total, like all of `apply`, whose table they stand in. An event that refers to a line
-which is no longer in the book changes nothing but `misfits`.
+Each function is a row of the table in `apply`, and like all of them pure and total. An event about
+a line that is no longer in the book changes nothing except `misfits`.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from callout.game.state import Adjustment, Charge, Game, Goal, Owed, Phase, Time
 from callout.game.terms import Award, Team
 
 Lowering: TypeAlias = events.BasketCancelled | events.TeamChanged | events.PointsChanged
-"""What may take points from a team."""
+"""The events that can take points from a team."""
 
 
 def scored(game: Game, event: events.Scored) -> Game:
@@ -31,8 +31,8 @@ def scored(game: Game, event: events.Scored) -> Game:
         own_basket=event.own_basket,
         said=event.said,
     )
-    # The goal makes the ball dead too, but without a whistle, and only until the throw-in.
-    # One booked while the ball is dead by a goal was made in a play that nobody called.
+    # A goal makes the ball dead without a whistle, and only until the throw-in. If an earlier goal
+    # had made it dead, play went on in between without a call, and this goal is the fresh one.
     quiet = game.phase is Phase.RUNNING and not game.ball_dead
     fresh = event.item if quiet or game.fresh_goal is not None else None
     return replace(game, goals=(*game.goals, line), fresh_goal=fresh)
@@ -66,7 +66,7 @@ def free_throw(game: Game, event: events.FreeThrow) -> Game:
 
 
 def _after_throw(game: Game, event: events.FreeThrow) -> tuple[Owed, ...]:
-    """What was owed, with this throw taken; a missed first of a one-and-one ends it."""
+    """What is owed once this throw is taken; a missed first throw ends a one-and-one."""
     mine = owed_to(game, event.team)
     if mine is None:
         return game.owed
@@ -80,16 +80,16 @@ def _after_throw(game: Game, event: events.FreeThrow) -> tuple[Owed, ...]:
 
 
 def score_set(game: Game, event: events.ScoreSet) -> Game:
-    """The difference to what the officials say becomes a line of its own."""
+    """The difference between the book and the officials' score becomes a line of its own."""
     difference = event.points - score(game, event.team)
     line = Adjustment(event.item, event.team, difference, event.period)
     return replace(game, adjustments=(*game.adjustments, line))
 
 
 def below_zero(game: Game, event: Lowering) -> Team | None:
-    """The team that the event would leave with fewer points than none.
+    """The team whose score the event would make negative, or None.
 
-    The officials may have set its score to less than its goals make.
+    That is possible after the officials set a score lower than its goals add up to.
     """
     line = find(game, event.item)
     if not isinstance(line, Goal):
@@ -121,18 +121,19 @@ def foul_charged(game: Game, event: events.FoulCharged) -> Game:
         event.double,
         event.said,
     )
-    # A foul ends a throw-in by the arrow without turning it; before the throw-in has begun,
-    # which is in an interval, there is none to end.
+    # A foul during a throw-in by the arrow ends it without turning the arrow. In an interval there
+    # is no throw-in yet, so nothing is lost.
     return replace(game, charges=(*game.charges, line), throw_in=None, fresh_goal=None)
 
 
 def throws_awarded(game: Game, event: events.ThrowsAwarded) -> Game:
-    """Throws are owed for a foul, in place of any before."""
+    """Throws are owed for a foul; an earlier award for the same foul is replaced."""
     if find(game, event.item) is None:
         return misfit(game)
     old = [*game.owed, *game.thrown]
     before = next((owed for owed in old if owed.foul == event.item), None)
     rest = tuple(owed for owed in game.owed if owed.foul != event.item)
+    # The official may correct an award after the first throw: what was taken still counts.
     taken = before.taken if before else 0
     owed = Owed(event.item, event.team, event.award, taken, before.shooter if before else None)
     thrown = tuple(done for done in game.thrown if done.foul != event.item)
@@ -142,19 +143,21 @@ def throws_awarded(game: Game, event: events.ThrowsAwarded) -> Game:
         return replace(game, owed=rest, thrown=(*thrown, *done))
     game = replace(game, thrown=thrown)
     charge = find(game, event.item)
+    # Some kinds of foul have their throws taken before all others, but never between two throws
+    # of an award that has begun.
     first = isinstance(charge, Charge) and rule_of(game, charge).first
     begun = tuple(each for each in rest if each.taken) if first else rest
     return replace(game, owed=(*begun, owed, *(each for each in rest if each not in begun)))
 
 
 def _first_missed(game: Game, owed: Owed) -> bool:
-    """Whether the first of the throws taken so far for a foul was missed."""
+    """Whether the first throw for a foul was taken and missed."""
     throws = [g for g in game.goals if g.free_throw and g.team is owed.team and g.item > owed.foul]
     return owed.taken > 0 and bool(throws) and not throws[0].made
 
 
 def penalties_cancelled(game: Game, event: events.PenaltiesCancelled) -> Game:
-    """Neither foul brings throws."""
+    """Neither of the two fouls brings throws."""
     rest = tuple(owed for owed in game.owed if owed.foul not in (event.item, event.by))
     return replace(game, owed=rest)
 
@@ -165,10 +168,10 @@ def throws_dropped(game: Game, event: events.ThrowsDropped) -> Game:
 
 
 def number_given(game: Game, event: events.NumberGiven) -> Game:
-    """A line has its player."""
+    """A line gets its player's number."""
     last = game.goals[-1] if game.goals else None
     if last and last.free_throw and last.item == event.item:
-        # Whoever took that throw takes the rest of them.
+        # The player who took this throw also takes the rest of the award.
         mine = owed_to(game, last.team)
         owed = (replace(o, shooter=event.number) if o is mine and o.taken else o for o in game.owed)
         game = replace(game, owed=tuple(owed))
@@ -176,7 +179,7 @@ def number_given(game: Game, event: events.NumberGiven) -> Game:
 
 
 def team_changed(game: Game, event: events.TeamChanged) -> Game:
-    """A line is the other team's, and so are the throws it brought."""
+    """A line moves to the other team, and the throws for a foul change sides with it."""
     if below_zero(game, event):
         return misfit(game)
     owed = tuple(
@@ -186,7 +189,7 @@ def team_changed(game: Game, event: events.TeamChanged) -> Game:
     line = find(game, event.item)
     if isinstance(line, TimeoutLine):
         return _change(game, event.item, team=event.team)
-    # The shirt stays as it was seen, though the other team has no such player.
+    # If the other team has no such player, the number that was called is kept as unlisted.
     seen = (line.number or line.said) if isinstance(line, Goal | Charge) else None
     said = seen if event.number is None else None
     game = replace(game, owed=owed)
@@ -194,7 +197,7 @@ def team_changed(game: Game, event: events.TeamChanged) -> Game:
 
 
 def points_changed(game: Game, event: events.PointsChanged) -> Game:
-    """A goal counts so many points."""
+    """A goal's points are corrected; a value that no field goal has makes it a free throw."""
     if below_zero(game, event):
         return misfit(game)
     is_throw = event.points not in game.profile.goals.field
@@ -202,7 +205,7 @@ def points_changed(game: Game, event: events.PointsChanged) -> Game:
 
 
 def _change(game: Game, item: int, **values: Any) -> Game:
-    """The line of that item with other values."""
+    """The game with some fields of one line changed."""
     if find(game, item) is None:
         return misfit(game)
     return replace(
@@ -214,5 +217,5 @@ def _change(game: Game, item: int, **values: Any) -> Game:
 
 
 def misfit(game: Game) -> Game:
-    """What an entry refers to is no longer there."""
+    """The game, with the present entry noted as one whose line is no longer there."""
     return replace(game, misfits=(*game.misfits, game.entry))

@@ -1,9 +1,9 @@
-"""What may be called at the table: one frozen dataclass for each kind of call.
+"""Every call that can be made at the table: one frozen dataclass for each kind.
 
-A call says what a person said or pressed, never what it means for the book: `decide` does.
-Every call has a name, by which language files and the journal know it. Those for the table itself
-stand in `talk`, and are named here with all the others: whoever takes the register `CALLS` from
-here has it whole.
+A call says what a person said or pressed. What it means for the book is decided in `decide`.
+Language files and the journal refer to a call by its name in the register `CALLS`. Calls to the
+table itself are defined in `talk` and re-exported here, so that importing `CALLS` from this module
+always gives the complete register.
 """
 
 from __future__ import annotations
@@ -41,12 +41,12 @@ class Score(Call):
     points: Points
     number: ShirtNumber | None = None
     own_basket: bool = False
-    """Thrown into a team's own basket by an opponent of `team`: no scorer's number."""
+    """An opponent of `team` threw the ball into his own basket; the line needs no number."""
 
 
 @called("number")
 class Number(Call):
-    """A shirt number by itself: it completes the newest entry that has none."""
+    """A shirt number alone: it completes the newest line that has none."""
 
     number: ShirtNumber
 
@@ -62,7 +62,7 @@ class Shot(Call):
 
 @called("no_basket")
 class NoBasket(Call):
-    """The officials cancel the basket of the same live ball."""
+    """The officials cancel the basket just made, before the ball was live again."""
 
 
 @called("set_score")
@@ -85,7 +85,7 @@ class Foul(Call):
     award: Award | None = None
     """Free throws the official signalled; None where nothing was said."""
     before_horn: bool | None = None
-    """Of a foul called after a period's end: whether it came before the horn."""
+    """For a foul called after a period's end: whether it happened before the horn."""
 
 
 @called("double_foul")
@@ -102,7 +102,7 @@ class SetAward(Call):
 
     award: Award
     team: Team | None = None
-    """Who throws, where that was said: then the newest foul of the other team is meant."""
+    """The team that throws, if it was named; the newest foul must then be the other team's."""
 
 
 # --- clock and periods ---------------------------------------------------------------------
@@ -118,7 +118,7 @@ class StopClock(Call):
 
 @called("dead_ball")
 class DeadBall(Call):
-    """The ball is dead while the clock runs on, or while another clock is the game's."""
+    """The ball is dead while the clock runs on, or while the official clock is another one."""
 
 
 @called("set_clock")
@@ -159,12 +159,12 @@ class EndGame(Call):
 
 @called("clock_expired")
 class ClockExpired(Call):
-    """The running clock reached zero; comes from the clock, never from a person."""
+    """The running clock reached zero. Made by the clock, never by a person."""
 
 
 @called("reminder")
 class Reminder(Call):
-    """A moment has come that the table announces; comes from the clock, never from a person."""
+    """A moment that the table announces has come. Made by the clock, never by a person."""
 
     of: Moment
 
@@ -172,7 +172,7 @@ class Reminder(Call):
 # --- time-outs, substitution, possession ---------------------------------------------------
 @called("timeout")
 class Timeout(Call):
-    """A time-out granted to `team`; `length` is the profile's name for its kind."""
+    """A time-out granted to `team`; `length` names its kind, as the profile does."""
 
     team: Team
     length: Literal["thirty", "full"] | None = None
@@ -259,7 +259,7 @@ class SetArrow(Call):
     team: Team
 
 
-# --- putting right -------------------------------------------------------------------------
+# --- corrections ---------------------------------------------------------------------------
 @called("undo")
 class Undo(Call):
     """The newest entry of the book is taken back."""

@@ -1,8 +1,26 @@
 """What a call means for the book: `(game, call, at)` gives events or a refusal.
 
-Pure and total: the game that comes in is never changed, and every call gets an answer in every
-state. The book follows the official: a call is refused only if it cannot be true or would change
-nothing. What the rules say should not happen is booked, and `notices` says so.
+The engine has two halves, and every change of a game goes through both.
+
+`decide` knows the rules. It looks at the game as it is when the call is made, and says in events
+everything that follows: the foul, the period it counts in, the throws that it brings. `apply`
+(`apply.py`) knows no rule that could fail: it changes the game by one event. So a game is the fold
+of its events (`fold.py`). An undo folds the book once more without one entry; the later entries
+keep the events that were decided at their time.
+
+From this follows what both must be:
+
+- Pure: neither changes the game that it is given, nor reads a clock or a file.
+- Total: every call gets a decision in every state, and every event can be applied to every game,
+  even if the line that it refers to has been taken back.
+- Complete: an event carries all that `apply` needs, so that the result does not depend on what
+  `decide` would say later.
+
+The book follows the official. A call is refused only if it cannot be true or would change nothing.
+A call that breaks a rule is booked, and `notices` says which rule.
+
+`RULES` is the one table from calls to their functions, which stand in `decisions`, a module for
+each part of the game.
 """
 
 from __future__ import annotations
@@ -18,7 +36,7 @@ from callout.game.decisions.base import Decision, Refusal
 from callout.game.events import Event
 from callout.game.state import At, Game
 
-__all__ = ["Decision", "Refusal", "decide"]
+__all__ = ["Decision", "Decisions", "Refusal", "decide"]
 
 RULES: Final[Mapping[type[Call], Callable[[Game, Any, At], Decision]]] = {
     calls.Score: score.goal,
@@ -75,6 +93,32 @@ def decide(game: Game, call: Call, at: At) -> Decision:
     if isinstance(decision, Refusal):
         return decision.by_rules(game.profile)
     return _too_low(game, decision) or decision
+
+
+class Decisions:
+    """The decisions on the calls made in one state of the game, each of them made once.
+
+    A call is decided before it is booked: a reading that would be refused is less likely, and a
+    call that would be refused is not asked about. To book it takes the same decision again.
+    Only those of one moment are kept, since every sound and every key has a moment of its own.
+    """
+
+    def __init__(self, game: Game) -> None:
+        self.game = game
+        self._at: At | None = None
+        self._made: dict[Call, Decision] = {}
+
+    def on(self, call: Call, at: At) -> Decision:
+        """The decision on a call made at that moment."""
+        if at != self._at:
+            self._at, self._made = at, {}
+        if call not in self._made:
+            self._made[call] = decide(self.game, call, at)
+        return self._made[call]
+
+    def refuses(self, call: Call, at: At) -> bool:
+        """Whether the call would be refused; what is for the table itself never is."""
+        return not isinstance(call, TALK) and isinstance(self.on(call, at), Refusal)
 
 
 def _too_low(game: Game, found: Iterable[Event]) -> Refusal | None:

@@ -1,4 +1,4 @@
-"""What falls due by itself, and when: the session sets its timer by this."""
+"""Calls that the clock makes by itself, and when; the session sets its timer by them."""
 
 from __future__ import annotations
 
@@ -16,12 +16,15 @@ class Due:
     """A call that the clock will make."""
 
     wall_ms: int
-    """When, by the machine's clock in milliseconds."""
+    """When, by the machine's clock.
+
+    Units: milliseconds since 1970.
+    """
     call: Call
 
 
 def due(game: Game) -> tuple[Due, ...]:
-    """All that falls due if nothing else happens, the earliest first."""
+    """Everything that falls due if nobody calls anything, the earliest first."""
     found = [*_expiry(game), *_timeout(game), *_interval(game)]
     return tuple(sorted(found, key=lambda each: each.wall_ms))
 
@@ -35,9 +38,8 @@ def _expiry(game: Game) -> list[Due]:
 
 
 def _marks(game: Game, since_ms: int) -> list[Due]:
-    """The moments from which the clock stops on whistles or on goals, or runs on by a lead.
-
-    A clock runs only in a period.
+    """The moments in a period from which the clock stops on whistles, stops on goals, or runs on
+    because of a lead.
     """
     left, rules, marks = game.clock.left_tenths, game.profile.clock, []
     if rules.runs_on and ends_a_half(game) and not mercy(game, left):
@@ -73,7 +75,7 @@ def _interval(game: Game) -> list[Due]:
 
 
 def _reminders(game: Game, moments: list[tuple[int, Moment]]) -> list[Due]:
-    """Those of the moments that were not announced yet; of one kind the earliest go first."""
+    """The moments not yet announced; those of one kind are announced in their order."""
     told = Counter(game.reminded)
     found = []
     for wall_ms, moment in sorted(moments, key=lambda pair: pair[0]):
@@ -85,7 +87,10 @@ def _reminders(game: Game, moments: list[tuple[int, Moment]]) -> list[Due]:
 
 
 def interval_s(game: Game) -> int:
-    """How long the interval after the present period lasts, in seconds."""
+    """How long the interval after the present period lasts.
+
+    Units: seconds.
+    """
     periods = game.profile.periods
     if game.period >= periods.count:
         return periods.overtime_break_s

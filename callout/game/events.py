@@ -1,8 +1,8 @@
-"""What can happen in a game: one frozen dataclass for each kind of event, known by its name.
+"""Every event of a game: one frozen dataclass for each kind.
 
-`decide` makes events of a call, `apply` makes the next state of an event, the journal keeps
-them. An event says all that `apply` needs, so the book can be folded anew at any time, with or
-without an entry that was taken back.
+`decide` turns a call into events, `apply` turns an event into the next state, and the journal
+stores events by their names in `EVENTS`. An event holds all that `apply` needs, so the book can be
+folded again at any time, with or without an entry that was taken back.
 """
 
 from __future__ import annotations
@@ -34,7 +34,8 @@ def happens(name: str) -> Callable[[type[Event]], type[Event]]:
 
 
 # `item` names one line of the book: a goal, a throw, a foul, a time-out or an adjustment. It is
-# made of the journal entry's number, so it stays the same when an earlier entry is taken back.
+# computed from the journal entry's number, not from the line's position in the book, so it stays
+# the same when an earlier entry is taken back.
 
 
 @happens("scored")
@@ -102,7 +103,7 @@ class FoulCharged(Event):
 
 @happens("throws_awarded")
 class ThrowsAwarded(Event):
-    """Free throws for the foul of line `item`, in place of any awarded for it before."""
+    """Free throws for the foul of line `item`; replaces an earlier award for the same foul."""
 
     item: int
     team: Team
@@ -112,7 +113,7 @@ class ThrowsAwarded(Event):
 
 @happens("penalties_cancelled")
 class PenaltiesCancelled(Event):
-    """The throws for the foul of line `item` are not taken, since those of line `by` equal them."""
+    """The throws for the foul of line `item` are cancelled by the equal ones for line `by`."""
 
     item: int
     by: int
@@ -120,7 +121,7 @@ class PenaltiesCancelled(Event):
 
 @happens("throws_dropped")
 class ThrowsDropped(Event):
-    """Play went on although throws were owed: no more are expected."""
+    """Play went on although throws were owed; they are no longer expected."""
 
 
 @happens("number_given")
@@ -138,7 +139,7 @@ class TeamChanged(Event):
     item: int
     team: Team
     number: ShirtNumber | None
-    """Its number, where the new team has that player."""
+    """The shirt number, if the new team has that player."""
 
 
 @happens("points_changed")
@@ -159,9 +160,9 @@ class PeriodStarted(Event):
     period: int
     left_tenths: Tenths
     throw_in: Team | None
-    """The team that begins it with a throw-in, by the arrow where there is one; else None."""
+    """The team that begins it with a throw-in (by the arrow, where the league has one), or None."""
     jump: bool = False
-    """It begins with a jump ball, and the first control sets the arrow anew."""
+    """It begins with a jump ball; first control then sets the arrow."""
 
 
 @happens("period_ended")
@@ -191,7 +192,7 @@ class ClockStopped(Event):
 
     left_tenths: Tenths
     spent_ms: Annotated[int, Field(ge=0, le=99)] = 0
-    """How much of the tenth that shows had passed; it is missing when the clock goes on."""
+    """Milliseconds of the tenth shown that had passed; the next start continues from there."""
 
 
 @happens("clock_set")
@@ -217,7 +218,7 @@ class BallDead(Event):
 
 @happens("reminded")
 class Reminded(Event):
-    """A moment was announced by the clock."""
+    """The clock announced a moment, such as the warning before a time-out ends."""
 
     of: Moment
 
@@ -232,7 +233,7 @@ class TimeoutGranted(Event):
     item: int
     team: Team | None
     kind: str
-    """The profile's name of the kind of time-out; empty for the officials' own."""
+    """The kind of time-out, as the profile names it; empty for the officials' own."""
     period: int
     left_tenths: Tenths
     wall_ms: int
@@ -273,7 +274,7 @@ class SubLeft(Event):
 
 @happens("subs_entered")
 class SubsEntered(Event):
-    """Those who waited have entered."""
+    """The substitutes who waited have entered."""
 
 
 @happens("substituted")
@@ -328,7 +329,7 @@ class PutBackIn(Event):
 
 @happens("marked")
 class Marked(Event):
-    """A moment to look at later."""
+    """A moment is marked, to be looked at later."""
 
     period: int
     left_tenths: Tenths

@@ -1,4 +1,7 @@
-"""The journal's entries folded into a game: the live state is always this fold."""
+"""The journal's entries folded into a game.
+
+The live state is always this fold; `advance` only takes the short way where nothing was taken back.
+"""
 
 from __future__ import annotations
 
@@ -14,10 +17,10 @@ from callout.game.profile.profile import Profile
 from callout.game.state import At, Clock, Game, Line, Owner, Side
 
 KEPT_EVENTS: Final = (events.ClockStopped,)
-"""What stays of an entry that is taken back: a clock that was stopped does not run again."""
+"""Events that stay when their entry is taken back: a clock that was stopped does not run again."""
 
 TURNING: Final = (events.PeriodStarted, events.PeriodEnded)
-"""What begins or ends a period."""
+"""Events that begin or end a period."""
 
 STAYING: Final = (
     calls.StartClock,
@@ -29,13 +32,15 @@ STAYING: Final = (
     calls.Undo,
     calls.PutBack,
 )
-"""Calls that "undo" passes over on its way to the newest entry of the book; but a start of the
-clock that began a period is taken back with the period."""
+"""Calls that "undo" passes over.
+
+A start of the clock that began a period is taken back all the same, with the period.
+"""
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One call as the journal keeps it, with all that it brought."""
+    """One call as the journal keeps it, with its events."""
 
     id: int
     call: Call
@@ -51,7 +56,7 @@ def new_game(profile: Profile, home: Side, guest: Side, owner: Owner = Owner.OUR
 
 
 def fold(start: Game, entries: Iterable[Entry]) -> Game:
-    """The game after all entries, without those that were taken back."""
+    """The game after these entries, less those that were taken back."""
     book = list(entries)
     gone = _taken_back(book)
     game = start
@@ -61,7 +66,7 @@ def fold(start: Game, entries: Iterable[Entry]) -> Game:
 
 
 def advance(start: Game, entries: Sequence[Entry], game: Game, entry: Entry) -> Game:
-    """The game after one more entry; `entries` are those before it, folded into `game`."""
+    """The game after one more entry; `game` is the fold of `entries`, which came before it."""
     if any(isinstance(event, TakenBack | PutBackIn) for event in entry.events):
         return fold(start, [*entries, entry])
     return _enter(game, entry)
@@ -81,7 +86,8 @@ def _taken_back(book: Iterable[Entry]) -> set[int]:
 def may_be_undone(entry: Entry) -> bool:
     """Whether "undo" may mean that entry.
 
-    Where the gym's clock is the game's, ours asks whether a period is over, and a person says yes.
+    The clock's own entries stay, but for the end of a period: where the gym's clock is the game's,
+    ours only asked whether the period was over, and a person said yes.
     """
     if isinstance(entry.call, calls.StartClock):
         return any(isinstance(event, events.PeriodStarted) for event in entry.events)

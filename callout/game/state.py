@@ -1,7 +1,8 @@
 """The state of a game: the book's lines, the clock, the arrow, and what is waited for.
 
-Time is whole tenths of a second, and the arrow is the team entitled to the next throw-in by it,
-never a direction. What can be counted from the lines is not stored: `questions` counts it.
+Time is whole tenths of a second. The arrow is the team that has the next throw-in by it, never a
+direction. What can be counted from the lines, such as the score, is not stored: `figures`
+counts it.
 """
 
 from __future__ import annotations
@@ -14,12 +15,12 @@ from callout.game.profile.profile import Profile
 from callout.game.terms import Award, FoulKind, Offender, Team
 
 ITEMS_PER_ENTRY: Final = 10
-"""Lines of the book that one journal entry may make: item = entry x 10 + position."""
+"""How many lines of the book one journal entry may make: item = entry x 10 + position."""
 
 
 @dataclass(frozen=True, slots=True)
 class At:
-    """When a call was made: taken as the key came down or the first word began."""
+    """When a call was made: when its key went down, or its first word began."""
 
     left_tenths: int
     """What the game clock showed, in tenths of a second."""
@@ -28,7 +29,7 @@ class At:
 
 
 class Phase(Enum):
-    """The kinds of state a game may be in."""
+    """The phases of a game."""
 
     BEFORE = "before"
     RUNNING = "running"
@@ -37,9 +38,24 @@ class Phase(Enum):
     INTERVAL = "interval"
     OVER = "over"
 
+    @property
+    def in_period(self) -> bool:
+        """Whether a period is being played, its time-outs included."""
+        return self in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
+
+    @property
+    def between(self) -> bool:
+        """Whether the next thing to begin is a period."""
+        return self in (Phase.BEFORE, Phase.INTERVAL)
+
+    @property
+    def under_way(self) -> bool:
+        """Whether the game has begun and is not over."""
+        return self not in (Phase.BEFORE, Phase.OVER)
+
 
 class Owner(Enum):
-    """Whose clock is the game's."""
+    """Who keeps the game clock: this table, the gym, or nobody."""
 
     OURS = "ours"
     FOLLOW = "follow"
@@ -57,10 +73,10 @@ class Side:
     coach: str | None = None
     """The number of a player who is also the coach."""
     late: bool = False
-    """Whether a name was added after the start."""
+    """Whether a player was added after the game had begun."""
 
     def has(self, number: str | None) -> bool:
-        """Whether that player may be meant."""
+        """Whether the number may be one of this team's."""
         return number is not None and (not self.numbers or number in self.numbers)
 
 
@@ -105,7 +121,7 @@ class Charge:
 
 @dataclass(frozen=True, slots=True)
 class Adjustment:
-    """Points given or taken by the officials, outside any goal."""
+    """Points that the officials gave or took, by no goal."""
 
     item: int
     team: Team
@@ -118,7 +134,7 @@ class Owed:
     """Free throws awarded and not yet all taken."""
 
     foul: int
-    """The item of the foul that brought them."""
+    """The item of the foul that they were awarded for."""
     team: Team
     award: Award
     taken: int = 0
@@ -144,14 +160,14 @@ class TimeoutLine:
 
 @dataclass(frozen=True, slots=True)
 class Clock:
-    """The game clock: what it showed, and since when it has been running."""
+    """The game clock: what it showed when last started or stopped, and since when it runs."""
 
     left_tenths: int
     since_ms: int | None = None
     spent_ms: int = 0
-    """Of a clock that stands: how much of the tenth that it shows has passed.
+    """How much of the tenth that a stopped clock shows has passed.
 
-    Without it each stop would give back up to a tenth, and a game of 400 of them some 20 seconds.
+    Without it each stop would give back up to a tenth of a second: 400 stops, some 20 s a game.
     """
 
     @property
@@ -162,21 +178,21 @@ class Clock:
     def left_at(self, wall_ms: int) -> int:
         """What it shows at that moment, never below zero.
 
-        Units: tenths of a second; a tenth that has begun still shows.
+        A tenth that has begun still shows. Units: tenths of a second.
         """
         if self.since_ms is None:
             return self.left_tenths
         return max(0, self.left_tenths - max(0, wall_ms - self.since_ms) // 100)
 
     def stopped_at(self, wall_ms: int) -> Clock:
-        """The clock as it stands when it is stopped at that moment."""
+        """The clock, stopped at that moment."""
         if self.since_ms is None:
             return self
         left = self.left_at(wall_ms)
         return Clock(left, None, max(0, wall_ms - self.since_ms) % 100 if left else 0)
 
     def started_at(self, wall_ms: int) -> Clock:
-        """The clock as it runs when it goes on at that moment."""
+        """The clock, started at that moment."""
         return Clock(self.left_tenths, wall_ms - self.spent_ms)
 
 
@@ -204,7 +220,7 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """What a journal entry was, as the book remembers it."""
+    """A journal entry, as far as later decisions need it."""
 
     entry: int
     call: str
@@ -212,12 +228,15 @@ class Line:
     period: int
     left_tenths: int
     wall_ms: int = 0
-    """When it was called, by the machine's clock."""
+    """When it was called, by the machine's clock.
+
+    Units: milliseconds since 1970.
+    """
 
 
 @dataclass(frozen=True, slots=True)
 class Game:
-    """Everything that is so at one moment of a game."""
+    """A game at one moment."""
 
     profile: Profile
     home: Side
@@ -225,48 +244,48 @@ class Game:
     owner: Owner = Owner.OURS
     phase: Phase = Phase.BEFORE
     period: int = 0
-    """The period now played or just ended; overtimes follow the last regular one."""
+    """The period being played, or the last one that was; overtimes count on from it."""
     clock: Clock = Clock(0)
     ball_dead: bool = True
     starts: tuple[Start, ...] = ()
     """Every start of the clock, the newest last."""
     fresh_goal: int | None = None
-    """The item of the field goal that was the last thing to happen, with no whistle since."""
+    """The item of the newest field goal, if it was the last thing to happen and no whistle came."""
     goals: tuple[Goal, ...] = ()
     charges: tuple[Charge, ...] = ()
     adjustments: tuple[Adjustment, ...] = ()
     timeouts: tuple[TimeoutLine, ...] = ()
     owed: tuple[Owed, ...] = ()
     thrown: tuple[Owed, ...] = ()
-    """Awards of which every throw was taken, since the clock was last started."""
+    """Awards whose throws have all been taken since the clock was last started."""
     arrow: Team | None = None
     throw_in: Team | None = None
-    """Who has a throw-in by the arrow that has not ended yet."""
+    """The team that has a throw-in by the arrow now, until it ends."""
     first_control: Team | None = None
-    """Who had the ball first in the game."""
+    """The team that had first control in the game."""
     timeouts_asked: tuple[Team, ...] = ()
     subs_waiting: tuple[Team | None, ...] = ()
     on_court: tuple[tuple[Team, tuple[str, ...]], ...] = ()
     changes: tuple[Change, ...] = ()
     """Substitutions since the clock was last started."""
     marks: tuple[tuple[int, int], ...] = ()
-    """Period and tenths left of each moment marked."""
+    """The period and the tenths left of each mark."""
     interval_since_ms: int | None = None
     ended: int = 0
-    """The journal entry that last ended a period."""
+    """The journal entry that last ended a period; 0 if none did."""
     reminded: tuple[str, ...] = ()
-    """What the clock has announced in this time-out or interval."""
+    """What the clock has announced in this time-out, interval or run of the clock."""
     lines: tuple[Line, ...] = ()
     turns: tuple[int, ...] = ()
-    """Entries that began or ended a period, taken back or not."""
+    """Entries that began or ended a period, including those taken back."""
     taken_back: tuple[int, ...] = ()
     """Entries taken back and not put back, the newest last."""
     entry: int = 0
     """The number of the newest journal entry."""
     seen_tenths: int = 0
-    """What the clock showed after it."""
+    """What the clock showed after it, in tenths of a second."""
     misfits: tuple[int, ...] = ()
-    """Entries of which a part no longer fits, since what it completes was taken back."""
+    """Entries with an event that refers to a line that has been taken back."""
 
     @property
     def live_since(self) -> int:

@@ -1,7 +1,4 @@
-"""What may be called to the table itself: questions, answers, and how it is to speak.
-
-Nothing here changes the book.
-"""
+"""Calls to the table itself: questions, answers, and how it should speak. None changes the book."""
 
 from __future__ import annotations
 
@@ -16,7 +13,7 @@ from callout.game.values import ShirtNumber
 
 @called("ask")
 class Ask(Call):
-    """Something the scorer wants to hear."""
+    """The scorer asks for a figure of the game."""
 
     topic: Topic
     team: Team | None = None
@@ -25,60 +22,60 @@ class Ask(Call):
 
 @called("yes")
 class Yes(Call):
-    """Yes, to an open question."""
+    """Answers an open question with yes."""
 
 
 @called("no")
 class No(Call):
-    """No, to an open question."""
+    """Answers an open question with no."""
 
 
 @called("answer")
 class Answer(Call):
-    """A number, to an open question."""
+    """Answers an open question with a shirt number."""
 
     number: ShirtNumber
 
 
 @called("pick")
 class Pick(Call):
-    """One of the things that an open question names, by its place."""
+    """Answers an open question by the position of a choice: "the first one"."""
 
     nth: Annotated[int, Field(ge=1, le=4)]
 
 
 @called("cancel")
 class Cancel(Call):
-    """Ends an open question; without one, the same as `Undo`."""
+    """Closes an open question; the same as `Undo` if none is open."""
 
 
 @called("referee_told")
 class RefereeTold(Call):
-    """The newest notice has been passed on."""
+    """The referee has been told of the newest notice that somebody must act on."""
 
 
 @called("sound_horn")
 class SoundHorn(Call):
-    """The table's horn."""
+    """The table's horn is to be sounded."""
 
 
 @called("say_level")
 class SayLevel(Call):
-    """How much is said back from now on."""
+    """Sets how much is said back."""
 
     level: SayMuch
 
 
 @called("say_how")
 class SayHow(Call):
-    """How the voice speaks from now on."""
+    """Changes the speed or loudness of the voice by one step."""
 
     manner: Manner
 
 
 @called("pause_listening")
 class PauseListening(Call):
-    """The ear takes no calls until told to listen again."""
+    """The ear takes no calls until `ListenAgain`."""
 
 
 @called("listen_again")
@@ -90,4 +87,4 @@ TALK: Final = (
     Ask, Yes, No, Answer, Pick, Cancel, RefereeTold, SoundHorn, SayLevel, SayHow, PauseListening,
     ListenAgain,
 )  # fmt: skip
-"""Calls that are for the table's dialogue and leave the book as it is."""
+"""Every call in this module, for `isinstance`."""

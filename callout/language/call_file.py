@@ -12,6 +12,7 @@ from pydantic import Field, TypeAdapter, ValidationError
 from callout.errors import CalloutError
 from callout.game.calls import CALLS
 from callout.language.machine import slot_sets
+from callout.language.scope import Sentences
 from callout.language.slots import Strict, Value
 from callout.language.source import Keys, Source
 
@@ -46,6 +47,11 @@ class CallFile(Strict):
 
     Without them the nearest call would be heard in it.
     """
+
+    @property
+    def sentences(self) -> Sentences:
+        """Which sentences of the language these are."""
+        return Sentences.CALLS if self.when == "always" else Sentences.ANSWERS
 
     def place(self, at: int) -> Keys:
         """Where a template stands in the file; `seldom` is counted on from `say`."""

@@ -18,6 +18,7 @@ from callout.language.grammar import Grammar, Scope, load_grammar
 from callout.language.machine import follow
 from callout.language.parser import Ambiguous, Parsed, Parser
 from callout.language.pattern import PatternError, Patterns
+from callout.language.scope import Sentences
 from callout.language.source import Source
 from callout.reading import paths_in
 
@@ -36,11 +37,11 @@ def load_language(folder: Path) -> Grammar:
     """
     grammar = load_grammar(folder)
     scope = _scope(grammar)
-    for when in ("always", "question"):
-        check_shared(grammar, scope, when)
-        parser = Parser(grammar, scope, when)
+    for which in (Sentences.CALLS, Sentences.ANSWERS):
+        check_shared(grammar, scope, which)
+        parser = Parser(grammar, scope, which)
         for file, path in zip(grammar.calls, _paths(folder), strict=True):
-            if file.when == when:
+            if file.sentences is which:
                 _check_call(parser, file, path)
     _check_keys(grammar)
     return grammar
@@ -99,13 +100,13 @@ def _check_call(parser: Parser, file: CallFile, path: Path) -> None:
             raise Source(path).error(what, "refused", at)
 
 
-def check_shared(grammar: Grammar, scope: Scope, when: str) -> None:
+def check_shared(grammar: Grammar, scope: Scope, which: Sentences) -> None:
     """See that every sentence belongs to one call, or is none, and has two words or more.
 
     Raises:
         InputError: it does not; the sentence and the calls are named.
     """
-    machine = grammar.machine(scope, when, with_decoys=True)
+    machine = grammar.machine(scope, which, with_decoys=True)
     start = follow(machine, (0,))
     said: dict[frozenset[int], tuple[str, ...]] = {start: ()}
     todo = [start]
@@ -119,7 +120,7 @@ def check_shared(grammar: Grammar, scope: Scope, when: str) -> None:
             names = " and ".join(_name(grammar, call) for call in calls)
             raise _at(grammar, calls[-1], f"expected one call for each sentence, got {names} "
                       f"for {' '.join(words)!r}")  # fmt: skip
-        if calls and when == "always" and len(words) < 2:
+        if calls and which is Sentences.CALLS and len(words) < 2:
             what = f"expected two words or more, got {' '.join(words)!r}"
             raise _at(grammar, calls[0], what)
         targets: dict[str, set[int]] = {}

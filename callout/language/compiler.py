@@ -11,65 +11,76 @@ from typing import TypeAlias
 from callout.language.grammar import Grammar, Scope
 from callout.language.machine import Machine, follow
 from callout.language.network import Arc, Network
+from callout.language.scope import Sentences
 
 Row: TypeAlias = dict[str, tuple[int, float]]
 """Of one state: each word, where it leads, and its cost."""
 
 
-def compile_network(grammar: Grammar, scope: Scope, when: str = "always") -> Network:
+def compile_network(grammar: Grammar, scope: Scope, which: Sentences = Sentences.CALLS) -> Network:
     """The network of all that may be said in a game."""
-    rows, finals = _determine(grammar.machine(scope, when, with_decoys=True))
+    return network_of(grammar.machine(scope, which, with_decoys=True))
+
+
+def network_of(machine: Machine) -> Network:
+    """The network of all sentences of a machine."""
+    rows, finals = _determine(machine)
     return _minimal(rows, finals)
 
 
 def _determine(machine: Machine) -> tuple[list[Row], set[int]]:
     """One state for each set of the machine's states that the same words lead to."""
-    start = follow(machine, (0,))
-    numbers = {start: 0}
-    todo = [start]
+    groups = _Groups(machine)
+    groups.number(frozenset({0}))
     rows: list[Row] = []
-    ends = frozenset(machine.finals)
-    finals = {0} if start & ends else set()
-    closures = _Closures(machine)
-    for group in todo:
+    for at, group in enumerate(groups.found):
         targets: dict[str, set[int]] = {}
         costs: dict[str, float] = {}
         for state in group:
             for word, to, cost in machine.words[state]:
-                targets.setdefault(word, set()).add(to)
-                costs[word] = min(cost, costs.get(word, cost))
+                if word in targets:
+                    targets[word].add(to)
+                    costs[word] = min(cost, costs[word])
+                else:
+                    targets[word], costs[word] = {to}, cost
         row: Row = {}
         for word, states in targets.items():
-            after = closures.of(states)
-            if after not in numbers:
-                numbers[after] = len(numbers)
-                todo.append(after)
-                if after & ends:
-                    finals.add(numbers[after])
+            to = groups.number(frozenset(states))
             # A price is paid with the word at which no cheaper sentence goes on.
-            more = _price(machine, after) - _price(machine, group)
-            row[word] = (numbers[after], costs[word] + more)
+            row[word] = (to, costs[word] + (groups.prices[to] - groups.prices[at]))
         rows.append(row)
-    return rows, finals
+    ends = machine.finals.keys()
+    return rows, {at for at, group in enumerate(groups.found) if not ends.isdisjoint(group)}
 
 
-def _price(machine: Machine, group: frozenset[int]) -> float:
-    """What the cheapest sentence costs that comes by any of those states."""
-    return min(machine.prices[state] for state in group)
-
-
-class _Closures:
-    """The closure of each single state, found once."""
+class _Groups:
+    """The sets of the machine's states that some words lead to, numbered as they are found."""
 
     def __init__(self, machine: Machine) -> None:
+        self.found: list[frozenset[int]] = []
+        self.prices: list[float] = []
+        """By set: what the cheapest sentence costs that comes by any of its states."""
         self._machine = machine
-        self._known: dict[int, frozenset[int]] = {}
+        self._numbers: dict[frozenset[int], int] = {}
+        # Many words lead to the same states, so what follows from them is looked up first.
+        self._numbers_by_target: dict[frozenset[int], int] = {}
+        self._closures: dict[int, frozenset[int]] = {}
 
-    def of(self, states: set[int]) -> frozenset[int]:
-        for state in states:
-            if state not in self._known:
-                self._known[state] = follow(self._machine, (state,))
-        return frozenset().union(*(self._known[state] for state in states))
+    def number(self, states: frozenset[int]) -> int:
+        """The number of the set of those states and all that are reached from them."""
+        if states not in self._numbers_by_target:
+            group = frozenset().union(*map(self._closure, states))
+            if group not in self._numbers:
+                self._numbers[group] = len(self.found)
+                self.found.append(group)
+                self.prices.append(min(self._machine.prices[state] for state in group))
+            self._numbers_by_target[states] = self._numbers[group]
+        return self._numbers_by_target[states]
+
+    def _closure(self, state: int) -> frozenset[int]:
+        if state not in self._closures:
+            self._closures[state] = follow(self._machine, (state,))
+        return self._closures[state]
 
 
 def _minimal(rows: list[Row], finals: set[int]) -> Network:

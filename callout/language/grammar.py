@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from functools import cached_property, partial
+from dataclasses import dataclass, field
+from functools import cache, cached_property, partial
 from pathlib import Path
 from typing import Final
 
@@ -25,7 +25,7 @@ from callout.language.machine import (
     slots_of,
     words_of_text,
 )
-from callout.language.scope import SELDOM
+from callout.language.scope import SELDOM, Sentences
 from callout.language.scope import Scope as Scope
 from callout.language.slot_rules import check_slots
 from callout.language.slots import Phrase, Slot, SlotsFile, Value, Words, counts_between, listed
@@ -52,13 +52,17 @@ class Template:
 
 @dataclass(frozen=True)
 class Grammar:
-    """A language: what may be said, and the words for values."""
+    """A language: what may be said, and the words for values.
+
+    Two of the same folder are equal: its files stay as they are while the program runs, so what is
+    made from one may be cached for the other.
+    """
 
     folder: Path
-    calls: tuple[CallFile, ...]
-    templates: tuple[Template, ...]
-    slots: SlotsFile
-    decoys: tuple[Template, ...] = ()
+    calls: tuple[CallFile, ...] = field(compare=False)
+    templates: tuple[Template, ...] = field(compare=False)
+    slots: SlotsFile = field(compare=False)
+    decoys: tuple[Template, ...] = field(default=(), compare=False)
     """What sounds like a call and is none."""
 
     @cached_property
@@ -69,12 +73,11 @@ class Grammar:
     def machine(
         self,
         scope: Scope,
-        when: str = "always",
+        which: Sentences = Sentences.CALLS,
         lists: type[GameLists] | None = None,
         with_decoys: bool = False,
     ) -> Machine:
-        """The machine of the sentences that may be said in a game: `always`, only while a
-        `question` is open, or of `any` kind. `lists` says what may stand for a slot.
+        """The machine of the sentences of a game; `lists` says what may stand for a slot.
 
         Raises:
             InputError: it has more states than any language needs.
@@ -84,16 +87,17 @@ class Grammar:
         woken = machine.phrase(0, scope.wake)
         calls = [(template, template.call) for template in self.templates]
         decoys = [(template, ~template.call) for template in self.decoys if with_decoys]
+        # What may stand for a slot is the same in every template.
+        lists_of = cache(partial(lists or GameLists, self, scope))
         for template, call in calls + decoys:
-            said_when = self.calls[template.call].when
-            if when not in ("any", said_when) or not self._active(template, scope):
+            of = self.calls[template.call].sentences
+            if which not in (Sentences.BOTH, of) or not self._active(template, scope):
                 continue
             machine.price = template.price
             for team in self._teams(template):
-                of_game = (lists or GameLists)(self, scope, team)
                 start = machine.state()
-                machine.jump(woken if said_when == "always" else 0, start)
-                machine.finals[builder.add(start, template.tree, of_game)] = call
+                machine.jump(woken if of is Sentences.CALLS else 0, start)
+                machine.finals[builder.add(start, template.tree, lists_of(team))] = call
             if len(machine.words) > MOST_STATES:
                 what = f"expected fewer ways to say all, got more than {MOST_STATES:,} states"
                 raise InputError(template.path, what, template.line)
@@ -141,13 +145,16 @@ class GameLists(Lists):
         self.scope = scope
         self.team = team
         """The team that the sentence names, where that is known."""
+        self._known: dict[str, tuple[Choice, ...]] = {}
 
     def add(self, machine: Machine, start: int, name: str, slot: str) -> int:
         """The state after anything that may stand for the list."""
         kind = self.grammar.slots.slots[name]
         if kind.numbers == "clock":
             return self._clock(machine, start, slot)
-        return machine.choices(start, slot, self._choices(kind))
+        if name not in self._known:
+            self._known[name] = tuple(self._choices(kind))
+        return machine.choices(start, slot, self._known[name])
 
     def _clock(self, machine: Machine, start: int, slot: str) -> int:
         words = self.grammar.words

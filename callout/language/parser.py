@@ -8,10 +8,11 @@ from typing import Final, TypeAlias
 
 from callout.errors import CalloutError
 from callout.game.calls import Call
-from callout.language.compiler import compile_network
+from callout.language.compiler import network_of
 from callout.language.grammar import Grammar, Scope
 from callout.language.machine import Machine, Tag, tagged
 from callout.language.network import Network
+from callout.language.scope import Sentences
 from callout.language.slots import Value
 
 
@@ -63,12 +64,12 @@ MOST_READINGS: Final = 16
 class Parser:
     """Reads words by one grammar in one game."""
 
-    def __init__(self, grammar: Grammar, scope: Scope, when: str = "always") -> None:
+    def __init__(self, grammar: Grammar, scope: Scope, which: Sentences = Sentences.CALLS) -> None:
         self.grammar = grammar
         self.wake = scope.wake
-        self._when = {call.name: call.when for call in grammar.calls}
-        self.network: Network = compile_network(grammar, scope, when)
-        self._machine: Machine = grammar.machine(scope, when)
+        self._answers = {call.name for call in grammar.calls if call.sentences is Sentences.ANSWERS}
+        self._machine: Machine = grammar.machine(scope, which, with_decoys=True)
+        self.network: Network = network_of(self._machine)
         self._next: dict[int, dict[str, list[_Path]]] = {}
         self._ends: dict[int, list[tuple[int, tuple[Tag, ...]]]] = {}
 
@@ -82,15 +83,15 @@ class Parser:
             return Unparsed(said)
         if len(readings) > 1:
             # "Number five" is a call at any time, and an answer where one is asked for.
-            readings = tuple(filter(self._answers, readings)) or readings
+            readings = tuple(filter(self._is_answer, readings)) or readings
         return readings[0] if len(readings) == 1 else Ambiguous(readings)
 
     def is_decoy(self, words: Sequence[str]) -> bool:
         """Whether the words are one thing that the ear hears and that is no call."""
         return self.network.accepts(words) and isinstance(self.parse(words), Unparsed)
 
-    def _answers(self, reading: Parsed) -> bool:
-        return all(self._when[each.name] == "question" for each in reading.sentences)
+    def _is_answer(self, reading: Parsed) -> bool:
+        return all(each.name in self._answers for each in reading.sentences)
 
     def without_wake(self, words: Sequence[str]) -> tuple[str, ...]:
         """The words of one sentence without those that only wake the ear."""
@@ -158,10 +159,11 @@ class Parser:
 
     def _finals(self, state: int) -> list[tuple[int, tuple[Tag, ...]]]:
         if state not in self._ends:
+            # The end of a decoy has a number below 0, and is the end of no call.
             self._ends[state] = [
                 (self._machine.finals[at], tags)
                 for at, tags in tagged(self._machine, state)
-                if at in self._machine.finals
+                if self._machine.finals.get(at, -1) >= 0
             ]
         return self._ends[state]
 

@@ -16,6 +16,7 @@ from callout.game.calls import Call
 from callout.game.terms import FoulKind
 from callout.language.grammar import GameLists, Grammar, Scope
 from callout.language.machine import Machine, Tag, slots_of, tagged
+from callout.language.scope import Sentences
 from callout.language.slots import Slot, Value
 
 Kind = Literal["team", "shirt", "count", "clock", "listed"]
@@ -82,7 +83,7 @@ class Patterns:
         self.grammar = grammar
         # A key may name a foul that this league does not have: the game refuses it, when pressed.
         whole = replace(scope or Scope(), foul_kinds=frozenset(FoulKind))
-        self._machine = grammar.machine(whole, "any", _PlaceLists)
+        self._machine = grammar.machine(whole, Sentences.BOTH, _PlaceLists)
 
     def read(self, text: str) -> Pattern:
         """The pattern that the text is.
@@ -96,8 +97,8 @@ class Patterns:
             if pattern not in found and (pattern.places or self._makes(pattern)):
                 found.append(pattern)
         # What may be said at any time goes before what only answers a question.
-        always = [each for each in found if self.grammar.calls[each.index].when == "always"]
-        found = always or found
+        of = [(self.grammar.calls[each.index].sentences, each) for each in found]
+        found = [each for which, each in of if which is Sentences.CALLS] or found
         if len(found) == 1:
             return found[0]
         expected = "one reading" if found else "a call"

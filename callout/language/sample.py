@@ -12,6 +12,7 @@ from random import Random
 from callout.language.grammar import Grammar, Scope
 from callout.language.machine import Machine, Tag
 from callout.language.parser import Sentence, make_sentence
+from callout.language.scope import Sentences
 
 
 @dataclass(frozen=True)
@@ -22,9 +23,9 @@ class Sample:
     meaning: Sentence
 
 
-def every(grammar: Grammar, scope: Scope, when: str = "always") -> Iterator[Sample]:
+def every(grammar: Grammar, scope: Scope, which: Sentences = Sentences.CALLS) -> Iterator[Sample]:
     """Every sentence of the language, once for each way through the templates that says it."""
-    machine = grammar.machine(scope, when)
+    machine = grammar.machine(scope, which)
     todo: list[tuple[int, tuple[str, ...], tuple[Tag, ...]]] = [(0, (), ())]
     while todo:
         state, words, tags = todo.pop()
@@ -35,7 +36,7 @@ def every(grammar: Grammar, scope: Scope, when: str = "always") -> Iterator[Samp
 
 
 def draw(
-    grammar: Grammar, scope: Scope, count: int, seed: int, when: str = "always"
+    grammar: Grammar, scope: Scope, count: int, seed: int, which: Sentences = Sentences.CALLS
 ) -> Iterator[Sample]:
     """So many sentences: each time a template at random, then one way to say it.
 
@@ -44,8 +45,8 @@ def draw(
     Raises:
         ValueError: nothing at all can be said in this game.
     """
-    machine, random = grammar.machine(scope, when), Random(seed)
-    if count and next(every(grammar, scope, when), None) is None:
+    machine, random = grammar.machine(scope, which), Random(seed)
+    if count and next(every(grammar, scope, which), None) is None:
         raise ValueError("nothing can be said in this game")
     while count:
         for sample in _walk(grammar, machine, random):

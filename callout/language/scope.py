@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import Enum
 from typing import Final
 
 from callout.game.terms import FoulKind, Team
@@ -27,15 +28,26 @@ renderings); at 3.0 714 / 2, and of 382 357; at 4.0 of these 358.
 """
 
 
+class Sentences(Enum):
+    """Which sentences of a language are meant."""
+
+    CALLS = "calls"
+    """Those that may be said at any time."""
+    ANSWERS = "answers"
+    """Those that may be said only while a question is open."""
+    BOTH = "calls and answers"
+    """All that may be said while a question is open."""
+
+
 @dataclass(frozen=True, slots=True)
 class Scope:
-    """What can be said in one game."""
+    """What can be said in one game; its mappings are never changed, so it may be hashed."""
 
-    rosters: Mapping[Team, tuple[str, ...]] = field(default_factory=dict)
+    rosters: Mapping[Team, tuple[str, ...]] = field(default_factory=dict, hash=False)
     legal: tuple[str, ...] = ()
     """Every legal shirt number; those on no roster are dearer."""
     foul_kinds: frozenset[FoulKind] = frozenset(FoulKind)
-    team_words: Mapping[Team, tuple[str, ...]] = field(default_factory=dict)
+    team_words: Mapping[Team, tuple[str, ...]] = field(default_factory=dict, hash=False)
     """Colours and nicknames of this game."""
     wake: tuple[str, ...] = ()
     """Words that come before every call; an answer to an open question needs none."""

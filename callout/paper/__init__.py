@@ -1,0 +1,5 @@
+"""The book on paper: what a person needs to read it, check it, or go on with a pen.
+
+`text` is the whole book as plain text, written at each period's end and by `callout sheet`; `box`
+is the box score as a table on the terminal. Both take their figures from the game's `view`.
+"""

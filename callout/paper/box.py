@@ -1,19 +1,18 @@
-"""The box score as a table in plain text, from the plain data of a game."""
+"""The box score as tables for the terminal, from a game's view."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-View = Mapping[str, Any]
+from callout.table.view import View
 
 
 def box(view: View, names: Mapping[str, str]) -> Group:
-    """Both teams' players, the score by period, team fouls, time-outs, and what is open."""
+    """The score by period, both teams' players, team fouls, time-outs and open lines."""
     return Group(
         _by_period(view, names), *(_players(view, side, names[side]) for side in names), _rest(view)
     )

@@ -1,27 +1,25 @@
-"""The book so far as plain text: to print, and to go on from with a pen."""
+"""The book as plain text, to be printed and continued with a pen."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, Final
+from collections.abc import Iterator, Sequence
+from typing import Final
 
 from callout.game.figures.score import open_lines, shown
 from callout.game.state import Charge, Game, Goal, Owner, TimeoutLine
 from callout.game.terms import Team
 from callout.table.clock import clock_text
 from callout.table.setup.setup import Setup
-from callout.table.view import view
-
-View = Mapping[str, Any]
+from callout.table.view import View, view
 
 _NAME_WIDTH: Final = 22
 _PLAYER: Final = "{:>5}  {:<22} {:>6} {:>4} {:>4} {:>4} {:>7}   {}"
 
 
 def book_text(game: Game, setup: Setup, left_tenths: int, mark: str = "") -> str:
-    """Both lists with points and fouls, score and fouls by period, time-outs, arrow, what is open.
+    """Lists with points and fouls, score and fouls by period, time-outs, arrow, and what is open.
 
-    `mark` is the journal's, so that the sheet and the file can be held against each other later.
+    `mark` is the journal's; it shows later from which state of which file a sheet was printed.
     """
     seen = view(game, left_tenths)
     sections = (
@@ -50,7 +48,7 @@ def _head(seen: View, setup: Setup) -> list[str]:
 
 
 def _when(game: Game, line: Goal | Charge | TimeoutLine) -> str:
-    """The period and, where a clock is kept, what it showed."""
+    """When a line was booked: its period and, if a clock is kept, the time left."""
     left = shown(game, line.left_tenths)
     return f"P{line.period}" + ("" if left is None else f" {clock_text(left)}")
 

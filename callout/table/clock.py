@@ -1,4 +1,4 @@
-"""Time at the table: the machine's clock, passed in, and what the game clock shows by it."""
+"""Time at the table: the machine's clock, and what the game clock shows by it."""
 
 from __future__ import annotations
 
@@ -14,17 +14,17 @@ class Time(Protocol):
     """A source of time."""
 
     def wall_ms(self) -> int:
-        """The moment, such that a later call never gives an earlier one.
+        """This moment; a later call never gives an earlier one.
 
         Units: milliseconds since 1970.
         """
 
 
 class MachineTime:
-    """The machine's time: the date once at the start, then a clock that nobody sets.
+    """The machine's time: its date, read once at the start, and from then on its steady clock.
 
-    A network time service may put the machine's date forward or back during a game; the game
-    clock must not jump with it.
+    A network time service may correct the machine's date during a game, and the game clock must not
+    jump with it.
     """
 
     def __init__(
@@ -33,9 +33,10 @@ class MachineTime:
         date_ns: Callable[[], int] | None = None,
         steady: Callable[[], int] | None = None,
     ) -> None:
-        """It begins no earlier than `since_ms`.
+        """It begins no earlier than `since_ms`, the last moment of the game's journal.
 
-        A journal may have been kept by a clock that was put back before the game was taken up.
+        The machine's date may have been put back since then.
+
         Units: milliseconds since 1970.
         """
         self._steady = steady or steady_ns
@@ -43,11 +44,11 @@ class MachineTime:
         self._start_ns = self._steady()
 
     def wall_ms(self) -> int:
-        """The moment, such that a later call never gives an earlier one."""
+        """This moment; a later call never gives an earlier one."""
         return self.moment_ms(self._steady())
 
     def moment_ms(self, at_ns: int) -> int:
-        """The moment at which the clock that nobody sets showed so much, as of a key coming down.
+        """A moment of the steady clock, such as a key going down, as a date.
 
         Units: nanoseconds of `steady_ns`; milliseconds since 1970.
         """
@@ -55,7 +56,7 @@ class MachineTime:
 
 
 class SimulatedTime:
-    """A time that passes only when told to, for scripts and tests."""
+    """A time that only `set` moves, for scripts and tests."""
 
     def __init__(self, start_ms: int = 0) -> None:
         self._now_ms = start_ms
@@ -65,7 +66,7 @@ class SimulatedTime:
         return self._now_ms
 
     def set(self, wall_ms: int) -> None:
-        """Go to that moment; never back.
+        """Let it be that moment.
 
         Raises:
             ValueError: the moment is past.
@@ -79,7 +80,7 @@ _SHOWN: Final = re.compile(r"(\d{1,2}):([0-5]\d)(?:\.(\d))?|(\d{1,2})\.(\d)")
 
 
 def parse_clock(text: str) -> int | None:
-    """The time that a clock shows as `7:41`, `0:07.5` or `8.3`; None if the text is no time.
+    """The time left that `7:41`, `0:07.5` or `8.3` stands for; None for any other text.
 
     Units: tenths of a second.
     """
@@ -98,12 +99,12 @@ def clock_text(tenths: int) -> str:
 
 
 def at(game: Game, wall_ms: int) -> At:
-    """A moment together with what the game clock shows at it."""
+    """A moment, with what the game clock shows then."""
     return At(game.clock.left_at(wall_ms), wall_ms)
 
 
 def shows_ms(game: Game, left_tenths: int) -> int | None:
-    """The first moment at which the running clock shows so much, or None if it never will.
+    """When the running clock first shows that time; None if it will not, or does not run.
 
     Units: milliseconds since 1970; tenths of a second.
     """
@@ -114,10 +115,10 @@ def shows_ms(game: Game, left_tenths: int) -> int | None:
 
 
 def steady_ns() -> int:
-    """What a clock shows that nobody sets, and that goes on while the machine sleeps.
+    """The machine's steady clock: nobody sets it, and it runs on while the machine sleeps.
 
-    Units: nanoseconds since some moment that stays the same while the machine runs.
+    Units: nanoseconds since a moment that is fixed until the machine restarts.
     """
-    # CLOCK_BOOTTIME goes on while a laptop sleeps, the plain monotonic clock may not.
+    # CLOCK_BOOTTIME runs on while a laptop sleeps; the plain monotonic clock may stand.
     boot = getattr(time, "CLOCK_BOOTTIME", None)
     return time.monotonic_ns() if boot is None else time.clock_gettime_ns(boot)

@@ -1,4 +1,4 @@
-"""A game taken up again: what the journal knows is not asked, what it cannot know is."""
+"""A game that is taken up again: what the journal cannot know is asked."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from callout.table.talk import question_kinds as kinds
 from callout.table.talk.questions import Heard, Question
 
 RESUME_MS: Final = 30_000
-"""The question waits so long: whoever started the program anew has other things at hand.
+"""How long the question waits: whoever has just restarted the program is busy.
 
 Common practice, no source.
 """
@@ -31,14 +31,14 @@ _WAIT: Final = frozenset(name for name, kind in ALL_KINDS.items() if kind.again 
 
 
 def remember(speaker: Speaker, start: Game, entries: Sequence[Entry], said: Iterable[Said]) -> None:
-    """Brings back what waits to be acted on, and how much is said.
+    """Restores the notices that wait to be acted on, and how much is said.
 
-    That the ear was told to pause is not brought back: a program that was started anew and does
-    not listen would look broken.
+    A pause of the ear is not restored: a program that does not listen after its start would look
+    broken.
     """
     said = list(said)
     loud = {each.entry for each in said if each.kind in _WAIT}
-    # An entry is kept before what is said of it, so a program that was ended may lack the latter.
+    # An entry is written before its words, so a program that was killed may lack the words.
     loud |= {entry.id for entry in entries} - {each.entry for each in said}
     game, at = start, 0
     before: list[Entry] = []
@@ -72,7 +72,7 @@ def _enter(
 def last_booked(
     start: Game, entries: Sequence[Entry], said: Sequence[Said], speaker: Speaker
 ) -> Notice | None:
-    """What was confirmed last, or was to be when the program ended: it may not have been heard."""
+    """The words of the last entry that a person made: its confirmation may not have been heard."""
     nth = next((n for n in reversed(range(len(entries))) if entries[n].source != "clock"), None)
     if nth is None:
         return None
@@ -87,22 +87,22 @@ def last_booked(
 
 
 def ran_out(game: Game, now_ms: int) -> bool:
-    """Whether a clock that nobody watched would have come to its end by now."""
+    """Whether the clock would have reached zero while the program was not running."""
     return game.clock.running and _shown(game) and game.clock.left_at(now_ms) == 0
 
 
 def stopped(game: Game, last_ms: int) -> Heard:
-    """The clock stopped where it was last seen."""
+    """A call that stops the clock where it was last seen."""
     return Heard(calls.StopClock(), "clock", At(game.clock.left_at(last_ms), last_ms))
 
 
 def carry_on(game: Game, last_ms: int, now_ms: int) -> Question | None:
-    """Whether the game stands as the journal has it; None before its start and after its end.
+    """The question whether the game stands as the journal has it; None before and after the game.
 
-    With a clock that runs there are two answers: yes puts it back to where it was last seen, and
-    it stands; no, or none, lets it run on as if nothing had happened.
+    If the clock was running, yes stops it where it was last seen; no, or silence, lets it run on
+    as if the program had never ended.
     """
-    if game.phase in (Phase.BEFORE, Phase.OVER):
+    if not game.phase.under_way:
         return None
     home, guest = both_scores(game)
     slots = {**period_slots(game, game.period), "home": home, "guest": guest, "team": game.arrow}

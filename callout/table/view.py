@@ -1,9 +1,9 @@
-"""A game as plain data: for the page, the terminal and `replay --json`."""
+"""A game as plain data, for the printed book, the terminal and `replay --json`."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import Any, Final
+from collections.abc import Iterable, Mapping
+from typing import Any, Final, TypeAlias
 
 from callout.game.figures.fouls import (
     counting_period,
@@ -21,6 +21,9 @@ from callout.game.terms import FoulKind, Offender, Team
 from callout.table.clock import clock_text
 from callout.table.speech.reply import Said, Sort
 
+View: TypeAlias = Mapping[str, Any]
+"""What `view` gives, or its JSON read back."""
+
 CODES: Final = {
     FoulKind.PERSONAL: "P",
     FoulKind.OFFENSIVE: "O",
@@ -32,7 +35,7 @@ CODES: Final = {
     FoulKind.THROW_IN: "P",
     FoulKind.CLASS_B: "B",
 }
-"""The letter of each kind of foul; the figure after it counts the player's fouls.
+"""The letter of each kind of foul in the book; a figure after it counts the player's fouls.
 
 Source: FIBA B.8.3 for P, T, U, D and for the throw-in foul, which is a P with its throw.
 """
@@ -46,7 +49,7 @@ RANKS: Final = {
 
 
 def view(game: Game, left_tenths: int, said: Iterable[Said] = ()) -> dict[str, Any]:
-    """The game as it stands, with what was said of it."""
+    """The game as it stands, and the notices and refusals among what was said."""
     said = tuple(said)
     periods = range(1, max(1, game.period) + 1)
     return {
@@ -119,7 +122,7 @@ def _open(game: Game, team: Team) -> dict[str, int]:
 
 
 def _unlisted(game: Game, team: Team) -> dict[str, dict[str, int]]:
-    """What is open of each shirt that was seen and is not on the list."""
+    """The open points and fouls of each shirt that was called and is not on the list."""
     mine = [line for line in open_lines(game) if line.team is team and line.said]
     return {
         said: _sums([line for line in mine if line.said == said])
@@ -136,7 +139,7 @@ def _sums(lines: Iterable[Goal | Charge]) -> dict[str, int]:
 
 
 def _own_baskets(game: Game, team: Team) -> int:
-    """Points of own baskets that no player is credited with."""
+    """Points from own baskets of the other team, which no player is credited with."""
     mine = [goal for goal in game.goals if goal.own_basket and goal.team is team]
     return sum(goal.counts for goal in mine if goal.number is None)
 
@@ -150,7 +153,7 @@ def _charged_on(game: Game, team: Team, on: Offender) -> int:
 
 
 def _on_court(game: Game, team: Team) -> list[str]:
-    """Those on court as far as was said: at first those who start, or nobody."""
+    """The players on court: the starters, changed by the substitutions that were called."""
     return list(dict(game.on_court).get(team, game.side(team).starters))
 
 

@@ -1,28 +1,32 @@
-"""How well the ear hears, beside vosk's phrase list and its dictation, in one run.
+"""Accuracy of the ear, compared in one run with vosk's phrase list and its dictation.
 
-`orders`: recordings of people who order coffee, another domain than the table's, heard by the
-project's own ear, as `callout hear` hears files, with a language folder for that domain; give their
-folder by --speech, or in the environment as CALLOUT_SPEECH.
+Tests:
+
+`orders`: recordings of people who order coffee, a domain other than the table's, heard by the
+project's ear, as `callout hear` hears files, with a language folder for that domain. Their folder
+is given by --speech, or in the environment as CALLOUT_SPEECH.
 `calls`: table calls drawn from the grammar, with twelve numbers on each roster, in nine synthetic
-voices at three rates; half of them in made hall noise, half in a hall of synthetic talkers.
-`held`: a third of these calls with the key to talk pressed up to 200 ms after the first sound and
+voices at three rates; half of them in computed hall noise, half in a hall of synthetic talkers.
+`held`: a third of these calls, with the key to talk pressed up to 200 ms after the first sound and
 let go up to 200 ms before the last one.
-`digits`: single digits by people, heard as the answer to a question that offers three of them.
-`hall alone`: a hall as loud as under a voice, without any.
-`talk`: a third of these calls spoken into running talk of the same voice, 0.15 or 0.6 s before it,
-after it or both; and talk alone, near the microphone, of which it prints how many calls an hour
-were heard in it.
-`near`: what a table says that sounds like a call and is none, counted in the same way.
+`digits`: single digits by people, heard as answers to a question that offers three numbers.
+`hall alone`: the noise of a hall without any voice near the microphone.
+`talk`: a third of the calls spoken into running talk by the same voice, with a pause of 0.15 or
+0.6 s before, after, or on both sides; and talk alone, near the microphone: false accepts an hour.
+`near`: sentences that sound like a call and are none, counted in the same way.
 
-A table call is made at a moment of a game in which it may be made, and what is heard is weighed by
-that game, as at the table; a wrong call that the game refuses is lost, for its refusal is heard.
-Each at several ratios of voice to noise, by the largest energies of 2048-sample frames. Prints per
-cent: right, in one breath; asked, right after one question (its answer is spoken by the same voice
-into the same noise, a number by its digits and a whole call as the question says it, and heard; of
-orders nobody asks, and it is enough that what was said is among the choices); later, right after
-the same question two or three times; wrong; lost (unheard, or the answer unheard or still in
-doubt). Then the exact probability that the difference to the phrase list is chance (McNemar's test
-on the pairs of right and not right), and for table calls the voices and the calls that did worst.
+A table call is made at a moment of a game in which it is possible, and what is heard is weighed by
+that game, as at the table. A wrong call that the game refuses counts as lost, since the scorer
+hears the refusal.
+
+Each test runs at several signal-to-noise ratios, by the largest energies of 2048-sample frames. It
+prints per cent: "right", at once; "asked", right after one question, whose answer is spoken by the
+same voice into the same noise, a number by its digits and a whole call as the question words it
+(orders are not asked about: there it is enough that what was said is among the choices); "later",
+right after the same question two or three times; "wrong"; "lost", when call or answer was not
+heard, or the answer stayed in doubt. Then follow the exact probability that the difference from the
+phrase list is due to chance (McNemar's test on the pairs of right and not right), and for table
+calls the worst voices and calls.
 """
 
 from __future__ import annotations
@@ -50,7 +54,7 @@ from earlab.talk import of_the_stands
 from earlab.voices import OTHERS, SPEAKERS, Line, voices
 
 from callout.commands.hear import scope_of
-from callout.edges.ear.recognizer import Options
+from callout.edges.ear.options import Options
 from callout.edges.ear.sound import RATE_HZ, to_recognizer
 from callout.game.terms import Team
 from callout.language.check import load_language
@@ -61,26 +65,26 @@ HERE = Path(__file__).parent
 RATIOS: tuple[float | None, ...] = (None, 18.0, 12.0, 6.0)
 WORST: Final = 10
 LOUD: Final = 0.5
-"""The largest amplitude of a voice, of full scale."""
+"""The peak amplitude of a voice, relative to full scale."""
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One recording, and what each hearer made of it."""
+    """One recording with the verdict on each recognizer."""
 
     item: Item
     verdicts: Mapping[str, Verdict]
     heard: str
-    """What our ear booked, in the words it heard."""
+    """The words of the calls that our ear heard."""
     seconds: float
-    """How long it lasts."""
+    """The length of the recording."""
     why: str
-    """How a call was lost or booked wrong, where that is not plain."""
+    """Why a call was lost or wrong, where `heard` does not show it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Test:
-    """What is heard, by which language."""
+    """A set of recordings, and how they are heard."""
 
     title: str
     items: tuple[Item, ...]
@@ -88,16 +92,16 @@ class Test:
     rosters: Mapping[Team, tuple[str, ...]]
     wake: tuple[str, ...] = ()
     when: str = "always"
-    """By which network: calls, or calls and answers."""
+    """The network in use: calls (`always`), or calls and answers (`any`)."""
     held: bool = False
-    """Whether a key is held while one speaks, pressed late and let go early."""
+    """Whether a key is held during the call, pressed late and let go early."""
     options: Options = field(default_factory=Options)
 
 
 def score(
     test: Test, share: slice, ratio_db: float | None, seed: int, beside: Sequence[str] = PEERS
 ) -> list[Row]:
-    """What every hearer makes of a share of the recordings."""
+    """The results of every recognizer for a share of the recordings."""
     grammar = load_language(test.folder)
     scope = replace(scope_of(grammar, None), rosters=test.rosters, wake=test.wake)
     noises = halls(seed)
@@ -126,7 +130,7 @@ def score(
 
 
 def mcnemar(better: int, worse: int) -> float:
-    """The exact two-sided probability of so uneven a split by chance.
+    """The exact two-sided probability that a split is at least this uneven by chance.
 
     Source: McNemar 1947, in its exact binomial form.
     """
@@ -136,7 +140,7 @@ def mcnemar(better: int, worse: int) -> float:
 
 
 def report(ratio: float | None, rows: Sequence[Row]) -> None:
-    """Print the figures of one ratio of voice to noise."""
+    """Print the figures of one signal-to-noise ratio."""
     level = "clean" if ratio is None else f"{ratio:g} dB"
     for who in rows[0].verdicts:
         counts = Counter(row.verdicts[who] for row in rows)
@@ -152,7 +156,7 @@ def report(ratio: float | None, rows: Sequence[Row]) -> None:
 
 
 def compare(pairs: Sequence[tuple[Verdict, Verdict]]) -> None:
-    """Print how likely it is that ours and the phrase list differ by chance."""
+    """Print the probability that our ear and the phrase list differ only by chance."""
     better = sum(a == "right" != b for a, b in pairs)
     worse = sum(b == "right" != a for a, b in pairs)
     p = mcnemar(better, worse)
@@ -162,7 +166,7 @@ def compare(pairs: Sequence[tuple[Verdict, Verdict]]) -> None:
 
 
 def false_calls(ratio: float | None, rows: Sequence[Row]) -> None:
-    """Print how many calls an hour were heard in talk that holds none, asked about or not."""
+    """Print the false accepts an hour in talk without calls, with those that were asked about."""
     level = "clean" if ratio is None else f"{ratio:g} dB"
     hours = sum(row.seconds for row in rows) / 3600
     for who in rows[0].verdicts:
@@ -173,7 +177,7 @@ def false_calls(ratio: float | None, rows: Sequence[Row]) -> None:
 
 
 def worst(rows: Sequence[Row]) -> None:
-    """Print how each voice did, and the calls that did worst."""
+    """Print the results by voice and by call, the worst first."""
     keys: dict[str, Callable[[Row], str]] = {
         "voice": lambda row: row.item.voice,
         "call": lambda row: row.item.call or "",
@@ -191,9 +195,9 @@ def worst(rows: Sequence[Row]) -> None:
 def run(
     test: Test, ratios: Sequence[float | None], jobs: int, seed: int, beside: Sequence[str] = PEERS
 ) -> Shares:
-    """Score all items with so many processes; each ratio is told when it is done.
+    """Score all items with `jobs` processes, and print each ratio when it is done.
 
-    Of each hearer, the per cent that are right at each ratio.
+    Returns for each recognizer the per cent right at each ratio.
     """
     right: dict[str, list[float]] = {}
     calls = any(item.call or item.slots for item in test.items)
@@ -217,7 +221,7 @@ def run(
 
 
 def shares_right(rows: Sequence[Row]) -> dict[str, float]:
-    """Of each hearer, per cent right; of the one that asks, also after at most one question."""
+    """Per cent right of each recognizer; for one that asks, also after at most one question."""
     counts = {who: Counter(row.verdicts[who] for row in rows) for who in rows[0].verdicts}
     right = {f"{who}, in one breath": each["right"] for who, each in counts.items()}
     asked = {
@@ -229,31 +233,31 @@ def shares_right(rows: Sequence[Row]) -> dict[str, float]:
 
 
 def main() -> None:
-    """Run what was asked for."""
+    """Run the tests that were asked for."""
     arguments = argparse.ArgumentParser(description=__doc__)
     speech = os.environ.get("CALLOUT_SPEECH") or None
     arguments.add_argument("--speech", type=Path, default=speech, help="recordings of people; "
                            "if not given, the environment's CALLOUT_SPEECH")  # fmt: skip
     arguments.add_argument("--calls", type=int, default=8, help="calls per voice and rate")
     arguments.add_argument(
-        "--talk", type=int, default=1_500, help="so many things that are no call"
+        "--talk", type=int, default=1_500, help="number of texts that are not calls"
     )
-    arguments.add_argument("--minutes", type=int, default=10, help="so long of each hall alone")
-    arguments.add_argument("--limit", type=int, default=0, help="only so many by people")
+    arguments.add_argument("--minutes", type=int, default=10, help="length of each hall alone")
+    arguments.add_argument("--limit", type=int, default=0, help="most recordings of people")
     arguments.add_argument("--jobs", type=int, default=2)
-    arguments.add_argument("--ratio", type=float, nargs="+", help="only at these, in dB")
-    arguments.add_argument("--others", action="store_true", help="voices that chose no threshold")
-    arguments.add_argument("--beside", nargs="*", default=PEERS, choices=PEERS, help="who else "
-                           "hears it: by default all of them")  # fmt: skip
-    arguments.add_argument("--only", default="", help="only what has this in its title")
-    arguments.add_argument("--published", action="store_true", help="with the recognizer's "
-                           "network as it is published")  # fmt: skip
+    arguments.add_argument("--ratio", type=float, nargs="+", help="only these ratios, in dB")
+    arguments.add_argument("--others", action="store_true", help="the held-out voices")
+    arguments.add_argument("--beside", nargs="*", default=PEERS, choices=PEERS, help="the other "
+                           "recognizers: by default all")  # fmt: skip
+    arguments.add_argument("--only", default="", help="only tests with this in their title")
+    arguments.add_argument("--published", action="store_true", help="use the recognizer's "
+                           "published network, not changed for a hall")  # fmt: skip
     arguments.add_argument("--wake", default="", help="a word that begins every call")
     arguments.add_argument("--picture", type=Path, help="write the table calls as SVG into it")
     arguments.add_argument("--seed", type=int, default=7)
     given = arguments.parse_args()
     ratios = given.ratio or RATIOS
-    halls(given.seed)  # before there are several processes: its voices are rendered once
+    halls(given.seed)  # Before the processes are started, so that its voices are rendered once.
     options = Options(in_hall=not given.published)
     by_people(given, ratios, options)
     if given.only in "hall alone":
@@ -283,7 +287,10 @@ def main() -> None:
 
 
 def hall_alone(minutes: int, ratio_db: float, seed: int, options: Options) -> None:
-    """Print how many calls are heard where nobody near speaks: a hall as loud as under a voice."""
+    """Print the calls heard in a hall in which nobody near the microphone speaks.
+
+    The hall is as loud as it would be under a voice at this ratio.
+    """
     grammar = load_language(language_folder())
     texts, found = of_the_stands(seed), []
     with tempfile.TemporaryDirectory() as private:
@@ -300,7 +307,7 @@ def hall_alone(minutes: int, ratio_db: float, seed: int, options: Options) -> No
 
 
 def by_people(given: argparse.Namespace, ratios: Sequence[float | None], options: Options) -> None:
-    """Run what needs recordings of people."""
+    """Run the tests that need recordings of people."""
     if given.speech is None:
         print("No --speech: recordings of people are not measured.")
         return

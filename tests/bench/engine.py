@@ -1,7 +1,9 @@
-"""How fast the book is: one call decided and applied, a whole game folded, and how both grow.
+"""Speed of the rules engine: deciding and applying one call, folding a whole game, and growth.
 
-Run it as `python tests/bench/engine.py`; with `--long` a game of 60,000 events is added, which
-takes some minutes. It prints figures and decides nothing.
+And of a game by voice through a whole session, its journal in memory.
+
+Run it as `python tests/bench/engine.py`; `--long` adds a game of 60,000 events, which takes some
+minutes. It prints figures and never fails.
 """
 
 from __future__ import annotations
@@ -32,6 +34,14 @@ from callout.game.notices.after_entry import notices
 from callout.game.profile.file import load_profile
 from callout.game.state import At, Game, Side
 from callout.game.terms import Award, Team
+from callout.language.grammar import load_grammar
+from callout.table.book.journal import Journal
+from callout.table.clock import SimulatedTime
+from callout.table.language import english, replies_of
+from callout.table.session import Session
+from callout.table.setup.roster import parse_roster
+from callout.table.setup.setup import Listed, Setup
+from callout.table.talk.questions import SPOKEN
 
 HOME = Side("Harbour Kites", ("4", "5", "7", "10", "11", "12", "23"))
 GUEST = Side("Quarry Foxes", ("3", "5", "8", "14", "15", "20", "33"))
@@ -40,18 +50,18 @@ EVENTS_A_GAME = 600
 
 @dataclass(frozen=True, slots=True)
 class Timed:
-    """A game that was kept call by call, with how long each call took."""
+    """A game that was kept call by call, with the time of each call."""
 
     start: Game
     entries: list[Entry]
     decided_us: list[float]
-    """Deciding and applying, in microseconds a call."""
+    """The time to decide and apply each call, in microseconds."""
     kept_us: list[float]
-    """The same with the notices, and with the whole fold where an entry was taken back."""
+    """The same with notices, and with the fold of the game after an undo."""
 
 
 def random_call(random: Random, award: Award | None) -> Call:
-    """A call as a table hears them; without a word on a foul's throws the rules are asked."""
+    """A random call as a table hears it; with `award` None the rules decide a foul's throws."""
     team = random.choice(list(Team))
     number = random.choice((HOME if team is Team.HOME else GUEST).numbers)
     calls: list[tuple[int, Call]] = [
@@ -65,12 +75,12 @@ def random_call(random: Random, award: Award | None) -> Call:
         (1, Undo()),
         (1, EndPeriod()),
     ]
-    weights, possible = zip(*calls, strict=True)
-    return random.choices(possible, weights)[0]
+    possible = [call for _, call in calls]
+    return random.choices(possible, [weight for weight, _ in calls])[0]
 
 
 def keep(events: int, whole: bool = True, by_rule: bool = True) -> Timed:
-    """A random game of so many events; not whole, without notices and nothing taken back."""
+    """A random game of `events` events; unless `whole`, without notices and without undo."""
     random = Random(1)
     start = new_game(load_profile("nfhs-2026"), HOME, GUEST)
     game, timed, made = start, Timed(start, [], [], []), 0
@@ -97,15 +107,32 @@ def keep(events: int, whole: bool = True, by_rule: bool = True) -> Timed:
     return timed
 
 
+def spoken_game(seconds: int) -> tuple[int, float]:
+    """A game of one call a second by voice; its entries, and the seconds that they took.
+
+    As at a table, each call is weighed before it is taken. What is asked stays unanswered.
+    """
+    home, guest = (Listed(s.name, parse_roster(" ".join(s.numbers))) for s in (HOME, GUEST))
+    setup, now, random = Setup("nfhs-2026", home, guest), SimulatedTime(), Random(1)
+    session = Session(Journal.in_memory(setup), replies_of(load_grammar(english())), now)
+    began = time.thread_time()
+    for second in range(seconds):
+        now.set(1000 * second)
+        call = random_call(random, None)
+        if session.prior(call) == 1.0:
+            session.take(call, SPOKEN)
+    return len(session.entries), time.thread_time() - began
+
+
 def percentile(values: list[float], percent: int) -> float:
-    """That percentile of the values."""
+    """A percentile of the values."""
     return statistics.quantiles(values, n=100)[percent - 1]
 
 
 def fold_s(timed: Timed, rounds: int) -> float:
-    """How long one fold of the whole game takes: the best of some rounds, in seconds.
+    """The time of one fold of the whole game, in seconds: the best of some rounds.
 
-    Processor time, as all times here: other work on the machine does not count.
+    All times here are processor time, so that other work on the machine does not count.
     """
     took = []
     for _ in range(rounds):
@@ -116,7 +143,7 @@ def fold_s(timed: Timed, rounds: int) -> float:
 
 
 def memory_kb(timed: Timed) -> float:
-    """What the folded game takes beside its entries, in kilobytes."""
+    """The memory of the folded game, without its entries, in kilobytes."""
     tracemalloc.start()
     game = fold(timed.start, timed.entries)
     used, _ = tracemalloc.get_traced_memory()
@@ -126,7 +153,7 @@ def memory_kb(timed: Timed) -> float:
 
 
 def show(events: int, timed: Timed, rounds: int, weigh: bool) -> float:
-    """Print one line of figures; gives the seconds of one fold."""
+    """Print one line of figures; the seconds of one fold."""
     took = fold_s(timed, rounds)
     decided, kept = timed.decided_us, timed.kept_us
     print(
@@ -139,7 +166,7 @@ def show(events: int, timed: Timed, rounds: int, weigh: bool) -> float:
 
 
 def main() -> None:
-    """Print the figures of one game, of one ten times, and if asked a hundred times as long."""
+    """Print figures of one game, of one ten times as long, and with `--long` a hundred times."""
     print(f"Python {sys.version.split()[0]}; random games under the high school rules")
     print("decide: one call decided and applied; keep: with its notices, and a new fold where an")
     print("entry is taken back (in longer games without either, and in the longest every foul")
@@ -154,6 +181,10 @@ def main() -> None:
         took.append(show(EVENTS_A_GAME * times, timed, rounds, times < 100))
     for (times, _), each in zip(lengths[1:], took[1:], strict=True):
         print(f"a game {times} times as long takes {each / took[0]:.1f} times as long to fold")
+    entries, spoken_s = min((spoken_game(1_000) for _ in range(3)), key=lambda game: game[1])
+    print(
+        f"a game by voice through the session: {entries} entries, {entries / spoken_s:.0f} a second"
+    )
 
 
 if __name__ == "__main__":

@@ -1,9 +1,9 @@
-"""How long it takes from a key's coming down to the event on the disk.
+"""Latency from key-down to the event on the disk.
 
-Real keys on a display of its own, heard by the process that hears them everywhere, while the ear
-hears talk from a sound server and the answers are spoken into it. The moment of the key-down is
-the journal's, in whole milliseconds; that of the event on the disk is when the line is read that is
-printed after it: later than the commit, never sooner.
+Real keys on a virtual display are heard by the keyboard's process, while the ear listens to talk
+from a sound server and answers are spoken to it. The time of the key-down is the one in the
+journal, in whole milliseconds. The time of the event is that at which the line printed after the
+commit is read: it is later than the commit, never earlier.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ TALK = ("home one number twelve.", "the ball went over there.", "fouls on home f
 def latencies(
     folder: Path, display: Display, pulse: Pulse, presses: int, busy: bool
 ) -> list[float]:
-    """Milliseconds from each key-down to the line that tells of its event."""
+    """Milliseconds from each key-down to the line that reports its event."""
     game = folder / ("busy" if busy else "quiet")
     (folder / "setup").write_text(SETUP, encoding="utf-8")
     (folder / "keys.toml").write_text(KEYS, encoding="utf-8")
@@ -45,8 +45,8 @@ def latencies(
     )  # fmt: skip
     told: list[float] = []
     lines: list[str] = []
-    # What is pressed before the program listens is lost: on a busy machine it once began after
-    # the first presses, and a stop without its start was then refused, too.
+    # Keys pressed before the program listens are lost. On a busy machine it once began to listen
+    # only after the first presses, and then refused a stop whose start it had missed.
     begins, begun = ("listening" if busy else "0 entries"), threading.Event()
 
     def read() -> None:
@@ -61,7 +61,7 @@ def latencies(
     reader.start()
     if not begun.wait(60):
         raise SystemExit(f"it did not begin: {''.join(lines)}")
-    time.sleep(3)  # it says something at first
+    time.sleep(3)  # Until it has said its opening words.
     stop = threading.Event()
     talker = threading.Thread(target=talk, args=(folder, pulse, stop))
     if busy:
@@ -87,14 +87,14 @@ def latencies(
 
 
 def talk(folder: Path, pulse: Pulse, stop: threading.Event) -> None:
-    """Somebody talks into the microphone, calls among it."""
+    """Talk into the microphone, with calls in it."""
     said = speech_file(folder, *TALK, gap_s=0.9)
     while not stop.is_set():
         pulse.play(said)
 
 
 def main() -> None:
-    """Measure, and print."""
+    """Measure and print."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--presses", type=int, default=200)
     presses = parser.parse_args().presses

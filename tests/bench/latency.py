@@ -1,9 +1,9 @@
-"""How long the answer takes: from the last sound of a call to the recorded event, and the sound.
+"""Latency: from the last sound of a call to the recorded event, and to the answer's first sound.
 
-Calls are fed to the ear at the speed of speech, as a microphone would. Of the open ear the wait for
-the pause that ends a call is counted too; of the held ear the time since the pedal was let go, with
-the last sound. The first sound of the answer is reckoned without the device's own delay, from a
-phrase that was rendered before, and from one that was not.
+Calls are fed to the ear at the speed of speech, as a microphone would do. For the open ear this
+includes the wait for the pause that ends a call; for the held ear the pedal is let go at the last
+sound. The answer's first sound is measured for a cached phrase and for one that must be rendered,
+both without the delay of the sound device.
 """
 
 from __future__ import annotations
@@ -20,7 +20,9 @@ import numpy as np
 
 from callout.commands.hear import scope_of
 from callout.edges.ear.listening import CHUNK, HeldEar, OpenEar
-from callout.edges.ear.recognizer import Models, Options
+from callout.edges.ear.messages import Utterance
+from callout.edges.ear.options import Options
+from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, to_recognizer
 from callout.edges.ear.spoken_calls import understand
 from callout.edges.models.catalogue import find_model
@@ -49,7 +51,7 @@ def percentiles(values: list[float]) -> str:
 
 
 def sounds(count: int, parser: Parser, phrases: Phrases, seed: int) -> list[np.ndarray]:
-    """So many spoken calls, each without the silence at its edges."""
+    """Spoken calls, each without the silence at its edges."""
     found = []
     for sample in draw(parser.grammar, scope_of(parser.grammar, "4,5,12,8,11,15"), count, seed):
         sound = phrases.render(" ".join(sample.words)).at(RATE_HZ) * 0.5
@@ -58,8 +60,10 @@ def sounds(count: int, parser: Parser, phrases: Phrases, seed: int) -> list[np.n
     return found
 
 
-def fed(ear: OpenEar | HeldEar, sound: np.ndarray, held: bool) -> tuple[list[dict], float, float]:
-    """The utterances of a sound fed in real time; when its last sound was fed; CPU seconds used."""
+def fed(
+    ear: OpenEar | HeldEar, sound: np.ndarray, held: bool
+) -> tuple[list[Utterance], float, float]:
+    """The utterances of a sound fed in real time, when its last part was fed, and CPU seconds."""
     quiet = np.zeros(int(0.6 * RATE_HZ), dtype=np.float32)
     whole = np.concatenate([quiet, sound, np.zeros(int(2.0 * RATE_HZ), dtype=np.float32)])
     noise = np.random.default_rng(1).normal(0, 0.0005, len(whole))
@@ -81,7 +85,7 @@ def fed(ear: OpenEar | HeldEar, sound: np.ndarray, held: bool) -> tuple[list[dic
 
 def measure(kind: str, models: Models, parser: Parser, replies: Replies, said: list[np.ndarray],
             phrases: Phrases, folder: Path) -> Figures:  # fmt: skip
-    """The figures of one way to listen."""
+    """The figures of one mode of listening."""
     found: Figures = {"event on disk": [], "first sound, rendered before": [], "cpu": []}
     setup = folder / "setup"
     setup.write_text(SETUP, encoding="utf-8")
@@ -117,7 +121,7 @@ def main() -> None:
     replies = replies_of(grammar)
     said = sounds(3 * given.count, parser, phrases, seed=3)
     Random(1).shuffle(said)
-    # A network grows as it is used: a game's first calls cost more than all that come after.
+    # The recognizer expands a network as it is used, so the first calls of a game take longer.
     rounds = [("held", "its first"), ("held", "then"), ("open", "then")]
     with tempfile.TemporaryDirectory() as folder:
         private = Path(folder) / "models"

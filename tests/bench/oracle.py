@@ -1,7 +1,8 @@
-"""Thousands of random games of every league, kept by the engine and by the naive book beside it.
+"""Thousands of random games of every league, kept by the engine and by a naive book beside it.
 
-`python tests/bench/oracle.py` plays 2,000 a league, as `make bench` does; `--games` says how many.
-What the tests do with twenty. Ends with status 1 if the two books ever differ.
+`python tests/bench/oracle.py` plays 2,000 games of each league, as `make bench` does; `--games`
+changes that number. The tests do the same with twenty games. The exit status is 1 if the two books
+ever differ.
 """
 
 from __future__ import annotations
@@ -19,11 +20,11 @@ from callout.game.profile.file import load_profile, profile_names
 from tests.game.test_oracle import one_game
 
 FIRST_SEED = 1_000
-"""Beyond the seeds of the tests."""
+"""The first seed; those of the tests are lower."""
 
 
 def differs(name: str, seed: int) -> str:
-    """What the books differ in, if they do."""
+    """The differences between the two books."""
     try:
         one_game(load_profile(name), seed)
     except AssertionError as error:
@@ -32,7 +33,7 @@ def differs(name: str, seed: int) -> str:
 
 
 def main() -> int:
-    """Play them all, and tell of each league."""
+    """Play all games, and print a line for each league."""
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("--games", type=int, default=2_000)
     games = arguments.parse_args().games

@@ -1,15 +1,14 @@
-"""What becomes of the book when the partner at the table says each call aloud after the scorer.
+"""What happens to the book when a partner at the table repeats each call aloud after the scorer.
 
-The table's calls are those of the bench of the ear, with twelve numbers on each list, in nine
-synthetic voices at three rates. Each is made at a moment of a real game that is kept on the disk;
-half a second to two seconds later another voice says it once more, 6 dB softer, for it is further
-from the microphone. The ear is open all the while and its gate is not used: whoever speaks into a
-headset hears the table's reply between the two, and an ear that is closed to that hears less of the
-partner than here.
+The calls are those of the ear's benchmark, with twelve numbers on each list, in nine synthetic
+voices at three rates. Each is made at a moment of a game that is kept on the disk. Half a second to
+two seconds later another voice repeats it, 6 dB softer, since the partner is further from the
+microphone. The ear is open throughout. In a real game it is closed while the table replies between
+the two, and hears less of the partner than here.
 
-Prints per cent: once, the book is as after the call alone, and nothing is left to answer; asked, it
-is so once the scorer has answered; more, it holds something else; lost, it does not hold the call.
-Beside them the same where nobody repeats anything.
+Prints per cent: "once", the book is as after the call alone, and no question is open; "asked", it
+is so after the scorer has answered; "more", it contains something else; "lost", it does not contain
+the call. Beside these figures it prints those without the partner.
 """
 
 from __future__ import annotations
@@ -43,8 +42,9 @@ from callout.table.book.journal import Journal
 from callout.table.clock import SimulatedTime, at
 from callout.table.language import replies_of, scope_of
 from callout.table.session import Session
-from callout.table.setup.setup import Listed, Player, Setup
-from callout.table.talk.doubt import picking
+from callout.table.setup.roster import Player
+from callout.table.setup.setup import Listed, Setup
+from callout.table.talk.answers import picking
 from callout.table.talk.questions import SPOKEN, Question
 from callout.table.view import view
 
@@ -54,14 +54,14 @@ PAUSE_S: Final = (0.5, 2.0)
 RATIO_DB: Final = 12.0
 START_MS: Final = 1_000_000
 ONE_MORE: Final = ("another", "another_foul", "once_more")
-"""Questions that a repeated call brings."""
+"""The questions that ask whether a call was repeated."""
 MEANT: Final = "typed"
-"""The source of a call that is made without sound, to compare with."""
+"""The source of the calls made without sound, with which the book is compared."""
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """A call as it was said, and what the ear and the table made of it."""
+    """A call as it was said, and what became of it."""
 
     name: str
     repeated: str
@@ -70,18 +70,18 @@ class Said:
 
 
 class Bench:
-    """An ear, and games to be kept by it."""
+    """An ear, and games kept with it."""
 
     def __init__(self, folder: Path, seed: int) -> None:
         self._folder, self._seed, self._games = folder, seed, 0
-        self._setup = Setup("youth-6-minute", *(_listed(team) for team in Team))
+        self._setup = Setup("youth-6-minute", _listed(Team.HOME), _listed(Team.GUEST))
         grammar = load_language(language_folder())
         self._replies = replies_of(grammar)
         self._ours = Ours(grammar, scope_of(self._setup), folder)
         self._halls = halls(seed)
 
     def tried(self, item: Item, nth: int) -> Said:
-        """A call, said alone and with the partner's repeat."""
+        """The results for a call, said alone and with the partner's repetition."""
         (call,) = self._ours.parsers["always"].parse(item.text).calls  # type: ignore[union-attr]
         alone, _ = self._verdict(call, self._sound(item, nth, repeated=False), nth)
         repeated, heard = self._verdict(call, self._sound(item, nth, repeated=True), nth)
@@ -92,7 +92,7 @@ class Bench:
         said = library().sound(item.lines[0])
         pause = np.zeros(int(random.uniform(*PAUSE_S) * RATE_HZ), dtype=np.float32)
         partner = SOFTER * library().sound(partner_of(item, nth)) if repeated else pause
-        # The level is set by the loudest frame, the scorer's own.
+        # The noise level is relative to the loudest frame, which is the scorer's.
         whole = np.concatenate([said, pause, partner.astype(np.float32)])
         noise = self._halls[nth % len(self._halls)]
         return Hall(noise, RATIO_DB, self._seed + nth).around(whole)
@@ -114,7 +114,7 @@ class Bench:
 
     @contextmanager
     def _game(self, before: Sequence[str]) -> Iterator[tuple[Session, SimulatedTime]]:
-        """A game in which that was called, on the disk."""
+        """A game on the disk in which these calls were made."""
         self._games += 1
         path = self._folder / f"{self._games}.game"
         time = SimulatedTime(START_MS)
@@ -126,14 +126,19 @@ class Bench:
             yield session, time
 
     def _hear(self, session: Session, time: SimulatedTime, samples: Samples) -> str:
-        """Feed the ear, and the table with what it hears."""
+        """Feed sound to the ear, and what it hears to the table."""
         ear, began_ms, words = OpenEar(self._ours.models, "always"), time.wall_ms(), []
         for start in range(0, len(samples) + CHUNK, CHUNK):
             told = ear.feed(samples[start : start + CHUNK]) if start < len(samples) else ear.flush()
             time.set(began_ms + 1000 * start // RATE_HZ)
             for utterance in told:
                 parser = self._ours.parsers[ear.network]
-                for each in understand(parser, utterance, session.prior):
+
+                def prior(call: Call, start_s: float) -> float:
+                    began = at(session.game, began_ms + round(1000 * start_s))
+                    return session.prior(call, began)
+
+                for each in understand(parser, utterance, prior):
                     if each.sentence is not None and each.sentence.call is not None:
                         words.append(each.text)
                         onset = at(session.game, began_ms + round(1000 * each.start_s))
@@ -145,7 +150,7 @@ class Bench:
 
 
 def partner_of(item: Item, nth: int) -> Line:
-    """The same words in another voice, at its own rate."""
+    """The same words in another voice, at that voice's own rate."""
     others = [voice for voice in voices(SPEAKERS) if voice != item.voice]
     return Line(others[nth % len(others)], 1.0, item.text)
 
@@ -155,13 +160,13 @@ def _listed(team: Team) -> Listed:
 
 
 def _book(session: Session) -> dict[str, Any]:
-    """What the book holds, but for what was told to it in which order."""
+    """The contents of the book, without the numbers of entries and of undone ones."""
     book = view(session.game, 0)
     return {key: value for key, value in book.items() if key not in ("entries", "undone")}
 
 
 def _settle(session: Session, call: Call) -> bool:
-    """The scorer answers what is still asked; whether anything was."""
+    """Answers the questions that are open as the scorer would; whether there were any."""
     question = session.dialogue.question
     if question is None:
         return False
@@ -170,14 +175,14 @@ def _settle(session: Session, call: Call) -> bool:
 
 
 def _answer(question: Question, call: Call) -> Call:
-    """What a scorer says who made one call, and made it once."""
+    """The answer of a scorer who made the call, and made it once."""
     if pick := picking(question, [call]):
         return pick
     return No() if question.kind in ONE_MORE or question.choices else Yes()
 
 
 def score(items: Sequence[Item], share: slice, seed: int) -> list[Said]:
-    """What becomes of a share of the calls."""
+    """The results for a share of the calls."""
     with tempfile.TemporaryDirectory() as folder:
         bench = Bench(Path(folder), seed)
         return [bench.tried(items[nth], nth) for nth in range(len(items))[share]]

@@ -1,17 +1,17 @@
-"""What is said, how much of it, how soon, and whether it is understood.
+"""The voice: how much is said, how soon, and whether it is understood.
 
-`spoken`: the demo's game at each level, on simulated time with the real length of every phrase:
-calls without a time of their own come four seconds apart, intervals are as long as the league says.
-`understood`: every sentence of that game heard back, by the recognizer's own open speech, and by a
-list of all words that are said there in any order.
-`first`: from the event on the disk to the first sound that the device takes, through a sound
-server; of phrases in memory, from the disk, and never rendered.
+`spoken`: the demo's game at each level, on simulated time with the real length of every phrase.
+Calls without a time of their own come four seconds apart; intervals are as long as the league says.
+`understood`: every sentence of that game heard back, by the recognizer's open speech, and by a list
+of all words in those sentences in any order.
+`first`: the time from the event on the disk to the first sound that the device takes, through a
+sound server; for phrases in memory, on the disk, and not yet rendered.
 `burst`: a foul that puts a player out, two substitutes and a time-out within three seconds.
-`fed`: the speech of two hours of that game, in a room that rings, fed back into the open ear at the
-level of speech, with its gate; and of one game without it, to show what would be heard. The silence
+`fed`: the speech of two hours of that game, with reverberation, fed back into the open ear at the
+level of speech, with the gate; and one game without it, to show what the gate prevents. The silence
 between the replies is left out.
 
-Name some of these to measure no more. It prints figures and decides nothing.
+Name some of these to measure only those. It prints figures and never fails.
 """
 
 from __future__ import annotations
@@ -62,7 +62,7 @@ ROOM_SEED = 3
 
 @cache
 def phrases() -> Phrases:
-    """The voice with its memory."""
+    """The voice with its phrase cache."""
     return Phrases(PiperSynthesizer(), cache_folder())
 
 
@@ -73,7 +73,7 @@ def game(level: Level) -> Played:
 
 
 def spoken() -> None:
-    """How much is said at each level."""
+    """Print how much is said at each level."""
     for level in Level:
         played = game(level)
         sounds = played.voice.sounds
@@ -88,12 +88,12 @@ def spoken() -> None:
 
 
 def plain(text: str) -> str:
-    """A text as a recognizer writes it."""
+    """A text in the form that a recognizer gives: lower case, without punctuation."""
     return re.sub(r"[^a-z' ]+", " ", text.lower().replace("-", " ")).strip()
 
 
 def understood() -> None:
-    """How many sentences come back word for word."""
+    """Print how many sentences are heard back word for word."""
     import vosk
 
     from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -107,7 +107,7 @@ def understood() -> None:
     print(f"{len(texts)} sentences of {len(words)} words; unknown to the recognizer: "
           f"{sorted(set(words) - set(known))}")  # fmt: skip
     noise = hall_noise(60.0, seed=11)
-    hearers = {
+    hearers: dict[str, Callable[[], Any]] = {
         "open speech": lambda: vosk.KaldiRecognizer(model, RATE_HZ),
         "the words said there": lambda: vosk.KaldiRecognizer(model, RATE_HZ, json.dumps(known)),
     }
@@ -123,7 +123,7 @@ def understood() -> None:
 
 
 def heard_back(recognizer: Any, text: str, noise: np.ndarray, ratio_db: float | None) -> str:
-    """What a recognizer makes of a sentence."""
+    """The words that a recognizer hears in a sentence."""
     sound = phrases().render(text, Delivery().speed).at(RATE_HZ) * 0.5
     quiet = np.zeros(RATE_HZ // 2, dtype=np.float32)
     whole = np.concatenate([quiet, sound, quiet])
@@ -135,7 +135,7 @@ def heard_back(recognizer: Any, text: str, noise: np.ndarray, ratio_db: float | 
 
 
 def errors(said: str, heard: str) -> int:
-    """The least number of words to be changed, added or left out."""
+    """The word errors: the least number of words to be changed, added or left out."""
     one, other = said.split(), heard.split()
     row = list(range(len(other) + 1))
     for at, word in enumerate(one, 1):
@@ -156,7 +156,7 @@ def percentiles(values: Sequence[float]) -> str:
 
 
 def first() -> None:
-    """How soon the first sound is there."""
+    """Print the time until the first sound of a phrase."""
     texts = list(dict.fromkeys(each.text for each in game(Level.NORMAL).voice.sounds if each.text))
     for part in {part for text in texts for part in sentences(text)}:
         phrases().render(part, Delivery().speed)
@@ -182,7 +182,7 @@ def first() -> None:
 
 
 def began(voice: DeviceVoice, text: str) -> tuple[float, float]:
-    """Seconds until the first samples are ready, and until the device takes them."""
+    """The seconds until the first samples are ready, and until the device takes them."""
     player = voice._player
     start = time.perf_counter()
     voice.speak(text)
@@ -207,14 +207,14 @@ guest: Quarry Foxes | 3 5 8 14 15 20 33
 
 
 def burst() -> None:
-    """What is said when, in a burst; how late; what of it is stale."""
+    """Print what is said when in a burst, how late, and what of it is out of date."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "burst.game"
         path.write_text(BURST, encoding="utf-8")
         played = Played(read_script(path), Level.NORMAL, real_lengths(phrases()))
     for words in ("start clock", "tip home", "stop clock", *["guest foul number eight"] * 4):
         played.say(words)
-        # A foul called again within four seconds would be asked about.
+        # The same foul within four seconds would be asked about.
         played.until(played.now_ms + 2 * GAP_MS)
     played.say("referee told")
     played.say("start clock")
@@ -235,7 +235,7 @@ def burst() -> None:
 
 
 def report(played: Played, begun: int, first_said: int) -> None:
-    """The log of a burst, and what was late or stale in it."""
+    """Print the log of a burst, and what was late or out of date in it."""
     log = [(at, f"                     {words}") for at, words in played.called if at >= begun]
     sounds = [each for each in played.voice.sounds if each.start_ms >= begun]
     log += [(s.start_ms, f"{'(cut) ' if s.cut else ''}{'*' if s.tone else ' '} {s.text or s.tone}")
@@ -255,15 +255,16 @@ def report(played: Played, begun: int, first_said: int) -> None:
 
 
 def lateness(sound: Sound, made_ms: int, played: Played) -> int:
-    """Milliseconds from when it was made, and nothing as urgent before it sounded any more."""
-    before = [each.end_ms for each in played.voice.sounds
+    """The delay of a sound in milliseconds, after it was made and the sound before it ended."""
+    before: list[int] = [each.end_ms for each in played.voice.sounds
               if each.end_ms <= sound.start_ms and each.text and not each.cut]  # fmt: skip
     return sound.start_ms - max([made_ms, *before])
 
 
 def fed() -> None:
-    """Calls that the open ear takes from the table's own speech."""
-    from callout.edges.ear.recognizer import Models, Options
+    """Print the calls that the open ear hears in the table's own speech."""
+    from callout.edges.ear.options import Options
+    from callout.edges.ear.recognizer import Models
     from callout.edges.models.catalogue import RECOGNIZER, find_model
     from callout.language.check import load_language
     from callout.language.parser import Parser
@@ -288,9 +289,9 @@ def fed() -> None:
 
 
 def in_the_room(sound: Sound, closed_s: float | None, random: np.random.Generator) -> Samples:
-    """A sound as the microphone has it, and two seconds after it, in which the room still rings.
+    """A sound as the microphone receives it, with two seconds of reverberation after it.
 
-    `closed_s`: the gate is closed while it sounds and so long after; None for no gate.
+    `closed_s`: the gate is closed during the sound and for this long after it; None for no gate.
     """
     made = rendered(sound.text, sound.tone)[: (sound.end_ms - sound.start_ms) * RATE_HZ // 1000]
     dry = np.concatenate([made, np.zeros(2 * RATE_HZ, dtype=np.float32)])
@@ -303,7 +304,7 @@ def in_the_room(sound: Sound, closed_s: float | None, random: np.random.Generato
 
 @cache
 def rendered(text: str, tone_name: str) -> np.ndarray:
-    """A tone and a text as a loudspeaker gives them."""
+    """A tone and a text as samples."""
     parts = [tone(tone_name, RATE_HZ)] if tone_name else []
     parts += [phrases().render(part, Delivery().speed).at(RATE_HZ) for part in sentences(text)]
     return 0.5 * np.concatenate(parts)
@@ -311,8 +312,7 @@ def rendered(text: str, tone_name: str) -> np.ndarray:
 
 def _fed(ear: OpenEar, samples: Samples) -> list[str]:
     found = ear.feed(samples)
-    return [" ".join(word for word, _, _ in call["words"]) for utterance in found
-            for call in utterance["calls"] if call["margin"] >= 0]  # fmt: skip
+    return [call for utterance in found for call in utterance.trusted]
 
 
 PARTS: dict[str, Callable[[], None]] = {

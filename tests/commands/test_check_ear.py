@@ -129,7 +129,7 @@ def test_calls_that_are_read_out_are_heard_and_a_threshold_is_kept(
     assert reader.said[0] == "Listening to given. Say nothing for 3 seconds."
     assert "5 of 5 calls heard as said." in reader.said
     assert reader.said[-1].endswith("No sound was kept.")
-    assert LOWEST <= own_options(path)["least_score"] <= HIGHEST
+    assert LOWEST <= own_options(path).least_score <= HIGHEST
     assert reader.closed
 
 

@@ -65,7 +65,7 @@ def test_a_key_of_the_terminal_is_learned(tmp_path: Path) -> None:
         running.press("Talk\n")
         running.wait_for("Hold the key")
         running.press("\x1b[24~")
-        running.wait_for("does not tell of being held")
+        running.wait_for("does not tell of its release")
         running.wait_for("> ")
         running.press("start cock\n")
         running.wait_for("Hold the key")

@@ -1,16 +1,20 @@
-"""An ear's process that does what a test says, and seconds that pass when it says so."""
+"""A child process that does what a test says, and seconds that pass when it says so."""
 
 from __future__ import annotations
 
-import json
 import queue
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Generic, TypeVar
 
+from callout.edges.child import Supervision
 from callout.edges.restarts import Pace
+from callout.edges.wire import Wire
 from tests.patience import HANG_S
+
+C = TypeVar("C")
+T = TypeVar("T")
 
 
 class Seconds(Pace):
@@ -20,6 +24,10 @@ class Seconds(Pace):
         self.now = 0.0
         self.waited: list[float] = []
         """How long was waited before each new start."""
+        self.enough: int | None = None
+        """So many waits go on at once, and the last of them for ever; None for all."""
+        self.waits = threading.Event()
+        """Whether that last wait has begun."""
         self._do: Callable[[], None] = lambda: None
 
     def now_s(self) -> float:
@@ -30,6 +38,9 @@ class Seconds(Pace):
         """Go on at once."""
         self.waited.append(seconds)
         self.now += seconds
+        if len(self.waited) == self.enough:
+            self.waits.set()
+            assert over.wait(HANG_S), "nobody closed it"
         return over.is_set()
 
     def each_second(self, over: threading.Event, do: Callable[[], None]) -> None:
@@ -43,19 +54,19 @@ class Seconds(Pace):
             self._do()
 
 
-class ScriptedChild:
+class ScriptedChild(Generic[C, T]):
     """A process that tells what the test lets it tell."""
 
     pid = 4711
 
-    def __init__(self, folder: Path, complaints: BinaryIO, on: dict[str, Callable[[], None]]):
-        self.folder = folder
-        self.done: list[dict[str, Any]] = []
+    def __init__(self, by: Children[C, T], module: Sequence[str]) -> None:
+        self.module = module
+        self.done: list[C] = []
         """The commands that it was given."""
         self.written = 0
         """Bytes that it was given."""
-        self._complaints = complaints
-        self._on = on
+        self._by = by
+        self._complaint = by.complaint
         self._told: queue.Queue[str | None] = queue.Queue()
         self._status: int | None = None
 
@@ -64,15 +75,21 @@ class ScriptedChild:
         if self._status is not None:
             raise BrokenPipeError
         self.written += len(line) + 1
-        self.done.append(json.loads(line))
-        if self.done[-1]["do"] == "quit":
-            self.end(0)
-        self._on.get(self.done[-1]["do"], lambda: None)()
+        self.done.append(self._by.commands.read(line))
+        self._by.on.get(type(self.done[-1]), lambda: None)()
+
+    def end_input(self) -> None:
+        """End, as nobody is there any more."""
+        self.end(0)
 
     def lines(self) -> Iterator[str]:
         """What it tells."""
         while (line := self._told.get(timeout=HANG_S)) is not None:
             yield line
+
+    def complaints(self) -> bytes:
+        """What it wrote to standard error."""
+        return self._complaint
 
     def kill(self) -> None:
         """End by SIGKILL."""
@@ -82,17 +99,13 @@ class ScriptedChild:
         """Its status."""
         return self._status
 
-    def tell(self, event: str, **fields: Any) -> None:
+    def tell(self, event: T) -> None:
         """Tell an event."""
-        self.print(json.dumps({"event": event, **fields}))
+        self.print(self._by.events.write(event))
 
     def print(self, line: str) -> None:
         """Print a line, be it an event or not."""
         self._told.put(line + "\n")
-
-    def complain(self, text: bytes) -> None:
-        """Write to standard error; only while it is being made, as the handle is closed then."""
-        self._complaints.write(text)
 
     def end(self, status: int) -> None:
         """End with that status."""
@@ -101,28 +114,38 @@ class ScriptedChild:
             self._told.put(None)
 
 
-class Children:
-    """Makes the children of one ear, as long as the system lets it."""
+class Children(Generic[C, T]):
+    """Makes the processes of one child, as long as the system lets it."""
 
-    def __init__(self) -> None:
+    def __init__(self, commands: Wire[C], events: Wire[T]) -> None:
+        self.commands, self.events = commands, events
         self.refusals: list[OSError] = []
         """What the system says to the next attempts."""
         self.complaint = b""
-        """What each writes to standard error as it begins."""
-        self.on: dict[str, Callable[[], None]] = {}
+        """What each writes to standard error."""
+        self.on: dict[type[C], Callable[[], None]] = {}
         """What happens when a command comes."""
-        self.last: ScriptedChild
-        self._made: queue.Queue[ScriptedChild] = queue.Queue()
+        self.begin: Callable[[ScriptedChild[C, T]], None] = lambda child: None
+        """What each does as it begins."""
+        self.count = 0
+        """How many were made."""
+        self.last: ScriptedChild[C, T]
+        self._made: queue.Queue[ScriptedChild[C, T]] = queue.Queue()
 
-    def __call__(self, folder: Path, complaints: BinaryIO) -> ScriptedChild:
+    def __call__(self, module: Sequence[str]) -> ScriptedChild[C, T]:
         """The next child."""
         if self.refusals:
             raise self.refusals.pop(0)
-        self.last = ScriptedChild(folder, complaints, self.on)
-        self.last.complain(self.complaint)
+        self.last = ScriptedChild(self, module)
+        self.count += 1
         self._made.put(self.last)
+        self.begin(self.last)
         return self.last
 
-    def next(self) -> ScriptedChild:
+    def next(self) -> ScriptedChild[C, T]:
         """The next that is made."""
         return self._made.get(timeout=HANG_S)
+
+    def by(self, seconds: Seconds, log: Path) -> Supervision:
+        """A supervision that starts these, and counts those seconds."""
+        return Supervision(start=self, pace=seconds, log=log)

@@ -10,8 +10,21 @@ from pathlib import Path
 from typing import Any, Self
 
 from callout.edges.ear.client import Hearing
+from callout.edges.ear.hypotheses import Word
+from callout.edges.ear.messages import (
+    COMMANDS,
+    EVENTS,
+    Command,
+    Event,
+    HeardCall,
+    Mode,
+    Told,
+    Utterance,
+)
+from callout.edges.live.inbox import TypedLine
 from callout.edges.live.table import LiveTable
 from callout.edges.live.voice import Outlets
+from callout.edges.voice.voice import open_voice
 from callout.game.calls import Call
 from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime
@@ -21,6 +34,8 @@ from tests.edges.scripted import Children, ScriptedChild, Seconds
 from tests.patience import HANG_S
 
 PRINT = Outlets(voice="print", ears="left")
+
+EarChildren = Children[Command, Told]
 
 
 class SlowVoice:
@@ -80,7 +95,7 @@ class ByHand:
 
     table: LiveTable
     journal: Journal
-    children: Children
+    children: EarChildren
     seconds: Seconds
     _steady_ns: list[int]
     voice: SlowVoice | None = None
@@ -90,14 +105,15 @@ class ByHand:
         cls,
         folder: Path,
         setup: Setup,
-        mode: str = "off",
+        mode: Mode | None = None,
         *,
         outlets: Outlets = PRINT,
         slow: bool = False,
         lacking: frozenset[str] = frozenset(),
     ) -> Self:
         """A new game; `slow`: its voice is a `SlowVoice`, else it prints."""
-        steady_ns, children, seconds = [0], Children(), Seconds()
+        steady_ns, seconds = [0], Seconds()
+        children = EarChildren(COMMANDS, EVENTS)
         journal = Journal.create(folder / "game", setup)
         voices: list[SlowVoice] = []
 
@@ -105,16 +121,15 @@ class ByHand:
             voices.append(SlowVoice(told))
             return voices[-1]
 
-        log = folder / "ear.log"
         table = LiveTable(
             journal,
             outlets,
             time=MachineTime(date_ns=lambda: 10**18, steady=lambda: steady_ns[0]),
-            ear=partial(Hearing, child=children, pace=seconds, log=log),
-            **({"opener": opened} if slow else {}),
+            ear=partial(Hearing, by=children.by(seconds, folder / "ear.log")),
+            opener=opened if slow else open_voice,
         )
         made = cls(table, journal, children, seconds, steady_ns, voices[0] if voices else None)
-        if mode != "off":
+        if mode is not None:
             table.listen(Path("model"), None, mode, lacking)
         return made
 
@@ -131,19 +146,19 @@ class ByHand:
     def type(self, *lines: str) -> None:
         """Type lines; an empty one is the key to talk."""
         for line in lines:
-            self.table.put(("line", line))
+            self.table.put(TypedLine(line))
             self.go_on()
 
-    def tell(self, event: str, **fields: Any) -> None:
+    def tell(self, event: Event) -> None:
         """The ear tells something."""
-        self.table.put(("ear", {"event": event, **fields}))
+        self.table.put(event)
         self.go_on()
 
     def say(self, text: str) -> None:
         """The ear has heard those words for certain."""
-        self.tell("utterance", **utterance(text))
+        self.tell(utterance(text))
 
-    def next_child(self) -> ScriptedChild:
+    def next_child(self) -> ScriptedChild[Command, Told]:
         """The next process of the ear."""
         return self.children.next()
 
@@ -172,10 +187,9 @@ class ByHand:
         self.journal.close()
 
 
-def utterance(text: str, age_s: float = 0.4) -> dict[str, Any]:
-    """What the ear tells of words that it heard for certain, as `judge` gives it."""
-    words = [[word, 0.3 * at, 0.3 * at + 0.3] for at, word in enumerate(text.split())]
-    call = {"words": words, "score": 20.0, "margin": 20.0, "others": []}
-    end_s = words[-1][2] if words else 0.0
-    calls = [call] if words else []
-    return {"age_s": age_s, "start_s": 0.0, "end_s": end_s, "text": text, "calls": calls}
+def utterance(text: str, age_s: float = 0.4) -> Utterance:
+    """What the ear tells of words that it heard for certain."""
+    words = tuple(Word(word, 0.3 * at, 0.3 * at + 0.3) for at, word in enumerate(text.split()))
+    end_s = words[-1].end_s if words else 0.0
+    calls = (HeardCall(words, 20.0, 20.0),) if words else ()
+    return Utterance(0.0, end_s, text, calls, age_s)

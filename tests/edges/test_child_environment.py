@@ -7,7 +7,6 @@ README's promise that nothing is sent.
 from __future__ import annotations
 
 import ast
-import json
 import os
 import subprocess
 import sys
@@ -15,7 +14,8 @@ from pathlib import Path
 
 import pytest
 
-from callout.edges.child_environment import child_environment
+from callout.edges.child_environment import child_environment, inherited
+from callout.edges.voice.messages import COMMANDS, EVENTS, Ready, Say, Spoken
 from callout.edges.voice.piper import default_voice
 from tests.trace import addresses, strace
 
@@ -43,6 +43,16 @@ def test_a_child_gets_what_it_needs_and_no_more(monkeypatch: pytest.MonkeyPatch)
     assert given["CALLOUT_WAV"] == "a.wav"
 
 
+def test_names_have_a_case_except_on_windows() -> None:
+    """Source: Microsoft, "Environment Variables": names are not case-sensitive on Windows."""
+    ours = {"Path": "C:\\bin", "SystemRoot": "C:\\Windows", "lc_all": "C", "Https_Proxy": "http://a",
+            "ort_disable_telemetry": "0"}  # fmt: skip
+    given = inherited(ours, {"path": "D:\\bin"}, cased=False)
+    assert given == {"SystemRoot": "C:\\Windows", "lc_all": "C", "ORT_DISABLE_TELEMETRY": "1",
+                     "path": "D:\\bin"}  # fmt: skip
+    assert inherited(ours, cased=True) == {"ORT_DISABLE_TELEMETRY": "1"}
+
+
 def starts(path: Path) -> list[ast.Call]:
     """The calls of a file that start a process."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
@@ -59,7 +69,7 @@ def starts(path: Path) -> list[ast.Call]:
 
 def test_every_process_is_started_with_that_environment() -> None:
     found = [(path.name, call) for path in PACKAGE.rglob("*.py") for call in starts(path)]
-    assert len(found) >= 6
+    assert len(found) >= 4
     for name, call in found:
         given = [ast.unparse(each.value) for each in call.keywords if each.arg == "env"]
         if name != FETCHES:
@@ -122,14 +132,14 @@ def spoken_by(folder: Path, *before: str, open_s: float = 0.0) -> int:
     ) as process:  # fmt: skip
         assert process.stdin is not None
         assert process.stdout is not None
-        assert json.loads(process.stdout.readline()) == {"ready": True}
-        process.stdin.write(json.dumps({"text": "Home two.", "speed": 1.0}).encode() + b"\n")
+        assert EVENTS.read(process.stdout.readline().decode()) == Ready()
+        process.stdin.write(COMMANDS.write(Say("Home two.", 1.0)).encode() + b"\n")
         process.stdin.flush()
-        count = int(json.loads(process.stdout.readline())["bytes"])
-        assert len(process.stdout.read(count)) == count
+        told = EVENTS.read(process.stdout.readline().decode())
+        assert isinstance(told, Spoken)
         with pytest.raises(subprocess.TimeoutExpired):
             process.wait(open_s)
-    return count
+    return len(told.pcm)
 
 
 def test_the_voice_keeps_no_identity_of_this_machine(tmp_path: Path) -> None:

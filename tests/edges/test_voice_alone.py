@@ -20,16 +20,19 @@ import numpy as np
 import pytest
 import soundfile
 
-from callout.edges.ear.client import Event, Hearing
+from callout.edges.ear.client import Hearing
 from callout.edges.ear.hall_noise import hall_noise, in_noise
+from callout.edges.ear.messages import Event, FileDone, Problem, Ready, Utterance
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.ear.spoken_calls import Understood, understand
+from callout.edges.restarts import Died
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.fold import Entry
 from callout.game.terms import Team
 from callout.language.parser import Parsed, Parser
 from callout.language.sample import every
+from callout.language.scope import Sentences
 from callout.table.language import Parsers, scope_of
 from callout.table.scripts.script import Line
 from callout.table.speech.reply import Reply
@@ -55,19 +58,19 @@ class Ear:
         self._events: queue.Queue[Event] = queue.Queue()
         self.hearing = Hearing(model, networks, self._events.put)
         self.hearing.start()
-        self._until("ready")
+        self._until(Ready)
 
-    def hear(self, path: Path, network: str) -> list[Event]:
+    def hear(self, path: Path, network: str) -> list[Utterance]:
         """The utterances of a file."""
         self.hearing.use(network)
         self.hearing.hear_file(path)
-        return [each for each in self._until("done") if each["event"] == "utterance"]
+        return [each for each in self._until(FileDone) if isinstance(each, Utterance)]
 
-    def _until(self, name: str) -> list[Event]:
+    def _until(self, kind: type[Event]) -> list[Event]:
         events: list[Event] = []
-        while not events or events[-1]["event"] != name:
+        while not events or not isinstance(events[-1], kind):
             events.append(self._events.get(timeout=HANG_S))
-            assert events[-1]["event"] not in ("problem", "died"), events
+            assert not isinstance(events[-1], Problem | Died), events
         return events
 
 
@@ -93,8 +96,8 @@ class ByVoice(Pieces):
         """How often something was said, said again, asked, booked wrong and undone."""
         self._hears_by = Parsers(GRAMMAR, scope_of(self.script.setup))
         networks = {
-            "always": self._hears_by.always.network,
-            "question": self._hears_by.any.network,
+            "always": self._hears_by.calls.network,
+            "question": self._hears_by.with_answers.network,
         }
         self._ear, self._folder = Ear(model, networks), folder
         self._line = ""
@@ -114,7 +117,7 @@ class ByVoice(Pieces):
                 if (question := self.session.dialogue.question) is None:
                     break
                 answer, said = self._answer(question, call, nth)
-                heard, reply = [answer], reply + said
+                heard, reply = [answer] if answer else [], reply + said
             while (booked := self._booked(first)) and [each.call for each in booked] != [call]:
                 reply += self._take_back(booked[-1])
             if booked or heard == [call]:
@@ -132,7 +135,7 @@ class ByVoice(Pieces):
 
     def _ways_to_say(self, call: Call) -> Iterator[str]:
         """As the script has it, and then in every other way, the shortest first."""
-        own = _part(self._hears_by.any, self._line.split(), call)
+        own = _part(self._hears_by.with_answers, self._line.split(), call)
         if own:
             yield own
         # They are looked for only where the first is not understood.
@@ -142,7 +145,7 @@ class ByVoice(Pieces):
     def _ways(self) -> dict[Call | None, list[str]]:
         """Every way to say every call; found once one is wanted, for there are many."""
         ways: dict[Call | None, list[str]] = {}
-        for sample in every(GRAMMAR, scope_of(self.script.setup), "any"):
+        for sample in every(GRAMMAR, scope_of(self.script.setup), Sentences.BOTH):
             ways.setdefault(sample.meaning.call, []).append(" ".join(sample.words))
         return ways
 
@@ -188,7 +191,7 @@ class ByVoice(Pieces):
         certain, reply = [], Reply()
         for event in self._ear.hear(self._speak(words), "question" if asked else "always"):
             parser = self._hears_by.now(asked)
-            for each in understand(parser, event, self.session.prior):
+            for each in understand(parser, event, lambda call, _: self.session.prior(call)):
                 call, reply = self._take(each, words, reply)
                 certain += call
         return certain, reply

@@ -1,8 +1,8 @@
-"""Every fault in turn, and a table of what came of it: `python -m tests.faults [NAME…] [--part N]`.
+"""Tries each fault and prints a table of results: `python -m tests.faults [NAME…] [--part N]`.
 
-With `--part 10` each is tried a tenth of the times. With `--sum FILE` the results are added to
-those in that file, and the table is of them all: so a night's work may be done in ten parts. Exit
-status 1 if anything was lost.
+With `--part 10` each fault is tried a tenth as often. With `--sum FILE` the results are added to
+those in the file, and the table shows the sums, so that a long run can be done in parts. The exit
+status is 1 if anything was lost.
 """
 
 from __future__ import annotations
@@ -45,15 +45,16 @@ FAULTS: Mapping[str, tuple[Fault, int]] = {
     "fuzz": (fuzz.fuzz, 1_200),
     "talk": (talk.talk, 60),
 }
-"""How often each is tried, flips so often in each of three files; for fuzz and network seconds, for
-soak minutes of sound, for talk minutes of game clock in every league."""
+"""Each fault, and how often it is tried: `flips` in each of three files. For `fuzz` and `network`
+the number is in seconds, for `soak` in minutes of sound, for `talk` in minutes of game clock in
+every league."""
 
 
 def main() -> int:
-    """Try them, and print the table as it grows."""
+    """Try the faults that were named, and print their results as they come."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("names", nargs="*", metavar="NAME", help=", ".join(FAULTS))
-    parser.add_argument("--part", type=int, default=1, help="try each so many times less often")
+    parser.add_argument("--part", type=int, default=1, help="try each N times less often")
     parser.add_argument("--sum", type=Path, metavar="FILE", help="add to the results in this file")
     given = parser.parse_args()
     results = read_results(given.sum) if given.sum else []

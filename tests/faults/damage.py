@@ -1,4 +1,4 @@
-"""Files that are damaged, or of a newer version."""
+"""Games' files that are damaged or have a newer version."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from tests.faults.writer import write
 
 
 def flipped(folder: Path, count: int) -> Result:
-    """One bit of one random byte is turned over: shown, or without effect; never another book."""
+    """A random bit is flipped: it is reported or has no effect; the book never differs."""
     path = folder / "flips.game"
     write(path, 60)
     with Journal.open(path) as journal:
@@ -44,7 +44,7 @@ def flipped(folder: Path, count: int) -> Result:
 
 
 def newer(folder: Path, count: int) -> Result:
-    """A file of a newer version is refused in one line, and is as it was."""
+    """A file of a newer version is refused in one line and stays as it was."""
     path, wrong = folder / "newer.game", 0
     write(path, 5)
     for nth in range(count):

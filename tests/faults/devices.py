@@ -1,4 +1,4 @@
-"""The recognizer killed, and the sound server's devices taken away and given back."""
+"""The recognizer and the voice are killed; sound devices are removed and come back."""
 
 from __future__ import annotations
 
@@ -8,18 +8,20 @@ import signal
 import time
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TypeVar
 
 import soundfile
 
 from callout.edges.ear.client import Hearing
 from callout.edges.ear.hall_noise import hall_noise
+from callout.edges.ear.messages import Event, FileDone, Ready, Utterance
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.models.catalogue import find_model
 from callout.edges.voice.phrases import Phrases
 from callout.edges.voice.piper import PiperSynthesizer
 from callout.language.check import load_language
 from callout.language.compiler import compile_network
+from callout.language.scope import Sentences
 from callout.table.language import english, scope_of
 from callout.table.setup.setup import read_setup
 from tests.faults.playing import SETUP, Live, booked, new_game
@@ -27,47 +29,49 @@ from tests.faults.result import Result
 from tests.pulse import Pulse, pulse_server
 from tests.speech import speech_file
 
+E = TypeVar("E", bound=Event)
+
 
 def recognizer_killed(folder: Path, count: int) -> Result:
-    """Killed, and the next call is spoken to its successor."""
+    """The recognizer's process is killed; the next call is heard by its successor."""
     setup = folder / "x.setup"
     setup.write_text(SETUP, encoding="utf-8")
     grammar, scope = load_language(english()), scope_of(read_setup(setup))
     networks = {
-        "always": compile_network(grammar, scope, "always"),
-        "question": compile_network(grammar, scope, "any"),
+        "always": compile_network(grammar, scope),
+        "question": compile_network(grammar, scope, Sentences.BOTH),
     }
-    events: queue.Queue[dict[str, Any]] = queue.Queue()
+    events: queue.Queue[Event] = queue.Queue()
     hearing = Hearing(find_model("vosk-model-en"), networks, events.put)
     call = speech_file(folder, "home two number five.")
     hearing.start()
-    _until(events, "ready")
+    _until(events, Ready)
     soon, up, unheard = [], [], 0
     try:
         for _ in range(count):
             assert hearing.pid is not None
             os.kill(hearing.pid, signal.SIGKILL)
             killed_s = time.monotonic()
-            _until(events, "ready")
+            _until(events, Ready)
             up.append(time.monotonic() - killed_s)
             hearing.hear_file(call)
-            unheard += _until(events, "utterance")["text"] != "home two number five"
+            unheard += _until(events, Utterance).text != "home two number five"
             soon.append(time.monotonic() - killed_s)
-            _until(events, "done")
+            _until(events, FileDone)
     finally:
         hearing.close()
     return Result("recognizer killed", count, unheard, soon, most={"hears again after, s": max(up)})
 
 
-def _until(events: queue.Queue[dict[str, Any]], name: str) -> dict[str, Any]:
+def _until(events: queue.Queue[Event], kind: type[E]) -> E:
     while True:
         event = events.get(timeout=60)
-        if event["event"] == name:
+        if isinstance(event, kind):
             return event
 
 
 def voice_killed(folder: Path, count: int) -> Result:
-    """Killed while nothing is said, and the next phrase is one that it never spoke before."""
+    """The voice's process is killed between two phrases; the next one is not in the cache."""
     piper, unsaid = PiperSynthesizer(), 0
     phrases = Phrases(piper)
     back: queue.Queue[float] = queue.Queue()
@@ -76,9 +80,8 @@ def voice_killed(folder: Path, count: int) -> Result:
     soon = []
     try:
         for nth in range(count):
-            process = piper._process
-            assert process is not None
-            process.kill()
+            assert piper._child is not None
+            piper._child.kill()
             killed_s = time.monotonic()
             soon.append(back.get(timeout=60) - killed_s)
             unsaid += len(phrases.render(f"Number one, number {nth}.").samples) < RATE_HZ
@@ -93,10 +96,10 @@ def unplugged(
     sinks: Sequence[str] = ("hall", "headset"),
     fault: str = "headset unplugged",
 ) -> Result:
-    """The headset's sink and the microphone's source are unloaded for some seconds, and back.
+    """The headset's sink and the microphone's source are unloaded for some seconds and come back.
 
-    Both go at once, as those of one plug do, and what used them ends. Where the microphone's goes
-    alone, the server lets its stream hear from the other one, and does not move it back.
+    Both go at once, as when one plug is pulled, and their streams end. If the microphone's source
+    goes alone, the server connects its stream to the other source and does not move it back.
     """
     place = folder / "pulse"
     place.mkdir(mode=0o700, exist_ok=True)
@@ -129,7 +132,7 @@ def unplugged(
 
 
 def _called(live: Live, pulse: Pulse, call: Path) -> None:
-    """Speak the call until it is answered: a table that is speaking does not listen."""
+    """Speak the call until it is answered, since a table that is speaking does not listen."""
     before, end = len(live.said()), time.monotonic() + 60
     while len(live.said()) == before:
         assert time.monotonic() < end, (live.answers, live.errors)

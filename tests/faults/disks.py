@@ -1,4 +1,4 @@
-"""Disks that are full or read-only, in a mount of their own; and the same where none may be made.
+"""Disks that are full or read-only, each a mount of its own; or a limit where mounts are forbidden.
 
 `python -m tests.faults.disks FOLDER FAULT` does the work inside the mount.
 """
@@ -25,14 +25,14 @@ from tests.faults.writer import write
 from tests.table.play import SETUP, language
 
 FULL_AFTER: int = 20
-"""So many calls are taken before the disk fails."""
+"""Calls that are made before the disk fails."""
 
 REFUSED: int = 100
-"""So many are called while it does."""
+"""Calls that are made while it fails."""
 
 
 def inside(folder: Path, fault: str) -> int:
-    """Keeps a game while the disk fails and is well again; prints what was lost and how soon."""
+    """Keeps a game while the disk fails and recovers; prints what was lost, and the delay."""
     game, ballast = folder / "x.game", folder / "ballast"
     fails, heals = _faults(folder, ballast)[fault]
     time_ = SimulatedTime(1_000_000)
@@ -68,9 +68,10 @@ def inside(folder: Path, fault: str) -> int:
 
 
 def read_only(folder: Path) -> int:
-    """A game on a disk that may be read only: refused in one line, and taken up when it is well.
+    """A game on a read-only disk is refused in one line, and continues once it can be written.
 
-    No disk is made read-only while a file on it is open for writing, so this is between two runs.
+    A disk cannot be made read-only while a file on it is open for writing, so this happens between
+    two runs of the program.
     """
     game, tried = folder / "x.game", 20
     write(game, 5)
@@ -117,7 +118,7 @@ def _faults(folder: Path, ballast: Path) -> dict[str, tuple[Callable[[], object]
 
 
 def failing(folder: Path, count: int, fault: str) -> Result:
-    """A disk that fails for a while; refusals are said, and nothing that was confirmed is lost."""
+    """A disk fails for a while: refusals are said, and nothing that was confirmed is lost."""
     missing, refused, soon = 0, 0, []
     for nth in range(count):
         place = folder / f"{fault}-{nth}".replace(" ", "-")
@@ -138,7 +139,7 @@ def failing(folder: Path, count: int, fault: str) -> Result:
 
 
 if __name__ == "__main__":
-    # What may not grow is an error of the write then, and does not end the program.
+    # Without this a write beyond the limit would end the program instead of failing.
     signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
     where, what = Path(sys.argv[1]), sys.argv[2]
     sys.exit(read_only(where) if what == "read-only disk" else inside(where, what))

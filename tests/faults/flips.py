@@ -1,8 +1,8 @@
-"""One bit turned over in what a killed program left: in the log, the main file, or a copy.
+"""One bit is flipped in what a killed program left: in the log, the main file, or a copy.
 
-Each command that reads a game is then tried on the same damaged files. Calls are lost silently
-where one of them says nothing of it and shows fewer calls than were confirmed; and where `recover`
-says that it saved all and did not.
+Then each command that reads a game is tried on the same damaged files. Calls are silently lost if a
+command shows fewer calls than were confirmed and reports no damage, or if `recover` says that it
+saved all and did not.
 """
 
 from __future__ import annotations
@@ -31,13 +31,13 @@ from tests.faults.writer import write
 from tests.table.play import SETUP
 
 TEAMS = f"profile: {SETUP.profile}\nhome: {SETUP.home.name} |\nguest: {SETUP.guest.name} |\n"
-"""What recovery is given where the bit was one of the header's."""
+"""The setup that recovery is given if the bit was in the header."""
 BEFORE, KILLED_AFTER = 20, 40
-"""So many calls are in the main file; so many more are confirmed before the program is killed."""
+"""Calls in the main file, and calls confirmed after those, before the program is killed."""
 
 
 def flips(folder: Path, count: int) -> Result:
-    """One bit of each part turned over, so often each."""
+    """A random bit of each of the three files is flipped, `count` times for each file."""
     game, confirmed = crashed(folder / "whole")
     copy = folder / "whole" / "x.game-copy"
     parts: Mapping[str, tuple[Path, Path]] = {
@@ -64,7 +64,7 @@ def flips(folder: Path, count: int) -> Result:
 
 
 def crashed(folder: Path) -> tuple[Path, int]:
-    """A game whose program was killed, with a copy of its earlier part; its confirmed entries."""
+    """A game whose program was killed, beside a copy made earlier; and its confirmed entries."""
     folder.mkdir()
     game = folder / "x.game"
     write(game, BEFORE)
@@ -81,7 +81,7 @@ def crashed(folder: Path) -> tuple[Path, int]:
 def tried(
     opened: Path, spoiled: Path, bit: int, place: Path, expected: int
 ) -> tuple[bool, int, list[str]]:
-    """Whether any command told of that bit; entries that recovery lost; what was silent."""
+    """Whether any command reported the damage; entries that recovery lost; silent losses."""
     whole = opened.parent
     told, wrong = False, []
     for name, command in COMMANDS.items():
@@ -105,7 +105,7 @@ def tried(
                 return told, expected, wrong
             (there / "x.setup").write_text(TEAMS, encoding="utf-8")
             status = recover(there / opened.name, new, there / "x.setup")
-        except Exception as error:  # A traceback is as bad as a call that is lost.
+        except Exception as error:  # A traceback counts like a lost call.
             return told, expected, [*wrong, f"recover: {error!r}"]
     with Journal.open(new) as journal:
         missing = len(set(range(1, expected + 1)) - {entry.id for entry in journal.entries()})
@@ -116,7 +116,7 @@ def tried(
 
 
 def laid_out(whole: Path, spoiled: str, bit: int, place: Path) -> Path:
-    """All the files in a folder of their own, with that bit of one turned over."""
+    """A copy of all files in a folder of its own, with one bit of one file flipped."""
     shutil.rmtree(place, ignore_errors=True)
     shutil.copytree(whole, place)
     data = bytearray((place / spoiled).read_bytes())
@@ -126,7 +126,7 @@ def laid_out(whole: Path, spoiled: str, bit: int, place: Path) -> Path:
 
 
 def asked(command: Callable[[Path], Iterator[int]], game: Path) -> tuple[int | None, str]:
-    """How many entries a command shows, None if it refuses; and what it says of trouble."""
+    """The entries that a command shows, None if it refuses; and what it prints as errors."""
     with redirect_stderr(io.StringIO()) as errors:
         try:
             return next(command(game)), errors.getvalue()

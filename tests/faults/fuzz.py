@@ -1,11 +1,11 @@
-"""Every reader of a file, on files that a mistake, a bad disk, an editor or a stranger has made.
+"""Every reader of files, on files that a mistake, a bad disk, an editor or a stranger could make.
 
-A reader gives its result or one clear line. A traceback is a fault, and so is a file that takes
-more than two seconds of a processor or 500 MB of memory, or is waited for without end. Each try is
-drawn from its reader's name and its number alone, and is made in a child that is forked from here,
-so that no program is started for it and nothing that it does is left.
+A reader gives its result or one clear line of error. A traceback is a fault, and so is a file that
+takes more than two seconds of processor time or 500 MB of memory, or blocks for ever. Each try is
+determined by its reader's name and its number. It is made in a forked child, so that no program has
+to be started for it and nothing remains of what it does.
 
-`python -m tests.faults.fuzz NAME NUMBER` makes one try again, and shows what comes of it.
+`python -m tests.faults.fuzz NAME NUMBER` repeats one try and shows its result.
 """
 
 from __future__ import annotations
@@ -32,32 +32,32 @@ from tests.faults.result import Result
 
 @dataclass(frozen=True)
 class Limits:
-    """What a try may take."""
+    """The resources that one try may use."""
 
     longest_s: float = 2.0
-    """Seconds of a processor."""
+    """Seconds of processor time; more is a fault."""
     stopped_s: float = 10.0
-    """A file that has taken so many is given up, to show where it was."""
+    """Seconds of processor time after which a try is stopped, to show where it was."""
     silent_s: float = 60.0
-    """A child of which nothing is heard for so long waits for something that never comes."""
+    """Seconds without output after which a child counts as blocked for ever."""
     most_mb: float = 500.0
-    """Memory that a child may have taken."""
+    """Megabytes of memory that a child may use."""
 
 
 LIMITS = Limits()
 ROOM = 1 << 30
-"""Bytes of addresses that a child may take beside its parent's, so that the machine goes on."""
+"""Bytes of address space that a child may add to its parent's, to protect the machine."""
 BATCH = 300
-"""Tries of a child: after them another is forked."""
+"""Tries made by one child; then the next child is forked."""
 
 
 class TooLongError(BaseException):
-    """A file took so long that it was given up; no reader can catch it by mistake."""
+    """A try was stopped because it took too long. No reader catches this exception by mistake."""
 
 
 @dataclass
 class Tally:
-    """What came of the tries of one reader."""
+    """The results of one reader's tries."""
 
     name: str
     limits: Limits = LIMITS
@@ -69,7 +69,7 @@ class Tally:
     faults: list[str] = field(default_factory=list)
 
     def add(self, number: int, outcome: str, took_s: float, memory_mb: float) -> None:
-        """One try more."""
+        """Add one try."""
         self.tried += 1
         self.slowest_s = max(self.slowest_s, took_s)
         self.most_mb = max(self.most_mb, memory_mb)
@@ -84,7 +84,7 @@ class Tally:
 
 
 def fuzz(folder: Path, seconds: float) -> Result:
-    """Each reader in turn for its share of the time, with numbers that no run before had."""
+    """Tries each reader for its share of the time, with numbers that no earlier run had."""
     prepare(folder)
     begin, tallies = 1_000 * int(time.time()), []
     for name, reader in READERS.items():
@@ -97,13 +97,13 @@ def fuzz(folder: Path, seconds: float) -> Result:
 
 
 def some(folder: Path, count: int) -> Result:
-    """So many tries of each reader, the same ones each time."""
+    """Makes `count` tries of each reader, the same ones in every run."""
     prepare(folder)
     return told([tally_of(name, READERS[name], folder, count) for name in READERS], 0)
 
 
 def tally_of(name: str, reader: Reader, folder: Path, count: int, limits: Limits = LIMITS) -> Tally:
-    """What comes of so many tries of one reader."""
+    """The results of `count` tries of one reader."""
     tally, number = Tally(name, limits), 0
     while number < count:
         number = _batch(tally, Child(name, reader, folder, number, count - number))
@@ -111,7 +111,7 @@ def tally_of(name: str, reader: Reader, folder: Path, count: int, limits: Limits
 
 
 def told(tallies: list[Tally], seconds: float) -> Result:
-    """The table of what came of it, printed with its faults; and all in one line."""
+    """Prints a table of the results and the faults; the sum of all as one result."""
     heads = ("Reader", "Tried", "Refused", "Accepted", "Faults", "Slowest, s", "Memory, MB")
     print(("{:<12}" + "{:>11}" * 6).format(*heads))
     for each in tallies:
@@ -134,7 +134,7 @@ def told(tallies: list[Tally], seconds: float) -> Result:
 
 @dataclass(frozen=True)
 class Child:
-    """What a child is to try: so many numbers from the first, but none begun after the end."""
+    """The tries of one child: `count` numbers from `first`, none begun after `end`."""
 
     name: str
     reader: Reader
@@ -145,7 +145,7 @@ class Child:
 
 
 def _batch(tally: Tally, child: Child) -> int:
-    """Some tries in a child of their own; the number of the next."""
+    """Makes some tries in a child process; the number of the next try."""
     number = child.first
     for line in _lines(child, tally.limits):
         at, outcome, took_s, memory_mb = line.split("\t")
@@ -155,7 +155,7 @@ def _batch(tally: Tally, child: Child) -> int:
 
 
 def _lines(child: Child, limits: Limits) -> Iterator[str]:
-    """The lines that a child tells; one that dies or falls silent is a fault of its next try."""
+    """The lines that a child prints. If it dies or blocks, its next try counts as a fault."""
     ours, its = os.pipe()
     process = os.fork()
     if process == 0:
@@ -183,7 +183,7 @@ def _lines(child: Child, limits: Limits) -> Iterator[str]:
 
 
 def _be_child(child: Child, limits: Limits, to: int) -> None:
-    """Try one number after another, tell of each, and end without coming back."""
+    """Make one try after another, print a line for each, and exit; never returns."""
     try:
         nothing = os.open(os.devnull, os.O_RDWR)
         for stream in (0, 1, 2):
@@ -209,7 +209,7 @@ def _too_long(signal_number: int, frame: FrameType | None) -> None:
 
 
 def _tried(child: Child, number: int, limits: Limits) -> tuple[str, float]:
-    """What came of one try, and the seconds of a processor that it took."""
+    """The result of one try, and the seconds of processor time that it took."""
     place = child.folder / f"{child.name}-{number}"
     place.mkdir()
     begun = time.process_time()
@@ -230,14 +230,14 @@ def _tried(child: Child, number: int, limits: Limits) -> tuple[str, float]:
 
 
 def _one_line(error: BaseException) -> str:
-    """What happened, and where in the program."""
+    """The error as one line, with its place in the program."""
     frames = traceback.extract_tb(error.__traceback__)
     ours = [f"{Path(f.filename).name}:{f.lineno}" for f in frames if "/callout/" in f.filename]
     return " ".join(f"{type(error).__name__}: {error} at {' '.join(ours[-3:])}".split())[:300]
 
 
 def main() -> int:
-    """Make one try again, here; whatever it raises is shown."""
+    """Repeat one try in this process and show whatever it raises."""
     name, number = sys.argv[1], int(sys.argv[2])
     with tempfile.TemporaryDirectory() as folder:
         prepare(Path(folder))

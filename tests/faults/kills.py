@@ -1,4 +1,4 @@
-"""kill -9 at random moments, SIGSTOP, dates that jump, a second program, orphans."""
+"""kill -9 at random moments, SIGSTOP, a system date that jumps, a second program, orphans."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ from tests.faults.playing import Live, booked, calls, lost, new_game
 from tests.faults.result import Result
 
 GAME_OF = 25
-"""So often one game is killed and taken up again; then the next one begins."""
+"""A new game is begun after this many kills."""
 
 
 def killed(folder: Path, count: int) -> Result:
-    """Killed at any moment from its start on, taken up again, and again."""
+    """A game is killed at a random moment and resumed, again and again."""
     dice, missing, soon, unnamed = random.Random(), 0, [], 0
     for nth in range(count):
         if nth % GAME_OF == 0:
@@ -30,7 +30,7 @@ def killed(folder: Path, count: int) -> Result:
         live = Live(game)
         live.type(calls(300))
         if dice.random() < 0.2:
-            time.sleep(dice.uniform(0, 2.0))  # as it starts, often before the first call
+            time.sleep(dice.uniform(0, 2.0))  # While it starts, often before the first call.
         else:
             soon.append(live.wait_for(1))
             time.sleep(dice.uniform(0, 0.4))
@@ -45,7 +45,7 @@ def killed(folder: Path, count: int) -> Result:
 
 
 def stopped(folder: Path, count: int, seconds: float = 30) -> Result:
-    """SIGSTOP, as a laptop that sleeps: the clock goes on, and the next call is taken."""
+    """SIGSTOP, like a laptop that sleeps: the clock goes on, and the next call is booked."""
     missing, soon, stood = 0, [], 0
     for nth in range(count):
         game = new_game(folder, f"stopped-{nth}.game")
@@ -73,12 +73,12 @@ time.time_ns = lambda: real() + seconds * (-1) ** int(2 * time.monotonic()) * 10
 from callout.__main__ import main
 main()
 """
-"""The program with another date than the machine's, which jumps twice that far every half second:
-no test may set the machine's own."""
+"""The program with a system date that is off by some seconds, now ahead and now behind, changing
+every half second. No test may set the machine's own date."""
 
 
 def dated(folder: Path, count: int) -> Result:
-    """The machine's date an hour off, to and fro at each start and while the game goes on."""
+    """The system date is an hour off, in alternating directions, at the start and during a game."""
     game = new_game(folder)
     confirmed, soon = booked(game), []
     for nth in range(count):
@@ -103,7 +103,7 @@ def _moments(game: Path) -> list[At]:
 
 
 def two_programs(folder: Path, count: int) -> Result:
-    """Another program wants the same game: it is refused in one line, and the first goes on."""
+    """A second program opens the same game: it is refused in one line, and the first goes on."""
     game = new_game(folder)
     before, first = booked(game), Live(game)
     first.type("home two number five\n")
@@ -112,7 +112,7 @@ def two_programs(folder: Path, count: int) -> Result:
     for nth in range(count):
         second = Live(game)
         status = second.end()
-        told = f"callout: {game}: another program keeps this game; close it there first\n"
+        told = f"callout: {game}: another program has this game open; close it there first\n"
         wrong += (status, second.errors) != (2, told)
         asked = time.monotonic()
         first.type("guest three number eight\n")
@@ -124,7 +124,7 @@ def two_programs(folder: Path, count: int) -> Result:
 
 
 def removed(folder: Path, count: int) -> Result:
-    """The file is removed while it is open; it is there again with the next call."""
+    """The file is removed while it is open; the next call writes it again."""
     game = new_game(folder)
     before, live = booked(game), Live(game)
     said = 0
@@ -141,11 +141,11 @@ def removed(folder: Path, count: int) -> Result:
 
 
 def orphans(folder: Path, count: int) -> Result:
-    """The program is killed: its ear and its voice must not stay."""
+    """The program is killed; its child processes must end."""
     left, soon = 0, []
     for nth in range(count):
         game = new_game(folder, f"orphan-{nth}.game")
-        # With nothing rendered before, the voice has a process to leave behind.
+        # Only with an empty phrase cache is a process of the voice started.
         nothing = {**os.environ, "XDG_CACHE_HOME": str(folder / f"cache-{nth}")}
         live = Live(game, "--voice", str(folder / f"{nth}.wav"), environment=nothing)
         live.type("home two number five\n")

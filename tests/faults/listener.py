@@ -1,7 +1,7 @@
-"""A listener who reads every reply of the table, and counts what it should not have said.
+"""A listener that reads every reply of the table and collects what should not have been said.
 
-It keeps its own score, and its own memory of what was asked for and done, from the events in the
-journal; of the code that words and repeats notices it uses nothing.
+It keeps its own score, and its own record of what was asked for and done, from the events in the
+journal. It uses none of the code that words and repeats notices.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ SCORED = re.findall(
 )
 """Kinds that end in both scores, home's first."""
 SCORED_WITHIN = frozenset({"target_reached", "not_level", "level"})
-"""Kinds that name both before their end."""
+"""Kinds of reply that name both scores, but not at their end."""
 APART = (
     (r"Overtime\.", r"If that is all, say end game\."),
     (r"Running\.", r"Stopped,"),
@@ -49,11 +49,11 @@ APART = (
     (r"That was home's last time-out", r"Home had no time-out left"),
     (r"That was guest's last time-out", r"Guest had no time-out left"),
 )
-"""What is never said in one breath."""
+"""Pairs of sentences that contradict each other and must not be said in one breath."""
 
 
 def value(words: str) -> int:
-    """The number that words stand for: no other table of numbers than this file's."""
+    """The number that words stand for, by this file's own table of numbers."""
     total = 0
     for word in words.lower().split():
         total = total * 100 if word == "hundred" else total + NUMBERS[word]
@@ -70,7 +70,7 @@ def shirt(words: str) -> str:
 
 
 def book(entries: Sequence[Entry]) -> list[tuple[int, events.Event]]:
-    """Every event that counts, with its entry: none of an entry that was taken back."""
+    """Every event that counts, with the number of its entry; entries taken back are left out."""
     gone: set[int] = set()
     for entry in entries:
         for event in entry.events:
@@ -82,7 +82,7 @@ def book(entries: Sequence[Entry]) -> list[tuple[int, events.Event]]:
 
 
 def score(counted: Iterable[tuple[int, events.Event]]) -> dict[Team, int]:
-    """Both scores, added up goal by goal."""
+    """Both teams' scores, added up goal by goal."""
     goals: dict[int, tuple[Team, int]] = {}
     given = dict.fromkeys(Team, 0)
 
@@ -109,7 +109,7 @@ def score(counted: Iterable[tuple[int, events.Event]]) -> dict[Team, int]:
 
 
 class Listener:
-    """Hears one game, and keeps what was wrong with what was said."""
+    """Listens to one game and collects complaints about what was said."""
 
     def __init__(self) -> None:
         self.complaints: list[str] = []
@@ -117,12 +117,12 @@ class Listener:
         self._new: dict[str, int] = {}
         """The newest entry that said a text for the first time."""
         self._again = Counter[str]()
-        """How often a text was repeated since the ball was last live, or it was said as new."""
+        """How often a text was repeated since the ball was last live, or since it was new."""
         self._stood = True
         self.kinds: set[str] = set()
-        """Every kind of thing that was said."""
+        """Every kind of reply that was said."""
         self.most_in_a_minute = 0
-        """How often something was repeated within one minute."""
+        """The most repetitions within any one minute."""
         self._moments: list[int] = []
 
     def hear(self, reply: Reply, entries: Sequence[Entry], game: Game, now_ms: int) -> None:
@@ -217,7 +217,7 @@ class Listener:
         if self._again[text] > 1:
             self._complain("more than once more at one stop", text)
         later = [event for entry, event in counted if entry > since]
-        if game.phase in (Phase.BEFORE, Phase.OVER):
+        if not game.phase.under_way:
             self._complain("again with no game on", text)
         for what in self._done(text, later, counted, game):
             self._complain(what, text)
@@ -229,7 +229,7 @@ class Listener:
         counted: Sequence[tuple[int, events.Event]],
         game: Game,
     ) -> Iterator[str]:
-        """Why a text need not be said any more."""
+        """Reasons why a text should no longer have been repeated."""
         team = Team.HOME if re.search(r"\bhome\b", text, re.IGNORECASE) else Team.GUEST
         running = game.phase is Phase.RUNNING
         if "stops the clock" in text:
@@ -272,7 +272,7 @@ class Listener:
 
 
 MOST_TIMEOUTS = 7
-"""No league lends a team more than NBA 5-VI, but that a period may add one (NFHS 5-11)."""
+"""NBA 5-VI grants the most time-outs of all leagues; an overtime may add one (NFHS 5-11)."""
 
 
 def _by_team(pattern: str, texts: Sequence[str]) -> Iterator[tuple[str, set[int]]]:
@@ -291,7 +291,7 @@ class _Award:
 
 
 def _untaken(counted: Sequence[tuple[int, events.Event]], team: Team) -> bool:
-    """Whether a team has an award of which no throw was taken, its throws going to the first."""
+    """Whether a team has an award with no throw taken yet; throws count for its oldest award."""
     awards: dict[int, _Award] = {}
     for _, event in counted:
         match event:

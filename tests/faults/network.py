@@ -1,8 +1,8 @@
-"""What the whole program reaches for while it runs, by its system calls: nothing may be sent.
+"""Every address that the program contacts, from its system calls: nothing may be sent.
 
-`hear`, `check`, `models`, the system's voice, a benchmark, the demo, and for as long as is given a
-live game with the voice, the open ear and keys of other windows. The only programs that may be
-talked to are the sound server and the display of this machine.
+Traced are `hear`, `check`, `models`, the system's voice, a benchmark, the demo, and for a given
+time a live game with the voice, the open ear and keys of other windows. They may contact only the
+sound server and the display of this machine.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ from tests.trace import Address, addresses, programs, strace
 
 ROOT = Path(__file__).parents[2]
 SETUP = "profile: ncaa-men-2026\nhome: Harbour Kites | 4 5 12\nguest: Quarry Foxes | 8 11 15\n"
-"""Its periods are the longest."""
+"""A game of the league with the longest periods."""
 KEYS = '[everywhere]\nf5 = "guest two"\n'
 SAID = ("home two number five.", "guest three number eight.", "home one number twelve.")
 EAR, VOICE, KEYBOARD = (
@@ -43,9 +43,9 @@ EAR, VOICE, KEYBOARD = (
     "callout.edges.keys.keyboard_process",
 )
 PAUSE_S = 6.0
-"""Between a call and the next key: on a machine that is not too busy it is answered meanwhile."""
+"""The pause between a call and the next key; on most machines the answer comes within it."""
 LEAST_S = 30.0
-"""A game is not shorter than this: a library that reports does so within half a minute."""
+"""The least length of a game: a library that reports home does so within half a minute."""
 ENDS_S = 300.0
 ELSEWHERE = "elsewhere"
 PYTHON = (sys.executable, "-m", "callout")
@@ -53,15 +53,15 @@ PYTHON = (sys.executable, "-m", "callout")
 
 @dataclass(frozen=True)
 class Traced:
-    """A program that was run, and what its calls reached for."""
+    """A program that was run, and the addresses that its system calls contacted."""
 
     name: str
     found: Sequence[Address]
     servers: Mapping[str, str]
-    """What may be talked to, by the place of its socket."""
+    """The servers that may be contacted, by the path of their socket."""
 
     def counts(self) -> Counter[str]:
-        """How often each kind of place was reached for."""
+        """How often each kind of address was contacted."""
         return Counter(map(self._kind, self.found))
 
     def _kind(self, address: Address) -> str:
@@ -73,7 +73,7 @@ class Traced:
         return "no program there" if address.family == "AF_UNIX" else "the kernel"
 
     def lines(self) -> list[str]:
-        """Each address with how often it was reached for, and what it is."""
+        """Each address, how often it was contacted, and what it is."""
         rows = Counter((str(each), self._kind(each)) for each in self.found).items()
         told = [f"{self.name}: {place}: {kind.partition(':')[0]}, {count} times"
                 for (place, kind), count in rows]  # fmt: skip
@@ -81,7 +81,7 @@ class Traced:
 
 
 class Machine:
-    """A sound server, a display and an empty cache, and programs that are run there."""
+    """A sound server, a display and an empty cache, in which programs are run under strace."""
 
     def __init__(self, folder: Path, pulse: Pulse, display: Display) -> None:
         self.folder, self.pulse, self.display = folder, pulse, display
@@ -89,14 +89,14 @@ class Machine:
         screens = (screen, f"@{screen}")
         sound = pulse.environment["PULSE_SERVER"].removeprefix("unix:")
         self.servers = {sound: "the sound server", **dict.fromkeys(screens, "the display")}
-        # In an empty cache there is no phrase yet: the voice's model speaks every one.
+        # With an empty cache the voice's model has to speak every phrase.
         self.environment = {**os.environ, **pulse.environment, "XDG_CACHE_HOME": str(folder),
                             "TMPDIR": str(folder),
                             "DISPLAY": display.environment["DISPLAY"]}  # fmt: skip
         self.environment.pop("WAYLAND_DISPLAY", None)
 
     def ran(self, name: str, command: Sequence[str], children: Sequence[str] = ()) -> Traced:
-        """Run it to its end; `children` are parts of the commands that it must have started."""
+        """Run a program to its end; `children` are parts of commands that it must have started."""
         trace = self.folder / f"{name}.trace"
         done = subprocess.run(
             strace(trace, *command), cwd=ROOT, env=self.environment, stdin=subprocess.DEVNULL,
@@ -106,10 +106,10 @@ class Machine:
         return self.read(name, trace, children)
 
     def read(self, name: str, trace: Path, children: Sequence[str] = ()) -> Traced:
-        """What a trace tells of a program that has ended.
+        """Read the trace of a program that has ended.
 
         Raises:
-            AssertionError: one of its children was not started, so that nothing is known of it.
+            AssertionError: one of its children was not started, so nothing is known about it.
         """
         told = trace.read_text(encoding="utf-8", errors="replace")
         started = programs(told)
@@ -118,7 +118,7 @@ class Machine:
         return Traced(name, addresses(told), self.servers)
 
     def live(self, seconds: float) -> Traced:
-        """A game at which calls are spoken, and keys pressed, for so long."""
+        """A live game in which calls are spoken and keys pressed for a given time."""
         game, trace = self.folder / "x.game", self.folder / "live.trace"
         said = [speech_file(self.folder, text, name=f"{nth}.wav") for nth, text in enumerate(SAID)]
         noise = self.folder / "noise.wav"
@@ -141,7 +141,7 @@ class Machine:
                     if time.monotonic() > end:
                         break
         finally:
-            # While it listens it goes on without its terminal. strace ends with it.
+            # It goes on listening without its terminal; strace ends together with it.
             os.kill(int(trace.read_text().split()[0]), signal.SIGTERM)
             live.process.wait(timeout=ENDS_S)
             live.end()
@@ -151,7 +151,7 @@ class Machine:
         return self.read("live", trace, (EAR, VOICE, KEYBOARD))
 
     def system_voice(self) -> Traced:
-        """A short game with the voice that the system has."""
+        """A short game with the system's own voice."""
         game, trace = self.folder / "y.game", self.folder / "system.trace"
         live = Live(game, "--setup", _file(self.folder / "y.setup", SETUP), "--voice", "system",
                     before=tuple(strace(trace, *PYTHON)), environment=self.environment)  # fmt: skip
@@ -166,7 +166,7 @@ class Machine:
 
 
 def network(folder: Path, seconds: int) -> Result:
-    """Run everything, the live game for so long; `lost` counts what was reached for elsewhere."""
+    """Run everything, the live game for a given time; `lost` counts contacts elsewhere."""
     place = folder / "pulse"
     place.mkdir(mode=0o700)
     with ExitStack() as stack:

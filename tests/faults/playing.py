@@ -1,4 +1,4 @@
-"""A game played at speed: through the whole program, or through a session alone."""
+"""A game played fast: through the whole program, or through a session alone."""
 
 from __future__ import annotations
 
@@ -20,19 +20,19 @@ guest: Quarry Foxes | 8 11 15
 """
 CALLS = ("home two number five", "guest three number eight", "guest foul eleven", "home two",
          "guest two number fifteen", "undo that")  # fmt: skip
-"""Each is booked whenever it is called while the first period is played."""
+"""Calls that are accepted at any moment of the first period."""
 SILENT = ("--ear", "off", "--voice", "print")
-"""Options for machines without sound; an option given later counts."""
+"""Options for machines without sound. A later option overrides an earlier one."""
 _LINE = re.compile(r"\s*\S+  (.+?)  ->  (.*)")
 
 
 def calls(count: int) -> str:
-    """So many calls, a line each."""
+    """The text of `count` calls, a line each."""
     return "".join(f"{call}\n" for call in islice(cycle(CALLS), count))
 
 
 class Live:
-    """`callout live`, with calls typed into it; what it answers is gathered with its time."""
+    """`callout live` with calls typed into it; its answers are collected with their times."""
 
     def __init__(
         self,
@@ -49,7 +49,7 @@ class Live:
             text=True, env=environment,
         )  # fmt: skip
         self.answers: list[tuple[float, str, str]] = []
-        """When, what was called, what was answered."""
+        """Time, call and answer, oldest first."""
         self.errors = ""
         self._threads = [threading.Thread(target=f) for f in (self._read, self._read_errors)]
         for thread in self._threads:
@@ -57,7 +57,7 @@ class Live:
 
     def _read(self) -> None:
         for line in self.process.stdout or ():
-            # The last line of a killed program may be half a line: nobody was told by it.
+            # The last line of a killed program may be cut: such a call was not confirmed.
             found = _LINE.fullmatch(line[:-1]) if line.endswith("\n") else None
             if found:
                 self.answers.append((time.monotonic(), found[1], found[2]))
@@ -125,7 +125,7 @@ def new_game(folder: Path, name: str = "x.game") -> Path:
 
 
 def booked(game: Path, source: str = "key") -> list[str]:
-    """What was said of each call in the book that came that way, the oldest first."""
+    """What was said of each call in the book that came from `source`, oldest first."""
     with Journal.open(game) as journal:
         said = journal.replies()
         entries = [entry.id for entry in journal.entries() if entry.source == source]
@@ -133,9 +133,9 @@ def booked(game: Path, source: str = "key") -> list[str]:
 
 
 def lost(confirmed: list[str], book: list[str]) -> int:
-    """How many confirmed calls are not in the book, in their order and once each.
+    """How many confirmed calls do not stand in the book, each once and in order.
 
-    A book may have one call more: recorded, and not yet confirmed as the program ended.
+    The book may have one call more, which was recorded but not confirmed before the program ended.
     """
     matching = sum(said.endswith(text) for said, text in zip(confirmed, book, strict=False))
     return max(len(confirmed), len(book) - 1) - min(matching, len(confirmed))

@@ -1,9 +1,9 @@
-"""Power cuts: every write of a game is recorded as the system got it, and the disk rebuilt from it.
+"""Power cuts: every write of a game is recorded, and the disks that a cut may leave are rebuilt.
 
-strace records the calls of a real process that keeps a game: writes, flushes, and the lines by
-which calls were confirmed. A disk promises that what was flushed is there after a cut; of what was
-written since, anything may be: all, nothing, some of the writes, or a part of the last. Each of
-these is made for every moment of the game, opened, and held against what was confirmed by then.
+strace records the system calls of a real process that keeps a game: writes, flushes, and the lines
+that confirm calls. After a cut a disk holds everything that was flushed, and of what was written
+since all, nothing, some of the writes, or a part of the last one. Each of these disks is rebuilt
+for every moment of the game, and the game on it is compared with what was confirmed by then.
 """
 
 from __future__ import annotations
@@ -23,14 +23,14 @@ from tests.faults.result import Result
 from tests.table.play import SETUP
 
 SECTOR: int = 512
-"""What a disk writes at once: a write that is cut ends at one of these."""
+"""Bytes that a disk writes at once; a write that is cut ends at a multiple of this."""
 _CALL = re.compile(r"(?:\[pid +\d+\] )?(\w+)\((\d+)<([^>]*)>(?:, (.*))?\) += (\d+)")
 _DATA = re.compile(r'"((?:\\x[0-9a-f]{2})*)", (\d+)(?:, (\d+))?')
 
 
 @dataclass(frozen=True)
 class Step:
-    """One thing that the process asked of the system."""
+    """One system call of the process."""
 
     what: str
     """`write`, `cut` (to a length), `flush`, or `confirm`."""
@@ -41,14 +41,14 @@ class Step:
 
 @dataclass
 class Disk:
-    """What is flushed, and the writes since, oldest first."""
+    """What has been flushed, and the writes since, oldest first."""
 
     safe: dict[str, bytearray]
     since: list[Step] = field(default_factory=list)
     confirmed: int = 0
 
     def take(self, step: Step) -> None:
-        """The disk after one more step."""
+        """Apply one more step."""
         if step.what == "confirm":
             self.confirmed = step.at
         elif step.what == "flush":
@@ -59,7 +59,7 @@ class Disk:
             self.since.append(step)
 
     def cuts(self, dice: random.Random) -> Iterator[dict[str, bytearray]]:
-        """The disks that a power cut may leave now."""
+        """The files that a power cut may leave at this moment, in all variants."""
         yield self._with([])
         for count in range(1, len(self.since) + 1):
             yield self._with(self.since[:count])
@@ -77,7 +77,7 @@ class Disk:
 
 
 def put(files: dict[str, bytearray], step: Step) -> None:
-    """Does a step to the files."""
+    """Apply a write or a cut to the files."""
     content = files.setdefault(step.name, bytearray())
     if step.what == "cut":
         del content[step.at :]
@@ -88,7 +88,7 @@ def put(files: dict[str, bytearray], step: Step) -> None:
 
 
 def record(folder: Path, count: int) -> tuple[dict[str, bytearray], list[Step]]:
-    """The files before a game of so many calls, and all that its process asked for."""
+    """The files before a game of `count` calls, and the system calls of its process."""
     if shutil.which("strace") is None:
         raise AssertionError("strace is needed for this: run it by make")
     game, log = folder / "x.game", folder / "trace"
@@ -129,7 +129,7 @@ def _text(path: str) -> str:
 
 
 def power_cut(folder: Path, count: int, every: int = 1) -> Result:
-    """Cut at every `every`-th step of a game, in all the ways that a disk may then look."""
+    """The power is cut at every `every`-th step of a game, with every disk that may be left."""
     files, steps = record(folder, count)
     disk, dice, tried, missing, unopened = Disk(files), random.Random(3), 0, 0, 0
     flushes = sum(step.what == "flush" for step in steps)

@@ -1,6 +1,6 @@
-"""Every reader of what a person or a stranger hands in, each on a file spoiled by a seed.
+"""Every reader of files from outside, each with files spoiled by a seeded generator.
 
-A reader gives its result, or raises a CalloutError; whatever else it does is a fault.
+A reader gives its result or raises a CalloutError; anything else is a fault.
 """
 
 from __future__ import annotations
@@ -103,7 +103,7 @@ def _roster(folder: Path, rng: random.Random) -> None:
 def _script(folder: Path, rng: random.Random) -> None:
     write_spoiled(rng, folder / "x.game", SCRIPT)
     script = read_script(folder / "x.game")
-    if len(script.lines) < 200:  # a longer one takes as long as its game
+    if len(script.lines) < 200:  # A longer script takes as long to play as its game.
         Runner(script, _language(), Journal.in_memory(script.setup)).run()
 
 
@@ -134,7 +134,7 @@ def _grammar(folder: Path, rng: random.Random) -> None:
 
 
 def _refused(what: str) -> None:
-    """Where a reader warns and goes on, the warning counts as a refusal."""
+    """A reader that warns and goes on counts as refusing."""
     raise CalloutError(what)
 
 
@@ -150,8 +150,11 @@ def _models(folder: Path, rng: random.Random) -> None:
 
 def _change(folder: Path, rng: random.Random) -> None:
     path = folder / "change.npz"
-    parts = {"a Linear": np.ones((3, 2), np.int8), "a Linear step": np.ones(3, np.float32),
-             "b Bias": np.ones(4, np.float32)}  # fmt: skip
+    parts: dict[str, Any] = {
+        "a Linear": np.ones((3, 2), np.int8),
+        "a Linear step": np.ones(3, np.float32),
+        "b Bias": np.ones(4, np.float32),
+    }
     if rng.random() < 0.5:
         parts[rng.choice(sorted(parts))] = rng.choice((
             np.ones(0), np.ones((2, 2, 2)), np.array("x"), np.array([1j]), np.array([1e300]),
@@ -164,7 +167,7 @@ def _change(folder: Path, rng: random.Random) -> None:
 
 
 def _network() -> bytes:
-    """Two layers. Source of the form: Kaldi's binary files, from memory."""
+    """A network of two layers. Source of the format: Kaldi's binary files, from memory."""
     matrix = b"<Linear> FM " + struct.pack("<bibi", 4, 3, 4, 2) + bytes(24)
     vector = b"<Bias> FV " + struct.pack("<bi", 4, 4) + bytes(16)
     return b"<ComponentName> a <x>" + matrix + b"<ComponentName> b <y>" + vector
@@ -211,7 +214,7 @@ def _game(folder: Path, rng: random.Random) -> None:
 
 
 def _falsify(game: sqlite3.Connection, rng: random.Random) -> None:
-    """Another header, entry, name or reply, all hashes being right again."""
+    """Changes a header, entry, name or reply, and computes all hashes again."""
     guards = game.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
     for name, _ in guards:
         game.execute(f"DROP TRIGGER {name}")
@@ -232,7 +235,7 @@ def _falsify(game: sqlite3.Connection, rng: random.Random) -> None:
 
 
 def _strange(old: object, rng: random.Random) -> Any:
-    """Another value; of a text it may be nearly the same."""
+    """Another value; a text may be changed only a little."""
     if isinstance(old, str) and rng.random() < 0.6:
         return spoiled(rng, old.encode()).decode(errors="replace")
     return rng.choice(STRANGE)
@@ -247,7 +250,8 @@ def _header(game: sqlite3.Connection, rng: random.Random) -> str:
     key = rng.choice([*pairs, "roster home", "x", "coach home", "nickname home", "starters guest"])
     values = [*STRANGE, "/dev/zero", *(token.decode(errors="replace") for token in TOKENS)]
     pairs[key] = rng.choice([value for value in values if not isinstance(value, bytes)])
-    return rng.choice((json.dumps(pairs), _strange(text, rng), json.dumps(pairs)))  # type: ignore[no-any-return]
+    made: str = rng.choice((json.dumps(pairs), _strange(text, rng), json.dumps(pairs)))
+    return made
 
 
 def _rehash(game: sqlite3.Connection) -> None:
@@ -277,7 +281,7 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
     ("live", "new", "--setup", "x.setup", "--ear", "off", "--keys", "{}", "--voice", "print"),
     ("{}",), ("live", "{}"), ("models", "{}"), ("--{}",), ("replay", "--{}", "{}"),
 )  # fmt: skip
-"""Every command with paths and words left open; none that needs a network."""
+"""Every command that needs no network, with `{}` for its paths and words."""
 PATHS = ("", ".", "..", "/", "x.game", "x.setup", "x.toml", "x.csv", "x.game/x", "none/x", "pipe",
          "loop", "/dev/zero", "/dev/full", "/proc/self/mem", "/etc/passwd", "a" * 300, "a\x1b[2J",
          "\udcff", "é", "[/b]", "[red]x", "{}", "new", "-", "--", "x\ny", "en", "../x", "4,5",
@@ -337,7 +341,7 @@ def _whole_game() -> bytes:
 
 
 def prepare(folder: Path) -> None:
-    """Makes what all tries begin with, once for all that come after."""
+    """Creates the files with which all tries begin, once for the whole run."""
     _language()
     path = folder / "whole.game"
     write(path, 12)
@@ -353,4 +357,4 @@ READERS: Mapping[str, Reader] = {
     "language": _grammar, "ear.toml": _ear, "models.toml": _models, "change": _change,
     "sound": _sound, "game": _game, "command": _command,
 }  # fmt: skip
-"""Each by its name."""
+"""Every reader by its name."""

@@ -1,4 +1,4 @@
-"""What a fault did: how often it was tried, what was lost, how soon the next call was taken."""
+"""Results of faults: how often each was tried, what was lost, how soon calls were booked again."""
 
 from __future__ import annotations
 
@@ -16,17 +16,17 @@ class Result:
     fault: str
     tried: int
     lost: int
-    """Confirmed calls that were not in the book afterwards, and calls that were in it twice."""
+    """Confirmed calls that are missing from the book or stand in it twice."""
     next_s: Sequence[float] = ()
-    """Seconds until the next call was taken, each time."""
+    """Seconds until the next call was booked, for each try."""
     counts: Mapping[str, int] = field(default_factory=dict)
-    """What else was counted."""
+    """Other counts, by name."""
     most: Mapping[str, float] = field(default_factory=dict)
-    """The largest of what else was measured."""
+    """The largest value of other measurements, by name."""
     note: str = ""
 
     def cells(self) -> tuple[str, ...]:
-        """Its columns as text."""
+        """The columns of its line in the table."""
         soon = f"{median(self.next_s):.2f} (most {max(self.next_s):.2f})" if self.next_s else "-"
         counts = [f"{name}: {count}" for name, count in self.counts.items()]
         most = [f"{name}: {value:.4g} at most" for name, value in self.most.items()]
@@ -34,7 +34,7 @@ class Result:
         return self.fault, str(self.tried), str(self.lost), soon, note
 
     def __add__(self, other: Result) -> Result:
-        """Both together, of one fault."""
+        """The sum of two results of the same fault."""
         names, measures = {**self.counts, **other.counts}, {**self.most, **other.most}
         return Result(
             self.fault,
@@ -49,7 +49,7 @@ class Result:
 
 
 def added(results: Iterable[Result]) -> list[Result]:
-    """One result for each fault, in the order in which they first come."""
+    """The results summed by fault, in the order of their first appearance."""
     found: dict[str, Result] = {}
     for result in results:
         known = found.get(result.fault)
@@ -58,13 +58,13 @@ def added(results: Iterable[Result]) -> list[Result]:
 
 
 def write_result(path: Path, result: Result) -> None:
-    """Adds a result to those in a file."""
+    """Appends a result to those in a file."""
     with path.open("a", encoding="utf-8") as file:
         file.write(json.dumps(asdict(result)) + "\n")
 
 
 def read_results(path: Path) -> list[Result]:
-    """The results in a file, the oldest first; none where there is no file."""
+    """The results in a file, oldest first; none if there is no file."""
     lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
     return [Result(**json.loads(line)) for line in lines]
 

@@ -1,7 +1,7 @@
-"""A scorer who presses keys at random, with a game's sense in most of them and none in the rest.
+"""A scorer that presses random keys, most of which make sense in a game.
 
-It knows of the game only what anyone at a table sees: whether the clock runs, whether throws are
-owed, and whether the table has asked something.
+It knows only what anybody at a table sees: whether the clock runs, whether throws are owed, and
+whether the table has asked something.
 """
 
 from __future__ import annotations
@@ -24,9 +24,9 @@ from tests.table.play import GUEST, HOME, SETUP, language
 GRAMMAR = english_grammar()
 SILENT = (Hand.TALK, Hand.TAP, Hand.CHOOSE, Hand.TYPE, Hand.HELP)
 KEYS = {key: target for key, target in keys_of(GRAMMAR).keys.items() if target not in SILENT}
-"""Every key of the game's window but those of the ear, of the one switch, of typing and of help."""
+"""The keys of the game's window, without those of the ear, the one switch, typing and help."""
 SHIRTS = (*HOME, *GUEST, "99", "44")
-"""Most of them are on a list, some on the other team's, some on none."""
+"""Numbers to press: most are on a list, for either team; two are on none."""
 
 PLAYING = (
     ("fs", 14), ("js", 14), ("fd", 5), ("jd", 5), ("fs§", 8), ("js§", 8), ("fg§", 6), ("jg§", 6),
@@ -47,18 +47,20 @@ BETWEEN = (
     ("\t", 6), ("[", 2), ("u", 1), ("fg§", 1), ("ft", 1), ("fk", 1), ("}", 1), ("l", 1),
     ("fA§", 1), ("jP§", 1), ("?", 1),
 )  # fmt: skip
-"""What is pressed, as keys, and how often. `§` stands for a shirt, `¤` for a number, each with the
-key that ends it, and `?` for a question."""
+"""The keys that are pressed in each state of the game, with their weights. `§` stands for a shirt
+and `¤` for a number, each with the key that ends it, and `?` for a question."""
 ASKED = ("f2", "f3", "f4", "f5", "f6", "f7", "f8", "down", "r")
 ANSWERS = (("y", 5), ("n", 3), ("u", 1), ("fs", 1), (",", 1))
 NAMED = {" ": "space", "\t": "tab", "p": "left", "P": "p +", "J": "p =", "L": "p ,", "O": "p .",
          "}": "p ]"}  # fmt: skip
 NAMED |= {letter.upper(): f"p {letter}" for letter in "nwqcbuxekamz"}
-"""Keys that are written otherwise above: a capital is a rare call, made by `p` and another key."""
-SPINS = 20
-"""A loop that has something to do so often at one moment has it for ever."""
-ANY = 0.1
-"""One key in ten may be any."""
+"""Keys with another notation above: a capital is a rare call, made by `p` and another key."""
+MOST_TICKS = 20
+"""Ticks with something to do at one moment; more mean an endless loop."""
+Table = tuple[tuple[str, int], ...]
+
+RANDOM_SHARE = 0.1
+"""The share of keys that are drawn from all keys."""
 
 
 class Scorer:
@@ -80,7 +82,7 @@ class Scorer:
         return self.session.game
 
     def replies(self, most_s: float) -> Iterator[Reply]:
-        """What comes of each key and each moment, until the game is over or has run so long."""
+        """The replies to all keys and waits, until the game is over or `most_s` has been played."""
         yield self.session.opening()
         while self.game.phase is not Phase.OVER and self.played_s < most_s:
             for key in self._phrase():
@@ -96,13 +98,13 @@ class Scorer:
 
     def _phrase(self) -> Iterator[str]:
         drawn = self._random
-        if drawn.random() < ANY:
+        if drawn.random() < RANDOM_SHARE:
             yield drawn.choice(list(KEYS))
             return
         phase = self.game.phase
         if self.session.dialogue.question is not None and drawn.random() < 0.8:
-            table = ANSWERS
-        elif phase in (Phase.BEFORE, Phase.INTERVAL):
+            table: Table = ANSWERS
+        elif phase.between:
             table = BETWEEN
         elif phase is Phase.RUNNING:
             table = PLAYING
@@ -128,11 +130,11 @@ class Scorer:
         return reply + self.session.key_told(step)
 
     def _wait(self, ms: int) -> Iterator[Reply]:
-        """Time passes, and what falls due on the way comes at its moment."""
+        """Lets time pass; whatever falls due in it happens at its own moment."""
         end, ticks = self.time.wall_ms() + ms, 0
         while (wake := self.session.wake_ms()) is not None and wake <= end:
             ticks = ticks + 1 if wake <= self.time.wall_ms() else 0
-            assert ticks < SPINS, f"the loop would spin: {self.session.announcer}"
+            assert ticks < MOST_TICKS, f"the loop would spin: {self.session.announcer}"
             self._pass_to(max(wake, self.time.wall_ms()))
             yield self.session.tick()
         self._pass_to(end)

@@ -1,4 +1,4 @@
-"""Hours of game sound through the ear into a book: what grows, and what grows slower."""
+"""Hours of game sound through the ear into a book: what grows, and what becomes slower."""
 
 from __future__ import annotations
 
@@ -29,16 +29,16 @@ from tests.faults.result import Result
 from tests.speech import spoken
 
 PIECE_S: float = 60.0
-"""The hall is heard in pieces of this length, each with the same calls in it."""
+"""The length of one piece of sound; every piece has the same calls in it."""
 SAID = ("home two number five.", "guest foul eleven.", "guest three number eight.", "undo that.")
 RATIO_DB = 20.0
 TELL_EVERY = 20
-"""So often, in minutes of sound, the figures are printed."""
+"""Minutes of sound between two lines of figures."""
 
 
 @dataclass(frozen=True)
 class Figures:
-    """What a process costs at one moment."""
+    """Memory, files, threads and times of the two processes at one moment."""
 
     ear_mb: float
     own_mb: float
@@ -47,9 +47,9 @@ class Figures:
     ear_threads: int
     own_threads: int
     hear_s: float
-    """For a minute of sound."""
+    """Seconds to hear a minute of sound."""
     book_ms: float
-    """For one call."""
+    """Milliseconds to book one call."""
 
     def __str__(self) -> str:
         return (
@@ -60,14 +60,14 @@ class Figures:
 
 
 def soak(folder: Path, minutes: int) -> Result:
-    """So many minutes of a hall with calls; a new game begins each hour, as in a real day."""
+    """Plays `minutes` of a hall with calls; a new game begins each hour, as in a real day."""
     setup = folder / "x.setup"
     setup.write_text(SETUP, encoding="utf-8")
     teams, grammar = read_setup(setup), load_language(english())
-    parser = Parser(grammar, scope_of(teams), "always")
+    parser = Parser(grammar, scope_of(teams))
     call = folder / "minute.wav"
     soundfile.write(call, _minute(), RATE_HZ)
-    ear = FileEar(find_model("vosk-model-en"), compile_network(grammar, scope_of(teams), "always"))
+    ear = FileEar(find_model("vosk-model-en"), compile_network(grammar, scope_of(teams)))
     pid = ear._hearing.pid
     assert pid is not None
     seen: list[Figures] = []
@@ -87,9 +87,11 @@ def soak(folder: Path, minutes: int) -> Result:
                 session.take(each.sentence.call, "voice")
                 takes.append(1000 * (time.perf_counter() - at))
         counts.append(len(takes))
-        both = (pid, os.getpid())
-        costs = (*map(_resident_mb, both), *map(_files, both), *map(_threads, both))
-        seen.append(Figures(*costs, hear_s, median(takes or [0.0])))
+        own = os.getpid()
+        seen.append(Figures(
+            _resident_mb(pid), _resident_mb(own), _files(pid), _files(own),
+            _threads(pid), _threads(own), hear_s, median(takes or [0.0]),
+        ))  # fmt: skip
         if nth % TELL_EVERY == 2:
             print(f"soak, minute {nth + 1}: {seen[-1]}", flush=True)
         if nth % 60 == 59:

@@ -1,4 +1,4 @@
-"""Files as a mistake, a bad disk, an editor or a stranger may have made them; drawn by a seed."""
+"""Files as a mistake, a bad disk, an editor or a stranger could make them, from a seed."""
 
 from __future__ import annotations
 
@@ -19,23 +19,23 @@ TOKENS: Sequence[bytes] = (
     "\u2028".encode(), "\u202e".encode(), "\u200b".encode(), "é".encode(), "٣".encode(),
     b"\x1b[2J", b"[/b]", b"[red]", b"\xed\xa0\x80",
 )  # fmt: skip
-"""What files are made of, and what they should not be made of."""
+"""Bytes that occur in files, and bytes that should not."""
 COUNTS = (2, 3, 10, 21, 100, 1_000, 5_000)
 LARGEST = 1 << 20
-"""Bytes that a spoiled file may grow to."""
+"""The most bytes of a spoiled file."""
 
 Change = Callable[[random.Random, bytes], bytes]
 
 
 def spoiled(rng: random.Random, whole: bytes) -> bytes:
-    """The bytes with some changes; with none, now and then."""
+    """The bytes with some random changes, sometimes with none."""
     for _ in range(rng.choice((0, 1, 1, 1, 1, 2, 2, 3, 6))):
         whole = rng.choice(CHANGES)(rng, whole)[:LARGEST]
     return whole
 
 
 def write_spoiled(rng: random.Random, path: Path, whole: bytes) -> None:
-    """Writes them; now and then there is no file at that path, but something else."""
+    """Writes spoiled bytes; sometimes makes a pipe, folder or link instead of a file."""
     if rng.random() > 0.03:
         path.write_bytes(spoiled(rng, whole))
         return
@@ -51,29 +51,29 @@ def _link_to_itself(path: Path) -> None:
 
 
 def _none(path: Path) -> None:
-    """Nothing is there."""
+    """Leaves nothing at the path."""
 
 
 def _times(part: bytes, count: int) -> bytes:
-    """The part, so many times, but no longer than a file may grow to."""
+    """The part repeated, up to the most bytes of a file."""
     return part * min(count, LARGEST // len(part) + 1)
 
 
 def _put(rng: random.Random, whole: bytes) -> bytes:
-    """A token, put in or written over."""
+    """Inserts a token or overwrites something with it."""
     at, out = rng.randint(0, len(whole)), rng.choice((0, 0, 0, 1, 3, 12))
     return whole[:at] + rng.choice(TOKENS) + whole[at + out :]
 
 
 def _often(rng: random.Random, whole: bytes) -> bytes:
-    """A token, put in many times."""
+    """Inserts a token many times."""
     at = rng.randint(0, len(whole))
     between = rng.choice((b"", b"", b" ", b"\n"))
     return whole[:at] + _times(rng.choice(TOKENS) + between, rng.choice(COUNTS)) + whole[at:]
 
 
 def _deep(rng: random.Random, whole: bytes) -> bytes:
-    """Brackets within one another."""
+    """Inserts nested brackets."""
     at, count = rng.randint(0, len(whole)), rng.choice(COUNTS)
     left, right = rng.choice(((b"[", b"]"), (b"{", b"}"), (b"(", b")"), (b"{a: ", b"}"),
                               (b"[\n", b"]\n"), (b"{a = ", b"}")))  # fmt: skip
@@ -81,7 +81,7 @@ def _deep(rng: random.Random, whole: bytes) -> bytes:
 
 
 def _flip(rng: random.Random, whole: bytes) -> bytes:
-    """One bit."""
+    """Flips one bit."""
     if not whole:
         return whole
     at = rng.randrange(len(whole))
@@ -89,13 +89,13 @@ def _flip(rng: random.Random, whole: bytes) -> bytes:
 
 
 def _cut(rng: random.Random, whole: bytes) -> bytes:
-    """Some bytes taken out, or all after a place."""
+    """Removes some bytes, or everything from a place on."""
     at = rng.randint(0, len(whole))
     return whole[:at] + whole[at + rng.choice((1, 10, 100, len(whole))) :]
 
 
 def _again(rng: random.Random, whole: bytes) -> bytes:
-    """A line, many times."""
+    """Repeats a line many times."""
     lines = whole.splitlines(keepends=True)
     at = rng.randrange(len(lines)) if lines else 0
     again = [_times(line, rng.choice(COUNTS)) for line in lines[at : at + 1]]
@@ -103,14 +103,14 @@ def _again(rng: random.Random, whole: bytes) -> bytes:
 
 
 def _swap(rng: random.Random, whole: bytes) -> bytes:
-    """Lines in another order."""
+    """Swaps lines."""
     lines = whole.splitlines(keepends=True)
     rng.shuffle(lines)
     return b"".join(lines)
 
 
 def _value(rng: random.Random, whole: bytes) -> bytes:
-    """Another value in a line."""
+    """Replaces the value in a line."""
     places = [match.span(1) for match in re.finditer(rb"[:=|,] ?([^\n:=|,]+)", whole)]
     if not places:
         return whole
@@ -119,7 +119,7 @@ def _value(rng: random.Random, whole: bytes) -> bytes:
 
 
 def _number(rng: random.Random, whole: bytes) -> bytes:
-    """Another number in the place of one."""
+    """Replaces a number."""
     places = [match.span() for match in re.finditer(rb"\d+", whole)]
     if not places:
         return whole
@@ -129,13 +129,13 @@ def _number(rng: random.Random, whole: bytes) -> bytes:
 
 
 def _dotted(rng: random.Random, whole: bytes) -> bytes:
-    """A name of many parts."""
+    """Inserts a name of many parts."""
     at = rng.choice((0, len(whole)))
     return whole[:at] + b"\n" + b"a." * rng.choice(COUNTS) + b"a = 1\n" + whole[at:]
 
 
 def _aliases(rng: random.Random, whole: bytes) -> bytes:
-    """Aliases of aliases."""
+    """Inserts aliases of aliases."""
     rows = [b"b0: &b0 [x, x, x, x, x, x, x, x, x]\n"]
     rows += [b"b%d: &b%d [%s]\n" % (n, n, b", ".join([b"*b%d" % (n - 1)] * 9)) for n in range(1, 9)]
     return whole + b"".join(rows)

@@ -1,4 +1,4 @@
-"""Whole games by random keys in every league; every reply is read by somebody who keeps count."""
+"""Whole games by random keys in every league; a listener checks every reply."""
 
 from __future__ import annotations
 
@@ -14,19 +14,19 @@ from tests.faults.scorer import Scorer
 
 
 class Unworded(logging.Handler):
-    """Keeps what the table could not say."""
+    """Collects the log's lines on notices that could not be put into words."""
 
     def __init__(self) -> None:
         super().__init__()
         self.told: list[str] = []
 
     def emit(self, record: logging.LogRecord) -> None:
-        """One more."""
+        """Collect one line."""
         self.told.append(record.getMessage())
 
 
 def talk(folder: Path, minutes: int) -> Result:
-    """So many minutes of game clock in every league."""
+    """Plays `minutes` of game clock in every league."""
     told: list[str] = []
     heard, played_s, nagging = Listener(), 0.0, 0
     unworded = Unworded()

@@ -1,4 +1,4 @@
-"""The faults, each tried a few times; `make faults` tries them often, and prints the table.
+"""Each fault, tried a few times. `make faults` tries them often and prints the table.
 
 Source of what a flush promises: SQLite, "Atomic Commit In SQLite" and "Write-Ahead Logging".
 """
@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from functools import partial
 from pathlib import Path
+from random import Random
 
 import pytest
 
@@ -82,18 +83,16 @@ def test_a_disk_keeps_what_was_flushed_and_perhaps_the_rest() -> None:
     disk = Disk({"x": bytearray(b"old")})
     disk.take(Step("write", "x", 0, b"new"))
     disk.take(Step("write", "x", 3, bytes(600)))
-    left = [bytes(files["x"]) for files in disk.cuts(power.random.Random(1))]
+    left = [bytes(files["x"]) for files in disk.cuts(Random(1))]
     assert left[:4] == [b"old", b"new", b"new" + bytes(600), b"new" + bytes(512)]
     disk.take(Step("flush", "x"))
-    assert [bytes(files["x"]) for files in disk.cuts(power.random.Random(1))] == [
-        b"new" + bytes(600)
-    ]
+    assert [bytes(files["x"]) for files in disk.cuts(Random(1))] == [b"new" + bytes(600)]
 
 
 def test_a_book_that_lacks_what_was_confirmed_is_seen(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The disk is made to forget every flush: then the cut must cost calls."""
+    """If every flush is left out, power cuts must cost calls; else the test sees nothing."""
     monkeypatch.setattr(Disk, "take", _forgetful)
     assert power.power_cut(tmp_path, 4).lost > 0
 
@@ -106,7 +105,7 @@ def _forgetful(disk: Disk, step: Step) -> None:
 def test_a_command_that_shows_fewer_calls_and_says_nothing_is_seen(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The look at the log is left out: then each bad bit in it must cost calls silently."""
+    """If the log is not examined first, bad bits in it must silently cost calls."""
     monkeypatch.setattr(database, "look", lambda path: None)
     assert flips.flips(tmp_path, 3).lost >= 3
 

@@ -1,4 +1,4 @@
-"""The fuzz itself: it sees what it is there to see."""
+"""The fuzz itself: it reports tracebacks, slow files, blocked reads and crashed children."""
 
 from __future__ import annotations
 
@@ -110,7 +110,7 @@ def test_any_file_can_be_spoiled(change: object, whole: bytes) -> None:
 def test_every_reader_accepts_some_files_and_refuses_some(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """A reader that refuses everything, or nothing, tries nothing."""
+    """A reader that refuses every file, or none, is not really being tried."""
     some(tmp_path, 12)
     rows = [line.split() for line in capsys.readouterr().out.splitlines()[1:13]]
     assert len(rows) == 12

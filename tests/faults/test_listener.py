@@ -1,4 +1,4 @@
-"""That the listener hears what is wrong: each complaint by something that must never be said."""
+"""The listener itself: for each of its complaints a reply that must never be given."""
 
 from __future__ import annotations
 

@@ -1,8 +1,8 @@
 """A game kept through a session, in a process of its own.
 
-`python -m tests.faults.writer GAME COUNT` takes so many calls. Each that is confirmed is a line
-`confirmed N` on standard output, N being its entry, and one that could not be recorded is a line
-`refused`. It is written as the voice would speak: after the commit.
+`python -m tests.faults.writer GAME COUNT` books COUNT calls. For each one that is confirmed it
+prints a line `confirmed N` with the number of the entry, and for one that could not be recorded a
+line `refused`. The line is printed when the voice would speak: after the commit.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ CALLS: tuple[Call, ...] = (
 
 
 def write(path: Path, count: int, told: Callable[[str], object] = lambda line: None) -> None:
-    """Take so many calls, and tell of each once it is confirmed."""
+    """Book `count` calls, and report each to `told` once it is confirmed."""
     journal = Journal.open(path) if path.exists() else Journal.create(path, SETUP)
     time = SimulatedTime(journal.last_ms() + 1_000)
     session = Session(journal, language(SETUP.profile)[0], time)

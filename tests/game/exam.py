@@ -199,7 +199,7 @@ def leads(profile: Profile) -> Iterator[str]:
 def waiting(profile: Profile) -> Iterator[str]:
     """Time-outs and substitutes that wait: at whistles, goals, throws, and in intervals."""
     two = Foul(GUEST, "14", award=Award.TWO)
-    asked = [calls.TimeoutWaiting(team) for team in Team]
+    asked: list[Call] = [calls.TimeoutWaiting(team) for team in Team]
     asked += [calls.SubWaiting(team) for team in Team]
     field = Score(HOME, profile.goals.field[-1], "4")
     early = Play(profile).take(calls.StartPeriod())

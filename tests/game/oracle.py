@@ -70,7 +70,8 @@ class Oracle:
     def _last(self, left: int) -> dict[str, Any]:
         """What is taken back: not the clock in a period, nor a period that has been played on."""
         restarted = False
-        for line in reversed([line for line in self.lines if not line["gone"]]):
+        line: dict[str, Any]
+        for line in reversed([each for each in self.lines if not each["gone"]]):
             starts = line["call"] == "start_clock"
             if "was" not in line and line["call"] not in CLOCK:
                 return line

@@ -23,16 +23,21 @@ NUMBERS = ("4", "5", "11", "14", "15", "0", "00", "99")
 """Of home alone, of both teams, of guest alone, and of neither."""
 
 
+def limits_of(hint: Any) -> tuple[int, int]:
+    """The least and the greatest value of an annotated whole number."""
+    limits = [limit for info in hint.__metadata__ for limit in info.metadata]
+    low: Any = next(limit.ge for limit in limits if isinstance(limit, Ge))
+    high: Any = next(limit.le for limit in limits if isinstance(limit, Le))
+    return low, high
+
+
 def of_type(hint: Any) -> st.SearchStrategy[Any]:
     """Values of an annotated type, within its limits."""
     if hint is ShirtNumber:
         return st.sampled_from(NUMBERS)
     origin, args = typing.get_origin(hint), typing.get_args(hint)
     if origin is typing.Annotated:
-        limits = [limit for info in hint.__metadata__ for limit in info.metadata]
-        low = next(limit.ge for limit in limits if isinstance(limit, Ge))
-        high = next(limit.le for limit in limits if isinstance(limit, Le))
-        return st.integers(low, high)
+        return st.integers(*limits_of(hint))
     if origin is typing.Literal:
         return st.sampled_from(args)
     if origin in (types.UnionType, typing.Union):

@@ -14,7 +14,7 @@ import pytest
 from callout.game import calls
 from callout.game.calls import Call, Foul, Score, Shot, Timeout
 from callout.game.decide import Refusal
-from callout.game.profile.file import load_profile
+from callout.game.profile.file import load_profile, profile_names
 from callout.game.profile.profile import Profile
 from callout.game.terms import FoulKind
 from tests.game.play import GUEST, HOME, Play
@@ -81,7 +81,19 @@ GOLDEN: dict[str, tuple[list[int], int, list[int], int]] = {
 the end."""
 
 
+QUICK = ("fiba-2024", "fiba-3x3", "nba-2026", "ncaa-women-2026", "nfhs-2026")
+"""Leagues that are counted each time; the others where there are minutes."""
+
+
 @pytest.mark.parametrize(("start", "at"), [(beginning, 0), (late, 2)])
+@pytest.mark.parametrize(
+    "profile",
+    [
+        pytest.param(name, marks=() if name in QUICK else pytest.mark.thorough)
+        for name in profile_names()
+    ],
+    indirect=True,
+)
 def test_as_many_games_as_ever(profile: Profile, start: Callable[[Profile], Play], at: int) -> None:
     found = count(start(profile), DEPTH)
     assert found == tuple(GOLDEN[profile.name][at : at + 2])

@@ -13,9 +13,9 @@ from tests.game.play import HOME, Play
 
 def falls_due(play: Play) -> list[tuple[float, object]]:
     """Seconds from now, and what."""
-    found = []
+    found: list[tuple[float, object]] = []
     for each in due(play.game):
-        what = each.call.of if isinstance(each.call, Reminder) else type(each.call)
+        what: object = each.call.of if isinstance(each.call, Reminder) else type(each.call)
         found.append(((each.wall_ms - play.now_ms) / 1000, what))
     return found
 
@@ -47,7 +47,7 @@ def test_only_our_own_clock_ends_a_period(play: Play) -> None:
 
 
 def test_a_time_out_has_a_warning_and_an_end(running: Play) -> None:
-    # NFHS 5-11 (transcription): 60 and 30 seconds, warning horn with fifteen seconds left.
+    # NFHS 5-11 (read in an online copy): 60 and 30 seconds, warning horn with fifteen seconds left.
     running.take(Timeout(HOME, "full"))
     assert falls_due(running) == [(45.0, Moment.TIMEOUT_WARNING), (60.0, Moment.TIMEOUT_END)]
     running.take(Timeout(HOME, "thirty"))

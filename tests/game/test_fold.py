@@ -161,7 +161,7 @@ def test_what_completed_a_line_taken_back_no_longer_fits(running: Play) -> None:
     assert running.game.misfits == (3,)
     assert running.told("misfit")
     running.book(PutBack(), (PutBackIn(2),))
-    assert running.game.misfits == ()
+    assert not running.game.misfits
     assert running.game.goals[0].number == "5"
 
 

@@ -6,7 +6,7 @@ import dataclasses
 
 import pytest
 
-from callout.game.state import Clock, Game, Goal, Owed, Side
+from callout.game.state import Clock, Game, Goal, Owed, Phase, Side
 from callout.game.terms import Award, Team
 
 
@@ -58,3 +58,13 @@ def test_a_clock_that_stands_is_not_stopped_anew() -> None:
     assert (stopped.left_tenths, stopped.running, stopped.spent_ms) == (598, False, 50)
     assert stopped.stopped_at(9_000) == stopped
     assert stopped.started_at(9_000).left_at(9_050) == 597
+
+
+def test_each_phase_lies_in_a_period_or_before_one_or_after_the_game() -> None:
+    assert [phase for phase in Phase if phase.in_period] == [
+        Phase.RUNNING,
+        Phase.STOPPED,
+        Phase.TIMEOUT,
+    ]
+    assert [phase for phase in Phase if phase.between] == [Phase.BEFORE, Phase.INTERVAL]
+    assert [phase for phase in Phase if not phase.under_way] == [Phase.BEFORE, Phase.OVER]

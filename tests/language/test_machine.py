@@ -33,7 +33,8 @@ def sentences(template: str) -> set[str]:
     """Every sentence of a template, found by walking all paths."""
     machine = Machine()
     end = Builder(machine).add(0, parse_template(template), Colours())
-    found, todo = set(), [(0, ())]
+    found: set[str] = set()
+    todo: list[tuple[int, tuple[str, ...]]] = [(0, ())]
     while todo:
         state, words = todo.pop()
         if end in follow(machine, (state,)):

@@ -14,6 +14,7 @@ from callout.language.check import load_language
 from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parsed, Parser
 from callout.language.pattern import Pattern, PatternError, Patterns
+from callout.language.scope import Sentences
 
 
 @pytest.fixture(scope="session")
@@ -86,7 +87,7 @@ def test_a_pattern_means_what_the_same_words_mean_when_said(
     grammar: Grammar, patterns: Patterns, parser: Parser
 ) -> None:
     """Every default key, with home in the place of every team."""
-    any_time = Parser(grammar, Scope(), "any")
+    any_time = Parser(grammar, Scope(), Sentences.BOTH)
     compared = 0
     for text in grammar.keys().values():
         pattern = patterns.read(text)

@@ -7,7 +7,7 @@ from functools import cache
 from typing import Self
 
 from callout.game.calls import Call, StartClock
-from callout.game.decide import Refusal, decide
+from callout.game.decide import Decisions, Refusal, decide
 from callout.game.fold import Entry, advance, new_game
 from callout.game.profile.file import load_profile
 from callout.game.state import Game, Owner, Side
@@ -76,11 +76,11 @@ class Book:
 
     def hear(self, call: Call, source: str = "voice") -> Step:
         """Put a call to the dialogue, and book what it lets through."""
-        return self.follow(hear(self.dialogue, self.heard(call, source), self.game))
+        return self.follow(hear(self.dialogue, self.heard(call, source), Decisions(self.game)))
 
     def hear_only(self, call: Call, source: str = "voice") -> Step:
         """Put a call to the dialogue, and book nothing."""
-        step = hear(self.dialogue, self.heard(call, source), self.game)
+        step = hear(self.dialogue, self.heard(call, source), Decisions(self.game))
         self.dialogue = step.dialogue
         return step
 

@@ -124,8 +124,9 @@ class ByKeys(Pieces):
         return self._press_for(best[1], best[2])
 
     def _press_for(self, key: str, sentence: Sentence) -> Reply:
-        (pattern,) = self.keys.keys[key]  # type: ignore[misc]
-        assert isinstance(pattern, Pattern)
+        target = self.keys.keys[key]
+        assert isinstance(target, tuple)
+        (pattern,) = target
         rest = {k: v for k, v in sentence.slots.items() if k not in pattern.slots}
         reply = Reply()
         if "team" in rest and (pattern.wants("team") is not None):
@@ -207,10 +208,10 @@ class BySwitch(Pieces):
         assert path is not None, call
         reply = Reply()
         for step in path:
-            reply += self._press(step)
+            reply += self._choose(step)
         return reply
 
-    def _press(self, wanted: str) -> Reply:
+    def _choose(self, wanted: str) -> Reply:
         """Wait for a choice, and take it."""
         if self.choosing.offers:
             while self.choosing.reading != wanted:

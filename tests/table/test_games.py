@@ -32,7 +32,7 @@ def test_the_game_is_as_its_script_says(grammar: Grammar, path: Path) -> None:
     # A refusal that the script does not speak of is a slip of its writer.
     assert runner.unmentioned == []
     session = runner.session
-    assert fold(session.start, session.journal.entries()) == session.game
+    assert fold(session.book.start, session.journal.entries()) == session.game
     assert list(differences(session.game, view(session.game, session.now().left_tenths))) == []
 
 

@@ -21,7 +21,7 @@ from callout.game.state import At, Owner, Phase
 from callout.game.terms import Award, Team
 from callout.table.book.backoff import RETRY_MS
 from callout.table.book.journal import Journal
-from callout.table.session import Session, commands_of
+from callout.table.session import Session
 from callout.table.setup.roster import Player
 from callout.table.speech.announcer import Speak
 from callout.table.speech.reply import Reply, Said, Sort
@@ -33,7 +33,7 @@ HOME, GUEST = Team.HOME, Team.GUEST
 
 
 def spoken(reply: Reply) -> list[str]:
-    return [command.text or f"({command.tone})" for command in commands_of(reply)]
+    return [command.text or f"({command.tone})" for command in reply.spoken]
 
 
 @pytest.fixture
@@ -60,14 +60,14 @@ def test_a_refused_call_books_nothing_and_sounds_unlike_success(running: Table) 
     reply = running.say("start clock")
     assert (reply.text, reply.refused, reply.entries) == ("Already running.", True, ())
     assert running.game is before
-    assert commands_of(reply) == (Speak("Already running.", "refused"),)
+    assert reply.spoken == (Speak("Already running.", "refused"),)
     assert running.journal.replies()[-1].sort is Sort.REFUSAL
 
 
 def test_words_that_are_no_call_get_a_tone_and_book_nothing(running: Table) -> None:
     reply = running.say("home number two shot")
     assert (reply.text, reply.entries) == ("Say again?", ())
-    assert [command.tone for command in commands_of(reply)] == ["unheard"]
+    assert [command.tone for command in reply.spoken] == ["unheard"]
 
 
 def test_several_calls_in_one_breath_are_several_entries_in_their_order(running: Table) -> None:
@@ -169,7 +169,7 @@ def test_a_question_and_its_answer(running: Table) -> None:
     reply = running.say("end period")
     assert (reply.text, reply.entries) == ("Seven fifty left. End the period?", ())
     assert [said.sort for said in reply.said] == [Sort.QUESTION]
-    assert [command.tone for command in commands_of(reply)] == ["question"]
+    assert [command.tone for command in reply.spoken] == ["question"]
     running.say("yes")
     assert running.game.phase is Phase.INTERVAL
 
@@ -382,7 +382,7 @@ def test_the_live_game_is_always_the_fold_of_its_journal(talk: list[tuple[Call, 
         said += reply.said
         assert len(table.journal.entries()) == before + len(reply.entries)
     session = table.session
-    assert fold(session.start, table.journal.entries()) == session.game
+    assert fold(session.book.start, table.journal.entries()) == session.game
     assert list(table.journal.replies()) == said
     again = Session(table.journal, session.speaker.replies, table.time)
     assert again.game == session.game
@@ -412,7 +412,7 @@ def test_the_horn_is_asked_about_while_the_clock_runs() -> None:
     table.say("start clock")
     asked = table.say("sound horn")
     assert asked.of(Sort.QUESTION)
-    assert not any(each.tone == "horn" for each in commands_of(asked))
+    assert not any(each.tone == "horn" for each in asked.spoken)
     assert Speak("", "horn", aloud=True) in table.say("yes").speech
     table.say("stop clock")
     assert table.say("sound horn").speech == (Speak("", "horn", aloud=True),)

@@ -1,13 +1,12 @@
-"""Teach the recognizer's network a hall's noise: `make training`.
+"""Trains the recognizer's network for the noise of a hall: `make training`.
 
-The network as it is published listens to what was said in quiet; a copy of it hears the same in the
-noise of a hall, and is changed so that it answers as the first one does. No text is needed for
-that, and no human voice was used. Then only a share of the change is kept: whoever was not heard in
-training is heard better so.
+The published network hears speech in quiet; a copy of it hears the same speech in the noise of a
+hall, and is changed until it gives the same answers. Then only a share of the change is kept, since
+a part of it fits the training voices only.
 
-Writes models/vosk-model-en-hall.npz anew, and its every hundredth step to the terminal: how far the
-copy's answers in noise lie from the other's in quiet, for what it is trained with and for every
-25th text, with which it is not.
+Writes models/vosk-model-en-hall.npz, and every 100 steps a line to the terminal: the distance of
+the copy's answers in noise from the published network's in quiet, for the training texts and for
+every 25th text, which is held out.
 """
 
 from __future__ import annotations
@@ -17,9 +16,9 @@ import os
 import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
-# Before numpy: one process makes the sounds and one trains.
+# Must be set before numpy is imported. One process makes the sounds, another one trains.
 os.environ.setdefault("OMP_NUM_THREADS", "1")
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
@@ -40,23 +39,29 @@ from tests.training.speech import Spoken, spoken
 
 SEED: Final = 1
 HELD_OUT: Final = 25
-TOLD: Final = 100
-SHARP: Final = 3.0
-"""The network's answers are so flat that those that matter show only when raised to this power."""
+"""One text in this many is held out of training."""
+
+PRINT_EVERY: Final = 100
+"""Steps between two lines on the terminal."""
+
+SHARPEN: Final = 3.0
+"""The exponent applied to the network's probabilities, which are too flat to compare otherwise."""
 
 SQUARES: Final = 5.0
-"""How much the squares of the differences weigh beside the divergence."""
+"""The weight of the squared differences, relative to the divergence."""
 
-FEW: Final = (10, 80)
-MANY: Final = 80
-"""Of so many frames at least the speaker's vector is made; sometimes of fewer, as calls begin."""
+SHORT_FRAMES: Final = (10, 80)
+"""Frames from which the speaker's vector is computed in 30 % of the sounds, as in a short call."""
+
+LEAST_FRAMES: Final = 80
+"""The fewest frames from which it is computed in all others."""
 
 Batch = tuple[Tensor, Tensor, Tensor, Tensor]
-"""Features and vectors in quiet, and in the hall."""
+"""Features and speaker vectors in quiet, then features and speaker vectors in the hall."""
 
 
 class Lessons(IterableDataset[Batch]):
-    """Batches without end."""
+    """An endless stream of batches, determined by a seed."""
 
     def __init__(self, said: Sequence[Spoken], halls: Sequence[Wave], seed: int) -> None:
         super().__init__()
@@ -69,32 +74,34 @@ class Lessons(IterableDataset[Batch]):
             rows = []
             for quiet, heard in pairs:
                 plain, noisy = mfcc(quiet), mfcc(heard)
-                few = random.random() < 0.3
-                frames = int(random.integers(*(FEW if few else (MANY, len(plain) + 1))))
+                short = random.random() < 0.3
+                limits = SHORT_FRAMES if short else (LEAST_FRAMES, len(plain) + 1)
+                frames = int(random.integers(*limits))
                 vectors = speaker.vector(plain, frames), speaker.vector(noisy, frames)
                 rows.append((plain, vectors[0], noisy, vectors[1]))
             yield tuple(torch.tensor(np.stack(part)) for part in zip(*rows, strict=True))
 
 
-def difference(teacher: HallNetwork, pupil: HallNetwork, batch: Batch) -> tuple[Tensor, Tensor]:
-    """How far the pupil's answers in the hall lie from the teacher's in quiet.
+def difference(teacher: HallNetwork, student: HallNetwork, batch: Batch) -> tuple[Tensor, Tensor]:
+    """The divergence and mean squared difference of the two networks' answers.
 
-    What all states of a frame have in common tells nothing, and is taken away.
+    The teacher hears the batch in quiet, the student in the hall. The mean over all states of a
+    frame is subtracted first, since it carries no information.
     """
     quiet, of_quiet, heard, of_heard = batch
     with torch.no_grad():
         right = teacher(quiet, of_quiet)
-    given = pupil(heard, of_heard)
+    given = student(heard, of_heard)
     right, given = (each - each.mean(-1, keepdim=True) for each in (right, given))
-    logs, others = (functional.log_softmax(SHARP * each, -1) for each in (right, given))
+    logs, others = (functional.log_softmax(SHARPEN * each, -1) for each in (right, given))
     divergence = (logs.exp() * (logs - others)).sum(-1).mean()
     return divergence, ((right - given) ** 2).mean()
 
 
 def train(said: Sequence[Spoken], steps: int, rate: float) -> HallNetwork:
-    """A network that was taught so many times."""
+    """The student after `steps` steps of training at the learning rate `rate`."""
     file = (find_model(RECOGNIZER) / NETWORK).read_bytes()
-    teacher, pupil = HallNetwork(file), HallNetwork(file)
+    teacher, student = HallNetwork(file), HallNetwork(file)
     halls = beds(said, SEED)
     held = [each for at, each in enumerate(said) if at % HELD_OUT == 0]
     taught = [each for at, each in enumerate(said) if at % HELD_OUT]
@@ -102,29 +109,29 @@ def train(said: Sequence[Spoken], steps: int, rate: float) -> HallNetwork:
                               prefetch_factor=4))  # fmt: skip
     fresh = iter(Lessons(held, halls, SEED + 1))
     exams = [next(fresh) for _ in range(9)]
-    parameters = [*pupil.parameters()]
+    parameters = [*student.parameters()]
     optimizer = torch.optim.Adam(parameters, lr=rate)
     begun, shown = time.monotonic(), []
     for step in range(steps):
         for group in optimizer.param_groups:
             group["lr"] = rate * min(1.0, step / 30) * (1 - step / steps) ** 0.7
-        divergence, squares = difference(teacher, pupil, next(lessons))
+        divergence, squares = difference(teacher, student, next(lessons))
         optimizer.zero_grad()
         (divergence + SQUARES * squares).backward()
         torch.nn.utils.clip_grad_norm_(parameters, 1.0)
         optimizer.step()
         shown.append(divergence.item())
-        if step % TOLD == TOLD - 1:
+        if step % PRINT_EVERY == PRINT_EVERY - 1:
             with torch.no_grad():
-                held_out = [difference(teacher, pupil, exam)[0].item() for exam in exams]
-            told = np.mean(shown[-TOLD:]), np.mean(held_out), time.monotonic() - begun
+                held_out = [difference(teacher, student, exam)[0].item() for exam in exams]
+            told = np.mean(shown[-PRINT_EVERY:]), np.mean(held_out), time.monotonic() - begun
             line = "taught {:.3f}, held out {:.3f} ({:.0f} s)".format(*told)
             print(f"{step + 1:5} of {steps}: {line}", flush=True)
-    return pupil
+    return student
 
 
 def main() -> None:
-    """Train, and keep a share of what was changed."""
+    """Train, and write a share of the change."""
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("--steps", type=int, default=1_000)
     arguments.add_argument("--rate", type=float, default=2.5e-4)
@@ -136,11 +143,12 @@ def main() -> None:
     given = arguments.parse_args()
     torch.manual_seed(SEED)
     torch.set_num_threads(1)
-    pupil = train(spoken(), given.steps, given.rate)
+    student = train(spoken(), given.steps, given.rate)
     for share in given.share:
         several = len(given.share) > 1
         out = given.out.with_stem(f"{given.out.stem}-{share:g}") if several else given.out
-        np.savez_compressed(out, **change_of(pupil, share))
+        parts: dict[str, Any] = {**change_of(student, share)}
+        np.savez_compressed(out, **parts)
         print(f"{out}: {out.stat().st_size / 1e6:.1f} MB")
 
 

@@ -1,4 +1,4 @@
-"""What the recognizer's network is given of a sound: its features, and a vector for the speaker.
+"""The input of the recognizer's network: features of a sound, and a vector for its speaker.
 
 Source of the method: Kaldi's MFCC and its online i-vectors (from memory); the numbers are those of
 the model's own files.
@@ -22,20 +22,23 @@ BINS: Final = 40
 LOW_HZ: Final = 20.0
 HIGH_HZ: Final = 7600.0
 SPLICED: Final = 3
-"""So many frames before and after one tell of its speaker."""
+"""The number of frames before and after each frame that are spliced to it."""
 
 WINDOW: Final = 600
-"""Of so many frames the mean is taken away; and of so many of all speakers, while they are few."""
-OF_ALL: Final = 200
-LIKELY: Final = 5
-"""So many kinds of sound may a frame be."""
-LEAST: Final = 0.025
-WEIGHT: Final = 0.1
-"""How much a frame tells: those beside it tell much of the same."""
+"""The mean over this many frames is subtracted from the features."""
+GLOBAL_FRAMES: Final = 200
+"""While there are fewer frames than `WINDOW`, up to this many with the mean of all speakers are
+added to them."""
+GAUSSIANS: Final = 5
+"""The number of Gaussians kept for each frame."""
+LEAST_POSTERIOR: Final = 0.025
+"""Posteriors below this are set to zero."""
+FRAME_WEIGHT: Final = 0.1
+"""The weight of a frame, which is low because neighbouring frames are much alike."""
 
 
 def mfcc(wave: Array) -> Array:
-    """The features of a sound from -1 to 1: (frames, 40)."""
+    """The features of a sound with samples from -1 to 1: an array (frames, 40)."""
     options = kaldi_native_fbank.MfccOptions()
     options.frame_opts.samp_freq = RATE_HZ
     options.frame_opts.dither = 1.0
@@ -72,22 +75,22 @@ class Speaker:
         self._square = turns.transpose(0, 2, 1) @ self._linear
 
     def vector(self, features: Array, heard: int) -> Array:
-        """What the first `heard` frames tell of the speaker: (30,)."""
+        """The i-vector after the first `heard` frames: an array (30,)."""
         count = len(features)
         sums, frames = np.cumsum(features, 0, dtype=float), np.arange(1.0, count + 1)[:, None]
         if count > WINDOW:
             sums[WINDOW:] -= sums[:-WINDOW].copy()
             frames[WINDOW:] = WINDOW
-        of_all = np.clip(WINDOW - frames, 0.0, OF_ALL)
+        of_all = np.clip(WINDOW - frames, 0.0, GLOBAL_FRAMES)
         mean = (sums + of_all * self._mean) / (frames + of_all)
         plain, even = self._projected(features), self._projected(features - mean)
         logs = self._constants + even @ self._means.T - 0.5 * even**2 @ self._inverse.T
-        best = np.argpartition(-logs, LIKELY, 1)[:, :LIKELY]
+        best = np.argpartition(-logs, GAUSSIANS, 1)[:, :GAUSSIANS]
         chosen = np.take_along_axis(logs, best, 1)
         shares = np.exp(chosen - chosen.max(1, keepdims=True))
         shares /= shares.sum(1, keepdims=True)
-        shares[shares < LEAST] = 0.0
-        shares *= WEIGHT / shares.sum(1, keepdims=True)
+        shares[shares < LEAST_POSTERIOR] = 0.0
+        shares *= FRAME_WEIGHT / shares.sum(1, keepdims=True)
         weights = np.zeros_like(logs)
         np.put_along_axis(weights, best, shares, 1)
         weights, plain = weights[:heard], plain[:heard]
@@ -110,7 +113,7 @@ def _after(data: bytes, token: bytes) -> Array:
 
 
 def _several(data: bytes, token: bytes) -> list[Array]:
-    """As many matrices as a number before them tells, or as one before the first of all does."""
+    """The matrices after `token`; their number stands after the token `<M>`."""
     at = data.find(token) + len(token)
     if data[at : at + 1] == b"\4":
         at += 5
@@ -123,7 +126,7 @@ def _several(data: bytes, token: bytes) -> list[Array]:
 
 
 def _array(data: bytes, at: int) -> tuple[Array, int]:
-    """A vector, a matrix, or a symmetric one of which the lower half is kept; and what follows."""
+    """A vector, a matrix, or a symmetric matrix stored as its lower half; and where it ends."""
     of, kind = "<f4" if data[at : at + 1] == b"F" else "<f8", data[at + 1 : at + 2]
     (rows,) = struct.unpack_from("<i", data, at + 4)
     if kind == b"M":

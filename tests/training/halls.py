@@ -1,4 +1,4 @@
-"""The same words as they are said and as a microphone in a hall takes them up."""
+"""Training pairs: the same words in quiet, and as a microphone in a hall receives them."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from tests.training.speech import SHARES, Spoken
 
 BED_S: Final = 60.0
 BEDS: Final = 8
-"""So many minutes of each kind of hall."""
+"""The number of minutes of noise of each kind of hall."""
 
 SIZES: Final = ((1.5, 24), (2.5, 16), (5.0, 8))
-"""Seconds of one sound, and how many of them are taken at once."""
+"""The lengths of sounds in seconds, each with the number of sounds in one batch."""
 
 RATIOS_DB: Final = (-2.0, 22.0)
-"""Of voice to noise, by their largest frames."""
+"""The range of signal-to-noise ratios, by the largest frames of voice and noise."""
 
 CLEAN: Final = 0.12
 HALL_ALONE: Final = 0.05
@@ -31,24 +31,26 @@ COLOURED: Final = 0.5
 NARROW: Final = 0.2
 ECHOING: Final = 0.7
 SOFT: Final = 0.3
-"""How often a sound has no noise, has nothing else, comes by another microphone or as by telephone,
-rings, or is so soft as by a microphone that is turned down."""
+"""The shares of sounds without noise, of noise alone, and of speech that is coloured by another
+microphone, has the bandwidth of a telephone, has reverberation, or is as soft as from a microphone
+that is turned down."""
 
 LOUD_DB: Final = (-14.0, 0.0)
 SOFT_DB: Final = (-40.0, -14.0)
 TELEPHONE_HZ: Final = (3_300.0, 4_000.0)
-"""A telephone, and a headset that falls back to its ways, gives nothing higher."""
+"""The highest frequency of a telephone, or of a headset that falls back to that mode, lies in this
+range."""
 
 TALKERS: Final = ("espeak", "flite rms", "old")
-"""Who speaks in the stands."""
+"""The kinds of voice that speak in the stands."""
 
 Rng = np.random.Generator
 Pair = tuple[Sound, Sound]
-"""What was said, as it was and in the hall."""
+"""A sound in quiet, and the same in the hall."""
 
 
 def beds(said: Sequence[Spoken], seed: int) -> list[Wave]:
-    """Halls by arithmetic, halls of talkers, and plain noise of any colour that swells."""
+    """Computed halls, halls of talkers, and coloured noise that swells and fades."""
     random = np.random.default_rng(seed)
     talk = [each.sound for each in said if each.by in TALKERS and not each.is_call]
     made = [hall_noise(BED_S, seed + nth) for nth in range(BEDS)]
@@ -61,7 +63,7 @@ def _of_talkers(talk: Sequence[Sound], seed: int, random: Rng) -> Wave:
     mixed = np.zeros(count)
     for _ in range(int(random.integers(6, 20))):
         loud = random.uniform(0.3, 1.0)
-        mixed += loud * talking(count, random, lambda: talk[random.integers(len(talk))])
+        mixed += loud * talking(count, random, lambda: talk[int(random.integers(len(talk)))])
     return stands(mixed, random.uniform(0.1, 0.6) * hall_noise(BED_S, seed), random)
 
 
@@ -76,7 +78,7 @@ def _plain(random: Rng) -> Wave:
 
 
 def _coloured(sound: NDArray[Any], gains_db: NDArray[np.float64]) -> Wave:
-    """A sound with so much more or less of six bands from 30 Hz to 9 kHz."""
+    """A sound with these gains at six frequencies from 30 Hz to 9 kHz."""
     frequencies = np.fft.rfftfreq(len(sound), 1 / RATE_HZ)
     at = np.log(np.array([30.0, 120.0, 400.0, 1_200.0, 3_500.0, 9_000.0]))
     gains = 10 ** (np.interp(np.log(frequencies + 30.0), at, gains_db) / 20)
@@ -85,7 +87,7 @@ def _coloured(sound: NDArray[Any], gains_db: NDArray[np.float64]) -> Wave:
 
 
 def _narrow(sound: NDArray[Any], highest_hz: float) -> Wave:
-    """A sound with nothing higher."""
+    """A sound without the frequencies above `highest_hz`."""
     spectrum = np.fft.rfft(sound)
     spectrum[np.fft.rfftfreq(len(sound), 1 / RATE_HZ) > highest_hz] = 0.0
     out: Wave = np.fft.irfft(spectrum, len(sound))
@@ -93,7 +95,7 @@ def _narrow(sound: NDArray[Any], highest_hz: float) -> Wave:
 
 
 class Pairs:
-    """Pairs without end, from a seed."""
+    """An endless stream of pairs, determined by a seed."""
 
     def __init__(self, said: Sequence[Spoken], halls: Sequence[Wave], seed: int) -> None:
         self._by: dict[str, list[Spoken]] = {}
@@ -104,7 +106,7 @@ class Pairs:
         self._halls, self._random = halls, np.random.default_rng(seed)
 
     def batches(self) -> Iterator[list[Pair]]:
-        """As many of one length as are taken at once."""
+        """Batches of pairs, each of one length."""
         while True:
             seconds, count = SIZES[self._random.integers(len(SIZES))]
             yield [self._pair(int(seconds * RATE_HZ)) for _ in range(count)]
@@ -122,7 +124,7 @@ class Pairs:
         return _as_taken(plain * loud), _as_taken(heard * loud)
 
     def _said(self, size: int) -> Wave:
-        """Something by one voice; more of the same voice where there is room."""
+        """A text in one voice, followed by more of the same voice if there is room."""
         random = self._random
         (by,) = random.choice([*SHARES], 1, p=[*SHARES.values()])
         first = self._by[by][random.integers(len(self._by[by]))]
@@ -141,12 +143,12 @@ class Pairs:
 
     def _in_hall(self, plain: Wave, said: Wave) -> Wave:
         random = self._random
-        hall = self._halls[random.integers(len(self._halls))]
+        hall = self._halls[int(random.integers(len(self._halls)))]
         start = int(random.integers(0, len(hall) - len(plain)))
         noise = hall[start : start + len(plain)]
         near = plain
         if random.random() < ECHOING:
-            near = by_the_mouth(plain, random, random.uniform(0.3, 2.0))
+            near = by_the_mouth(plain.astype(np.float32), random, random.uniform(0.3, 2.0))
         return in_noise(near, noise, random.uniform(*RATIOS_DB), said).astype(np.float64)
 
 

@@ -1,8 +1,9 @@
-"""What is said in training, and by whom: by two of the voices of the benchmarks, texts drawn anew.
+"""The training speech: texts, and the synthetic voices that say them.
 
-Calls, answers, talk and any English words, so that the network stays one for all English, in
-synthetic voices; and in voices made of those: higher and lower ones, and of shorter throats, as
-women and children have.
+The texts are calls, answers, talk, and random English words, so that the network remains one for
+all English. They are drawn from another seed than those of the benchmarks. Of the benchmarks'
+voices only two are used. Further voices are made from these by changing the pitch and the length of
+the vocal tract, towards the voices of women and children.
 """
 
 from __future__ import annotations
@@ -30,26 +31,27 @@ from callout.edges.voice.tones import Sound
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.language.sample import Sample, draw
+from callout.language.scope import Sentences
 
 SEED: Final = 4_711
-"""Other texts than the benchmarks', which draw theirs from small seeds."""
+"""The seed of the texts. The benchmarks draw theirs from small seeds, so the texts differ."""
 
 CALLS: Final = 1_800
 TALK: Final = 900
 ENGLISH: Final = 1_100
 ANSWERS: Final = 400
-"""So many of each are said."""
+"""The number of texts of each kind."""
 
 ANSWERED: Final = ("answer", "no", "pick", "yes")
 
 CHANGED: Final = 2_400
-"""So many are said by a made voice, too."""
+"""The number of texts that are also said by a changed voice."""
 
 RATES: Final = (0.8, 1.25)
 
 ACCENTS: Final = ("us", "gb", "gb-x-gbclan", "gb-x-rp", "gb-scotland", "gb-x-gbcwmd", "029")
 TIMBRES: Final = tuple([f"m{at}" for at in range(1, 7)] + ["f1", "f4", "f5", "klatt2", "klatt4"])
-"""Of those of espeak-ng; the benchmarks' own have other accents or other timbres."""
+"""Accents and timbres of espeak-ng that do not occur in the benchmarks."""
 
 NATURAL: Final = {name: SPEAKERS[name] for name in ("piper joe", "flite rms")}
 OLD: Final = {"festival ked": ("festival", "voice_ked_diphone")}
@@ -60,22 +62,22 @@ MADE: Final = {
 }
 
 SHARES: Final = {"piper joe": 0.3, "changed": 0.27, "espeak": 0.2, "flite rms": 0.18, "old": 0.05}
-"""How often each is heard in training; the most natural ones the most."""
+"""The share of each kind of voice in training; the most natural ones have the largest."""
 
 
 @dataclass(frozen=True, slots=True)
 class Spoken:
-    """Something said by somebody."""
+    """One text spoken by one voice."""
 
     by: str
-    """A key of the shares."""
+    """The kind of voice, a key of `SHARES`."""
     voice: str
     sound: Sound
     is_call: bool
 
 
 def spoken() -> list[Spoken]:
-    """Everything that is said; rendered once and kept."""
+    """All of the training speech; rendered once and kept in a folder."""
     random = Random(SEED)
     calls, others = _calls(), [*islice(everyday(SEED), TALK), *_english(random)]
     texts = [(text, True) for text in calls] + [(text, False) for text in others]
@@ -86,7 +88,7 @@ def spoken() -> list[Spoken]:
 
 
 def _said(texts: Sequence[tuple[str, bool]], random: Random) -> list[Spoken]:
-    """Each text, and whether it is one of the table's, by somebody."""
+    """Each text spoken by a random voice; a text comes with whether it is a call or an answer."""
     lines = [Line(*_speaker(random), text) for text, _ in texts]
     library = Library(cache_folder().with_name("training"), NATURAL | OLD | MADE)
     library.prepare(lines)
@@ -96,19 +98,19 @@ def _said(texts: Sequence[tuple[str, bool]], random: Random) -> list[Spoken]:
     ]
 
 
-def _drawn(count: int, when: str) -> Iterator[Sample]:
+def _drawn(count: int, which: Sentences) -> Iterator[Sample]:
     grammar = load_language(language_folder())
     scope = replace(scope_of(grammar, None), rosters=ROSTERS, legal=())
-    return draw(grammar, scope, count, SEED, when)
+    return draw(grammar, scope, count, SEED, which)
 
 
 def _calls() -> list[str]:
-    return [" ".join(each.words) for each in _drawn(CALLS, "always")]
+    return [" ".join(each.words) for each in _drawn(CALLS, Sentences.CALLS)]
 
 
 def _answers() -> list[str]:
-    """What is said to a question: the shortest of all, and the hardest."""
-    drawn = _drawn(50 * ANSWERS, "any")
+    """Answers to questions: the shortest texts, and the hardest to hear."""
+    drawn = _drawn(50 * ANSWERS, Sentences.BOTH)
     made = (" ".join(each.words) for each in drawn if each.meaning.name in ANSWERED)
     return [*islice(made, ANSWERS)]
 
@@ -134,7 +136,7 @@ def _share(voice: str) -> str:
 
 
 def _changed(said: Sequence[Spoken], random: Random) -> list[Spoken]:
-    """The same words in other voices."""
+    """Some of the same texts in changed voices."""
     chosen = [each for each in said if each.voice not in MADE]
     random.shuffle(chosen)
     jobs = []
@@ -156,7 +158,7 @@ def _changed(said: Sequence[Spoken], random: Random) -> list[Spoken]:
 
 
 def _in_another_voice(sound: Sound, pitch: float, throat: float) -> Sound:
-    """As many times as high, and from a throat so many times as short.
+    """The sound with its pitch multiplied by `pitch`, and a vocal tract `throat` times as short.
 
     Source: the WORLD vocoder, Morise et al. 2016.
     """

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import queue
-from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
-from callout.edges.ear.client import Event, Hearing
+from callout.edges.child import REAL, Supervision
+from callout.edges.ear.client import Hearing
+from callout.edges.ear.messages import Event, FileDone, Problem, Ready, Utterance
+from callout.edges.ear.options import MEASURED, Options
+from callout.edges.restarts import Died
 from callout.errors import CalloutError, InputError, ModelError
 from callout.language.network import Network
 from callout.plain import plain
 
 HANGS_S: Final = 60
-"""It hangs if it has told nothing for so long: nobody waits for it as at a game, and the machine
-may be busy."""
+"""An ear that writes nothing for this time hangs. Longer than at a game: nobody waits for an
+answer, and the machine may be busy."""
 
 
 class FileEar:
@@ -24,54 +27,54 @@ class FileEar:
         self,
         model: Path,
         network: Network,
-        options: Mapping[str, Any] | None = None,
-        **how: Any,
+        options: Options = MEASURED,
+        *,
+        by: Supervision = REAL,
     ) -> None:
-        """Load the model; `how` is that of `Hearing`.
+        """Load the model.
 
         Raises:
             ModelError: it is missing or damaged.
             CalloutError: no process can be started.
         """
         self._events: queue.Queue[Event] = queue.Queue()
-        how = {"hangs_s": HANGS_S, **how}
-        self._hearing = Hearing(model, {"always": network}, self._events.put, options, **how)
+        networks = {"always": network}
+        self._hearing = Hearing(model, networks, self._events.put, options, hangs_s=HANGS_S, by=by)
         self._hearing.start()
-        died = self._until("ready")[-1]
-        if died["event"] != "ready":
+        *_, last = self._until(Ready)
+        if isinstance(last, Died):
             self.close()
-            if died["status"] is None:
-                raise CalloutError(f"the ear {died['what']}")
+            if last.status is None:
+                raise CalloutError(f"the ear {last.what}")
             raise ModelError(
-                f"{model}: the ear {died['what']}, while it read this model; "
+                f"{model}: the ear {last.what}, while it read this model; "
                 "get it anew with: callout models"
             )
 
-    def hear(self, path: Path) -> list[Event]:
+    def hear(self, path: Path) -> list[Utterance]:
         """The utterances in a sound file.
 
         Raises:
             InputError: it is no sound file, or not a whole one, or the ear died on it.
         """
         self._hearing.hear_file(path)
-        *heard, done = self._until("done")
-        if done["event"] != "done":
+        *heard, last = self._until(FileDone)
+        if isinstance(last, Died):
             self.close()
-            raise InputError(path, f"the ear {done['what']}, while it heard this file")
-        if done["problem"]:
-            problem = str(done["problem"])
-            raise InputError(path, problem.partition(plain(f"{path}: "))[2] or problem)
-        return [event for event in heard if event["event"] == "utterance"]
+            raise InputError(path, f"the ear {last.what}, while it heard this file")
+        if isinstance(last, FileDone) and last.problem:
+            raise InputError(path, last.problem.partition(plain(f"{path}: "))[2] or last.problem)
+        return [event for event in heard if isinstance(event, Utterance)]
 
-    def _until(self, name: str) -> list[Event]:
-        """What is told until that event, or until the process has died."""
+    def _until(self, kind: type[Event]) -> list[Event]:
+        """What is told until an event of that kind, or until the process has died."""
         events: list[Event] = []
-        while not events or events[-1]["event"] not in (name, "died"):
+        while not events or not isinstance(events[-1], kind | Died):
             event = self._events.get()
-            if event["event"] == "problem":
+            if isinstance(event, Problem):
                 self.close()
                 kinds = {"ModelError": ModelError}
-                raise kinds.get(event["kind"], CalloutError)(event["what"])
+                raise kinds.get(event.kind, CalloutError)(event.what)
             events.append(event)
         return events
 

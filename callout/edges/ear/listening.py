@@ -6,10 +6,12 @@ All take samples and give utterances.
 from __future__ import annotations
 
 from collections import deque
-from typing import Any, Final
+from dataclasses import replace
+from typing import Final
 
 import numpy as np
 
+from callout.edges.ear.messages import Utterance
 from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import FRAME, RATE_HZ, Samples, levels
 from callout.edges.ear.utterance import Stretch
@@ -72,7 +74,7 @@ class Ear:
         self.at = 0
         """How many samples have been taken."""
 
-    def feed(self, samples: Samples) -> list[dict[str, Any]]:
+    def feed(self, samples: Samples) -> list[Utterance]:
         """The utterances that these samples complete."""
         found = []
         for start in range(0, len(samples), CHUNK):
@@ -85,10 +87,10 @@ class Ear:
         if self._stretch is not None:
             self._stretch = self._stretch.again(network)
 
-    def _chunk(self, chunk: Samples) -> list[dict[str, Any]]:
+    def _chunk(self, chunk: Samples) -> list[Utterance]:
         raise NotImplementedError
 
-    def flush(self) -> list[dict[str, Any]]:
+    def flush(self) -> list[Utterance]:
         """The utterance that is still open, ended here."""
         raise NotImplementedError
 
@@ -102,9 +104,9 @@ class OpenEar(Ear):
         self._paused = 0
         self._stretch: Stretch = Stretch(models, network, 0, PAUSE_S)
         self._tail = np.zeros(0, dtype=np.int16)
-        self._before: dict[str, Any] | None = None
+        self._before: Utterance | None = None
 
-    def _chunk(self, chunk: Samples) -> list[dict[str, Any]]:
+    def _chunk(self, chunk: Samples) -> list[Utterance]:
         pause = self._stretch.feed(chunk)
         self._paused = self._paused + len(chunk) if pause else 0
         self.at += len(chunk)
@@ -114,7 +116,7 @@ class OpenEar(Ear):
         waits = self._paused < self._patience and self._stretch.may_go_on()
         return self.flush() if pause and not waits else []
 
-    def flush(self) -> list[dict[str, Any]]:
+    def flush(self) -> list[Utterance]:
         """The utterance that is still open, ended here."""
         utterance = self._stretch.end()
         start = self.at - len(self._tail)
@@ -127,23 +129,23 @@ class OpenEar(Ear):
         return [without_echo(utterance, before)]
 
 
-def without_echo(utterance: dict[str, Any], before: dict[str, Any] | None) -> dict[str, Any]:
+def without_echo(utterance: Utterance, before: Utterance | None) -> Utterance:
     """An utterance without the call that ends the one before it.
 
     A stretch that was cut in the midst of a call guesses the rest of it, and the next one begins
     with the same sound.
     """
-    ended = before["calls"][-1] if before and before["calls"] else None
-    if ended is None or ended["margin"] < 0:
+    ended = before.calls[-1] if before and before.calls else None
+    if ended is None or not ended.is_trusted:
         return utterance
-    said, end_s = [word for word, _, _ in ended["words"]], ended["words"][-1][2]
-    calls = [
-        {**call, "margin": NEVER}
-        if [word for word, _, _ in call["words"]] == said and call["words"][0][1] < end_s
+    end_s = ended.words[-1].end_s
+    calls = tuple(
+        replace(call, margin=NEVER)
+        if call.said == ended.said and call.words[0].start_s < end_s
         else call
-        for call in utterance["calls"]
-    ]
-    return {**utterance, "calls": calls}
+        for call in utterance.calls
+    )
+    return replace(utterance, calls=calls)
 
 
 class TappedEar(OpenEar):
@@ -165,7 +167,7 @@ class TappedEar(OpenEar):
         """
         self._tapped = self.at + int(late_s * RATE_HZ)
 
-    def _chunk(self, chunk: Samples) -> list[dict[str, Any]]:
+    def _chunk(self, chunk: Samples) -> list[Utterance]:
         found = super()._chunk(chunk)
         if self._tapped is None or self.at < self._tapped + int(ARMED_S * RATE_HZ):
             return found
@@ -175,9 +177,9 @@ class TappedEar(OpenEar):
             return found
         start_s, end_s = round(self._tapped / RATE_HZ, 2), round(self.at / RATE_HZ, 2)
         self._tapped = None
-        return [*found, {"start_s": start_s, "end_s": end_s, "text": "", "calls": []}]
+        return [*found, Utterance(start_s, end_s, "")]
 
-    def flush(self) -> list[dict[str, Any]]:
+    def flush(self) -> list[Utterance]:
         """The utterance that is still open, ended here, if it is what the tap was for."""
         found = super().flush()
         if self._tapped is None:
@@ -188,7 +190,7 @@ class TappedEar(OpenEar):
         calls = [
             each
             for each in found
-            if first_s <= each["start_s"] <= last_s and any(c["margin"] >= 0 for c in each["calls"])
+            if first_s <= each.start_s <= last_s and any(call.is_trusted for call in each.calls)
         ]
         if calls:
             self._tapped = None
@@ -223,7 +225,7 @@ class HeldEar(Ear):
         if self._stretch is not None and self._released is None:
             self._released = self.at + int(late_s * RATE_HZ)
 
-    def _chunk(self, chunk: Samples) -> list[dict[str, Any]]:
+    def _chunk(self, chunk: Samples) -> list[Utterance]:
         self._quiet.feed(chunk)
         self._before = np.concatenate([self._before, chunk])[-int(BACK_S * RATE_HZ) :]
         self.at += len(chunk)
@@ -238,14 +240,13 @@ class HeldEar(Ear):
         since_s = (self.at - self._released) / RATE_HZ
         return since_s >= LATEST_S or min(since_s, self._quiet.lasting_s) >= QUIET_S
 
-    def flush(self) -> list[dict[str, Any]]:
+    def flush(self) -> list[Utterance]:
         """Closes the window, and gives what was said in it, though it be nothing."""
         stretch, self._stretch, self._released = self._stretch, None, None
         if stretch is None:
             return []
         start_s, end_s = round(stretch.start / RATE_HZ, 2), round(self.at / RATE_HZ, 2)
-        nothing = {"start_s": start_s, "end_s": end_s, "text": "", "calls": []}
-        return [stretch.end() or nothing]
+        return [stretch.end() or Utterance(start_s, end_s, "")]
 
 
 class Quiet:

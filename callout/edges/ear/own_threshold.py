@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
+from callout.edges import folders
+from callout.edges.ear.options import MEASURED, Options
 from callout.errors import InputError, why
 from callout.reading import exists, read_toml
 from callout.table.book.files import write_whole
@@ -23,13 +24,12 @@ class OwnEar:
     """One person's thresholds."""
 
     least_score: float
-    """As `decoder.Options.least_score`."""
+    """As `Options.least_score`."""
 
 
 def own_ear_file() -> Path:
     """Where they are kept."""
-    base = os.environ.get("XDG_CONFIG_HOME") or os.environ.get("APPDATA")
-    return (Path(base) if base else Path.home() / ".config") / "callout" / "ear.toml"
+    return folders.settings() / "ear.toml"
 
 
 def keep(own: OwnEar, path: Path) -> None:
@@ -51,28 +51,28 @@ def _warn(what: str) -> None:
     print(f"ear: {what}", file=sys.stderr, flush=True)
 
 
-def own_options(path: Path, warn: Callable[[str], None] = _warn) -> dict[str, Any]:
-    """The ear's options that were kept; none where nothing was kept, or nothing that can be used.
+def own_options(path: Path, warn: Callable[[str], None] = _warn) -> Options:
+    """The ear's options with the threshold that was kept; without it where the file cannot be used.
 
-    A file that cannot be used is warned of: it must not keep a game from starting.
+    Such a file is warned of: it must not keep a game from starting.
     """
     try:
         return _read(path)
     except InputError as error:
         warn(f"{error}; going on without it")
-        return {}
+        return MEASURED
 
 
-def _read(path: Path) -> dict[str, Any]:
+def _read(path: Path) -> Options:
     """What `keep` wrote, as options.
 
-    To a threshold that was found in that hall, by that voice, nothing is added.
+    Nothing is added to a threshold that was found in that hall, by that voice.
 
     Raises:
         InputError: the file is not what `keep` wrote.
     """
     if not exists(path):
-        return {}
+        return MEASURED
     told, _ = read_toml(path)
     try:
         own = OwnEar(float(told["least_score"]))
@@ -82,4 +82,4 @@ def _read(path: Path) -> dict[str, Any]:
     if not LOWEST <= own.least_score <= HIGHEST:
         what = f"expected least_score from {LOWEST:g} to {HIGHEST:g}, got {own.least_score:g}"
         raise InputError(path, what)
-    return {**asdict(own), "more_when_clear": 0.0}
+    return Options(least_score=own.least_score, more_when_clear=0.0)

@@ -1,4 +1,4 @@
-"""What the ear told, read as calls: certain, unsure of a value, or none of the table's business."""
+"""The calls in what the ear heard: certain, in doubt between several, or none at all."""
 
 from __future__ import annotations
 
@@ -8,55 +8,52 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Final
 
+from callout.edges.ear.messages import OtherWords, Utterance
 from callout.game.calls import Call
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.slots import Value
 from callout.table.talk.questions import CERTAIN, Doubt
 
 POSSIBLE: Final = 0.05
-"""A reading less likely than this is not offered."""
+"""A reading with a smaller share of the weight of all readings is not offered."""
 
 ALIKE: Final = 1.5
-"""By so much less a reading is worse that differs only in a number that sounds like it, for of
-these the recognizer is too sure: at 12 and 6 dB, of 56 calls with such a number, two in voices that
-it did not know were taken for the other by 3.5 and 3.6, and by less than 4.5 two true ones won."""
+"""Taken off the gap of a reading that differs only in a similar-sounding number: the recognizer is
+overconfident there.
+
+Of 56 calls with such a number, at 12 and 6 dB, two in voices that the recognizer did not know were
+heard as the other number by 3.5 and 3.6; two of those heard right won by less than 4.5.
+"""
 
 LEAST_BESIDE_DECOYS: Final = 0.25
-"""Beside what is no call, a call is asked about from so much of its weight on; less is ignored."""
+"""A call is asked about if its weight is at least this share of the decoys' weight; a lighter one
+is ignored.
+"""
 
-Prior = Callable[[Call], float]
-"""How many times likelier a call is than one of which nothing is known."""
+Prior = Callable[[Call, float], float]
+"""The prior weight of a call that began at that second of the ear's sound; 1 is neutral."""
 
 WHOLE: Final = "call"
-"""Stands for a slot where calls differ in more than one, or are not the same call."""
+"""In place of a slot's name, where readings differ in several slots or are different calls."""
 
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """One call that a sound may be, and how much speaks for it; 1 is the best reading's due."""
+    """One call that a sound may be."""
 
     sentence: Sentence
     text: str
     weight: float
+    """How likely it is beside the others; the best reading by its sound alone has 1."""
 
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """One way to take what is in doubt: the value of a slot, or a whole call."""
-
-    slot: str
-    """The doubtful slot; `call` where the calls differ in more than one."""
-    value: Value
-    """What stands in it; the call's name, where that is `call`."""
-    text: str
-    p: float
-    """How likely it is, the choices of a call summing to 1."""
-    sentence: Sentence
+    def value(self, slot: str) -> Value:
+        """What stands in a slot; the name of the call for `WHOLE`."""
+        return self.sentence.name if slot == WHOLE else self.sentence.slots[slot]
 
 
 @dataclass(frozen=True)
 class Understood:
-    """A call that was heard, or a stretch of talk that held none."""
+    """A call that was heard, or talk without any."""
 
     said: str
     """All that was heard."""
@@ -65,9 +62,9 @@ class Understood:
     meanings: tuple[Meaning, ...] = ()
     """Every call that it may be, the likeliest first; none for talk that is no call."""
     decoys: float = 0.0
-    """How much speaks for what sounds like it and is no call."""
+    """The weight of all readings that are decoys: they sound like a call and are none."""
     by_digits: Callable[[Sequence[str]], Iterable[str]] = field(default=tuple, repr=False)
-    """Says words as a question does: numbers that sound alike by their digits."""
+    """Puts words as a question says them: similar-sounding numbers by their digits."""
 
     @property
     def sentence(self) -> Sentence | None:
@@ -75,8 +72,13 @@ class Understood:
         return self.meanings[0].sentence if self.meanings else None
 
     @property
+    def call(self) -> Call | None:
+        """What the likeliest sentence makes at the table; None if it makes no call."""
+        return self.sentence.call if self.sentence else None
+
+    @property
     def text(self) -> str:
-        """Its words; where it is no call, all that was heard."""
+        """The words of the likeliest call, or all that was heard where there is none."""
         return self.meanings[0].text if self.meanings else self.said
 
     @property
@@ -87,25 +89,42 @@ class Understood:
         return "unsure" if self.choices else "call"
 
     @cached_property
-    def choices(self) -> tuple[Choice, ...]:
-        """What is asked about; nothing where the likeliest call is certain, or there is none."""
-        total = sum(each.weight for each in self.meanings)
+    def choices(self) -> tuple[Meaning, ...]:
+        """The meanings that are asked about, with weights that sum to 1; none where the likeliest
+        call is certain, or there is no call.
+        """
+        total = self._total
         if not self.meanings or self.meanings[0].weight >= CERTAIN * (total + self.decoys):
             return ()
-        return _choices(self.meanings, total, self.decoys)
+        # Without decoys, at least the next best: a doubt may be spread over many readings.
+        least = 1 if self.decoys else 2
+        likely = sum(each.weight >= POSSIBLE * total for each in self.meanings)
+        offered = self.meanings[: max(least, likely)]
+        whole = sum(each.weight for each in offered)
+        return tuple(replace(each, weight=each.weight / whole) for each in offered)
+
+    @property
+    def slot(self) -> str:
+        """The one slot in which the choices differ; `WHOLE` where they differ in more."""
+        sentences = [choice.sentence for choice in self.choices]
+        slots = {_difference(sentences[0], other) for other in sentences[1:]}
+        return slots.pop() if len(slots) == 1 else WHOLE
+
+    @property
+    def _total(self) -> float:
+        return sum(each.weight for each in self.meanings)
 
     @property
     def doubt(self) -> Doubt | None:
-        """What the table has to ask about."""
+        """The choices as the table asks about them; None where there is no doubt."""
         offered = [
-            (call, " ".join(self.by_digits(choice.text.split())), choice.p)
+            (call, " ".join(self.by_digits(choice.text.split())), choice.weight)
             for choice in self.choices
             if (call := choice.sentence.call) is not None
         ]
         if not offered:
             return None
-        total = self.decoys + sum(each.weight for each in self.meanings)
-        maybe_none = self.decoys > (1.0 - CERTAIN) * total
+        maybe_none = self.decoys > (1.0 - CERTAIN) * (self.decoys + self._total)
         called, said, likely = zip(*offered, strict=True)
         return Doubt(called, said, likely, maybe_none)
 
@@ -122,68 +141,74 @@ class Understood:
             "call": names.pop() if len(names) == 1 else None,
             "slots": _agreed([sentence.slots for sentence in sentences]),
             "choices": [
-                {"slot": c.slot, "value": c.value, "text": c.text, "p": round(c.p, 3)}
-                for c in self.choices
+                {
+                    "slot": self.slot,
+                    "value": choice.value(self.slot),
+                    "text": choice.text,
+                    "p": round(choice.weight, 3),
+                }
+                for choice in self.choices
             ],
         }
 
 
 def _agreed(slots: Sequence[Mapping[str, Value]]) -> dict[str, Value]:
-    """The slots in which all agree."""
+    """The slots that have the same value in all of them."""
     first = slots[0] if slots else {}
     return {k: v for k, v in first.items() if all(k in o and o[k] == v for o in slots)}
 
 
 def understand(
-    parser: Parser, utterance: Mapping[str, Any], prior: Prior = lambda call: 1.0
+    parser: Parser, utterance: Utterance, prior: Prior = lambda call, start_s: 1.0
 ) -> Iterator[Understood]:
-    """The calls of an utterance, or the one sign that it held none.
+    """The calls of an utterance; where it holds none, one `Understood` without a meaning.
 
-    Each is weighed when it is asked for: what came of the one before may change what it can be.
+    A generator: each call is weighed only when it is drawn, since the call before it may have
+    changed the game.
     """
     silent = True
-    for call in utterance["calls"]:
-        words = [word for word, _, _ in call["words"]]
-        meanings = _meanings(parser, words, call["others"])
-        decoys = _decoys(parser, words, call["others"])
-        weighed = _weighed(meanings, prior)
+    for call in utterance.calls:
+        words = call.said
+        meanings = _meanings(parser, words, call.others)
+        decoys = _decoys(parser, words, call.others)
+        start_s, end_s = call.words[0].start_s, call.words[-1].end_s
+        weighed = _weighed(meanings, prior, start_s)
         near = sum(each.weight for each in weighed) >= LEAST_BESIDE_DECOYS * decoys
-        if weighed and near and call["margin"] + _likelier(weighed, meanings) >= 0.0:
+        if weighed and near and call.margin + _likelier(weighed, meanings) >= 0.0:
             silent = False
-            start_s, end_s = call["words"][0][1], call["words"][-1][2]
             said = " ".join(words)
             yield Understood(said, start_s, end_s, weighed, decoys, parser.by_digits)
     if silent:
-        yield Understood(utterance["text"], utterance["start_s"], utterance["end_s"])
+        yield Understood(utterance.text, utterance.start_s, utterance.end_s)
 
 
-def _weighed(meanings: Sequence[Meaning], prior: Prior) -> tuple[Meaning, ...]:
-    """The same with each call's weight times how much likelier it is."""
+def _weighed(meanings: Sequence[Meaning], prior: Prior, start_s: float) -> tuple[Meaning, ...]:
+    """The meanings with their weights multiplied by the priors of their calls."""
     calls = [(each, each.sentence.call) for each in meanings]
     return _ordered(
-        each if call is None else replace(each, weight=each.weight * prior(call))
+        each if call is None else replace(each, weight=each.weight * prior(call, start_s))
         for each, call in calls
     )
 
 
 def _likelier(weighed: Iterable[Meaning], meanings: Iterable[Meaning]) -> float:
-    """How much more speaks for its being a call at all, as a logarithm."""
+    """How much the priors raised the odds that this is a call at all, as a natural logarithm."""
     now, before = (sum(each.weight for each in some) for some in (weighed, meanings))
     return math.log(now / before) if now else -math.inf
 
 
 def _meanings(
-    parser: Parser, words: Sequence[str], others: Sequence[Mapping[str, Any]]
+    parser: Parser, words: Sequence[str], others: Sequence[OtherWords]
 ) -> tuple[Meaning, ...]:
-    """Every call that the sound may be; none where the best reading is neither one nor a decoy.
+    """Every call that the sound may be; none where the best reading is neither a call nor a decoy.
 
-    What may be said in two ways has the weight of both.
+    Two readings that mean the same call add up.
     """
     if _one(parser, words) is None and not parser.is_decoy(words):
         return ()
     sound_alike = parser.grammar.words.sound_alike
     found: dict[object, Meaning] = {}
-    for said, gap in [(words, 0.0), *((other["words"], other["gap"]) for other in others)]:
+    for said, gap in [(words, 0.0), *((other.words, other.gap) for other in others)]:
         if sound_alike(tuple(words), tuple(said)):
             gap = max(0.0, gap - ALIKE)
         sentence = _one(parser, said)
@@ -195,9 +220,9 @@ def _meanings(
     return _ordered(found.values())
 
 
-def _decoys(parser: Parser, words: Sequence[str], others: Sequence[Mapping[str, Any]]) -> float:
-    """How much speaks for what is no call, though it sounds like one."""
-    said = [(words, 0.0), *((other["words"], other["gap"]) for other in others)]
+def _decoys(parser: Parser, words: Sequence[str], others: Sequence[OtherWords]) -> float:
+    """The weight of all readings that are decoys."""
+    said = [(words, 0.0), *((other.words, other.gap) for other in others)]
     return sum(math.exp(-float(gap)) for each, gap in said if parser.is_decoy(each))
 
 
@@ -210,24 +235,6 @@ def _one(parser: Parser, words: Sequence[str]) -> Sentence | None:
     if isinstance(result, Parsed) and len(result.sentences) == 1:
         return result.sentences[0]
     return None
-
-
-def _choices(meanings: Sequence[Meaning], total: float, decoys: float) -> tuple[Choice, ...]:
-    """What is asked about: one slot where the likely calls differ in no other, else whole calls."""
-    # Without decoys, at least the next best: a doubt may be spread over many readings.
-    least = 1 if decoys else 2
-    likely = meanings[: max(least, sum(each.weight >= POSSIBLE * total for each in meanings))]
-    slots = {_difference(meanings[0].sentence, each.sentence) for each in likely[1:]}
-    slot = slots.pop() if len(slots) == 1 else WHOLE
-    offered = sum(each.weight for each in likely)
-    return tuple(
-        Choice(slot, _value(each.sentence, slot), each.text, each.weight / offered, each.sentence)
-        for each in likely
-    )
-
-
-def _value(sentence: Sentence, slot: str) -> Value:
-    return sentence.name if slot == WHOLE else sentence.slots[slot]
 
 
 def _difference(one: Sentence, other: Sentence) -> str:

@@ -9,12 +9,12 @@ explain the sound than any other words do.
 from __future__ import annotations
 
 import json
-from typing import Any
 
 import numpy as np
 
 from callout.edges.ear.grammar_fst import UNKNOWN
 from callout.edges.ear.hypotheses import Reading, readings_of
+from callout.edges.ear.messages import Utterance
 from callout.edges.ear.recognizer import Models, Speech
 from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.edges.ear.verdict import Judge
@@ -93,7 +93,7 @@ class Stretch:
             other.feed(np.concatenate(self._sound))
         return other
 
-    def end(self) -> dict[str, Any] | None:
+    def end(self) -> Utterance | None:
         """What was said in it; None for silence."""
         # Not `Result`, which leaves out the last frames: both scores must be of the same sound.
         readings = readings_of(json.loads(self._calls.FinalResult()))

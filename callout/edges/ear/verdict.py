@@ -5,14 +5,15 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 
 from callout.edges.ear.grammar_fst import UNKNOWN
 from callout.edges.ear.hypotheses import Reading, Word, readings_of
+from callout.edges.ear.messages import HeardCall, OtherWords, Utterance
 from callout.edges.ear.nearby_speech import Span, Surroundings
 from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples
@@ -38,8 +39,8 @@ class Judge:
     meant: bool = False
     """Whether all that is said is meant for the table."""
 
-    def judge(self, readings: Sequence[Reading], offset_s: float) -> dict[str, Any]:
-        """The utterance as plain data, its times in seconds of the whole sound."""
+    def judge(self, readings: Sequence[Reading], offset_s: float) -> Utterance:
+        """The utterance; the sound begins `offset_s` into the whole."""
         best = readings[0]
         parts = self.parts(best.words)
         found = [part for part in parts if part[0].word != UNKNOWN]
@@ -49,12 +50,12 @@ class Judge:
         calls = [
             self._call(part, readings, len(parts) == 1, self._least(part, around)) for part in found
         ]
-        return {
-            "start_s": round(best.words[0].start_s + offset_s, 2),
-            "end_s": round(best.words[-1].end_s + offset_s, 2),
-            "text": " ".join(word.word for word in best.words),
-            "calls": [_shifted(call, offset_s) for call in calls],
-        }
+        return Utterance(
+            start_s=round(best.words[0].start_s + offset_s, 2),
+            end_s=round(best.words[-1].end_s + offset_s, 2),
+            text=" ".join(word.word for word in best.words),
+            calls=tuple(_shifted(call, offset_s) for call in calls),
+        )
 
     def parts(self, words: Sequence[Word]) -> list[tuple[Word, ...]]:
         """Whole calls, and what lies between them."""
@@ -77,19 +78,19 @@ class Judge:
 
     def _call(
         self, part: tuple[Word, ...], readings: Sequence[Reading], alone: bool, least: float
-    ) -> dict[str, Any]:
+    ) -> HeardCall:
         options = self.models.options
         words = [word.word for word in part]
         ratio = readings[0].score - self.speech.score if alone else self._score_alone(part)
         # Among many things that may be called, one or another is easily found in any sound.
         score = ratio - self.models.networks[self.name].surprise(words)
         long = max(word.end_s - word.start_s for word in part) > options.longest_word_s
-        return {
-            "words": [[word.word, word.start_s, word.end_s] for word in part],
-            "score": round(score, 2),
-            "margin": NEVER if long else round(score - least, 2),
-            "others": self._others(part, readings),
-        }
+        return HeardCall(
+            words=part,
+            score=round(score, 2),
+            margin=NEVER if long else round(score - least, 2),
+            others=self._others(part, readings),
+        )
 
     def _least(self, part: Sequence[Word], around: Surroundings) -> float:
         """What a call must score, by how it stands among other speech."""
@@ -109,7 +110,9 @@ class Judge:
             np.interp(around.clear_db(call), options.clear_db, clear)
         )
 
-    def _others(self, part: tuple[Word, ...], readings: Sequence[Reading]) -> list[dict[str, Any]]:
+    def _others(
+        self, part: tuple[Word, ...], readings: Sequence[Reading]
+    ) -> tuple[OtherWords, ...]:
         """Other whole calls that the same sound may be, with how much worse they fit.
 
         Readings that differ only elsewhere are put together: each speaks for its call here.
@@ -126,7 +129,7 @@ class Judge:
         own = weights.pop(said, 1.0)
         least = own * math.exp(-self.models.options.widest_gap)
         near = [(math.log(own / w), words) for words, w in weights.items() if w > least]
-        return [{"words": list(words), "gap": round(gap, 2)} for gap, words in sorted(near)]
+        return tuple(OtherWords(words, round(gap, 2)) for gap, words in sorted(near))
 
     def _score_alone(self, part: tuple[Word, ...]) -> float:
         """The likelihood ratio of one call over its own sound.
@@ -152,6 +155,9 @@ def _span_s(part: Sequence[Word]) -> Span:
     return part[0].start_s, part[-1].end_s
 
 
-def _shifted(call: dict[str, Any], offset_s: float) -> dict[str, Any]:
-    words = [[word, round(a + offset_s, 2), round(b + offset_s, 2)] for word, a, b in call["words"]]
-    return {**call, "words": words}
+def _shifted(call: HeardCall, offset_s: float) -> HeardCall:
+    words = tuple(
+        Word(each.word, round(each.start_s + offset_s, 2), round(each.end_s + offset_s, 2))
+        for each in call.words
+    )
+    return replace(call, words=words)

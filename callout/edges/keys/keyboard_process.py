@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 import threading
 from typing import Any, Final
 
+from callout.edges.keys.messages import EVENTS, Key, Problem, Ready, Told
 from callout.edges.keys.timestamps import Stamps
 from callout.table.clock import steady_ns
 from callout.table.hands.presses import MS
@@ -109,22 +109,22 @@ class Teller:
         if name in SHIFTS:
             # What was pressed as one sign may come up as another: it is let go while we know it.
             for each in sorted(self._typed):
-                _write(key=each, down=False, at_ns=at_ns)
+                _write(Key(each, False, at_ns))
             self._typed.clear()
         elif len(name) == 1:
             (self._typed.add if down else self._typed.discard)(name)
-        _write(key=name, down=down, at_ns=at_ns)
+        _write(Key(name, down, at_ns))
 
 
-def _write(**told: Any) -> None:
-    print(json.dumps(told), flush=True)
+def _write(told: Told) -> None:
+    print(EVENTS.write(told), flush=True)
 
 
 def main() -> None:
     """Write a line for each key until the input ends."""
     problem = why_not()
     if problem:
-        _write(problem=problem)
+        _write(Problem(problem))
         return
     from pynput import keyboard
 
@@ -143,7 +143,7 @@ def main() -> None:
     )
     listener.start()
     listener.wait()
-    _write(problem="")
+    _write(Ready())
     threading.Thread(target=_until_closed, daemon=True).start()
     # Its own join waits for ever where the display has gone.
     threading.Thread.join(listener)

@@ -6,38 +6,33 @@ import sys
 from collections.abc import Mapping
 from typing import Final
 
-from callout.edges.ear.client import FATAL, Event
+from callout.edges.ear.messages import Event, Listening, Problem
+from callout.edges.ear.options import Options
+from callout.edges.ear.own_threshold import own_ear_file, own_options
+from callout.edges.restarts import Back, Died, Gone
 from callout.errors import CalloutError
 
-EAR_NOTICES: Final[Mapping[str, str]] = {
-    "died": "recognizer_gone",
-    "gone": "ear_gone",
-    "back": "recognizer_back",
-}
-"""The notice of what became of the ear's process."""
+NO_SOUND: Final[Mapping[str, bool]] = {"absent": True, "frozen": True, "back": False}
+"""Whether the microphone gives no sound after a problem of that sort; after any other sort it gives
+sound or not as before. A muted microphone gives sound: zeros."""
 
-LACKS: Final[Mapping[str, tuple[str, bool]]] = {
-    "died": ("process", True),
-    "gone": ("process", True),
-    "back": ("process", False),
-    "listening": ("microphone", False),
-    "ear_absent": ("microphone", True),
-    "ear_frozen": ("microphone", True),
-    "ear_back": ("microphone", False),
-}
-"""What the ear is without from then on, or has again; a microphone that is muted gives sound."""
+
+def own_threshold() -> Options:
+    """The ear's options with the threshold that this user has kept."""
+    return own_options(own_ear_file())
 
 
 class LiveEar:
-    """What the ear is without."""
+    """Follows whether there is a process that listens, and a microphone that gives sound."""
 
     def __init__(self) -> None:
-        self._lacks: set[str] = set()
+        self._has_process = True
+        self._has_sound = True
 
     @property
     def is_deaf(self) -> bool:
         """Whether nothing can be heard now."""
-        return bool(self._lacks)
+        return not (self._has_process and self._has_sound)
 
     def state(self, mode: str, talking: bool, gated: bool) -> str:
         """What it does now, in words; `talking`: the key to talk is down, `gated`: it is closed."""
@@ -50,22 +45,30 @@ class LiveEar:
         return "waits for the voice" if gated else "open"
 
     def follow(self, event: Event) -> str | None:
-        """The kind of notice that tells what became of the ear, where it is to be told.
+        """The kind of notice that the event calls for, if it calls for one.
 
         Raises:
-            CalloutError: it will never hear.
+            CalloutError: the ear has no model, and will never hear.
         """
-        name = str(event["event"])
-        if name == "problem":
-            print(f"ear: {event['what']}", file=sys.stderr)
-            if event.get("kind") in FATAL:
-                raise CalloutError(str(event["what"]))
-            name = f"ear_{event.get('sort', 'absent')}"
-        elif name == "listening":
-            print(f"ear: listening {event['device']}", file=sys.stderr)
-        elif name in EAR_NOTICES:
-            what = f": it {event['what']}" if event.get("what") else ""
-            print(f"ear: {name}{what}", file=sys.stderr)
-        what, lacks = LACKS.get(name, ("", False))
-        (self._lacks.add if lacks else self._lacks.discard)(what)
-        return name if event["event"] == "problem" else EAR_NOTICES.get(name)
+        match event:
+            case Problem(what):
+                print(f"ear: {what}", file=sys.stderr)
+                if event.is_fatal:
+                    raise CalloutError(what)
+                self._has_sound = not NO_SOUND.get(event.sort, not self._has_sound)
+                return f"ear_{event.sort}"
+            case Listening(device):
+                print(f"ear: listening {device}", file=sys.stderr)
+                self._has_sound = True
+            case Gone(_, what):
+                return self._process(False, f"gone: it {what}", "ear_gone")
+            case Died(_, what):
+                return self._process(False, f"died: it {what}", "recognizer_gone")
+            case Back():
+                return self._process(True, "back", "recognizer_back")
+        return None
+
+    def _process(self, there: bool, what: str, notice: str) -> str:
+        print(f"ear: {what}", file=sys.stderr)
+        self._has_process = there
+        return notice

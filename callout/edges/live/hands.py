@@ -2,27 +2,20 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from pathlib import Path
-from typing import Any, Protocol
+from typing import Protocol
 
-from callout.edges.keys.keyboard import EverywhereKeys
-from callout.edges.keys.pedals import Pedal
-from callout.edges.keys.terminal import TerminalKeys
-from callout.errors import DeviceError
 from callout.game.terms import Team
 from callout.language.grammar import Grammar
 from callout.table.clock import MachineTime, at, steady_ns
 from callout.table.hands.composing import Keyed, Keying, Keys, KeyStep
 from callout.table.hands.devices import Act, Begun, Edge, Hands, LetGo, Move, Unknown
-from callout.table.hands.key_file import read_keys
 from callout.table.hands.key_help import key_help
 from callout.table.hands.keymap import Hand, KeyMap
 from callout.table.hands.one_switch import PAUSE_NS, Choosing, Switch
 from callout.table.hands.presses import MS, Stuck
-from callout.table.language import keys_of, menu_of, patterns_of, replies_of, scope_of
+from callout.table.language import menu_of, patterns_of, replies_of
 from callout.table.session import Session
 from callout.table.setup.setup import Setup
 from callout.table.speech.announcer import speech_ms
@@ -30,18 +23,8 @@ from callout.table.speech.kinds import KEY_STUCK, KEY_UNKNOWN
 from callout.table.speech.reply import Reply
 from callout.table.talk.questions import KEY
 
-Put = Callable[[tuple[str, Any]], None]
-"""Puts something on the table's one queue: its kind, and plain data."""
-
 Did = tuple[str, Reply]
 """What was called, in words, and what came of it."""
-
-
-class Device(Protocol):
-    """Something with keys."""
-
-    def close(self) -> None:
-        """Give it back."""
 
 
 class Talk(Protocol):
@@ -52,48 +35,6 @@ class Talk(Protocol):
 
     def release(self) -> None:
         """It is up again."""
-
-
-def load_keys(path: Path | None, grammar: Grammar, setup: Setup) -> KeyMap:
-    """The keys of a file, or those of the language.
-
-    Raises:
-        InputError: the file holds what it may not; `path:line: …`.
-    """
-    return keys_of(grammar) if path is None else read_keys(path, grammar, scope_of(setup))
-
-
-def open_devices(keymap: KeyMap, put: Put, terminal: bool = True) -> list[Device]:
-    """Every device that the key map names keys of; one that cannot be had is told, once."""
-
-    def tell(edge: Edge) -> None:
-        put(("edge", edge))
-
-    def changed(kind: str) -> None:
-        put(("notice", kind))
-
-    wanted: list[tuple[bool, Callable[[], Device]]] = [
-        (
-            terminal and sys.stdin.isatty(),
-            lambda: TerminalKeys(
-                tell,
-                lambda line: put(("line", line)),
-                changed,
-                keymap.find(Hand.TYPE),
-                lambda: put(("end", None)),
-            ),
-        ),
-        (bool(keymap.everywhere), lambda: EverywhereKeys(tell, changed)),
-        (bool(keymap.pedal), lambda: Pedal(keymap.device, tell, changed)),
-    ]
-    devices: list[Device] = []
-    for is_wanted, take in wanted:
-        if is_wanted:
-            try:
-                devices.append(take())
-            except DeviceError as error:
-                put(("lacking", str(error)))
-    return devices
 
 
 class LiveHands:

@@ -7,20 +7,30 @@ import sys
 import threading
 from collections.abc import Callable, Iterable, Sequence, Set
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
-from callout.edges.ear.client import Event, Hearing
-from callout.edges.ear.own_threshold import own_ear_file, own_options
+from callout.edges.ear.client import Hearing
+from callout.edges.ear.messages import Event, Mode, Utterance
 from callout.edges.ear.spoken_calls import Understood, understand
-from callout.edges.keys.terminal import TerminalKeys
 from callout.edges.live.copies import Copies
-from callout.edges.live.ear import LiveEar
-from callout.edges.live.hands import Device, Did, LiveHands, load_keys, open_devices
+from callout.edges.live.devices import Device, beside_terminal, load_keys, open_devices
+from callout.edges.live.ear import LiveEar, own_threshold
+from callout.edges.live.hands import Did, LiveHands
+from callout.edges.live.inbox import (
+    DeviceLacking,
+    InputEnded,
+    Item,
+    Put,
+    Sounded,
+    TypedLine,
+    read_lines,
+)
 from callout.edges.live.screen import Board
 from callout.edges.live.voice import LiveVoice, Outlets
 from callout.edges.voice.voice import Voice, open_voice, replies_file
 from callout.game import calls
 from callout.game.notices.kinds import Notice
+from callout.game.state import At
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.table.book.journal import Journal
@@ -29,16 +39,16 @@ from callout.table.hands.devices import Edge
 from callout.table.language import Parsers, replies_of, scope_of
 from callout.table.session import Session
 from callout.table.speech.announcer import Command
-from callout.table.speech.kinds import TALK_KINDS
+from callout.table.speech.kinds import KEYS_LACKING, TALK_KINDS
 from callout.table.speech.reply import Reply
 from callout.table.talk.questions import SPOKEN
 from callout.table.view import view
 
 IDLE_S: Final = 0.2
-"""The loop looks at the time at least so often."""
+"""The loop looks at the time at least once in this interval."""
 
 SWITCH_S: Final = 0.0005
-"""So soon a thread that foresees replies lets a key go on: at 0.005 one in ten waited for 5 ms."""
+"""How soon the thread that foresees replies lets a key go on: at 0.005 one in ten waited 5 ms."""
 
 
 class LiveTable:
@@ -58,9 +68,8 @@ class LiveTable:
         ear: Callable[..., Hearing] = Hearing,
     ) -> None:
         """A test passes its own `time`, `opener`, which opens a voice, and `ear`."""
-        self._inbox: queue.Queue[tuple[str, Any]] = queue.Queue()
-        self.put = self._inbox.put
-        """Put a kind and plain data on the queue, from any thread."""
+        self._inbox: queue.Queue[Item] = queue.Queue()
+        self.put: Put = self._inbox.put
         self._time = time or MachineTime(journal.last_ms())
         grammar = load_language(language or language_folder())
         self._keymap = load_keys(keys, grammar, journal.setup)
@@ -72,7 +81,7 @@ class LiveTable:
         self._voice = LiveVoice(outlets, self.put, self._time_s, otherwise, code, opener)
         if self._voice.tells:
             self.session.speaker.trust_voice()
-        self._copies = Copies(self.session, copy_to, lambda n: self.put(("notice", n)))
+        self._copies = Copies(self.session, copy_to, self.put)
         self._new_ear = ear
         self._hearing: Hearing | None = None
         self._ear = LiveEar()
@@ -87,58 +96,50 @@ class LiveTable:
 
     # --- the ear ------------------------------------------------------------------------------
 
-    def listen(self, model: Path, microphone: str | None, mode: str, lacking: Set[str]) -> None:
+    def listen(self, model: Path, microphone: str | None, mode: Mode, lacking: Set[str]) -> None:
         """Start the ear; `lacking` are own words of the game that it does not know."""
         # With a key held or tapped, what is said is meant.
         wake = self.session.journal.setup.wake if mode == "open" else ()
         self._spoken = self._typed.without(lacking).woken_by(wake)
-        networks = {"always": self._spoken.always.network, "question": self._spoken.any.network}
+        calls_alone, with_answers = self._spoken.calls, self._spoken.with_answers
+        networks = {"always": calls_alone.network, "question": with_answers.network}
         self._mode = mode
-        own = own_options(own_ear_file())
-        self._hearing = self._new_ear(model, networks, lambda each: self.put(("ear", each)), own)
+        self._hearing = self._new_ear(model, networks, self.put, own_threshold())
         self._hearing.start()
         self._hearing.listen(microphone, mode)
         self._hands.talk = self if mode in ("hold", "tap") else None
         self._hands.once = mode == "tap"
 
     def run(self, typed: bool = False) -> None:
-        """Take what comes until the input ends or the game is told to stop.
-
-        `typed`: the terminal's keys write lines, and make no calls by themselves.
-        """
+        """Take what comes until the input ends; `typed`: the terminal's keys write lines."""
         sys.setswitchinterval(SWITCH_S)
         self._devices = open_devices(self._keymap, self.put, terminal=not typed)
-        if not any(isinstance(device, TerminalKeys) for device in self._devices):
-            threading.Thread(target=self._read_lines, daemon=True).start()
+        if beside_terminal(self._devices) == self._devices:
+            threading.Thread(target=read_lines, args=(self.put,), daemon=True).start()
         game = self.session.game
         print(f"{game.home.name} - {game.guest.name}: {game.entry} entries", flush=True)
         self._act(self.session.opening(), "")
         self._voice.prepare(self.session.foresee())
-        while self._running or self._speaking():
+        while self._running or self.session.announcer.busy:
             self.turn()
         self._draw()
 
     def turn(self, longest_s: float = IDLE_S) -> bool:
-        """Take the next thing, waiting so long for it; whether there was one."""
-        # What has come already was called before what falls due now.
+        """Take the next item, waiting at most this long for it; whether there was one."""
+        # What is in the queue was called before what falls due now.
         if self._inbox.empty():
             self._act(self.session.tick(), "")
             self._did(self._hands.tick())
             if self._voice.settle():
-                self._gate("forgotten")
+                self._gate()
             self._draw()
         try:
-            kind, what = self._inbox.get(timeout=min(longest_s, self._wait_s()))
+            item = self._inbox.get(timeout=min(longest_s, self._wait_s()))
         except queue.Empty:
             return False
-        getattr(self, f"_on_{kind}")(what)
+        self._on(item)
         self._follow_question()
         return True
-
-    def _speaking(self) -> bool:
-        """Whether something is being said, or waits for its turn."""
-        announcer = self.session.announcer
-        return announcer.speaking is not None or bool(announcer.queue)
 
     def _wait_s(self) -> float:
         wake, hands_s = self.session.wake_ms(), self._hands.wake_s()
@@ -147,27 +148,34 @@ class LiveTable:
             waits.append(max(0.0, (wake - self._time.wall_ms()) / 1000))
         return min(waits)
 
-    def _read_lines(self) -> None:
-        for line in sys.stdin:
-            self.put(("line", line.strip()))
-        self.put(("end", None))
-
     # --- what comes -----------------------------------------------------------------------------
 
+    def _on(self, item: Item) -> None:
+        match item:
+            case TypedLine(text):
+                self._on_line(text)
+            case Edge():
+                self._did(self._hands.feed(item))
+            case Sounded():
+                self._on_sound(item)
+            case Notice():
+                self._act(self.session.tell(item), "")
+            case DeviceLacking(why):
+                print(f"keys: {why}", file=sys.stderr, flush=True)
+                self._on(Notice(KEYS_LACKING))
+            case InputEnded():
+                # With an ear, or keys of another kind, the game goes on without a terminal.
+                others = beside_terminal(self._devices)
+                self._running = self._hearing is not None or bool(others)
+            case _:
+                self._on_ear(item)
+
     def _on_line(self, line: str) -> None:
-        """A call typed at the terminal; an empty line is the pedal of a held ear."""
         if line:
             words = self._typed.typed(line)
             self._act(self.session.hear(self._typed.now(self._asks()), words, "key"), line)
         else:
             self._hands.set_talk(self._hands.once or not self._hands.talking)
-
-    def _on_edge(self, edge: Edge) -> None:
-        self._did(self._hands.feed(edge))
-
-    def _on_lacking(self, why: str) -> None:
-        print(f"keys: {why}", file=sys.stderr, flush=True)  # for reading, not for hearing
-        self._on_notice("keys_lacking")
 
     def _did(self, did: Iterable[Did]) -> None:
         for words, reply in did:
@@ -187,66 +195,55 @@ class LiveTable:
         if self._hearing is not None:
             self._hearing.release()
 
-    def _on_end(self, _: None) -> None:
-        # With an ear, or keys of another kind, the game goes on without a terminal.
-        others = [each for each in self._devices if not isinstance(each, TerminalKeys)]
-        self._running = self._hearing is not None or bool(others)
-
     def _on_ear(self, event: Event) -> None:
-        if event["event"] == "utterance":
+        if isinstance(event, Utterance):
             self._heard(event)
         elif kind := self._ear.follow(event):
-            self._on_notice(kind)
-        if event["event"] == "utterance" or self._ear.is_deaf:
-            # What a key was pressed for has come, or never will; its echo waits with the rest.
+            self._on(Notice(TALK_KINDS[kind]))
+        # What a key was pressed for has come, or never will; its echo waits with the rest.
+        if isinstance(event, Utterance) or self._ear.is_deaf:
             self._do(self.session.speaker.go_on())
 
-    def _on_notice(self, notice: Notice | str) -> None:
-        told = notice if isinstance(notice, Notice) else Notice(TALK_KINDS[notice])
-        self._act(self.session.tell(told), "")
-
-    def _heard(self, event: Event) -> None:
-        end_ms = self._time.wall_ms() - round(1000 * event.get("age_s", 0.0))
+    def _heard(self, utterance: Utterance) -> None:
+        end_ms = self._time.wall_ms() - round(1000 * utterance.age_s)
         parser = self._spoken.now(self._asks())
-        for understood in understand(parser, event, self.session.prior):
-            call = understood.sentence.call if understood.sentence else None
+
+        def moment(start_s: float) -> At:
+            onset_ms = end_ms - round(1000 * (utterance.end_s - start_s))
+            return at(self.session.game, onset_ms)
+
+        prior = self.session.prior
+        for understood in understand(parser, utterance, lambda c, at_s: prior(c, moment(at_s))):
+            call = understood.call
             if call is None:
                 self._not_heard(understood)
-                continue
-            onset_ms = end_ms - round(1000 * (event["end_s"] - understood.start_s))
-            moment = at(self.session.game, onset_ms)
-            if self.session.listening or isinstance(call, calls.ListenAgain):
+            elif self.session.listening or isinstance(call, calls.ListenAgain):
                 if self._voice.sounds:
                     self._voice.hush()
-                reply = self.session.take(call, SPOKEN, moment, understood.doubt)
-                self._act(reply, understood.text)
+                began, doubt = moment(understood.start_s), understood.doubt
+                self._act(self.session.take(call, SPOKEN, began, doubt), understood.text)
 
     def _not_heard(self, understood: Understood) -> None:
         """Open, the ear is silent about other people's talk; asked for, a failure is heard."""
         if self._mode in ("hold", "tap"):
             self._act(self.session.not_heard(SPOKEN), understood.text)
 
-    def _on_started(self, text: str) -> None:
-        self._gate("started")
-        self._hands.started(text)
+    def _on_sound(self, sounded: Sounded) -> None:
+        self._voice.count(sounded)
+        self._gate()
+        match sounded:
+            case Sounded(aloud=True):
+                return  # no part of the talk with the scorer
+            case Sounded("started", text):
+                self._hands.started(text)
+            case Sounded("finished", text) if text:
+                self._do(self.session.spoken(text))
+                self._hands.finished(text)
+            case Sounded("stopped", text) if text:
+                self._do(self.session.speaker.cut(text))
 
-    def _on_finished(self, text: str) -> None:
-        self._gate("finished")
-        if text:
-            self._do(self.session.spoken(text))
-            self._hands.finished(text)
-
-    def _on_stopped(self, text: str) -> None:
-        self._gate("stopped")
-        if text:
-            self._do(self.session.speaker.cut(text))
-
-    def _on_aloud(self, what: str) -> None:
-        self._gate(what, aloud=True)
-
-    def _gate(self, what: str, aloud: bool = False) -> None:
-        """Open, the ear is closed to what it would hear; one that is asked for cuts the voice."""
-        self._voice.count(what, aloud)
+    def _gate(self) -> None:
+        """Close an open ear while it would hear the table; a key to talk cuts the voice instead."""
         if self._hearing is not None and self._mode == "open":
             self._hearing.gate(self._voice.reaches_the_ear)
 

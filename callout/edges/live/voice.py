@@ -6,12 +6,16 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
+from callout.edges.live.inbox import Put, Sounded
+from callout.edges.voice.device import Happening
 from callout.edges.voice.synthesizer import LIMIT_S
 from callout.edges.voice.voice import Voice, open_voice
+from callout.game.notices.kinds import Notice
 from callout.table.speech.announcer import Command, Hush
 from callout.table.speech.delivery import Delivery
+from callout.table.speech.kinds import TALK_KINDS
 
 STUCK_S: Final = 2 * LIMIT_S + 15.0
 """No sound lasts longer: a synthesizer may hang over a sentence twice, and the longest reply takes
@@ -38,14 +42,14 @@ class LiveVoice:
     """The headset and the loudspeaker, and whether either sounds.
 
     Each beginning and end is put on the table's queue, and comes back by `count`, so that the one
-    thread that owns the game knows of it. Of the loudspeaker these are `aloud`, since what it says
-    is no part of the talk with the scorer, and yet the ear must not hear it.
+    thread that owns the game knows of it. Those of the loudspeaker are `aloud`: what it says is no
+    part of the talk with the scorer, and yet the ear must not hear it.
     """
 
     def __init__(
         self,
         outlets: Outlets,
-        put: Callable[[tuple[str, Any]], None],
+        put: Put,
         time_s: Callable[[], float],
         otherwise: Path,
         language: str,
@@ -70,11 +74,12 @@ class LiveVoice:
         self._time_s = time_s
         self._counted_s = time_s()
 
-    def _told(self, what: str, text: str) -> None:
-        self._put((what, text))
+    def _told(self, what: Happening, text: str) -> None:
+        self._put(Notice(TALK_KINDS[text]) if what == "notice" else Sounded(what, text))
 
-    def _told_aloud(self, what: str, _text: str) -> None:
-        self._put(("aloud", what))
+    def _told_aloud(self, what: Happening, text: str) -> None:
+        if what != "notice":
+            self._put(Sounded(what, text, aloud=True))
 
     @property
     def tells(self) -> bool:
@@ -91,10 +96,10 @@ class LiveVoice:
         """Whether anything sounds that the microphone may hear."""
         return self._sounding[True] > 0 or (self.sounds and not self._talk_over)
 
-    def count(self, what: str, aloud: bool = False) -> None:
-        """One more sound began, or one ended; `aloud`, from the loudspeaker."""
+    def count(self, sounded: Sounded) -> None:
+        """One more sound began, or one ended."""
         self._counted_s = self._time_s()
-        self._sounding[aloud] += {"started": 1, "finished": -1, "stopped": -1}.get(what, 0)
+        self._sounding[sounded.aloud] += 1 if sounded.what == "started" else -1
 
     def settle(self) -> bool:
         """Forget sounds whose end was never told; whether there were any.

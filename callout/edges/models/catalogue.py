@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import os
-import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -15,6 +14,7 @@ from typing import Final
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from callout.data import data_folder
+from callout.edges import folders
 from callout.edges.models.folder import NEEDED, NETWORK
 from callout.errors import InputError, ModelError, why
 from callout.reading import is_file, is_folder, read_toml
@@ -88,12 +88,7 @@ def models_folder() -> Path:
     """Where fetched models are kept: $CALLOUT_MODELS, or the user's data folder."""
     if given := os.environ.get("CALLOUT_MODELS"):
         return Path(given)
-    if sys.platform == "win32":
-        return Path(os.environ.get("LOCALAPPDATA", Path.home())) / "callout" / "models"
-    if sys.platform == "darwin":
-        return Path.home() / "Library" / "Application Support" / "callout" / "models"
-    base = os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share"
-    return Path(base) / "callout" / "models"
+    return folders.data() / "models"
 
 
 def place_of(name: str, model: Model | None = None) -> Path:

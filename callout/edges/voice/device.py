@@ -6,6 +6,7 @@ import queue
 import sys
 import threading
 from collections.abc import Callable, Iterable
+from typing import Literal
 
 import numpy as np
 
@@ -16,12 +17,15 @@ from callout.edges.voice.tones import tone
 from callout.table.speech.delivery import Delivery
 from callout.table.speech.kinds import HEADSET_BACK, VOICE_BACK
 
-Told = Callable[[str, str], None]
-"""Called with `started` and the text, then with `finished`, or `stopped` where it was cut short;
-and with `notice` and its kind, where the voice or the headset was gone and is back."""
+Happening = Literal["started", "finished", "stopped", "notice"]
+"""A text began to sound, ended, or was cut short; or the voice or the headset was gone and is back,
+and the text is the kind of notice."""
+
+Told = Callable[[Happening, str], None]
+"""Called with what happened, and the text."""
 
 
-def ignore(what: str, text: str) -> None:
+def ignore(what: Happening, text: str) -> None:
     """Tells nobody."""
 
 

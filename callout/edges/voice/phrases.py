@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import os
 import re
 import threading
 from collections.abc import Iterable, Iterator
@@ -11,6 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
+from callout.edges import folders
 from callout.edges.voice.phrase_cache import Memory, PhraseFolder, pcm_of, rendered_of
 from callout.edges.voice.rendered import Rendered
 from callout.edges.voice.synthesizer import Synthesizer
@@ -22,8 +22,7 @@ FORM: Final = 3
 
 def cache_folder() -> Path:
     """Where rendered phrases are kept between games."""
-    base = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
-    return (Path(base) if base else Path.home() / ".cache") / "callout" / "phrases"
+    return folders.cache() / "phrases"
 
 
 def sentences(text: str) -> list[str]:

@@ -1,14 +1,11 @@
-"""The voice in a process of its own: a line of JSON in, the sound of a phrase out.
+"""The voice in a process of its own: a text in, its sound out, as `messages.py` lists them.
 
-piper-tts is GPL-3 and optional; it is imported here and nowhere else, and a crash of it cannot
-take the game along. For each line `{"text", "speed"}` on standard input one line
-`{"rate_hz", "bytes"}` is written to standard output, followed by so many bytes of 16-bit mono
-samples. The first line written is `{"ready": true}`.
+piper-tts is GPL-3 and optional. It is imported here and nowhere else, and a crash of it cannot end
+the game. The process ends when its input does.
 """
 
 from __future__ import annotations
 
-import json
 import os
 import signal
 import sys
@@ -16,6 +13,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from callout.edges.child_environment import SILENCED
+from callout.edges.voice.messages import COMMANDS, EVENTS, Ready, Spoken, Told
 
 
 def main(model: Path, lines: BinaryIO, out: BinaryIO) -> int:
@@ -25,30 +23,29 @@ def main(model: Path, lines: BinaryIO, out: BinaryIO) -> int:
     from piper import PiperVoice, SynthesisConfig
 
     voice = PiperVoice.load(model)
-    _write(out, {"ready": True})
+    _write(out, Ready())
     for line in lines:
-        asked = json.loads(line)
-        config = SynthesisConfig(length_scale=1.0 / float(asked["speed"]))
-        chunks = list(voice.synthesize(asked["text"], syn_config=config))
+        asked = COMMANDS.read(line.decode("ascii"))
+        config = SynthesisConfig(length_scale=1.0 / asked.speed)
+        chunks = list(voice.synthesize(asked.text, syn_config=config))
         sound = b"".join(chunk.audio_int16_bytes for chunk in chunks)
         rate_hz = chunks[0].sample_rate if chunks else voice.config.sample_rate
-        _write(out, {"rate_hz": rate_hz, "bytes": len(sound)}, sound)
+        _write(out, Spoken.of(sound, rate_hz))
     return 0
 
 
-def _write(out: BinaryIO, header: dict[str, object], sound: bytes = b"") -> None:
-    out.write(json.dumps(header).encode() + b"\n" + sound)
+def _write(out: BinaryIO, told: Told) -> None:
+    out.write(EVENTS.write(told).encode() + b"\n")
     out.flush()
 
 
-def _alone() -> BinaryIO:
-    """Our output, to ourselves: what a library prints goes to standard error.
-
-    Ctrl-C at the terminal reaches every process of the group; the table decides when the voice
-    ends. Hearing comes before speaking where the machine is busy with both.
-    """
+def _own_output() -> BinaryIO:
+    """Standard output for messages alone: what a library prints goes to standard error."""
+    # Ctrl-C at a terminal reaches every process of the group; the table decides when the voice
+    # ends.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if hasattr(os, "nice"):
+        # On a busy machine hearing comes before speaking.
         os.nice(5)
     own = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
@@ -56,4 +53,4 @@ def _alone() -> BinaryIO:
 
 
 if __name__ == "__main__":
-    sys.exit(main(Path(sys.argv[1]), sys.stdin.buffer, _alone()))
+    sys.exit(main(Path(sys.argv[1]), sys.stdin.buffer, _own_output()))

@@ -1,4 +1,4 @@
-"""What every decision shares: the refusal, and the small questions that all of them ask."""
+"""What all decisions share: the refusal, names for new lines, and lookups of numbers and times."""
 
 from __future__ import annotations
 
@@ -15,11 +15,11 @@ from callout.game.terms import Team
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A call that cannot be true, or that would change nothing; the book stays as it was."""
+    """The answer to a call that cannot be true or would change nothing; the book stays as it is."""
 
     kind: Reason
     rule: str = ""
-    """The article it rests on; empty where plain sense refuses."""
+    """The article that forbids it; empty where no rule is needed."""
     slots: Mapping[str, object] = field(default_factory=dict, hash=False)
 
     def by_rules(self, profile: Profile) -> Refusal:
@@ -32,34 +32,35 @@ Decision: TypeAlias = tuple[Event, ...] | Refusal
 
 
 def next_item(game: Game, position: int = 0) -> int:
-    """The name of a line that the entry now being decided will make."""
+    """The name of the line that the present entry makes at this position, counted from 0."""
     return (game.entry + 1) * ITEMS_PER_ENTRY + position
 
 
 def known(game: Game, team: Team, number: str | None) -> str | None:
-    """The number if the team has it, else None: the line stays open."""
+    """The number if the team has that player; else None, and the line stays open."""
     return number if game.side(team).has(number) else None
 
 
 def unknown(game: Game, team: Team, number: str | None) -> str | None:
-    """The number if it was said and the team does not have it."""
+    """The number if one was said and the team does not have that player; else None."""
     return None if number is None or game.side(team).has(number) else number
 
 
 def left_in(game: Game, period: int, at: At) -> int:
-    """What the clock shows in the period in which something called now counts.
+    """The time left in the period in which a call made now counts.
 
-    Called in an interval it counts from the beginning of the coming period.
+    For a call in an interval that counts in the coming period, it is that period's full length.
     Units: tenths of a second.
     """
     return at.left_tenths if period == game.period else game.profile.length_tenths(period)
 
 
 def standing(game: Game, at: At) -> tuple[Event, ...]:
-    """The clock brought to a stand, if it runs."""
+    """The event that stops the clock, if it is running."""
     if game.phase is not Phase.RUNNING:
         return ()
     stands = game.clock.stopped_at(at.wall_ms)
-    # What the call says that the clock shows stands above what the machine reckons.
+    # The time that the call gives takes precedence over our running clock. Where the two differ,
+    # the part of a tenth that our clock has passed means nothing.
     spent_ms = stands.spent_ms if stands.left_tenths == at.left_tenths else 0
     return (ClockStopped(at.left_tenths, spent_ms),)

@@ -1,4 +1,4 @@
-"""The game clock, and the periods that it ends."""
+"""Decisions on the game clock and on the beginning and end of periods."""
 
 from __future__ import annotations
 
@@ -36,18 +36,16 @@ from callout.game.events import (
 from callout.game.figures.opening import beginning
 from callout.game.state import At, Game, Owner, Phase
 
-BETWEEN = (Phase.BEFORE, Phase.INTERVAL)
-
 
 def start(game: Game, call: StartClock, at: At) -> Decision:
-    """The clock runs; before a period this begins it, and a throw-in by the arrow has ended."""
+    """The clock runs. Between periods this begins the next one; a throw-in by the arrow ends."""
     if game.phase is Phase.RUNNING:
         return Refusal(refusals.ALREADY_RUNNING)
     if game.phase is Phase.OVER:
         return Refusal(refusals.GAME_OVER)
     first: tuple[Event, ...] = ()
     left, throw_in, number = at.left_tenths, game.throw_in, game.period
-    if game.phase in BETWEEN:
+    if game.phase.between:
         number += 1
         first = beginning(game)
         begun = next(event for event in first if isinstance(event, PeriodStarted))
@@ -56,13 +54,15 @@ def start(game: Game, call: StartClock, at: At) -> Decision:
         first = (TimeoutEnded(),)
     if left == 0 and game.profile.length_tenths(number):
         return Refusal(refusals.NO_TIME_LEFT)
+    # A clock that starts shows that play went on, whether the throws were taken or forgotten.
     dropped = (ThrowsDropped(),) if game.owed else ()
+    # A throw-in by the arrow ends when the ball is touched, which is when the clock starts.
     turned = (ArrowSet(throw_in.other),) if throw_in and game.profile.arrow.used else ()
     return (*first, *dropped, ClockStarted(left, at.wall_ms), *turned)
 
 
 def stop(game: Game, call: StopClock, at: At) -> Decision:
-    """The clock stands."""
+    """The clock stops."""
     return standing(game, at) or Refusal(refusals.ALREADY_STOPPED)
 
 
@@ -72,7 +72,7 @@ def dead_ball(game: Game, call: DeadBall, at: At) -> Decision:
 
 
 def put_to(game: Game, call: SetClock, at: At) -> Decision:
-    """The clock shows what the officials say; after a period's end this opens it again."""
+    """The clock shows what the officials say; in an interval this reopens the period just ended."""
     return _put(game, call.left_tenths, at)
 
 
@@ -84,7 +84,7 @@ def adjust(game: Game, call: AdjustClock, at: At) -> Decision:
 
 
 def _put(game: Game, left_tenths: int, at: At) -> Decision:
-    if game.phase in (Phase.BEFORE, Phase.OVER):
+    if not game.phase.under_way:
         return Refusal(refusals.NO_PERIOD)
     if not 0 <= left_tenths <= game.profile.length_tenths(game.period):
         return Refusal(refusals.CLOCK_IMPOSSIBLE, slots={"left_tenths": max(0, left_tenths)})
@@ -94,8 +94,8 @@ def _put(game: Game, left_tenths: int, at: At) -> Decision:
 
 
 def check(game: Game, call: CheckClock, at: At) -> Decision:
-    """The gym's clock beside ours; where the gym's is the game's, ours follows it."""
-    if game.phase in (Phase.BEFORE, Phase.OVER):
+    """Our clock is compared with the gym's, and follows it where that is the official one."""
+    if not game.phase.under_way:
         return Refusal(refusals.NO_PERIOD)
     if game.owner is Owner.NONE:
         return Refusal(refusals.NO_CLOCK)
@@ -108,17 +108,17 @@ def check(game: Game, call: CheckClock, at: At) -> Decision:
 
 
 def start_period(game: Game, call: StartPeriod, at: At) -> Decision:
-    """The next period begins, its clock standing."""
+    """The next period begins with its clock stopped."""
     if game.phase is Phase.OVER:
         return Refusal(refusals.GAME_OVER)
-    if game.phase not in BETWEEN:
+    if not game.phase.between:
         return Refusal(refusals.PERIOD_NOT_OVER)
     return beginning(game)
 
 
 def end_period(game: Game, call: EndPeriod, at: At) -> Decision:
     """The period is over, whatever the clock shows."""
-    if game.phase in (*BETWEEN, Phase.OVER):
+    if not game.phase.in_period:
         return Refusal(refusals.NO_PERIOD)
     return _ending(game, at)
 
@@ -146,6 +146,6 @@ def expired(game: Game, call: ClockExpired, at: At) -> Decision:
 
 
 def reminder(game: Game, call: Reminder, at: At) -> Decision:
-    """A moment of a time-out or an interval is announced, each as often as it comes."""
+    """A moment of the clock, a time-out or an interval is announced, if it is still due."""
     waiting = any(each.call == call for each in due(game))
     return (Reminded(call.of),) if waiting else Refusal(refusals.NOTHING_DUE)

@@ -1,4 +1,4 @@
-"""Putting the book right."""
+"""Decisions that correct the book: undo, another number, team or points, additions to the lists."""
 
 from __future__ import annotations
 
@@ -34,14 +34,15 @@ from callout.game.state import At, Charge, Game, Goal, Line, TimeoutLine
 from callout.game.terms import Team
 
 SLIP_TENTHS: Final = 600
-"""A period that was begun by a slip is noticed before so much of it has been played.
+"""A period begun by mistake is noticed before this much of it has been played; after that, "undo"
+no longer means its beginning.
 
 Source: common practice, no source.
 """
 
 
 def number(game: Game, call: Number, at: At) -> Decision:
-    """The newest line without a number gets it, if that team has the player."""
+    """The newest line without a number whose team has this player gets the number."""
     waiting = open_lines(game)
     if not waiting:
         return Refusal(refusals.NOTHING_OPEN)
@@ -53,7 +54,7 @@ def number(game: Game, call: Number, at: At) -> Decision:
 
 
 def make_number(game: Game, call: MakeNumber, at: At) -> Decision:
-    """The newest goal or foul is this player's."""
+    """The newest goal or foul gets this number."""
     line = newest(game)
     if not isinstance(line, Goal | Charge):
         return Refusal(refusals.NOTHING_TO_CORRECT)
@@ -61,7 +62,7 @@ def make_number(game: Game, call: MakeNumber, at: At) -> Decision:
 
 
 def last_number(game: Game, call: LastNumber, at: At) -> Decision:
-    """A team's last basket or foul is this player's."""
+    """A team's last basket or foul gets this number."""
     line = _last_basket(game, call.team) if call.entry == "basket" else _last_foul(game, call.team)
     if line is None:
         return Refusal(refusals.NOTHING_TO_CORRECT)
@@ -86,12 +87,12 @@ def _last_foul(game: Game, team: Team) -> Charge | None:
 
 
 def make_team(game: Game, call: MakeTeam, at: At) -> Decision:
-    """The newest line is this team's."""
+    """The newest line moves to this team."""
     return _team(game, newest(game), call.team)
 
 
 def last_team(game: Game, call: LastTeam, at: At) -> Decision:
-    """A team's last basket is the other's."""
+    """A team's last basket moves to the other team."""
     return _team(game, _last_basket(game, call.team), call.to)
 
 
@@ -106,7 +107,7 @@ def _team(game: Game, line: Goal | Charge | TimeoutLine | None, team: Team) -> D
 
 
 def make_points(game: Game, call: MakePoints, at: At) -> Decision:
-    """The newest goal counts this much."""
+    """The newest goal gets these points."""
     line = next((goal for goal in reversed(game.goals) if goal.made), None)
     if line is None:
         return Refusal(refusals.NOTHING_TO_CORRECT)
@@ -119,7 +120,7 @@ def make_points(game: Game, call: MakePoints, at: At) -> Decision:
 
 
 def undo(game: Game, call: Undo, at: At) -> Decision:
-    """The newest entry of the book no longer counts; a clock start or stop in a period stays."""
+    """The newest entry no longer counts; starts and stops of the clock in a period are skipped."""
     for line in reversed(game.lines):
         if line.undoable and not _played_on(game, line, at):
             return (TakenBack(line.entry),)
@@ -127,7 +128,10 @@ def undo(game: Game, call: Undo, at: At) -> Decision:
 
 
 def _played_on(game: Game, line: Line, at: At) -> bool:
-    """Whether a period that was begun or ended has gone on since, so that nobody means that."""
+    """Whether an entry began or ended a period and play has gone on since.
+
+    "Undo that" cannot mean such an entry any more.
+    """
     if line.entry not in game.turns:
         return False
     if line.entry < max(game.live_since, game.ended):
@@ -137,7 +141,7 @@ def _played_on(game: Game, line: Line, at: At) -> bool:
 
 
 def put_back(game: Game, call: PutBack, at: At) -> Decision:
-    """The entry last taken back counts again."""
+    """The entry that was taken back last counts again."""
     if not game.taken_back:
         return Refusal(refusals.NOTHING_TAKEN_BACK)
     entry = game.taken_back[-1]
@@ -147,12 +151,12 @@ def put_back(game: Game, call: PutBack, at: At) -> Decision:
 
 
 def mark(game: Game, call: Mark, at: At) -> Decision:
-    """The moment is kept."""
+    """The moment is marked in the book."""
     return (Marked(max(1, game.period), at.left_tenths),)
 
 
 def add_player(game: Game, call: AddPlayer, at: At) -> Decision:
-    """A number joins the list, and has all that was booked for that shirt before."""
+    """A number joins the list and gets every line that was booked for that shirt before."""
     if call.number in game.side(call.team).numbers:
         return Refusal(refusals.ON_ROSTER, slots={"team": call.team, "number": call.number})
     seen = unlisted(game, call.team, call.number)
@@ -161,7 +165,7 @@ def add_player(game: Game, call: AddPlayer, at: At) -> Decision:
 
 
 def starter(game: Game, call: Starter, at: At) -> Decision:
-    """A number starts."""
+    """A player is named as one of the starters."""
     slots = {"team": call.team, "number": call.number}
     if not game.side(call.team).has(call.number):
         return Refusal(refusals.NOT_ON_ROSTER, slots=slots)

@@ -1,4 +1,4 @@
-"""Fouls, and the free throws they bring."""
+"""Decisions on fouls and on the free throws that they bring."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from callout.game.terms import Award, FoulKind, Offender, Team
 
 
 def foul(game: Game, call: Foul, at: At) -> Decision:
-    """A foul is charged, with the throws that the official signals or the rules give."""
+    """A foul is charged, with the throws that the official signals, else those of the rules."""
     if call.foul not in game.profile.fouls.kinds:
         return Refusal(refusals.FOUL_UNKNOWN, slots={"foul": call.foul})
     period = foul_period(game, call.before_horn)
@@ -43,8 +43,10 @@ def foul(game: Game, call: Foul, at: At) -> Decision:
 
 
 def _charged_to(game: Game, call: Foul) -> tuple[Offender, FoulKind]:
-    """Whom a foul goes to: where a player is already out, perhaps not to him.
+    """Who is charged with the foul, and its kind.
 
+    A foul by a player who is already out may be charged to the coach or the bench, then as a
+    technical foul.
     Source: FIBA 40, interpretations 36-20 and 37-9: the head coach is charged for the bench.
     """
     after = game.profile.fouls.after_out
@@ -56,7 +58,7 @@ def _charged_to(game: Game, call: Foul) -> tuple[Offender, FoulKind]:
 
 
 def _whistle(game: Game) -> tuple[Event, ...]:
-    """The ball is dead from the foul on, though the clock may still run."""
+    """The ball is dead from the foul on, even if the clock still runs."""
     live = game.phase in (Phase.RUNNING, Phase.STOPPED) and not game.ball_dead
     return (BallDead(),) if live else ()
 
@@ -65,13 +67,14 @@ def _by_rule(game: Game, charge: FoulCharged) -> Award:
     rule = game.profile.fouls.kinds[charge.foul]
     if rule.throws is ThrowRule.ALWAYS:
         return rule.award
+    # The penalty is for team fouls; a foul of a kind that counts as none never brings it.
     if rule.throws is ThrowRule.NEVER or not rule.team:
         return Award.NONE
     return penalty(game, charge.team, charge.period, charge.left_tenths)
 
 
 def _awarding(game: Game, charge: FoulCharged | Charge, award: Award) -> tuple[Event, ...]:
-    """The throws for a foul; none for it nor for an equal one of the opponents in the same stop."""
+    """The throws for a foul; if the opponents have an equal foul in the same stop, both cancel."""
     if award is Award.NONE:
         return ()
     equal = next((owed for owed in game.owed if _cancels(game, owed, charge, award)), None)
@@ -95,8 +98,9 @@ def _cancels(game: Game, owed: Owed, charge: FoulCharged | Charge, award: Award)
 def _same_stop(game: Game, first: Charge, then: FoulCharged | Charge) -> bool:
     """Whether two fouls fall into one stopped-clock period, as far as the table can tell.
 
-    A clock that is started drops what is owed; nor may it have run on in between, nor anybody have
-    scored, but for the goal that is counted with the first foul.
+    The clock must not have run between them. A start of the clock drops all throws that are owed,
+    so this has to exclude only a clock that was never stopped. Nor may anybody have scored, except
+    for a goal that was made with the first foul.
     Source: FIBA 42.1.
     """
     if first.period == then.period and first.left_tenths - then.left_tenths > FRESH_TENTHS:
@@ -111,7 +115,7 @@ def _same_stop(game: Game, first: Charge, then: FoulCharged | Charge) -> bool:
 
 
 def double_foul(game: Game, call: DoubleFoul, at: At) -> Decision:
-    """One foul on each of two opponents, and no throws."""
+    """Each of two opponents is charged with a foul; no throws are awarded."""
     period = foul_period(game)
     pairs = ((Team.HOME, call.home), (Team.GUEST, call.guest))
     charges = tuple(
@@ -132,7 +136,7 @@ def double_foul(game: Game, call: DoubleFoul, at: At) -> Decision:
 
 
 def set_award(game: Game, call: SetAward, at: At) -> Decision:
-    """The newest foul brings the throws that the official signals."""
+    """The newest foul brings the throws that the official signals now."""
     charge = newest_charge(game)
     if charge is None:
         return Refusal(refusals.NO_FOUL)

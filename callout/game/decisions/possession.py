@@ -1,4 +1,4 @@
-"""The arrow: who is entitled to the next throw-in by it."""
+"""Decisions on possession: the toss, held balls, and the alternating-possession arrow."""
 
 from __future__ import annotations
 
@@ -10,20 +10,22 @@ from callout.game.state import At, Game, Phase
 
 
 def tip(game: Game, call: Tip, at: At) -> Decision:
-    """First control after a jump ball; the arrow is the other team's."""
-    if game.phase in (Phase.BEFORE, Phase.OVER):
+    """A team has first control after a jump ball; the arrow then favours the other team."""
+    if not game.phase.under_way:
         return Refusal(refusals.NO_PERIOD)
     if not game.profile.arrow.used:
+        # First control matters there, too: it decides who begins the later periods.
         return (ControlWon(call.team),)
     return (ControlWon(call.team), ArrowSet(call.team.other))
 
 
 def held_ball(game: Game, call: HeldBall, at: At) -> Decision:
-    """The arrow's team throws in; where there is no arrow yet, the ball is tossed again.
+    """The team with the arrow throws in; if nobody has it yet, there is another jump ball.
 
-    A time-out may be called first and the held ball before it a moment later.
+    It is accepted during a time-out, too: the scorer may call the time-out first and then the held
+    ball that came before it.
     """
-    if game.phase not in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT):
+    if not game.phase.in_period:
         return Refusal(refusals.NO_PERIOD)
     running = game.phase is Phase.RUNNING and not game.ball_dead
     dead: tuple[Event, ...] = (BallDead(),) if running else ()
@@ -31,21 +33,21 @@ def held_ball(game: Game, call: HeldBall, at: At) -> Decision:
 
 
 def switch(game: Game, call: SwitchArrow, at: At) -> Decision:
-    """The throw-in has ended; the arrow turns."""
+    """A throw-in by the arrow has ended, and the arrow turns."""
     if game.arrow is None:
         return Refusal(refusals.NO_ARROW)
     return (ArrowSet(game.arrow.other),)
 
 
 def violation(game: Game, call: ThrowInViolation, at: At) -> Decision:
-    """The entitled team lost its throw-in by a violation, and the arrow with it."""
+    """The team that had the throw-in by the arrow violates, and loses the arrow."""
     if game.throw_in is None:
         return Refusal(refusals.NO_THROW_IN)
     return (ArrowSet(game.throw_in.other),)
 
 
 def set_to(game: Game, call: SetArrow, at: At) -> Decision:
-    """The arrow is the team's that the officials name."""
+    """The arrow is set to the team that the officials name."""
     if game.arrow is call.team:
         return Refusal(refusals.ARROW_IS_THAT, slots={"team": call.team})
     return (ArrowSet(call.team),)

@@ -1,4 +1,4 @@
-"""Field goals, free throws, and the score as the officials rule it."""
+"""Decisions on field goals, free throws, and a score set by the officials."""
 
 from __future__ import annotations
 
@@ -15,15 +15,16 @@ from callout.game.state import At, Game, Goal, Phase
 from callout.game.terms import Team
 
 TOSS_TENTHS: Final = 100
-"""A foul this soon after a toss is taken to have come before anyone had control.
+"""A foul within this time after a toss is assumed to have come before anyone had control.
 
 Source: common practice, no source.
 """
 
 
 def goal(game: Game, call: Score, at: At) -> Decision:
-    """A goal is booked; without a number that the team has, its number stays open."""
+    """A goal is booked; the number stays open unless one on the team's list was said."""
     goals = game.profile.goals
+    # One point is a free throw; where field goals count one as well, only if throws are owed.
     is_throw = call.points == goals.throw and not call.own_basket
     if is_throw and (call.points not in goals.field or owed_to(game, call.team)):
         return throw(game, Shot(True, call.team, call.number), at)
@@ -47,7 +48,7 @@ def goal(game: Game, call: Score, at: At) -> Decision:
 
 
 def throw(game: Game, call: Shot, at: At) -> Decision:
-    """A free throw is booked for the team that was named, or that is owed throws."""
+    """A free throw is booked for the team that was named, else for the one that is owed throws."""
     if game.phase is Phase.BEFORE and not game.owed:
         return Refusal(refusals.NOT_STARTED)
     team = call.team or next((owed.team for owed in game.owed), None)
@@ -58,7 +59,7 @@ def throw(game: Game, call: Shot, at: At) -> Decision:
 
 
 def _first_arrow(game: Game, team: Team, at: At) -> tuple[Event, ...]:
-    """The arrow, where free throws right after the toss are what gives first control.
+    """The arrow is set by free throws right after the toss, since they give first control.
 
     Source: FIBA interpretations 12-7 and 12-8, NFHS 4.3.2.
     """
@@ -84,7 +85,7 @@ def _throw(game: Game, team: Team, said: str | None, made: bool, at: At) -> Free
 
 
 def no_basket(game: Game, call: NoBasket, at: At) -> Decision:
-    """The basket of the same live ball is taken off; an older one never is."""
+    """The basket just made is cancelled, unless the ball has been live again since."""
     field_goals = [goal for goal in game.goals if not goal.free_throw]
     if not field_goals or not _same_ball(game, field_goals[-1], at):
         return Refusal(refusals.NO_BASKET_TO_TAKE_OFF)
@@ -98,7 +99,7 @@ def _same_ball(game: Game, last: Goal, at: At) -> bool:
 
 
 def set_score(game: Game, call: SetScore, at: At) -> Decision:
-    """The team's score is what the officials say it is."""
+    """A team's score is set to what the officials say."""
     if score(game, call.team) == call.points:
         return Refusal(refusals.SCORE_IS_THAT, slots={"team": call.team, "points": call.points})
     return (ScoreSet(next_item(game), call.team, call.points, max(1, game.period)),)

@@ -1,4 +1,4 @@
-"""Time-outs and substitutions."""
+"""Decisions on time-outs and substitutions."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ from callout.game.terms import Team
 
 
 def timeout(game: Game, call: Timeout, at: At) -> Decision:
-    """A time-out begins; one that is not left is booked all the same."""
+    """A time-out begins; it is booked even if the team has none left."""
     return _grant(game, call.team, _kind(game, call.team, call.length), at)
 
 
@@ -46,6 +46,7 @@ def _grant(game: Game, team: Team | None, kind: str, at: At) -> Decision:
         return Refusal(refusals.NOT_STARTED)
     if game.phase is Phase.OVER:
         return Refusal(refusals.GAME_OVER)
+    # A time-out called during another one ends the first: nobody called its end.
     over: tuple[Event, ...] = (TimeoutEnded(),) if game.phase is Phase.TIMEOUT else ()
     period = lending_period(game)
     left = left_in(game, period, at)
@@ -54,9 +55,9 @@ def _grant(game: Game, team: Team | None, kind: str, at: At) -> Decision:
 
 
 def _kind(game: Game, team: Team, wanted: str | None) -> str:
-    """The kind charged: the one asked for if any is left, else one that is.
+    """The kind that is charged: the one asked for, if any of it is left, else another one.
 
-    Source: NFHS case 5.12.1B for a wish that is not left.
+    Source: NFHS case 5.12.1B for a kind of which none is left.
     """
     kinds = list(game.profile.timeouts.kinds)
     if wanted in kinds:
@@ -70,7 +71,7 @@ def timeout_over(game: Game, call: TimeoutOver, at: At) -> Decision:
 
 
 def timeout_waiting(game: Game, call: TimeoutWaiting, at: At) -> Decision:
-    """A request is kept until the next opportunity."""
+    """A request for a time-out is kept until the next opportunity."""
     if game.phase is Phase.OVER:
         return Refusal(refusals.GAME_OVER)
     if call.team in game.timeouts_asked:
@@ -79,7 +80,7 @@ def timeout_waiting(game: Game, call: TimeoutWaiting, at: At) -> Decision:
 
 
 def timeout_withdrawn(game: Game, call: TimeoutWithdrawn, at: At) -> Decision:
-    """The request is taken back."""
+    """A request for a time-out is withdrawn."""
     if call.team not in game.timeouts_asked:
         return Refusal(refusals.NO_TIMEOUT_WAITING, slots={"team": call.team})
     return (TimeoutUnasked(call.team),)
@@ -91,14 +92,14 @@ def sub_waiting(game: Game, call: SubWaiting, at: At) -> Decision:
 
 
 def sub_withdrawn(game: Game, call: SubWithdrawn, at: At) -> Decision:
-    """The team's substitute no longer waits."""
+    """A team's substitute no longer waits."""
     if not {call.team, None} & set(game.subs_waiting):
         return Refusal(refusals.NO_SUB_WAITING, slots={"team": call.team})
     return (SubLeft(call.team),)
 
 
 def subs_in(game: Game, call: SubsIn, at: At) -> Decision:
-    """Those who waited have entered."""
+    """The substitutes who waited have entered."""
     nobody = Refusal(refusals.NO_SUB_WAITING, slots={"team": None})
     return (SubsEntered(),) if game.subs_waiting else nobody
 

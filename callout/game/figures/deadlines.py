@@ -1,7 +1,8 @@
-"""Until when an error may still be put right.
+"""Until when an error may still be corrected.
 
-The table knows when the clock was started and what was booked since; from that it tells whether
-the ball has been live again. What it cannot see it takes to be still in time.
+The rules count how often the ball has been live since the error. The table does not see the ball;
+it infers this from the starts of the clock and the goals since. In doubt the error is taken to be
+still correctable.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from callout.game.state import Game, Line, Phase, Start
 
 
 def still_open(game: Game, until: Until, entry: int, left_tenths: int) -> bool:
-    """Whether what a journal entry got wrong may still be put right.
+    """Whether an error in a journal entry may still be corrected.
 
     `left_tenths` is what the clock shows now.
     """
@@ -29,7 +30,7 @@ def still_open(game: Game, until: Until, entry: int, left_tenths: int) -> bool:
 
 
 def _period_is_open(game: Game, entry: int) -> bool:
-    """Whether the last regular period, or the overtime of that entry, has not ended yet."""
+    """Whether the last regular period, or the entry's own overtime, is still to end."""
     made = _start_before(game, entry)
     last = max(game.profile.periods.count, made.period if made else 1)
     over = game.phase in (Phase.INTERVAL, Phase.OVER)
@@ -37,12 +38,12 @@ def _period_is_open(game: Game, entry: int) -> bool:
 
 
 def _start_before(game: Game, entry: int) -> Start | None:
-    """The start of the clock that came last before an entry."""
+    """The last start of the clock before an entry, or by it."""
     return next((start for start in reversed(game.starts) if start.entry <= entry), None)
 
 
 def _is_late(game: Game, moment: Start | Line | None) -> bool:
-    """Whether a moment lies in the last minutes of the last period, or in overtime."""
+    """Whether a moment lies in the last minutes of the last regular period, or in overtime."""
     if moment is None or moment.period < game.profile.periods.count:
         return False
     last = 10 * game.profile.corrections.late_s
@@ -50,11 +51,11 @@ def _is_late(game: Game, moment: Start | Line | None) -> bool:
 
 
 def _lives(game: Game, entry: int, left_tenths: int) -> int:
-    """How often the ball has become live since an entry: at a start, or after a goal."""
+    """How often the ball has become live since an entry: at a start of the clock, after a goal."""
     starts = [start for start in game.starts if start.entry > entry]
     if not starts:
         return 0
-    # A goal makes a dead ball too, though the clock runs on; seconds later it is live again.
+    # After a goal the ball is dead although the clock runs on; it is live again after the throw-in.
     goals = sum(
         entry_of(goal.item) > starts[0].entry
         and not goal.free_throw

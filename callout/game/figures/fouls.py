@@ -1,4 +1,4 @@
-"""Questions about fouls: what is counted on whom, what the next one brings, and who is out."""
+"""Fouls: what counts on a team and on a player, what the next one brings, and who is out."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from callout.game.choices import Span, ThrowRule
 from callout.game.figures.score import entry_of, find, is_overtime, owed_to
 from callout.game.profile.profile import Profile
 from callout.game.profile.sections import FoulRule, Tier
-from callout.game.state import Charge, Game, Owed, Phase
+from callout.game.state import Charge, Game, Owed
 from callout.game.terms import Award, FoulKind, Offender, Team
 
 
 def rule_of(game: Game, charge: Charge) -> FoulRule:
-    """What the league says of a foul of that kind."""
+    """The league's rule for a foul of this kind."""
     return game.profile.fouls.kinds[charge.foul]
 
 
@@ -21,7 +21,7 @@ def rule_of(game: Game, charge: Charge) -> FoulRule:
 
 
 def team_weight(profile: Profile, charge: Charge) -> int:
-    """How many team fouls a foul counts as."""
+    """The number of team fouls that a foul counts as: 0, 1 or 2."""
     fouls = profile.fouls
     if charge.on not in fouls.counted_on or (charge.double and not fouls.double_team):
         return 0
@@ -29,14 +29,14 @@ def team_weight(profile: Profile, charge: Charge) -> int:
 
 
 def counting_period(profile: Profile, period: int) -> int:
-    """The period in which the fouls of a period are counted: overtime's may carry."""
+    """The period to which a period's fouls count: an overtime may continue the last regular one."""
     if profile.fouls.overtime_counts_last:
         return min(period, profile.periods.count)
     return period
 
 
 def team_fouls_in(game: Game, team: Team, period: int) -> int:
-    """Team fouls that are counted in one period."""
+    """A team's fouls that count to one period."""
     return sum(
         team_weight(game.profile, charge)
         for charge in game.charges
@@ -44,8 +44,8 @@ def team_fouls_in(game: Game, team: Team, period: int) -> int:
     )
 
 
-def same_stretch(profile: Profile, span: Span, one: int, other: int) -> bool:
-    """Whether two periods lie in the same stretch of the game: period, half or all of it."""
+def in_same_span(profile: Profile, span: Span, one: int, other: int) -> bool:
+    """Whether two periods lie in the same span: the same period, the same half, the game."""
     if span is Span.GAME:
         return True
     if span is Span.HALF:
@@ -55,9 +55,9 @@ def same_stretch(profile: Profile, span: Span, one: int, other: int) -> bool:
 
 
 def team_fouls(game: Game, team: Team, period: int | None = None, last_s: int = 0) -> int:
-    """Team fouls that count towards the penalty in a period: by default the present one.
+    """The team fouls that count towards the penalty in a period, by default the present one.
 
-    With `last_s`, only those made with so many seconds or fewer left.
+    With `last_s`, only those made with at most this many seconds left in their period.
     """
     profile = game.profile
     now = counting_period(profile, max(1, period or game.period))
@@ -66,14 +66,14 @@ def team_fouls(game: Game, team: Team, period: int | None = None, last_s: int = 
         for charge in game.charges
         if charge.team is team
         and (not last_s or charge.left_tenths <= 10 * last_s)
-        and same_stretch(
+        and in_same_span(
             profile, profile.penalty.over, now, counting_period(profile, charge.period)
         )
     )
 
 
 def next_tier(game: Game, team: Team, period: int | None, left: int) -> Tier | None:
-    """The step of the penalty that a team's next common foul falls under, if any.
+    """The tier of the penalty that a team's next common foul would reach, if any.
 
     `left` is the time of that foul, in tenths of a second.
     """
@@ -86,29 +86,28 @@ def next_tier(game: Game, team: Team, period: int | None, left: int) -> Tier | N
         if team_fouls(game, team, now, tier.last_s) + 1 >= tier.at
         and (not tier.last_s or left <= 10 * tier.last_s)
     ]
-    # A step that holds for all of the period goes before one for its last minutes.
+    # A tier for the whole period takes precedence over one for its last minutes.
     return max(reached, key=lambda tier: (not tier.last_s, tier.at), default=None)
 
 
 def penalty(game: Game, team: Team, period: int | None, left_tenths: int) -> Award:
-    """What the opponent gets for this team's next common foul, with so much left."""
+    """The throws that this team's next common foul would bring, at the time `left_tenths`."""
     tier = next_tier(game, team, period, left_tenths)
     return tier.award if tier else Award.NONE
 
 
 def foul_period(game: Game, before_horn: bool | None = None) -> int:
-    """The period in which a foul called now counts."""
-    between = game.phase in (Phase.BEFORE, Phase.INTERVAL)
-    if between and game.profile.fouls.interval_counts_next and not before_horn:
+    """The period in which a foul called now counts; in an interval it may be the coming one."""
+    if game.phase.between and game.profile.fouls.interval_counts_next and not before_horn:
         return game.period + 1
     return max(1, game.period)
 
 
 def all_thrown(game: Game, team: Team) -> Award | None:
-    """What a team was awarded for the newest foul on it, if that has been thrown; else None.
+    """The award for the newest foul on a team if all its throws have been taken, else None.
 
-    Where nothing was said of throws, there may be three, and so long as the clock has not run
-    since.
+    If no award was booked for that foul, three throws count as all, since no award has more. After
+    the clock has run again the answer is None.
     """
     fouls = [charge for charge in game.charges if charge.team is team.other]
     newest = max(fouls, key=lambda charge: charge.item, default=None)
@@ -120,15 +119,15 @@ def all_thrown(game: Game, team: Team) -> Award | None:
 
 
 def missed_into_play(before: Game, team: Team, owed: tuple[Owed, ...]) -> bool:
-    """Whether a throw that a team has just missed leaves the ball in play; `owed` is still owed.
+    """Whether the ball is in play after a throw that a team has just missed.
 
-    Not where that team has more throws, nor after a technical and the like, nor for a foul that
-    never brings throws by the rules, nor with no period being played.
-    Source: NFHS rulings 3172 and 2.10.6B: those throws are shot with the lane clear.
+    `owed` are the awards left after the throw. The ball is dead if the team has another throw, if
+    the throws are taken with the lane clear (after a technical foul and the like, and for a foul
+    that brings no throws by the rules), and if no period is being played.
+    Source: NFHS rulings 3172 and 2.10.6B for the lane.
     """
     was = owed_to(before, team)
-    played = before.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
-    if was is None or not played or any(each.team is team for each in owed):
+    if was is None or not before.phase.in_period or any(each.team is team for each in owed):
         return False
     charge = find(before, was.foul)
     if not isinstance(charge, Charge):
@@ -137,7 +136,7 @@ def missed_into_play(before: Game, team: Team, owed: tuple[Owed, ...]) -> bool:
 
 
 def brings_ball(game: Game, charge: Charge) -> bool:
-    """Whether the ball comes with the throws, for the foul's kind or the step of the penalty."""
+    """Whether the team that was fouled keeps the ball after the throws, by kind or penalty tier."""
     rule = rule_of(game, charge)
     if rule.throws is not ThrowRule.PENALTY:
         return rule.ball
@@ -150,11 +149,12 @@ def brings_ball(game: Game, charge: Charge) -> bool:
 
 
 def player_charges(game: Game, team: Team, number: str) -> tuple[Charge, ...]:
-    """The fouls on a player, in the order of the book.
+    """The fouls of a player, oldest first, with those that only eject him.
 
-    Source: FIBA B.8.3.12 for one on the bench: the coach's, but what puts him out is his as well.
+    Source: FIBA B.8.3.12 for a player on the bench: the foul is the coach's, but an ejection is the
+    player's as well.
     """
-    at_once = _at_once(game.profile)
+    at_once = _ejecting_at_once(game.profile)
     return tuple(
         charge
         for charge in game.charges
@@ -164,29 +164,29 @@ def player_charges(game: Game, team: Team, number: str) -> tuple[Charge, ...]:
     )
 
 
-def _at_once(profile: Profile) -> frozenset[FoulKind]:
-    """The kinds of fouls of which one is enough to be put out."""
+def _ejecting_at_once(profile: Profile) -> frozenset[FoulKind]:
+    """The kinds of foul for which a single one ejects."""
     return frozenset(k for each in profile.fouls.ejections if each.count == 1 for k in each.of)
 
 
 def player_fouls(game: Game, team: Team, number: str) -> int:
-    """How many fouls count on a player."""
+    """The number of fouls that count towards a player's limit."""
     own = [c for c in player_charges(game, team, number) if _is_own(game.profile, c)]
     return sum(rule_of(game, charge).player for charge in own)
 
 
 def _is_own(profile: Profile, charge: Charge) -> bool:
-    """Whether a foul with a number counts on that player, and not on the coach alone."""
+    """Whether a foul with a number counts on the player, not only on his coach."""
     return charge.on is not Offender.BENCH or profile.fouls.bench_on_player
 
 
 def at_limit(game: Game, team: Team, number: str) -> bool:
-    """Whether a player has as many fouls as the league allows."""
+    """Whether a player has reached the league's limit of fouls."""
     return player_fouls(game, team, number) >= game.profile.fouls.limit
 
 
 def is_ejected(game: Game, team: Team, number: str) -> bool:
-    """Whether the kinds of a player's fouls put him out of the game."""
+    """Whether a player is out because of the kinds of his fouls, whatever their number."""
     charged = [charge.foul for charge in player_charges(game, team, number)]
     if game.side(team).coach == number and coach_is_out(game, team):
         return True
@@ -197,14 +197,14 @@ def is_ejected(game: Game, team: Team, number: str) -> bool:
 
 
 def is_out(game: Game, team: Team, number: str) -> bool:
-    """Whether a player may play no more."""
+    """Whether a player may not play any more: by the limit, or ejected."""
     return at_limit(game, team, number) or is_ejected(game, team, number)
 
 
 def coach_is_out(game: Game, team: Team) -> bool:
-    """Whether a team's coach has been put out of the game.
+    """Whether a team's coach has been ejected.
 
-    One who also plays brings the fouls he had as a player.
+    If the coach also plays, his fouls as a player count as well, if they are of an ejecting kind.
     Source: FIBA interpretation 36-26 for a player who is the coach.
     """
     fouls = game.profile.fouls
@@ -214,10 +214,11 @@ def coach_is_out(game: Game, team: Team) -> bool:
     if number is not None and own:
         worst = {kind for each in fouls.ejections for kind in each.of}
         own += [c.foul for c in player_charges(game, team, number) if c.foul in worst]
+    # A minor technical counts only towards the larger limit, as those of the bench do.
     direct = sum(kind is not FoulKind.CLASS_B for kind in own)
     everything = len(own) + sum(charge.on is Offender.BENCH for charge in mine)
     return (
-        not _at_once(game.profile).isdisjoint(own)
+        not _ejecting_at_once(game.profile).isdisjoint(own)
         or direct >= fouls.coach_own
         or everything >= fouls.coach_all
     )

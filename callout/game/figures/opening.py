@@ -9,17 +9,18 @@ from callout.game.terms import Team
 
 
 def beginning(game: Game) -> tuple[Event, ...]:
-    """What happens as the next period begins."""
+    """The events with which the next period begins."""
     period = game.period + 1
     how = game.profile.opening(period)
     ball = ball_by_foul(game, period)
-    # The arrow stays for whoever had it; where a toss would have set it, the throw-in does.
+    # A throw-in for a foul leaves the arrow as it is. Only where the period should have begun with
+    # a jump ball does this throw-in set the arrow in its place.
     set_anew = ball and how is Opening.JUMP and game.profile.arrow.used
     return (next_period(game), *((ArrowSet(ball.other),) if ball and set_anew else ()))
 
 
 def next_period(game: Game) -> PeriodStarted:
-    """How the next period begins, if nothing else happens before it."""
+    """The next period as it begins if nothing else happens before."""
     period = game.period + 1
     how, length = game.profile.opening(period), game.profile.length_tenths(period)
     if ball_by_foul(game, period):
@@ -29,16 +30,17 @@ def next_period(game: Game) -> PeriodStarted:
 
 
 def ball_at_start(game: Game, event: PeriodStarted) -> dict[str, object]:
-    """Who has the ball at a period's beginning, or what settles it, as values of a notice."""
+    """Who has the ball at a period's beginning, or what settles that, as slots of a notice."""
     team = event.throw_in or ball_by_foul(game, event.period)
     how = None if team else game.profile.opening(event.period)
     return {"team": team, "opening": how if how in (Opening.JUMP, Opening.TOSS) else None}
 
 
 def ball_by_foul(game: Game, period: int) -> Team | None:
-    """The team that has the ball at a period's beginning, for a foul before it.
+    """The team that has the ball at a period's beginning because of a foul in the interval.
 
-    Source: FIBA interpretations 12-10 and 12-21; those of both teams cancel.
+    Fouls of both teams cancel each other.
+    Source: FIBA interpretations 12-10 and 12-21.
     """
     length = game.profile.length_tenths(period)
     offenders = [
@@ -54,7 +56,7 @@ def ball_by_foul(game: Game, period: int) -> Team | None:
 
 
 def _entitled(game: Game, how: Opening) -> Team | None:
-    """Who begins a period with a throw-in."""
+    """The team that begins a period with a throw-in, as far as it is known."""
     first = game.first_control
     if how is Opening.ARROW:
         return game.arrow

@@ -1,4 +1,4 @@
-"""Questions about how the game runs: a clock that runs on, a lead too large, points that end it."""
+"""Leagues whose clock runs through whistles, leads after which it does, and target scores."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from callout.game.terms import Team
 
 
 def goal_stops_clock(game: Game, goal: Goal) -> bool:
-    """Whether the clock stops for that field goal."""
+    """Whether the clock stops for this field goal, as late in a period as it was made."""
     return goal.left_tenths <= game.profile.goal_stops_tenths(goal.period) > 0
 
 
 def clock_runs_on(game: Game, left_tenths: int) -> bool:
-    """Whether the clock runs on through whistles, by the league's way or by a large lead."""
+    """Whether the clock runs on through whistles, by the league's rule or because of a lead."""
     rules = game.profile.clock
     if mercy(game, left_tenths):
         return True
@@ -28,7 +28,7 @@ def ends_a_half(game: Game) -> bool:
 
 
 def mercy(game: Game, left_tenths: int) -> bool:
-    """Whether one team leads by so much that the clock runs on."""
+    """Whether the lead is so large that the clock runs on through whistles."""
     steps = [step for step in game.profile.clock.mercy if _holds(step, game, left_tenths)]
     if not steps:
         return False
@@ -47,7 +47,7 @@ def _lead(game: Game) -> int:
 
 
 def _largest_lead(game: Game) -> int:
-    """The largest lead there has been."""
+    """The largest lead so far; corrections of the score count where they were booked."""
     lines: list[Goal | Adjustment] = [*game.goals, *game.adjustments]
     lead = largest = 0
     for line in sorted(lines, key=lambda line: line.item):
@@ -58,7 +58,7 @@ def _largest_lead(game: Game) -> int:
 
 
 def target_reached(game: Game, team: Team) -> bool:
-    """Whether a team has the points that end the game."""
+    """Whether a team has reached the score that ends the game."""
     goals = game.profile.goals
     if not is_overtime(game):
         return score(game, team) >= goals.target > 0

@@ -1,4 +1,4 @@
-"""Questions that one may ask of a game; every figure of the book is counted here, none stored."""
+"""The score, and lookups in the book: a line by its name, the newest, the open ones."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def both_scores(game: Game) -> tuple[int, int]:
 
 
 def winner(game: Game) -> Team | None:
-    """The team that leads, or has won; None while the score is level."""
+    """The team with more points, or None if the score is level."""
     home, guest = both_scores(game)
     if home == guest:
         return None
@@ -63,7 +63,7 @@ def needs_number(line: Goal | Charge) -> bool:
 
 
 def open_lines(game: Game) -> tuple[Goal | Charge, ...]:
-    """Lines that wait for a shirt number, in the order of the book."""
+    """The lines that wait for a shirt number, oldest first."""
     lines: list[Goal | Charge] = [*game.goals, *game.charges]
     return tuple(sorted(filter(needs_number, lines), key=lambda line: line.item))
 
@@ -75,12 +75,12 @@ def completed_by(game: Game, number: str) -> Goal | Charge | None:
 
 
 def unlisted(game: Game, team: Team, number: str) -> tuple[Goal | Charge, ...]:
-    """The lines that were called for a shirt which is not on its team's list."""
+    """The open lines that were called for this shirt, which is not on the team's list."""
     return tuple(x for x in open_lines(game) if (x.team, x.said) == (team, number))
 
 
 def called_ms(game: Game, item: int) -> int | None:
-    """When a line of the book was called; None if its entry is no longer there.
+    """When a line of the book was called; None if its entry was taken back.
 
     Units: milliseconds since 1970.
     """
@@ -89,10 +89,10 @@ def called_ms(game: Game, item: int) -> int | None:
 
 
 def find(game: Game, item: int) -> BookLine | None:
-    """The line of that item, if it is still in the book."""
+    """The line with that name, if it is still in the book."""
     book: list[Sequence[BookLine]] = [game.goals, game.charges, game.adjustments, game.timeouts]
     for lines in book:
-        # Each stands in the order of its items, and it is a new one that is mostly meant.
+        # Each tuple is in ascending order, and the line wanted is mostly a recent one.
         nearest = next((line for line in reversed(lines) if line.item <= item), None)
         if nearest and nearest.item == item:
             return nearest
@@ -100,19 +100,19 @@ def find(game: Game, item: int) -> BookLine | None:
 
 
 def fresh_goal(game: Game) -> Goal | None:
-    """The field goal that was the last thing to happen, with no whistle since."""
+    """The field goal since which nothing has happened, not even a whistle."""
     line = None if game.fresh_goal is None else find(game, game.fresh_goal)
     return line if isinstance(line, Goal) else None
 
 
 def goal_by(game: Game) -> Team | None:
-    """Whose field goal was the last thing to happen; it may have been moved to the other team."""
+    """The team of that goal, which may have been corrected after it was booked."""
     goal = fresh_goal(game)
     return goal.team if goal else None
 
 
 def lines_of(game: Game, entry: int) -> tuple[BookLine, ...]:
-    """The lines that one journal entry made."""
+    """The lines made by one journal entry."""
     return tuple(line for line in _all_lines(game) if entry_of(line.item) == entry)
 
 
@@ -122,12 +122,12 @@ def newest_charge(game: Game) -> Charge | None:
 
 
 def owed_to(game: Game, team: Team) -> Owed | None:
-    """The first award of throws that a team has not all taken."""
+    """The first award of a team that has throws left."""
     return next((owed for owed in game.owed if owed.team is team), None)
 
 
 def newest(game: Game) -> Goal | Charge | TimeoutLine | None:
-    """The newest line that a correction may change."""
+    """The newest line that "make that …" may change."""
     lines = [line for line in _all_lines(game) if isinstance(line, Goal | Charge | TimeoutLine)]
     return max(lines, key=lambda line: line.item, default=None)
 
@@ -148,19 +148,19 @@ def is_overtime(game: Game, period: int | None = None) -> bool:
 
 
 def illegal_numbers(profile: Profile, numbers: Sequence[str]) -> tuple[str, ...]:
-    """Those of a team's numbers that the league does not allow, alone or beside each other."""
+    """The numbers that the league does not allow; 00 beside 0, where it allows only one of them."""
     legal = frozenset(profile.legal_numbers())
     both = not profile.roster.zeros_together and {"0", "00"} <= set(numbers)
     return tuple(n for n in numbers if n not in legal or (both and n == "00"))
 
 
 def shown(game: Game, left_tenths: int) -> int | None:
-    """A time, where the table keeps a clock; None where it keeps none, and nobody knows."""
+    """The time as a slot of a notice: None in a game for which the table keeps no clock."""
     return None if game.owner is Owner.NONE else left_tenths
 
 
 def period_slots(game: Game, period: int) -> dict[str, object]:
-    """How a period is called: the first quarter, the second half, the first overtime."""
+    """A period's name as slots of a notice: first quarter, second half, first overtime."""
     count = game.profile.periods.count
     if period > count:
         return {"nth": period - count, "unit": "overtime"}

@@ -1,4 +1,8 @@
-"""Questions about time-outs: how many a team has, and how many the rules have taken from it."""
+"""Time-outs: how many a team has left, and how many it has lost by not taking them in time.
+
+A profile gives allotments (so many in each half) and limits (at most so many from a moment on). A
+time-out that a limit takes away is called struck.
+"""
 
 from __future__ import annotations
 
@@ -10,27 +14,30 @@ from callout.game.terms import Team
 
 
 def timeouts_left(game: Game, team: Team, left_tenths: int) -> int:
-    """Time-outs a team may still take with so much left; below zero if it took more than it had."""
+    """Time-outs that a team may still take; negative if it took more than it had.
+
+    `left_tenths` is what the clock shows now.
+    """
     return _own(game, team, lending_period(game)) - timeouts_struck(game, team, left_tenths)
 
 
 def timeouts_of_kind(game: Game, team: Team, kind: str) -> int:
-    """Time-outs of one kind that a team has, whatever the limits."""
+    """Time-outs of one kind that a team has left, before any limit."""
     return _own(game, team, lending_period(game), kind)
 
 
 def lending_period(game: Game) -> int:
-    """The period whose time-outs a team has now: in an interval, those of the coming one.
+    """The period whose time-outs may be taken now: in an interval, those of the coming period.
 
-    Before an overtime there is nothing new yet.
-    Source: FIBA interpretation 18/19-20; NFHS 5-11 (transcription) for overtime.
+    Before an overtime its own time-out cannot be taken yet.
+    Source: FIBA interpretation 18/19-20; NFHS 5-11 (read in an online copy) for overtime.
     """
     ahead = game.phase is Phase.INTERVAL and game.period < game.profile.periods.count
     return max(1, game.period + ahead)
 
 
 def timeouts_struck(game: Game, team: Team, left_tenths: int) -> int:
-    """Time-outs that a team had and may not take any more, since it took none in time.
+    """Time-outs that a team has lost because it did not take them before a limit began.
 
     Source: FIBA interpretations 18/19-21 and 18/19-22.
     """
@@ -50,18 +57,18 @@ def timeouts_struck(game: Game, team: Team, left_tenths: int) -> int:
 
 
 def timeouts_used(game: Game, team: Team) -> int:
-    """Time-outs a team has taken in the whole game."""
+    """Time-outs that a team has taken in the whole game."""
     return sum(line.team is team for line in game.timeouts)
 
 
 def _own(game: Game, team: Team, now: int, kind: str | None = None) -> int:
-    """What a team has left of its allotments in a period."""
+    """What a team has left of its allotments in period `now`, before any limit."""
     kinds = [kind] if kind else list(game.profile.timeouts.kinds)
     return sum(_left_of_kind(game, team, name, now) for name in kinds)
 
 
 def _regular(game: Game, team: Team) -> list[TimeoutLine]:
-    """A team's time-outs of the regular periods."""
+    """The time-outs that a team took in the regular periods."""
     over = game.profile.is_overtime
     return [line for line in game.timeouts if line.team is team and not over(line.period)]
 
@@ -75,7 +82,7 @@ def _within(limit: Limit, period: int, left_tenths: int) -> bool:
 def _left_of_kind(game: Game, team: Team, kind: str, now: int) -> int:
     profile = game.profile
     mine = [a for a in profile.timeouts.allotments if a.kind == kind]
-    granted = sum(a.count * _stretches(profile, a, now) for a in mine)
+    granted = sum(a.count * _spans_granted(profile, a, now) for a in mine)
     lines = _regular(game, team)
     if profile.is_overtime(now):
         lines = [line for line in game.timeouts if line.team is team]
@@ -83,14 +90,14 @@ def _left_of_kind(game: Game, team: Team, kind: str, now: int) -> int:
     return granted - used
 
 
-def _stretches(profile: Profile, allotment: Allotment, now: int) -> int:
-    """How many stretches so far have given what an allotment still lends now."""
+def _spans_granted(profile: Profile, allotment: Allotment, now: int) -> int:
+    """The number of spans (periods, halves, …) whose allotment may be used in period `now`."""
     begun = [span for span in _spans(profile, allotment.per, now) if span[0] <= now]
     return len(begun) if allotment.carries else sum(last >= now for _, last in begun)
 
 
 def _spans(profile: Profile, per: Span, now: int) -> list[tuple[int, int]]:
-    """The stretches of a game of one sort, each as its first and its last period."""
+    """The spans of one sort in a game, each as its first and its last period."""
     count, half = profile.periods.count, profile.periods.half_after
     first, second = (1, half), (half + 1, count)
     return {
@@ -104,7 +111,7 @@ def _spans(profile: Profile, per: Span, now: int) -> list[tuple[int, int]]:
 
 
 def _counts(profile: Profile, mine: list[Allotment], line: TimeoutLine, now: int) -> bool:
-    """Whether a time-out taken then is charged to what a team has now."""
+    """Whether a time-out taken earlier is charged to an allotment that may be used now."""
     if not mine or line.kind != mine[0].kind:
         return False
     if any(allotment.carries for allotment in mine):

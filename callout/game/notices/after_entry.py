@@ -29,7 +29,7 @@ from callout.game.figures.timeouts import lending_period, timeouts_left, timeout
 from callout.game.fold import Entry
 from callout.game.kind import Kind, Rank, Slots
 from callout.game.notices import kinds
-from callout.game.notices.bonus_light import PLAYED, lights_changed
+from callout.game.notices.bonus_light import lights_changed
 from callout.game.notices.echoes import ECHOES
 from callout.game.notices.endings import ball_follows, sub_due, timeout_due
 from callout.game.notices.kinds import KINDS, Notice
@@ -165,7 +165,7 @@ def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
 def _timeouts_changed(before: Game, after: Game) -> list[Notice]:
     """Time-outs that a team can no longer take, and mandatory ones that are due."""
     # The clock after the entry: a call that begins a period is made at 0 of the old one.
-    rules, now, played = after.profile.timeouts, after.seen_tenths, after.phase in PLAYED
+    rules, now, played = after.profile.timeouts, after.seen_tenths, after.phase.in_period
     if not played and lending_period(after) == after.period:
         return []
     found = []

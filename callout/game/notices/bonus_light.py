@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Final
 
 from callout.game.choices import Light
 from callout.game.events import TakenBack
@@ -12,10 +11,8 @@ from callout.game.figures.score import entry_of
 from callout.game.fold import Entry
 from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
-from callout.game.state import Game, Owner, Phase
+from callout.game.state import Game, Owner
 from callout.game.terms import Award, Team
-
-PLAYED: Final = (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
 
 
 def lit(game: Game, team: Team, left_tenths: int) -> Award:
@@ -34,7 +31,7 @@ def lit(game: Game, team: Team, left_tenths: int) -> Award:
 
 def lights_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
     """Notices of a light that the entry has changed, on the side where the league shows it."""
-    if after.phase not in PLAYED:
+    if not after.phase.in_period:
         return []
     left, found = after.seen_tenths, []
     by_receiver = after.profile.penalty.light is Light.RECEIVER

@@ -24,7 +24,7 @@ from callout.game.kind import Kind
 from callout.game.notices import kinds
 from callout.game.notices.board import board_between
 from callout.game.notices.kinds import Notice
-from callout.game.state import BookLine, Charge, Game, Goal, Phase, TimeoutLine
+from callout.game.state import BookLine, Charge, Game, Goal, TimeoutLine
 from callout.game.terms import Award, FoulKind, Moment, Offender, Team
 
 
@@ -163,7 +163,7 @@ def _changed(
 
 def _other_period(line: Goal | Charge | TimeoutLine, game: Game) -> int | None:
     """The period of a line; None for the present one or, in an interval, the coming one."""
-    ahead = game.phase in (Phase.BEFORE, Phase.INTERVAL)
+    ahead = game.phase.between
     period = max(1, line.period)
     return None if period in (game.period, game.period + ahead) else period
 

@@ -32,7 +32,7 @@ def sub_due(game: Game, slots: Slots, left_tenths: int) -> bool:
 
     Not in an interval, nor before the clock has run after it: they come in without the horn then.
     """
-    played = game.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
+    played = game.phase.in_period
     begun = game.owner is Owner.NONE or game.live_since > game.ended
     waits = slots["team"] in game.subs_waiting
     return waits and played and begun and sub_chance(game, slots["team"], left_tenths)

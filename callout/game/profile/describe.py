@@ -1,33 +1,49 @@
 """A league's rules in plain words: one row a value, and the rows in which two leagues differ.
 
-Hardly a value is known here by its name: the profile is walked as its classes are written, so a
-new value there is a new row here. The docstring after a field is the row's label, and the end of
-a field's name tells the unit: `_s` are seconds, `_tenths` tenths of one.
+The profile is walked as its classes are written, and hardly a value is known here by its name: a
+new value there is a new row here. A field's description (`sections.label`) is the row's label, and
+the ending of its name is its unit: `_s` for seconds, `_tenths` for tenths of a second.
 """
 
 from __future__ import annotations
 
-import ast
-import inspect
-import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, Field, dataclass, fields, is_dataclass
 from enum import Enum
 from functools import cache
-from itertools import pairwise
-from typing import Any, Final
+from typing import Any, Final, get_type_hints
 
+from pydantic.fields import FieldInfo
+
+from callout.game.choices import After, Credit, Light, ThrowRule, Until
 from callout.game.profile.profile import Profile
 from callout.game.profile.sections import Tier
 from callout.game.terms import Award
 
 LEAGUE: Final = "League"
-"""The section of the values that stand in none."""
+"""The section of the values that are in no section of the profile."""
 
 _HEADING: Final = ("name", "title", "sources")
-"""What is no rule, but tells which league this is and where its rules stand."""
+"""Fields that are no rules: the league's name, and where its rules are published."""
 
-_AWARDS: Final = {"none": "no shots", "one": "one shot", "two": "two shots", "three": "three shots"}
+_PHRASES: Final[Mapping[Enum, str]] = {
+    Award.NONE: "no shots",
+    Award.ONE: "one shot",
+    Award.TWO: "two shots",
+    Award.THREE: "three shots",
+    ThrowRule.PENALTY: "in the penalty",
+    Light.RECEIVER: "team that shoots",
+    Light.OFFENDER: "team that fouled",
+    After.CONCEDING: "team scored against",
+    Credit.CAPTAIN: "opponents' captain",
+    Credit.TEAM: "opponents, no player",
+    Credit.NEAREST: "nearest opponent",
+    Until.SECOND_LIVE: "second live ball",
+    Until.LATE: "next live ball, or start of the last minutes",
+    Until.PERIOD: "end of the last period or of the overtime",
+    Until.FINAL: "officials' departure",
+}
+"""Values whose own names do not explain themselves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,16 +52,16 @@ class Row:
 
     section: str
     name: str
-    """The dotted name, as in the profile's file: `periods.count`."""
+    """The dotted name in the profile's file, for example `periods.count`."""
     label: str
     value: str
     source: str
-    """Empty if none is given."""
+    """Empty if the profile gives none."""
 
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """A value that is not the same in two leagues; None where a league has no such value."""
+    """A rule in which two leagues differ; None where a league has no such value."""
 
     section: str
     name: str
@@ -69,7 +85,7 @@ def differences(one: Profile, other: Profile) -> tuple[Difference, ...]:
 
 
 def rows_of(rules: object, sources: Mapping[str, str]) -> tuple[Row, ...]:
-    """A row for each value of a dataclass whose fields are sections, or values of no section."""
+    """A row for each value of a dataclass whose fields are sections or single values."""
     plain: list[Row] = []
     sections: list[Row] = []
     for field, value in _values(rules):
@@ -88,7 +104,7 @@ def rows_of(rules: object, sources: Mapping[str, str]) -> tuple[Row, ...]:
 def _rows(
     section: str, name: str, label: str, value: object, sources: Mapping[str, str]
 ) -> Iterator[Row]:
-    """The one row of a value, or one for each key of a mapping."""
+    """One row for a plain value, or one for each key of a mapping."""
     if not isinstance(value, Mapping) or not value:
         yield Row(section, name, label, _text(value, name), _source(name, sources))
         return
@@ -100,14 +116,14 @@ def _rows(
 
 
 def _source(name: str, sources: Mapping[str, str]) -> str:
-    """The source of a value, or else of the nearest thing that it is a part of."""
+    """The source of a value, or of the nearest part around it that has one."""
     while name and name not in sources:
         name = name.rpartition(".")[0]
     return sources.get(name, "")
 
 
 def _merged(mine: list[str], theirs: list[str]) -> list[str]:
-    """All names in the order of both; what only the other has comes after what precedes it."""
+    """All names in the order of both lists; one that only `theirs` has follows its predecessor."""
     names = list(mine)
     place = 0
     for name in theirs:
@@ -133,53 +149,47 @@ def _value(row: Row | None) -> str | None:
 
 
 def _values(record: Any) -> Iterator[tuple[Field[Any], Any]]:
-    """The fields of a dataclass with what they hold."""
+    """The fields of a dataclass with their values."""
     return ((field, getattr(record, field.name)) for field in fields(record))
 
 
 def _label(record: object, field: Field[Any]) -> str:
-    """What a field is called: by the docstring after it, or else by its name."""
-    kind = type(record)
-    written = _docstrings(kind.__module__).get((kind.__name__, field.name), "")
-    return written or _words(field.name).capitalize()
+    """A row's label: the field's description, or its name in words."""
+    return _description(record, field) or _words(field.name).capitalize()
+
+
+def _description(record: object, field: Field[Any]) -> str | None:
+    kind: Any = type(record)
+    return _descriptions(kind).get(field.name)
 
 
 def _words(name: str) -> str:
-    """A name as words, without its unit."""
+    """A name in words, without its unit."""
     return name.removesuffix("_s").removesuffix("_tenths").replace("_", " ")
 
 
 @cache
-def _docstrings(module: str) -> Mapping[tuple[str, str], str]:
-    """The first line after each field of each class of a module, by class and field."""
-    found: dict[tuple[str, str], str] = {}
-    for node in ast.walk(ast.parse(inspect.getsource(sys.modules[module]))):
-        if not isinstance(node, ast.ClassDef):
-            continue
-        for pair in pairwise(node.body):
-            match pair:
-                case (
-                    ast.AnnAssign(target=ast.Name(id=name)),
-                    ast.Expr(value=ast.Constant(value=str(text))),
-                ):
-                    first = inspect.cleandoc(text).partition("\n")[0]
-                    found[node.name, name] = first.removesuffix(".").replace("`", "")
-    return found
+def _descriptions(kind: type) -> Mapping[str, str]:
+    """The description of each field of a dataclass that has one."""
+    return {
+        name: part.description
+        for name, hint in get_type_hints(kind, include_extras=True).items()
+        for part in getattr(hint, "__metadata__", ())
+        if isinstance(part, FieldInfo) and part.description
+    }
 
 
 # --- values ---------------------------------------------------------------------------------------
 
 
 def _text(value: Any, name: str, inside: bool = False) -> str:
-    """A value as a person would write it; `inside` is within a line of several values."""
+    """A value as a person would write it; `inside` a line of several values, lists are joined."""
     if value is None:
         return "none"
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, Award):
-        return _AWARDS.get(value.value, value.value)
     if isinstance(value, Enum):
-        return str(value.value)
+        return _PHRASES.get(value, str(value.value))
     if isinstance(value, int):
         return _number(value, name)
     if isinstance(value, Mapping):
@@ -201,7 +211,7 @@ def _number(value: int, name: str) -> str:
 
 
 def _list(items: tuple[Any, ...], name: str, inside: bool) -> str:
-    """Plain values beside each other, dataclasses below each other."""
+    """Plain values in one line, dataclasses one below the other."""
     if any(is_dataclass(item) for item in items):
         between = "; " if inside else "\n"
     else:
@@ -210,10 +220,10 @@ def _list(items: tuple[Any, ...], name: str, inside: bool) -> str:
 
 
 def _line(record: Any) -> str:
-    """A small dataclass in one line, without what is as usual."""
+    """A small dataclass in one line, without the fields at their defaults."""
     tier = isinstance(record, Tier)
     told = [
-        _part(field, value)
+        _part(record, field, value)
         for field, value in _values(record)
         if value != _usual(field) and not (tier and field.name == "at")
     ]
@@ -221,14 +231,17 @@ def _line(record: Any) -> str:
     return f"{_nth(record.at)} foul: {line}" if tier else line
 
 
-def _part(field: Field[Any], value: object) -> str:
+def _part(record: object, field: Field[Any], value: object) -> str:
+    name = _description(record, field) or _words(field.name)
+    if isinstance(value, bool):
+        return name if value else f"no {name}"
     text = _text(value, field.name, True)
     # "two shots" says by itself that it is the award.
-    return text if isinstance(value, Award) else f"{_words(field.name)} {text}"
+    return text if isinstance(value, Award) else f"{name} {text}"
 
 
 def _usual(field: Field[Any]) -> object:
-    """A field's default, if it has one."""
+    """A field's default; MISSING where it has none."""
     return field.default if field.default_factory is MISSING else field.default_factory()
 
 

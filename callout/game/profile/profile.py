@@ -1,9 +1,10 @@
-"""One league's rules as data: what a profile holds. `profile_file` reads it from its file."""
+"""One league's rules as data: what a profile holds. `file.py` reads it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Annotated
 
 from callout.game.choices import Opening
 from callout.game.profile.sections import (
@@ -19,6 +20,7 @@ from callout.game.profile.sections import (
     Roster,
     Table,
     Timeouts,
+    label,
 )
 
 
@@ -32,16 +34,16 @@ class Profile:
     title: str
     edition: str
     periods: Periods
-    clock: ClockRules
+    clock: Annotated[ClockRules, label("Game clock")]
     goals: Goals
     fouls: Fouls
-    penalty: Penalty
-    timeouts: Timeouts
-    chances: Chances
-    arrow: Arrow
-    corrections: Corrections
-    roster: Roster
-    table: Table
+    penalty: Annotated[Penalty, label("Team-foul penalty")]
+    timeouts: Annotated[Timeouts, label("Time-outs")]
+    chances: Annotated[Chances, label("Opportunities for time-outs and substitutions")]
+    arrow: Annotated[Arrow, label("Possession")]
+    corrections: Annotated[Corrections, label("Correctable errors")]
+    roster: Annotated[Roster, label("Team lists")]
+    table: Annotated[Table, label("Table crew")]
     sources: Mapping[str, str] = field(default_factory=dict, hash=False)
     """Where each value stands in the rule book, by its dotted name: `periods.count`."""
 
@@ -66,7 +68,7 @@ class Profile:
         return self.arrow.overtime if self.is_overtime(period) else self.arrow.openings[period - 1]
 
     def goal_stops_tenths(self, period: int) -> int:
-        """With so much left or less, a field goal stops the clock in that period.
+        """The time left in a period from which a field goal stops the clock; 0 where none does.
 
         Units: whole tenths of a second.
         """

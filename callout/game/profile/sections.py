@@ -1,10 +1,15 @@
-"""The sections of a profile: what one league's rules say of each part of a game, as plain data."""
+"""The sections of a profile: what one league's rules say about each part of a game, as plain data.
+
+Each field's label is what `callout rules` prints before its value, for a volunteer who knows the
+game and not this program. A field within a list has a label in lower case, as a part of a line;
+one without a label is called by its name. A docstring adds what a maintainer needs beyond it.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Final
+from typing import Annotated, Any, Final
 
 from pydantic import ConfigDict, Field
 
@@ -12,6 +17,12 @@ from callout.game.choices import After, Credit, Held, Light, Opening, Span, Thro
 from callout.game.terms import Award, FoulKind, Offender
 
 STRICT: Final = ConfigDict(extra="forbid")
+
+
+def label(text: str) -> Any:
+    """What a field is called when it is shown to a person."""
+    return Field(description=text)
+
 
 Seconds = Annotated[int, Field(ge=0, le=7_200)]
 Tenths = Annotated[int, Field(ge=0, le=72_000)]
@@ -21,113 +32,100 @@ Nth = Annotated[int, Field(ge=1, le=99)]
 
 @dataclass(frozen=True, slots=True)
 class Periods:
-    """How long a game is."""
+    """Periods and intervals."""
 
     __pydantic_config__ = STRICT
 
-    count: Annotated[int, Field(ge=1, le=4)]
-    """Regular periods."""
-    length_s: Annotated[int, Field(ge=1, le=3_600)]
-    """A period lasts."""
-    overtime_s: Seconds
-    """An overtime lasts; 0:00 where it has no clock."""
-    half_after: Count
-    """The last period of the first half."""
-    break_s: Seconds
-    """The interval between periods."""
-    half_time_s: Seconds
-    """Half-time."""
-    overtime_break_s: Seconds
-    """The interval before an overtime."""
-    break_warnings_s: tuple[Seconds, ...]
-    """The table warns so long before an interval ends."""
-    half_warnings_s: tuple[Seconds, ...]
-    """The table warns so long before half-time ends."""
+    count: Annotated[int, Field(ge=1, le=4), label("Regular periods")]
+    length_s: Annotated[int, Field(ge=1, le=3_600), label("Length of a period")]
+    overtime_s: Annotated[Seconds, label("Length of an overtime (0:00: no clock)")]
+    half_after: Annotated[Count, label("Last period of the first half")]
+    break_s: Annotated[Seconds, label("Interval between periods")]
+    half_time_s: Annotated[Seconds, label("Half-time")]
+    overtime_break_s: Annotated[Seconds, label("Interval before an overtime")]
+    break_warnings_s: Annotated[
+        tuple[Seconds, ...], label("Warnings before the end of an interval")
+    ]
+    half_warnings_s: Annotated[tuple[Seconds, ...], label("Warnings before the end of half-time")]
 
 
 @dataclass(frozen=True, slots=True)
 class Mercy:
-    """A lead from which the clock runs on."""
+    """A lead at which the clock keeps running."""
 
     __pydantic_config__ = STRICT
 
     lead: Annotated[int, Field(ge=1, le=99)]
     from_period: Annotated[int, Field(ge=1, le=5)]
-    below_s: Seconds = 0
-    """Only with less than this left in that period; 0 for all of it."""
+    below_s: Annotated[Seconds, label("time left below")] = 0
+    """0 for all of the period."""
 
 
 @dataclass(frozen=True, slots=True)
 class ClockRules:
-    """When the game clock stands and when it runs."""
+    """When the game clock stops and when it runs."""
 
     __pydantic_config__ = STRICT
 
-    runs_on: bool
-    """The clock runs on through whistles."""
-    stops_last_s: Seconds
-    """A running clock stops on whistles so long before the end of a half."""
-    goal_stops_tenths: tuple[Tenths, ...]
-    """A field goal stops the clock with so much left, period by period, then in overtime."""
-    goal_stops_rule: str
-    """The article on goals that stop the clock."""
-    mercy: tuple[Mercy, ...]
-    """Leads from which the clock runs on."""
-    mercy_reverts: bool
-    """The clock stops again when the lead drops."""
-    mercy_rule: str
-    """The article on such leads."""
+    runs_on: Annotated[bool, label("Clock keeps running through whistles")]
+    stops_last_s: Annotated[
+        Seconds, label("End of each half in which whistles stop a running clock")
+    ]
+    """0 where they never do."""
+    goal_stops_tenths: Annotated[
+        tuple[Tenths, ...], label("Time left when field goals stop the clock (0: never)")
+    ]
+    """One value a period, then one for overtimes."""
+    goal_stops_rule: Annotated[str, label("Rule on goals that stop the clock")]
+    mercy: Annotated[tuple[Mercy, ...], label("Leads at which the clock keeps running")]
+    mercy_reverts: Annotated[bool, label("Clock stops again once the lead shrinks")]
+    mercy_rule: Annotated[str, label("Rule on large leads")]
 
 
 @dataclass(frozen=True, slots=True)
 class Goals:
-    """What a goal counts."""
+    """What a goal counts, and target scores."""
 
     __pydantic_config__ = STRICT
 
-    field: tuple[Annotated[int, Field(ge=1, le=3)], ...]
-    """Points of a field goal."""
-    throw: Annotated[int, Field(ge=1, le=3)]
-    """Points of a free throw."""
-    own_basket: Credit
-    """Points in a team's own basket go to the opponents' …"""
-    own_basket_rule: str
-    """The article by which points in the wrong basket are booked."""
-    target: Count
-    """So many points end the game; 0 for none."""
-    overtime_target: Count
-    """So many points in overtime end the game; 0 for none."""
-    target_rule: str
-    """The article on points that end the game."""
+    field: Annotated[
+        tuple[Annotated[int, Field(ge=1, le=3)], ...], label("Points for a field goal")
+    ]
+    throw: Annotated[int, Field(ge=1, le=3), label("Points for a free throw")]
+    own_basket: Annotated[Credit, label("Credit for a goal in a team's own basket")]
+    own_basket_rule: Annotated[str, label("Rule on goals in a team's own basket")]
+    target: Annotated[Count, label("Target score (0: none)")]
+    overtime_target: Annotated[Count, label("Points that win an overtime (0: none)")]
+    target_rule: Annotated[str, label("Rule on target scores")]
 
 
 @dataclass(frozen=True, slots=True)
 class FoulRule:
-    """What one kind of foul counts towards and brings."""
+    """What one kind of foul counts towards, and the free throws it brings."""
 
     __pydantic_config__ = STRICT
 
-    player: bool
+    player: Annotated[bool, label("player foul")]
     """It counts towards the player's limit."""
-    team: Annotated[int, Field(ge=0, le=2)]
-    """So many team fouls."""
-    throws: ThrowRule
+    team: Annotated[int, Field(ge=0, le=2), label("team fouls")]
+    """How many team fouls it counts as."""
+    throws: Annotated[ThrowRule, label("free throws")]
     award: Award = Award.NONE
-    """The throws where `throws` is `always`."""
-    ball: bool = False
-    """After the throws the team that was fouled has the ball."""
-    first: bool = False
-    """Its throws are taken before others that are owed."""
+    """The free throws where `throws` is `always`."""
+    ball: Annotated[bool, label("then the ball")] = False
+    """The fouled team has the ball after the free throws."""
+    first: Annotated[bool, label("taken first")] = False
+    """Its free throws are taken before others that are owed."""
 
 
 @dataclass(frozen=True, slots=True)
 class Ejection:
-    """So many fouls of these kinds together, and the player is out of the game."""
+    """Kinds of foul that together eject a player at a limit of their own."""
 
     __pydantic_config__ = STRICT
 
-    of: tuple[FoulKind, ...]
-    count: Annotated[int, Field(ge=1, le=9)]
+    of: Annotated[tuple[FoulKind, ...], label("kinds")]
+    count: Annotated[int, Field(ge=1, le=9), label("limit")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,106 +134,95 @@ class Fouls:
 
     __pydantic_config__ = STRICT
 
-    limit: Nth
-    """So many fouls and the player is out."""
-    limit_rule: str
-    """The article on that limit."""
-    kinds: Mapping[FoulKind, FoulRule]
-    """Foul"""
-    ejections: tuple[Ejection, ...]
-    """Fouls that together put a player out of the game."""
-    ejections_rule: str
-    """The article on players put out of the game."""
-    coach_own: Annotated[int, Field(ge=1, le=9)]
-    """So many technicals of his own put a coach out."""
-    coach_all: Annotated[int, Field(ge=1, le=9)]
-    """So many technicals, those of his bench among them, put a coach out."""
-    coach_rule: str
-    """The article on coaches put out."""
-    counted_on: tuple[Offender, ...]
-    """Team fouls are counted of fouls on …"""
-    bench_on_player: bool
-    """A bench technical with a number counts on that player too."""
-    double_team: bool
-    """A double foul counts for both teams."""
-    interval_counts_next: bool
-    """A foul in an interval counts in the next period."""
-    overtime_counts_last: bool
-    """Fouls in overtime count in the last regular period."""
-    after_out: Offender
-    """A foul by a player who is already out is charged to …"""
-    cancels: bool
-    """Equal penalties of both teams in one stop cancel each other."""
-    cancels_rule: str
-    """The article on penalties that cancel."""
+    limit: Annotated[Nth, label("Player's foul limit")]
+    limit_rule: Annotated[str, label("Rule on the foul limit")]
+    kinds: Annotated[Mapping[FoulKind, FoulRule], label("Foul")]
+    ejections: Annotated[tuple[Ejection, ...], label("Fouls that eject a player")]
+    ejections_rule: Annotated[str, label("Rule on ejections")]
+    coach_own: Annotated[int, Field(ge=1, le=9), label("Own technicals that eject a coach")]
+    coach_all: Annotated[
+        int, Field(ge=1, le=9), label("Own and bench technicals that eject a coach")
+    ]
+    coach_rule: Annotated[str, label("Rule on ejecting a coach")]
+    counted_on: Annotated[
+        tuple[Offender, ...], label("Fouls that count as team fouls, by offender")
+    ]
+    bench_on_player: Annotated[
+        bool, label("Bench technical with a shirt number counts against that player")
+    ]
+    double_team: Annotated[bool, label("Double fouls count as team fouls")]
+    interval_counts_next: Annotated[bool, label("Fouls in an interval count in the next period")]
+    overtime_counts_last: Annotated[bool, label("Overtime fouls count in the last regular period")]
+    after_out: Annotated[Offender, label("Who is charged when a player already out fouls")]
+    cancels: Annotated[bool, label("Equal penalties of both teams cancel each other")]
+    """Those of one stoppage."""
+    cancels_rule: Annotated[str, label("Rule on cancelling penalties")]
 
 
 @dataclass(frozen=True, slots=True)
 class Tier:
-    """From this team foul on, a common foul brings this award."""
+    """The award for a common foul from one team foul of the span on."""
 
     __pydantic_config__ = STRICT
 
     at: Nth
     award: Award
-    last_s: Seconds = 0
-    """Counting only fouls with this much or less left in the period; 0 to count all."""
-    ball: bool = False
-    """After the throws the team that was fouled has the ball."""
+    last_s: Annotated[Seconds, label("time left at most")] = 0
+    """Counts only fouls with this much or less left in the period; 0 counts all."""
+    ball: Annotated[bool, label("then the ball")] = False
+    """The fouled team has the ball after the free throws."""
 
 
 @dataclass(frozen=True, slots=True)
 class Penalty:
-    """What a team's next common foul brings the opponent."""
+    """The team-foul penalty, and how the bonus is shown."""
 
     __pydantic_config__ = STRICT
 
-    over: Span
-    """Team fouls are counted over a …"""
-    tiers: tuple[Tier, ...]
-    """The penalty."""
-    overtime_tiers: tuple[Tier, ...]
-    """The penalty in overtime; none given where it is the same."""
-    light: Light
-    """The bonus is shown on the side of the …"""
-    rule: str
-    """The article on the penalty."""
+    over: Annotated[Span, label("Span over which team fouls are counted")]
+    tiers: Annotated[tuple[Tier, ...], label("Team-foul penalty")]
+    overtime_tiers: Annotated[
+        tuple[Tier, ...], label("Team-foul penalty in overtime (none: the same)")
+    ]
+    """Empty where it is the same as in a regular period."""
+    light: Annotated[Light, label("Side that shows the bonus")]
+    rule: Annotated[str, label("Rule on the team-foul penalty")]
 
 
 @dataclass(frozen=True, slots=True)
 class Allotment:
-    """So many time-outs of a kind in every stretch of the game."""
+    """Time-outs of one kind that a team has for each span of the game."""
 
     __pydantic_config__ = STRICT
 
     kind: str
     count: Count
     per: Span
-    carries: bool = False
-    """Whether unused ones stay for the stretches after."""
+    carries: Annotated[bool, label("carried over")] = False
+    """Unused ones stay for later spans."""
 
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """At most so many time-outs from some moment on, whatever is left."""
+    """The most time-outs a team may still take from some moment on."""
 
     __pydantic_config__ = STRICT
 
-    count: Count
+    count: Annotated[Count, label("time-outs")]
     period: Annotated[int, Field(ge=1, le=4)]
     """The regular period in which it begins."""
-    last_s: Seconds = 0
-    """With so much left in that period; 0 for its beginning."""
+    last_s: Annotated[Seconds, label("time left at most")] = 0
+    """0 for the beginning of that period."""
 
 
 @dataclass(frozen=True, slots=True)
 class Mandatory:
-    """A time-out that must have been taken by some moment of every regular period."""
+    """A time-out that must be taken before some moment of every regular period."""
 
     __pydantic_config__ = STRICT
 
-    nth: Annotated[int, Field(ge=1, le=4)]
-    below_s: Seconds
+    nth: Annotated[int, Field(ge=1, le=4), label("time-out")]
+    below_s: Annotated[Seconds, label("time left below")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,8 +232,7 @@ class TimeoutKind:
     __pydantic_config__ = STRICT
 
     length_s: Seconds
-    warnings_s: tuple[Seconds, ...]
-    """How long before its end the table warns."""
+    warnings_s: Annotated[tuple[Seconds, ...], label("warnings before its end")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,46 +241,34 @@ class Timeouts:
 
     __pydantic_config__ = STRICT
 
-    kinds: Mapping[str, TimeoutKind]
-    """Kind"""
-    allotments: tuple[Allotment, ...]
-    """A team has."""
-    limits: tuple[Limit, ...]
-    """At most."""
-    mandatory: tuple[Mandatory, ...]
-    """Must have been taken in every period."""
-    in_interval: Count
-    """So many in a row after the end of the last period or of an overtime."""
-    rule: str
-    """The article on time-outs."""
+    kinds: Annotated[Mapping[str, TimeoutKind], label("Time-out")]
+    allotments: Annotated[tuple[Allotment, ...], label("Time-outs for each team")]
+    limits: Annotated[tuple[Limit, ...], label("Late limits")]
+    mandatory: Annotated[tuple[Mandatory, ...], label("Mandatory time-outs in each period")]
+    in_interval: Annotated[Count, label("Time-outs in a row after the last period or an overtime")]
+    rule: Annotated[str, label("Rule on time-outs")]
 
 
 @dataclass(frozen=True, slots=True)
 class Chances:
-    """When a waiting time-out or substitute has its chance."""
+    """When time-outs and substitutions are allowed."""
 
     __pydantic_config__ = STRICT
 
-    before_first_clock: bool
-    """Before the clock has run for the first time."""
-    goal_timeout: After
-    """A time-out after a field goal, with no whistle, for the …"""
-    goal_sub: After
-    """A substitute after a field goal that stopped the clock, for the …"""
-    sub_running: bool
-    """A substitute may enter at a dead ball while the clock runs."""
-    timeout_between_throws: bool
-    """A time-out between free throws."""
-    sub_last_throw: bool
-    """A substitute before the last free throw."""
-    sub_after_warning: bool
-    """A substitute may still report after the warning horn of a time-out or an interval."""
-    timeout_rule: str
-    """The article on when time-outs may be taken."""
-    sub_rule: str
-    """The article on when substitutes may enter."""
-    again_rule: str
-    """The article by which a player may not be changed again before the clock has run."""
+    before_first_clock: Annotated[bool, label("Allowed before the clock first starts")]
+    goal_timeout: Annotated[After, label("Time-out after a field goal: teams allowed")]
+    """With no whistle."""
+    goal_sub: Annotated[
+        After, label("Substitution after a goal that stopped the clock: teams allowed")
+    ]
+    sub_running: Annotated[bool, label("Substitution at a dead ball with the clock running")]
+    timeout_between_throws: Annotated[bool, label("Time-out between free throws")]
+    sub_last_throw: Annotated[bool, label("Substitution before the last free throw")]
+    sub_after_warning: Annotated[bool, label("Substitutes may report after the warning horn")]
+    """That of a time-out or an interval."""
+    timeout_rule: Annotated[str, label("Rule on when time-outs are allowed")]
+    sub_rule: Annotated[str, label("Rule on when substitutions are allowed")]
+    again_rule: Annotated[str, label("Rule on re-entry before the clock has run")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,14 +277,10 @@ class Arrow:
 
     __pydantic_config__ = STRICT
 
-    held: Held
-    """A held ball is settled by …"""
-    openings: tuple[Opening, ...]
-    """How each regular period begins."""
-    overtime: Opening
-    """How an overtime begins."""
-    rule: str
-    """The article on the arrow, or on jump balls where there is none."""
+    held: Annotated[Held, label("How a held ball is decided")]
+    openings: Annotated[tuple[Opening, ...], label("Start of each regular period")]
+    overtime: Annotated[Opening, label("Start of an overtime")]
+    rule: Annotated[str, label("Rule on the arrow or on jump balls")]
 
     @property
     def used(self) -> bool:
@@ -320,67 +290,47 @@ class Arrow:
 
 @dataclass(frozen=True, slots=True)
 class Corrections:
-    """Until when errors may be put right."""
+    """Until when errors may be corrected."""
 
     __pydantic_config__ = STRICT
 
-    throws: Until
-    """Free throws wrongly given, not given, or taken by the wrong player."""
-    throws_rule: str
-    """The article on those."""
-    goal_ends_throws: bool
-    """Throws not given lapse when the team that was fouled has scored."""
-    book: Until
-    """Slips of the scorer or the timer."""
-    book_rule: str
-    """The article on those."""
-    late_s: Seconds
-    """The last minutes, where errors before and in them differ."""
+    throws: Annotated[Until, label("Deadline for correcting free throws")]
+    """Free throws wrongly awarded, not awarded, or taken by the wrong player."""
+    throws_rule: Annotated[str, label("Rule on correcting free throws")]
+    goal_ends_throws: Annotated[bool, label("Throws not awarded lapse once the fouled team scores")]
+    book: Annotated[Until, label("Deadline for scoring and timing mistakes")]
+    book_rule: Annotated[str, label("Rule on scoring and timing mistakes")]
+    late_s: Annotated[Seconds, label("Last minutes, with a deadline of their own")]
+    """0 where no minutes differ."""
 
 
 @dataclass(frozen=True, slots=True)
 class Roster:
-    """Shirt numbers and lists."""
+    """Shirt numbers and team lists."""
 
     __pydantic_config__ = STRICT
 
-    numbers: tuple[str, ...]
-    """Legal numbers."""
-    zeros_together: bool
-    """One list may hold both 0 and 00."""
-    list_before_s: Seconds
-    """Lists are due so long before the start."""
-    starters_before_s: Seconds
-    """Starters are due so long before the start."""
-    late_names: bool
-    """Names may be added after the start."""
-    late_award: Award
-    """What a late name brings the opponent."""
-    late_rule: str
-    """The article on late names."""
-    on_court: Annotated[int, Field(ge=1, le=5)]
-    """Players of a team on court."""
+    numbers: Annotated[tuple[str, ...], label("Legal shirt numbers")]
+    zeros_together: Annotated[bool, label("0 and 00 allowed on the same team")]
+    list_before_s: Annotated[Seconds, label("Team lists due before the start")]
+    starters_before_s: Annotated[Seconds, label("Starters due before the start")]
+    late_names: Annotated[bool, label("Names may be added after the start")]
+    late_award: Annotated[Award, label("Opponent's award for a late name")]
+    late_rule: Annotated[str, label("Rule on late names")]
+    on_court: Annotated[int, Field(ge=1, le=5), label("Players on court for each team")]
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """What the table crew does and when."""
+    """What the table crew does, and when."""
 
     __pydantic_config__ = STRICT
 
-    crew_before_s: Seconds
-    """The crew is at the table so long before the start."""
-    clock_starts: str
-    """The timer starts the clock …"""
-    clock_stops: str
-    """The timer stops the clock …"""
-    subs_wait: str
-    """Substitutes wait …"""
-    horn: str
-    """The horn goes …"""
-    three: str
-    """An official shows a three …"""
-    replace_s: Seconds
-    """So long to replace a player who is out."""
-    board_rule: str
-    """The article by which the book, not the board, is right."""
+    crew_before_s: Annotated[Seconds, label("Crew at the table before the start")]
+    clock_starts: Annotated[str, label("Signal to start the clock")]
+    clock_stops: Annotated[str, label("Signal to stop the clock")]
+    subs_wait: Annotated[str, label("Where substitutes wait")]
+    horn: Annotated[str, label("When to sound the horn")]
+    three: Annotated[str, label("Official's signal for a three-point goal")]
+    replace_s: Annotated[Seconds, label("Time to replace a player who is out")]
+    board_rule: Annotated[str, label("Rule that the book overrides the scoreboard")]

@@ -1,19 +1,17 @@
-"""Whether a game's book adds up: every total against the lines it is made of."""
+"""Checks that a game's book adds up: each total is compared with the lines it is made of."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from typing import Any
+from collections.abc import Iterable, Iterator
 
 from callout.game.figures.fouls import player_charges
 from callout.game.state import Game
 from callout.game.terms import Offender, Team
-
-View = Mapping[str, Any]
+from callout.table.view import View
 
 
 def missing(numbers: Iterable[int], newest: int = 0) -> tuple[range, ...]:
-    """The numbers of entries that are not there, from 1 to the highest, or to `newest`."""
+    """The gaps in the numbers of entries, from 1 to the highest number or to `newest`."""
     gaps, last = [], 0
     there = set(numbers)
     for number in sorted({*there, max([newest, *there]) + 1}):
@@ -24,20 +22,20 @@ def missing(numbers: Iterable[int], newest: int = 0) -> tuple[range, ...]:
 
 
 def say_missing(gap: range) -> str:
-    """Such numbers in words."""
+    """A gap in words, with its verb: "entries 4 to 6 are"."""
     if len(gap) == 1:
         return f"entry {gap[0]} is"
     return f"entries {gap[0]} to {gap[-1]} are"
 
 
 def differences(game: Game, view: View) -> Iterator[str]:
-    """What of the book does not add up, a line each."""
+    """One line for each total that does not add up."""
     for team in Team:
         yield from _points(view, team.value)
         yield from _fouls(game, view, team)
     if game.misfits:
         entries = ", ".join(map(str, game.misfits))
-        yield f"what completes another entry no longer fits it: entry {entries}"
+        yield f"entries that complete or correct another entry no longer fit it: {entries}"
 
 
 def _points(view: View, side: str) -> Iterator[str]:

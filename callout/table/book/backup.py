@@ -1,4 +1,4 @@
-"""Copies of a game's file: the whole game, as SQLite's own backup makes them."""
+"""Copies of a whole game, made by SQLite's own backup."""
 
 from __future__ import annotations
 
@@ -11,25 +11,25 @@ from callout.table.book.leftover import refuse_leftovers
 
 
 def snapshot(database: sqlite3.Connection) -> sqlite3.Connection:
-    """The game as it is now, in memory, for another thread to write where it may take long."""
+    """The game as it is now, in memory, so that another thread can write it to a slow disk."""
     memory = sqlite3.connect(":memory:", isolation_level=None, check_same_thread=False)
     database.backup(memory)
     return memory
 
 
 def write_copy(database: sqlite3.Connection, path: Path) -> None:
-    """Copies the whole game into that file, by SQLite's own backup, in place of an older one.
+    """Writes the whole game to a file, replacing an older copy.
 
     Raises:
-        OSError, sqlite3.Error, JournalError: it cannot be written, or a log lies there that would
-            be merged into it; an older copy is then left as it was.
+        OSError, sqlite3.Error, JournalError: it cannot be written, or a log beside it would be
+            merged into it; an older copy then stays as it was.
     """
     refuse_leftovers(path)
     write_anew(database, path)
 
 
 def write_anew(database: sqlite3.Connection, path: Path) -> None:
-    """The same beside a log that is this game's own.
+    """The same without looking for a log: for a file whose log is this game's own.
 
     Raises:
         OSError, sqlite3.Error: it cannot be written.

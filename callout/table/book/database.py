@@ -1,9 +1,9 @@
-"""A journal's SQLite file: made, opened under a lock, made durable.
+"""The SQLite file of a journal: created, opened under a lock, and set to be durable.
 
-With `synchronous = FULL` the write-ahead log is flushed at every commit, so a power cut loses
-nothing that was confirmed. The file is held under an exclusive lock while it is open: two programs
-cannot keep one game. One connection only, since SQLite before 3.51.3 may damage a log that several
-connections share.
+With `synchronous = FULL` SQLite flushes the write-ahead log at every commit, so a power cut loses
+nothing that was confirmed. An exclusive lock is held while the file is open, so that two programs
+cannot keep one game. There is only one connection, since SQLite before 3.51.3 may damage a log that
+several connections share.
 """
 
 from __future__ import annotations
@@ -19,32 +19,41 @@ from callout.errors import CalloutError, JournalError
 from callout.reading import exists, is_file
 from callout.table.book.backup import write_copy
 from callout.table.book.files import make_empty, put_in_place, remove_part, why
-from callout.table.book.leftover import Left, log_of, look, real, refuse_leftovers, size_of
+from callout.table.book.leftover import (
+    Left,
+    in_use_error,
+    log_of,
+    look,
+    real,
+    refuse_leftovers,
+    size_of,
+)
 from callout.table.book.schema import VERSION, check_kind, check_tables, fill, migrate
 from callout.table.book.write_ahead_log import Log, State, merged, open_image
 from callout.table.setup.setup import Setup
 
 MAGIC: Final = b"SQLite format 3\x00"
-"""How every SQLite file begins: file format, section 1.3."""
+"""The first bytes of every SQLite file. Source: SQLite, "Database File Format", section 1.3."""
 
 
 def make_database(path: Path, setup: Setup, game: bytes | None = None) -> None:
-    """A new game's file at `path`, only the user's to read; `game` is the id of one written anew.
+    """Creates a game's file at `path`, readable by the user alone.
+
+    `game` is the game's id, if the journal of a known game is written again.
 
     Raises:
-        JournalError: there is a file of that name or one that belongs to such a file, or none can
-            be made there.
+        JournalError: a file of that name or the log of one exists, or none can be made there.
     """
     if exists(path):
         raise JournalError(f"{path}: expected no file of that name, got one")
     refuse_leftovers(path)
-    # Made whole under another name first: a crash leaves either no journal or a good one.
+    # It is completed under another name first: a crash leaves either no journal or a whole one.
     new = path.with_name(f"{path.name}.new")
     try:
         make_empty(new)
         with closing(sqlite3.connect(new, isolation_level=None)) as database:
             fill(database, setup, game)
-            # So it never has a rollback journal beside it.
+            # With a write-ahead log from the beginning it never has a rollback journal beside it.
             database.execute("PRAGMA journal_mode = WAL")
         put_in_place(new, path)
     except (OSError, sqlite3.Error) as error:
@@ -53,14 +62,14 @@ def make_database(path: Path, setup: Setup, game: bytes | None = None) -> None:
 
 
 def open_database(path: Path) -> tuple[sqlite3.Connection, str]:
-    """The game's file at `path`, checked, locked, and of this version; and what is in doubt of it.
+    """The game's file at `path`, checked, locked and migrated; and what may be missing from it.
 
     Raises:
-        JournalError: it is not there, not a game's journal, of a newer version, damaged, or
-            held by another program.
+        JournalError: it does not exist, is not a game's journal, has a newer version, is damaged,
+            or is open in another program.
     """
     _must_be_journal(path)
-    # SQLite calls a disk that may only be read an I/O error.
+    # SQLite would report a read-only disk as an I/O error.
     if not writable(path):
         raise JournalError(f"{path}: cannot be written; copy it to where it can be")
     left = look(path)
@@ -73,20 +82,21 @@ def open_database(path: Path) -> tuple[sqlite3.Connection, str]:
         locked = True
         _check(path, database, left)
     except (sqlite3.Error, OSError, CalloutError, ValueError) as error:
-        # SQLite's own report of damage may quote bytes that are no text.
+        # ValueError: SQLite's own report of damage may quote bytes that are not text.
         if database is not None:
             database.close()
+        # Closing may have merged and removed the log before the check failed.
         if left is not None and locked:
             left.put_back()
-        raise told(path, error) from None
+        raise journal_error(path, error) from None
     return database, doubt
 
 
 def read_database(path: Path) -> tuple[sqlite3.Connection, str]:
-    """The same, where nothing of it may be written: a picture of it, in memory.
+    """The same for a file that may not be written: a copy of it, with its log, in memory.
 
     Raises:
-        JournalError: as `open_database` has it.
+        JournalError: as for `open_database`.
     """
     _must_be_journal(path)
     left = look(path)
@@ -100,12 +110,12 @@ def read_database(path: Path) -> tuple[sqlite3.Connection, str]:
     except (sqlite3.Error, OSError, CalloutError, ValueError) as error:
         if database is not None:
             database.close()
-        raise told(path, error) from None
+        raise journal_error(path, error) from None
     return database, _doubt(path, left, keep=False)
 
 
 def writable(path: Path) -> bool:
-    """Whether a game's file can be written, and what SQLite keeps beside it."""
+    """Whether a game's file can be written, and its folder, in which SQLite makes the log."""
     return all(os.access(each, os.W_OK) for each in (path, real(path).parent))
 
 
@@ -116,7 +126,7 @@ def is_journal(path: Path) -> bool:
         JournalError, InputError: it cannot be read.
     """
     if exists(path) and not is_file(path):
-        return False  # A pipe may be waited for without end.
+        return False  # Opening a pipe could block for ever.
     try:
         with path.open("rb") as file:
             return file.read(len(MAGIC)) == MAGIC
@@ -137,18 +147,18 @@ def _must_be_journal(path: Path) -> None:
 
 
 def _doubt(path: Path, left: Left | None, keep: bool) -> str:
-    """What cannot be known of a game: empty if nothing is in doubt."""
+    """One line on what may be missing from the game; empty if nothing is."""
     if left is not None and left.log.state is State.TORN:
         what = "the end of its log is damaged, and the newest call may be missing"
         return f"{path}: {what}" + (f"; the log is kept: {_kept(path, left)}" if keep else "")
     if left is None and path.stat().st_nlink > 1:
-        what = "has another name, too; if the program died, its newest calls are in the log of that"
+        what = "has another name, too; after a crash its newest calls are in the log of that name"
         return f"{path}: {what}"
     return ""
 
 
 def identity(path: Path) -> tuple[int, int] | None:
-    """Which file now has that name; None if none has."""
+    """Device and inode of the file that now has that name; None if there is none."""
     try:
         found = os.stat(path)
     except OSError:
@@ -156,8 +166,8 @@ def identity(path: Path) -> tuple[int, int] | None:
     return found.st_dev, found.st_ino
 
 
-def told(path: Path, error: Exception) -> JournalError:
-    """What went wrong with a file, as one line."""
+def journal_error(path: Path, error: Exception) -> JournalError:
+    """Any error met with a game's file, as one line that names it."""
     if isinstance(error, JournalError):
         return error
     if isinstance(error, CalloutError):
@@ -166,7 +176,7 @@ def told(path: Path, error: Exception) -> JournalError:
         return JournalError(f"{path}: damaged: not text where text should be")
     what = why(error)
     if "locked" in what:
-        return JournalError(f"{path}: another program keeps this game; close it there first")
+        return in_use_error(path)
     return JournalError(f"{path}: damaged: {what}; save what is whole: callout recover {path}")
 
 
@@ -179,7 +189,8 @@ def _kept(path: Path, left: Left) -> Path:
 
 
 def _lock(database: sqlite3.Connection) -> None:
-    # Before the first read: in this mode the log needs no shared memory, and nobody else gets in.
+    # The mode must be set before the first read. Then the log needs no shared memory, and no other
+    # program can open the file.
     database.text_factory = _text
     database.execute("PRAGMA locking_mode = EXCLUSIVE")
     database.execute("BEGIN EXCLUSIVE")
@@ -187,7 +198,7 @@ def _lock(database: sqlite3.Connection) -> None:
 
 
 def _check(path: Path, database: sqlite3.Connection, left: Left | None) -> None:
-    """Refuses a file that is not a sound journal, and makes it one of this version."""
+    """Refuses a file that is not a sound journal, and migrates one of an older version."""
     version = _check_sound(database)
     if left is not None:
         shown = database.execute("SELECT max(id) FROM entry").fetchone()[0] or 0
@@ -195,7 +206,7 @@ def _check(path: Path, database: sqlite3.Connection, left: Left | None) -> None:
             raise sqlite3.DatabaseError(f"entry {shown} is the newest, expected {left.newest}")
     _make_durable(path, database)
     if left is not None:
-        # What the crash cut short at the log's end must not lie behind what is written next.
+        # The unfinished end of the log must not remain behind the frames that are written next.
         database.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
     if version < VERSION:
         old = path.with_name(f"{path.name}-version-{version}")
@@ -205,7 +216,7 @@ def _check(path: Path, database: sqlite3.Connection, left: Left | None) -> None:
 
 
 def _check_sound(database: sqlite3.Connection) -> int:
-    """The version of a journal whose tables are as they should be."""
+    """Checks tables, triggers and pages; the journal's version."""
     database.execute("PRAGMA trusted_schema = OFF")
     version = check_kind(database)
     check_tables(database, version)
@@ -218,25 +229,25 @@ def _make_durable(path: Path, database: sqlite3.Connection) -> None:
     database.execute("PRAGMA journal_mode = WAL")
     database.execute("PRAGMA synchronous = FULL")
     if sys.platform == "darwin":
-        # There a plain flush leaves the data in the disk's own memory.
+        # On macOS a plain flush leaves the data in the disk's cache.
         database.execute("PRAGMA fullfsync = 1")
         database.execute("PRAGMA checkpoint_fullfsync = 1")
-    # Both are read back: either may be refused without an error.
+    # SQLite may refuse either setting without an error, so both are read back.
     kept = pragma(database, "journal_mode"), pragma(database, "synchronous")
     if kept != ("wal", 2):
         raise JournalError(f"{path}: expected a durable journal (wal, 2), got {kept!r}")
 
 
 def _text(raw: bytes) -> str:
-    # In a damaged file they may be anything; the reader of the row then says so.
+    # In a damaged file the bytes may be anything; the reader of the row then reports it.
     return raw.decode(errors="replace")
 
 
 def written(done: sqlite3.Cursor, rows: int) -> None:
-    """Sees that each row was written: something in a file may drop it without an error.
+    """Checks that each row was written: a trigger in a file could drop one without an error.
 
     Raises:
-        sqlite3.DatabaseError: some were not.
+        sqlite3.DatabaseError: some were not written.
     """
     if done.rowcount != rows:
         raise sqlite3.DatabaseError(f"expected {rows} rows to be written, got {done.rowcount}")

@@ -1,4 +1,4 @@
-"""Files written whole or not at all, and readable by the user alone."""
+"""Writing files whole or not at all, readable by the user alone."""
 
 from __future__ import annotations
 
@@ -11,33 +11,33 @@ from callout.errors import why as why
 
 
 def make_private(path: Path) -> None:
-    """An empty file that only the user may read.
+    """Creates an empty file that only the user may read.
 
     Raises:
-        OSError: there is one already, or none can be made there.
+        OSError: the file exists, or cannot be created there.
     """
     os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
 
 
 def make_empty(part: Path) -> None:
-    """The same in place of what a program left there that was killed meanwhile.
+    """Creates it empty even if a program that was killed left a part of it there.
 
     Raises:
-        OSError: none can be made there.
+        OSError: it cannot be created there.
     """
     remove_part(part)
     make_private(part)
 
 
 def remove_part(part: Path) -> None:
-    """Removes a file that was not finished, and what SQLite may have left beside it."""
+    """Removes an unfinished file and what SQLite may have left beside it."""
     for each in (part, *(part.with_name(f"{part.name}{end}") for end in ("-journal", "-wal"))):
         with suppress(OSError):
             each.unlink()
 
 
 def write_whole(path: Path, data: bytes) -> None:
-    """Puts the bytes into that file: after a crash it holds the old ones or the new ones.
+    """Writes the bytes into a file; after a crash it holds either the old or the new ones.
 
     Raises:
         OSError: it cannot be written.
@@ -53,7 +53,7 @@ def write_whole(path: Path, data: bytes) -> None:
 
 
 def put_in_place(part: Path, path: Path) -> None:
-    """Gives a finished file its name, in place of an older one, once it is on the disk.
+    """Flushes a finished file to the disk and renames it, replacing an older one.
 
     Raises:
         OSError: it cannot be flushed or renamed.
@@ -64,13 +64,13 @@ def put_in_place(part: Path, path: Path) -> None:
 
 
 def flush(path: Path) -> None:
-    """Sees a file, or a folder's names, onto the disk.
+    """Flushes a file, or the names in a folder, to the disk.
 
     Raises:
         OSError: the disk failed.
     """
     if sys.platform == "win32":
-        return  # a folder cannot be opened there, and a closed file is written by the system
+        return  # There a folder cannot be opened, and the system writes a closed file.
     handle = os.open(path, os.O_RDONLY)
     try:
         os.fsync(handle)
@@ -79,7 +79,7 @@ def flush(path: Path) -> None:
 
 
 def path_text(path: Path) -> str | bytes:
-    """A path as a column of SQLite can hold it: as text, or as its bytes where these are none."""
+    """A path as SQLite can store it: as text, or as bytes if it is not valid UTF-8."""
     raw = os.fsencode(path)
     try:
         return raw.decode()

@@ -1,9 +1,7 @@
-"""The journal of one game: a SQLite file to which entries are added and from which none is taken.
+"""The journal of one game, open for reading and for adding entries.
 
-An entry is on the disk before its confirmation is said, and a running hash over all entries shows
-what was changed after the fact. What was said back is kept beside the entries, so that a game read
-from its journal shows the same notices and refusals as it did at the table. People's names stand
-apart from both, and can be struck for good.
+What was said is stored beside the entries, so that a game read from its journal shows the same
+notices and refusals as it did at the table. For what is written when, see `callout/table/book`.
 """
 
 from __future__ import annotations
@@ -38,27 +36,27 @@ _ADD_ENTRY: Final = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 _ADD_REPLY: Final = "INSERT INTO reply VALUES (NULL, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 
 Files = tuple[tuple[int, int] | None, tuple[int, int] | None]
-"""Which files the journal and its log are."""
+"""Device and inode of the journal and of its log; None for one that does not exist."""
 
 
 class Journal:
-    """One game's journal, open for adding to."""
+    """One game's journal."""
 
     def __init__(self, path: Path, database: sqlite3.Connection, doubt: str = "") -> None:
         self.path, self.doubt = path, plain(doubt)
-        """`doubt`: what cannot be known of the game, as one line to be shown; mostly empty."""
+        """`doubt`: one line for the scorer on what may be missing from the game; mostly empty."""
         self._database = database
-        self._log = log_of(path)  # Finding it anew at each call took a tenth of the call's time.
+        self._log = log_of(path)  # Looking it up at each call took a tenth of the call's time.
         self._files: Files = self._named()
         self.setup, self._start, self._game = self._read_header()
         self._hash = self._checked()
 
     @classmethod
     def create(cls, path: Path, setup: Setup, game: bytes | None = None) -> Self:
-        """A new journal at `path`, only the user's to read; `game` is the id of one written anew.
+        """A new journal at `path`; `game` is the id of a known game that is written again.
 
         Raises:
-            JournalError: there is a file of that name or its log, or none can be made there.
+            JournalError: a file of that name or its log exists, or none can be made there.
         """
         file.make_database(path, setup, game)
         return cls.open(path)
@@ -68,17 +66,17 @@ class Journal:
         """The journal at `path`, checked from its first entry to its last, and locked.
 
         Raises:
-            JournalError: it is not there, not a game's journal, of a newer version, damaged,
-                changed after it was recorded, or held by another program.
+            JournalError: it does not exist, is not a game's journal, has a newer version, is
+                damaged, was changed after it was recorded, or is open in another program.
         """
         return cls._of(path, *file.open_database(path))
 
     @classmethod
     def read(cls, path: Path) -> Self:
-        """The same to be read only, also where nothing can be written: on a protected stick.
+        """The journal at `path`, to be read only, on a write-protected disk as well.
 
         Raises:
-            JournalError: as `open` has it.
+            JournalError: as for `open`.
         """
         if not exists(path) or file.writable(path):
             return cls.open(path)
@@ -90,20 +88,20 @@ class Journal:
             return cls(path, database, doubt)
         except (sqlite3.Error, JournalError, UnicodeDecodeError) as error:
             database.close()
-            raise file.told(path, error) from None
+            raise file.journal_error(path, error) from None
 
     @classmethod
     def in_memory(cls, setup: Setup) -> Self:
-        """A journal that is gone when it is closed: for scripts and tests."""
+        """A journal in memory, lost when it is closed: for scripts and tests."""
         database = sqlite3.connect(":memory:", isolation_level=None)
         fill(database, setup)
         return cls(_MEMORY, database)
 
     def append(self, entry: Entry, replies: Iterable[Said] = ()) -> None:
-        """Adds an entry and what is said of it; when this returns, both are on the disk.
+        """Adds an entry, with replies if they are known; on return both are on the disk.
 
         Raises:
-            JournalError: it could not be written; then nothing of it is in the journal.
+            JournalError: it could not be written, and nothing of it is in the journal.
         """
         with self._transaction() as database:
             row = entry_row(entry)
@@ -113,7 +111,7 @@ class Journal:
         self._hash = own
 
     def note(self, replies: Iterable[Said]) -> None:
-        """Adds what was said where nothing was booked: refusals, questions, answers.
+        """Adds what was said: notices of an entry, refusals, questions, answers.
 
         Raises:
             JournalError: it could not be written.
@@ -148,14 +146,14 @@ class Journal:
 
     @property
     def mark(self) -> str:
-        """The newest hash, short: a printed sheet and the file it was made from have the same."""
+        """The newest hash, shortened; it is printed on a sheet and identifies its file."""
         return mark(self._hash)
 
     def mark_after(self, count: int) -> str:
-        """The mark that the journal had when it held so many entries.
+        """The mark of the journal as it was after its first `count` entries.
 
         Raises:
-            JournalError: it has fewer.
+            JournalError: it has fewer entries.
         """
         query = f"SELECT hash FROM entry ORDER BY id LIMIT 1 OFFSET {count - 1}"
         found = self._rows(query, tuple) if count > 0 else ((self._start,),)
@@ -164,11 +162,11 @@ class Journal:
         return mark(found[0][0])
 
     def snapshot(self) -> sqlite3.Connection:
-        """The whole journal as it is now, in memory: see `backup.write_copy`."""
+        """A copy of the whole journal in memory, for `backup.write_copy`."""
         return snapshot(self._database)
 
     def copied(self, path: Path) -> None:
-        """Remembers another file in which the names may stand: a copy, a book, a setup.
+        """Records another file that may contain people's names: a copy, a sheet, a setup.
 
         Raises:
             JournalError: it could not be written.
@@ -178,16 +176,18 @@ class Journal:
             database.execute("INSERT OR IGNORE INTO copy VALUES (?)", (place,))
 
     def copies(self) -> tuple[Path, ...]:
-        """The files that `copied` was told of."""
+        """The files recorded by `copied`."""
         query = "SELECT path FROM copy ORDER BY path"
         return self._rows(query, lambda row: Path(os.fsdecode(row[0])))
 
     def forget(self) -> None:
-        """Strikes all names, so that not even their bytes are left in the file.
+        """Deletes all names, so that not even their bytes remain in the file.
 
         Raises:
             JournalError: it could not be written, or a name is still there.
         """
+        # Without secure_delete, VACUUM and the checkpoint the bytes would stay in free pages and
+        # in the log.
         try:
             for order in ("PRAGMA secure_delete = ON", "DELETE FROM name", "VACUUM",
                           "PRAGMA wal_checkpoint(TRUNCATE)"):  # fmt: skip
@@ -200,7 +200,7 @@ class Journal:
         self.setup = with_names(self.setup)
 
     def close(self) -> None:
-        """Closes the file and gives up its lock; a file that was taken away is written anew."""
+        """Closes the file and releases its lock; a file that was removed is written again first."""
         with suppress(JournalError, OSError, sqlite3.Error):
             self._put_back()
         self._database.close()
@@ -231,7 +231,7 @@ class Journal:
         return setup, start, game
 
     def _checked(self) -> bytes:
-        """The newest hash, all entries being as they were recorded."""
+        """The newest hash, once every entry has been checked against the chain."""
         try:
             return follow(self._start, self._game, self._database.execute(_ENTRIES))
         except CalloutError as error:
@@ -248,7 +248,7 @@ class Journal:
                 except (CalloutError, ValueError, TypeError, KeyError, AttributeError) as error:
                     raise JournalError(f"{self.path}: damaged row {row[0]}: {why(error)}") from None
         except (sqlite3.Error, UnicodeDecodeError) as error:
-            raise file.told(self.path, error) from None
+            raise file.journal_error(self.path, error) from None
         return tuple(made)
 
     # --- writing --------------------------------------------------------------------------------
@@ -267,27 +267,27 @@ class Journal:
                 yield self._database
                 self._database.execute("COMMIT")
             except BaseException:
-                # A commit that failed for want of room may have ended the transaction itself.
+                # A commit that failed because the disk is full may have ended the transaction.
                 if self._database.in_transaction:
                     self._database.execute("ROLLBACK")
                 raise
+        # UnicodeError, OverflowError: text or a number that no column can hold.
         except (sqlite3.Error, OSError, UnicodeError, OverflowError) as error:
-            # The last two: text or a number that no column can hold.
             raise JournalError(f"{self.path}: cannot write: {why(error)}") from None
 
     def _put_back(self) -> None:
-        """Where the file was taken away while it is open, writes all of it anew."""
+        """Writes the whole file again if it was removed while open."""
         if self.path is _MEMORY or not self._moved():
             return
         if file.identity(self.path) not in (None, self._files[0]):
             raise JournalError(f"{self.path}: cannot write: another file was put in its place")
         write_anew(self._database, real(self.path))
-        # Closing takes the old log's name away, so the new file is opened after that.
+        # Closing removes the log's name, so the new file may be opened only afterwards.
         self._database.close()
         (self._database, _), self._files = file.open_database(self.path), self._named()
 
     def _moved(self) -> bool:
-        """Whether the file or its log no longer has its name; the log gets one when first used."""
+        """Whether the file or its log was removed or replaced; a log appears at the first write."""
         now = self._named()
         if any(old not in (None, new) for old, new in zip(self._files, now, strict=True)):
             return True

@@ -1,8 +1,8 @@
-"""What a crash left beside a game, looked at before SQLite may open it.
+"""What a crash left beside a game's file, examined before SQLite may open it.
 
-SQLite merges a log into whatever file has the name before it, and removes it when that is closed.
-So here the log is read first; where SQLite would not show all that was recorded, or the log is not
-this game's, nothing is opened, and both files stay as they are.
+SQLite merges a log into whatever file has the matching name, and removes the log when that file is
+closed. So the log is read here first. If SQLite would not show all that was recorded, or if the log
+belongs to another game, nothing is opened and both files stay as they are.
 """
 
 from __future__ import annotations
@@ -29,12 +29,12 @@ if sys.platform != "win32":
 
 _LOCKED_AT = 0x4000_0002
 _LOCKED_BYTES = 510
-"""Where a program that has a file open holds its lock. Source: SQLite's os.h, `SHARED_FIRST`."""
+"""The bytes that SQLite locks in a file that it has open. Source: SQLite's os.h, `SHARED_FIRST`."""
 
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """A game's file and its log as they lay there, both read whole."""
+    """A game's file and its log as they were found, both read whole."""
 
     path: Path
     main: bytes
@@ -44,14 +44,14 @@ class Left:
     """The number of the newest entry that SQLite must show."""
 
     def put_back(self) -> None:
-        """Writes both as they were: for the case that SQLite read them in another way."""
+        """Writes both back as they were found, after SQLite changed them and a check failed."""
         for path, data in ((self.path, self.main), (log_of(self.path), self.raw)):
             with suppress(OSError):
                 if not path.exists() or path.read_bytes() != data:
                     write_whole(path, data)
 
     def keep_log(self) -> Path:
-        """Keeps a copy of the log, which SQLite will remove; where it is.
+        """Copies the log, which SQLite will remove, and gives the copy's path.
 
         Raises:
             OSError: it cannot be written.
@@ -65,19 +65,19 @@ class Left:
 def log_of(path: Path) -> Path:
     """The write-ahead log of a game's file. Source: SQLite, "Write-Ahead Logging", section 4.
 
-    SQLite names it after the file itself where that is reached by a symbolic link.
+    If the path is a symbolic link, SQLite names the log after the file that it leads to.
     """
     own = real(path)
     return own.with_name(f"{own.name}-wal")
 
 
 def real(path: Path) -> Path:
-    """The file that a path leads to, whether it is there or not."""
+    """The file that a path leads to, with symbolic links resolved; it need not exist."""
     return Path(os.path.realpath(path))
 
 
 def size_of(path: Path) -> int:
-    """A file's size in bytes; 0 where there is none, or none that can be looked at."""
+    """A file's size in bytes; 0 if it does not exist or cannot be examined."""
     try:
         return path.stat().st_size
     except OSError:
@@ -85,7 +85,7 @@ def size_of(path: Path) -> int:
 
 
 def kept_logs(path: Path, missing: bool = False) -> Iterator[Path]:
-    """Logs that were kept beside a game, or the names that the next ones may have."""
+    """The logs kept beside a game by `keep_log`; with `missing`, the names that are still free."""
     own = real(path)
     for nth in range(1, 100):
         kept = own.with_name(f"{own.name}-wal-kept" + (f"-{nth}" if nth > 1 else ""))
@@ -94,30 +94,32 @@ def kept_logs(path: Path, missing: bool = False) -> Iterator[Path]:
 
 
 def refuse_leftovers(path: Path) -> None:
-    """Sees that no log or rollback journal lies where a new file is to be made.
+    """Checks that no log or rollback journal lies beside a file that is to be made.
+
+    SQLite would merge it into the new file.
 
     Raises:
-        JournalError: it says which.
+        JournalError: there is one; the message names it.
     """
     for each in _beside(path):
         if size_of(each):
-            raise JournalError(f"{path}: its name is not free: {each.name} of an earlier game lies "
-                               f"there; save what is in it: callout recover {path}")  # fmt: skip
+            raise JournalError(f"{path}: cannot be made: {each.name} of an earlier game is there; "
+                               f"save what is in it: callout recover {path}")  # fmt: skip
 
 
 def look(path: Path) -> Left | None:
-    """What SQLite would have to take up with the file; None if there is nothing beside it.
+    """The game's file with the log that SQLite would merge; None if there is no log beside it.
 
     Raises:
-        JournalError: it would not show all that was recorded, or the log is another game's; it
-            says how to save what is there.
+        JournalError: SQLite would not show all that was recorded, or the log is another game's; the
+            message says how to save what is there.
     """
     log, rollback = _beside(path)
     for each in (log, rollback):
         if _is_odd(each):
             raise JournalError(f"{path}: expected a file beside it, got a link or device: {each}")
     if in_use(path):
-        raise JournalError(f"{path}: another program keeps this game; close it there first")
+        raise in_use_error(path)
     if size_of(rollback):
         raise _refused(path, f"{rollback.name} beside it is not a game's, or not this one's")
     if not size_of(log):
@@ -130,12 +132,17 @@ def look(path: Path) -> Left | None:
     return Left(real(path), main, raw, *_checked(path, main, raw))
 
 
+def in_use_error(path: Path) -> JournalError:
+    """The error for a game that another program has open."""
+    return JournalError(f"{path}: another program has this game open; close it there first")
+
+
 def in_use(path: Path) -> bool:
     """Whether another program has the game open, as far as the system can tell."""
     if sys.platform == "win32":
-        return False  # The system refuses what two programs may not do at once.
+        return False  # Windows itself refuses to open the file twice.
     with suppress(OSError):
-        if path.is_file():  # A pipe may be waited for without end.
+        if path.is_file():  # Opening a pipe could block for ever.
             with path.open("rb") as file:
                 return _is_locked(file)
     return False
@@ -167,7 +174,7 @@ def _checked(path: Path, main: bytes, raw: bytes) -> tuple[Log, int]:
     except (sqlite3.Error, CalloutError, UnicodeDecodeError, TypeError) as error:
         what = f"it and its log are damaged, or not of one game: {why(error)}"
         raise _refused(path, what) from None
-    # The very next one may have been cut short by the crash: it was never confirmed.
+    # The entry after the newest may have been cut short by the crash: it was never confirmed.
     if log.state is State.DAMAGED or any(int(str(row[0])) > newest + 1 for row in found):
         raise _refused(path, f"its log is damaged after entry {newest}")
     return log, newest
@@ -184,7 +191,7 @@ def _refused(path: Path, what: str) -> JournalError:
 
 
 def _refuse_other_name(path: Path) -> None:
-    """A file that has two names has its log beside that one by which it was open."""
+    """A file with two names (a hard link) has its log beside the name by which it was opened."""
     own = real(path)
     with suppress(OSError):
         if own.stat().st_nlink < 2:
@@ -192,7 +199,7 @@ def _refuse_other_name(path: Path) -> None:
         for each in own.parent.iterdir():
             if each != own and size_of(log_of(each)) and each.samefile(own):
                 raise JournalError(f"{path}: is {each.name}, too, and its newest calls are in the "
-                                   "log of that name; open it by that")  # fmt: skip
+                                   "log of that name; open it by that name")  # fmt: skip
 
 
 def _beside(path: Path) -> tuple[Path, Path]:

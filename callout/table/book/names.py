@@ -1,4 +1,4 @@
-"""People's names, kept apart from the game: with them gone, the same book is left."""
+"""People's names, stored apart from the game so that they can be deleted without changing it."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ Name = tuple[str, str, str]
 
 
 def names_of(setup: Setup) -> tuple[Name, ...]:
-    """Every name on the lists."""
+    """Every name on both lists."""
     return tuple(
         (team.value, player.number, player.name)
         for team in Team
@@ -24,7 +24,7 @@ def names_of(setup: Setup) -> tuple[Name, ...]:
 
 
 def with_names(setup: Setup, names: Iterable[Name] = ()) -> Setup:
-    """The setup with these names and no others; a number that is on no list has none."""
+    """The setup with these names and no others; names for numbers not on a list are ignored."""
     known = {(team, number): plain(name) for team, number, name in names}
 
     def named(team: Team) -> Listed:

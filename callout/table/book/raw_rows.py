@@ -1,7 +1,7 @@
-"""Entries and headers found in bytes, wherever they lie: no page, index or table need be sound.
+"""Entries and headers found in raw bytes, wherever they lie; no page or table need be sound.
 
-A row proves itself by its hash. One of more than 4,061 bytes, which SQLite splits over pages, is
-not found; the longest entry of all games in the tests has 338.
+Each row found is proved by its hash. A row of more than 4,061 bytes, which SQLite splits over
+several pages, is not found; the longest entry of all games in the tests has 338.
 """
 
 from __future__ import annotations
@@ -10,27 +10,26 @@ import json
 from collections.abc import Iterator
 from typing import Any, Final, NamedTuple
 
-from callout.table.book.chain import GAME_BYTES, Row, first_hash, proven
+from callout.table.book.chain import GAME_BYTES, HASH_BYTES, Row, first_hash, proven
 from callout.table.book.rows import ENTRY_COLUMNS
 
 _HASHES: Final = b"\x4c\x4c"
-"""In the head of an entry's record, two blobs of 32 bytes.
+"""The types of the two hashes in the head of an entry's record: two blobs of 32 bytes.
 
 Source: SQLite, "Database File Format", section 2.1: a blob of n bytes has the type 12 + 2 n.
 """
 _GAMES: Final = (b"", b"\x0c", b"\x2c")
-"""What may follow them: no id of the game, as in version 2; an empty one; one of 16 bytes."""
+"""What may follow them: no game's id, as in version 2; an empty one; one of 16 bytes."""
 _LONGEST_HEAD: Final = 25
 _INTEGERS: Final = {1: 1, 2: 2, 3: 3, 4: 4, 5: 6, 6: 8, 8: 0, 9: 0}
-"""Bytes of an integer by its type: the same section."""
+"""The length in bytes of an integer by its type; the same section."""
 _SETUP_BEGINS: Final = b'{"profile":"'
 _LONGEST_SETUP: Final = 16_384
-_HASH_BYTES: Final = 32
 _COLUMNS: Final = (ENTRY_COLUMNS + 2, ENTRY_COLUMNS + 3)
 
 
 class Header(NamedTuple):
-    """A header that is followed by its own hash."""
+    """A header with the hash that proves it."""
 
     text: str
     hash: bytes
@@ -38,29 +37,29 @@ class Header(NamedTuple):
 
 
 def headers(raw: bytes) -> Iterator[Header]:
-    """Headers wherever they lie."""
+    """The headers in these bytes."""
     at = raw.find(_SETUP_BEGINS)
     while at >= 0:
         try:
-            # One byte is one character here, so that the place of the end is right.
+            # In latin-1 one byte is one character, so `end` counts bytes.
             part = raw[at : at + _LONGEST_SETUP].decode("latin-1")
             _, end = json.JSONDecoder().raw_decode(part)
             yield from _header(raw[at : at + end].decode(), raw[at + end :][:48])
         except (ValueError, RecursionError):
-            pass  # It only begins as one.
+            pass  # It only begins like a header.
         at = raw.find(_SETUP_BEGINS, at + 1)
 
 
 def _header(text: str, behind: bytes) -> Iterator[Header]:
-    own = behind[:_HASH_BYTES]
-    for game in (behind[_HASH_BYTES : _HASH_BYTES + GAME_BYTES], b""):
+    own = behind[:HASH_BYTES]
+    for game in (behind[HASH_BYTES : HASH_BYTES + GAME_BYTES], b""):
         if len(game) in (0, GAME_BYTES) and first_hash(game, text) == own:
             yield Header(text, own, game)
             return
 
 
 def entries(raw: bytes) -> Iterator[Row]:
-    """Entries wherever they lie; each is proven by its hash."""
+    """The entries in these bytes, each proved by its hash."""
     end = raw.find(_HASHES)
     while end >= 0:
         for game in _GAMES:
@@ -71,9 +70,9 @@ def entries(raw: bytes) -> Iterator[Row]:
 
 
 def _ending_at(raw: bytes, values: int) -> Iterator[Row]:
-    """The entry whose head ends at that place, where its values begin."""
+    """The entry whose head ends at `values`, where its values begin."""
     for start in range(max(0, values - _LONGEST_HEAD), values - len(_HASHES)):
-        # The head begins with its own length, and the number of the row stands before it.
+        # A record's head begins with its own length; the row's number stands before the head.
         if raw[start] == values - start and (types := _types(raw[start + 1 : values])):
             columns = _values(raw, values, types)
             rows = ((number, *columns[1:]) for number in _numbers(raw, start))
@@ -81,7 +80,7 @@ def _ending_at(raw: bytes, values: int) -> Iterator[Row]:
 
 
 def _types(head: bytes) -> list[int]:
-    """The types in a record's head; empty if it cannot be an entry's."""
+    """The column types in a record's head; empty if it cannot be the head of an entry."""
     types, value = [], 0
     for byte in head:
         value = value << 7 | byte & 0x7F
@@ -94,7 +93,7 @@ def _types(head: bytes) -> list[int]:
 
 
 def _values(raw: bytes, at: int, types: list[int]) -> list[Any]:
-    """The values behind a head; empty where a text is none."""
+    """The values that follow a head; empty if a text is not valid UTF-8."""
     made: list[Any] = []
     for kind in types:
         size = _INTEGERS.get(kind, max(0, kind - 12) // 2)
@@ -115,7 +114,7 @@ def _values(raw: bytes, at: int, types: list[int]) -> list[Any]:
 
 
 def _numbers(raw: bytes, end: int) -> Iterator[int]:
-    """What the number of a row may be that ends at that place, in one to three bytes."""
+    """The row numbers that may end at `end`, in one to three bytes."""
     number = 0
     for nth in range(3):
         byte = raw[end - 1 - nth] if end - 1 - nth >= 0 else 0x80

@@ -1,4 +1,4 @@
-"""A game as its journal has it, read without keeping it further."""
+"""A game read from its journal, to be shown and not continued."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from callout.table.speech.reply import Said
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """A journal, folded."""
+    """The game of a journal, with its entries and what was said."""
 
     start: Game
     entries: tuple[Entry, ...]
@@ -23,15 +23,15 @@ class Kept:
 
     @property
     def left_tenths(self) -> int:
-        """What the clock showed then, in tenths of a second."""
+        """What the clock showed at `last_ms`, in tenths of a second."""
         return self.game.clock.left_at(self.last_ms)
 
 
 def read_game(journal: Journal) -> Kept:
-    """The game as it stood at the last thing that was recorded or said.
+    """The game as it stood when the last thing was recorded or said.
 
     Raises:
-        JournalError: something in it cannot be read.
+        JournalError: a row cannot be read.
     """
     setup, entries, said = journal.setup, journal.entries(), journal.replies()
     start = new_game(setup.rules(), setup.home.side(), setup.guest.side(), setup.owner)

@@ -1,13 +1,13 @@
-"""Every whole entry out of a damaged journal.
+"""Saves every whole entry of a damaged journal.
 
-Two ways, and what both find is put together. SQLite is asked for the rows from either end, until
-it meets the damage. And the raw bytes of the file and of its log are searched for rows, wherever
-they lie: a row proves itself, and of which game it is, by its hash. All of it is done in memory:
-the file and what lies beside it stay as they are.
+Entries are looked for in two ways. SQLite reads the rows from both ends of each table until it
+meets the damage. And the raw bytes of the file and its log are searched for rows, wherever they
+lie: the hash of a row proves that it is whole and to which game it belongs. All this is done in
+memory; the file and what lies beside it stay as they are.
 
 Entries of version 1 have no hash: they are taken as SQLite reads them, and counted as unproven.
-Those of version 2 have no id of their game: they are taken where they lead back to its header, or
-where what they would lead back to is lost.
+Those of version 2 have no game's id: they are taken if their chain leads back to the header, or to
+an entry that is lost.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from callout.table.book.audit import missing
 from callout.table.book.chain import Row, first_hash, game_of, proven
 from callout.table.book.files import why
 from callout.table.book.journal import Journal
-from callout.table.book.leftover import in_use, kept_logs, log_of, size_of
+from callout.table.book.leftover import in_use, in_use_error, kept_logs, log_of, size_of
 from callout.table.book.raw_rows import Header
 from callout.table.book.recorded_header import read_header, setup_of
 from callout.table.book.rows import ENTRY_COLUMNS, load_json, read_entry, read_said
@@ -38,8 +38,9 @@ from callout.table.speech.reply import Said
 
 _TABLES: Final = ("header", "name", "entry", "reply")
 _FORMER, _OWN = ENTRY_COLUMNS, ENTRY_COLUMNS + 1
-_SILENT: Final = 5
-"""So many entries in a row may have nothing that was said of them."""
+_MOST_SILENT: Final = 5
+"""The most entries in a row of which nothing was said. A reply to an entry further on than this is
+taken for damage, not for the trace of a lost entry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,19 +49,19 @@ class Salvage:
 
     setup: Setup | None
     game: bytes | None
-    """The game's id; None if no entry and no header tells."""
+    """The game's id; None if neither header nor entries show it."""
     entries: tuple[Entry, ...]
     said: tuple[Said, ...]
     lost: tuple[range, ...]
-    """Numbers of entries that are missing, also behind the newest whole one where it shows."""
+    """Numbers of entries that are missing, also after the newest whole one if there is a trace."""
     complete: bool
-    """Whether no newer entry can have been there: all was read to its end without damage."""
+    """Whether no newer entry can have existed: everything was read to its end without damage."""
     short: tuple[int, int] | None = None
-    """How many pages the file has and should have, where some are missing."""
+    """The pages that the file has and those that it should have, if some are missing."""
     unproven: int = 0
-    """How many entries are of a version without hashes: what was changed in them does not show."""
+    """Entries of version 1, which has no hashes: a change in them cannot be detected."""
     others: int = 0
-    """How many entries of other games lie there, and were left."""
+    """Entries of other games that were found and not saved."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,14 +70,14 @@ class _Found:
 
     rows: Mapping[str, list[Row]]
     sound: bool
-    """Whether it finds no damage in what it would show, and read all entries."""
+    """Whether SQLite finds no damage and could read all entries."""
 
 
 def salvage(path: Path) -> Salvage:
-    """What is whole in that file and in the log beside it.
+    """What is whole in a game's file and in the log beside it.
 
     Raises:
-        JournalError: it cannot be read, or another program keeps the game.
+        JournalError: it cannot be read, or another program has the game open.
     """
     main, raw, kept = _bytes(path)
     log = read_log(raw)
@@ -92,7 +93,7 @@ def salvage(path: Path) -> Salvage:
     said = tuple(_read(read_said, found.rows["reply"]))
     numbers = {entry.id for entry in entries}
     newest = max(numbers, default=0)
-    # The number of a damaged row may be damaged, too; but there is one entry more for each.
+    # The number in a damaged row may be wrong, too; but each such row was one more entry.
     more = sum(1 for row in found.rows["entry"] if _number(row) > newest)
     answered = {each.entry for each in said if each.entry}
     lost = missing(numbers, _last(newest, answered | {*range(newest + 1, newest + 1 + more)}))
@@ -112,10 +113,10 @@ def salvage(path: Path) -> Salvage:
 
 
 def write_salvage(found: Salvage, setup: Setup, path: Path) -> None:
-    """Writes what was found into a new journal of the same game, its hashes made anew.
+    """Writes what was found into a new journal of the same game, with new hashes.
 
     Raises:
-        JournalError: there is a file of that name, or none can be made there.
+        JournalError: a file of that name exists, or none can be made there.
     """
     with Journal.create(path, setup, found.game) as journal:
         for entry in found.entries:
@@ -125,10 +126,10 @@ def write_salvage(found: Salvage, setup: Setup, path: Path) -> None:
 
 
 def _bytes(path: Path) -> tuple[bytes, bytes, bytes]:
-    """The bytes of the file, of its log, and of logs that were kept."""
+    """The bytes of the file, of its log, and of the logs kept beside it."""
     log = log_of(path)
     if in_use(path):
-        raise JournalError(f"{path}: another program keeps this game; close it there first")
+        raise in_use_error(path)
     if exists(path) and not is_file(path):
         raise JournalError(f"{path}: expected a game's journal, got another kind of file")
     try:
@@ -138,7 +139,7 @@ def _bytes(path: Path) -> tuple[bytes, bytes, bytes]:
     except OSError as error:
         raise JournalError(f"{path}: cannot be read: {why(error)}") from None
     if read_log(main).pages:
-        return b"", main, b""  # It is a log itself.
+        return b"", main, b""  # The path given is that of a log.
     return main, raw, kept
 
 
@@ -146,7 +147,10 @@ def _bytes(path: Path) -> tuple[bytes, bytes, bytes]:
 
 
 def _found(main: bytes, log: Log) -> _Found:
-    """The rows in the file with its log, and in the same with what lies behind the log's damage."""
+    """The rows that SQLite reads in the file merged with its log.
+
+    If the log is damaged, also those in the file merged with the frames behind the damage.
+    """
     images = [merged(main, log)] + ([merged(main, log, beyond=True)] if log.beyond else [])
     rows: dict[str, dict[Row, None]] = {name: {} for name in _TABLES}
     sound = _is_sound(images[0])
@@ -154,7 +158,7 @@ def _found(main: bytes, log: Log) -> _Found:
         for name in _TABLES:
             for order in ("ASC", "DESC"):
                 with closing(open_image(image)) as database:
-                    ended = _asked(database, name, order, rows[name])
+                    ended = _read_from(database, name, order, rows[name])
                 sound = sound and (ended or nth > 0 or name != "entry")
     return _Found({name: list(found) for name, found in rows.items()}, sound)
 
@@ -164,11 +168,11 @@ def _is_sound(image: bytes) -> bool:
         with closing(open_image(image)) as database:
             return bool(database.execute("PRAGMA quick_check").fetchone() == ("ok",))
     except (sqlite3.Error, UnicodeDecodeError):
-        return False  # SQLite's own report of damage may quote bytes that are no text.
+        return False  # SQLite's own report of damage may quote bytes that are not text.
 
 
-def _asked(database: sqlite3.Connection, table: str, order: str, rows: dict[Row, None]) -> bool:
-    """Adds the rows of a table that can be read from one end; whether the other was reached."""
+def _read_from(database: sqlite3.Connection, table: str, order: str, rows: dict[Row, None]) -> bool:
+    """Adds the rows that can be read from one end of a table; whether the other end was reached."""
     try:
         kind = database.execute("SELECT type FROM sqlite_master WHERE name = ?", (table,))
         if kind.fetchone() != ("table",):
@@ -176,12 +180,12 @@ def _asked(database: sqlite3.Connection, table: str, order: str, rows: dict[Row,
         for row in database.execute(f"SELECT * FROM {table} ORDER BY rowid {order}"):
             rows.setdefault(row)
     except (sqlite3.Error, UnicodeDecodeError):
-        return False  # From here on it is damaged; the other end may be whole.
+        return False  # The rest is damaged from this end; the other end may be whole.
     return True
 
 
 def _read(read: Any, rows: Iterable[Row]) -> Iterator[Any]:
-    """Those rows that can be read."""
+    """The rows that can be read, in the order of their numbers."""
     for row in sorted(rows, key=lambda row: str(type(row[0])) + f"{row[0]!s:>9}"):
         try:
             yield read(row)
@@ -190,7 +194,7 @@ def _read(read: Any, rows: Iterable[Row]) -> Iterator[Any]:
 
 
 def _headers(rows: Iterable[Row]) -> Iterator[Header]:
-    """Headers that are as they were recorded."""
+    """The headers whose own hash proves them."""
     for row in rows:
         text, own, game = (*row[1:4], b"")[:3] if len(row) > 2 else (None, None, None)
         if isinstance(text, str) and isinstance(game, bytes) and first_hash(game, text) == own:
@@ -203,7 +207,7 @@ def _setup(header: Header | None, found: _Found, path: Path) -> Setup | None:
         if header is not None:
             return read_header(header.text, path, names)
         for row in found.rows["header"]:
-            if len(row) == 2:  # Version 1 has no hash, and the names are in its header.
+            if len(row) == 2:  # Version 1 has no hash, and its header contains the names.
                 return setup_of(load_json(row[1]), path)
     except (CalloutError, ValueError, TypeError, AttributeError):
         pass
@@ -214,13 +218,13 @@ def _setup(header: Header | None, found: _Found, path: Path) -> Setup | None:
 
 
 def _commonest(rows: Iterable[Row]) -> bytes | None:
-    """The game of most entries; None if there are none."""
+    """The id of the game to which most entries belong; None if there are no entries."""
     games = Counter(game for game, _ in {(game_of(row), row[0]) for row in rows})
     return games.most_common(1)[0][0] if games else None
 
 
 def _linked(rows: Iterable[Row], header: Header | None) -> dict[Any, Row]:
-    """Those rows by their number that lead back to the header, or to a gap behind it."""
+    """The rows, by number, whose chain leads back to the header or to an entry that is lost."""
     known = {row[_OWN]: row for row in rows}
     roots: dict[object, Row] = {}
     chosen: dict[Any, Row] = {}
@@ -234,7 +238,7 @@ def _linked(rows: Iterable[Row], header: Header | None) -> dict[Any, Row]:
 
 
 def _accounted(rows: Iterable[Row], numbers: Set[int], lost: Iterable[range]) -> bool:
-    """Whether each row that SQLite gives was saved, or is named as lost; and no other was."""
+    """Whether the rows that SQLite gives are exactly those that were saved or are named as lost."""
     given = {row[0] for row in rows}
     named = {number for number in given if any(number in gap for gap in lost)}
     return given == numbers | named
@@ -245,11 +249,11 @@ def _number(row: Row) -> int:
 
 
 def _last(newest: int, beyond: Iterable[int]) -> int:
-    """The number of the newest entry of which there is a trace.
+    """The number of the newest entry that left a trace.
 
-    One that is far from the others may itself be damaged.
+    A number far beyond the others may itself be damaged, and does not count.
     """
     for number in sorted(beyond):
-        if newest < number <= newest + _SILENT:
+        if newest < number <= newest + _MOST_SILENT:
             newest = number
     return newest

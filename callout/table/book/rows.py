@@ -1,4 +1,4 @@
-"""A journal's rows: entries and what was said, to and from the columns of its tables."""
+"""Entries and replies to rows of the journal's tables, and back."""
 
 from __future__ import annotations
 
@@ -13,26 +13,26 @@ from callout.game.state import At
 from callout.table.speech.reply import Said, Sort
 
 ENTRY_COLUMNS: Final = 7
-"""The columns of an entry, before its hashes."""
-
+"""The columns of an entry that stand before its hashes."""
 
 MOST_ENTRIES: Final = 1_000_000
-"""No game comes near: a file with a higher number was made to keep its readers busy."""
+"""The highest number of an entry. No game comes near it: a file with a higher number was made to
+keep its reader busy."""
 
 
 def write_json(value: object) -> str:
-    """The value as compact JSON."""
+    """The value as JSON without spaces."""
     return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
 
 
 def read_json(text: object) -> Any:
-    """The value of which `write_json` made this text: nothing else is taken.
+    """The value of JSON in exactly the form that `write_json` gives.
 
-    So there is one way to write each entry, and none to vary its hash by a second key of the same
-    name or by a space.
+    Each entry can thus be written in one way only, and a space or a repeated key cannot give the
+    same entry another hash.
 
     Raises:
-        ValueError: it is not JSON, or not as `write_json` writes it.
+        ValueError: it is not JSON, or not in that form.
     """
     value, written = _loaded(text)
     if written != text:
@@ -41,10 +41,10 @@ def read_json(text: object) -> Any:
 
 
 def load_json(text: object) -> Any:
-    """The value of any JSON.
+    """The value of JSON in any form.
 
     Raises:
-        ValueError: it is none, or nested too deeply.
+        ValueError: it is not JSON, or nested too deeply.
     """
     return _loaded(text)[0]
 
@@ -60,7 +60,7 @@ def _loaded(text: object) -> tuple[Any, str]:
 
 
 def dump_event(event: Event) -> dict[str, Any]:
-    """The event as plain values, its name under `event`."""
+    """The event as plain values, with its name under the key `event`."""
     return {"event": EVENTS.name(event), **EVENTS.dump(event)}
 
 
@@ -68,7 +68,7 @@ def load_event(fields: dict[str, Any]) -> Event:
     """The event that `dump_event` wrote.
 
     Raises:
-        CalloutError: no such event, or not with these fields.
+        CalloutError: there is no such event, or it does not have these fields.
         KeyError: its name is missing.
     """
     return EVENTS.load(fields["event"], {k: v for k, v in fields.items() if k != "event"})
@@ -88,7 +88,7 @@ def entry_row(entry: Entry) -> tuple[Any, ...]:
 
 
 def read_entry(row: tuple[Any, ...]) -> Entry:
-    """The entry that `entry_row` wrote; hashes behind its columns are left alone.
+    """The entry that `entry_row` wrote; further columns, its hashes, are ignored.
 
     Raises:
         CalloutError, ValueError, TypeError, KeyError: the row is damaged.
@@ -102,10 +102,10 @@ def read_entry(row: tuple[Any, ...]) -> Entry:
 
 
 def read_int(value: object) -> int:
-    """The value of a column that holds whole numbers.
+    """The value of a column of whole numbers.
 
     Raises:
-        ValueError: it holds something else, which SQLite allows.
+        ValueError: it is something else, which SQLite allows in any column.
     """
     if not isinstance(value, int):
         raise ValueError(f"expected a whole number, got {value!r:.40}")
@@ -113,10 +113,10 @@ def read_int(value: object) -> int:
 
 
 def read_text(value: object) -> str:
-    """The value of a column that holds text.
+    """The value of a column of text.
 
     Raises:
-        ValueError: it holds something else.
+        ValueError: it is something else.
     """
     if not isinstance(value, str):
         raise ValueError(f"expected text, got {value!r:.40}")
@@ -124,7 +124,7 @@ def read_text(value: object) -> str:
 
 
 def said_row(said: Said) -> tuple[Any, ...]:
-    """The columns of something said, but for its number."""
+    """The columns of something said, without its number."""
     return (
         said.entry,
         said.sort.value,
@@ -139,7 +139,7 @@ def said_row(said: Said) -> tuple[Any, ...]:
 
 
 def read_said(row: tuple[Any, ...]) -> Said:
-    """What `said_row` wrote, from a row that begins with its number.
+    """What `said_row` wrote; the row begins with its number.
 
     Raises:
         ValueError: the row is damaged.

@@ -1,4 +1,4 @@
-"""The tables of a journal, and how a journal of an older version becomes one of this."""
+"""The tables of a journal in each version, and the migrations from one version to the next."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from callout.table.book.rows import load_json
 from callout.table.setup.setup import Setup
 
 APPLICATION_ID: Final = 0x63_6C_6C_74
-"""SQLite's mark of whose file it is: the bytes `cllt`."""
+"""SQLite's field for the kind of a file; here the bytes `cllt`."""
 VERSION: Final = 3
 
 _COLUMNS_1: Final = """
@@ -43,7 +43,7 @@ CREATE TABLE name (
 );
 CREATE TABLE copy (path TEXT PRIMARY KEY);
 """
-"""What is no part of the book: people's names, and where else they may stand."""
+"""Tables that are not part of the book: people's names, and other files that may contain them."""
 
 _GUARD: Final = """
 CREATE TRIGGER entry_stays BEFORE DELETE ON entry
@@ -62,11 +62,11 @@ _TABLES: Final[Mapping[int, str]] = {
     2: _tables(f"{_HEADER_1}, hash BLOB NOT NULL", f"{_COLUMNS_1}, {_HASHES}"),
     3: _tables(_HEADER, _ENTRY),
 }
-"""What each version is made of."""
+"""The SQL that creates each version."""
 
 
 def fill(database: sqlite3.Connection, setup: Setup, game: bytes | None = None) -> None:
-    """Makes the tables of a new game; `game` is the id of one that is written anew."""
+    """Creates the tables of a game; `game` is its id, if it is not a new one."""
     own = os.urandom(GAME_BYTES) if game is None else game
     database.executescript(
         f"BEGIN;{_TABLES[VERSION]}PRAGMA application_id = {APPLICATION_ID};"
@@ -81,7 +81,7 @@ def check_kind(database: sqlite3.Connection) -> int:
     """The version of a journal that can be read here.
 
     Raises:
-        CalloutError: it is another database, or of a newer version.
+        CalloutError: it is another database, or has a newer version.
     """
     if database.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
         raise CalloutError("expected a game's journal, got another database")
@@ -93,12 +93,13 @@ def check_kind(database: sqlite3.Connection) -> int:
 
 
 def check_tables(database: sqlite3.Connection, version: int) -> None:
-    """Sees that a file of that version has its tables and triggers, each as it was made, no more.
+    """Checks that a file has exactly the tables and triggers of its version.
 
-    A trigger may drop what is written, and a view may be read without end.
+    In a file from somebody else a trigger could drop what is written, and reading a view could
+    never end.
 
     Raises:
-        sqlite3.DatabaseError: it names the first that is not as it should be.
+        sqlite3.DatabaseError: one is missing, changed or unknown; the message names the first.
     """
     found, known = _objects(database), _known(version)
     for each in {**known, **found}:
@@ -115,7 +116,7 @@ def _objects(database: sqlite3.Connection) -> dict[tuple[str, str], str]:
 
 
 def _unwrapped(sql: str) -> str:
-    """A statement without what a line's end or a space beside a bracket makes of it."""
+    """A statement in one line, without spaces beside brackets, commas and semicolons."""
     return re.sub(r" ?([(),;]) ?", r"\1", " ".join(sql.split()))
 
 
@@ -132,7 +133,7 @@ def _known(version: int) -> Mapping[tuple[str, str], str]:
 def read_start(database: sqlite3.Connection, version: int) -> tuple[Any, Any, Any]:
     """The header's text, the hash before the first entry, and the game's id.
 
-    An older version lacks some of them: they are then None, None and empty.
+    What an older version lacks is None (the hash) or empty (the id).
 
     Raises:
         CalloutError: there is no header.
@@ -146,7 +147,7 @@ def read_start(database: sqlite3.Connection, version: int) -> tuple[Any, Any, An
 
 
 def migrate(database: sqlite3.Connection, version: int) -> None:
-    """Makes a journal of that version one of `VERSION`; all of it happens, or nothing."""
+    """Migrates a journal to `VERSION`, wholly or not at all."""
     database.execute("BEGIN IMMEDIATE")
     try:
         for step in range(version, VERSION):
@@ -160,13 +161,13 @@ def migrate(database: sqlite3.Connection, version: int) -> None:
 
 
 def _statements(database: sqlite3.Connection, *statements: str) -> None:
-    # `executescript` would end the transaction.
+    # One by one, since `executescript` would commit the transaction.
     for statement in statements:
         database.execute(statement)
 
 
 def _make_entries(database: sqlite3.Connection, columns: str, rows: list[tuple[Any, ...]]) -> None:
-    """The table of entries made anew, its guards too, with these rows."""
+    """Replaces the table of entries and its triggers by new ones with these rows."""
     _statements(database, "DROP TABLE entry", f"CREATE TABLE entry ({columns})")
     for row in rows:
         marks = ", ".join("?" * len(row))
@@ -198,7 +199,7 @@ def _from_1(database: sqlite3.Connection) -> None:
 
 
 def _from_2(database: sqlite3.Connection) -> None:
-    """Version 2 had no id of the game. It gets none, so that its printed marks still fit."""
+    """Version 2 had no game's id. It stays empty, so that marks already printed still match."""
     header = database.execute("SELECT id, setup, hash FROM header").fetchone()
     rows = database.execute("SELECT * FROM entry ORDER BY id").fetchall()
     _statements(database, "DROP TABLE header", f"CREATE TABLE header ({_HEADER})")
@@ -207,6 +208,6 @@ def _from_2(database: sqlite3.Connection) -> None:
 
 
 _MIGRATIONS: Final[Mapping[int, Callable[[sqlite3.Connection], None]]] = {1: _from_1, 2: _from_2}
-"""From each older version to the next."""
+"""The migration from each older version to the next."""
 
 OLDEST: Final = min(_MIGRATIONS)

@@ -1,8 +1,8 @@
-"""Calls with words, made by keys: a team, what happened, a number; pure.
+"""Keys joined to calls: a team, what happened, a number. Pure.
 
-A call is made as soon as all that it needs is known: team and kind book the points at once, and
-the number may follow later, or be typed before. What needs more waits for it. A call that needs
-nothing, such as the clock's, leaves what was begun as it is.
+A call is made as soon as all that it needs is known. Team and kind of goal book the points at once;
+the number may follow later, or be typed before. A call that needs more waits for it. A call that
+needs nothing, such as those of the clock, does not disturb one that was begun.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from callout.language.slots import Value
 from callout.table.hands.keymap import Hand, Target
 
 WAIT_NS: Final = 15 * 10**9
-"""What was begun is forgotten after so long: common practice, no source."""
+"""A call that was begun is forgotten this long after its last key: common practice, no source."""
 
 MOST_DIGITS: Final = 4
 TIME: Final = re.compile(r"(?:(\d{1,2}(?=\d\d)))?(\d{1,2})(?:\.(\d))?")
@@ -30,29 +30,30 @@ TIME: Final = re.compile(r"(?:(\d{1,2}(?=\d\d)))?(\d{1,2})(?:\.(\d))?")
 
 @dataclass(frozen=True, slots=True)
 class Keyed:
-    """A call that keys have made, and when the key came down that says what it is."""
+    """A call made by keys, with the time at which the key for its kind went down."""
 
     call: Call
     at_ns: int
     text: str = ""
-    """What was called, to be seen."""
+    """The call in words, for the screen."""
 
 
 @dataclass(frozen=True)
 class Keying:
-    """What was begun by keys."""
+    """What has been pressed of a call so far."""
 
     team: Team | None = None
     digits: str = ""
     pattern: Pattern | None = None
-    """A call that waits for more."""
+    """A call with places that are still open."""
     begun_ns: int = 0
-    """When its key came down."""
+    """When the key for its kind went down."""
     last_ns: int = 0
+    """When the last key went down."""
 
     @property
     def idle(self) -> bool:
-        """Whether nothing was begun."""
+        """Whether no call was begun."""
         return self.team is None and not self.digits and self.pattern is None
 
 
@@ -63,9 +64,9 @@ class KeyStep:
     keying: Keying
     calls: tuple[Keyed, ...] = ()
     wants: str = ""
-    """What must be given next, a kind of `Place`."""
+    """The kind of `Place` that must be filled next; empty if none."""
     refused: bool = False
-    """Whether the key could mean nothing here."""
+    """Whether the key has no meaning at this point."""
 
 
 @dataclass(frozen=True)
@@ -74,10 +75,10 @@ class Keys:
 
     patterns: Patterns
     may: Callable[[Call], bool] = field(default=lambda call: True)
-    """Whether a call would not be refused now."""
+    """Whether the game would accept a call now."""
 
     def press(self, keying: Keying, target: Target, at_ns: int, asked: bool = False) -> KeyStep:
-        """What follows from a key that stands for `target`; `asked` while a question is open."""
+        """What follows from a key that stands for `target`; `asked` if a question is open."""
         if at_ns - keying.last_ns > WAIT_NS:
             keying = Keying()
         keying = replace(keying, last_ns=at_ns)
@@ -139,7 +140,7 @@ class Keys:
         return self._go_on(replace(keying, digits=""), waiting.given(place.slot, value))
 
     def _go_on(self, keying: Keying, pattern: Pattern) -> KeyStep:
-        """The call, if all is known now, else what it wants next."""
+        """The call if it is complete now, else the place that must be filled next."""
         if pattern.places:
             waiting = replace(keying, pattern=pattern)
             return KeyStep(waiting, wants=pattern.places[0].kind)
@@ -147,24 +148,24 @@ class Keys:
         return KeyStep(Keying(last_ns=keying.last_ns), made, refused=not made)
 
     def _calls(self, pattern: Pattern, at_ns: int) -> tuple[Keyed, ...]:
-        """The call of a whole pattern; none, where its values make none."""
+        """The call of a complete pattern; none if its values are not allowed together."""
         try:
             return (Keyed(self.patterns.call(pattern), at_ns, pattern.filled),)
         except CalloutError:
             return ()
 
     def _chosen(self, choices: Sequence[Pattern]) -> Pattern:
-        """The first that may be called now, of several on one key."""
+        """The first of several calls on one key that the game would accept now, else the last."""
         whole = (p for p in choices[:-1] if not p.places and self.may(self.patterns.call(p)))
         return next(whole, choices[-1])
 
 
 NUMBERS: Final = ("shirt", "count", "clock")
-"""The kinds of place that digits give."""
+"""The kinds of place that are filled by digits."""
 
 
 def value_of(place: Place, digits: str) -> Value | None:
-    """The value that digits give to a place; None if they give none."""
+    """The value of digits in a place; None if they are not allowed there."""
     if place.kind == "clock":
         return _tenths(digits)
     if not digits.isdecimal():
@@ -179,7 +180,7 @@ def _shirt(digits: str) -> str | None:
 
 
 def _tenths(digits: str) -> int | None:
-    """Units: tenths of a second."""
+    """The time that digits give, in tenths of a second; None if they give none."""
     match = TIME.fullmatch(digits)
     if match is None:
         return None
@@ -188,7 +189,7 @@ def _tenths(digits: str) -> int | None:
 
 
 def _number(digits: str, asked: bool) -> Call | None:
-    """A number by itself: an answer, or the number of what was booked without one."""
+    """A number alone: an answer if a question is open, else the number of an open line."""
     number = _shirt(digits)
     if number is None:
         return None
@@ -202,12 +203,12 @@ def _digit(keying: Keying, digit: str) -> KeyStep:
 
 
 def _wants_number(pattern: Pattern) -> Place | None:
-    """The first place that digits can give, among those that may be left out too."""
+    """The first place that digits can fill, required or optional."""
     return next((p for p in (*pattern.places, *pattern.options) if p.kind in NUMBERS), None)
 
 
 def _with_listed(waiting: Pattern, other: Pattern) -> Pattern | None:
-    """What waits, with a listed value that another key gives: `coach` wants the kind of foul."""
+    """The waiting call with a value from another key: after `coach`, the kind of foul."""
     place = next((p for p in waiting.places if p.kind == "listed"), None)
     if place is None or place.slot not in other.slots:
         return None

@@ -1,6 +1,6 @@
-"""All keys of one table, wherever they are: what came of each device becomes what it stands for.
+"""All devices of one table together: each key press becomes what its key stands for. Pure.
 
-Pure: devices tell of keys going down and up, with the time; the time itself is passed in.
+Devices report keys going down and up, each with its time; the present time is passed in.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from callout.table.hands.keymap import Hand, KeyMap, Target, two_keys
 from callout.table.hands.presses import LONG, Felt, Pressed, Presses, Released, Stuck, Taps, keys_of
 
 KEYPAD: Final = "kp_"
-"""A key of the number pad that says nothing of its own says what its twin does."""
+"""The prefix of number-pad keys: one without a meaning of its own has that of its twin."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,7 @@ class Edge:
     """A key of a device going down or up."""
 
     source: str
-    """Which table of the key map it belongs to: `keys`, `everywhere` or `pedal`."""
+    """The table of the key map in which it is looked up: `keys`, `everywhere` or `pedal`."""
     key: str
     down: bool
     at_ns: int
@@ -31,7 +31,7 @@ class Edge:
 
 @dataclass(frozen=True, slots=True)
 class Act:
-    """Something was pressed that stands for something."""
+    """A key with a meaning was pressed."""
 
     target: Target
     at_ns: int
@@ -39,28 +39,28 @@ class Act:
 
 @dataclass(frozen=True, slots=True)
 class LetGo:
-    """The key to talk is up again."""
+    """The key to talk was let go."""
 
     at_ns: int
 
 
 @dataclass(frozen=True, slots=True)
 class Unknown:
-    """A key was pressed that stands for nothing."""
+    """A key without a meaning was pressed."""
 
     key: str
 
 
 @dataclass(frozen=True, slots=True)
 class Begun:
-    """The first of two keys was pressed: which is the other?"""
+    """The first of two keys was pressed; the second is awaited."""
 
 
 Move = Act | LetGo | Unknown | Stuck | Begun
 
 
 class Hands:
-    """The keys of one table, as a key map says what they stand for."""
+    """The keys of one table, looked up in its key map."""
 
     def __init__(self, keymap: KeyMap) -> None:
         self.keymap = keymap
@@ -73,13 +73,13 @@ class Hands:
         self._taps = Taps(keymap.feel, [*digits, *(KEYPAD + each for each in digits)])
         self._firsts = {two[0] for two in map(two_keys, keymap.keys) if two}
         self._begun: Pressed | None = None
-        """The first of two keys, once it was pressed."""
+        """The first of two keys, while the second is awaited."""
         self._presses = {
             source: Presses(self._maps[source], keymap.feel) for source in ("everywhere", "pedal")
         }
 
     def feed(self, edge: Edge) -> list[Move]:
-        """What follows from a key of a device."""
+        """What follows when a key of a device goes down or up."""
         key, presses = self._key(edge), self._presses.get(edge.source)
         if presses is None:
             felt = self._taps.feed(key, edge.at_ns) if edge.down else []
@@ -88,12 +88,12 @@ class Hands:
         return list(self._moves(edge.source, felt))
 
     def _key(self, edge: Edge) -> str:
-        """The key, whether Caps Lock is on or not; a capital that stands in the map is itself."""
+        """The key's name without the effect of Caps Lock; a capital named in the map stays."""
         single = len(edge.key) == 1 and not self._is_ours(edge.source, edge.key)
         return edge.key.lower() if single else edge.key
 
     def tick(self, now_ns: int) -> list[Move]:
-        """What follows from the time that has passed."""
+        """What follows from the time that has passed, until `now_ns`."""
         return [
             move
             for source, felt in [
@@ -104,7 +104,7 @@ class Hands:
         ]
 
     def wake_ns(self) -> int | None:
-        """When `tick` has something to tell next."""
+        """When `tick` has something to report next; None for never."""
         wakes = [self._taps.wake_ns(), *(each.wake_ns() for each in self._presses.values())]
         return min((wake for wake in wakes if wake is not None), default=None)
 
@@ -129,11 +129,11 @@ class Hands:
         elif (target := keys.get(gesture)) is not None:
             yield Act(target, pressed.at_ns)
         elif source != "everywhere":
-            # Elsewhere people type what is none of the table's business.
+            # In other windows people type what does not concern the table, so nothing is said.
             yield Unknown(gesture)
 
     def _tapped(self, pressed: Pressed) -> Iterator[Move]:
-        """What a key of the terminal stands for, alone or after the first of two."""
+        """What a key of the terminal stands for, alone or as the second of two."""
         keys, key = self.keymap.keys, pressed.gesture
         begun, self._begun = self._begun, None
         if begun and pressed.at_ns - begun.at_ns > WAIT_NS:
@@ -144,7 +144,7 @@ class Hands:
             yield Begun()
             return
         if target is None:
-            # The second of none says what it always does: the clock's keys must work.
+            # A key that completes no pair keeps its own meaning: the clock's keys must always work.
             target = keys.get(key, keys.get(key.removeprefix(KEYPAD)))
         if target is None:
             yield Unknown(key)

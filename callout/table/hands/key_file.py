@@ -1,10 +1,14 @@
-"""A person's own keys, from a TOML file, checked and with the line of every mistake.
+"""A person's own keys, read from a TOML file; every mistake is reported with its line.
 
-A file has three tables, each `key = "what it says"`: `[keys]` for the terminal of the game, where
-`"p g"` are two keys one after another and Caps Lock counts only for letters given as capitals,
-`[everywhere]` for keys that count whichever window has the focus, `[pedal]` for one device alone.
-What a key says is a call in words (`"home two"`), one with places left open (`"{team} two"`), a
-list of calls of which the first that may be made is, or one of the words of `Hand`.
+A file has three tables, each with lines `key = "meaning"`:
+
+- `[keys]`: the terminal of the game. `"p g"` are two keys one after the other. Caps Lock matters
+  only for letters that are given as capitals.
+- `[everywhere]`: keys that count whichever window has the focus.
+- `[pedal]`: the keys of one device, which is named by `device`.
+
+The meaning is a call in words (`"home two"`), a call with open places (`"{team} two"`), a list of
+calls (the first one that the game accepts is made), or a word of `Hand`.
 """
 
 from __future__ import annotations
@@ -32,18 +36,18 @@ RANGES: Final = {
     "repeat_ms": (0, 1_000),
     "digit_ms": (0, 1_000),
 }
-"""The settings of `Feel` that a file may give, and from where to where."""
+"""The settings of `Feel` that a file may give, with their limits in milliseconds."""
 MOST_KEYS: Final = 200
-"""Keys of a table: more than any keyboard has."""
+"""The most keys in a table: more than any keyboard has."""
 MOST_CALLS: Final = 10
-"""Calls of one key."""
+"""The most calls of one key."""
 
 
 def read_keys(path: Path, grammar: Grammar, scope: Scope) -> KeyMap:
-    """The key map of a file, above the keys of the language.
+    """The key map of a file, together with the language's keys that it does not replace.
 
     Raises:
-        InputError: it cannot be read, or holds what it may not; `path:line: …`.
+        InputError: the file cannot be read or has a mistake; `path:line: …`.
     """
     return _Reader(path, grammar, Patterns(grammar, scope)).read()
 
@@ -55,7 +59,7 @@ class _Reader:
         self.path, self.patterns = path, patterns
         self.map = default_keys(grammar, patterns)
         self._owners: list[tuple[Target, str, str]] = []
-        """What has its key already, and which one, in which table."""
+        """Each meaning that has a key already, with that key and its table."""
 
     def read(self) -> KeyMap:
         data, self._text = read_toml(self.path)
@@ -100,10 +104,10 @@ class _Reader:
                 self.map = replace(self.map, pedal=own)
 
     def _kept(self, own: dict[str, Target]) -> dict[str, Target]:
-        """The keys of the language beside one's own.
+        """The language's keys that remain beside the person's own.
 
-        A call that has a key of one's own has lost the one it had, and a key that says something
-        itself is no longer the first of two.
+        A call with a key of its own loses the language's key. A key with a meaning of its own can
+        no longer be the first of two.
         """
         return {
             key: target
@@ -115,7 +119,7 @@ class _Reader:
         for key in own:
             first = (two_keys(key) or [""])[0]
             if first in own:
-                what = f"expected a first key that says nothing by itself, got {first!r}"
+                what = f"expected a first key without a meaning of its own, got {first!r}"
                 raise self._error("keys", key, what)
 
     def _check_key(self, table: str, gesture: str) -> None:
@@ -132,7 +136,7 @@ class _Reader:
             what = f"expected keys together or one held long, got {gesture!r}"
             raise self._error(table, gesture, what)
         if table == "keys" and (gesture.endswith(LONG) or len(names) > 1):
-            what = "expected a single key, as terminals tell nothing of keys held, got"
+            what = "expected a single key, as terminals do not report held keys, got"
             raise self._error(table, gesture, f"{what} {gesture!r}")
 
     def _target(self, table: str, key: str, value: object) -> Target:
@@ -150,12 +154,11 @@ class _Reader:
 
     def _hand(self, table: str, key: str, target: Target) -> Target:
         if target is Hand.TALK and table == "keys":
-            what = (
-                f"expected {Hand.TAP.value!r}, as terminals tell nothing of keys held, got 'talk'"
-            )
+            what = f"expected {Hand.TAP.value!r}, as terminals do not report held keys, got 'talk'"
             raise self._error(table, key, what)
         if target is Hand.TYPE and (table != "keys" or len(key) > 1):
-            raise self._error(table, key, "expected a sign of [keys] to type with, got another")
+            what = "expected a single character in [keys] for 'type', got another key"
+            raise self._error(table, key, what)
         return target
 
     def _pattern(self, table: str, key: str, value: object) -> Pattern:
@@ -183,7 +186,7 @@ class _Reader:
         return InputError(self.path, what, self._line(table, key))
 
     def _line(self, table: str, key: str) -> int:
-        """The line on which a key stands, or its table if it is written in another way."""
+        """The line of a key; that of its table if the key is written in an unusual way."""
         best, inside = 1, not table
         for number, row in enumerate(self._text.splitlines(), start=1):
             if head := re.match(r"\s*\[\s*(\w+)\s*\]", row):
@@ -195,7 +198,7 @@ class _Reader:
 
 
 def _names(row: str) -> Iterator[str]:
-    """What a line of TOML may give as its key: bare, or in quotes."""
+    """The key of a line of TOML, as it would read bare and in quotes."""
     name, _, _ = row.partition("=")
     bare = name.strip()
     yield bare

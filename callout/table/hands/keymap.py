@@ -1,4 +1,4 @@
-"""Which key says what: names of keys, what they may stand for, and the keys of a language."""
+"""The key map of a table: the names of keys, what they may stand for, and a language's own keys."""
 
 from __future__ import annotations
 
@@ -15,33 +15,34 @@ from callout.table.hands.presses import LONG, Feel
 
 
 class Hand(Enum):
-    """What a key does that makes no call by itself."""
+    """What a key may do besides making a call."""
 
     DONE = "done"
     """Ends a number."""
     POINT = "point"
-    """Stands before the tenths of a time."""
+    """The decimal point before the tenths of a time."""
     CLEAR = "clear"
-    """Forgets what was begun."""
+    """Forgets the call that was begun."""
     TALK = "talk"
-    """The ear hears while it is held."""
+    """The ear listens while it is held."""
     TAP = "tap to talk"
-    """The ear hears from one press to the next: for a pedal that does not tell of being held."""
+    """The ear listens from one press to the next: for devices that report no key-up."""
     CHOOSE = "choose"
-    """Takes the choice just read: the one switch."""
+    """The one switch: takes the choice just read."""
     TYPE = "type"
-    """Begins a line to be typed in words; at a terminal."""
+    """Begins a call typed in words; only at the terminal."""
     HELP = "help"
     """Says what may be pressed or said now."""
 
 
 Target = Hand | Team | str | tuple[Pattern, ...]
-"""What a key stands for: a hand's work, a team, a digit, or calls of which one is made."""
+"""What a key stands for: a `Hand`, a team, a digit, or calls, the first of which that may be made
+is made."""
 
 DIGITS: Final = "0123456789"
 
 HANDS: Final[Mapping[str, Target]] = {
-    # F and J have bumps that the fingers find.
+    # On most keyboards F and J have bumps that the fingers find.
     "f": Team.HOME,
     "j": Team.GUEST,
     "enter": Hand.DONE,
@@ -53,7 +54,7 @@ HANDS: Final[Mapping[str, Target]] = {
     "?": Hand.HELP,
     **{digit: digit for digit in DIGITS},
 }
-"""The keys that make no call by themselves."""
+"""The keys that make no call by themselves, the same in every language."""
 
 NAMED: Final = frozenset(
     re.findall(
@@ -65,43 +66,44 @@ NAMED: Final = frozenset(
     """,
     )
 )
-"""The keys that have names; all others are what they type, or `f1` to `f24`, `kp_0`, `btn_left`."""
+"""Keys with names; others are called what they type, or `f1` to `f24`, `kp_0`, `btn_left`."""
 
 KEY: Final = re.compile(r"f([1-9]|1\d|2[0-4])|(kp|btn)_\w+|[!-~]")
 
 
 @dataclass(frozen=True)
 class KeyMap:
-    """What the keys of a table say, by gesture: `a`, `a long`, `a+b`, or `a b` one after another.
+    """What keys stand for, by gesture: `a`, `a long`, `a+b`, or `a b` one after the other.
 
-    No key of a language is a capital letter, so that Caps Lock turns no call into another one.
+    No key of a language is a capital letter, so Caps Lock cannot turn one call into another.
     """
 
     keys: Mapping[str, Target]
-    """Of the terminal of the game; no key says anything itself that is the first of two."""
+    """Keys of the game's terminal. The first of two keys in a row has no meaning of its own."""
     everywhere: Mapping[str, Target] = field(default_factory=dict)
-    """Of the whole keyboard, whichever window has the focus."""
+    """Keys that count whichever window has the focus."""
     pedal: Mapping[str, Target] = field(default_factory=dict)
+    """Keys of the one device named in `device`."""
     device: str = ""
     """The pedal's device: its path, or a part of its name."""
     feel: Feel = field(default_factory=Feel)
 
     def find(self, wanted: Target) -> str | None:
-        """A key of the terminal for something, if it has one."""
+        """A key of the terminal that stands for `wanted`, if there is one."""
         return next((key for key, target in self.keys.items() if target == wanted), None)
 
 
 def two_keys(gesture: str) -> tuple[str, str] | None:
-    """Two keys that are pressed one after another, if the gesture is that."""
+    """The two keys of a gesture pressed one after the other; None for any other gesture."""
     first, _, second = gesture.partition(" ")
     return (first, second) if second and not gesture.endswith(LONG) else None
 
 
 def default_keys(grammar: Grammar, patterns: Patterns) -> KeyMap:
-    """The keys that the language's call files name, with those of the hands."""
+    """The keys named in the language's call files, and `HANDS`."""
     return KeyMap({**HANDS, **{k: (patterns.read(text),) for k, text in grammar.keys().items()}})
 
 
 def is_key(name: str) -> bool:
-    """Whether a key has that name."""
+    """Whether this is the name of a key."""
     return name in NAMED or KEY.fullmatch(name) is not None

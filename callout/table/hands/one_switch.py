@@ -1,7 +1,7 @@
-"""All calls by one switch: choices are read one after another, and a press takes the one just read.
+"""All calls by one switch: choices are read aloud in turn, and a press takes the one just read.
 
-Pure. A goal or a foul is booked as soon as it is chosen; its number is chosen after, first the ten,
-then the number itself, among those on the team's list. What may not be called now is not read.
+Pure. A goal or a foul is booked as soon as it is chosen. Its number is chosen afterwards from the
+team's list: first the tens, then the number. Calls that would be refused now are not read.
 """
 
 from __future__ import annotations
@@ -22,17 +22,17 @@ from callout.table.hands.composing import Keyed, value_of
 
 # Source for all three: common practice, none published; to be judged with people at a table.
 GRACE_NS: Final = 300 * 10**6
-"""Who presses so soon after a choice began to be read meant the one before it."""
+"""A press within 0.3 s after a choice began to be read means the choice before it."""
 PAUSE_NS: Final = 900 * 10**6
-"""So long after a choice was read the next one is."""
+"""The pause between one choice and the next."""
 ROUNDS: Final = 2
-"""Choices are read so often before it is given up."""
+"""All choices are read this many times; then reading ends."""
 
 TEAM: Final = "{team}"
-"""The label of a group that is read once for each team."""
+"""The label of a row that is read once for each team."""
 
 Group = Mapping[str, "Pattern | str"]
-"""What is read, and what it stands for: a call, or the name of another group."""
+"""Choices that are read together: each label with its call or the name of another group."""
 
 
 @dataclass(frozen=True)
@@ -40,36 +40,36 @@ class Offer:
     """One choice."""
 
     text: str
-    """What is read."""
+    """The words that are read."""
     group: str = ""
-    """The group that it leads to."""
+    """The group that it opens."""
     team: Team | None = None
     pattern: Pattern | None = None
-    """What is called, or waits for more."""
+    """The call that it makes, perhaps with places still open."""
     digits: str = ""
     """The digits that it adds to a number."""
     ends: bool = False
-    """Whether the number is whole with them."""
+    """Whether the number is complete with these digits."""
 
 
 @dataclass(frozen=True)
 class Choosing:
-    """What is being read, and what was chosen so far."""
+    """What is being read, and what has been chosen so far."""
 
     offers: tuple[Offer, ...] = ()
     at: int = 0
-    """Which of them is being read, counted on over all rounds."""
+    """Which offer is being read, counted through all rounds."""
     since_ns: int = 0
     """When its reading began."""
     team: Team | None = None
     pattern: Pattern | None = None
     place: Place | None = None
-    """What is being chosen for; None for the number of what is booked already."""
+    """The place that is being filled; None for the number of a line that is booked already."""
     digits: str = ""
 
     @property
     def reading(self) -> str:
-        """What is read now; empty while nothing is."""
+        """The words that are read now; empty if nothing is."""
         return self.offers[self.at % len(self.offers)].text if self.offers else ""
 
 
@@ -83,19 +83,19 @@ class ChoiceStep:
 
 @dataclass(frozen=True)
 class Switch:
-    """The rules of choosing at one table."""
+    """The rules by which one switch makes calls at one table."""
 
     menu: Mapping[str, Group]
     """The groups by name: `first` is read at a press, `asked` while a question is open."""
     patterns: Patterns
     replies: Replies
     numbers: Callable[[Team | None], Sequence[str]]
-    """The shirt numbers of a team, or of both."""
+    """The shirt numbers of a team; without a team, of both."""
     may: Callable[[Call], bool] = field(default=lambda call: True)
-    """Whether a call would not be refused now."""
+    """Whether the game would accept a call now."""
 
     def press(self, choosing: Choosing, at_ns: int, asked: bool = False) -> ChoiceStep:
-        """What follows from the switch: reading begins, or the choice just read is taken."""
+        """What follows from a press: reading begins, or the choice just read is taken."""
         if not choosing.offers:
             return self._read(Choosing(), self._group("asked" if asked else "first", None), at_ns)
         late = at_ns - choosing.since_ns < GRACE_NS and choosing.at > 0
@@ -108,13 +108,13 @@ class Switch:
         return self._digits(choosing, offer, at_ns)
 
     def next(self, choosing: Choosing, at_ns: int) -> Choosing:
-        """The next choice is read; nothing is, once all were often enough."""
+        """The next choice is read; after the last round reading ends."""
         if choosing.at + 1 >= ROUNDS * len(choosing.offers):
             return Choosing()
         return replace(choosing, at=choosing.at + 1, since_ns=at_ns)
 
     def group(self, team: Team | None, asked: bool) -> Iterator[tuple[str, Pattern | Team]]:
-        """What may be called now, each by its label, with places still open as in the menu."""
+        """The calls and teams that may be chosen now, by label; open places stay open."""
         name = "asked" if asked else "team" if team else "first"
         for label, leads in self.menu[name].items():
             if isinstance(leads, Pattern):
@@ -149,7 +149,7 @@ class Switch:
             return False
 
     def _values(self, place: Place, team: Team | None, pattern: Pattern) -> tuple[Offer, ...]:
-        """The choices for a place: both teams, a list's values, or the first part of a number."""
+        """The choices for a place: both teams, the values of a list, or a number's first digits."""
         match place.kind:
             case "team":
                 values = [(self.replies.team_names[each], each.value) for each in Team]
@@ -170,7 +170,7 @@ class Switch:
                 return self._counts(most) if most else self._counts(9)
 
     def _tens(self, team: Team | None) -> tuple[Offer, ...]:
-        """The tens in which the team has players."""
+        """The tens in which the team has numbers."""
         tens = sorted({int(number) // 10 for number in self.numbers(team)})
         words, below = self.replies.words, self.replies.file.below_ten
         return tuple(
@@ -192,7 +192,7 @@ class Switch:
     # --- what is taken -------------------------------------------------------------------------
 
     def _go_on(self, choosing: Choosing, pattern: Pattern, at_ns: int) -> ChoiceStep:
-        """The call, if all is known now, and its number after; else the next thing is read."""
+        """Makes a complete call, then reads numbers for it; else reads the next open place."""
         if pattern.places:
             place = pattern.places[0]
             waiting = replace(choosing, pattern=pattern, place=place, digits="")
@@ -214,7 +214,7 @@ class Switch:
             return self._whole(choosing, digits, at_ns)
         further = replace(choosing, digits=digits)
         if place.kind == "clock":
-            # Minutes, then tens of seconds, then seconds.
+            # After the minutes: the tens of seconds, then the seconds.
             most, ends = (5, False) if not choosing.digits else (9, True)
         else:
             last = 2 if place.last >= 100 else 1
@@ -222,7 +222,7 @@ class Switch:
         return self._read(further, self._counts(most, ends), at_ns)
 
     def _whole(self, choosing: Choosing, digits: str, at_ns: int) -> ChoiceStep:
-        """A number is known: of what is booked, or for the place that waits for it."""
+        """A number is complete: it goes to the line just booked, or to the place that waits."""
         if choosing.pattern is None or choosing.place is None:
             return ChoiceStep(Choosing(), (Keyed(calls.Number(digits), at_ns, digits),))
         value = value_of(choosing.place, digits if digits == "00" else str(int(digits)))
@@ -234,16 +234,16 @@ class Switch:
 
 
 def _of_team(pattern: Pattern, team: Team | None) -> Pattern:
-    """The pattern of the team that was chosen before it."""
+    """The pattern with the team that was chosen before it."""
     place = pattern.wants("team") if team else None
     return pattern.given(place.slot, team.value) if team and place else pattern
 
 
 def read_menu(grammar: Grammar, replies: Replies, patterns: Patterns) -> dict[str, Group]:
-    """The groups of a language's replies, with the calls that they name.
+    """The groups in a language's replies.yaml, with the calls that their rows name.
 
     Raises:
-        InputError: one names neither a group nor a call.
+        InputError: a row names neither a group nor a call.
     """
     groups = replies.file.choices
     menu: dict[str, Group] = {}

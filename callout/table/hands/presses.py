@@ -1,8 +1,8 @@
-"""Keys going down and up become presses; pure, with the times passed in.
+"""Key-downs and key-ups to presses, long presses and chords. Pure; times are passed in.
 
-A contact that bounces and a keyboard that repeats make one press. Keys that stand in a chord or
-have a second meaning when held long wait until it is known which was meant; every other key is
-told of the moment it comes down. Whatever waited is told with the time of its key-down.
+A bouncing contact and an autorepeating keyboard each make one press. A key that is part of a chord,
+or has a second meaning when held long, waits until it is known which was meant; every other key is
+reported at once. What waited is reported with the time of its key-down.
 """
 
 from __future__ import annotations
@@ -12,46 +12,47 @@ from dataclasses import dataclass
 from typing import Final
 
 MS: Final = 1_000_000
-"""Nanoseconds."""
+"""Nanoseconds in a millisecond."""
 
 LONG: Final = " long"
-"""Stands after a key that is held long."""
+"""The end of a gesture's name when its key is held long: `a long`."""
 
 
 @dataclass(frozen=True, slots=True)
 class Feel:
-    """How keys are felt. Units: milliseconds.
+    """The time limits by which key-downs and key-ups become presses. Units: milliseconds.
 
     Source: common practice, none published; keyboards repeat every 25 to 40 ms by default.
     """
 
     bounce_ms: int = 10
-    """A key that is up again for less than this has bounced, and is still held."""
+    """A key that is up for less than this has bounced, and counts as held throughout."""
     chord_ms: int = 60
-    """Keys of a chord come down within this time."""
+    """The keys of a chord go down within this time."""
     long_ms: int = 500
-    """A key held so long has its second meaning, if it has one."""
+    """A key held for this long has its second meaning, if it has one."""
     stuck_ms: int = 10_000
-    """A key held so long is told of: something lies on it."""
+    """A key held for this long is reported as stuck: something may lie on it."""
     repeat_ms: int = 100
-    """Where nothing tells that a key comes up: the same key sooner than this is a repetition."""
+    """At a terminal, which reports no key-up: the same key sooner than this is autorepeat."""
     digit_ms: int = 0
-    """The same of digits, for hands that tremble; 0, as in 44 the same key is meant twice."""
+    """The same for digits. It is 0 because 44 is typed by one key twice; higher for hands that
+    tremble."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pressed:
-    """A press that is known for what it is."""
+    """A press, long press or chord, once it is certain which."""
 
     gesture: str
     """`a`, `a long`, or keys in alphabetical order: `a+b`."""
     at_ns: int
-    """When its first key came down."""
+    """When its first key went down."""
 
 
 @dataclass(frozen=True, slots=True)
 class Released:
-    """A key is up again."""
+    """A key went up, and did not bounce."""
 
     key: str
     at_ns: int
@@ -59,11 +60,11 @@ class Released:
 
 @dataclass(frozen=True, slots=True)
 class Stuck:
-    """A key has been down for too long; told once."""
+    """A key has been down for too long; reported once."""
 
     key: str
     at_ns: int
-    """When it came down."""
+    """When it went down."""
 
 
 Felt = Pressed | Released | Stuck
@@ -75,16 +76,19 @@ class _Down:
 
     at_ns: int
     up_ns: int | None = None
-    """When it came up, as long as it may still be a bounce."""
+    """When it went up, while that may still be a bounce."""
     open: bool = False
-    """Whether it is not known yet what is meant by it."""
+    """Whether its meaning is still undecided."""
     alone: bool = False
-    """Whether it is known that it is in no chord."""
+    """Whether it is certain that it is not part of a chord."""
     stuck: bool = False
 
 
 class Presses:
-    """The keys of one keyboard or pedal; `gestures` are the ones that mean something."""
+    """The keys of one keyboard or pedal, which reports both key-down and key-up.
+
+    `gestures` are those that mean something: they decide which keys have to wait.
+    """
 
     def __init__(self, gestures: Collection[str], feel: Feel | None = None) -> None:
         self.feel = feel or Feel()
@@ -94,29 +98,29 @@ class Presses:
         self._down: dict[str, _Down] = {}
 
     def feed(self, key: str, down: bool, at_ns: int) -> list[Felt]:
-        """What is felt when a key goes down or up; times never go back."""
+        """What follows when a key goes down or up; times must not decrease."""
         felt = self.tick(at_ns)
         held = self._down.get(key)
         if held is not None:
-            # A second key-down is a repetition, and one just after a key-up a bounce.
+            # A second key-down is autorepeat, and one just after a key-up a bounce.
             held.up_ns = None if down else (at_ns if held.up_ns is None else held.up_ns)
         elif down:
             felt += self._pressed(key, at_ns)
         return felt
 
     def tick(self, now_ns: int) -> list[Felt]:
-        """What is felt because time has passed."""
+        """What follows from the time that has passed, until `now_ns`."""
         felt: list[Felt] = []
         while (due := self._next()) is not None and due[0] <= now_ns:
             felt += self._settle(*due)
         return felt
 
     def wake_ns(self) -> int | None:
-        """When `tick` has something to tell next."""
+        """When `tick` has something to report next; None for never."""
         due = self._next()
         return due[0] if due else None
 
-    # --- a key comes down ---------------------------------------------------------------------
+    # --- a key goes down ----------------------------------------------------------------------
 
     def _pressed(self, key: str, at_ns: int) -> list[Felt]:
         waits = key in self._in_chord or key in self._long
@@ -129,11 +133,11 @@ class Presses:
             return self._chord(group)
         if bound or len(group) <= 1:
             return []
-        # No chord has all of these: the earlier ones were meant by themselves.
+        # No chord contains all of these keys, so the earlier ones were meant singly.
         return [each for other in sorted(group - {key}) for each in self._alone(other)]
 
     def _group(self) -> frozenset[str]:
-        """The keys that are down and may still be a chord."""
+        """The keys that are down and may still become a chord."""
         return frozenset(key for key, down in self._down.items() if down.open and not down.alone)
 
     def _chord(self, keys: frozenset[str]) -> list[Felt]:
@@ -142,7 +146,7 @@ class Presses:
         return [Pressed("+".join(sorted(keys)), min(self._down[key].at_ns for key in keys))]
 
     def _alone(self, key: str) -> list[Felt]:
-        """A key that is in no chord after all: a press, if it cannot become a long one."""
+        """A key that turned out to be in no chord: a press, unless it may become a long one."""
         down = self._down[key]
         down.alone = True
         if key in self._long and down.up_ns is None:
@@ -153,7 +157,7 @@ class Presses:
     # --- time passes --------------------------------------------------------------------------
 
     def _next(self) -> tuple[int, str, str] | None:
-        """What falls due first: when, which key, and what of it."""
+        """The decision that falls due first: when, for which key, and which one."""
         return min((due for key in self._down for due in self._dues(key)), default=None)
 
     def _dues(self, key: str) -> list[tuple[int, str, str]]:
@@ -182,7 +186,7 @@ class Presses:
         return felt
 
     def _decided(self, key: str) -> list[Felt]:
-        """A key that waited for others: a chord of those that came, or itself alone."""
+        """A key whose wait is over: a chord with the keys that came, or the key alone."""
         group = self._group()
         if len(group) > 1 and key in group and group in self._chords:
             return self._chord(group)
@@ -190,39 +194,40 @@ class Presses:
 
 
 FIRST_MS: Final = (200, 2_000)
-"""A key that is held repeats itself for the first time within these limits."""
+"""The delay before the first autorepeat of a held key lies between these."""
 NEXT_MS: Final = (20, 60)
-"""And then at such a pace, at most desktops."""
+"""The interval between further autorepeats lies between these on most desktops."""
 SLOWEST_MS: Final = 100
-"""And nowhere more slowly than this."""
+"""No system repeats a key more slowly than this."""
 
 
 class Taps:
-    """The keys of a terminal, which tells nothing of their coming up.
+    """The keys of a terminal, which reports no key-up.
 
-    A key that is held must be one press. What may be its first repetition waits for SLOWEST_MS:
-    if another follows, both were repetitions; if none does, it was a press, with its own time.
+    A held key must be one press. A key that comes again after the delay of a first autorepeat waits
+    for SLOWEST_MS: if it comes once more, both were autorepeat; if not, it was a press, and is
+    reported with its own time.
 
-    In 44 or 11 the same digit is meant twice, and quick hands press it twice in 50 ms. So the same
-    digit is a repetition only where it keeps coming at the pace of one.
+    In 44 or 11 the same digit is meant twice, and quick hands press it twice within 50 ms. So a
+    digit counts as autorepeat only if it keeps coming at that pace.
 
     Source: the defaults of X.Org (660 ms, then every 40 ms), Linux's console (250, 92), macOS and
     Windows (500, 30), from memory.
     """
 
     def __init__(self, feel: Feel | None = None, digits: Collection[str] = ()) -> None:
-        """`digits` are the keys that stand for one."""
+        """`digits` are the keys that stand for a digit."""
         self.feel = feel or Feel()
         self._digits = frozenset(digits)
         self._last: tuple[str, int] | None = None
         self._waiting: Pressed | None = None
-        """What may be the first repetition of a key that is held."""
+        """A press that may yet prove to be the first autorepeat of a held key."""
         self._repeating = False
         self._paced = 0
-        """How many times in a row a digit came at the pace of a repetition."""
+        """How many times in a row a digit came at the pace of autorepeat."""
 
     def feed(self, key: str, at_ns: int) -> list[Felt]:
-        """What is felt when a key is told of; times never go back."""
+        """What follows when the terminal reports a key; times must not decrease."""
         felt = self.tick(at_ns)
         last, self._last = self._last, (key, at_ns)
         if last and last[0] == key:
@@ -231,12 +236,12 @@ class Taps:
         return [*felt, *self._settle(), Pressed(key, at_ns)]
 
     def tick(self, now_ns: int) -> list[Felt]:
-        """What is felt because time has passed."""
+        """What follows from the time that has passed, until `now_ns`."""
         wake = self.wake_ns()
         return self._settle() if wake is not None and wake <= now_ns else []
 
     def wake_ns(self) -> int | None:
-        """When `tick` has something to tell next."""
+        """When `tick` has something to report next; None for never."""
         return self._waiting.at_ns + self._slowest_ms * MS if self._waiting else None
 
     @property
@@ -244,13 +249,13 @@ class Taps:
         return min(SLOWEST_MS, self.feel.repeat_ms)
 
     def _settle(self) -> list[Felt]:
-        """What waited was a press, as no repetition followed."""
+        """The press that waited, since no autorepeat followed it."""
         waiting, self._waiting = self._waiting, None
         return [waiting] if waiting else []
 
     def _again(self, key: str, at_ns: int, after_ms: float) -> list[Felt]:
-        """What is felt of a key that comes again, so long after it came last."""
-        # Digits that a busy machine tells of at once show nothing of when they were pressed.
+        """What follows when the same key comes again after `after_ms`."""
+        # A busy machine may deliver several digits at once; their times then mean nothing.
         unknown = key in self._digits and after_ms < NEXT_MS[0]
         held = self._repeating or (self._waiting is not None and not unknown)
         self._repeating = held and after_ms < self._slowest_ms
@@ -267,7 +272,7 @@ class Taps:
         return [*felt, pressed]
 
     def _is_repetition(self, key: str, after_ms: float) -> bool:
-        """Whether a key comes too soon to be meant again."""
+        """Whether a key came again too soon to have been pressed again."""
         if key not in self._digits:
             return after_ms < self.feel.repeat_ms
         self._paced = self._paced + 1 if NEXT_MS[0] <= after_ms <= NEXT_MS[1] else 0
@@ -276,6 +281,6 @@ class Taps:
 
 
 def keys_of(gesture: str) -> tuple[str, ...]:
-    """The keys of a gesture; a plus by itself is a key."""
+    """The keys of a gesture; a plus alone is the key `+`."""
     single = gesture.removesuffix(LONG)
     return (single,) if len(single) == 1 else tuple(single.split("+"))

@@ -1,4 +1,4 @@
-"""`== …` lines of a script: the book as it should be, each form looked up by one function."""
+"""The `== …` lines of a script: what the book should show; one lookup for each form of line."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ Lookup = Callable[[Session, Book, str], str]
 
 
 class UnknownExpectationError(Exception):
-    """The line asks for something that a book does not have."""
+    """The line asks for something that no book has."""
 
 
 def check_book(session: Session, words: str) -> str:
-    """What differs from the expectation; empty if nothing does.
+    """The difference between the book and an expectation, as a line; empty if there is none.
 
     Raises:
-        UnknownExpectationError: the book has no such thing.
+        UnknownExpectationError: no book has what the line asks for.
     """
     book = view(session.game, session.now().left_tenths)
     for name in sorted(FORMS, key=len, reverse=True):
@@ -46,13 +46,13 @@ def check_book(session: Session, words: str) -> str:
 
 
 def _split(rest: str, about: int) -> tuple[str, str]:
-    """The words that say whose, and the value expected."""
+    """The words that say whose value it is, and the value expected."""
     parts = rest.split()
     return " ".join(parts[:about]), " ".join(parts[about:])
 
 
 def _same(got: str, wanted: str) -> bool:
-    """Whether the book has what is wanted; a clock may be written in any of its forms."""
+    """Whether the two values are the same; a clock time may be written in any of its forms."""
     shown = parse_clock(wanted)
     return got == (wanted if shown is None else clock_text(shown))
 
@@ -155,4 +155,4 @@ FORMS: Final[Mapping[str, tuple[int, Lookup]]] = {
     "clock running": (0, _of_game("clock_running")),
     "undone": (0, _of_game("undone")),
 }
-"""Each form with how many words say whose it is."""
+"""Each form of line, with the number of words that say whose value it is, and its lookup."""

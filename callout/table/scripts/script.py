@@ -1,9 +1,13 @@
-"""Game scripts: a game in the words one would say, with what is expected of it; read and run.
+"""Game scripts, read and played: a game in the words one would say, with what is expected of it.
 
-A line is `[clock] words`; below it stand the reply (`=>`), a notice (`!>`), a refusal (`!!`), a
-question (`??`), silence (`--`), or the book as it should be now (`==`). `+45s` lets time pass,
-`<key> <key>` presses keys, `#` begins a comment; lines `key: value` before the first call are the
-header.
+The header comes first, in lines `key: value`. Then each line is `[clock] words`: a call, and what
+the clock shows as it is made. `+45s` lets time pass, `<key> <key>` presses keys, and `#` begins a
+comment. Below a call stand its expectations, a line each:
+
+    =>  a part of the reply          !>  a part of a notice
+    !!  a part of a refusal          ??  a part of a question
+    --  nothing is said              !-  what is not said
+    ==  what the book shows          (see `expectations`)
 """
 
 from __future__ import annotations
@@ -43,10 +47,10 @@ MARKS: Final = {
     "!-": "what is not said",
     "==": "what the book shows",
 }
-"""What begins an expectation, and what stands after it."""
+"""The mark that begins each kind of expectation, and what follows it."""
 PASSING: Final = re.compile(r"\+([0-9]{1,4})(?:\.([0-9]))?s$")
 CLOCK: Final = "clock"
-"""The source of what a line's clock sets: it is the time itself, and no person's call."""
+"""The source of calls that set the clock to a line's time; no person makes them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,29 +60,29 @@ class Line:
     number: int
     words: str = ""
     left_tenths: int | None = None
-    """What the clock shows as it is said."""
+    """What the clock shows as the call is made."""
     mark: str = ""
-    """What sort of expectation it is; empty for something said or done."""
+    """The kind of expectation, one of `MARKS`; empty for a call, keys or a wait."""
 
 
 @dataclass(frozen=True, slots=True)
 class Script:
-    """A script as it stands in its file."""
+    """A script as it is written in its file."""
 
     path: Path
     setup: Setup
     lines: tuple[Line, ...]
 
     def said(self) -> Iterator[Line]:
-        """The lines that are said aloud."""
+        """The lines that a scorer would speak."""
         return (x for x in self.lines if not x.mark and x.words[:1] not in ("+", "<", ""))
 
 
 def read_script(path: Path) -> Script:
-    """The script in that file.
+    """The script in a file.
 
     Raises:
-        InputError: the file cannot be read or holds what it may not; `path:line: …`.
+        InputError: the file cannot be read or has a mistake; `path:line: …`.
     """
     items: list[Item] = []
     lines: list[Line] = []
@@ -104,7 +108,7 @@ def _line(path: Path, number: int, text: str) -> Line:
 
 
 class Runner:
-    """Plays a script through a session, with no time but the script's."""
+    """Plays a script through a session, on the script's own time."""
 
     def __init__(self, script: Script, grammar: Grammar, journal: Journal) -> None:
         self.script = script
@@ -115,17 +119,17 @@ class Runner:
         self._hands = Keys(patterns_of(grammar), self.session.may)
         self._keying = Keying()
         self.reply = Reply()
-        """What came of the newest line that was said or done."""
+        """The reply to the newest call, keys or wait."""
         self.differences: list[str] = []
-        """What was not as the script expects, a line each."""
+        """One line for each expectation that was not met."""
         self.unmentioned: list[str] = []
-        """Refusals of which the script says nothing: likely a slip of its writer."""
+        """Refusals that the script does not expect: probably mistakes of its writer."""
 
     def run(self) -> None:
-        """Play every line; what was not as expected is in `differences`.
+        """Play every line; unmet expectations are added to `differences`.
 
         Raises:
-            InputError: a line is no call, or expects something that cannot be looked up.
+            InputError: a line is not a call, or expects something that no book has.
         """
         for line in self.script.lines:
             if line.mark:
@@ -150,11 +154,11 @@ class Runner:
         return self._say(line) if line.words else Reply()
 
     def _say(self, line: Line) -> Reply:
-        # Answers are read as answers only while something is asked.
+        # The parser accepts answers only while a question is open.
         parser = self._parsers.now(self.session.dialogue.question is not None)
         result = parser.parse(line.words)
         if not isinstance(result, Parsed) and not self._expects_refusal(line):
-            result = self._parsers.any.parse(line.words)
+            result = self._parsers.with_answers.parse(line.words)
             if not isinstance(result, Parsed):
                 one = "one reading" if isinstance(result, Ambiguous) else "a call"
                 raise self._error(line, f"expected {one}, got {line.words!r}")
@@ -187,11 +191,13 @@ class Runner:
         return reply + self.session.key_told(step)
 
     def _wait(self, ms: int) -> Reply:
-        """Let time pass, and do whatever falls due on the way, in its order."""
+        """Let time pass; whatever falls due in it happens at its own moment."""
         end, reply = self.time.wall_ms() + ms, Reply()
         while (wake := self.session.wake_ms()) is not None and wake <= end:
             if wake <= self.time.wall_ms():
                 reply += self.session.tick()
+                # What is still due now could not be done; without a break it would be tried for
+                # ever, since no time passes in this loop.
                 if (self.session.wake_ms() or end + 1) <= self.time.wall_ms():
                     break
             else:
@@ -202,17 +208,17 @@ class Runner:
     # --- the clock before a line -------------------------------------------------------------
 
     def _to_clock(self, line: Line) -> Reply:
-        """Let time pass until the clock shows what the line says, or put the clock there."""
+        """Let time pass until the clock shows the line's time, or set the clock to it."""
         left = line.left_tenths
         if left is None:
             return Reply()
         profile, period = self.script.setup.rules(), self.session.game.period
-        # It may be a time of this period, or of the next if this one is to run out first.
+        # The time may lie in the next period, if the present one is to run out first.
         if left > max(profile.length_tenths(max(1, period + more)) for more in (0, 1)):
             raise self._error(line, f"expected a time within the period, got {clock_text(left)!r}")
         reply = self._run_to(left)
         game, now = self.session.game, self.session.now().left_tenths
-        if game.phase in (Phase.BEFORE, Phase.INTERVAL):
+        if game.phase.between:
             wrong = left not in (now, game.profile.length_tenths(game.period + 1))
         else:
             moved = left == now or bool(self.session.take(SetClock(left), CLOCK).entries)
@@ -223,7 +229,7 @@ class Runner:
         return reply
 
     def _run_to(self, left: int) -> Reply:
-        """Let a running clock come to that time, or to the end of the period before it."""
+        """Let a running clock reach that time, or the end of the period if it comes first."""
         game, now = self.session.game, self.session.now().left_tenths
         if game.phase is not Phase.RUNNING:
             return Reply()
@@ -233,7 +239,7 @@ class Runner:
         return self._wait(max(0, moment - self.time.wall_ms()))
 
     def expect(self, line: Line) -> None:
-        """Compare one expectation with what came of the line above it."""
+        """Compare one expectation with the reply to the call above it."""
         if line.mark == "==":
             try:
                 got = check_book(self.session, line.words)

@@ -1,4 +1,4 @@
-"""What a path that was given for a game's file is, before SQLite opens it."""
+"""Checks a path that was given for a game's file, before SQLite opens it."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from callout.table.setup.header import is_setup
 
 
 def check_game_path(path: Path) -> None:
-    """See that a path is no team file, nor anything that is not a file; it need not be there.
+    """Check that a path is a file and not a team file; it need not exist.
 
     Raises:
-        InputError: it cannot be looked at.
-        JournalError: it is something else.
+        InputError: it cannot be examined.
+        JournalError: it is a team file, a folder, a pipe or a device.
     """
     if not exists(path):
         return

@@ -1,20 +1,19 @@
-"""The header lines of a setup file or a script as people write them, each `key: value`.
+"""The header lines of a setup file or a script, as people write them: `key: value`.
 
-What is nearly right is answered by the right line. Only what people write is held to this: a game
-that was recorded before keeps its header, whatever it holds.
+A line that is nearly right is refused with the right line in the message. These checks apply only
+to what people write; the header of a recorded game is read without them.
 """
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Final, NamedTuple
 
 from callout.errors import InputError
 from callout.plain import JOINERS
-from callout.table.setup.text_lines import read_lines, strip_comment
+from callout.table.setup.text_lines import most_similar, read_lines, strip_comment
 
 KEYS: Final = (
     "profile", "source", "situation", "clock", "book", "wake", "home", "guest", "roster home",
@@ -24,18 +23,16 @@ KEYS: Final = (
 """Every key of a header, in the order in which they are taken."""
 TEAMS: Final = ("home", "guest")
 OWN: Final = ("colour home", "nickname home", "colour guest", "nickname guest", "wake")
-"""The keys that give words by which something is called."""
+"""The keys whose values are words that may be said in a call."""
 MOST_WORDS: Final = 20
-"""Words of one of these lines: all of them are listened for, in every call."""
+"""The most words in one of these lines, since each is one more to be listened for in every call."""
 
 _LINE: Final = re.compile(r"([a-z]+(?: [a-z]+)?):(?:\s+(.*))?$")
 _NEARLY: Final = re.compile(r"([^\W\d_]+(?:[ _-]+[^\W\d_]+)?)\s*[:=]\s*(.*)$")
-"""Capitals, no space after the colon, an equals sign."""
+"""A line that may be meant as a header line: with capitals, an equals sign or other spaces."""
 _IN_WORDS: Final = "'’.&-!" + JOINERS
-"""What may stand in a word beside letters, their marks, and digits."""
+"""What a word may contain besides letters, combining marks and digits."""
 _NUMBER: Final = re.compile(r"\d{1,3},?")
-_ALIKE: Final = 0.75
-"""How like a key what was written must be for that key to be meant, of 1."""
 
 
 class Item(NamedTuple):
@@ -47,10 +44,10 @@ class Item(NamedTuple):
 
 
 def header_lines(path: Path) -> list[Item]:
-    """The header lines of a file that holds nothing else but comments.
+    """The header lines of a file that contains nothing else but comments.
 
     Raises:
-        InputError: the file cannot be read or holds something else; `path:line: …`.
+        InputError: the file cannot be read or contains something else; `path:line: …`.
     """
     items: list[Item] = []
     for number, line in enumerate(read_lines(path), start=1):
@@ -64,10 +61,10 @@ def header_lines(path: Path) -> list[Item]:
 
 
 def header_item(path: Path, text: str, number: int) -> Item | None:
-    """The header line that a text is; None where it is none, nor meant for one.
+    """The text as a header line; None if it is not one, nor meant as one.
 
     Raises:
-        InputError: it is nearly one; the right line is named.
+        InputError: it is nearly one; the message gives the right line.
     """
     match = _LINE.match(text)
     if match is None or match[1] not in KEYS:
@@ -84,7 +81,7 @@ def header_item(path: Path, text: str, number: int) -> Item | None:
 
 
 def is_setup(path: Path) -> bool:
-    """Whether a file is one of teams: nothing but header lines, a profile among them."""
+    """Whether a file is a team file: header lines only, with a profile among them."""
     try:
         return any(item.key == "profile" for item in header_lines(path))
     except InputError:
@@ -92,22 +89,22 @@ def is_setup(path: Path) -> bool:
 
 
 def _meant(text: str) -> str:
-    """The header line that was meant; empty where it cannot be told, or where it is a call."""
+    """The header line that was probably meant; empty if there is none, or if it is a call."""
     match = _NEARLY.match(text)
     if match is None:
         return ""
-    near = get_close_matches(" ".join(match[1].lower().split()), KEYS, 1, _ALIKE)
-    return f"{near[0]}: {match[2]}".strip() if near else ""
+    near = most_similar(" ".join(match[1].lower().split()), KEYS)
+    return f"{near}: {match[2]}".strip() if near else ""
 
 
 def _check_bar(path: Path, item: Item) -> None:
-    """See that no shirt numbers are taken for a part of the team's name."""
+    """Refuse shirt numbers without a bar before them: they would become part of the name."""
     words = item.value.split()
     numbers = [at for at, word in enumerate(words) if at and _NUMBER.fullmatch(word)]
     begin = len(words)
     while begin - 1 in numbers:
         begin -= 1
-    if "," in item.value and numbers:  # names stand between the numbers
+    if "," in item.value and numbers:  # Names stand between the numbers.
         begin = numbers[0]
     if "|" in item.value or begin == len(words):
         return
@@ -120,7 +117,7 @@ def _check_bar(path: Path, item: Item) -> None:
 
 
 def _check_words(path: Path, item: Item) -> None:
-    """See that it can be said."""
+    """Refuse a value that cannot be said, or has too many words."""
     words = item.value.replace(",", " ").split()
     if len(words) > MOST_WORDS:
         what = f"{item.key}: expected at most {MOST_WORDS} words, got {len(words)}"

@@ -1,4 +1,7 @@
-"""A game's own words, its teams' and the one that wakes the ear: told apart, and heard."""
+"""A game's own words: the teams' colours and nicknames, and the word that wakes the ear.
+
+Each must be known to the ear and must not mean something else already.
+"""
 
 from __future__ import annotations
 
@@ -16,23 +19,24 @@ from callout.table.setup.header import OWN, header_lines
 from callout.table.setup.setup import Setup, make_setup
 
 OFFERED: Final = 4
-"""At most so many words are offered in the place of one that will not do."""
+"""The most words suggested in place of one that cannot be used."""
 
-LIKE: Final = 0.7
-"""How like it each of them must be at least, of 1."""
+LEAST_SIMILARITY: Final = 0.7
+"""The least similarity, from 0 to 1, of a suggested word to the one that it replaces."""
 
 
 def check_own_words(path: Path, grammar: Grammar, known: Set[str] | None) -> None:
-    """See that no own word of a setup file means another thing already, and the ear knows each.
+    """Check that the own words of a setup file are free, and known to the ear.
 
-    `known` are the ear's words; without an ear none is asked for.
+    `known` are the words of the ear's model; None if there is no ear.
 
     Raises:
-        InputError: one does, or the ear lacks it, with words that would do; `path:line: …`.
+        InputError: a word is taken already or unknown to the ear; the message suggests others.
     """
     lines = header_lines(path)
     setup = make_setup(lines, path)
     scope = replace(scope_of(setup), team_words={})
+    # Whose each word is, `home`, `guest` or `wake`; empty for the words of the calls themselves.
     taken = dict.fromkeys(words_of(grammar, scope), "")
     names = {team.value: _words(setup.team(team).name) for team in Team}
     for key, value, line in lines:
@@ -43,7 +47,7 @@ def check_own_words(path: Path, grammar: Grammar, known: Set[str] | None) -> Non
         theirs = {word for words in others for word in words}
         for word in _words(value):
             what = ""
-            # A team may have the same word in two of its names.
+            # The same word may stand in a team's colour and in its nickname.
             owner = taken.setdefault(word, whose)
             if owner != whose:
                 what = f"is a word of {owner} already" if owner else "is a word of the calls"
@@ -53,13 +57,14 @@ def check_own_words(path: Path, grammar: Grammar, known: Set[str] | None) -> Non
                 what = "is not known to the ear"
             if what:
                 others_have = {each for each in taken if taken[each] != whose}
-                offer = _Free(known, others_have | theirs).like(word, names.get(whose, []))
+                free = _FreeWords(known, others_have | theirs)
+                offer = free.suggestion(word, names.get(whose, []))
                 what = f"{key}: expected another word, as {word!r} {what}{offer}"
                 raise InputError(path, what, line)
 
 
 def own_words(setup: Setup) -> frozenset[str]:
-    """A game's own words."""
+    """The own words of a game, without the team's full names."""
     phrases = (*setup.home.words, *setup.guest.words, *setup.wake)
     return frozenset(word for phrase in phrases for word in phrase.split())
 
@@ -72,28 +77,28 @@ def _whose(key: str) -> str:
     return key.split()[-1]
 
 
-class _Free:
-    """The words that may still be given."""
+class _FreeWords:
+    """The words that a team may still be given."""
 
     def __init__(self, known: Set[str] | None, taken: Set[str]) -> None:
         self.known, self.taken = known, taken
 
-    def like(self, word: str, name: list[str]) -> str:
-        """Such as would do in the place of a word, of the team's own name above all."""
+    def suggestion(self, word: str, name: list[str]) -> str:
+        """Words to use in place of `word`, first those of the team's own name; for a message."""
         found = dict.fromkeys([*self._of(name), *self._near(word)])
-        return f"; such would do: {', '.join([*found][:OFFERED])}" if found else ""
+        return f"; try: {', '.join([*found][:OFFERED])}" if found else ""
 
     def _of(self, name: list[str]) -> Iterator[str]:
-        """Words of the team's name, or words that are like them."""
+        """Free words of the team's name, or similar ones."""
         for word in name:
             if word.isalpha():
                 yield from [word] if self._may(word) else self._near(word)
 
     def _near(self, word: str) -> list[str]:
-        # One that is taken sounds like those that are near it in writing.
+        # Words spelt like one that is taken would sound like it, too.
         if word in self.taken or self.known is None:
             return []
-        return get_close_matches(word, self.known - self.taken, OFFERED, LIKE)
+        return get_close_matches(word, self.known - self.taken, OFFERED, LEAST_SIMILARITY)
 
     def _may(self, word: str) -> bool:
         return word not in self.taken and (self.known is None or word in self.known)

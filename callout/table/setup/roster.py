@@ -1,4 +1,4 @@
-"""Lists of players: in a header line, or in a CSV file."""
+"""Lists of players, from a header line or a CSV file."""
 
 from __future__ import annotations
 
@@ -7,25 +7,22 @@ import io
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Final
 
 from callout.errors import InputError
 from callout.reading import read_text
-from callout.table.setup.text_lines import check_seen
+from callout.table.setup.text_lines import check_seen, most_similar
 
 COLUMNS: Final = ("number", "name", "starter")
-"""The columns that are read of a CSV list; only the first must be there."""
+"""The columns that are read from a CSV file; only the first is required."""
 
 _HEADS: Final = {
     "number": "number", "no": "number", "no.": "number", "nr": "number", "nr.": "number",
     "#": "number", "name": "name", "player": "name", "starter": "starter",
 }  # fmt: skip
-"""What a column may be called, capitals or not."""
+"""Names that a column may have, in capitals or not."""
 _HEAD: Final = re.compile(r"[\w.# -]{0,20}")
-_ALIKE: Final = 0.75
-"""How like a column's name another must be to be taken for a slip, of 1."""
 
 _NUMBER: Final = re.compile(r"0|00|[1-9][0-9]?")
 _YES: Final = frozenset({"yes", "y", "x", "1", "true"})
@@ -41,14 +38,14 @@ class Player:
 
 
 class RosterError(Exception):
-    """A list that cannot be; the reader of the file adds the place."""
+    """A list or header value that cannot be used; the reader of the file adds path and line."""
 
 
 def parse_roster(text: str) -> tuple[Player, ...]:
     """The players of a header line: `4 5 7`, or with names `4 Ada Moss, 5 Bo Reed, 7`.
 
     Raises:
-        RosterError: not a shirt number, or one given twice.
+        RosterError: something is not a shirt number, or a number is given twice.
     """
     if "," in text:
         parts = [part.split(None, 1) for part in text.split(",") if part.strip()]
@@ -61,17 +58,17 @@ def say_roster(players: Iterable[Player]) -> str:
     listed = list(players)
     if not any(player.name for player in listed):
         return " ".join(player.number for player in listed)
-    # The comma at the end keeps a single name apart from a list of bare numbers.
+    # The comma at the end distinguishes "4 Ada Moss," from a list of bare numbers.
     return ", ".join(f"{player.number} {player.name}".strip() for player in listed) + ","
 
 
 def read_roster(path: Path) -> tuple[Player, ...]:
-    """The players of a CSV file with a header row: number, and if wanted name and starter.
+    """The players of a CSV file with a header row: number, and optionally name and starter.
 
-    Other columns, such as a club's list may have, are left out.
+    Other columns are ignored, so that a club's own list can be used.
 
     Raises:
-        InputError: the file cannot be read or holds what it may not; `path:line: …`.
+        InputError: the file cannot be read or has a mistake; `path:line: …`.
     """
     text = read_text(path)
     first = text.partition("\n")[0]
@@ -90,14 +87,13 @@ def read_roster(path: Path) -> tuple[Player, ...]:
 
 
 def _columns(path: Path, heads: list[str]) -> dict[str, int]:
-    """Which column is the number, the name and the starter."""
+    """The positions of the columns number, name and starter."""
     given = [head.strip().lower() for head in heads]
     at: dict[str, int] = {}
     for nth, head in enumerate(given):
         column = _HEADS.get(head)
-        near = get_close_matches(head, _HEADS, 1, _ALIKE) if column is None else []
-        if near:
-            raise InputError(path, f"expected {near[0]!r} for a column, got {_told([head])}", 1)
+        if column is None and (near := most_similar(head, _HEADS)):
+            raise InputError(path, f"expected {near!r} for a column, got {_told([head])}", 1)
         if column in at:
             raise InputError(path, f"expected one column for the {column}, got {head!r} too", 1)
         if column is not None:
@@ -109,7 +105,7 @@ def _columns(path: Path, heads: list[str]) -> dict[str, int]:
 
 
 def _told(heads: list[str]) -> str:
-    """The heads of columns as an error shows them; a file that is no list is not quoted."""
+    """Column heads as an error shows them; a file that is not a list at all is not quoted."""
     shown = all(_HEAD.fullmatch(head) for head in heads)
     return repr(", ".join(heads)) if shown else "something else"
 
@@ -124,10 +120,10 @@ def _player(path: Path, cells: dict[str, str], line: int) -> Player:
 
 
 def check_number(number: str) -> str:
-    """The number itself, if it can stand on a shirt.
+    """The number itself, if it is a possible shirt number.
 
     Raises:
-        RosterError: it cannot.
+        RosterError: it is not.
     """
     if not _NUMBER.fullmatch(number):
         raise RosterError(f"expected a shirt number (0, 00, 1 to 99), got {number!r}")

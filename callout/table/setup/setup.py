@@ -1,7 +1,6 @@
-"""A game's header: the league, the teams with their lists, whose clock and whose book.
+"""A game's setup, made from pairs of key and value and turned back into them.
 
-One reader serves scripts, setup files, a page's form and the journal: all give the same pairs of
-key and value.
+One reader serves setup files, scripts and the journal: all of them give the same pairs.
 """
 
 from __future__ import annotations
@@ -50,7 +49,7 @@ class Listed:
     coach: str | None = None
     """The number of a player who is also the coach."""
     words: tuple[str, ...] = ()
-    """Words by which it may be called beside home and guest."""
+    """Other words by which it may be called: its colour, its nickname."""
 
     def side(self) -> Side:
         """The team as the game knows it."""
@@ -69,9 +68,9 @@ class Setup:
     owner: Owner = Owner.OURS
     book: Book = Book.OFFICIAL
     wake: tuple[str, ...] = ()
-    """Words without which the open ear takes nothing for a call."""
+    """The words with which a call must begin for the open ear to take it; empty for none."""
     source: str = ""
-    """Where the game comes from: a rule book's case, a worked example."""
+    """Where a script's game comes from: a case of a rule book, a worked example."""
     situation: str = ""
 
     def team(self, team: Team) -> Listed:
@@ -83,7 +82,7 @@ class Setup:
         return load_profile(self.profile)
 
     def warnings(self) -> tuple[Notice, ...]:
-        """What may stand, but not by the league's rules: numbers that are not legal."""
+        """Notices of what is accepted against the league's rules: illegal shirt numbers."""
         rules = self.rules()
         return tuple(
             Notice(NUMBER_ILLEGAL, {"team": team, "number": number}).by_rules(rules)
@@ -93,22 +92,23 @@ class Setup:
 
 
 def read_setup(path: Path) -> Setup:
-    """The setup of a file that holds header lines and nothing else but comments.
+    """The setup of a file of header lines.
 
     Raises:
-        InputError: the file cannot be read or holds what it may not; `path:line: …`.
+        InputError: the file cannot be read or has a mistake; `path:line: …`.
     """
     return make_setup(header_lines(path), path)
 
 
 def make_setup(items: Iterable[Item], path: Path) -> Setup:
-    """The setup that these header lines give; `path` stands in messages and finds CSV lists.
+    """The setup given by header lines.
 
-    Of a game that was recorded before, names may hold anything: what must not be shown is escaped.
+    `path` is named in messages, and CSV lists are looked for beside it. In a recorded game names
+    may contain anything, so control characters are escaped.
 
     Raises:
-        InputError: an unknown key, one given twice, a value it cannot have, a team or the
-            profile missing.
+        InputError: a key is unknown or given twice, a value is wrong, a team or the profile is
+            missing.
     """
     given: dict[str, Item] = {}
     for item in items:
@@ -119,7 +119,7 @@ def make_setup(items: Iterable[Item], path: Path) -> Setup:
             raise InputError(path, f"expected {item.key!r} once, got it again", item.line)
         given[item.key] = item
     setup = Setup("", Listed(""), Listed(""))
-    # Starters refer to a team and its league, so the keys are taken in the order of the table.
+    # Starters refer to a team's list and to its league, so the order of KEYS matters.
     for key in KEYS:
         if key in given:
             try:
@@ -132,7 +132,7 @@ def make_setup(items: Iterable[Item], path: Path) -> Setup:
 
 
 def setup_pairs(setup: Setup) -> dict[str, str]:
-    """The header that `make_setup` reads as this setup, by key."""
+    """The keys and values from which `make_setup` makes this setup."""
     pairs = {
         "profile": setup.profile,
         "source": setup.source,
@@ -214,7 +214,7 @@ def _coach(team: Team) -> _Reader:
     def read(setup: Setup, value: str, path: Path) -> Setup:
         listed = setup.team(team)
         if value not in [player.number for player in listed.players]:
-            what = "expected the number of a player on the list who is the coach, too"
+            what = "expected the number of a player on the list who is also the coach"
             raise RosterError(f"{what}, got {value!r}; a coach's name is not kept")
         return _with(setup, team, replace(listed, coach=value))
 

@@ -7,7 +7,7 @@ a sound device; `finished` corrects the estimate when the device reports the end
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -30,6 +30,8 @@ SLACK_MS: Final = 2_000
 
 A voice takes up to 0.7 s longer than estimated and a tone 0.4 s; the rest is for a busy machine.
 """
+LONGEST_MS: Final = 4_000
+"""The longest stretch of speech that echoes are joined to. Source: the design of this table."""
 _START_MS: Final = 300
 _LETTER_MS: Final = 65
 
@@ -89,6 +91,11 @@ class Announcer:
     quiet_until_ms: int = 0
     """The scorer may be speaking until then, so no words are said."""
 
+    @property
+    def busy(self) -> bool:
+        """Whether something is being said, or is queued."""
+        return self.speaking is not None or bool(self.queue)
+
 
 Step = tuple[Announcer, tuple[Command, ...]]
 
@@ -99,6 +106,24 @@ def speech_ms(text: str) -> int:
     Units: milliseconds. Source: about 15 letters a second, as the voices here speak.
     """
     return _START_MS + _LETTER_MS * len(text) if text else 0
+
+
+def breaths(utterances: Sequence[Utterance]) -> list[Utterance]:
+    """Joins the echoes of one entry while they stay short; urgent things are said one by one."""
+    made: list[Utterance] = []
+    for one in utterances:
+        last = made[-1] if made and one.text else None
+        if last is not None and _plain(last) and _plain(one):
+            text = f"{last.text} {one.text}"
+            if speech_ms(text) <= LONGEST_MS:
+                made[-1] = replace(last, text=text)
+                continue
+        made += [one] if one.text else []
+    return made
+
+
+def _plain(utterance: Utterance) -> bool:
+    return utterance.rank is Rank.ECHO and not utterance.lasts
 
 
 def say(announcer: Announcer, utterance: Utterance, now_ms: int) -> Step:

@@ -43,7 +43,7 @@ def may_come(notice: Notice, game: Game, now_ms: int) -> bool:
     For a notice with the horn a dead ball is enough, and its words name that condition.
     """
     last = game.clock.running and game.clock.left_at(now_ms) <= LAST_TENTHS
-    if last or game.phase in (Phase.BEFORE, Phase.OVER):
+    if last or not game.phase.under_way:
         return False
     runs = game.phase is Phase.RUNNING
     if notice.kind.running:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from callout.game.kind import Rank
-from callout.table.speech.announcer import Command
+from callout.table.speech.announcer import Command, Speak
 
 
 class Sort(Enum):
@@ -58,6 +58,11 @@ class Reply:
     def text(self) -> str:
         """Everything said, in its order, as one line."""
         return " ".join(said.text for said in self.said if said.text)
+
+    @property
+    def spoken(self) -> tuple[Speak, ...]:
+        """What the voice says of it, interruptions and changes of the voice left out."""
+        return tuple(command for command in self.speech if isinstance(command, Speak))
 
     def of(self, sort: Sort) -> tuple[Said, ...]:
         """What was said of one sort."""

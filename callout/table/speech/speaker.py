@@ -22,7 +22,7 @@ from callout.table.speech.delivery import Delivery, stepped
 from callout.table.speech.kinds import ALL_KINDS, STILL_DEAD
 from callout.table.speech.pending_notices import LAST_TENTHS, Pending, at_a_stop, done, may_come
 from callout.table.speech.reply import Reply, Said, Sort
-from callout.table.speech.wording import words_of
+from callout.table.speech.wording import due_of, words_of
 from callout.table.talk.questions import QUIET
 
 _LOG: Final = logging.getLogger(__name__)
@@ -30,8 +30,6 @@ _LOG: Final = logging.getLogger(__name__)
 LEVELS: Final = tuple(Level)
 HORN: Final = "horn"
 """The table's horn."""
-LONGEST_MS: Final = 4_000
-"""One breath lasts no longer. Source: the design of this table."""
 
 
 class Speaker:
@@ -58,10 +56,18 @@ class Speaker:
         where = (game.period, moment.left_tenths, moment.wall_ms)
         return Said(sort, notice.kind, notice.rank, notice.rule, text, *where, entry)
 
-    def say(self, said: Sequence[Said], tone: str = "") -> Reply:
-        """Says what belongs to no entry."""
-        self.last = _joined(said) or self.last
-        return Reply(tuple(said)) + self._speak([self._utterance(each) for each in said], tone)
+    def say(
+        self, sort: Sort, notices: Sequence[Notice], game: Game, moment: At, tone: str
+    ) -> Reply:
+        """Says what belongs to no entry; where that fails, only the tone sounds."""
+        said: list[Said] = []
+        try:
+            said += [self.put(sort, notice, game, moment) for notice in notices]
+            self.last = _joined(said) or self.last
+            return Reply(tuple(said)) + self._speak([self._utterance(each) for each in said], tone)
+        except Exception as error:
+            _LOG.error("not said: %s: %r", _joined(said), error)
+            return Reply(tuple(said), speech=(Speak("", tone or "attention"),))
 
     def sound(self, tone: str) -> Reply:
         """A tone by itself, at once."""
@@ -88,14 +94,15 @@ class Speaker:
             cut = Reply(speech=(Hush(),)) + self._step(speech.finished(self.announcer, now))
         return cut + self._step(speech.say(self.announcer, Utterance(text, Rank.ASK, now), now))
 
-    def announce(
-        self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game
-    ) -> Reply:
+    def announce(self, entry: Entry, before: Game, now: Game) -> Reply:
         """Says what an entry brought; at a stop, what is for the horn waits for the report.
 
-        Where that fails, what it brought is still shown, and a tone confirms it.
+        Where that fails, a tone confirms the entry, and what was put into words is shown.
         """
+        said: list[Said] = []
         try:
+            found = due_of(before, entry, now)
+            said += [self.put(Sort.NOTICE, each, now, entry.at, entry.id) for each in found]
             return self._announce(entry, found, said, before, now)
         except Exception as error:
             _LOG.error("not said: %s: %r", _joined(said), error)
@@ -122,11 +129,22 @@ class Speaker:
         for utterance in held:
             toned = replace(utterance, tone="attention")
             reply += self._step(speech.hold(self.announcer, toned, moment, self._report_ms))
-        reply += self._speak(_breaths(ready), _tone(entry, ready))
+        reply += self._speak(speech.breaths(ready), _tone(entry, ready))
         return reply + self._step(speech.release(self.announcer, moment)) if reported else reply
 
     def again(self, game: Game) -> Reply:
-        """What was held or waited its turn, and while the ball is dead what nobody acted on."""
+        """What was held or waited its turn, and while the ball is dead what nobody acted on.
+
+        Where that fails, all of it is dropped: it would fail at each later call, and lose that.
+        """
+        try:
+            return self._again(game)
+        except Exception as error:
+            _LOG.error("not said again: %r", error)
+            self.announcer = Announcer(slack_ms=self.announcer.slack_ms)
+            return Reply()
+
+    def _again(self, game: Game) -> Reply:
         now = self.time.wall_ms()
         reply = self._step(speech.wake(self.announcer, now))
         self.announcer, due = reminders.due_again(self.announcer, now, self._may_come(game))
@@ -135,7 +153,8 @@ class Speaker:
             if reminders.waits(self.announcer, notice):
                 continue
             if notice.kind.horn:
-                text = self.replies.say(STILL_DEAD, {"text": text}, self.level)
+                still = Notice(STILL_DEAD, {"text": text})
+                text = words_of(self.replies, still, self.level) or text
             again = Utterance(text, notice.rank, now, "attention", notice.kind.place, of=notice)
             reply += Reply(repeated=(text,))
             reply += self._step(speech.say(self.announcer, again, now))
@@ -178,10 +197,10 @@ class Speaker:
         self.level = LEVELS[max(0, min(len(LEVELS) - 1, steps[much]))]
         return self.level is not before
 
-    def say_how(self, manner: Manner) -> Reply:
-        """Speaks in another way from now on; nothing where it goes no further."""
+    def say_how(self, manner: Manner) -> tuple[Command, ...]:
+        """Speaks in another way from now on; no command where it goes no further."""
         before, self.delivery = self.delivery, stepped(self.delivery, manner)
-        return Reply(speech=(self.delivery,)) if self.delivery != before else Reply()
+        return (self.delivery,) if self.delivery != before else ()
 
     def remember(self, entry: Entry, found: Sequence[Notice], before: Game, now: Game) -> None:
         """Restores the pending notices of an entry, of a game that is taken up; says nothing."""
@@ -248,24 +267,6 @@ class Speaker:
 
 def _joined(said: Iterable[Said]) -> str:
     return " ".join(each.text for each in said if each.text)
-
-
-def _breaths(utterances: Sequence[Utterance]) -> list[Utterance]:
-    """What is urgent each by itself, and the echoes of one entry in one breath, if it is short."""
-    made: list[Utterance] = []
-    for one in utterances:
-        last = made[-1] if made and one.text else None
-        if last is not None and _plain(last) and _plain(one):
-            text = f"{last.text} {one.text}"
-            if speech.speech_ms(text) <= LONGEST_MS:
-                made[-1] = replace(last, text=text)
-                continue
-        made += [one] if one.text else []
-    return made
-
-
-def _plain(utterance: Utterance) -> bool:
-    return utterance.rank is Rank.ECHO and not utterance.lasts
 
 
 def _tone(entry: Entry, said: Sequence[Utterance]) -> str:

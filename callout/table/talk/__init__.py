@@ -1,0 +1,32 @@
+"""The talk between table and scorer: doubt, questions, answers and repeats. Pure.
+
+**The theory of doubt.** One sound may be several calls: "home fifteen", "home fifty". The ear
+passes on the call that fits best and every other whole call that may have been said, each with how
+much worse it fits, as the logarithm of a likelihood ratio. By Bayes' rule the weight of a reading
+is its likelihood times its prior. The prior (`prior`) is what the game says before anything is
+heard: 1 for most calls, much more for an answer to the open question, much less for a call that
+would be refused now, less for a shirt that is not on the list. The weights of all readings, with
+those of sentences that sound like a call and are none, add up to 1. If the likeliest call has at
+least `CERTAIN` of that (0.95), it is booked without a question. Otherwise it arrives with a
+`Doubt`: the calls it may be, and the share of each.
+
+**What a doubtful call books** (`doubt`). If only the number is in doubt, and the call can do
+without it, points or foul are booked at once with the number open, and the question is about the
+number alone: an open number can be completed at any time. If the call needs its number, it waits
+for the answer. If the readings are different calls, nothing is booked before the scorer has chosen.
+
+**An answer may be in doubt, too.** Its readings are weighed by the shares of the first sound, so
+that the two sounds count together; the question is repeated until one choice is certain.
+
+**Other questions.** `booking_questions` asks before what may be a slip or weighs heavily: a period
+ended with time on the clock, a score that is set. `repeats` asks where the same call comes again
+within four seconds, since a partner at the table may have said it after the scorer.
+
+**Time.** A question waits eight seconds, thirty where a game is resumed. Unanswered it counts as a
+no, and the table says what stays as it was. The clock cannot wait: start, stop and dead ball pass
+through an open question. Only people are asked; calls from the clock or a script are booked as they
+come.
+
+`dialogue` joins all of it: `hear(dialogue, heard, game)` gives the next dialogue and the calls that
+may be booked now. Spoken calls and key presses take the same way.
+"""

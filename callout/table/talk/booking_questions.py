@@ -30,17 +30,17 @@ from callout.table.talk.question_kinds import QuestionKind
 from callout.table.talk.questions import QUIET, Heard, Question, until_ms, with_value
 
 JUMP_TENTHS: Final = 600
-"""A clock that is put further than this is asked about first."""
+"""A correction of the clock by more than this is asked about first."""
 
 NEARLY_MS: Final = 30_000
-"""An interval is nearly over when so much of it is left: FIBA 49.4 has the horn sound then."""
+"""An interval is nearly over with this much of it left: FIBA 49.4 has the horn sound then."""
 
 NUMBER_MS: Final = 15_000
-"""A number by itself belongs to what was called so lately, and is asked about after that.
+"""A number by itself completes a call made within this time; for an older one it is asked about.
 
-An official tells the table a foul's number within some ten seconds of the whistle, and a scorer
-looks up for the shirt no longer (common practice, no source). Later on, a number said first may as
-well begin another call.
+An official gives the table a foul's number within some ten seconds of the whistle, and a scorer
+looks for a shirt no longer than that (common practice, no source). After that, a number may as well
+be the beginning of another call.
 """
 
 
@@ -74,13 +74,16 @@ def _end_game(heard: Heard, game: Game, call: calls.EndGame) -> Question | None:
 
 
 def _left_to_play(heard: Heard, game: Game) -> int:
-    """What a clock that is kept still shows of the period that is played."""
-    playing = game.phase in (Phase.RUNNING, Phase.STOPPED, Phase.TIMEOUT)
+    """The time left in the period being played; 0 where no clock is kept.
+
+    Units: tenths of a second.
+    """
+    playing = game.phase.in_period
     return heard.at.left_tenths if playing and game.owner is not Owner.NONE else 0
 
 
 def _start_clock(heard: Heard, game: Game, call: calls.StartClock) -> Question | None:
-    """A start in an interval begins the next period, and turns the arrow: a slip is asked about."""
+    """A start early in an interval: by mistake it would begin a period and turn the arrow."""
     if overtime := _overtime(heard, game, call):
         return overtime
     since = game.interval_since_ms
@@ -107,7 +110,7 @@ def _after_end(heard: Heard, game: Game) -> Question | None:
 
 
 def _timeout(heard: Heard, game: Game, call: calls.Timeout) -> Question | None:
-    """A team's second time-out while its first one lasts: perhaps the same, said again."""
+    """A team's second time-out during its first: perhaps the same one, said again."""
     last = game.timeouts[-1] if game.timeouts else None
     if game.phase is not Phase.TIMEOUT or last is None or last.team is not call.team:
         return None
@@ -120,7 +123,7 @@ def _set_score(heard: Heard, game: Game, call: calls.SetScore) -> Question | Non
 
 
 def _set_clock(heard: Heard, game: Game, call: calls.SetClock) -> Question | None:
-    # From where a clock that is not kept is put, nobody knows.
+    # A clock that is not kept shows nothing to compare with.
     return None if game.owner is Owner.NONE else _clock(heard, call.left_tenths)
 
 
@@ -166,13 +169,13 @@ def _shot(heard: Heard, game: Game, call: calls.Shot) -> Question | None:
 
 
 def _extra_throw(heard: Heard, game: Game, team: Team) -> Question | None:
-    """One throw more than the newest foul brought, or than any foul brings."""
+    """One throw more than were awarded for the newest foul, or than any foul brings."""
     award = all_thrown(game, team)
     return award and _yes_or_no(kinds.EXTRA_THROW, heard, team=team, award=award)
 
 
 def _old_number(heard: Heard, game: Game, call: calls.Number) -> Question | None:
-    """A number by itself goes unasked only to what was called just now."""
+    """A number by itself for something that was called more than `NUMBER_MS` ago."""
     line = completed_by(game, call.number)
     if line is None:
         return None

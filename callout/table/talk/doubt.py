@@ -1,4 +1,4 @@
-"""What is booked and what is asked where one sound may have been several calls; pure."""
+"""One sound that may have been several calls: what is booked of it, and what is asked; pure."""
 
 from __future__ import annotations
 
@@ -9,19 +9,18 @@ from typing import Any, Final
 from callout.game import calls
 from callout.game.calls import Call
 from callout.table.talk import question_kinds as kinds
-from callout.table.talk.questions import ANSWER_MS, CERTAIN, Doubt, Heard, Question, with_value
+from callout.table.talk.questions import Doubt, Heard, Question, until_ms, with_value
 
 
-def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | None]:
-    """What of a doubtful call is booked now, and what is asked about the rest.
+def doubt_question(heard: Heard) -> tuple[Heard | None, Question | None]:
+    """The call to book now, and the question to ask, of a call that may be in doubt.
 
-    Where only a number is in doubt, points and fouls are booked without it, and a call that is
-    nothing without its number waits for the answer; else nothing is booked before the answer.
+    Where only a shirt number is in doubt, points and fouls are booked without it, and a call that
+    needs the number waits for the answer. Where more is in doubt, nothing is booked before it.
     """
     if heard.doubt is None:
         return heard, None
-    doubt, plain = heard.doubt, replace(heard, doubt=None)
-    until = now_ms + ANSWER_MS
+    doubt, plain, until = heard.doubt, replace(heard, doubt=None), until_ms(heard)
     likely = doubt.chances
     if (slot := number_alone(doubt)) is None:
         words, choices = {"words": doubt.words}, doubt.calls
@@ -33,7 +32,7 @@ def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | 
             found[number] = found.get(number, 0.0) + p
     numbers, likely = tuple(found), tuple(found.values())
     slots = {"numbers": numbers}
-    # What is asked of the table books nothing to which the number could be added later.
+    # A question to the table (`Ask`) books nothing that the number could be added to.
     optional = any(f.name == slot and f.default is not MISSING for f in _fields(heard.call))
     if optional and not isinstance(heard.call, calls.Ask):
         pieces = tuple(map(calls.Number, numbers))
@@ -43,59 +42,15 @@ def doubt_question(heard: Heard, now_ms: int) -> tuple[Heard | None, Question | 
     return None, Question(kinds.SHIRT, until, plain, None, slots, "number", slot, choices, likely)
 
 
-def answers(choice: Call, call: Call) -> bool:
-    """Whether a call is the answer that means this choice."""
-    return call == choice or (
-        isinstance(call, calls.Answer | calls.Number) and call.number in numbers_in(choice)
-    )
-
-
-def chosen(question: Question, call: Call) -> tuple[Call, ...]:
-    """The choices of a question that a call names, or picks by their order."""
-    if isinstance(call, calls.Pick):
-        return question.choices[call.nth - 1 : call.nth]
-    return tuple(each for each in question.choices if answers(each, call))
-
-
-def picking(question: Question, said: Sequence[Call]) -> calls.Pick | None:
-    """What picks that which was said, among a question's choices; None where it is none of them."""
-    numbers = frozenset[str]().union(*map(numbers_in, said))
-    for nth, choice in enumerate(question.choices, 1):
-        piece = isinstance(choice, calls.Number) and choice.number in numbers
-        if piece or choice in said:
-            return calls.Pick(nth)
-    return None
-
-
-def asked_again(question: Question, heard: Heard) -> Question | None:
-    """The question once more, where its answer is in doubt too; None where it is not.
-
-    How likely each choice is now holds what was heard at first as well: the answer's readings were
-    weighed by it before they came here.
-    """
-    doubt = heard.doubt
-    if doubt is None or not chosen(question, doubt.calls[0]):
-        return None
-    heard_as = tuple(zip(doubt.calls, doubt.chances, strict=True))
-    now = tuple(
-        sum(p for call, p in heard_as if choice in chosen(question, call))
-        for choice in question.choices
-    )
-    if max(now) >= CERTAIN * sum(doubt.chances):
-        # "The first one" and the call itself are two readings, and one answer.
-        return None
-    return replace(question, until_ms=heard.at.wall_ms + ANSWER_MS, likely=now)
-
-
 def number_alone(doubt: Doubt) -> str | None:
-    """The field of the one number that is all the doubt there is; None where there is more."""
+    """The field of the shirt number that alone is in doubt; None where more is."""
     return None if doubt.maybe_none else number_in_doubt(doubt.calls)
 
 
 def number_in_doubt(readings: Sequence[Call]) -> str | None:
-    """The field of the one shirt number in which the calls differ; None where they differ in more.
+    """The field of the shirt number that alone differs between the calls; else None.
 
-    A number may be heard in some of them and not in others.
+    Some of them may have a number there and others none.
     """
     if len({type(call) for call in readings}) != 1:
         return None

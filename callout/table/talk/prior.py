@@ -1,4 +1,7 @@
-"""How likely a call is before it is heard: what the game and the talk say of it; pure."""
+"""How likely a call is before it is heard, by the state of the game and of the talk; pure.
+
+Weights multiply the likelihood of the sound; 1.0 is neutral.
+"""
 
 from __future__ import annotations
 
@@ -7,52 +10,49 @@ from typing import Final
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.decide import Refusal, decide
+from callout.game.decide import Decisions
 from callout.game.events import TakenBack
 from callout.game.fold import Entry
 from callout.game.state import At, Game
-from callout.table.talk.dialogue import Dialogue, answering
+from callout.table.talk.answers import answering
+from callout.table.talk.dialogue import Dialogue
 from callout.table.talk.repeats import was_called
 
 EXPECTED: Final = 150.0
-"""The answer to the open question, beside any one call that is none: one of a few things that it
-may be, for one of some hundred."""
+"""Weight of an answer to the open question: it is one of a few answers, beside some hundred other
+calls.
+"""
 
 REFUSED: Final = 0.02
-"""A call that the game refuses now: one may start a clock that runs already, but seldom does."""
+"""Weight of a call that the game would refuse: people seldom start a clock that is running."""
 
 STRANGE: Final = 0.1
-"""A number that is not on the team's list, beside one that is: it may be so, but seldom is."""
+"""Weight of a number that is not on the team's list: such players exist, but are rare."""
 
 UNDONE: Final = 0.2
-"""A call that was taken back within the last seconds: it was probably heard in error."""
+"""Weight of a call that was taken back within `UNDONE_MS`: it was probably misheard."""
 
 UNDONE_MS: Final = 15_000
 
 
 def prior(
-    game: Game, dialogue: Dialogue, entries: Sequence[Entry], call: Call, moment: At
+    decisions: Decisions, dialogue: Dialogue, entries: Sequence[Entry], call: Call, moment: At
 ) -> float:
-    """How many times likelier a call is than one of which nothing is known."""
-    if answer := answering(dialogue, call):
+    """The prior weight of a call made at that moment."""
+    if answer := answering(dialogue.question, call):
         return EXPECTED * answer
     if isinstance(call, calls.Yes | calls.Answer | calls.Pick):
         return REFUSED
-    if not may(game, call, moment):
-        # "Stop clock" said twice is no "start clock", though only that may be called now.
+    if decisions.refuses(call, moment):
+        # A repeated "stop clock" must not be heard as "start clock", the only one possible now.
         return 1.0 if was_called(dialogue.recent, call, moment.wall_ms) else REFUSED
-    if _is_strange(game, call):
+    if _is_strange(decisions.game, call):
         return STRANGE
     return UNDONE if _just_undone(entries, call, moment) else 1.0
 
 
-def may(game: Game, call: Call, moment: At) -> bool:
-    """Whether a call would not be refused; what is for the table itself never is."""
-    return isinstance(call, calls.TALK) or not isinstance(decide(game, call, moment), Refusal)
-
-
 def _is_strange(game: Game, call: Call) -> bool:
-    """Whether it books something for a number that its team does not have."""
+    """Whether it books something for a number that is not on its team's list."""
     if not isinstance(call, calls.Score | calls.Foul) or call.number is None:
         return False
     return not game.side(call.team).has(call.number)

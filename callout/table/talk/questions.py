@@ -1,7 +1,7 @@
 """Questions that the table asks before it books; pure.
 
-A question is opened by one call, and waits some seconds for yes, no or a number. Unanswered it is
-a no, said aloud with what stays as it was.
+A question waits some seconds for its answer. Without one it ends as with "no", and the table says
+aloud what stays as it was.
 """
 
 from __future__ import annotations
@@ -16,11 +16,11 @@ from callout.table.talk.question_kinds import QuestionKind
 
 # Source for these: the design of this table; no rule book speaks of them.
 ANSWER_MS: Final = 8_000
-"""A question waits so long for its answer."""
+"""How long a question waits for its answer."""
 
 
 CERTAIN: Final = 0.95
-"""A call less likely than this, among all that its sound may be, is asked about.
+"""A call that has a smaller share than this among all that its sound may be is asked about.
 
 Of 216 table calls in nine synthetic voices, 202 were likelier than 0.8 at 12 dB, and one of those
 wrong; at 6 dB 138 were likelier than 0.95, none of them wrong. Of another 216 at 12 dB eight were
@@ -32,24 +32,24 @@ SPOKEN: Final = "voice"
 KEY: Final = "key"
 """The source of calls that came by key or pedal."""
 QUIET: Final = frozenset({"clock", "script"})
-"""Sources that no person stands behind: they are never asked back."""
+"""Sources without a person who could answer: their calls are never asked about."""
 
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """What one sound may have been: several calls, the likeliest first."""
+    """The calls that one sound may have been, the likeliest first."""
 
     calls: tuple[Call, ...]
     words: tuple[str, ...]
     """The words that each was heard as."""
     likely: tuple[float, ...] = ()
-    """How likely each is by its sound; empty where that is not known."""
+    """How likely each is; empty where that is not known."""
     maybe_none: bool = False
-    """Whether it may as well be something that is no call at all."""
+    """Whether it may have been no call at all."""
 
     @property
     def chances(self) -> tuple[float, ...]:
-        """How likely each is; all the same where nothing is known."""
+        """How likely each is; all alike where that is not known."""
         return self.likely or (1.0,) * len(self.calls)
 
 
@@ -70,18 +70,18 @@ class Question:
     kind: QuestionKind
     until_ms: int
     heard: Heard | None = None
-    """What is done on yes, or once the answer completes it."""
+    """The call that is made by a yes, or by the answer that completes it."""
     otherwise: Heard | None = None
-    """What is done on no."""
+    """The call that is made by a no."""
     slots: Mapping[str, object] = field(default_factory=dict, hash=False)
     wants: str = "yes"
     """What answers it: yes (or no), a number, a team, or one of several calls."""
     slot: str = ""
     """The field of the call that a number is put into."""
     choices: tuple[Call, ...] = ()
-    """What may be picked, in the order in which it is asked about."""
+    """The calls that may be picked, in the order in which the question names them."""
     likely: tuple[float, ...] = ()
-    """How likely each of them was when it was asked about."""
+    """How likely each choice was when the question was opened."""
 
 
 def with_value(call: Call, slot: str, value: object) -> Call:
@@ -91,5 +91,5 @@ def with_value(call: Call, slot: str, value: object) -> Call:
 
 
 def until_ms(heard: Heard) -> int:
-    """When a question about what was heard has waited long enough."""
+    """When a question about that call ends without an answer."""
     return heard.at.wall_ms + ANSWER_MS

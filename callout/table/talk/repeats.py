@@ -1,4 +1,4 @@
-"""The same call again within seconds: one more, or a crew that repeats what it heard; pure."""
+"""The same call again within seconds: one more, or the crew saying the first one aloud; pure."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ from callout.table.talk.questions import SPOKEN, Heard, Question, until_ms
 
 # Source for these: the design of this table; no rule book speaks of them.
 REPEAT_MS: Final = 4_000
-"""The same call within this time may be a crew repeating aloud."""
+"""The same call within this time may be the crew repeating it aloud."""
 SAID_MS: Final = 300
-"""Nobody says a call twice within so short a time; a script does, which has no time of its own."""
+"""Nobody says a call twice within this time; in a script, no time passes between two lines."""
 
 ONCE_MORE: Final = (
     calls.AdjustClock,
@@ -29,13 +29,15 @@ ONCE_MORE: Final = (
     calls.Timeout,
     calls.Undo,
 )
-"""Calls, beside goals and fouls, that change the book anew each time. Free throws are not among
-them: two are called in one breath, by whoever waited for both."""
+"""Calls, beside goals and fouls, that change the book each time they are made.
+
+Free throws are left out: whoever waits until both are thrown calls two in one breath.
+"""
 
 
 @dataclass(frozen=True, slots=True)
 class LastCall:
-    """A call that was booked, to know it by when it is repeated."""
+    """A booked call, kept to recognize its repeat."""
 
     call: Call
     wall_ms: int
@@ -49,12 +51,12 @@ def last_goal(entry: Entry) -> LastCall | None:
 
 
 def was_called(recent: Sequence[LastCall], call: Call, now_ms: int) -> bool:
-    """Whether the same was called by voice within seconds."""
+    """Whether the same call was made by voice within `REPEAT_MS`."""
     return any(each.call == call and now_ms - each.wall_ms <= REPEAT_MS for each in recent)
 
 
 def with_newest(recent: Sequence[LastCall], entry: Entry) -> tuple[LastCall, ...]:
-    """The calls that an entry's successor may repeat."""
+    """The calls that may be repeated after this entry."""
     now_ms = entry.at.wall_ms
     kept = tuple(each for each in recent if now_ms - each.wall_ms <= REPEAT_MS)
     newest = _last(entry)
@@ -68,7 +70,7 @@ def _last(entry: Entry) -> LastCall:
 def another(
     heard: Heard, game: Game, goal: LastCall | None, recent: Sequence[LastCall]
 ) -> Question | None:
-    """Whether it is one more of the same, where that must be asked before it is booked."""
+    """The question whether a call is one more of the same, or the first one repeated."""
     call = heard.call
     if heard.source != SPOKEN:
         return None
@@ -83,7 +85,7 @@ def another(
 
 
 def _repeated(heard: Heard, game: Game, recent: Sequence[LastCall]) -> bool:
-    """Whether the same was called within seconds, and stands."""
+    """Whether the same call was made within `REPEAT_MS` and has not been taken back."""
     return any(
         _is_same(heard.call, each.call)
         and SAID_MS <= heard.at.wall_ms - each.wall_ms <= REPEAT_MS
@@ -93,7 +95,7 @@ def _repeated(heard: Heard, game: Game, recent: Sequence[LastCall]) -> bool:
 
 
 def _is_same(call: Call, other: Call) -> bool:
-    """Whether it is the same goal or foul, though its number or its shots came with one alone."""
+    """Whether both are one goal or foul, even if only one of them has its number or throws."""
     return _bare(call) == _bare(other)
 
 
@@ -121,7 +123,7 @@ def _another_goal(heard: Heard, game: Game, call: calls.Score, last: LastCall) -
 
 
 def _its_number(heard: Heard, game: Game, call: calls.Score, last: LastCall) -> Heard | None:
-    """A repeated goal may tell the number that the first call of it left out."""
+    """The repeated call as the number of the first one, if that was left out."""
     lacking = any(isinstance(g, Goal) and g.number is None for g in lines_of(game, last.entry))
     if call.number is None or heard.doubt or not lacking:
         return None

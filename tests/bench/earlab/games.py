@@ -1,4 +1,4 @@
-"""Moments of a game in which calls are heard: the table weighs each reading by what may be said."""
+"""Moments of games in which calls are heard, since the table weighs a reading by the game."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from functools import cache
 from typing import Final
 
 from callout.game.calls import Call
-from callout.game.decide import Refusal, decide
+from callout.game.decide import Decisions, Refusal, decide
 from callout.game.fold import Entry, advance, new_game
 from callout.game.profile.file import load_profile
 from callout.game.state import Game, Side
@@ -16,12 +16,12 @@ from callout.game.terms import Team
 from callout.language.parser import Parser
 from callout.table.clock import at
 from callout.table.talk.dialogue import Dialogue
-from callout.table.talk.prior import may, prior
+from callout.table.talk.prior import prior
 from callout.table.talk.questions import SPOKEN
 from earlab.items import ROSTERS
 
 LATER_MS: Final = 10_000
-"""So much time lies between two calls."""
+"""The time between two calls."""
 
 MOMENTS: Final = (
     "tip home",
@@ -32,31 +32,32 @@ MOMENTS: Final = (
     "tip home, guest two number six, home sub waiting, end period",
     "",
 )
-"""What was called before, the clock started first; in the last nothing was called at all."""
+"""The calls before each moment, after the clock was started; before the last one there were none,
+and the clock was not started."""
 
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """A game so far."""
+    """A moment of a game."""
 
     said: tuple[str, ...]
-    """What was called in it, `LATER_MS` apart."""
+    """The calls made before it, `LATER_MS` apart."""
     game: Game
     entries: tuple[Entry, ...]
     now_ms: int
 
     def may(self, call: Call) -> bool:
-        """Whether a call would not be refused."""
-        return may(self.game, call, at(self.game, self.now_ms))
+        """Whether the game would accept a call."""
+        return not Decisions(self.game).refuses(call, at(self.game, self.now_ms))
 
-    def prior(self, dialogue: Dialogue) -> Callable[[Call], float]:
-        """How likely the table holds a call to be, as it does at a game."""
-        moment = at(self.game, self.now_ms)
-        return lambda call: prior(self.game, dialogue, self.entries, call, moment)
+    def prior(self, dialogue: Dialogue) -> Callable[[Call, float], float]:
+        """The prior weight that the table gives to each call at this moment."""
+        moment, decisions = at(self.game, self.now_ms), Decisions(self.game)
+        return lambda call, _: prior(decisions, dialogue, self.entries, call, moment)
 
 
 def moment_for(call: Call | None, parser: Parser, seed: int) -> Moment:
-    """One of the moments in which a call may be made; any where that is none, or it is no call."""
+    """A moment in which the call would be accepted; any moment if there is none, or no call."""
     moments = all_moments(parser)
     fitting = [each for each in moments if call is None or each.may(call)] or moments
     return fitting[seed % len(fitting)]
@@ -64,7 +65,7 @@ def moment_for(call: Call | None, parser: Parser, seed: int) -> Moment:
 
 @cache
 def all_moments(parser: Parser) -> tuple[Moment, ...]:
-    """Every moment, its game played by the rules that the calls are drawn for."""
+    """Every moment, with its game played."""
     return tuple(_played(text, parser) for text in MOMENTS)
 
 

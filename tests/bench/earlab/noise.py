@@ -1,4 +1,4 @@
-"""What fills a hall, made from a seed: the demo's hall, and one of synthetic people talking."""
+"""The noise of halls, determined by a seed: a computed hall, and one of synthetic talkers."""
 
 from __future__ import annotations
 
@@ -16,17 +16,17 @@ from earlab.talk import of_the_stands
 from earlab.voices import SPEAKERS, Library, Line, voices
 
 KINDS: Final = ("made", "babble")
-"""All by arithmetic, or of voices."""
+"""The kinds of hall: computed like the demo's, or of synthetic voices."""
 
 TALKERS: Final = 14
-"""So many people talk at once in the stands."""
+"""The number of people who talk at once in the stands."""
 
 NEAR_WET: Final = 0.012
-"""How much of the room a microphone before the mouth takes up, beside the voice itself."""
+"""The level of the room's echo in a microphone near the mouth, relative to the voice."""
 
 
 def hall(kind: str, seconds: float, seed: int, library: Library, texts: list[str]) -> Wave:
-    """So many seconds of a hall of that kind."""
+    """The noise of a hall of one kind, of the given length."""
     if kind == "made":
         return hall_noise(seconds, seed)
     random = np.random.default_rng(seed)
@@ -39,7 +39,7 @@ def hall(kind: str, seconds: float, seed: int, library: Library, texts: list[str
 
 
 def stands(talk: Wave, game: Wave, random: np.random.Generator) -> Wave:
-    """People's talk in a room that rings, with the noise of a game and its horn."""
+    """Talk in a room with reverberation, mixed with the noise of a game and its horn."""
     wet = echoed(talk / np.abs(talk).max(), RATE_HZ, random) + game
     wet += 0.5 * buzzers(len(talk), random)
     peak: Wave = wet / np.abs(wet).max()
@@ -48,14 +48,14 @@ def stands(talk: Wave, game: Wave, random: np.random.Generator) -> Wave:
 
 @cache
 def halls(seed: int) -> tuple[Wave, ...]:
-    """A minute of each kind; what is heard takes turns in them."""
+    """A minute of each kind of hall; recordings are put into them in turn."""
     texts = of_the_stands(seed)
     library().prepare(Line(voice, 1.0, text) for voice in talkers() for text in texts)
     return tuple(hall(kind, 60.0, seed, library(), texts) for kind in KINDS)
 
 
 def talkers() -> tuple[str, ...]:
-    """The voices of the stands: those that are rendered fast."""
+    """The voices in the stands: those that are rendered quickly."""
     quick = {name: how for name, how in SPEAKERS.items() if how[0] in ("flite", "espeak-ng")}
     return voices(quick)
 
@@ -70,7 +70,7 @@ def _talker(count: int, random: np.random.Generator, library: Library, texts: li
 
 
 def talking(count: int, random: np.random.Generator, say: Callable[[], Sound]) -> Wave:
-    """So many samples of somebody who says one thing after another, with a pause between."""
+    """Samples of one person who says one thing after another, with pauses between them."""
     out, at = np.zeros(count), int(random.integers(0, RATE_HZ))
     while at < count:
         sound = say()
@@ -81,7 +81,7 @@ def talking(count: int, random: np.random.Generator, say: Callable[[], Sound]) -
 
 
 def buzzers(count: int, random: np.random.Generator, per_s: float = 0.02) -> Wave:
-    """A scoreboard's horn now and then: a harsh tone of a second."""
+    """A scoreboard's horn at random moments: a harsh tone of one second."""
     out = np.zeros(count)
     time = np.arange(RATE_HZ) / RATE_HZ
     for start in random.integers(0, count, max(1, random.poisson(per_s * count / RATE_HZ))):
@@ -92,7 +92,7 @@ def buzzers(count: int, random: np.random.Generator, per_s: float = 0.02) -> Wav
 
 
 def heard_in(speech: Sound, noise: Wave, ratio_db: float | None, seed: int) -> Sound:
-    """Speech as a microphone near the mouth takes it up in that noise; clean without a ratio."""
+    """Speech in noise as a microphone near the mouth receives it; clean if no ratio is given."""
     if ratio_db is None:
         return speech
     random = np.random.default_rng(seed)
@@ -103,7 +103,7 @@ def heard_in(speech: Sound, noise: Wave, ratio_db: float | None, seed: int) -> S
 
 
 def by_the_mouth(speech: Sound, random: np.random.Generator, times: float = 1.0) -> Wave:
-    """Speech with so many times as much of its room as is usual there."""
+    """Speech with the echo of a room as near the mouth, multiplied by `times`."""
     room = echoed(speech.astype(np.float64), RATE_HZ, random) - speech
     near: Wave = speech + times * (NEAR_WET / WET) * room
     return near

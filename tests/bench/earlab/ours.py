@@ -1,4 +1,4 @@
-"""The project's ear in a benchmark, and what became of a call that it heard."""
+"""The project's ear in a benchmark, and the verdict on what it heard."""
 
 from __future__ import annotations
 
@@ -6,32 +6,33 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
-from typing import Any, Final, NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 
 from callout.edges.ear.hall_noise import Wave
 from callout.edges.ear.listening import CHUNK, FILE_PATIENCE_S, HeldEar, OpenEar
-from callout.edges.ear.recognizer import Models, Options
+from callout.edges.ear.messages import Utterance
+from callout.edges.ear.options import Options
+from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.ear.spoken_calls import Understood, understand
 from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.edges.voice.tones import Sound
-from callout.game.calls import Answer, Call, No, Number, Pick
+from callout.game.calls import Answer, Call, No, Number
 from callout.game.state import At
 from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parsed, Parser, Sentence
+from callout.language.scope import Sentences
 from callout.table.talk import question_kinds
+from callout.table.talk.answers import asked_again, chosen
 from callout.table.talk.dialogue import Dialogue
-from callout.table.talk.doubt import asked_again, chosen, doubt_question, number_alone
+from callout.table.talk.doubt import doubt_question, number_alone
 from callout.table.talk.questions import SPOKEN, Doubt, Heard, Question
 from earlab.games import Moment, moment_for
 from earlab.items import QUIET_S, Item, library, padded
 from earlab.noise import heard_in
 from earlab.voices import Line
-
-Utterance = dict[str, Any]
-"""What the ear tells of a stretch of speech."""
 
 Verdict = str
 """`right`, `asked`, `later`, `wrong` or `lost`."""
@@ -39,60 +40,61 @@ Verdict = str
 VERDICTS: Final = ("right", "asked", "later", "wrong", "lost")
 
 ANSWERS: Final = 3
-"""A scorer answers the same question so many times at most."""
+"""The most times that a scorer answers the same question."""
 
 
 CLUMSY_S: Final = 0.2
-"""A key is pressed so much too late at most, and let go so much too early."""
+"""The most that a key is pressed too late and let go too early."""
 
 LATER: Final = 100_003
 
 
 @dataclass(frozen=True, slots=True)
 class Hall:
-    """A noise, how far below the voice it lies, and where it begins."""
+    """A noise with its signal-to-noise ratio, and a seed for where it begins."""
 
     noise: Wave
     ratio_db: float | None
     seed: int
 
     def with_sound(self, item: Item) -> Samples:
-        """A recording in it, as the recognizer takes it."""
+        """A recording in this hall, in the recognizer's format."""
         return self.around(item.sound(library()))
 
     def around(self, sound: Sound) -> Samples:
-        """A sound in it, as the recognizer takes it."""
+        """A sound in this hall, in the recognizer's format."""
         made = heard_in(padded(sound), self.noise, self.ratio_db, self.seed)
         return to_recognizer(np.asarray(made, np.float32)[:, None], RATE_HZ)
 
 
 class Outcome(NamedTuple):
-    """What became of a call, and how."""
+    """The verdict on a call, with its reason."""
 
     verdict: Verdict
     why: str = ""
 
 
 class Ours:
-    """The project's ear."""
+    """The project's ear, with a dialogue that asks in case of doubt."""
 
     name = "the ear"
 
     def __init__(
         self, grammar: Grammar, scope: Scope, folder: Path, options: Options | None = None
     ) -> None:
-        self.parsers = {when: Parser(grammar, scope, when) for when in ("always", "any")}
+        named = {"always": Sentences.CALLS, "any": Sentences.BOTH}
+        self.parsers = {when: Parser(grammar, scope, which) for when, which in named.items()}
         self.models = Models(find_model(RECOGNIZER), folder, options or Options())
         for when, parser in self.parsers.items():
             self.models.use(when, parser.network)
 
     def hear(self, samples: Samples, when: str = "always") -> list[Utterance]:
-        """What is told of a sound."""
+        """The utterances that the open ear finds in a sound."""
         ear = OpenEar(self.models, when, FILE_PATIENCE_S)
         return [*ear.feed(samples), *ear.flush()]
 
     def held(self, samples: Samples, seed: int) -> list[Utterance]:
-        """What is told of a sound whose speaker presses the key late, and lets it go early."""
+        """The utterances found while a key is held that is pressed late and let go early."""
         random = Random(seed)
         press = int((QUIET_S + random.uniform(0.0, CLUMSY_S)) * RATE_HZ)
         release = len(samples) - int((2 * QUIET_S + random.uniform(0.0, CLUMSY_S)) * RATE_HZ)
@@ -106,13 +108,13 @@ class Ours:
     def understood(
         self, told: Sequence[Utterance], when: str, moment: Moment | None, dialogue: Dialogue
     ) -> list[Understood]:
-        """The calls of what was told, as they are taken at a moment of a game."""
+        """The calls in utterances, as they are understood at a moment of a game."""
         prior = (moment.prior(dialogue),) if moment else ()
         found = [each for one in told for each in understand(self.parsers[when], one, *prior)]
         return [each for each in found if each.sentence is not None]
 
     def moment(self, item: Item, seed: int) -> Moment:
-        """When in a game a call is made, or talk is heard."""
+        """The moment of a game in which an item is heard."""
         result = self.parsers["any"].parse(item.text)
         calls = result.calls if isinstance(result, Parsed) else ()
         return moment_for(calls[0] if calls else None, self.parsers["always"], seed)
@@ -120,10 +122,10 @@ class Ours:
     def outcome(
         self, item: Item, heard: Sequence[Understood], hall: Hall, moment: Moment | None
     ) -> Outcome:
-        """Of what was heard, with an answer where it is asked about."""
+        """The verdict on what was heard; if the table asks, an answer is spoken first."""
         choices = [choice for each in heard for choice in each.choices]
         if isinstance(item.source, Line) and item.call is None:
-            # Talk: whatever is heard in it as a call is one too many.
+            # Talk: any call that is heard in it is a false accept.
             return Outcome("asked" if choices else "wrong" if heard else "lost")
         if not choices:
             booked = [each.sentence for each in heard if each.sentence]
@@ -132,26 +134,28 @@ class Ours:
             return Outcome("lost", "heard as several calls")
         doubt = heard[0].doubt
         if doubt is None or not isinstance(item.source, Line):
-            # Nobody asks about another domain's calls, or can say again what people recorded.
+            # There is no dialogue about another domain, and recordings of people cannot answer.
             offered = any(means(item, [choice.sentence]) for choice in choices)
             return Outcome("asked" if offered else "lost")
         return self._answered(item, doubt, hall, moment)
 
     def _answered(self, item: Item, doubt: Doubt, hall: Hall, moment: Moment | None) -> Outcome:
-        """What the answer to the question makes of a call that is in doubt."""
+        """The verdict on a call in doubt, once the table's question about it is answered."""
         (said,) = self.parsers["always"].parse(item.text).calls  # type: ignore[union-attr]
         heard = Heard(doubt.calls[0], SPOKEN, At(0, 0), doubt)
-        question = doubt_question(heard, 0)[1]
+        question = doubt_question(heard)[1]
         assert question is not None
         slot = number_alone(doubt)
         number = slot and getattr(said, slot)
-        # Whoever is asked for a whole call says it as the question does.
+        # A scorer who is asked for a whole call repeats it as the question words it.
         whole = " ".join(self.parsers["always"].by_digits(item.text.split()))
         words = " ".join(self._digits(number)) if number else "no" if slot else whole
+        source = item.source
+        assert isinstance(source, Line)
         for time in range(1, ANSWERS + 1):
-            # Said again, it falls into another moment of the noise.
+            # A repeated answer is spoken into another part of the noise.
             later = replace(hall, seed=hall.seed + time * LATER)
-            samples = later.with_sound(Item(replace(item.source, text=words), {}))
+            samples = later.with_sound(Item(replace(source, text=words), {}))
             answer = self._answer(samples, question, moment)
             if answer is None:
                 return Outcome("lost", f"the answer {words!r} was not heard")
@@ -163,7 +167,8 @@ class Ours:
             return Outcome("lost", f"the answer {words!r} stayed in doubt")
         why = f"the answer {words!r} was heard as {answer.call}"
         named = chosen(question, answer.call)
-        call = named[0] if named and isinstance(answer.call, Pick) else answer.call
+        # A lone "number seven" answers a question about whole calls: the table picks by its number.
+        call = named[0] if len(named) == 1 else answer.call
         if slot is not None and isinstance(call, Answer | Number | No):
             right = getattr(call, "number", None) == number
         elif answer.doubt is not None and not named:
@@ -175,7 +180,7 @@ class Ours:
         return Outcome("asked") if time == 1 else Outcome("later")
 
     def _answer(self, samples: Samples, question: Question, moment: Moment | None) -> Heard | None:
-        """The call that answers, if what is said after it makes no other."""
+        """The call heard as the answer; None if no call is heard, or a second one after it."""
         ear = OpenEar(self.models, "any", FILE_PATIENCE_S)
         answer: Heard | None = None
         for start in range(0, len(samples) + CHUNK, CHUNK):
@@ -195,7 +200,7 @@ class Ours:
 
 
 def asked_for(item: Item, seed: int) -> Dialogue:
-    """A question that offers the number that is said, and two others."""
+    """An open question that offers the number in the recording, and two others."""
     said = str(item.slots["number"])
     others = Random(seed).sample([digit for digit in map(str, range(10)) if digit != said], 2)
     numbers = (said, *others)
@@ -207,7 +212,7 @@ def asked_for(item: Item, seed: int) -> Dialogue:
 
 
 def _refused(outcome: Outcome, calls: Sequence[Call | None], moment: Moment | None) -> Outcome:
-    """A wrong call that the game refuses is not booked, and its refusal is heard."""
+    """The outcome, changed to lost if the game refuses the wrong call: the scorer hears that."""
     if outcome.verdict != "wrong" or moment is None:
         return outcome
     if any(call is not None and moment.may(call) for call in calls):
@@ -216,12 +221,12 @@ def _refused(outcome: Outcome, calls: Sequence[Call | None], moment: Moment | No
 
 
 def verdict(item: Item, sentences: Sequence[Sentence]) -> Verdict:
-    """Of sentences that are booked without a question."""
+    """The verdict on sentences that are booked without a question."""
     return ("right" if means(item, sentences) else "wrong") if sentences else "lost"
 
 
 def means(item: Item, sentences: Sequence[Sentence]) -> bool:
-    """Whether these are what was said."""
+    """Whether these sentences mean what was said."""
     slots = {k: v for each in sentences for k, v in each.slots.items()}
     name = "+".join(each.name for each in sentences)
     return slots == dict(item.slots) and (item.call is None or item.call == name)

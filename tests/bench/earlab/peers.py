@@ -1,4 +1,4 @@
-"""Other ways to hear the same calls, each with the same parser behind it."""
+"""Other ways to recognise the same calls, each with the same parser behind it."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.sample import draw
 
 PHRASES: Final = 3_000
-"""Sentences drawn for the phrase list, from which its library makes its word pairs."""
+"""Sentences drawn for the phrase list, from which the library makes a bigram model."""
 
 ALTERNATIVES: Final = 5
 
 
 class Peer(Protocol):
-    """Samples in, sentences out."""
+    """A recognizer: samples in, sentences out."""
 
     name: str
 
@@ -52,7 +52,7 @@ class _Vosk:
 
 
 class PhraseList(_Vosk):
-    """vosk with its own phrase list: the best of its readings that the parser takes whole."""
+    """vosk with its own phrase list: the best hypothesis that the parser accepts whole."""
 
     name = "phrase list"
 
@@ -66,7 +66,7 @@ class PhraseList(_Vosk):
 
 
 class Dictation(_Vosk):
-    """vosk writing down whatever is said, read by the parser."""
+    """vosk's free dictation, read by the parser."""
 
     name = "dictation"
 
@@ -75,10 +75,10 @@ class Dictation(_Vosk):
 
 
 class PocketSphinx:
-    """An older recognizer, with its own model of English and the same exact network.
+    """An older recognizer, with its own acoustic model of English and the same exact network.
 
-    It reads JSGF too, but writes out every sentence of it: 17 s to load this grammar and 30 s a
-    call. The same network is given to it as the states and arcs that it would make of JSGF.
+    It reads JSGF, too, but expands every sentence: 17 s to load this grammar and 30 s for a call.
+    So the network is given to it directly as states and arcs.
     """
 
     name = "pocketsphinx"
@@ -113,11 +113,11 @@ class PocketSphinx:
 
 
 SAID_AS: Final = {"timeouts": "T AY M AW T S"}
-"""Words of calls that its dictionary lacks."""
+"""Words of calls that are missing from its dictionary."""
 
 
 def peers(parser: Parser, scope: Any, names: Sequence[str]) -> tuple[Peer, ...]:
-    """Those of these names; pocketsphinx only for the table's own calls, whose words it has."""
+    """The peers of these names; pocketsphinx only for the table's own calls, whose words it has."""
     if not names:
         return ()
     model = vosk.Model(str(find_model(RECOGNIZER)))
@@ -133,4 +133,4 @@ def peers(parser: Parser, scope: Any, names: Sequence[str]) -> tuple[Peer, ...]:
 
 
 PEERS: Final = (PhraseList.name, Dictation.name, PocketSphinx.name)
-"""All of them."""
+"""The names of all peers."""

@@ -1,4 +1,4 @@
-"""A picture of right against noise, as SVG, one line for each hearer."""
+"""A diagram of the share of right calls against the noise, as SVG, one line a recognizer."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 Shares = Mapping[str, Sequence[float]]
-"""Of each hearer, per cent right at each level of noise."""
+"""Per cent right at each level of noise, for each recognizer."""
 
 WIDTH: Final = 720
 HEIGHT: Final = 400
@@ -23,14 +23,14 @@ STROKES: Final = (
     ("#47c", "4 6"),
     ("#888", "1 5"),
 )
-"""Colour and dashes of each line: it can be read without colours."""
+"""Colour and dashes of each line, so that it can be read without colours."""
 
 APART: Final = 15
-"""Names at the ends of the lines keep so many units apart."""
+"""The least distance between names at the ends of lines, in SVG units."""
 
 
 def picture(title: str, levels: Sequence[str], shares: Shares) -> str:
-    """The whole file."""
+    """The text of the SVG file."""
     xs = [LEFT + at * (WIDTH - LEFT - RIGHT) / (len(levels) - 1) for at in range(len(levels))]
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" '
@@ -61,7 +61,7 @@ def _y(percent: float) -> float:
 
 
 def _names(ends: Mapping[str, float]) -> dict[str, float]:
-    """Where each name stands, the best on top, none over another."""
+    """The height of each name, the best on top, without overlaps."""
     found: dict[str, float] = {}
     last = -float(APART)
     for who in sorted(ends, key=lambda each: -ends[each]):

@@ -1,4 +1,4 @@
-"""Talk that is no call, made from a seed: words, phrases and sentences of a Saturday at the gym."""
+"""Texts that are not calls, from a seed: words, phrases and sentences of a Saturday at the gym."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ NEAR: Final = """home ball|guest ball|jump ball|double foul|double technical|fou
 
 
 STANDS: Final = 300
-"""So many things are said in the stands, beside those in the words of calls."""
+"""The number of texts in the stands, besides those that use the words of calls."""
 
 
 def _list(text: str) -> list[str]:
@@ -74,17 +74,17 @@ def same_words() -> list[str]:
 
 
 def near_calls() -> list[str]:
-    """What a table says that sounds like one of its calls, and is none."""
+    """Sentences said at a table that sound like a call and are none."""
     return _list(NEAR)
 
 
 def of_the_stands(seed: int) -> list[str]:
-    """What a hall of talkers says."""
+    """The texts of a hall of talkers."""
     return [*islice(everyday(seed), STANDS), *same_words()]
 
 
 def everyday(seed: int) -> Iterator[str]:
-    """Words, phrases and sentences without end."""
+    """An endless stream of words, phrases and sentences."""
     random = Random(seed)
     who, did, what, when = map(_list, (WHO, DID, WHAT, WHEN))
     phrases, words = _list(PHRASES), _list(WORDS)

@@ -1,4 +1,4 @@
-"""Nine synthetic voices at three rates, rendered once and kept."""
+"""Nine synthetic voices at three rates; what they say is rendered once and kept."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from callout.edges.voice.piper import PiperSynthesizer
 from callout.edges.voice.tones import Sound
 
 RATES: Final = (0.85, 1.0, 1.2)
-"""Speaking rates: a sixth slower than the voice is made to speak, its own, a fifth faster."""
+"""Speaking rates: a sixth slower than the voice's own, its own, a fifth faster."""
 
 SPEAKERS: Final = {
     "piper joe": ("piper", ""),
@@ -36,7 +36,7 @@ SPEAKERS: Final = {
     "espeak us": ("espeak-ng", "en-us"),
     "espeak gb": ("espeak-ng", "en-gb+f3"),
 }
-"""Each voice, with the program that speaks it and its name there."""
+"""Each voice, with the program that speaks it and the voice's name in that program."""
 
 OTHERS: Final = {
     "espeak scotland": ("espeak-ng", "en-gb-scotland+m8"),
@@ -44,15 +44,15 @@ OTHERS: Final = {
     "espeak caribbean": ("espeak-ng", "en-029+m7"),
     "flite kal": ("flite", "kal"),
 }
-"""Voices by which no threshold was chosen and that nothing was taught by: they tell whether it
-holds. Of those above, the recognizer's network was taught by `piper joe` and `flite rms`."""
+"""Held-out voices: no threshold was chosen and nothing was trained with them. Of the voices above,
+`piper joe` and `flite rms` were used to train the recognizer's network."""
 
 ESPEAK_WORDS_A_MINUTE: Final = 150
 
 
 @dataclass(frozen=True, slots=True, order=True)
 class Line:
-    """A text in a voice."""
+    """A text in a voice, at a rate."""
 
     voice: str
     rate: float
@@ -60,24 +60,24 @@ class Line:
 
 
 def voices(of: Mapping[str, tuple[str, str]]) -> tuple[str, ...]:
-    """Those of the voices that this machine has."""
+    """The voices that are installed on this machine."""
     return tuple(name for name in of if of[name][0] == "piper" or shutil.which(of[name][0]))
 
 
 class Library:
-    """Texts as sound at the recognizer's rate, from -1 to 1; kept in a folder between runs."""
+    """Texts as sound at the recognizer's rate, from -1 to 1, kept in a folder between runs."""
 
     def __init__(
         self, folder: Path | None = None, speakers: Mapping[str, tuple[str, str]] | None = None
     ) -> None:
-        """Kept in that folder; `speakers` are others than those above."""
+        """The folder that keeps the sounds, and the voices, if they are not those above."""
         self._speakers = speakers or SPEAKERS | OTHERS
         self._folder = folder or cache_folder().with_name("bench")
         self._folder.mkdir(parents=True, exist_ok=True)
         self._piper: PiperSynthesizer | None = None
 
     def prepare(self, lines: Iterable[Line]) -> None:
-        """Render all that are not kept yet."""
+        """Render all lines that are not in the folder yet."""
         by_kind: dict[str, list[Line]] = {}
         for line in sorted({line for line in lines if not self._path(line).is_file()}):
             by_kind.setdefault(self._kind(line), []).append(line)
@@ -90,7 +90,7 @@ class Library:
         path = self._path(line)
         if not path.is_file():
             self._render([line])
-        data, _ = soundfile.read(path, dtype="float32")
+        data: Sound = soundfile.read(path, dtype="float32")[0]
         return data
 
     def _path(self, line: Line) -> Path:
@@ -132,12 +132,12 @@ def _command(line: Line, path: Path, kind: str, name: str) -> list[str]:
 def _festival(
     lines: Sequence[Line], paths: Sequence[Path], speakers: Mapping[str, tuple[str, str]]
 ) -> None:
-    """One run for many texts: it loads its voices for a third of a second."""
+    """Renders many texts in one run, since loading the voices takes a third of a second."""
     orders = []
     for line, path in zip(lines, paths, strict=True):
         name = speakers[line.voice][1]
         orders.append(f"({name})")
-        # The two kinds of voice take their rate by two different ways.
+        # The two kinds of voice have different commands for the rate.
         orders.append(f"(Parameter.set 'Duration_Stretch {1 / line.rate:.3f})")
         if "hts" in name:
             rate = f'\'(("-r" {line.rate}))'

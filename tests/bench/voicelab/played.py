@@ -1,4 +1,4 @@
-"""A game script played on simulated time, with a voice that takes as long as the real one."""
+"""A game script played on simulated time, with a voice that takes as long as a real one."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from callout.table.talk.questions import SPOKEN
 
 @dataclass(slots=True)
 class Sound:
-    """Something that sounded: from when to when, in milliseconds, and whether it was cut short."""
+    """A sound that was played: its start and end in milliseconds, and whether it was cut short."""
 
     start_ms: int
     end_ms: int
@@ -35,13 +35,13 @@ class Sound:
 
 @dataclass
 class Voice:
-    """Sounds what it is told, one after another, each as long as the real voice takes."""
+    """Plays one text after another, each for as long as a real voice takes."""
 
     length_ms: Callable[[str], int]
     sounds: list[Sound] = field(default_factory=list)
 
     def do(self, commands: Sequence[Command], now_ms: int) -> None:
-        """Take what the table tells the voice."""
+        """Carry out a command of the table to the voice."""
         for command in commands:
             if isinstance(command, Hush):
                 for sound in self.sounds:
@@ -54,12 +54,12 @@ class Voice:
                 self.sounds.append(Sound(start, end, command.text, command.tone))
 
     def ends_after(self, now_ms: int) -> int | None:
-        """When what now sounds ends."""
+        """When the present sound ends."""
         return next((sound.end_ms for sound in self.sounds if sound.end_ms > now_ms), None)
 
 
 def real_lengths(phrases: Phrases) -> Callable[[str], int]:
-    """How long the voice takes for a text."""
+    """The time that the voice takes for a text."""
 
     def length_ms(text: str) -> int:
         made = [phrases.render(part, Delivery().speed) for part in sentences(text)]
@@ -69,7 +69,7 @@ def real_lengths(phrases: Phrases) -> Callable[[str], int]:
 
 
 class Played:
-    """A session that is spoken to in words, and whose voice ends as a real one does."""
+    """A session that is spoken to in words; its voice reports its ends as a real one does."""
 
     def __init__(self, script: Script, level: Level, length_ms: Callable[[str], int]) -> None:
         self.script = script
@@ -85,7 +85,7 @@ class Played:
 
     @property
     def now_ms(self) -> int:
-        """This moment."""
+        """The present moment, in milliseconds."""
         return self.time.wall_ms()
 
     def say(self, words: str) -> None:
@@ -95,7 +95,7 @@ class Played:
         self._take(self.session.hear(self.parsers.now(asked), words, SPOKEN))
 
     def until(self, end_ms: int) -> None:
-        """Let time pass: what falls due on the way is done, what sounds comes to its end."""
+        """Let time pass until a moment; calls fall due and sounds end on the way."""
         while True:
             ends = self.voice.ends_after(self.now_ms)
             wake = self.session.wake_ms()
@@ -113,7 +113,7 @@ class Played:
         self._take(self.session.tick())
 
     def _ended(self) -> None:
-        """The voice tells of what it has just said to its end."""
+        """The voice reports that it has finished a text."""
         for sound in [s for s in self.voice.sounds if s.end_ms == self.now_ms and not s.cut]:
             self.voice.do(self.session.spoken(sound.text), self.now_ms)
 
@@ -122,7 +122,7 @@ class Played:
         self.voice.do(reply.speech, self.now_ms)
 
     def to_clock(self, left_tenths: int) -> None:
-        """Let time pass until the clock shows that, or put it there."""
+        """Let time pass until the clock shows a time, or set the clock to it."""
         moment = shows_ms(self.session.game, left_tenths)
         if self.session.game.phase is Phase.RUNNING and moment is not None:
             self.until(max(self.now_ms, moment))
@@ -131,8 +131,11 @@ class Played:
 
 
 def play(script: Script, level: Level, length_ms: Callable[[str], int], gap_ms: int) -> Played:
-    """A whole script; calls that have no time of their own come `gap_ms` after one another, and an
-    interval is as long as the league says."""
+    """Plays a whole script.
+
+    Calls without a time of their own follow one another after `gap_ms`; an interval is as long as
+    the league's rules say.
+    """
     played = Played(script, level, length_ms)
     for line in script.said():
         between = played.session.game.phase is Phase.INTERVAL

@@ -13,7 +13,7 @@ import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TypeVar
 
 import numpy as np
 import pytest
@@ -22,9 +22,28 @@ import soundfile
 from callout.edges.ear.client import HANGS_S, LOADS_S, Hearing
 from callout.edges.ear.file import FileEar
 from callout.edges.ear.hall_noise import hall_noise, in_noise
+from callout.edges.ear.messages import (
+    COMMANDS,
+    EVENTS,
+    Command,
+    Event,
+    Gate,
+    Idle,
+    Level,
+    Listen,
+    Listening,
+    Load,
+    Mode,
+    Press,
+    Problem,
+    Ready,
+    Told,
+    Use,
+    Utterance,
+)
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.ear.spoken_calls import Understood, understand
-from callout.edges.restarts import MANY, PAUSES_S, WELL_S
+from callout.edges.restarts import MANY, PAUSES_S, WELL_S, Back, Died, Gone
 from callout.errors import CalloutError, InputError, ModelError
 from callout.game import calls
 from callout.game.calls import Call
@@ -149,13 +168,15 @@ def test_a_missing_or_damaged_model_says_what_to_do(
         FileEar(damaged, parser.network)
 
 
-Events = queue.Queue[dict[str, Any]]
+Events = queue.Queue[Event]
+E = TypeVar("E", bound=Event)
+EarChildren = Children[Command, Told]
 
 
-def wait_for(events: Events, name: str) -> dict[str, Any]:
+def wait_for(events: Events, kind: type[E]) -> E:
     while True:
         event = events.get(timeout=HANG_S)
-        if event["event"] == name:
+        if isinstance(event, kind):
             return event
 
 
@@ -165,15 +186,15 @@ def test_an_ear_that_is_killed_is_started_again_and_hears(
     events = Events()
     hearing = Hearing(model, {"always": parser.network}, events.put)
     hearing.start()
-    wait_for(events, "ready")
+    wait_for(events, Ready)
     assert hearing.pid is not None
     os.kill(hearing.pid, signal.SIGKILL)
     killed = time.monotonic()
-    assert wait_for(events, "died")["status"] == -signal.SIGKILL
-    wait_for(events, "back")
+    assert wait_for(events, Died).status == -signal.SIGKILL
+    wait_for(events, Back)
     print(f"back after {time.monotonic() - killed:.2f} s")
     hearing.hear_file(speech_file(tmp_path, "start clock."))
-    assert wait_for(events, "utterance")["text"] == "start clock"
+    assert wait_for(events, Utterance).text == "start clock"
     hearing.close()
 
 
@@ -184,15 +205,15 @@ def test_an_ear_that_is_stopped_is_killed_and_hears_again(
     events = Events()
     hearing = Hearing(model, {"always": parser.network}, events.put)
     hearing.start()
-    wait_for(events, "ready")
+    wait_for(events, Ready)
     assert hearing.pid is not None
     os.kill(hearing.pid, signal.SIGSTOP)
-    died = wait_for(events, "died")
-    assert (died["status"], died["what"]) == (-signal.SIGKILL, "hung, and was ended")
+    died = wait_for(events, Died)
+    assert (died.status, died.what) == (-signal.SIGKILL, "hung, and was ended")
     hearing.hear_file(speech_file(tmp_path, "start clock."))
-    wait_for(events, "back")
+    wait_for(events, Back)
     hearing.hear_file(speech_file(tmp_path, "start clock."))
-    assert wait_for(events, "utterance")["text"] == "start clock"
+    assert wait_for(events, Utterance).text == "start clock"
     hearing.close()
 
 
@@ -209,15 +230,15 @@ def test_a_sound_server_that_ends_is_waited_for(
             for name, value in first.environment.items():
                 monkeypatch.setenv(name, value)
             hearing.start()
-            hearing.listen(None, "open")
-            wait_for(events, "listening")
-        while "gives no sound" not in wait_for(events, "problem")["what"]:
+            hearing.listen(None, Mode.OPEN)
+            wait_for(events, Listening)
+        while "gives no sound" not in wait_for(events, Problem).what:
             pass
         with pulse_server(folder) as second:
-            while "is back" not in wait_for(events, "problem")["what"]:
+            while "is back" not in wait_for(events, Problem).what:
                 pass
             second.play(speech_file(tmp_path, "start clock."))
-            assert wait_for(events, "utterance")["text"] == "start clock"
+            assert wait_for(events, Utterance).text == "start clock"
     finally:
         hearing.close()
 
@@ -230,37 +251,38 @@ class Scripted:
     """An ear whose process and whose seconds are the test's."""
 
     hearing: Hearing
-    children: Children
+    children: EarChildren
     seconds: Seconds
     events: Events
     log: Path
 
-    def next(self) -> dict[str, Any]:
+    def next(self) -> Event:
         """The next event."""
         return self.events.get(timeout=HANG_S)
 
-    def told(self, count: int) -> list[str]:
-        """The names of the next events."""
-        return [str(self.next()["event"]) for _ in range(count)]
+    def told(self, count: int) -> list[type[Event]]:
+        """The kinds of the next events."""
+        return [type(self.next()) for _ in range(count)]
 
-    def ready(self) -> ScriptedChild:
+    def ready(self) -> ScriptedChild[Command, Told]:
         """The next child, which has loaded its model."""
         child = self.children.next()
-        child.tell("ready")
-        assert self.next()["event"] == "ready"
+        child.tell(Ready())
+        assert self.next() == Ready()
         return child
 
 
+LEVEL = Level(5)
 NETWORK = Network(((Arc("start", 1, 0.0),), ()), frozenset({1}))
 
 
 @pytest.fixture
 def scripted(tmp_path: Path) -> Iterator[Scripted]:
     """One that is started, with two networks."""
-    children, seconds, events = Children(), Seconds(), Events()
+    children, seconds, events = EarChildren(COMMANDS, EVENTS), Seconds(), Events()
     networks = {"always": NETWORK, "question": NETWORK}
     log = tmp_path / "state" / "ear.log"
-    hearing = Hearing(Path("model"), networks, events.put, child=children, pace=seconds, log=log)
+    hearing = Hearing(Path("model"), networks, events.put, by=children.by(seconds, log))
     hearing.start()
     yield Scripted(hearing, children, seconds, events, log)
     hearing.close()
@@ -276,23 +298,21 @@ def test_an_ear_that_cannot_be_started_again_is_tried_until_it_can(scripted: Scr
     scripted.children.refusals = [busy() for _ in range(4)]
     first.end(-signal.SIGKILL)
     died, gone = scripted.next(), scripted.next()
-    assert (died["event"], died["what"]) == ("died", f"died (status {-signal.SIGKILL})")
-    assert (gone["event"], gone["status"]) == ("gone", None)
-    assert gone["what"] == f"cannot be started: {os.strerror(errno.EAGAIN).lower()}"
+    assert died == Died(-signal.SIGKILL, f"died (status {-signal.SIGKILL})")
+    assert gone == Gone(None, f"cannot be started: {os.strerror(errno.EAGAIN).lower()}")
     assert first is not scripted.ready()
     assert scripted.seconds.waited == list(PAUSES_S[:5])
     assert scripted.children.refusals == []
 
 
 def test_the_first_that_cannot_be_started_is_tried_again(tmp_path: Path) -> None:
-    children, events = Children(), Events()
+    children, events = EarChildren(COMMANDS, EVENTS), Events()
     children.refusals = [busy()]
-    hearing = Hearing(
-        tmp_path, {"always": NETWORK}, events.put, child=children, pace=Seconds(), log=tmp_path
-    )
+    by = children.by(Seconds(), tmp_path)
+    hearing = Hearing(tmp_path, {"always": NETWORK}, events.put, by=by)
     hearing.start()
-    children.next().tell("ready")
-    assert [events.get(timeout=HANG_S)["event"] for _ in range(3)] == ["died", "ready", "back"]
+    children.next().tell(Ready())
+    assert [type(events.get(timeout=HANG_S)) for _ in range(3)] == [Died, Ready, Back]
     hearing.close()
 
 
@@ -303,16 +323,16 @@ def test_one_that_keeps_dying_is_told_of_once_and_is_back_once_it_lives(
     for _ in range(MANY + 2):
         scripted.children.next().end(1)
     last = scripted.children.next()
-    last.tell("ready")
-    assert scripted.told(3) == ["died", "gone", "ready"]
+    last.tell(Ready())
+    assert scripted.told(3) == [Died, Gone, Ready]
     scripted.seconds.pass_by(int(WELL_S) - 1)
-    last.tell("level")
-    assert scripted.next() == {"event": "level"}, "it is not back yet"
+    last.tell(LEVEL)
+    assert scripted.next() == LEVEL, "it is not back yet"
     scripted.seconds.pass_by(1)
-    assert scripted.next() == {"event": "back"}
+    assert scripted.next() == Back()
     scripted.seconds.pass_by(HANGS_S - 1)
-    last.tell("level")
-    assert scripted.next() == {"event": "level"}, "it is back once"
+    last.tell(LEVEL)
+    assert scripted.next() == LEVEL, "it is back once"
 
 
 def test_one_that_has_done_its_work_is_back_at_once(scripted: Scripted) -> None:
@@ -320,33 +340,31 @@ def test_one_that_has_done_its_work_is_back_at_once(scripted: Scripted) -> None:
     for _ in range(MANY):
         scripted.children.next().end(1)
     last = scripted.children.next()
-    last.tell("ready")
-    last.tell("utterance")
-    assert scripted.told(5) == ["died", "gone", "ready", "utterance", "back"]
+    last.tell(Ready())
+    last.tell(Utterance(0.0, 1.0, "start"))
+    assert scripted.told(5) == [Died, Gone, Ready, Utterance, Back]
 
 
 def test_one_that_tells_nothing_for_too_long_is_killed(scripted: Scripted) -> None:
     child = scripted.ready()
     scripted.seconds.pass_by(HANGS_S)
-    child.tell("idle")
-    child.tell("level")
-    assert scripted.next() == {"event": "level"}, "nobody is told that it is idle"
+    child.tell(Idle())
+    child.tell(LEVEL)
+    assert scripted.next() == LEVEL, "nobody is told that it is idle"
     scripted.seconds.pass_by(HANGS_S)
-    child.tell("level")
-    assert scripted.next() == {"event": "level"}
+    child.tell(LEVEL)
+    assert scripted.next() == LEVEL
     scripted.seconds.pass_by(HANGS_S + 1)
-    died = scripted.next()
-    assert (died["event"], died["status"]) == ("died", -signal.SIGKILL)
-    assert died["what"] == "hung, and was ended"
+    assert scripted.next() == Died(-signal.SIGKILL, "hung, and was ended")
 
 
 def test_while_it_reads_its_model_it_is_waited_for_longer(scripted: Scripted) -> None:
     child = scripted.children.next()
     scripted.seconds.pass_by(LOADS_S + HANGS_S)
-    child.tell("ready")
-    assert scripted.next() == {"event": "ready"}
+    child.tell(Ready())
+    assert scripted.next() == Ready()
     scripted.seconds.pass_by(HANGS_S + 1)
-    assert scripted.next()["what"] == "hung, and was ended"
+    assert scripted.next() == Died(-signal.SIGKILL, "hung, and was ended")
     scripted.children.next()
     scripted.seconds.pass_by(LOADS_S + HANGS_S + 1)
     scripted.children.next()
@@ -355,18 +373,18 @@ def test_while_it_reads_its_model_it_is_waited_for_longer(scripted: Scripted) ->
 def test_what_the_next_one_must_know_is_told_to_it(scripted: Scripted) -> None:
     """A table that speaks has closed the ear; a question that is open has another network."""
     first = scripted.ready()
-    scripted.hearing.listen("headset", "open")
+    scripted.hearing.listen("headset", Mode.OPEN)
     scripted.hearing.gate(True)
     scripted.hearing.use("question")
-    assert [each["do"] for each in first.done] == ["use", "load", "listen", "gate", "use"]
+    assert [type(each) for each in first.done] == [Use, Load, Listen, Gate, Use]
     first.end(-signal.SIGSEGV)
-    assert scripted.next()["event"] == "died"
+    assert isinstance(scripted.next(), Died)
     second = scripted.ready()
     assert second.done == [
-        {"do": "use", "name": "question"},
+        Use("question"),
         first.done[1],
-        {"do": "listen", "device": "headset", "mode": "open"},
-        {"do": "gate", "closed": True},
+        Listen("headset", Mode.OPEN),
+        Gate(True),
     ]
 
 
@@ -374,16 +392,17 @@ def test_no_pipe_is_so_small_that_the_table_waits_for_the_ear(
     parser: Parser, tmp_path: Path
 ) -> None:
     """Windows gives a pipe 4,096 bytes, macOS 16,384; a game's networks take more."""
-    children = Children()
-    hearing = Hearing(
-        Path("model"), {"always": parser.network}, Events().put, child=children, pace=Seconds()
-    )
+    children = EarChildren(COMMANDS, EVENTS)
+    by = children.by(Seconds(), tmp_path / "ear.log")
+    hearing = Hearing(Path("model"), {"always": parser.network}, Events().put, by=by)
     hearing.start()
-    hearing.listen(None, "open")
+    hearing.listen(None, Mode.OPEN)
     hearing.gate(True)
     child = children.next()
-    assert child.written < 1_000
-    told = Path(child.done[1]["networks"])
+    assert child.written < 1_500
+    load = child.done[1]
+    assert isinstance(load, Load)
+    told = Path(load.networks)
     assert told.stat().st_size > 4_096
     assert stat.S_IMODE(told.stat().st_mode) == 0o600
     assert json.loads(told.read_text(encoding="utf-8")) == {"always": parser.network.to_dict()}
@@ -395,16 +414,16 @@ def test_no_pipe_is_so_small_that_the_table_waits_for_the_ear(
 def test_a_line_that_is_no_event_is_no_end_of_hearing(scripted: Scripted, line: str) -> None:
     child = scripted.ready()
     child.print(line)
-    child.tell("level")
-    assert scripted.next() == {"event": "level"}
+    child.tell(LEVEL)
+    assert scripted.next() == LEVEL
 
 
 def test_a_model_that_was_there_is_waited_for(
     scripted: Scripted, capsys: pytest.CaptureFixture[str]
 ) -> None:
     child = scripted.ready()
-    child.tell("problem", kind="ModelError", what="the stick was pulled out")
-    assert scripted.next()["event"] == "died"
+    child.tell(Problem("the stick was pulled out", "ModelError"))
+    assert isinstance(scripted.next(), Died)
     assert "ear: the stick was pulled out" in capsys.readouterr().err
     scripted.ready()
 
@@ -412,26 +431,27 @@ def test_a_model_that_was_there_is_waited_for(
 def test_what_a_dead_ear_wrote_is_kept_and_its_place_is_told(scripted: Scripted) -> None:
     scripted.children.complaint = b"Traceback: no such thing\n"
     scripted.ready().end(1)
-    assert scripted.next()["what"] == "died (status 1)", "it wrote nothing"
+    assert scripted.next() == Died(1, "died (status 1)"), "it wrote nothing"
     assert not scripted.log.exists()
     scripted.ready().end(-signal.SIGABRT)
-    told = [scripted.next() for _ in range(2)]
-    assert told[0] == {"event": "back"}
-    assert told[1]["what"].endswith(f"; what it wrote is in {scripted.log}")
+    back, died = scripted.next(), scripted.next()
+    assert back == Back()
+    assert isinstance(died, Died)
+    assert died.what.endswith(f"; what it wrote is in {scripted.log}")
     assert b"Traceback: no such thing" in scripted.log.read_bytes()
 
 
 def test_one_that_is_closed_is_not_started_again_and_leaves_nothing(scripted: Scripted) -> None:
     child = scripted.ready()
-    folder = child.folder.parent
+    folder = Path(child.module[-1]).parent
     assert folder.is_dir()
     scripted.hearing.close()
-    assert child.done[-1] == {"do": "quit"}
+    assert child.wait() == 0
     scripted.hearing.start()
     assert scripted.children.last is child
     assert not folder.exists()
     scripted.hearing.press()
-    assert child.done[-1] == {"do": "quit"}
+    assert Press() not in child.done
 
 
 def test_without_a_place_for_temporary_files_there_is_one_line(
@@ -439,4 +459,4 @@ def test_without_a_place_for_temporary_files_there_is_one_line(
 ) -> None:
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "absent"))
     with pytest.raises(CalloutError, match="the ear has no place for its files"):
-        Hearing(tmp_path, {"always": NETWORK}, Events().put, child=Children(), pace=Seconds())
+        Hearing(tmp_path, {"always": NETWORK}, Events().put)

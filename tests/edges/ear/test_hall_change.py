@@ -8,15 +8,18 @@ import struct
 import zipfile
 from itertools import islice
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from callout.data import data_folder
 from callout.edges.ear.hall_change import STEP, adapted, place, read_change
 from callout.edges.ear.hall_noise import hall_noise, in_noise
 from callout.edges.ear.hypotheses import readings_of
-from callout.edges.ear.recognizer import Models, Options, hall_network
+from callout.edges.ear.options import Options
+from callout.edges.ear.recognizer import Models, hall_network
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.models.catalogue import change_for, known_models
 from callout.edges.models.folder import NETWORK
@@ -72,7 +75,7 @@ def test_what_a_network_has_not_is_said(key: str) -> None:
 
 def test_a_change_adds_to_what_it_names_and_to_nothing_else() -> None:
     """Source: arithmetic."""
-    change = {
+    change: dict[str, NDArray[Any]] = {
         "one LinearParams": np.array([[1, 0], [0, -2], [0, 0]], np.int8),
         "one LinearParams" + STEP: np.array([0.5, 0.25, 9.0], np.float32),
         "two StatsMean": np.array([0.0, 1.5], np.float32),

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 import pytest
@@ -24,6 +24,20 @@ import sounddevice as sd
 import soundfile
 
 from callout.edges.ear.hall_noise import hall_noise
+from callout.edges.ear.messages import (
+    COMMANDS,
+    EVENTS,
+    Command,
+    Level,
+    Listen,
+    Listening,
+    Load,
+    Mode,
+    Problem,
+    Ready,
+    Told,
+    Utterance,
+)
 from callout.edges.ear.microphone import (
     FRESH,
     RENEW_S,
@@ -38,6 +52,7 @@ from callout.errors import DeviceError
 from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
 from callout.language.parser import Parser
+from callout.language.scope import Sentences
 from tests.patience import HANG_S
 from tests.pulse import Pulse, pulse_server
 from tests.speech import speech_file
@@ -263,6 +278,9 @@ def test_it_ends_when_it_is_closed() -> None:
 # --- through a real sound server: order and presence alone ---------------------------------------
 
 
+E = TypeVar("E", bound=Told)
+
+
 class Child:
     """The ear's process, spoken to in its own lines."""
 
@@ -272,36 +290,31 @@ class Child:
             env=environment, text=True,
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
         )  # fmt: skip
-        self._events: queue.Queue[dict[str, Any]] = queue.Queue()
+        self._events: queue.Queue[Told] = queue.Queue()
         self._reader = threading.Thread(target=self._read, daemon=True)
         self._reader.start()
 
     def _read(self) -> None:
         for line in self.process.stdout or ():
-            self._events.put(json.loads(line))
+            self._events.put(EVENTS.read(line))
 
-    def do(self, do: str, **fields: Any) -> None:
+    def do(self, command: Command) -> None:
         """Give a command."""
         assert self.process.stdin is not None
-        self.process.stdin.write(json.dumps({"do": do, **fields}) + "\n")
+        self.process.stdin.write(COMMANDS.write(command) + "\n")
         self.process.stdin.flush()
 
-    def wait_for(self, event: str, part: str = "", seconds: float = 60.0) -> dict[str, Any]:
-        """The next event of that name with that text in it; others before it are dropped."""
+    def wait_for(self, kind: type[E], part: str = "", seconds: float = 60.0) -> E:
+        """The next event of that kind with that text in it; others before it are dropped."""
         end = time.monotonic() + seconds
         while (left := end - time.monotonic()) > 0:
             try:
                 found = self._events.get(timeout=left)
             except queue.Empty:
                 break
-            if found["event"] == event and part in json.dumps(found):
+            if isinstance(found, kind) and part in EVENTS.write(found):
                 return found
-        raise AssertionError(f"no {event!r} with {part!r} in {seconds} s")
-
-
-def trusted(event: dict[str, Any]) -> list[str]:
-    calls = [call for call in event.get("calls", []) if call["margin"] >= 0]
-    return [" ".join(word for word, _, _ in call["words"]) for call in calls]
+        raise AssertionError(f"no {kind.__name__} with {part!r} in {seconds} s")
 
 
 @contextmanager
@@ -309,17 +322,18 @@ def child(pulse: Pulse, model: Path, parser: Parser) -> Iterator[Child]:
     """An ear that is ready."""
     networks = {
         "always": parser.network.to_dict(),
-        "question": compile_network(parser.grammar, Scope(), "any").to_dict(),
+        "question": compile_network(parser.grammar, Scope(), Sentences.BOTH).to_dict(),
     }
     folder = Path(tempfile.mkdtemp())
     told = folder / "networks.json"
     told.write_text(json.dumps(networks), encoding="utf-8")
     ear = Child(pulse.environment, folder / "ear")
     try:
-        ear.do("load", model=str(model), networks=str(told), options={})
-        ear.wait_for("ready")
+        ear.do(Load(str(model), str(told)))
+        ear.wait_for(Ready)
         yield ear
-        ear.do("quit")
+        assert ear.process.stdin is not None
+        ear.process.stdin.close()
         assert ear.process.wait(timeout=HANG_S) == 0
     finally:
         ear.process.kill()
@@ -338,16 +352,16 @@ def test_speech_in_a_hall_comes_out_as_calls_and_what_stops_is_taken_up_again(
         subprocess.run(command, env=pulse.environment, check=True, timeout=HANG_S)
 
     with child(pulse, model, parser) as ear:
-        ear.do("listen", device=None, mode="open")
-        assert ear.wait_for("listening")["rate_hz"] > 0
+        ear.do(Listen(None, Mode.OPEN))
+        assert ear.wait_for(Listening).rate_hz > 0
         pulse.play(call)
-        assert trusted(ear.wait_for("utterance", "start")) == ["start clock"]
+        assert ear.wait_for(Utterance, "start").trusted == ["start clock"]
         suspend(1)
-        assert ear.wait_for("problem", "gives no sound")["kind"] == "DeviceError"
+        assert ear.wait_for(Problem, "gives no sound").kind == "DeviceError"
         suspend(0)
-        ear.wait_for("problem", "is back")
+        ear.wait_for(Problem, "is back")
         pulse.play(call)
-        assert trusted(ear.wait_for("utterance", "start")) == ["start clock"]
+        assert ear.wait_for(Utterance, "start").trusted == ["start clock"]
 
 
 @pytest.mark.thorough
@@ -360,16 +374,16 @@ def test_a_microphone_whose_stream_was_moved_is_taken_up_again(
     call = speech_file(tmp_path, "start clock.", name="call.wav")
     with pulse_server(folder) as pulse, child(pulse, model, parser) as ear:
         with pulse.noise(noise):
-            ear.do("listen", device=None, mode="open")
-            ear.wait_for("level")
+            ear.do(Listen(None, Mode.OPEN))
+            ear.wait_for(Level)
         for _ in range(2):
             pulse.unload("hall")
-            ear.wait_for("problem", "gives only zeros")
+            ear.wait_for(Problem, "gives only zeros")
             pulse.load("hall")
             with pulse.noise(noise):
-                ear.wait_for("problem", "is back")
+                ear.wait_for(Problem, "is back")
                 pulse.play(call)
-                assert trusted(ear.wait_for("utterance", "start")) == ["start clock"]
+                assert ear.wait_for(Utterance, "start").trusted == ["start clock"]
 
 
 @pytest.mark.thorough
@@ -383,12 +397,12 @@ def test_a_microphone_that_is_plugged_in_later_is_found(
         pulse.unload("hall")
         pulse.unload("headset")
         with child(pulse, model, parser) as ear:
-            ear.do("listen", device=None, mode="open")
-            assert ear.wait_for("problem")["sort"] == "absent"
+            ear.do(Listen(None, Mode.OPEN))
+            assert ear.wait_for(Problem).sort == "absent"
             pulse.load("hall")
-            ear.wait_for("problem", "is back")
+            ear.wait_for(Problem, "is back")
             pulse.play(call)
-            assert trusted(ear.wait_for("utterance", "start")) == ["start clock"]
+            assert ear.wait_for(Utterance, "start").trusted == ["start clock"]
 
 
 def test_a_device_that_the_real_library_does_not_have_is_one_line() -> None:

@@ -8,16 +8,16 @@ from pathlib import Path
 
 import pytest
 
+from callout.edges.ear.options import MEASURED
 from callout.edges.ear.own_threshold import HIGHEST, LOWEST, OwnEar, keep, own_ear_file, own_options
-from callout.edges.ear.recognizer import Options
 from callout.errors import InputError
 
 
 def test_what_is_kept_is_what_the_ear_takes(tmp_path: Path) -> None:
     path = tmp_path / "new" / "ear.toml"
-    assert own_options(path) == {}
+    assert own_options(path) == MEASURED
     keep(OwnEar(-2.5), path)
-    own = Options(**own_options(path))
+    own = own_options(path)
     assert (own.least_score, own.more_when_clear) == (-2.5, 0.0)
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
 
@@ -32,7 +32,7 @@ def test_a_file_that_somebody_spoiled_is_told_of_and_left_out(tmp_path: Path, te
     path = tmp_path / "ear.toml"
     path.write_text(text, encoding="utf-8")
     told: list[str] = []
-    assert own_options(path, told.append) == {}
+    assert own_options(path, told.append) == MEASURED
     (line,) = told
     assert re.match(rf"{re.escape(str(path))}(:\d+)?: expected", line)
     assert line.endswith("going on without it")
@@ -40,13 +40,13 @@ def test_a_file_that_somebody_spoiled_is_told_of_and_left_out(tmp_path: Path, te
 
 def test_a_file_that_cannot_be_read_is_told_of_and_left_out(tmp_path: Path) -> None:
     told: list[str] = []
-    assert own_options(tmp_path / ("x" * 300), told.append) == {}
+    assert own_options(tmp_path / ("x" * 300), told.append) == MEASURED
     assert len(told) == 1
 
 
 def test_where_none_was_kept_nothing_is_told(tmp_path: Path) -> None:
     told: list[str] = []
-    assert (own_options(tmp_path / "ear.toml", told.append), told) == ({}, [])
+    assert (own_options(tmp_path / "ear.toml", told.append), told) == (MEASURED, [])
 
 
 def test_one_that_is_kept_again_through_a_link_is_whole_and_the_link_stays(tmp_path: Path) -> None:
@@ -55,7 +55,7 @@ def test_one_that_is_kept_again_through_a_link_is_whole_and_the_link_stays(tmp_p
     path.symlink_to(real)
     for least in (-2.5, 1.0):
         keep(OwnEar(least), path)
-        assert own_options(real)["least_score"] == least
+        assert own_options(real).least_score == least
     assert path.is_symlink()
     assert sorted(tmp_path.iterdir()) == [path, real], "no half-written file is left"
 

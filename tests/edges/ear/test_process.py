@@ -1,7 +1,4 @@
-"""The ear's process, spoken to in its own lines: what it answers, and how it ends.
-
-The lines are those that the module's own text lists.
-"""
+"""The ear's process, spoken to by its pipe: what it answers, and how it ends."""
 
 from __future__ import annotations
 
@@ -17,16 +14,38 @@ from typing import Any
 import numpy as np
 import pytest
 
+from callout.edges.ear.messages import (
+    COMMANDS,
+    EVENTS,
+    Command,
+    FileDone,
+    Gate,
+    HearFile,
+    Idle,
+    Level,
+    Listen,
+    Load,
+    Mode,
+    Press,
+    Problem,
+    Ready,
+    Release,
+    Told,
+    Use,
+    Utterance,
+)
+from callout.edges.ear.messages import Listening as ListensTo
 from callout.edges.ear.process import GATE_TAIL_S, Process
 from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.errors import CalloutError
 from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
 from callout.language.parser import Parser
+from callout.language.scope import Sentences
 from tests.patience import HANG_S
 from tests.speech import speech_file, spoken
 
-IDLE = {"event": "idle"}
+IDLE = Idle()
 
 
 class Child:
@@ -38,35 +57,30 @@ class Child:
             stdout=subprocess.PIPE, stderr=subprocess.PIPE, encoding="ascii",
         )  # fmt: skip
 
-    def do(self, do: str, **fields: Any) -> None:
+    def do(self, command: Command) -> None:
         """Give a command."""
         assert self.process.stdin is not None
-        self.process.stdin.write(json.dumps({"do": do, **fields}) + "\n")
+        self.process.stdin.write(COMMANDS.write(command) + "\n")
         self.process.stdin.flush()
 
-    def next(self) -> dict[str, Any]:
+    def next(self) -> Told:
         """The next event, beside those that only tell that it lives."""
         while (event := self.line()) == IDLE:
             pass
         return event
 
-    def line(self) -> dict[str, Any]:
+    def line(self) -> Told:
         """The next event of all."""
         assert self.process.stdout is not None
-        event: dict[str, Any] = json.loads(self.process.stdout.readline())
-        return event
+        return EVENTS.read(self.process.stdout.readline())
 
     def calls(self, path: Path) -> list[str]:
         """The calls in a sound file that it trusts."""
-        self.do("file", path=str(path))
+        self.do(HearFile(str(path)))
         found = []
-        while (event := self.next())["event"] == "utterance":
-            found += [
-                " ".join(word for word, _, _ in call["words"])
-                for call in event["calls"]
-                if call["margin"] >= 0
-            ]
-        assert event == {"event": "done", "path": str(path), "problem": None}
+        while isinstance(event := self.next(), Utterance):
+            found += event.trusted
+        assert event == FileDone(str(path))
         return found
 
 
@@ -91,7 +105,7 @@ def child(tmp_path: Path) -> Iterator[Child]:
 @pytest.fixture(scope="module")
 def networks(parser: Parser, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A file of both networks of a game."""
-    question = compile_network(parser.grammar, Scope(), "any")
+    question = compile_network(parser.grammar, Scope(), Sentences.BOTH)
     path = tmp_path_factory.mktemp("networks") / "networks.json"
     told = {"always": parser.network.to_dict(), "question": question.to_dict()}
     path.write_text(json.dumps(told), encoding="utf-8")
@@ -108,15 +122,14 @@ def ready(model: Path, networks: Path, tmp_path_factory: pytest.TempPathFactory)
 
 def load(child: Child, model: Path, networks: Path) -> None:
     """Let a process load its model."""
-    child.do("load", model=str(model), networks=str(networks), options={})
-    assert child.next() == {"event": "ready"}
+    child.do(Load(str(model), str(networks)))
+    assert child.next() == Ready()
 
 
-def test_it_ends_when_told_to_and_leaves_nothing(
+def test_it_ends_with_its_input_and_leaves_nothing(
     child: Child, model: Path, networks: Path, tmp_path: Path
 ) -> None:
     load(child, model, networks)
-    child.do("quit")
     out, err = child.process.communicate(timeout=HANG_S)
     assert (child.process.returncode, out, err) == (0, "", "")
     assert list(tmp_path.iterdir()) == []
@@ -126,7 +139,7 @@ def test_it_tells_that_it_lives(child: Child) -> None:
     assert child.line() == IDLE
 
 
-def test_it_ends_when_nobody_is_there_any_more(child: Child, tmp_path: Path) -> None:
+def test_it_ends_with_its_input_before_it_was_told_anything(child: Child, tmp_path: Path) -> None:
     out, err = child.process.communicate(timeout=HANG_S)
     assert (child.process.returncode, out, err) == (0, "", "")
     assert list(tmp_path.iterdir()) == []
@@ -143,11 +156,12 @@ def test_a_thread_that_fails_ends_it_so_that_another_is_started(child: Child) ->
     child.process.stdin.write("{}\n")
     child.process.stdin.flush()
     _, err = child.process.communicate(timeout=HANG_S)
-    assert (child.process.returncode, err.splitlines()[-1]) == (1, "KeyError: 'do'")
+    assert child.process.returncode == 1
+    assert err.splitlines()[-1].startswith("ValueError: expected a message with its 'do'")
 
 
 def test_a_line_that_breaks_off_is_the_table_s_end(child: Child, tmp_path: Path) -> None:
-    out, err = child.process.communicate('{"do": "quit', timeout=HANG_S)
+    out, err = child.process.communicate('{"do": "pre', timeout=HANG_S)
     assert (child.process.returncode, out, err) == (0, "", "")
     assert list(tmp_path.iterdir()) == []
 
@@ -166,18 +180,18 @@ def test_it_hears_by_the_network_that_is_chosen(ready: Child, tmp_path: Path) ->
     yes = speech_file(tmp_path, "yes.", name="yes.wav")
     stranger = speech_file(tmp_path, "guest foul twenty three.", name="stranger.wav")
     assert ready.calls(yes) == []
-    ready.do("use", name="question")
+    ready.do(Use("question"))
     assert ready.calls(yes) == ["yes"]
-    ready.do("use", name="always")
+    ready.do(Use("always"))
     assert "guest foul twenty three" not in ready.calls(stranger)
 
 
 def test_one_that_was_started_while_a_question_is_open_hears_the_answer(
     child: Child, model: Path, networks: Path, tmp_path: Path
 ) -> None:
-    child.do("use", name="question")
-    child.do("load", model=str(model), networks=str(networks), options={})
-    assert child.next() == {"event": "ready"}
+    child.do(Use("question"))
+    child.do(Load(str(model), str(networks)))
+    assert child.next() == Ready()
     assert child.calls(speech_file(tmp_path, "yes.")) == ["yes"]
 
 
@@ -187,32 +201,32 @@ def test_a_word_that_the_model_lacks_is_told_though_it_is_of_another_network(
     strange, path = {"arcs": [[["zzyzx", 1, 0.0]], []], "finals": [1]}, tmp_path / "strange.json"
     told = {**json.loads(networks.read_text(encoding="utf-8")), "question": strange}
     path.write_text(json.dumps(told), encoding="utf-8")
-    child.do("load", model=str(model), networks=str(path), options={})
-    what = "words that the model does not know: zzyzx"
-    assert child.next() == {"event": "problem", "what": what, "kind": "ModelError"}
+    child.do(Load(str(model), str(path)))
+    assert child.next() == Problem("words that the model does not know: zzyzx", "ModelError")
 
 
 def test_a_bad_file_is_told_with_its_end(ready: Child, tmp_path: Path) -> None:
     path = tmp_path / "absent.wav"
-    ready.do("file", path=str(path))
+    ready.do(HearFile(str(path)))
     what = f"{path}: expected a sound file, got nothing there"
-    assert ready.next() == {"event": "done", "path": str(path), "problem": what}
+    assert ready.next() == FileDone(str(path), what)
 
 
 def test_what_it_cannot_do_is_a_problem_and_no_end(child: Child, tmp_path: Path) -> None:
-    child.do("file", path="said.wav")
+    child.do(HearFile("said.wav"))
     early = child.next()
-    assert (early["event"], early["kind"]) == ("problem", "CalloutError")
-    assert "before it was given a model" in early["what"]
-    child.do("load", model=str(tmp_path), networks="", options={})
+    assert isinstance(early, Problem)
+    assert early.kind == "CalloutError"
+    assert "before it was given a model" in early.what
+    child.do(Load(str(tmp_path), ""))
     missing = child.next()
-    assert (missing["event"], missing["kind"]) == ("problem", "ModelError")
-    assert missing["what"].endswith("is missing; get it with: callout models")
-    child.do("press")
-    child.do("release")
-    child.do("gate", closed=True)
-    child.do("quit")
-    assert child.process.wait(timeout=HANG_S) == 0
+    assert isinstance(missing, Problem)
+    assert missing.kind == "ModelError"
+    assert missing.what.endswith("is missing; get it with: callout models")
+    for command in (Press(), Release(), Gate(True)):
+        child.do(command)
+    child.process.communicate(timeout=HANG_S)
+    assert child.process.returncode == 0
 
 
 # --- in the test's own process, with a microphone that gives what the test says ------------------
@@ -250,27 +264,30 @@ class Listening:
     """The work of the ear's process, done at once, and what it told."""
 
     def __init__(self, model: Path, networks: Path, folder: Path) -> None:
-        self.microphone, self.told = Given(), list[dict[str, Any]]()
-        self.process = Process(folder, self._tell, self.microphone)
-        self.process.command(
-            {"do": "load", "model": str(model), "networks": str(networks), "options": {}}
-        )
-        assert self.told == [{"event": "ready"}]
+        self.microphone, self.told = Given(), list[Told]()
+        self.process = Process(folder, self.told.append, self.microphone)
+        self.do(Load(str(model), str(networks)))
+        assert self.told == [Ready()]
 
-    def _tell(self, event: str, **fields: Any) -> None:
-        self.told.append({"event": event, **fields})
-
-    def do(self, do: str, **fields: Any) -> None:
+    def do(self, command: Command) -> None:
         """Do a command."""
-        self.process.command({"do": do, **fields})
+        self.process.command(command)
 
-    def hear(self, *texts: str) -> list[dict[str, Any]]:
+    def listen(self, mode: Mode = Mode.OPEN, device: str | None = None) -> None:
+        """Hear the microphone."""
+        self.do(Listen(device, mode))
+
+    def utterances(self) -> list[Utterance]:
+        """Those that it told since they were last forgotten."""
+        return [each for each in self.told if isinstance(each, Utterance)]
+
+    def hear(self, *texts: str) -> list[Utterance]:
         """Hear texts, with quiet before and after, in blocks of 50 ms; the utterances."""
         self.told.clear()
         sound = (spoken(texts, gap_s=1.5) * 32767).astype(np.int16)
         for at in range(0, len(sound), RATE_HZ // 20):
             self.process.sound(sound[at : at + RATE_HZ // 20])
-        return [each for each in self.told if each["event"] == "utterance"]
+        return self.utterances()
 
 
 @pytest.fixture(scope="module")
@@ -280,35 +297,30 @@ def listening(
     """One with its model, for all tests that begin with `listen`."""
     listening = Listening(model, networks, tmp_path_factory.mktemp("work"))
     yield listening
-    listening.do("use", name="always")  # waits for the other network
+    listening.do(Use("always"))  # waits for the other network
 
 
-def calls_of(utterances: list[dict[str, Any]]) -> list[str]:
-    return [
-        " ".join(word for word, _, _ in call["words"])
-        for each in utterances
-        for call in each["calls"]
-        if call["margin"] >= 0
-    ]
+def calls_of(utterances: list[Utterance]) -> list[str]:
+    return [call for each in utterances for call in each.trusted]
 
 
 def test_what_is_heard_is_told_with_its_age(listening: Listening) -> None:
-    listening.do("listen", device="headset", mode="open")
-    assert listening.told[-1] == {"event": "listening", "device": "given", "rate_hz": 48_000}
+    listening.listen(device="headset")
+    assert listening.told[-1] == ListensTo("given", 48_000)
     (heard,) = listening.hear("guest foul eleven.")
     assert calls_of([heard]) == ["guest foul eleven"]
     # By the sound alone: the pause after it, and 0.1 s that it takes from the microphone.
-    assert 0.1 < heard["age_s"] < 0.1 + 1.5
-    assert {"event": "level", "peak": 0} in listening.told, "the quiet before"
+    assert 0.1 < heard.age_s < 0.1 + 1.5
+    assert Level(0) in listening.told, "the quiet before"
 
 
 def test_while_the_table_speaks_and_for_a_moment_more_nothing_is_heard(
     listening: Listening,
 ) -> None:
-    listening.do("listen", device=None, mode="open")
-    listening.do("gate", closed=True)
+    listening.listen()
+    listening.do(Gate(True))
     assert calls_of(listening.hear("guest foul eleven.")) == []
-    listening.do("gate", closed=False)
+    listening.do(Gate(False))
     # The sound begins with 0.5 s of quiet, and the room rings for less.
     assert GATE_TAIL_S + Given.late_s < 0.5
     assert calls_of(listening.hear("start clock.")) == ["start clock"]
@@ -317,69 +329,68 @@ def test_while_the_table_speaks_and_for_a_moment_more_nothing_is_heard(
 def test_an_ear_that_takes_the_place_of_another_is_open_or_closed_as_it_was(
     listening: Listening,
 ) -> None:
-    listening.do("listen", device=None, mode="open")
+    listening.listen()
     listening.hear("guest foul eleven.")
-    listening.do("gate", closed=True)
-    listening.do("listen", device=None, mode="open")
+    listening.do(Gate(True))
+    listening.listen()
     assert calls_of(listening.hear("start clock.")) == []
-    listening.do("gate", closed=False)
-    listening.do("listen", device=None, mode="open")
+    listening.do(Gate(False))
+    listening.listen()
     assert calls_of(listening.hear("start clock.")) == ["start clock"]
 
 
 def test_an_answer_is_heard_while_a_question_is_open(listening: Listening) -> None:
     for network, calls in (("always", []), ("question", ["yes"]), ("always", [])):
-        listening.do("use", name=network)
-        listening.do("listen", device=None, mode="open")
+        listening.do(Use(network))
+        listening.listen()
         assert calls_of(listening.hear("yes.")) == calls
 
 
 def test_an_answer_that_began_before_its_question_is_heard_by_its_network(
     listening: Listening,
 ) -> None:
-    listening.do("listen", device=None, mode="open")
+    listening.listen()
     sound = (spoken(["yes."], gap_s=1.5) * 32767).astype(np.int16)
     for at in range(0, len(sound), RATE_HZ // 20):
         if at == RATE_HZ:
             listening.told.clear()
-            listening.do("use", name="question")
+            listening.do(Use("question"))
         listening.process.sound(sound[at : at + RATE_HZ // 20])
-    listening.do("use", name="always")
-    assert calls_of([each for each in listening.told if each["event"] == "utterance"]) == ["yes"]
+    listening.do(Use("always"))
+    assert calls_of(listening.utterances()) == ["yes"]
 
 
 def test_a_held_ear_hears_while_the_pedal_is_down(listening: Listening) -> None:
-    listening.do("listen", device=None, mode="hold")
+    listening.listen(Mode.HOLD)
     assert listening.hear("home two number five.") == []
-    listening.do("press")
+    listening.do(Press())
     assert listening.hear("home two number five.") == [], "it goes on until the pedal is up"
-    listening.do("release")
+    listening.do(Release())
     assert calls_of(listening.hear()) == ["home two number five"]
     assert listening.hear("home two number five.") == []
 
 
 def test_a_tapped_ear_hears_one_call(listening: Listening) -> None:
-    listening.do("listen", device=None, mode="tap")
+    listening.listen(Mode.TAP)
     assert listening.hear("start clock.") == []
-    listening.do("press")
-    listening.do("release")
+    listening.do(Press())
+    listening.do(Release())
     assert calls_of(listening.hear("start clock.", "home two.")) == ["start clock"]
 
 
 def test_another_microphone_takes_the_place_of_the_one_before(listening: Listening) -> None:
     before = listening.microphone.closed
-    listening.do("listen", device="one", mode="open")
-    listening.do("listen", device="other", mode="open")
+    listening.listen(device="one")
+    listening.listen(device="other")
     assert listening.microphone.opened[-2:] == ["one", "other"]
     assert listening.microphone.closed == before + 2
     listening.told.clear()
     listening.microphone.trouble("zeros", "gives only zeros")
-    told = {"event": "problem", "what": "gives only zeros", "kind": "DeviceError", "sort": "zeros"}
-    assert listening.told == [told]
+    assert listening.told == [Problem("gives only zeros", "DeviceError", "zeros")]
 
 
 def test_it_cannot_listen_before_it_has_a_model(tmp_path: Path) -> None:
-    process = Process(tmp_path, lambda event, **fields: None, Given())
+    process = Process(tmp_path, lambda event: None, Given())
     with pytest.raises(CalloutError, match="before it was given a model"):
-        process.command({"do": "listen", "device": None, "mode": "open"})
+        process.command(Listen(None, Mode.OPEN))
     process.sound(np.zeros(800, dtype=np.int16))

@@ -24,7 +24,7 @@ def speech(request: pytest.FixtureRequest) -> tuple[NDArray[np.float64], int]:
     return sound.at(rate_hz).astype(np.float64) * 8_000, rate_hz
 
 
-def whole(sound: NDArray[np.float64]) -> Samples:
+def whole(sound: NDArray[np.floating]) -> Samples:
     """As a device gives it: what is too large stands at the end of the scale."""
     made: Samples = np.clip(sound, -32_768, 32_767).astype(np.int16)
     return made

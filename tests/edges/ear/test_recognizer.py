@@ -11,7 +11,8 @@ import pytest
 import vosk
 
 from callout.edges.ear.grammar_fst import Settings, lean, private_model
-from callout.edges.ear.recognizer import NEVER_S, Models, Options, Speech, hall_network, load
+from callout.edges.ear.options import Options
+from callout.edges.ear.recognizer import NEVER_S, Models, Speech, hall_network, load
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.models.folder import NEEDED
 from callout.errors import ModelError

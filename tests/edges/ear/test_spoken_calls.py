@@ -1,4 +1,4 @@
-"""The ear's plain data read as calls, and what is left in doubt."""
+"""Utterances read as calls, and what is left in doubt."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from typing import Any
 
 import pytest
 
-from callout.edges.ear.spoken_calls import Prior, understand
+from callout.edges.ear.hypotheses import Word
+from callout.edges.ear.messages import HeardCall, OtherWords, Utterance
+from callout.edges.ear.spoken_calls import WHOLE, Prior, understand
 from callout.game import calls
 from callout.game.terms import Team
 from callout.language.grammar import Scope
@@ -17,23 +19,19 @@ from callout.table.talk.prior import REFUSED
 from tests.language.conftest import ROSTERS
 
 
-def call(text: str, *others: tuple[str, float], margin: float = 9.0) -> dict[str, Any]:
-    words = [[word, 1.0 + at, 1.5 + at] for at, word in enumerate(text.split())]
-    return {
-        "words": words,
-        "score": 9.0,
-        "margin": margin,
-        "others": [{"words": other.split(), "gap": gap} for other, gap in others],
-    }
+def call(text: str, *others: tuple[str, float], margin: float = 9.0) -> HeardCall:
+    words = tuple(Word(word, 1.0 + at, 1.5 + at) for at, word in enumerate(text.split()))
+    likely = tuple(OtherWords(tuple(other.split()), gap) for other, gap in others)
+    return HeardCall(words, 9.0, margin, likely)
 
 
-def utterance(*found: dict[str, Any], text: str = "said") -> dict[str, Any]:
-    return {"start_s": 1.0, "end_s": 9.0, "text": text, "calls": list(found)}
+def utterance(*found: HeardCall, text: str = "said") -> Utterance:
+    return Utterance(1.0, 9.0, text, found)
 
 
 def times(p: float, kind: type[calls.Call]) -> Prior:
     """Calls of a kind are so many times as likely as others."""
-    return lambda each: p if isinstance(each, kind) else 1.0
+    return lambda each, _: p if isinstance(each, kind) else 1.0
 
 
 def unlikely(kind: type[calls.Call]) -> Prior:
@@ -148,7 +146,7 @@ def test_two_ways_to_say_the_same_speak_for_one_call(parser: Parser) -> None:
     assert [each.status for each in understand(parser, utterance(same))] == ["call"]
     together = call("guest foul fifteen", ("guest foul eleven", 0.5), ("visitors foul eleven", 0.5))
     (found,) = understand(parser, utterance(together))
-    assert [choice.value for choice in found.choices] == ["11", "15"]
+    assert [choice.value(found.slot) for choice in found.choices] == ["11", "15"]
     assert found.sentence == found.choices[0].sentence
 
 
@@ -168,7 +166,7 @@ def test_what_may_not_be_called_now_is_not_asked_about(parser: Parser) -> None:
     assert found.status == "unsure"
     (stops,) = understand(parser, utterance(told), unlikely(calls.StartClock))
     assert (stops.status, stops.choices, stops.text) == ("call", (), "stop clock")
-    (same,) = understand(parser, utterance(told), lambda each: REFUSED)
+    (same,) = understand(parser, utterance(told), lambda each, _: REFUSED)
     assert same.to_dict() == found.to_dict()
 
 
@@ -198,7 +196,7 @@ def test_each_call_is_weighed_after_the_one_before_it(parser: Parser) -> None:
     found = understand(
         parser,
         utterance(call("undo that"), doubtful),
-        lambda each: REFUSED if isinstance(each, calls.StartClock) and begun else 1.0,
+        lambda each, _: REFUSED if isinstance(each, calls.StartClock) and begun else 1.0,
     )
     begun.append(next(found).text)
     assert [each.status for each in found] == ["call"]
@@ -254,10 +252,10 @@ def test_a_doubt_of_whole_calls_says_their_numbers_by_digits(parser: Parser) -> 
 def test_what_is_left_of_whole_calls_may_be_a_doubt_of_a_number(parser: Parser) -> None:
     three = call("guest foul fifteen", ("guest foul eleven", 0.2), ("undo that", 0.4))
     (found,) = understand(parser, utterance(three))
-    assert {choice.slot for choice in found.choices} == {"call"}
+    assert found.slot == WHOLE
     (left,) = understand(parser, utterance(three), times(0.0, calls.Undo))
-    assert [(c.slot, c.value) for c in left.choices] == [("number", "15"), ("number", "11")]
-    assert sum(choice.p for choice in left.choices) == pytest.approx(1.0)
+    assert (left.slot, [c.value("number") for c in left.choices]) == ("number", ["15", "11"])
+    assert sum(choice.weight for choice in left.choices) == pytest.approx(1.0)
 
 
 def test_many_faint_readings_are_a_doubt_together(parser: Parser) -> None:

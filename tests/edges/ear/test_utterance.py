@@ -52,14 +52,14 @@ def test_times_are_those_of_the_whole_sound(models: Models) -> None:
     later = fed(models, said("start clock."), start=60 * RATE_HZ).end()
     assert first is not None
     assert later is not None
-    assert later["start_s"] == pytest.approx(first["start_s"] + 60)
-    assert later["calls"][0]["words"][-1][2] == pytest.approx(later["end_s"])
-    assert later["calls"][0]["score"] == pytest.approx(first["calls"][0]["score"], abs=0.01)
+    assert later.start_s == pytest.approx(first.start_s + 60)
+    assert later.calls[0].words[-1].end_s == pytest.approx(later.end_s)
+    assert later.calls[0].score == pytest.approx(first.calls[0].score, abs=0.01)
 
 
 def test_another_network_hears_it_from_its_first_word(models: Models) -> None:
     stretch = fed(models, said("yes."))
     told = stretch.again("question").end()
     assert told is not None
-    assert [word for word, _, _ in told["calls"][0]["words"]] == ["yes"]
+    assert told.calls[0].said == ["yes"]
     assert Stretch(models, "always", 0, PAUSE_S).again("question").end() is None

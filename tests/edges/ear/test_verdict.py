@@ -7,13 +7,13 @@ it. The sound, where it matters, is the voice's.
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import numpy as np
 import pytest
 
 from callout.edges.ear.hypotheses import Reading, Word, readings_of
-from callout.edges.ear.recognizer import Models, Options
+from callout.edges.ear.options import Options
+from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.edges.ear.verdict import NEVER, Judge
 from tests.speech import spoken
@@ -35,11 +35,6 @@ def words(text: str, start_s: float = 0.5, each_s: float = 0.3) -> tuple[Word, .
 
 def judge(models: Models, sound: Samples = SILENCE, speech_score: float = 0.0) -> Judge:
     return Judge(models, "always", sound, Reading((), speech_score), pause_s=0.7)
-
-
-def trusts(call: dict[str, Any]) -> bool:
-    """Whether a call is one by its sound alone."""
-    return bool(call["margin"] >= 0)
 
 
 def texts(parts: list[tuple[Word, ...]]) -> list[str]:
@@ -75,20 +70,20 @@ def test_a_lone_call_is_judged_by_the_whole_stretch(models: Models) -> None:
     for score, trusted in ((-1.5, True), (-1.7, False), (10.0, True)):
         speech_score = 100.0 - surprise - score
         told = judge(models, speech_score=speech_score).judge([best], offset_s=10.0)
-        (call,) = told["calls"]
-        assert call["score"] == pytest.approx(score, abs=0.01)
-        assert trusts(call) is trusted
-        assert told["text"] == "home two number five"
-        assert (told["start_s"], told["end_s"]) == (10.5, 11.7)
-        assert call["words"][0] == ["home", 10.5, 10.8]
+        (call,) = told.calls
+        assert call.score == pytest.approx(score, abs=0.01)
+        assert call.is_trusted is trusted
+        assert told.text == "home two number five"
+        assert (told.start_s, told.end_s) == (10.5, 11.7)
+        assert call.words[0] == Word("home", 10.5, 10.8)
 
 
 @pytest.mark.parametrize(("each_s", "trusted"), [(1.5, True), (1.52, False), (20.0, False)])
 def test_a_word_that_lasts_is_noise(models: Models, each_s: float, trusted: bool) -> None:
     best = Reading(words("start clock", each_s=each_s), 100.0)
-    (call,) = judge(models).judge([best], 0.0)["calls"]
-    assert call["score"] > Options().least_score
-    assert trusts(call) == trusted
+    (call,) = judge(models).judge([best], 0.0).calls
+    assert call.score > Options().least_score
+    assert call.is_trusted == trusted
 
 
 def test_what_may_be_meant_too_is_told_with_its_gap(models: Models) -> None:
@@ -102,8 +97,8 @@ def test_what_may_be_meant_too_is_told_with_its_gap(models: Models) -> None:
         Reading(words("home foul"), 49.05),
         Reading(words("guest foul eight"), 43.9),  # too far behind
     ]
-    (call,) = judge(models).judge(readings, 0.0)["calls"]
-    others = [(" ".join(other["words"]), other["gap"]) for other in call["others"]]
+    (call,) = judge(models).judge(readings, 0.0).calls
+    others = [(" ".join(other.words), other.gap) for other in call.others]
     own = 1 + math.exp(-0.6)
     fifteen = math.log(own / (math.exp(-0.5) + math.exp(-0.7)))
     assert others == [
@@ -117,9 +112,9 @@ def test_each_of_two_calls_has_its_own_others(models: Models) -> None:
         Reading(words("start clock guest foul eleven"), 50.0),
         Reading(words("start clock guest foul fifteen"), 49.5),
     ]
-    first, second = judge(models).judge(readings, 0.0)["calls"]
-    assert first["others"] == []
-    assert [other["words"] for other in second["others"]] == [["guest", "foul", "fifteen"]]
+    first, second = judge(models).judge(readings, 0.0).calls
+    assert first.others == ()
+    assert [other.words for other in second.others] == [("guest", "foul", "fifteen")]
 
 
 def test_a_true_call_does_not_carry_a_false_one_through(models: Models) -> None:
@@ -131,17 +126,17 @@ def test_a_true_call_does_not_carry_a_false_one_through(models: Models) -> None:
     best = Reading(
         (*words("guest foul eleven"), *words("home two number five", false_at_s)), 1000.0
     )
-    true, false = judge(models, sound).judge([best], 0.0)["calls"]
-    assert (trusts(true), trusts(false)) == (True, False)
-    assert true["score"] > Options().least_beside
-    assert false["score"] < Options().least_score
+    true, false = judge(models, sound).judge([best], 0.0).calls
+    assert (true.is_trusted, false.is_trusted) == (True, False)
+    assert true.score > Options().least_beside
+    assert false.score < Options().least_score
 
 
 def test_a_call_that_its_own_sound_does_not_hold_is_none(models: Models) -> None:
     """The whole scores high, and silence fits "nothing said" well; that is no call's merit."""
     best = Reading(words("home two 0.8 guest foul"), 1000.0)
-    calls = judge(models).judge([best], 0.0)["calls"]
-    assert [(call["score"] < NEVER, trusts(call)) for call in calls] == [(True, False)] * 2
+    calls = judge(models).judge([best], 0.0).calls
+    assert [(call.score < NEVER, call.is_trusted) for call in calls] == [(True, False)] * 2
 
 
 OPTIONS = Options()
@@ -178,8 +173,8 @@ def test_how_much_a_call_must_score_depends_on_what_it_stands_in(
         # The ratio over a part's own sound is given, so that the rule is seen by itself.
         monkeypatch.setattr(Judge, "_score_alone", lambda *_, ratio=ratio: ratio)
         asked = Judge(models, "question", SILENCE, Reading((), 100.0 - ratio), 0.7, meant)
-        call = asked.judge([Reading(heard, 100.0)], 0.0)["calls"][0]
-        assert (call["score"], trusts(call)) == (pytest.approx(least + more, abs=0.01), trusted)
+        call = asked.judge([Reading(heard, 100.0)], 0.0).calls[0]
+        assert (call.score, call.is_trusted) == (pytest.approx(least + more, abs=0.01), trusted)
 
 
 def hall(*louder: tuple[float, float, float]) -> Samples:
@@ -222,8 +217,8 @@ def test_what_is_as_loud_beside_a_call_makes_it_doubtful(
     for more, trusted in ((0.1, True), (-0.1, False)):
         speech_score = 100.0 - (least + surprise + more)
         judged = Judge(models, "always", sound, Reading((), speech_score), 0.7, meant)
-        (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0)["calls"]
-        assert trusts(call) == trusted
+        (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0).calls
+        assert call.is_trusted == trusted
 
 
 def test_a_loud_hall_is_no_talk_beside_a_call(models: Models) -> None:
@@ -231,8 +226,8 @@ def test_a_loud_hall_is_no_talk_beside_a_call(models: Models) -> None:
     surprise = models.networks["always"].surprise(["home", "two"])
     faint = (CALL[0], CALL[1], 6.0)
     judged = judge(models, hall(faint, (0.4, 1.3, 4.0)), 100.0 - surprise)
-    (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0)["calls"]
-    assert trusts(call)
+    (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0).calls
+    assert call.is_trusted
 
 
 @pytest.mark.parametrize(
@@ -249,8 +244,8 @@ def test_a_call_must_show_more_in_a_clear_sound_and_as_soft_as_the_hall(
     surprise = models.networks["always"].surprise(["home", "two"])
     speech_score = 100.0 - (OPTIONS.least_score + surprise)
     judged = judge(models, hall((CALL[0], CALL[1], above_db)), speech_score)
-    (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0)["calls"]
-    assert call["margin"] == pytest.approx(-more, abs=0.01)
+    (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0).calls
+    assert call.margin == pytest.approx(-more, abs=0.01)
 
 
 def test_zeros_are_no_hall(models: Models) -> None:
@@ -259,8 +254,8 @@ def test_zeros_are_no_hall(models: Models) -> None:
     sound = hall((CALL[0], CALL[1], 6.0), (0.4, 1.3, 4.0))
     sound[: int(0.2 * RATE_HZ)] = sound[int(2.8 * RATE_HZ) :] = 0
     judged = judge(models, sound, 100.0 - surprise)
-    (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0)["calls"]
-    assert trusts(call)
+    (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0).calls
+    assert call.is_trusted
 
 
 def test_a_call_right_after_another_is_no_talk_beside_it(
@@ -269,8 +264,8 @@ def test_a_call_right_after_another_is_no_talk_beside_it(
     monkeypatch.setattr(Judge, "_score_alone", lambda self, part: 6.0)
     both = words("home two number five guest foul eleven", 1.0)
     judged = judge(models, hall((1.0, both[-1].end_s, 15.0)))
-    told = judged.judge([Reading(both, 100.0)], 0.0)["calls"]
-    least = [each["score"] - each["margin"] for each in told]
+    told = judged.judge([Reading(both, 100.0)], 0.0).calls
+    least = [each.score - each.margin for each in told]
     assert least == pytest.approx([CLEAR] * 2, abs=0.02)
 
 
@@ -279,8 +274,8 @@ def test_a_call_at_an_edge_of_its_sound_has_nothing_beside_it(models: Models, at
     surprise = models.networks["always"].surprise(["home", "two"])
     sound = hall((at_s, at_s + 0.6, 15.0))
     judged = judge(models, sound, 100.0 - (CLEAR + surprise + 0.1))
-    (call,) = judged.judge([Reading(words("home two", at_s), 100.0)], 0.0)["calls"]
-    assert trusts(call)
+    (call,) = judged.judge([Reading(words("home two", at_s), 100.0)], 0.0).calls
+    assert call.is_trusted
 
 
 @pytest.mark.parametrize(
@@ -306,8 +301,8 @@ def test_words_that_lead_over_to_a_call_make_it_a_piece_of_talk(
     for more, trusted in ((0.1, True), (-0.1, False)):
         speech = Reading(english, 100.0 - (least + surprise + more))
         judged = Judge(models, "always", SILENCE, speech, 0.7)
-        (call,) = judged.judge([Reading(words("home two", 1.5), 100.0)], 0.0)["calls"]
-        assert trusts(call) == trusted
+        (call,) = judged.judge([Reading(words("home two", 1.5), 100.0)], 0.0).calls
+        assert call.is_trusted == trusted
 
 
 @pytest.mark.parametrize(("beside_db", "least"), [(13.0, OPTIONS.least_cut), (5.0, CLEAR)])
@@ -318,16 +313,16 @@ def test_words_found_in_the_hall_lead_over_to_nothing(
     sound = hall(CALL, (0.9, 1.5, beside_db))
     speech = Reading(words("we are home to", 0.9), 100.0 - surprise)
     judged = Judge(models, "always", sound, speech, 0.7)
-    (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0)["calls"]
-    assert call["score"] - call["margin"] == pytest.approx(least, abs=0.3)
+    (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0).calls
+    assert call.score - call.margin == pytest.approx(least, abs=0.3)
 
 
 def test_another_call_leads_over_to_none(models: Models, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Judge, "_score_alone", lambda self, part: 6.0)
     both = words("home two guest foul eleven", 1.0)
     judged = Judge(models, "always", SILENCE, Reading(both, 0.0), 0.7)
-    told = judged.judge([Reading(both, 100.0)], 0.0)["calls"]
-    assert [round(each["score"] - each["margin"], 2) for each in told] == [OPTIONS.least_score] * 2
+    told = judged.judge([Reading(both, 100.0)], 0.0).calls
+    assert [round(each.score - each.margin, 2) for each in told] == [OPTIONS.least_score] * 2
 
 
 def test_the_surprise_of_a_call_is_that_of_its_choices(models: Models) -> None:

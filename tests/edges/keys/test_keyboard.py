@@ -1,74 +1,71 @@
 """Keys of the whole keyboard: by children that do as they are told, and once by real keys.
 
-A child of these tests is a program of a few lines, another one at each start. What a key means, and
-what is a press, is tested by given times in `tests/table`.
+What a key means, and what is a press, is tested by given times in `tests/table`.
 """
 
 from __future__ import annotations
 
-import json
+import errno
 import os
 import queue
-import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NoReturn
 
 import pytest
 
-from callout.edges.keys.keyboard import EverywhereKeys
+from callout.edges.child import Supervision
+from callout.edges.keys.keyboard import START_S, EverywhereKeys
 from callout.edges.keys.keyboard_process import Teller, key_name
-from callout.edges.restarts import PAUSES_S
+from callout.edges.keys.messages import EVENTS, Key, Problem, Ready, Told
+from callout.edges.restarts import PAUSES_S, WELL_S
+from callout.edges.wire import Wire
 from callout.errors import DeviceError
 from callout.table.clock import steady_ns
 from callout.table.hands.devices import Act, Edge, Hands
 from callout.table.hands.keymap import Hand, KeyMap
 from callout.table.hands.presses import Stuck
 from tests.display import Display, virtual_display
+from tests.edges.scripted import Children, ScriptedChild, Seconds
 from tests.patience import HANG_S
 
-READY = {"problem": ""}
-CHILD = """
-import json, os, sys
-folder = sys.argv[1]
-nth = len(os.listdir(folder))
-open(os.path.join(folder, str(nth)), "w").close()
-lives = json.loads(sys.argv[2])
-lines, stays = lives[min(nth, len(lives) - 1)]
-for line in lines:
-    print(line if isinstance(line, str) else json.dumps(line), flush=True)
-if stays:
-    sys.stdin.read()
-"""
-"""Writes the lines of its life, one life a start and the last one for ever; then ends, or stays."""
-
-Life = tuple[list[object], bool]
+KeyChildren = Children[NoReturn, Told]
 
 
-def key(name: str, down: bool, at_ns: int) -> dict[str, object]:
-    return {"key": name, "down": down, "at_ns": at_ns}
+def key(name: str, down: bool, at_ns: int) -> Edge:
+    return Edge("everywhere", name, down, at_ns)
 
 
 class Heard:
-    """What was heard of a keyboard: keys, and what became of it, in order."""
+    """What was heard of a keyboard: keys, and what became of it, in order.
 
-    def __init__(self, folder: Path, *lives: Life, pauses: int = 100, start_s: float = 60) -> None:
+    A life is what one process tells before it ends; None at its end lets it live on.
+    """
+
+    def __init__(self, folder: Path, *lives: Sequence[Told | None], waits: int | None = None):
         self.told: queue.Queue[Edge | str] = queue.Queue()
-        self.paused: list[float] = []
-        self.enough = threading.Event()
-        self._pauses = pauses
-        self.keys = EverywhereKeys(
-            self.told.put, self.told.put, start_s=start_s, wait=self._wait, time_s=lambda: 0.0,
-            program=[sys.executable, "-S", "-c", CHILD, str(folder), json.dumps(lives)],
-        )  # fmt: skip
+        self.seconds = Seconds()
+        self.seconds.enough = waits
+        self.children = KeyChildren(Wire("do", {}), EVENTS)
+        self.children.begin = self._begin
+        self._lives, self._folder = list(lives), folder
 
-    def _wait(self, seconds: float) -> bool:
-        self.paused.append(seconds)
-        if len(self.paused) >= self._pauses:
-            self.enough.set()
-        return self.enough.is_set()
+    def _begin(self, child: ScriptedChild[NoReturn, Told]) -> None:
+        # The last life is for all that come after it.
+        life = self._lives.pop(0) if len(self._lives) > 1 else self._lives[0]
+        for event in life:
+            if event is None:
+                return
+            child.tell(event)
+        child.end(1)
+
+    def keys(self) -> EverywhereKeys:
+        """Start listening."""
+        by = self.children.by(self.seconds, self._folder / "keys.log")
+        return EverywhereKeys(self.told.put, self.told.put, by=by)
 
     def take(self, count: int) -> list[Edge | str]:
         """The next so many things that were told."""
@@ -76,116 +73,120 @@ class Heard:
 
 
 def test_keys_are_told_as_the_child_tells_them(tmp_path: Path) -> None:
-    heard = Heard(tmp_path, ([READY, key("a", True, 5), "{half a li", key("a", False, 9)], True))
-    with closing(heard.keys):
-        assert heard.take(2) == [
-            Edge("everywhere", "a", True, 5),
-            Edge("everywhere", "a", False, 9),
-        ]
+    heard = Heard(tmp_path, [Ready(), Key("a", True, 5), Key("a", False, 9), None])
+    with closing(heard.keys()):
+        assert heard.take(2) == [key("a", True, 5), key("a", False, 9)]
+        heard.children.last.print('{"half a li')
+        heard.children.last.tell(Key("b", True, 11))
+        assert heard.take(1) == [key("b", True, 11)]
     assert heard.told.empty()
-    assert heard.paused == []
+    assert heard.seconds.waited == []
 
 
 def test_a_child_that_died_is_started_again(tmp_path: Path) -> None:
     """It is told once that it is gone, and once that it is back; what was held is let go."""
-    first: Life = ([READY, key("a", True, 5), key("b", True, 6), key("b", False, 7)], False)
-    heard = Heard(tmp_path, first, ([READY, key("c", True, 8)], True))
-    with closing(heard.keys):
+    first = [Ready(), Key("a", True, 5), Key("b", True, 6), Key("b", False, 7)]
+    heard = Heard(tmp_path, first, [Ready(), Key("c", True, 8), None])
+    with closing(heard.keys()):
         told = heard.take(7)
-    ups = [each for each in told if isinstance(each, Edge) and each.key == "a" and not each.down]
-    assert [str(each.at_ns) if each not in ups else "let go" for each in told
-            if isinstance(each, Edge)] == ["5", "6", "7", "let go", "8"]  # fmt: skip
-    assert [each for each in told if isinstance(each, str)] == ["keys_gone", "keys_back"]
-    assert (
-        told.index("keys_gone")
-        < told.index("keys_back")
-        < told.index(Edge("everywhere", "c", True, 8))
-    )
-    assert heard.paused == [PAUSES_S[0]]
+    *keys, let_go, gone, back, last = told
+    assert keys == [key("a", True, 5), key("b", True, 6), key("b", False, 7)]
+    assert isinstance(let_go, Edge)
+    assert (let_go.key, let_go.down) == ("a", False)
+    assert (gone, back, last) == ("keys_gone", "keys_back", key("c", True, 8))
+    assert heard.seconds.waited == [PAUSES_S[0]]
 
 
 def test_one_that_the_system_does_not_start_is_tried_again(tmp_path: Path) -> None:
     """Too little memory or too many processes may be just what ended the one before."""
-    lives: list[Life] = [([READY], False), ([READY, key("c", True, 8)], True)]
-    program, folder = tmp_path / "program", tmp_path / "lives"
-    folder.mkdir()
-    text = f"#!{sys.executable} -S\n{CHILD}"
-    paused: list[float] = []
-
-    def put() -> None:
-        program.write_text(text)
-        program.chmod(0o700)
-
-    def wait(seconds: float) -> bool:
-        paused.append(seconds)
-        if len(paused) == 1:
-            program.unlink()
-        elif len(paused) == 3:
-            put()
-        return False
-
-    put()
-    told: queue.Queue[Edge | str] = queue.Queue()
-    keys = EverywhereKeys(
-        told.put, told.put, wait=wait, time_s=lambda: 0.0,
-        program=[str(program), str(folder), json.dumps(lives)],
-    )  # fmt: skip
-    with closing(keys):
-        heard = [told.get(timeout=HANG_S) for _ in range(3)]
-    assert heard == ["keys_gone", "keys_back", Edge("everywhere", "c", True, 8)]
-    assert paused == [*PAUSES_S[:3]]
+    heard = Heard(tmp_path, [Ready(), None], [Ready(), Key("c", True, 8), None])
+    with closing(heard.keys()):
+        heard.children.refusals = [busy(), busy()]
+        heard.children.last.end(1)
+        assert heard.take(3) == ["keys_gone", "keys_back", key("c", True, 8)]
+    assert heard.seconds.waited == list(PAUSES_S[:3])
 
 
-def test_one_that_the_system_never_starts_is_no_keyboard(tmp_path: Path) -> None:
-    with pytest.raises(DeviceError, match="cannot be started"):
-        EverywhereKeys(print, program=[str(tmp_path / "absent")])
+def test_one_that_the_system_does_not_start_at_first_is_no_keyboard(tmp_path: Path) -> None:
+    heard = Heard(tmp_path, [None])
+    heard.children.refusals = [busy()]
+    with pytest.raises(DeviceError, match=r"^the keyboard's process cannot be started: "):
+        heard.keys()
+    assert heard.children.count == 0
 
 
 def test_one_that_keeps_dying_is_back_only_once_it_does_something(tmp_path: Path) -> None:
-    dies: Life = ([READY], False)
-    heard = Heard(tmp_path, dies, dies, dies, ([READY, key("c", True, 8)], True))
-    with closing(heard.keys):
+    heard = Heard(tmp_path, [Ready()], [Ready()], [Ready()], [Ready(), Key("c", True, 8), None])
+    with closing(heard.keys()):
         told = heard.take(7)
     assert told == ["keys_gone", "keys_back", "keys_gone", "keys_back", "keys_gone", "keys_back",
-                    Edge("everywhere", "c", True, 8)]  # fmt: skip
-    assert heard.paused == list(PAUSES_S[:3])
+                    key("c", True, 8)]  # fmt: skip
+    assert heard.seconds.waited == list(PAUSES_S[:3])
+
+
+def test_one_that_keeps_dying_is_back_once_it_lives(tmp_path: Path) -> None:
+    heard = Heard(tmp_path, [Ready()], [Ready()], [Ready()], [Ready(), None])
+    with closing(heard.keys()) as keys:
+        assert heard.take(5)[-1] == "keys_gone"
+        while not keys._child.wait_until_ready():
+            pass
+        heard.seconds.pass_by(int(WELL_S) - 1)
+        assert heard.told.empty()
+        heard.seconds.pass_by(1)
+        assert heard.take(1) == ["keys_back"]
 
 
 def test_one_that_cannot_listen_any_more_is_tried_ever_later(tmp_path: Path) -> None:
     """The display has gone, and may come back: the same pauses as the ear's and the voice's."""
-    lives: list[Life] = [([READY, key("a", True, 5), key("a", False, 6)], False),
-                         ([{"problem": "no display"}], False)]  # fmt: skip
-    heard = Heard(tmp_path, *lives, pauses=len(PAUSES_S) + 1)
-    with closing(heard.keys):
-        assert heard.enough.wait(HANG_S)
+    first = [Ready(), Key("a", True, 5), Key("a", False, 6)]
+    heard = Heard(tmp_path, first, [Problem("no display")], waits=len(PAUSES_S) + 1)
+    with closing(heard.keys()):
+        assert heard.seconds.waits.wait(HANG_S)
         assert heard.take(3)[2] == "keys_gone"
     assert heard.told.empty()
     # A death after a key was heard is the first in a row.
-    assert heard.paused == [*PAUSES_S, PAUSES_S[-1]]
+    assert heard.seconds.waited == [*PAUSES_S, PAUSES_S[-1]]
 
 
 @pytest.mark.parametrize(
-    ("life", "start_s", "why"),
-    [
-        (([{"problem": "use a pedal"}], False), 60, "use a pedal"),
-        (([], False), 60, "the process that hears the keys has died"),
-        (([], True), 0.2, "the keyboard does not answer"),
-    ],
-    ids=["cannot", "dies", "hangs"],
+    ("life", "why"),
+    [([Problem("use a pedal")], "use a pedal"), ([], r"the keyboard's process died \(status 1\)")],
+    ids=["cannot", "dies"],
 )
 def test_a_child_that_never_listened_is_no_keyboard(
-    life: Life, start_s: float, why: str, tmp_path: Path
+    life: list[Told], why: str, tmp_path: Path
 ) -> None:
-    with pytest.raises(DeviceError, match=why):
-        Heard(tmp_path, life, start_s=start_s)
-    assert len(list(tmp_path.iterdir())) <= 1, "it is not started again"
+    heard = Heard(tmp_path, life)
+    with pytest.raises(DeviceError, match=f"^{why}$"):
+        heard.keys()
+    assert heard.children.count == 1, "it is not started again"
+
+
+def test_a_child_that_never_answers_is_no_keyboard(tmp_path: Path) -> None:
+    heard = Heard(tmp_path, [None])
+
+    def wait() -> None:
+        heard.children.next()
+        heard.seconds.pass_by(START_S + 1)
+
+    thread = threading.Thread(target=wait)
+    thread.start()
+    with pytest.raises(DeviceError, match="hung, and was ended"):
+        heard.keys()
+    thread.join()
+    assert heard.children.count == 1, "it is not started again"
+
+
+def busy() -> OSError:
+    """What Linux says where there are as many processes as there may be. Source: fork(2)."""
+    return OSError(errno.EAGAIN, os.strerror(errno.EAGAIN))
 
 
 # --- the child --------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True)
-class Key:
+class Given:
     """A key as pynput gives it: one with a name, or one that types."""
 
     name: str | None = None
@@ -196,16 +197,16 @@ class Key:
 @pytest.mark.parametrize(
     ("given", "name"),
     [
-        (Key(name="esc"), "escape"),
-        (Key(name="page_up"), "pageup"),
-        (Key(name="f5"), "f5"),
-        (Key(char=";"), ";"),
-        (Key(char="A"), "A"),
-        (Key(char="\x03"), None),
-        (Key(), None),
+        (Given(name="esc"), "escape"),
+        (Given(name="page_up"), "pageup"),
+        (Given(name="f5"), "f5"),
+        (Given(char=";"), ";"),
+        (Given(char="A"), "A"),
+        (Given(char="\x03"), None),
+        (Given(), None),
     ],
 )
-def test_a_key_has_the_table_s_name(given: Key, name: str | None) -> None:
+def test_a_key_has_the_table_s_name(given: Given, name: str | None) -> None:
     assert key_name(given) == name
 
 
@@ -214,11 +215,11 @@ def test_a_sign_that_is_let_go_after_its_shift_is_not_held_for_ever(
 ) -> None:
     """What was pressed as `+` comes up as `=`, so it is let go while it is known."""
     teller = Teller()
-    plus, equal, shift = Key(char="+"), Key(char="="), Key(name="shift")
+    plus, equal, shift = Given(char="+"), Given(char="="), Given(name="shift")
     for each, down in [(shift, True), (plus, True), (shift, False), (equal, False)]:
         teller.tell(each, down)
-    told = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
-    assert [(each["key"], each["down"]) for each in told] == [
+    told = [EVENTS.read(line) for line in capsys.readouterr().out.splitlines()]
+    assert [(each.key, each.down) for each in told if isinstance(each, Key)] == [
         ("leftshift", True), ("+", True), ("+", False), ("leftshift", False), ("=", False),
     ]  # fmt: skip
 
@@ -228,8 +229,11 @@ def test_a_key_has_the_moment_that_the_display_gives_it(capsys: pytest.CaptureFi
     teller = Teller()
     for at_ms, down in [(1_000, True), (1_090, False)]:
         teller.time_ms = at_ms
-        teller.tell(Key(char="a"), down)
-    down_ns, up_ns = (json.loads(line)["at_ns"] for line in capsys.readouterr().out.splitlines())
+        teller.tell(Given(char="a"), down)
+    down, up = (EVENTS.read(line) for line in capsys.readouterr().out.splitlines())
+    assert isinstance(down, Key)
+    assert isinstance(up, Key)
+    down_ns, up_ns = down.at_ns, up.at_ns
     assert up_ns - down_ns <= 90 * 10**6
     assert down_ns <= steady_ns()
 
@@ -275,6 +279,7 @@ def test_real_keys_are_told_in_order_none_lost_and_none_doubled(
 def test_a_real_child_that_is_killed_is_started_again_and_hears(display: Display) -> None:
     told: queue.Queue[Edge | str] = queue.Queue()
     with closing(EverywhereKeys(told.put, told.put)) as keys:
+        assert keys.pid is not None
         os.kill(keys.pid, 9)
         assert told.get(timeout=HANG_S) == "keys_gone"
         assert told.get(timeout=HANG_S) == "keys_back"
@@ -291,20 +296,16 @@ def test_without_a_display_it_says_what_to_do(monkeypatch: pytest.MonkeyPatch) -
 
 
 @pytest.mark.thorough
-def test_a_display_that_goes_is_told_once(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_display_that_goes_is_told_once(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     told: queue.Queue[Edge | str] = queue.Queue()
-    tried = threading.Event()
-
-    def wait(seconds: float) -> bool:
-        # The third time it was tried twice without a display.
-        if seconds == PAUSES_S[2]:
-            tried.set()
-        return tried.is_set()
-
+    seconds = Seconds()
+    # The third time it was tried twice without a display.
+    seconds.enough = 3
     with virtual_display() as display:
         monkeypatch.setenv("DISPLAY", display.environment["DISPLAY"])
-        keys = EverywhereKeys(told.put, told.put, wait=wait)
+        by = Supervision(pace=seconds, log=tmp_path / "keys.log")
+        keys = EverywhereKeys(told.put, told.put, by=by)
     with closing(keys):
-        assert tried.wait(HANG_S)
+        assert seconds.waits.wait(HANG_S)
         assert told.get(timeout=HANG_S) == "keys_gone"
     assert told.empty()

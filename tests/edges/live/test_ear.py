@@ -1,37 +1,45 @@
-"""Whether the ear hears. What it tells is written in the head of `edges/ear/process.py`."""
+"""Whether the ear hears. What it tells is listed in `edges/ear/messages.py`."""
 
 from __future__ import annotations
 
 import pytest
 
-from callout.edges.ear.client import FATAL
 from callout.edges.ear.listening import LATEST_S, LONGEST_S
+from callout.edges.ear.messages import FATAL, Event, Level, Listening, Problem, Ready
 from callout.edges.ear.microphone import TROUBLES
 from callout.edges.live.ear import LiveEar
+from callout.edges.restarts import Back, Died, Gone
 from callout.errors import CalloutError
 from callout.table.speech.announcer import QUIET_MS
 from callout.table.speech.kinds import ALL_KINDS
 
+LISTENING = Listening("headset", 48_000)
+DIED, GONE = Died(-9, "died (status -9)"), Gone(-9, "died (status -9)")
 
-def told(ear: LiveEar, *names: str) -> list[str | None]:
-    """What the table is to say of each: a thing that happened to the process, or a trouble."""
-    return [
-        ear.follow({"event": "problem", "what": "x", "kind": "DeviceError", "sort": name[4:]})
-        if name.startswith("ear_")
-        else ear.follow({"event": name, "device": "x", "status": -9})
-        for name in names
-    ]
+
+def told(ear: LiveEar, *events: Event) -> list[str | None]:
+    """What the table is to say of each."""
+    return [ear.follow(event) for event in events]
+
+
+def trouble(sort: str) -> Problem:
+    """A microphone's trouble of that sort."""
+    return Problem("x", "DeviceError", sort)
 
 
 def test_it_is_deaf_while_its_process_or_the_microphone_s_sound_is_gone() -> None:
     ear = LiveEar()
-    assert told(ear, "ready", "listening", "level") == [None, None, None]
+    assert told(ear, Ready(), LISTENING, Level(5)) == [None, None, None]
     assert not ear.is_deaf
-    assert told(ear, "died", "gone") == ["recognizer_gone", "ear_gone"]
-    told(ear, "ear_absent")
-    assert told(ear, "back") == ["recognizer_back"]
+    assert told(ear, DIED, GONE) == ["recognizer_gone", "ear_gone"]
+    told(ear, trouble("absent"))
+    assert told(ear, Back()) == ["recognizer_back"]
     assert ear.is_deaf
-    assert told(ear, "listening", "ear_frozen", "ear_back") == [None, "ear_frozen", "ear_back"]
+    assert told(ear, LISTENING, trouble("frozen"), trouble("back")) == [
+        None,
+        "ear_frozen",
+        "ear_back",
+    ]
     assert not ear.is_deaf
 
 
@@ -48,14 +56,14 @@ def test_it_is_deaf_while_its_process_or_the_microphone_s_sound_is_gone() -> Non
 def test_its_state_in_words(mode: str, talking: bool, gated: bool, state: str) -> None:
     ear = LiveEar()
     assert ear.state(mode, talking, gated) == state
-    told(ear, "died")
+    told(ear, DIED)
     assert ear.state(mode, talking, gated) == "gone"
 
 
 @pytest.mark.parametrize("sort", sorted(TROUBLES.keys() - {"frozen", "back"}))
 def test_poor_sound_is_told_of_and_heard(sort: str) -> None:
     ear = LiveEar()
-    assert told(ear, f"ear_{sort}") == [f"ear_{sort}"]
+    assert told(ear, trouble(sort)) == [f"ear_{sort}"]
     assert f"ear_{sort}" in ALL_KINDS
     assert not ear.is_deaf
 
@@ -63,7 +71,7 @@ def test_poor_sound_is_told_of_and_heard(sort: str) -> None:
 @pytest.mark.parametrize("kind", FATAL)
 def test_an_ear_that_has_no_model_ends_the_game(kind: str) -> None:
     with pytest.raises(CalloutError, match="damaged"):
-        LiveEar().follow({"event": "problem", "what": "damaged", "kind": kind})
+        LiveEar().follow(Problem("damaged", kind))
 
 
 def test_the_table_is_quiet_for_longer_than_a_key_keeps_the_ear_open() -> None:

@@ -11,7 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from callout.edges.live.hands import LiveHands, open_devices
+from callout.edges.live.devices import open_devices
+from callout.edges.live.hands import LiveHands
+from callout.edges.live.inbox import DeviceLacking, Item
 from callout.game import calls
 from callout.game.terms import Team
 from callout.language.grammar import Scope
@@ -164,11 +166,11 @@ def test_one_switch_takes_the_choice_that_was_read(table: Table) -> None:
 def test_a_device_that_cannot_be_had_is_told_once_with_why(tmp_path: Path) -> None:
     (tmp_path / "keys.toml").write_text(KEYS.replace("[everywhere]", "[keys]").replace(
         '"f7 long" = "undo that"\n"f8+f9" = "sub waiting"\n', ""), encoding="utf-8")  # fmt: skip
-    told: list[tuple[str, object]] = []
+    told: list[Item] = []
     keymap = read_keys(tmp_path / "keys.toml", english_grammar(), Scope())
     assert open_devices(keymap, told.append, terminal=False) == []
     why = "/dev/input/by-id/nobody's: no such device: is it plugged in?"
-    assert told == [("lacking", why)]
+    assert told == [DeviceLacking(why)]
 
 
 def test_what_becomes_of_keys_is_said_in_words(table: Table) -> None:

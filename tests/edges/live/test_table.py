@@ -9,14 +9,27 @@ from typing import Any
 
 import pytest
 
+from callout.edges.ear.messages import (
+    Gate,
+    Load,
+    Mode,
+    OtherWords,
+    Press,
+    Problem,
+    Ready,
+    Release,
+    Use,
+)
 from callout.edges.live.voice import Outlets
 from callout.edges.restarts import MANY
 from callout.errors import CalloutError
 from callout.game import calls
+from callout.game.decide import RULES, Decision
+from callout.game.state import At, Game
 from callout.game.terms import Team
+from callout.table.hands.devices import Edge
 from callout.table.setup.setup import Setup, read_setup
 from callout.table.speech.announcer import QUIET_MS
-from tests.edges.scripted import ScriptedChild
 from tests.edges.table_by_hand import ByHand, utterance
 
 SETUP = """
@@ -45,18 +58,13 @@ def new(tmp_path: Path, setup: Setup, monkeypatch: pytest.MonkeyPatch) -> Iterat
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "none"))
     made: list[ByHand] = []
 
-    def make(mode: str = "off", teams: Setup = setup, **how: Any) -> ByHand:
+    def make(mode: Mode | None = None, teams: Setup = setup, **how: Any) -> ByHand:
         made.append(ByHand.new(tmp_path, teams, mode, **how))
         return made[-1]
 
     yield make
     for each in made:
         each.close()
-
-
-def done(child: ScriptedChild) -> list[str]:
-    """What the ear was told to do, in short."""
-    return [each["do"] + (f" {each['closed']}" if "closed" in each else "") for each in child.done]
 
 
 def printed(capsys: pytest.CaptureFixture[str]) -> str:
@@ -67,10 +75,10 @@ def printed(capsys: pytest.CaptureFixture[str]) -> str:
 def test_what_the_ear_hears_is_booked_with_its_moment_and_answered(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    game = new("open")
+    game = new(Mode.OPEN)
     game.say("start clock")
     game.wait(10)
-    game.tell("utterance", **utterance("home two number five", age_s=2.0))
+    game.tell(utterance("home two number five", age_s=2.0))
     assert game.booked == [calls.StartClock(), calls.Score(Team.HOME, 2, "5")]
     assert {entry.source for entry in game.journal.entries()} == {"voice"}
     # The words took 1.2 s and ended 2 s ago; ten seconds had passed since the clock was started,
@@ -80,37 +88,88 @@ def test_what_the_ear_hears_is_booked_with_its_moment_and_answered(
     assert "  > Home two, number five. Two, nothing." in printed(capsys)
 
 
+@pytest.fixture
+def decided(monkeypatch: pytest.MonkeyPatch) -> list[calls.Call]:
+    """Every basket that is decided."""
+    made: list[calls.Call] = []
+    rule = RULES[calls.Score]
+
+    def counted(game: Game, call: calls.Score, at: At) -> Decision:
+        made.append(call)
+        return rule(game, call, at)
+
+    monkeypatch.setitem(RULES, calls.Score, counted)
+    return made
+
+
+def test_a_spoken_call_is_decided_once(new: Make, decided: list[calls.Call]) -> None:
+    # It is weighed, may be asked about, and is booked: all by one decision.
+    game = new(Mode.OPEN)
+    game.say("start clock")
+    game.wait(10)
+    game.say("home two number five")
+    assert game.booked[-1] == calls.Score(Team.HOME, 2, "5")
+    assert decided == [calls.Score(Team.HOME, 2, "5")]
+
+
+def test_a_call_by_key_is_decided_once(new: Make, decided: list[calls.Call]) -> None:
+    game = new()
+    for nth, key in enumerate(("tab", "f", "5", "s")):
+        for down in (True, False):
+            edge = Edge("keys", key, down, (2 * nth + (not down)) * 10**8)
+            game.table.put(edge)
+            game.go_on()
+    assert game.booked == [calls.StartClock(), calls.Score(Team.HOME, 2, "5")]
+    assert decided == [calls.Score(Team.HOME, 2, "5")]
+
+
+def test_a_call_that_the_talk_has_changed_is_decided_again(
+    new: Make, decided: list[calls.Call]
+) -> None:
+    game = new(Mode.OPEN)
+    game.say("start clock")
+    game.wait(10)
+    told = utterance("home two number five")
+    (call,) = told.calls
+    twelve = OtherWords(("home", "two", "number", "twelve"), 0.5)
+    game.tell(replace(told, calls=(replace(call, others=(twelve,)),)))
+    # Both readings are weighed; the basket is booked without a number until that is known.
+    bare = calls.Score(Team.HOME, 2)
+    assert game.booked[-1] == bare
+    assert decided == [replace(bare, number=number) for number in ("5", "12", None)]
+
+
 def test_an_open_ear_is_closed_while_the_table_speaks(new: Make) -> None:
-    game = new("open", slow=True)
+    game = new(Mode.OPEN, slow=True)
     child = game.next_child()
     assert game.voice is not None
     game.say("start clock")
-    assert "gate True" not in done(child), "it has not begun to speak"
+    assert Gate(True) not in child.done, "it has not begun to speak"
     game.voice.begin()
     game.go_on()
-    assert done(child)[-1] == "gate True"
+    assert child.done[-1] == Gate(True)
     game.voice.end()
     game.go_on()
-    assert done(child)[-1] == "gate False"
+    assert child.done[-1] == Gate(False)
 
 
 def test_a_held_ear_is_open_while_the_key_is_down(new: Make) -> None:
-    game = new("hold")
+    game = new(Mode.HOLD)
     child = game.next_child()
     game.type("")
-    assert done(child)[-1] == "press"
+    assert child.done[-1] == Press()
     game.type("")
-    assert done(child)[-1] == "release"
+    assert child.done[-1] == Release()
     game.say("start clock")
     assert game.booked == [calls.StartClock()]
-    assert "gate True" not in done(child)
+    assert Gate(True) not in child.done
 
 
 def test_what_a_held_ear_does_not_understand_is_asked_for_again(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    game = new("hold")
-    game.tell("utterance", **utterance(""))
+    game = new(Mode.HOLD)
+    game.tell(utterance(""))
     assert "  > Say again?" in printed(capsys)
     assert game.booked == []
 
@@ -118,51 +177,43 @@ def test_what_a_held_ear_does_not_understand_is_asked_for_again(
 def test_an_open_ear_is_silent_about_other_people_s_talk(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    game = new("open")
-    game.tell("utterance", **utterance(""))
+    game = new(Mode.OPEN)
+    game.tell(utterance(""))
     assert "  > " not in printed(capsys)
 
 
 def test_a_tapped_ear_is_armed_by_each_press(new: Make) -> None:
-    game = new("tap")
+    game = new(Mode.TAP)
     child = game.next_child()
     game.type("", "")
-    assert done(child)[-2:] == ["press", "press"]
+    assert child.done[-2:] == [Press(), Press()]
     game.say("start clock")
     assert game.booked == [calls.StartClock()]
 
 
 def test_answers_are_heard_while_a_question_is_open(new: Make) -> None:
-    game = new("open")
+    game = new(Mode.OPEN)
     child = game.next_child()
     game.say("start clock")
     game.say("end period")
-    assert (
-        child.done[-1] == {"do": "use", "name": "question"}
-        or {
-            "do": "use",
-            "name": "question",
-        }
-        in child.done
-    )
+    assert Use("question") in child.done
     game.say("no")
-    assert [each["name"] for each in child.done if each["do"] == "use"] == [
-        "always", "question", "always",
-    ]  # fmt: skip
+    used = [each for each in child.done if isinstance(each, Use)]
+    assert used == [Use("always"), Use("question"), Use("always")]
     assert game.booked == [calls.StartClock()]
 
 
 def test_a_game_goes_on_without_its_ear_and_says_that_it_is_back(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    game = new("hold")
+    game = new(Mode.HOLD)
     child = game.next_child()
-    child.tell("ready")
+    child.tell(Ready())
     game.take(1)
     child.end(-9)
     game.take(1)
     game.type("start clock")
-    game.next_child().tell("ready")
+    game.next_child().tell(Ready())
     game.take(2)
     game.wait(60)
     said = printed(capsys)
@@ -174,15 +225,15 @@ def test_a_game_goes_on_without_its_ear_and_says_that_it_is_back(
 def test_a_key_to_talk_keeps_the_table_quiet_until_something_is_heard(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    game = new("hold")
+    game = new(Mode.HOLD)
     game.type("", "start clock")
     assert "  > " not in printed(capsys)
-    game.tell("utterance", **utterance(""))
+    game.tell(utterance(""))
     assert "  > First quarter" in printed(capsys)
 
 
 def test_the_quiet_of_a_key_has_an_end(new: Make, capsys: pytest.CaptureFixture[str]) -> None:
-    game = new("hold")
+    game = new(Mode.HOLD)
     game.type("", "start clock")
     game.wait(QUIET_MS / 1000 - 0.1)
     game.type("home two")
@@ -195,7 +246,7 @@ def test_the_quiet_of_a_key_has_an_end(new: Make, capsys: pytest.CaptureFixture[
 def test_a_key_to_talk_to_an_ear_that_keeps_dying_does_not_silence_the_table(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    game = new("hold")
+    game = new(Mode.HOLD)
     for _ in range(MANY):
         game.next_child().end(1)
     game.take(2)
@@ -207,8 +258,8 @@ def test_a_key_to_talk_to_an_ear_that_keeps_dying_does_not_silence_the_table(
 def test_a_key_to_talk_does_not_silence_the_table_without_a_microphone(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    game = new("hold")
-    game.tell("problem", kind="DeviceError", sort="absent", what="nowhere: cannot be opened")
+    game = new(Mode.HOLD)
+    game.tell(Problem("nowhere: cannot be opened", "DeviceError"))
     assert "ear: nowhere: cannot be opened" in printed(capsys)
     game.type("", "start clock")
     assert "  > First quarter" in printed(capsys)
@@ -217,10 +268,10 @@ def test_a_key_to_talk_does_not_silence_the_table_without_a_microphone(
 def test_a_microphone_that_gives_nothing_ends_the_quiet_of_a_key(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    game = new("hold")
+    game = new(Mode.HOLD)
     game.type("", "start clock")
     assert "  > " not in printed(capsys)
-    game.tell("problem", kind="DeviceError", sort="frozen", what="headset: gives no sound")
+    game.tell(Problem("headset: gives no sound", "DeviceError", "frozen"))
     assert "  > No sound from the microphone" in printed(capsys)
     game.wait(60)
     printed(capsys)
@@ -230,15 +281,17 @@ def test_a_microphone_that_gives_nothing_ends_the_quiet_of_a_key(
 
 def test_an_ear_without_a_model_ends_the_game(new: Make) -> None:
     with pytest.raises(CalloutError, match="damaged"):
-        new("open").tell("problem", kind="ModelError", what="damaged")
+        new(Mode.OPEN).tell(Problem("damaged", "ModelError"))
 
 
 def test_a_nickname_that_the_ear_lacks_is_left_out_of_what_it_hears(
     new: Make, setup: Setup
 ) -> None:
     teams = replace(setup, guest=replace(setup.guest, words=("foxez", "foxes")))
-    game = new("open", teams, lacking=frozenset({"foxez"}))
-    heard_by = Path(game.next_child().done[1]["networks"]).read_text(encoding="utf-8")
+    game = new(Mode.OPEN, teams, lacking=frozenset({"foxez"}))
+    load = game.next_child().done[1]
+    assert isinstance(load, Load)
+    heard_by = Path(load.networks).read_text(encoding="utf-8")
     assert '"foxes"' in heard_by
     assert '"foxez"' not in heard_by
     game.say("start clock")
@@ -248,7 +301,7 @@ def test_a_nickname_that_the_ear_lacks_is_left_out_of_what_it_hears(
 
 
 def test_what_is_talked_over_is_said_again(new: Make) -> None:
-    game = new("open", slow=True, outlets=Outlets(voice="auto", ears="both", talk_over=True))
+    game = new(Mode.OPEN, slow=True, outlets=Outlets(voice="auto", ears="both", talk_over=True))
     voice = game.voice
     assert voice is not None
     game.type("start clock")

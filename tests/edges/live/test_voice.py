@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
 import soundfile
 
+from callout.edges.live.inbox import Item, Sounded
 from callout.edges.live.voice import STUCK_S, LiveVoice, Outlets
 from callout.table.speech.announcer import Hush, Speak
 from callout.table.speech.delivery import Delivery
@@ -18,9 +18,9 @@ class Put:
     """The table's queue, as a list."""
 
     def __init__(self) -> None:
-        self.events: list[tuple[str, Any]] = []
+        self.events: list[Item] = []
 
-    def __call__(self, event: tuple[str, Any]) -> None:
+    def __call__(self, event: Item) -> None:
         self.events.append(event)
 
 
@@ -35,17 +35,16 @@ def test_both_outlets_are_told_of_and_counted(tmp_path: Path) -> None:
     )
     assert not voice.do([Speak("Home two."), Speak("", "horn", aloud=True)])
     assert put.events == [
-        ("started", "Home two."),
-        ("finished", "Home two."),
-        ("aloud", "started"),
-        ("aloud", "finished"),
+        Sounded("started", "Home two."),
+        Sounded("finished", "Home two."),
+        Sounded("started", aloud=True),
+        Sounded("finished", aloud=True),
     ]
-    voice.count("started")
-    voice.count("started")
-    voice.count("stopped")
+    voice.count(Sounded("started"))
+    voice.count(Sounded("started"))
+    voice.count(Sounded("stopped"))
     assert voice.sounds
-    voice.count("notice")
-    voice.count("finished")
+    voice.count(Sounded("finished"))
     assert not voice.sounds
     voice.close()
 
@@ -56,12 +55,12 @@ def test_the_ear_is_closed_to_what_the_microphone_hears(
 ) -> None:
     outlets = Outlets(voice="print", ears="both", loudspeaker="hall", talk_over=talk_over)
     voice = LiveVoice(outlets, Put(), lambda: 0.0, tmp_path / "a.wav", "en")
-    voice.count("started")
+    voice.count(Sounded("started"))
     assert (voice.sounds, voice.reaches_the_ear) == (True, headset)
-    voice.count("started", aloud=True)
+    voice.count(Sounded("started", aloud=True))
     assert voice.reaches_the_ear
-    voice.count("finished", aloud=True)
-    voice.count("stopped")
+    voice.count(Sounded("finished", aloud=True))
+    voice.count(Sounded("stopped"))
     assert not voice.reaches_the_ear
     voice.close()
 
@@ -70,7 +69,7 @@ def test_a_sound_whose_end_is_never_told_does_not_close_the_ear_for_ever(tmp_pat
     now = [0.0]
     outlets = Outlets(voice="print", ears="both")
     voice = LiveVoice(outlets, Put(), lambda: now[0], tmp_path / "a.wav", "en")
-    voice.count("started")
+    voice.count(Sounded("started"))
     now[0] = STUCK_S
     assert not voice.settle()
     assert voice.reaches_the_ear
@@ -87,7 +86,7 @@ def test_without_a_loudspeaker_the_headset_has_all(tmp_path: Path) -> None:
         Outlets(voice="print", ears="both"), put, lambda: 0.0, tmp_path / "a.wav", "en"
     )
     voice.do([Speak("", "horn", aloud=True)])
-    assert [what for what, _ in put.events] == ["started", "finished"]
+    assert put.events == [Sounded("started"), Sounded("finished")]
     voice.close()
 
 

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+import errno
 import os
+import queue
 import shutil
 import signal
 import sys
 import threading
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import ClassVar
 
 import numpy as np
 import pytest
 
-from callout.edges import restarts
-from callout.edges.restarts import MANY, Restarts
+from callout.edges.child import Supervision
+from callout.edges.restarts import MANY, PAUSES_S
+from callout.edges.voice.messages import COMMANDS, EVENTS, Ready, Say, Spoken, Told
 from callout.edges.voice.piper import PiperSynthesizer, default_voice
+from callout.edges.voice.synthesizer import LIMIT_S
 from callout.errors import ModelError
+from tests.edges.scripted import Children, Seconds
 from tests.patience import HANG_S
 
 
@@ -47,98 +50,144 @@ def own(tmp_path: Path) -> Path:
     return model
 
 
-CHILD = """
-import json, os, sys
-from pathlib import Path
-started = Path(sys.argv[1] + ".started")
-nth = len(started.read_text()) if started.exists() else 0
-started.write_text("x" * (nth + 1))
-print('{"ready": true}', flush=True)
-for line in sys.stdin:
-    if nth in HANGS:
-        continue
-    sound = b"\\x00\\x10" * 2_000
-    sys.stdout.buffer.write(json.dumps({"rate_hz": 16000, "bytes": len(sound)}).encode() + b"\\n")
-    sys.stdout.buffer.write(sound)
-    sys.stdout.flush()
-"""
-"""It speaks as the voice's process does; those of its processes in HANGS never answer."""
+VoiceChildren = Children[Say, Told]
 
 
-class Watch(threading.Timer):
-    """A watch whose time is up at once where `up` says so, and else never."""
+class Scripted:
+    """A voice whose processes and seconds are the test's; each is ready as it begins."""
 
-    up: ClassVar[list[bool]] = []
+    def __init__(self, folder: Path) -> None:
+        model = folder / "child.onnx"
+        model.write_bytes(b"")
+        self.children, self.seconds = VoiceChildren(COMMANDS, EVENTS), Seconds()
+        self.children.begin = lambda child: child.tell(Ready())
+        self.children.on[Say] = self._say
+        self.over_a_text: list[Callable[[], None]] = []
+        """What happens at the next texts; after that each is spoken."""
+        self.back: queue.Queue[None] = queue.Queue()
+        self.piper = PiperSynthesizer(model, by=self.children.by(self.seconds, folder / "log"))
+        self.piper.back = lambda: self.back.put(None)
 
-    def start(self) -> None:
-        if self.up.pop(0):
-            self.function()
+    def _say(self) -> None:
+        if self.over_a_text:
+            self.over_a_text.pop(0)()
+        else:
+            self.children.last.tell(Spoken.of(b"\x00\x10" * 2_000, 16_000))
 
+    def hang(self) -> None:
+        """A process never answers."""
+        self.seconds.pass_by(int(LIMIT_S) + 1)
 
-def hanging(tmp_path: Path, hangs: tuple[int, ...]) -> PiperSynthesizer:
-    """A voice some of whose processes never answer: of those the time is up at once."""
-    model = tmp_path / "child.onnx"
-    model.write_bytes(b"")
-    Watch.up = [nth in hangs for nth in range(9)]
-    code = CHILD.replace("HANGS", repr(hangs))
-    return PiperSynthesizer(model, watch=Watch, program=(sys.executable, "-c", code))
+    def die(self) -> None:
+        """A process dies."""
+        self.children.last.end(-11)
 
-
-def test_a_voice_that_hangs_is_ended_and_another_speaks(tmp_path: Path) -> None:
-    piper = hanging(tmp_path, (0,))
-    assert len(piper.render("One.", 1.0).samples) > 1_000
-    assert (tmp_path / "child.onnx.started").read_text() == "xx"
-    piper.close()
-
-
-def test_a_voice_that_the_system_does_not_start_is_tried_again(tmp_path: Path) -> None:
-    """Too little memory or too many processes may be just what ended the one before."""
-    program, model, back = tmp_path / "program", tmp_path / "child.onnx", threading.Event()
-    model.write_bytes(b"")
-    text = f"#!{sys.executable}\n{CHILD.replace('HANGS', '()')}"
-
-    def put() -> None:
-        program.write_text(text)
-        program.chmod(0o700)
-
-    put()
-    restarts = Restarts((0.0, 0.0, 0.05))
-    piper = PiperSynthesizer(model, restarts=restarts, well_s=0.0, program=(str(program),))
-    piper.back = back.set
-    assert len(piper.render("One.", 1.0).samples) > 1_000
-    process = piper._process
-    assert process is not None
-    program.unlink()
-    process.kill()
-    _wait_until(lambda: restarts.deaths > MANY)
-    with pytest.raises(ModelError, match="keeps failing"):
-        piper.render("Two.", 1.0)
-    put()
-    assert back.wait(HANG_S)
-    assert len(piper.render("Two.", 1.0).samples) > 1_000
-    piper.close()
+    def speaks(self) -> bool:
+        """Whether there is sound."""
+        return len(self.piper.render("One.", 1.0).samples) > 1_000
 
 
-def test_a_text_on_which_every_voice_hangs_is_given_up(tmp_path: Path) -> None:
-    piper = hanging(tmp_path, (0, 1))
+@pytest.fixture
+def scripted(tmp_path: Path) -> Iterator[Scripted]:
+    """One that was asked nothing yet."""
+    made = Scripted(tmp_path)
+    yield made
+    made.piper.close()
+
+
+@pytest.mark.parametrize("fails", [Scripted.hang, Scripted.die])
+def test_a_voice_that_fails_over_a_text_is_replaced_before_anybody_misses_it(
+    scripted: Scripted, fails: Callable[[Scripted], None], capsys: pytest.CaptureFixture[str]
+) -> None:
+    scripted.over_a_text = [lambda: fails(scripted)]
+    assert scripted.speaks()
+    assert scripted.children.count == 2
+    assert scripted.back.empty()
+    assert capsys.readouterr().err == ""
+
+
+@pytest.mark.parametrize("fails", [Scripted.hang, Scripted.die])
+def test_a_text_on_which_every_voice_fails_is_given_up(
+    scripted: Scripted, fails: Callable[[Scripted], None]
+) -> None:
+    scripted.over_a_text = [lambda: fails(scripted)] * 2
     with pytest.raises(ModelError, match=r"the voice failed on 'One\."):
-        piper.render("One.", 1.0)
-    piper.close()
+        scripted.piper.render("One.", 1.0)
+    assert scripted.speaks(), "another is spoken"
+
+
+def test_a_voice_that_dies_by_itself_is_there_again_by_itself(
+    scripted: Scripted, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert scripted.speaks()
+    scripted.die()
+    scripted.back.get(timeout=HANG_S)
+    assert scripted.children.count == 2
+    assert capsys.readouterr().err == "voice: it died (status -11); it is started again\n"
+    assert scripted.speaks()
+
+
+def test_a_voice_that_the_system_does_not_start_is_tried_again(scripted: Scripted) -> None:
+    """Too little memory or too many processes may be just what ended the one before."""
+    assert scripted.speaks()
+    scripted.children.refusals = [OSError(errno.EAGAIN, os.strerror(errno.EAGAIN))] * MANY
+    scripted.seconds.enough = MANY
+    scripted.die()
+    assert scripted.seconds.waits.wait(HANG_S)
+    # Nobody waits for a voice that is not there: it is refused before it is tried again.
+    with pytest.raises(ModelError, match="keeps failing"):
+        scripted.piper.render("Two.", 1.0)
+    assert scripted.back.empty()
+
+
+def test_a_voice_that_kept_dying_is_told_of_once_it_lives(scripted: Scripted) -> None:
+    assert scripted.speaks()
+    scripted.children.refusals = [OSError(errno.EAGAIN, os.strerror(errno.EAGAIN))] * MANY
+    scripted.die()
+    assert scripted.children.next()
+    again = scripted.children.next()
+    assert scripted.seconds.waited == list(PAUSES_S[: MANY + 1])
+    assert scripted.back.empty()
+    assert scripted.piper._child is not None
+    assert scripted.piper._child.wait_until_ready()
+    assert scripted.speaks()
+    scripted.back.get(timeout=HANG_S)
+    assert scripted.children.last is again
+
+
+def test_a_voice_that_does_not_load_is_ended_and_said_to_be_none(scripted: Scripted) -> None:
+    scripted.children.begin = lambda child: child.end(1)
+    scripted.seconds.enough = 1
+    with pytest.raises(ModelError, match="cannot be started; try --voice print"):
+        scripted.speaks()
+
+
+def test_a_voice_that_was_closed_is_started_when_it_is_asked_again(scripted: Scripted) -> None:
+    assert scripted.speaks()
+    scripted.piper.close()
+    assert scripted.speaks()
+    assert scripted.children.count == 2
+
+
+# --- the real one ---------------------------------------------------------------------------------
 
 
 def test_a_voice_that_is_killed_is_there_again_by_itself(piper: PiperSynthesizer) -> None:
     back = threading.Event()
     piper.back = back.set
     piper.render("One.", 1.0)
-    killed = piper._process
-    assert killed is not None
-    killed.kill()
+    killed = pid_of(piper)
+    os.kill(killed, signal.SIGKILL)
     assert back.wait(HANG_S)
-    again = piper._process
-    assert again is not None
-    assert again is not killed
-    assert again.poll() is None
+    assert pid_of(piper) != killed
     assert len(piper.render("Two, and three.", 1.0).samples) > 1_000
+
+
+def pid_of(piper: PiperSynthesizer) -> int:
+    """The number of its process."""
+    assert piper._child is not None
+    assert piper._child.pid is not None
+    return piper._child.pid
 
 
 @pytest.mark.thorough
@@ -152,17 +201,13 @@ def test_those_who_ask_a_voice_that_was_killed_share_the_one_that_comes_back(own
 
     for _ in range(2):
         piper.render("One.", 1.0)
-        killed = piper._process
-        assert killed is not None
-        os.kill(killed.pid, signal.SIGKILL)
-        killed.wait()
+        os.kill(pid_of(piper), signal.SIGKILL)
         threads = [threading.Thread(target=ask, args=(text,)) for text in made]
         for thread in threads:
             thread.start()
         for thread in threads:
             thread.join()
-        assert piper._process is not None
-        assert _processes_of(own) == [piper._process.pid]
+        assert _processes_of(own) == [pid_of(piper)]
     piper.close()
     assert _processes_of(own) == []
     assert len(made[short]) == len(made[long]) == 6
@@ -177,42 +222,12 @@ def _processes_of(model: Path) -> list[int]:
     ]
 
 
-@pytest.mark.thorough
-def test_a_voice_that_keeps_dying_is_told_of_once_it_lives(own: Path) -> None:
-    piper = PiperSynthesizer(own, restarts=Restarts((0.0, 0.0, 0.2)), well_s=0.5)
-    told: list[float] = []
-    piper.back = lambda: told.append(time.monotonic())
-    piper.render("One.", 1.0)
-    process = piper._process
-    assert process is not None
-    own.unlink()
-    process.kill()
-    _wait_until(lambda: piper._restarts.deaths > restarts.MANY)
-    # Nobody waits for a voice that is not there: it is refused before it is tried again.
-    with pytest.raises(ModelError, match="keeps failing"):
-        piper.render("Two, and four.", 1.0)
-    assert told == []
-    own.symlink_to(default_voice())
-    _wait_until(lambda: bool(told))
-    assert len(piper.render("Two, and four.", 1.0).samples) > 1_000
-    assert (len(told), piper._restarts.deaths) == (1, 0)
-    piper.close()
-
-
-def _wait_until(true: Callable[[], bool]) -> None:
-    end = time.monotonic() + 60
-    while not true():
-        assert time.monotonic() < end
-        time.sleep(0.01)
-
-
 def test_ctrl_c_is_not_for_the_voice(lasting: PiperSynthesizer) -> None:
     lasting.render("Three.", 1.0)
-    process = lasting._process
-    assert process is not None
-    process.send_signal(signal.SIGINT)
+    process = pid_of(lasting)
+    os.kill(process, signal.SIGINT)
     lasting.render("Four.", 1.0)
-    assert lasting._process is process
+    assert pid_of(lasting) == process
 
 
 def test_a_voice_of_ones_own_speaks(own: Path, tmp_path: Path) -> None:
@@ -226,8 +241,10 @@ def test_a_voice_of_ones_own_speaks(own: Path, tmp_path: Path) -> None:
 def test_a_voice_that_is_none_says_so(tmp_path: Path) -> None:
     path = tmp_path / "bad.onnx"
     path.write_bytes(b"nothing")
-    piper = PiperSynthesizer(path)
+    log = tmp_path / "voice.log"
+    piper = PiperSynthesizer(path, by=Supervision(log=log))
     with pytest.raises(ModelError, match="cannot be started; try --voice print"):
         piper.render("One.", 1.0)
     piper.close()
+    assert b"Traceback" in log.read_bytes()
     assert default_voice().suffix == ".onnx"

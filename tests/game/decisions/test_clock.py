@@ -41,7 +41,7 @@ from tests.game.play import GUEST, HOME, Play
 
 
 def test_starting_the_clock_begins_the_game(play: Play) -> None:
-    # NFHS 5-5 (transcription): quarters of eight minutes.
+    # NFHS 5-5 (read in an online copy): quarters of eight minutes.
     play.start()
     assert play.entries[-1].events == (
         PeriodStarted(1, 4800, None, jump=True),
@@ -69,8 +69,7 @@ def test_the_clock_starts_and_stops_once(running: Play) -> None:
     running.wait(61.3).stop()
     assert running.entries[-1].events == (ClockStopped(4187),)
     assert running.refusal(StopClock()) == "already_stopped"
-    running.start()
-    assert running.entries[-1].events == (ClockStarted(4187, running.now_ms),)
+    assert running.start().entries[-1].events == (ClockStarted(4187, running.now_ms),)
 
 
 def test_the_clock_starts_out_of_a_time_out(running: Play) -> None:
@@ -114,7 +113,7 @@ def test_a_clock_that_cannot_be_is_refused(running: Play) -> None:
 
 
 def test_overtimes_clock_has_overtimes_length(running: Play) -> None:
-    # NFHS 5-7-3 (transcription): four minutes.
+    # NFHS 5-7-3 (read in an online copy): four minutes.
     running.to_period(5)
     assert running.refusal(SetClock(2401)) == "clock_impossible"
 

@@ -136,7 +136,7 @@ def test_a_foul_that_the_league_does_not_know_is_refused(running: Play) -> None:
 
 
 def test_bench_technicals_count_as_team_fouls(running: Play) -> None:
-    # NFHS 4-19-13 (transcription): all technicals but indirect ones.
+    # NFHS 4-19-13 (read in an online copy): all technicals but indirect ones.
     running.take(Foul(HOME, foul=FoulKind.TECHNICAL, on=Offender.COACH))
     assert team_fouls(running.game, HOME) == 1
 

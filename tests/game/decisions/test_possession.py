@@ -45,7 +45,8 @@ def test_a_held_ball_before_any_arrow_is_tossed_again(running: Play) -> None:
 
 
 def test_the_arrow_turns_when_its_throw_in_ends_and_not_before(running: Play) -> None:
-    # NFHS 4-42-5 (transcription), FIBA 17.1.2: on the touch in bounds, when the clock starts.
+    # NFHS 4-42-5 (read in an online copy), FIBA 17.1.2: on the touch in bounds, when the clock
+    # starts.
     running.take(Tip(HOME)).stop().take(HeldBall())
     assert (running.game.throw_in, running.game.arrow) == (GUEST, GUEST)
     running.start()
@@ -62,8 +63,8 @@ def test_a_foul_before_the_throw_in_ends_keeps_the_arrow(running: Play) -> None:
 def test_a_held_ball_may_be_called_after_the_time_out_that_followed_it(
     running: Play, stopping: Call
 ) -> None:
-    # NFHS 6-4-3 (transcription): a held ball; then the time-out that was granted, 5-8-3. The
-    # scorer may call them the other way round.
+    # NFHS 6-4-3 (read in an online copy): a held ball; then the time-out that was granted, 5-8-3.
+    # The scorer may call them the other way round.
     running.take(Tip(HOME), stopping).wait(90).take(HeldBall())
     assert running.told("held_ball").slots["team"] is GUEST
     assert running.game.phase is Phase.TIMEOUT

@@ -35,12 +35,11 @@ def test_a_granted_time_out_stops_the_clock(running: Play) -> None:
     granted = TimeoutGranted(20, HOME, "thirty", 1, 4770, 1_003_000)
     assert running.entries[-1].events == (ClockStopped(4770), granted)
     assert running.game.phase is Phase.TIMEOUT
-    running.take(TimeoutOver())
-    assert running.game.phase is Phase.STOPPED
+    assert running.take(TimeoutOver()).game.phase is Phase.STOPPED
 
 
 def test_three_full_ones_and_two_of_thirty_seconds(running: Play) -> None:
-    # NFHS 5-11 (transcription); allotment also on an association card.
+    # NFHS 5-11 (read in an online copy); allotment also on an association card.
     assert timeouts_of_kind(running.game, HOME, "full") == 3
     assert timeouts_of_kind(running.game, HOME, "thirty") == 2
 
@@ -68,7 +67,7 @@ def test_one_that_is_not_left_is_booked_all_the_same(running: Play) -> None:
 
 
 def test_overtime_adds_a_full_one_and_unused_ones_stay(running: Play) -> None:
-    # NFHS 5-11 (transcription).
+    # NFHS 5-11 (read in an online copy).
     running.take(Timeout(HOME, "thirty")).to_period(5)
     assert timeouts_left(running.game, HOME, running.at().left_tenths) == 5
     running.to_period(6)

@@ -50,7 +50,8 @@ def next_brings(play: Play, team: Team = GUEST) -> Award:
         # FIBA 41.1.1: every player's foul, also one in attack.
         ("fiba-2024", Foul(GUEST, "14", ATTACK), 1, 1),
         ("fiba-2024", Foul(GUEST, "14", U), 1, 1),
-        # NFHS 4-19-13 (transcription), 2-11-5: all personals and technicals but indirect ones.
+        # NFHS 4-19-13 (read in an online copy), 2-11-5: all personals and technicals but
+        # indirect ones.
         ("nfhs-2026", Foul(GUEST, "14", T), 1, 1),
         ("nfhs-2026", Foul(GUEST, None, T, COACH), 0, 1),
         ("nfhs-2026", Foul(GUEST, "14", ATTACK), 1, 1),

@@ -44,7 +44,7 @@ def test_a_goal_booked_with_the_clock_standing_stops_nothing() -> None:
 
 
 def test_a_high_school_goal_never_stops_it() -> None:
-    # NFHS 5-8 (transcription): a made basket is not in the list.
+    # NFHS 5-8 (read in an online copy): a made basket is not in the list.
     assert "clock_stops" not in at_left("nfhs-2026", 4, 1).take(Score(HOME, 2, "4")).said()
 
 
@@ -95,7 +95,7 @@ def test_a_lead_of_twenty_runs_the_clock_and_less_stops_it_again() -> None:
 
 
 def test_a_lead_that_once_was_counts_where_it_does_not_revert() -> None:
-    # Minnesota (transcription): 35 points with less than 9:00 left of the second half.
+    # Minnesota (read in an online copy): 35 points with less than 9:00 left of the second half.
     play = at_left("nfhs-halves", 2, 540).take(SetScore(GUEST, 35))
     assert "mercy_on" not in play.said()
     play.wait(1).take(Score(GUEST, 3, "14"))

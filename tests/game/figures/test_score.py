@@ -130,8 +130,8 @@ def test_stretches_of_a_game(
     play: Play, span: Span, together: tuple[int, int], apart: tuple[int, int] | None
 ) -> None:
     profile = play.game.profile
-    assert penalties.same_stretch(profile, span, *together)
-    assert apart is None or not penalties.same_stretch(profile, span, *apart)
+    assert penalties.in_same_span(profile, span, *together)
+    assert apart is None or not penalties.in_same_span(profile, span, *apart)
 
 
 def test_the_award_is_that_of_the_last_tier_reached(running: Play) -> None:
@@ -209,7 +209,7 @@ def test_time_outs_that_carry_add_up(play: Play) -> None:
 
 
 def test_time_outs_of_the_high_schools_accumulate(play: Play) -> None:
-    # NFHS 5-11 (transcription): unused ones accumulate, one more each extra period.
+    # NFHS 5-11 (read in an online copy): unused ones accumulate, one more each extra period.
     assert left(play, "full") == [2, 2, 2, 2, 2, 3]
 
 

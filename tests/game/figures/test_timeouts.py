@@ -130,7 +130,8 @@ def test_high_school_gives_three_of_sixty_seconds_and_two_of_thirty() -> None:
 
 
 def test_each_overtime_adds_one_and_what_is_left_is_kept() -> None:
-    # NFHS 5-11 (transcription): unused ones accumulate, one of sixty seconds comes with each.
+    # NFHS 5-11 (read in an online copy): unused ones accumulate, one of sixty seconds comes
+    # with each.
     play = taken(game("nfhs-2026").start(), HOME)
     assert left(play.to_period(4)) == 4
     play.take(EndPeriod())

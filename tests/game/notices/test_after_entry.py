@@ -194,7 +194,7 @@ def test_each_step_of_the_younger_leagues_bonus_is_told(youth: Play) -> None:
 
 
 def test_a_coachs_technical_may_reach_the_bonus(running: Play) -> None:
-    # NFHS 4-19-13 (transcription).
+    # NFHS 4-19-13 (read in an online copy).
     fouls(running, "14", 3).take(Foul(GUEST, foul=T, on=Offender.COACH))
     assert running.told("bonus")
 

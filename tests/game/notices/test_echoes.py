@@ -239,7 +239,8 @@ def test_at_half_time_the_arrow_stays_and_its_pointer_turns(running: Play) -> No
 
 def test_the_end_of_the_last_period_says_whether_it_is_level(running: Play) -> None:
     running.to_period(4).take(EndPeriod())
-    # NFHS 6-4: an overtime begins with a jump ball; 5-7-3: fouls carry over (transcription).
+    # NFHS 6-4: an overtime begins with a jump ball; 5-7-3: fouls carry over (read in an
+    # online copy).
     begins = {"team": None, "opening": Opening.JUMP, "carries": True}
     assert running.told("level").slots == {"home": 0, "guest": 0, **begins}
     running.start().take(Score(GUEST, 2), EndPeriod())
@@ -474,5 +475,5 @@ def test_no_time_is_told_that_nobody_knows() -> None:
         play.take(call)
         assert [n.slots.get("left_tenths") for n in play.notices] == [None] * len(play.notices)
     assert play.told("marked")
-    for call in (CheckClock(4000), AdjustClock(50)):
-        assert play.refusal(call) == "no_clock"
+    for of_clock in (CheckClock(4000), AdjustClock(50)):
+        assert play.refusal(of_clock) == "no_clock"

@@ -8,7 +8,7 @@ import pytest
 from callout.game.decisions import refusals
 from callout.game.decisions.base import Refusal
 from callout.game.decisions.refusals import REFUSAL_KINDS
-from callout.game.kind import Rank, Reason
+from callout.game.kind import Kind, Rank, Reason
 from callout.game.notices import kinds
 from callout.game.notices.kinds import KINDS, NOTICE_KINDS, Notice
 from callout.game.profile.profile import Profile
@@ -32,7 +32,7 @@ def test_the_list_cannot_be_changed() -> None:
 
 @pytest.mark.parametrize("module", [kinds, refusals])
 def test_every_row_stands_under_its_own_name(module: object) -> None:
-    rows = {name: kind for name, kind in vars(module).items() if isinstance(kind, kinds.Kind)}
+    rows = {name: kind for name, kind in vars(module).items() if isinstance(kind, Kind)}
     assert len(rows) > 30
     assert all(kind is KINDS[name.lower()] and kind == name.lower() for name, kind in rows.items())
 
@@ -46,7 +46,7 @@ def test_a_notice_has_no_values_and_no_rule_unless_they_are_given() -> None:
 
 
 @pytest.mark.parametrize("kind", [k for k in KINDS.values() if k.rule], ids=str)
-def test_where_a_rule_stands_every_league_knows(profile: Profile, kind: kinds.Kind) -> None:
+def test_where_a_rule_stands_every_league_knows(profile: Profile, kind: Kind) -> None:
     assert kind.rule is not None
     article = kind.rule(profile)
     assert Notice(kind).by_rules(profile).rule == article
@@ -71,7 +71,7 @@ def test_what_must_be_done_has_its_order() -> None:
 
 
 @pytest.mark.parametrize("kind", [kinds.BONUS, kinds.TIMEOUT_LAST, kinds.ARROW_AGAINST])
-def test_what_is_for_the_referee_waits_to_be_told(kind: kinds.Kind) -> None:
+def test_what_is_for_the_referee_waits_to_be_told(kind: Kind) -> None:
     assert kind.rank is Rank.TELL
     assert kind.told
 

@@ -6,17 +6,20 @@ leagues that come with the program.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from enum import Enum
-from typing import Any
+from typing import Annotated, Any
 
 import pytest
+from pydantic import Field
 
+from callout.game.choices import ThrowRule, Until
 from callout.game.profile.describe import LEAGUE, Row, differences, rows_of, rulebook
 from callout.game.profile.file import load_profile
 from callout.game.profile.profile import Profile
-from callout.game.profile.sections import Tier
+from callout.game.profile.sections import Tier, label
 from callout.game.terms import Award
 
 
@@ -27,7 +30,6 @@ class Side(Enum):
 @dataclass(frozen=True)
 class Ball:
     size: int
-    """This is not a row's label, but its name is said within the line."""
     blown_up_s: int = 30
     seams: tuple[str, ...] = ()
     marks: tuple[Tier, ...] = field(default_factory=tuple)
@@ -38,13 +40,9 @@ class Court:
     """A section."""
 
     long_m: int
-    rest_s: int
-    """How long one may rest.
-
-    This line is no label.
-    """
-    shot_tenths: int
-    """The end of `shot`"""
+    rest_s: Annotated[int, label("How long one may rest")]
+    """A docstring is no label."""
+    shot_tenths: Annotated[int, Field(ge=0), label("End of the shot")]
     dry: bool
     side: Side
     balls: Mapping[Side, Ball]
@@ -55,8 +53,7 @@ class Court:
 class League:
     name: str
     title: str
-    court: Court
-    """The hall."""
+    court: Annotated[Court, label("The hall")]
     year: int
     guests: tuple[str, ...]
     sources: Mapping[str, str]
@@ -96,7 +93,7 @@ def test_each_value_is_a_row_with_its_section_and_its_source() -> None:
         Row(LEAGUE, "guests", "Guests", "x, y", ""),
         Row("The hall", "court.long_m", "Long m", "28", "the hall's book"),
         Row("The hall", "court.rest_s", "How long one may rest", "10:05", "its last page"),
-        Row("The hall", "court.shot_tenths", "The end of shot", "1:15.4", "the hall's book"),
+        Row("The hall", "court.shot_tenths", "End of the shot", "1:15.4", "the hall's book"),
         Row("The hall", "court.dry", "Dry", "no", "the hall's book"),
         Row("The hall", "court.side", "Side", "left", "the hall's book"),
         Row("The hall", "court.balls.left", "Balls: left", "size 7, seams a and b", "the maker"),
@@ -120,6 +117,8 @@ def test_a_key_of_a_mapping_may_have_its_own_source() -> None:
         (Side.LEFT, "left"),
         (Award.ONE, "one shot"),
         (Award.ONE_AND_ONE, "one-and-one"),
+        (ThrowRule.PENALTY, "in the penalty"),
+        (Until.FINAL, "officials' departure"),
         ((), "none"),
         ((2, 3), "2, 3"),
         (frozenset({"a"}), "a"),
@@ -142,11 +141,14 @@ def test_a_value_is_said_as_a_person_would(value: object, expected: str) -> None
 @dataclass(frozen=True)
 class Optional:
     light: bool = False
+    dark: Annotated[bool, label("in the dark")] = True
+    depth: Annotated[int, label("at most")] = 3
 
 
 def test_a_line_of_nothing_but_defaults_says_so() -> None:
     assert told(Optional()) == "as usual"
-    assert told(Optional(light=True)) == "light yes"
+    assert told(Optional(light=True)) == "light"
+    assert told(Optional(dark=False, depth=4)) == "no in the dark, at most 4"
 
 
 @pytest.mark.parametrize(
@@ -166,6 +168,15 @@ def test_every_rule_of_every_league_has_one_row_and_its_source(profile: Profile)
     assert [row.name for row in rows if not (row.label and row.value)] == []
     parts = {name.split(".")[0] for name in profile.sources}
     assert parts <= {name.split(".")[0] for name in names}
+
+
+def test_every_label_is_a_phrase_and_no_two_in_a_section_are_the_same(profile: Profile) -> None:
+    rows = rulebook(profile)
+    bent = [row.label for row in rows if not re.fullmatch(r"[A-Z0-9][^….;]*[^….;:,]", row.label)]
+    assert bent == []
+    assert len({(row.section, row.label) for row in rows}) == len(rows)
+    by_name = [row.name for row in rows if row.label == row.name.split(".")[-1].capitalize()]
+    assert by_name == ["edition"]
 
 
 def test_the_high_school_book() -> None:

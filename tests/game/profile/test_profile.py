@@ -10,10 +10,10 @@ from callout.game.terms import Award, FoulKind, Offender
 
 def test_high_school_periods() -> None:
     periods = load_profile("nfhs-2026").periods
-    # NFHS 5-5 (transcription): four of eight minutes, one minute between, half-time ten.
+    # NFHS 5-5 (read in an online copy): four of eight minutes, one minute between, half-time ten.
     assert (periods.count, periods.length_s, periods.half_after) == (4, 8 * 60, 2)
     assert (periods.break_s, periods.half_time_s) == (60, 10 * 60)
-    # NFHS 5-7-3 (transcription): extra periods of four minutes, one minute before each.
+    # NFHS 5-7-3 (read in an online copy): extra periods of four minutes, one minute before each.
     assert (periods.overtime_s, periods.overtime_break_s) == (4 * 60, 60)
     # NFHS 2-12: a horn fifteen seconds before the end.
     assert periods.break_warnings_s == (15,)
@@ -25,7 +25,7 @@ def test_high_school_fouls() -> None:
     # NFHS 2-11-5: the second technical; from memory: flagrant is at once.
     outs = [(ejection.of, ejection.count) for ejection in fouls.ejections]
     assert outs == [((FoulKind.TECHNICAL,), 2), ((FoulKind.FLAGRANT,), 1)]
-    # NFHS 4-19-13 (transcription): personal and technical fouls are all team fouls.
+    # NFHS 4-19-13 (read in an online copy): personal and technical fouls are all team fouls.
     assert all(rule.player and rule.team for rule in fouls.kinds.values())
     assert set(fouls.counted_on) == set(Offender)
     assert fouls.overtime_counts_last  # NFHS 5-7-3: extra periods extend the fourth quarter.
@@ -43,8 +43,8 @@ def test_high_school_bonus() -> None:
 
 def test_high_school_time_outs() -> None:
     timeouts = load_profile("nfhs-2026").timeouts
-    # NFHS 5-11 (transcription): three of 60 s, two of 30 s, one more of 60 s each extra period,
-    # unused ones accumulate; a horn with fifteen seconds left.
+    # NFHS 5-11 (read in an online copy): three of 60 s, two of 30 s, one more of 60 s each extra
+    # period, unused ones accumulate; a horn with fifteen seconds left.
     allotments = {(a.kind, a.count, a.per) for a in timeouts.allotments}
     assert allotments == {
         ("full", 3, Span.GAME),
@@ -79,7 +79,7 @@ def test_younger_leagues_keep_the_bonus_by_halves() -> None:
 
 
 def test_younger_leagues_play_half_a_quarter_of_overtime() -> None:
-    # NFHS 5-7-3 (transcription): four minutes or half a quarter.
+    # NFHS 5-7-3 (read in an online copy): four minutes or half a quarter.
     for name in ("youth-6-minute", "youth-7-minute"):
         periods = load_profile(name).periods
         assert 2 * periods.overtime_s == periods.length_s

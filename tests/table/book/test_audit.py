@@ -74,7 +74,7 @@ def test_a_wrong_figure_is_found(
 def test_what_no_longer_fits_is_named(played: Book) -> None:
     game = replace(played.game, misfits=(3, 7))
     (told,) = differences(game, view(game, 0))
-    assert told.endswith("entry 3, 7")
+    assert told.endswith("no longer fit it: 3, 7")
 
 
 @pytest.mark.parametrize(

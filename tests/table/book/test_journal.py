@@ -95,7 +95,7 @@ def test_two_programs_cannot_keep_one_game(path: Path) -> None:
     command = [sys.executable, "-c", code, str(path)]
     with Journal.create(path, SETUP):
         done = subprocess.run(command, capture_output=True, text=True, check=True)
-        assert done.stdout == f"{path}: another program keeps this game; close it there first\n"
+        assert done.stdout == f"{path}: another program has this game open; close it there first\n"
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     assert done.stdout == ""
 
@@ -175,7 +175,7 @@ def test_a_file_that_is_removed_while_it_is_open_is_there_again(path: Path) -> N
         assert journal.replies() == (SAID,)
 
 
-def other_reader(path: Path) -> list[sqlite3.Row]:
+def other_reader(path: Path) -> list[Entry]:
     """What another program would read after a crash, from copies of the files as they now are."""
     folder = path.parent / "crashed"
     folder.mkdir()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -55,17 +56,13 @@ def test_of_a_sound_file_everything_is_saved(game: tuple[Path, tuple[Entry, ...]
 def test_what_is_only_in_the_log_is_saved(game: tuple[Path, tuple[Entry, ...]]) -> None:
     path, entries = game
     with Journal.open(path) as journal:
-        more = [Entry(entries[-1].id + nth, *_rest(entries[-1])) for nth in (1, 2)]
+        more = [replace(entries[-1], id=entries[-1].id + nth) for nth in (1, 2)]
         for entry in more:
             journal.append(entry)
         copy = path.with_name("copy.game")
         copy.write_bytes(path.read_bytes())
         log_of(copy).write_bytes(log_of(path).read_bytes())
     assert salvage(copy).entries == (*entries, *more)
-
-
-def _rest(entry: Entry) -> tuple[object, ...]:
-    return entry.call, entry.source, entry.at, entry.events
 
 
 @pytest.mark.parametrize("name", ["its head", "its tables", "every page's head"])
@@ -127,7 +124,7 @@ def test_rows_beyond_the_first_127_are_found(tmp_path: Path) -> None:
         table.say("start clock")
         first = journal.entries()[0]
         for number in (127, 128, 129, 16_383, 16_384):
-            journal.append(Entry(number, *_rest(first)))
+            journal.append(replace(first, id=number))
     whole = bytearray(path.read_bytes())
     whole[:100] = bytes(100)
     path.write_bytes(whole)

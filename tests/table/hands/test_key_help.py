@@ -6,7 +6,7 @@ import pytest
 
 from callout.game.terms import Team
 from callout.language.grammar import language_folder, load_grammar
-from callout.table.hands.key_help import MOST, key_help
+from callout.table.hands.key_help import MOST_OFFERED, key_help
 from callout.table.hands.keymap import Hand, KeyMap
 from callout.table.hands.one_switch import Switch
 from callout.table.language import keys_of, menu_of, patterns_of, replies_of
@@ -37,7 +37,7 @@ def test_while_the_clock_runs_it_may_be_stopped() -> None:
     found = helped(table)
     assert found[:3] == ["Space stop clock", "F home", "J guest"]
     assert "Tab start clock" not in found
-    assert len(found) <= MOST
+    assert len(found) <= MOST_OFFERED
 
 
 def test_after_a_team_it_names_what_the_team_may_do() -> None:

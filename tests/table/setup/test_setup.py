@@ -91,13 +91,13 @@ def test_a_list_may_come_from_a_csv_file_beside_the_header(tmp_path: Path) -> No
         (
             "10 11\ncol",
             "10 11\ncoach home: 15\ncol",
-            ":7: coach home: expected the number of a player on the list who is the coach, too, "
+            ":7: coach home: expected the number of a player on the list who is also the coach, "
             "got '15'; a coach's name is not kept",
         ),
         (
             "10 11\ncol",
             "10 11\ncoach home: Ms Lane\ncol",
-            ":7: coach home: expected the number of a player on the list who is the coach, too, "
+            ":7: coach home: expected the number of a player on the list who is also the coach, "
             "got 'Ms Lane'; a coach's name is not kept",
         ),
         ("10 11\ncol", "10 11 12\ncol", ":6: starters home: expected at most 5 starters, got 6"),

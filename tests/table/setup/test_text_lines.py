@@ -10,7 +10,7 @@ from callout.errors import InputError
 from callout.table.scripts.script import read_script
 from callout.table.setup.header import is_setup
 from callout.table.setup.setup import read_setup
-from callout.table.setup.text_lines import read_lines
+from callout.table.setup.text_lines import most_similar, read_lines
 from tests.test_plain import HOSTILE
 
 HEAD = "profile: nfhs-2026\n"
@@ -86,3 +86,8 @@ def test_a_team_has_so_many_words_and_no_more(tmp_path: Path) -> None:
     path.write_text(f"{HEAD}home: A\nguest: B\nnickname home: {words}\n", encoding="utf-8")
     with pytest.raises(InputError, match="nickname home: expected at most 20 words, got 21"):
         read_setup(path)
+
+
+def test_a_misspelt_word_is_recognised_and_another_one_is_not() -> None:
+    assert most_similar("nicknam guest", ("nickname guest", "nickname home")) == "nickname guest"
+    assert most_similar("referee", ("nickname guest", "profile")) is None

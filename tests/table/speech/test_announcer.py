@@ -49,7 +49,11 @@ def words(
 
 
 def spoken(commands: tuple[Command, ...]) -> list[str]:
-    return ["(hush)" if isinstance(c, Hush) else c.text or f"({c.tone})" for c in commands]
+    return [
+        "(hush)" if isinstance(c, Hush) else c.text or f"({c.tone})"
+        for c in commands
+        if isinstance(c, Hush | Speak)
+    ]
 
 
 def test_the_first_thing_is_said_at_once_with_its_tone() -> None:
@@ -225,7 +229,7 @@ def test_everything_but_echoes_is_said_to_its_end_once(
         for command in commands:
             if isinstance(command, Hush):
                 heard.pop()
-            elif command.text:
+            elif isinstance(command, Speak) and command.text:
                 heard.append(command.text)
 
     made: list[str] = []

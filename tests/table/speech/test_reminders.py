@@ -74,7 +74,7 @@ def test_what_is_done_is_not_said_any_more() -> None:
 
 def test_the_referee_is_told_all_of_the_newest_entry_at_once() -> None:
     announcer = watch(watch(Announcer(), pending(OUT, 7)), pending(BONUS, 8))
-    announcer = watch(announcer, pending(replace(BONUS, kind="half_time"), 8))
+    announcer = watch(announcer, pending(replace(BONUS, kind=kinds.HALF_TIME), 8))
     told = acknowledge(announcer)
     assert told is not None
     assert [each.entry for each in told.pending] == [7]

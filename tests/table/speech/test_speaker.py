@@ -9,14 +9,13 @@ from dataclasses import replace
 import pytest
 
 from callout.game.calls import EndPeriod, SetClock, StartClock
-from callout.table.session import commands_of
 from callout.table.speech.announcer import AGAIN_MS, HOLD_MS, Hush, Speak
 from callout.table.speech.reply import Reply
 from tests.table.play import SETUP, Table
 
 
 def spoken(reply: Reply) -> list[str]:
-    return [command.text or f"({command.tone})" for command in commands_of(reply)]
+    return [command.text or f"({command.tone})" for command in reply.spoken]
 
 
 @pytest.fixture
@@ -233,7 +232,7 @@ def test_at_a_periods_end_the_board_is_read_but_not_where_only_what_is_urgent_is
 
 
 def test_before_an_overtime_it_is_said_what_it_begins_with(running: Table) -> None:
-    # NFHS 6-4: a jump ball; 5-7-3: team fouls carry over (transcription).
+    # NFHS 6-4: a jump ball; 5-7-3: team fouls carry over (read in an online copy).
     for _ in range(3):
         running.say("end period", "yes", "start period")
     reply = running.say("end period", "yes")
@@ -268,7 +267,7 @@ def at(period: int, left_tenths: int, profile: str = "fiba-2024") -> Table:
 
 
 def said_in(reply: Reply, text: str) -> bool:
-    return any(text in command.text for command in commands_of(reply)) or any(
+    return any(text in command.text for command in reply.spoken) or any(
         text in again for again in reply.repeated
     )
 
@@ -421,8 +420,8 @@ def test_an_interval_is_not_filled_with_what_was_told(table: Table) -> None:
     for number in ("three", "five", "fourteen"):
         reply = table.say(f"guest disqualifying number {number}")
         reply += table.say("shot good number five", "shot good") + table.wait(10)
-        told += [each.text for each in commands_of(reply) if "is out" in each.text]
+        told += [each.text for each in reply.spoken if "is out" in each.text]
     assert len(set(told)) == 3
     table.session.take(EndPeriod(), "script")
-    said = [each.text for each in commands_of(table.wait(60)) if each.text]
+    said = [each.text for each in table.wait(60).spoken if each.text]
     assert [text for text in said if "is out" in text or "shots" in text] == []

@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 
 from callout.errors import JournalError
-from callout.game.calls import Score, SetScore
+from callout.game.calls import Call, Score, SetScore
 from callout.game.figures.score import both_scores
 from callout.game.notices.kinds import BALL_DEAD, Notice
 from callout.game.terms import Team
 from callout.language.replies import Level, Replies
 from callout.table.book.journal import Journal
-from callout.table.session import Session, commands_of
+from callout.table.session import Session
 from callout.table.speech import reminders
 from callout.table.speech.announcer import Speak
 from callout.table.speech.kinds import BOOKED
@@ -85,7 +85,7 @@ def test_what_has_no_words_is_confirmed_by_a_tone_and_the_rest_is_said(
     table = begun(failing("goal"))
     reply = table.say("home two number five")
     assert (reply.text, len(reply.entries), reply.refused) == ("", 1, False)
-    assert commands_of(reply) == (Speak("", "accepted"),)
+    assert reply.spoken == (Speak("", "accepted"),)
     assert "no words for goal" in caplog.text
     assert both_scores(table.game) == (2, 0)
     assert table.say("guest foul number thirteen").text.startswith("Guest foul")
@@ -112,7 +112,7 @@ def test_where_the_voice_fails_what_was_booked_is_shown_and_a_tone_confirms_it(
     monkeypatch.setattr(reminders, "settle", lambda *given: 1 / 0)
     reply = table.session.take(Score(HOME, 2, "5"), "script")
     assert reply.text == "Home two, number five. Two, nothing."
-    assert commands_of(reply) == (Speak("", "accepted"),)
+    assert reply.spoken == (Speak("", "accepted"),)
     assert len(reply.entries) == 1
 
 
@@ -135,3 +135,51 @@ def test_a_program_ended_between_entry_and_words_says_them_when_it_is_taken_up()
     )
     waiting = [pending.notice.kind for pending in again.session.announcer.pending]
     assert waiting == ["shots_owed"]
+
+
+GAME = (
+    "home two number five", "home two number five", "yes", "stop clock",
+    "guest foul number thirteen two shots", "guest sub waiting", "home sub waiting", "shot good",
+    "guest timeout", "score check", "undo that", "end period", "yes", "start period",
+    "start clock", "set home score twelve", "home three", "number ten", "end game", "no",
+    "say less", "referee told", "guest two number four",
+)  # fmt: skip
+"""Calls, questions and their answers, corrections and refusals."""
+
+
+def booked(table: Table) -> list[Call]:
+    """The calls of a game whose every line is said, with time for what falls due."""
+    for line in GAME:
+        # Long enough for a notice to come again, too short for a question to end.
+        table.wait(11 if "sub waiting" in line else 3)
+        table.say(line)
+    table.wait(61)
+    return [entry.call for entry in table.journal.entries()]
+
+
+def breaks(*given: object, **named: object) -> object:
+    raise ZeroDivisionError("a mistake in the words")
+
+
+@pytest.mark.parametrize(
+    "where",
+    [
+        "callout.language.replies.Replies.say",
+        "callout.table.speech.wording.notices",
+        "callout.table.speech.wording.answers",
+        "callout.table.speech.speaker.due_of",
+        "callout.table.speech.speaker.words_of",
+        "callout.table.speech.speaker.speech.say",
+        "callout.table.speech.reminders.settle",
+        "callout.table.speech.reminders.due_again",
+        "callout.table.speech.reminders.watch",
+        "callout.table.speech.speaker.Speaker._utterance",
+    ],
+)
+def test_no_mistake_in_what_is_said_costs_an_entry(
+    where: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = booked(Table().begun())
+    assert len(whole) > 12
+    monkeypatch.setattr(where, breaks)
+    assert booked(Table().begun()) == whole

@@ -10,11 +10,13 @@ from hypothesis import strategies as st
 
 from callout.game import calls
 from callout.game.calls import Call
+from callout.game.decide import Decisions
 from callout.game.figures.fouls import team_fouls
 from callout.game.figures.score import both_scores
 from callout.game.terms import Award, SayMuch, Team, Topic
+from callout.table.talk.answers import ANOTHER, NEITHER, answering
 from callout.table.talk.booking_questions import question_for
-from callout.table.talk.dialogue import ANOTHER, NEITHER, Step, answering, expire, hear
+from callout.table.talk.dialogue import Step, expire, hear
 from callout.table.talk.questions import ANSWER_MS, Doubt
 from tests.game.strategies import any_call
 from tests.table.play import Book
@@ -268,7 +270,7 @@ def test_a_throw_whose_team_nobody_names_is_not_booked(running: Book) -> None:
 
 
 def in_doubt(book: Book, *readings: Call) -> Step:
-    return book.follow(hear(book.dialogue, book.in_doubt(*readings), book.game))
+    return book.follow(hear(book.dialogue, book.in_doubt(*readings), Decisions(book.game)))
 
 
 def two(number: str) -> Call:
@@ -319,7 +321,8 @@ def test_a_question_about_a_player_in_doubt_books_no_number(running: Book) -> No
     readings = [calls.Ask(Topic.PLAYER_FOULS, GUEST, number) for number in ("13", "30")]
     step = in_doubt(running, *readings)
     assert (step.calls, step.asks is not None) == ((), True)
-    (heard,) = hear(running.dialogue, running.heard(calls.Answer("13")), running.game).calls
+    answer = running.heard(calls.Answer("13"))
+    (heard,) = hear(running.dialogue, answer, Decisions(running.game)).calls
     assert (heard.call, heard.doubt) == (readings[0], None)
 
 
@@ -454,7 +457,7 @@ def test_what_is_picked_may_have_a_question_of_its_own(running: Book) -> None:
 
 def test_which_calls_answer_what_is_asked(running: Book) -> None:
     def answering_now(*answers: Call) -> list[float]:
-        return [answering(running.dialogue, each) for each in answers]
+        return [answering(running.dialogue.question, each) for each in answers]
 
     assert answering_now(calls.Yes()) == [0.0]
     in_doubt(running, two("15"), two("50"))
@@ -472,11 +475,11 @@ def test_one_call_that_may_be_none_is_answered_by_yes_or_no(running: Book) -> No
         foul = calls.Foul(HOME, "11")
         doubt = Doubt((foul,), ("foul on home eleven",), (1.0,), maybe_none=True)
         heard = replace(running.heard(foul), doubt=doubt)
-        step = running.follow(hear(running.dialogue, heard, running.game))
+        step = running.follow(hear(running.dialogue, heard, Decisions(running.game)))
         assert (step.calls, step.then) == ((), None)
         assert step.asks is not None
         assert step.asks.slots == {"words": ("foul on home eleven",)}
-        assert answering(running.dialogue, answer) == 1.0
+        assert answering(running.dialogue.question, answer) == 1.0
         before = len(running.game.charges)
         running.hear(answer)
         assert len(running.game.charges) - before == booked
@@ -487,8 +490,8 @@ def test_a_number_that_may_be_no_call_is_not_booked_before_the_answer(running: B
     readings = calls.Foul(HOME, "11"), calls.Foul(HOME, "4")
     doubt = Doubt(readings, ("a", "b"), (0.6, 0.4), maybe_none=True)
     heard = replace(running.heard(readings[0]), doubt=doubt)
-    running.follow(hear(running.dialogue, heard, running.game))
-    assert running.game.charges == ()
+    running.follow(hear(running.dialogue, heard, Decisions(running.game)))
+    assert not running.game.charges
     running.hear(calls.Pick(2))
     assert running.game.charges[-1].number == "4"
 
@@ -530,17 +533,16 @@ def test_what_sounded_likelier_at_first_is_the_likelier_answer(running: Book) ->
     readings = calls.HeldBall(), calls.Foul(HOME)
     doubt = Doubt(readings, ("a", "b"), (0.6, 0.3))
     heard = replace(running.heard(readings[0]), doubt=doubt)
-    running.follow(hear(running.dialogue, heard, running.game))
-    assert [answering(running.dialogue, each) for each in readings] == [1.0, 0.5]
+    running.follow(hear(running.dialogue, heard, Decisions(running.game)))
+    assert [answering(running.dialogue.question, each) for each in readings] == [1.0, 0.5]
 
 
 def doubtful(book: Book, *likely: tuple[Call, float]) -> Step:
     """What comes of one sound that may have been several calls, each as likely as given."""
     readings, chances = zip(*likely, strict=True)
     doubt = Doubt(readings, tuple(map(str, readings)), chances)
-    return book.follow(
-        hear(book.dialogue, replace(book.heard(readings[0]), doubt=doubt), book.game)
-    )
+    heard = replace(book.heard(readings[0]), doubt=doubt)
+    return book.follow(hear(book.dialogue, heard, Decisions(book.game)))
 
 
 def test_an_answer_in_doubt_is_asked_about_once_more(running: Book) -> None:
@@ -552,7 +554,10 @@ def test_an_answer_in_doubt_is_asked_about_once_more(running: Book) -> None:
     assert (step.calls, step.asks) == ((), first.asks)
     assert running.dialogue.question is not None
     assert running.dialogue.question.until_ms == running.now_ms + ANSWER_MS
-    assert [answering(running.dialogue, each) for each in (stop, start)] == [0.3 / 0.7, 1.0]
+    assert [answering(running.dialogue.question, each) for each in (stop, start)] == [
+        0.3 / 0.7,
+        1.0,
+    ]
     (heard,) = running.hear(stop).calls
     assert heard.call == stop
     assert running.dialogue.question is None
@@ -584,8 +589,8 @@ def test_any_talk_leads_to_calls_or_a_question_or_a_refusal(
     talk: list[tuple[Call, str]],
 ) -> None:
     book = Book()
-    for call in (calls.StartClock(), calls.Score(HOME, 2)):
-        book.hear(call)
+    book.hear(calls.StartClock())
+    book.hear(calls.Score(HOME, 2))
     for call, source in talk:
         step = book.hear_only(call, source)
         answered = isinstance(call, calls.Yes | calls.No | calls.Answer | calls.Cancel)

@@ -7,7 +7,7 @@ import pytest
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.terms import Team, Topic
-from callout.table.talk.doubt import doubt_question, number_in_doubt, numbers_in, picking
+from callout.table.talk.doubt import doubt_question, number_in_doubt, numbers_in
 from callout.table.talk.questions import ANSWER_MS
 from tests.table.play import Book
 
@@ -21,19 +21,19 @@ def running(book: Book) -> Book:
 
 def test_points_are_booked_without_the_doubtful_number(running: Book) -> None:
     heard = running.in_doubt(calls.Score(HOME, 2, "15"), calls.Score(HOME, 2, "50"))
-    now, question = doubt_question(heard, 5_000)
+    now, question = doubt_question(heard)
     assert now is not None
     assert (now.call, now.doubt) == (calls.Score(HOME, 2), None)
     assert question is not None
     assert (question.kind, question.wants, question.heard) == ("number", "number", None)
     assert question.slots == {"numbers": ("15", "50")}
     assert question.choices == (calls.Number("15"), calls.Number("50"))
-    assert question.until_ms == 5_000 + ANSWER_MS
+    assert question.until_ms == heard.at.wall_ms + ANSWER_MS
 
 
 def test_a_number_that_may_have_been_none_is_booked_open(running: Book) -> None:
     heard = running.in_doubt(calls.Foul(HOME, "15"), calls.Foul(HOME))
-    now, question = doubt_question(heard, 0)
+    now, question = doubt_question(heard)
     assert now is not None
     assert now.call == calls.Foul(HOME)
     assert question is not None
@@ -42,7 +42,7 @@ def test_a_number_that_may_have_been_none_is_booked_open(running: Book) -> None:
 
 def test_a_call_that_is_nothing_without_its_number_waits(running: Book) -> None:
     readings = calls.Substitution(HOME, "15", "4"), calls.Substitution(HOME, "50", "4")
-    now, question = doubt_question(running.in_doubt(*readings), 0)
+    now, question = doubt_question(running.in_doubt(*readings))
     assert now is None
     assert question is not None
     assert question.heard is not None
@@ -54,7 +54,7 @@ def test_a_call_that_is_nothing_without_its_number_waits(running: Book) -> None:
 def test_a_question_about_one_player_waits_for_its_number(running: Book) -> None:
     """Nothing is booked by it, so its number is no piece of what was booked last."""
     readings = [calls.Ask(Topic.PLAYER_FOULS, GUEST, number) for number in ("15", "50")]
-    now, question = doubt_question(running.in_doubt(*readings), 0)
+    now, question = doubt_question(running.in_doubt(*readings))
     assert now is None
     assert question is not None
     assert (question.kind, question.choices) == ("shirt", tuple(readings))
@@ -62,7 +62,7 @@ def test_a_question_about_one_player_waits_for_its_number(running: Book) -> None
 
 def test_calls_that_differ_in_more_than_a_number_wait_for_the_answer(running: Book) -> None:
     readings = calls.HeldBall(), calls.Foul(HOME)
-    now, question = doubt_question(running.in_doubt(*readings), 0)
+    now, question = doubt_question(running.in_doubt(*readings))
     assert now is None
     assert question is not None
     assert (question.kind, question.wants, question.choices) == ("which", "which", readings)
@@ -71,7 +71,7 @@ def test_calls_that_differ_in_more_than_a_number_wait_for_the_answer(running: Bo
 
 def test_a_certain_call_is_not_asked_about(running: Book) -> None:
     heard = running.heard(calls.Score(HOME, 2, "15"))
-    assert doubt_question(heard, 0) == (heard, None)
+    assert doubt_question(heard) == (heard, None)
 
 
 @pytest.mark.parametrize(
@@ -96,15 +96,3 @@ def test_the_numbers_of_a_call() -> None:
     assert numbers_in(calls.Substitution(HOME, "15", "4")) == {"15", "4"}
     assert numbers_in(calls.Foul(HOME)) == frozenset()
     assert numbers_in(calls.SetScore(HOME, 12)) == frozenset()
-
-
-def test_a_choice_is_picked_by_the_call_or_by_the_number_alone(running: Book) -> None:
-    """A whole call is no other team's, though both have the number."""
-    fouls = calls.Foul(HOME, "5"), calls.Foul(GUEST, "5")
-    which = doubt_question(running.in_doubt(*fouls), 0)[1]
-    assert which is not None
-    assert picking(which, [fouls[1]]) == calls.Pick(2)
-    assert picking(which, [calls.Foul(GUEST, "8")]) is None
-    number = doubt_question(running.in_doubt(fouls[0], calls.Foul(HOME, "50")), 0)[1]
-    assert number is not None
-    assert picking(number, [calls.Foul(HOME, "50")]) == calls.Pick(2)

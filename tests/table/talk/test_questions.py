@@ -23,7 +23,7 @@ HOME, GUEST = Team.HOME, Team.GUEST
 
 def asked(book: Book, call: Call, source: str = "voice") -> str | None:
     question = question_for(book.heard(call, source), book.game)
-    return question and question.kind
+    return question.kind if question else None
 
 
 @pytest.fixture
@@ -316,7 +316,7 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
         (calls.Number("5"), calls.Number("50")),
         (calls.HeldBall(), calls.Mark()),
     ):
-        question = doubt_question(running.in_doubt(*doubted), 0)[1]
+        question = doubt_question(running.in_doubt(*doubted))[1]
         assert question is not None
         well_formed(open_question(running.dialogue, question)[1])
         seen.add(question.kind)

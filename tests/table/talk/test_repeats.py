@@ -16,7 +16,7 @@ HOME, GUEST = Team.HOME, Team.GUEST
 def asked(book: Book, call: Call, source: str = "voice") -> str | None:
     talk = book.dialogue
     question = another(book.heard(call, source), book.game, talk.last, talk.recent)
-    return question and question.kind
+    return question.kind if question else None
 
 
 @pytest.fixture

@@ -1,0 +1,67 @@
+"""`callout keys` without a file: a card of all calls, how each is said, and its keys."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from callout.game.terms import Team
+from callout.language.call_file import CallFile
+from callout.language.check import load_language
+from callout.language.grammar import language_folder
+from callout.table.hands.keymap import HANDS, Hand, Target
+
+MOST_EXAMPLES: Final = 2
+"""Ways to say a call that fit beside its keys; the rest stand in its file of grammars/en/calls."""
+
+HELPERS: Final[Mapping[Target, str]] = {
+    Team.HOME: "home",
+    Team.GUEST: "guest",
+    Hand.DONE: "ends a number or a time",
+    Hand.POINT: "stands before the tenths of a time",
+    Hand.CLEAR: "forgets what was begun",
+    Hand.TAP: "opens the ear, and closes it: with --ear hold or tap",
+    Hand.CHOOSE: "one switch: reads the choices, and takes the one just read",
+    Hand.TYPE: "lets you type a call in words",
+    Hand.HELP: "says what may be pressed or said now",
+}
+"""What the keys do that make no call by themselves."""
+
+LEGEND: Final = """\
+{team}, {to}: F or J, before the key or after it. {foul}: the key of that foul, such as I.
+Other braces: digits, then Enter. P N: two keys, one after the other."""
+
+
+def card() -> int:
+    """Print the card; the exit status."""
+    table = Table("Say, for example", "Press", title="Calls", title_justify="left")
+    for file in load_language(language_folder()).calls:
+        table.add_row(Text(said(file)), Text("\n".join(keys(file))))
+    helpers = Table("Key", "Does", title="Other keys", title_justify="left")
+    for key, target in HANDS.items():
+        if not isinstance(target, str):  # Digits stand for themselves.
+            helpers.add_row(Text(shown(key)), Text(HELPERS[target]))
+    console = Console(width=100, highlight=False)
+    console.print(table, helpers)
+    console.print(LEGEND, markup=False)
+    return 0
+
+
+def said(file: CallFile) -> str:
+    """The first examples of a call."""
+    return "\n".join(example.say for example in file.examples[:MOST_EXAMPLES])
+
+
+def keys(file: CallFile) -> Iterator[str]:
+    """Each key of a call, with what it says."""
+    for key, text in file.keys.items():
+        yield f"{shown(key)}  {text}"
+
+
+def shown(key: str) -> str:
+    """A key as it is printed on a keyboard: `P N`, `Left`."""
+    return " ".join(each.capitalize() for each in key.replace("pagedown", "page down").split())

@@ -1,0 +1,60 @@
+"""Arguments and options that commands share, with what `--help` says of each."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Optional
+
+import typer
+
+GameFile = Annotated[Path, typer.Argument(help="A game's file.")]
+SetupFile = Annotated[
+    Optional[Path],  # noqa: UP045 - typer reads the annotation itself
+    typer.Option("--setup", help="The setup file: league, teams and players' numbers."),
+]
+MicrophoneName = Annotated[
+    str, typer.Option(help="Part of the microphone's name, if not the usual one.")
+]
+HeadsetName = Annotated[str, typer.Option(help="Part of the headset's name, if not the usual one.")]
+Ears = Annotated[str, typer.Option(help="Where you hear the voice: left, right or both.")]
+TalkOver = Annotated[
+    bool,
+    typer.Option("--talk-over", help="Hear calls while the voice speaks, and let a call stop it. "
+                 "Only for a headset that the microphone cannot hear."),
+]  # fmt: skip
+OwnKeys = Annotated[
+    str,
+    typer.Option(help="A file with your own keys and pedals; or 'typed': you type calls in words, "
+                 "and no key makes one."),
+]  # fmt: skip
+Loudspeaker = Annotated[
+    str,
+    typer.Option(help="Part of the name of a loudspeaker for the horn and for 'tell officials'. "
+                 "Without one, the headset plays them."),
+]  # fmt: skip
+CopyTo = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="A second folder for the copies at each period's end, such as a stick."),
+]
+Language = Annotated[
+    str,
+    typer.Option(help="The language of the calls: en, es, or the folder of another. All but en "
+                 "need a --model of that language, or --ear off."),
+]  # fmt: skip
+ModelFolder = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="The folder of a recognizer to use in place of the fetched one."),
+]
+Json = Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")]
+EarMode = Annotated[
+    str,
+    typer.Option(help="When it listens. open: always. hold: while the key or pedal to talk is "
+                 "held, or from one press of / to the next. tap: for one call after each press. "
+                 "off: never; use keys."),
+]  # fmt: skip
+VoiceName = Annotated[
+    str,
+    typer.Option(help="auto: the fetched voice, if this machine has sound. print: on the screen "
+                 "only. system: the voice of your system. Or a piper voice's .onnx file; or a .wav "
+                 "file to write."),
+]  # fmt: skip

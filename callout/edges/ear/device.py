@@ -1,0 +1,33 @@
+"""Opening a microphone by a part of its name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from callout.edges.ear.sound import Samples
+from callout.errors import DeviceError
+
+if TYPE_CHECKING:
+    from callout.edges.ear.microphone import Microphone
+
+
+def open_microphone(
+    device: str | None,
+    take: Callable[[Samples], None],
+    trouble: Callable[[str, str], None],
+    patient: bool = False,
+) -> Microphone:
+    """The microphone of that name.
+
+    Raises:
+        DeviceError: there is none, or the library for sound devices is missing.
+    """
+    try:
+        # Imported late: sound files are heard on machines without that library, too.
+        from callout.edges.ear.microphone import Microphone
+    except OSError as error:
+        raise DeviceError(f"no sound devices: {error}; install libportaudio2") from None
+    microphone = Microphone(device, take, trouble, patient)
+    microphone.start()
+    return microphone

@@ -1,0 +1,58 @@
+"""Everything that comes to the table's one queue: typed values, matched by their class."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from callout.edges.ear.messages import Event
+from callout.game.notices.kinds import Notice
+from callout.table.hands.devices import Edge
+
+
+@dataclass(frozen=True, slots=True)
+class TypedLine:
+    """A line typed at the terminal: a call, or, where it is empty, the key to talk."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class InputEnded:
+    """The terminal, or the file in its place, has ended."""
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceLacking:
+    """A device with keys could not be had."""
+
+    why: str
+    """For reading, not for hearing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sounded:
+    """Something began to sound, or ended."""
+
+    what: Literal["started", "finished", "stopped"]
+    """`stopped`: it was cut short."""
+    text: str = ""
+    """What was said; empty for a tone."""
+    aloud: bool = False
+    """Whether it came from the loudspeaker, and so is no part of the talk with the scorer."""
+
+
+Item = TypedLine | InputEnded | DeviceLacking | Sounded | Edge | Notice | Event
+"""A key comes as an `Edge`; a `Notice` is something that happened beside the game."""
+
+Put = Callable[[Item], None]
+"""Puts something on the queue, from any thread."""
+
+
+def read_lines(put: Put) -> None:
+    """Put each line of standard input on the queue, until it ends."""
+    for line in sys.stdin:
+        put(TypedLine(line.strip()))
+    put(InputEnded())

@@ -1,0 +1,51 @@
+"""One game in memory and in its journal: no call is in the game before it is on the disk."""
+
+from __future__ import annotations
+
+from callout.errors import JournalError
+from callout.game.calls import Call
+from callout.game.decide import Decisions, Refusal
+from callout.game.fold import Entry, advance, fold, new_game
+from callout.game.state import At, Game
+from callout.table.book.backoff import Backoff
+from callout.table.book.journal import Journal
+from callout.table.clock import Time
+from callout.table.speech.kinds import NOT_RECORDED
+
+CLOCK = "clock"
+"""The source of calls that fall due by themselves."""
+
+
+class Scorebook:
+    """The entries of a journal and the game that they make."""
+
+    def __init__(self, journal: Journal, time: Time) -> None:
+        setup = journal.setup
+        self.journal = journal
+        self.start = new_game(setup.rules(), setup.home.side(), setup.guest.side(), setup.owner)
+        self.entries: list[Entry] = list(journal.entries())
+        self.game: Game = fold(self.start, self.entries)
+        self.decisions = Decisions(self.game)
+        self.backoff = Backoff(time)
+
+    def enter(self, call: Call, source: str, moment: At) -> Entry | Refusal | None:
+        """Makes a call an entry, or gives the reason why it is none.
+
+        None: a call of the clock could not be written again, which has been said already.
+        """
+        decision = self.decisions.on(call, moment)
+        if isinstance(decision, Refusal):
+            return decision
+        entry = Entry(self.game.entry + 1, call, source, moment, decision)
+        after = advance(self.start, self.entries, self.game, entry)
+        try:
+            self.journal.append(entry)
+        except JournalError as error:
+            if not self.backoff.failed() and source == CLOCK:
+                return None
+            why = str(error).rpartition(": ")[2]
+            return Refusal(NOT_RECORDED, slots={"why": why})
+        self.backoff.worked()
+        self.entries.append(entry)
+        self.game, self.decisions = after, Decisions(after)
+        return entry

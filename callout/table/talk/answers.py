@@ -1,0 +1,154 @@
+"""What a call means to an open question: its answer, a part of the call that it is about, or
+nothing; pure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+from callout.game import calls
+from callout.game.calls import Call
+from callout.table.talk import question_kinds as kinds
+from callout.table.talk.doubt import numbers_in
+from callout.table.talk.questions import (
+    CERTAIN,
+    SPOKEN,
+    Heard,
+    Question,
+    until_ms,
+    with_value,
+)
+
+CLOCK: Final = (calls.SetClock, calls.StartClock, calls.StopClock)
+"""Calls that put the clock right; they answer whether the game goes on as the journal has it."""
+
+NEITHER: Final = 0.1
+"""Share of the answers to "which?" that are "no": it was none of the choices."""
+
+ANOTHER: Final = 0.001
+"""Probability that the answer is one particular number that was not offered."""
+
+
+def answering(question: Question | None, call: Call) -> float:
+    """How likely a call is as an answer to a question: 1 at best, 0 if it answers nothing.
+
+    A choice that was likelier by its first sound is likelier to be the answer, too.
+    """
+    if question is None:
+        return 0.0
+    plain = question.wants == "yes" or len(question.choices) == 1
+    if isinstance(call, calls.Yes | calls.No) and plain:
+        return 1.0
+    if isinstance(call, calls.No):
+        return NEITHER
+    named = isinstance(call, calls.Answer) and question.wants == "number"
+    meant = chosen(question, call)
+    return max(
+        (
+            p / max(question.likely)
+            for choice, p in zip(question.choices, question.likely, strict=True)
+            if choice in meant
+        ),
+        default=ANOTHER if named else 0.0,
+    )
+
+
+def _means(choice: Call, call: Call) -> bool:
+    """Whether a call, said as an answer, means this choice."""
+    return call == choice or (
+        isinstance(call, calls.Answer | calls.Number) and call.number in numbers_in(choice)
+    )
+
+
+def chosen(question: Question, call: Call) -> tuple[Call, ...]:
+    """The choices of a question that an answer names, or picks by their order."""
+    if isinstance(call, calls.Pick):
+        return question.choices[call.nth - 1 : call.nth]
+    return tuple(each for each in question.choices if _means(each, call))
+
+
+def picking(question: Question, said: Sequence[Call]) -> calls.Pick | None:
+    """The answer that picks what was really said; None where that is none of the choices."""
+    numbers = frozenset[str]().union(*map(numbers_in, said))
+    for nth, choice in enumerate(question.choices, 1):
+        piece = isinstance(choice, calls.Number) and choice.number in numbers
+        if piece or choice in said:
+            return calls.Pick(nth)
+    return None
+
+
+def choice_of(question: Question, heard: Heard) -> Call | None:
+    """The one choice of the question that a call picks, if it picks one."""
+    choices, call = question.choices, heard.call
+    if isinstance(call, calls.Yes | calls.No):
+        # Two keys, yes and no, choose between two things; a spoken "yes" does not say which.
+        if heard.source == SPOKEN and len(choices) > 1:
+            return None
+        nth = 0 if isinstance(call, calls.Yes) else 1
+        return choices[nth] if nth < len(choices) <= 2 else None
+    if question.wants != "which" and not isinstance(call, calls.Pick):
+        return None
+    meant = chosen(question, call)
+    return meant[0] if len(meant) == 1 else None
+
+
+def asked_again(question: Question, heard: Heard) -> Question | None:
+    """The question once more, if its answer is in doubt as well; else None.
+
+    The choices keep what was heard at first: the readings of the answer have been weighed by it
+    (`answering`).
+    """
+    doubt = heard.doubt
+    if doubt is None or not chosen(question, doubt.calls[0]):
+        return None
+    heard_as = tuple(zip(doubt.calls, doubt.chances, strict=True))
+    now = tuple(
+        sum(p for call, p in heard_as if choice in chosen(question, call))
+        for choice in question.choices
+    )
+    if max(now) >= CERTAIN * sum(doubt.chances):
+        # "The first one" and the call itself are two readings of one answer.
+        return None
+    return replace(question, until_ms=until_ms(heard), likely=now)
+
+
+def is_agreed(question: Question, call: Call) -> bool:
+    """Whether a call says by itself what the question asks, and is then simply booked."""
+    insists = question.kind is kinds.START_EARLY and isinstance(call, calls.StartClock)
+    return insists or (question.kind in kinds.TAKEN_UP and isinstance(call, CLOCK))
+
+
+def with_number(question: Question, heard: Heard, number: str) -> Heard:
+    """The call that was waiting for its number, or the number for what was booked without it."""
+    held = question.heard
+    if held is None:
+        return plain_number(heard, number)
+    return replace(held, call=with_value(held.call, question.slot, number))
+
+
+def plain_number(heard: Heard, number: str) -> Heard:
+    """A number by itself, called as the answer was."""
+    return replace(heard, call=calls.Number(number))
+
+
+def completed(question: Question, piece: Call) -> Question | None:
+    """The question about the call with a piece added, if that call lacks such a piece."""
+    held = question.heard.call if question.heard else None
+    if question.kind is kinds.TEAM and isinstance(piece, calls.MakeTeam):
+        return _with_piece(question, "team", piece.team)
+    if question.kind is kinds.BEFORE_HORN and isinstance(held, calls.Foul):
+        if isinstance(piece, calls.Number) and held.number is None:
+            return _with_piece(question, "number", piece.number)
+        if isinstance(piece, calls.SetAward):
+            return _with_piece(question, "award", piece.award)
+    return None
+
+
+def _with_piece(question: Question, slot: str, value: object) -> Question:
+    heard, otherwise = (
+        each and replace(each, call=with_value(each.call, slot, value))
+        for each in (question.heard, question.otherwise)
+    )
+    return replace(question, heard=heard, otherwise=otherwise)
