@@ -39,7 +39,7 @@ from callout.table.hands.devices import Edge
 from callout.table.language import Parsers, replies_of, scope_of
 from callout.table.session import Session
 from callout.table.speech.announcer import Command
-from callout.table.speech.kinds import KEYS_LACKING, TALK_KINDS
+from callout.table.speech.kinds import KEYS_LACKING
 from callout.table.speech.reply import Reply
 from callout.table.talk.questions import SPOKEN
 from callout.table.view import view
@@ -199,7 +199,7 @@ class LiveTable:
         if isinstance(event, Utterance):
             self._heard(event)
         elif kind := self._ear.follow(event):
-            self._on(Notice(TALK_KINDS[kind]))
+            self._on(Notice(kind))
         # What a key was pressed for has come, or never will; its echo waits with the rest.
         if isinstance(event, Utterance) or self._ear.is_deaf:
             self._do(self.session.speaker.go_on())
