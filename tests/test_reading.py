@@ -15,6 +15,7 @@ from callout.reading import (
     exists,
     is_file,
     is_folder,
+    key_line,
     paths_in,
     read_bytes,
     read_text,
@@ -164,3 +165,37 @@ def test_a_number_of_thousands_of_digits_is_no_traceback(tmp_path: Path) -> None
     path = tmp_path / "x"
     path.write_text("a = " + "9" * 10_000, encoding="utf-8")
     assert "expected at most 2,000 characters" in refusal(read_toml, path)
+
+
+@pytest.mark.parametrize(
+    ("names", "expected"),
+    [
+        ("top", (1, 1)),
+        ("a", (1, 2)),
+        ("a.b", (2, 3)),
+        ("a.b.c", (2, 3)),
+        ("a.none", (1, 2)),
+        ('a.with "both".c', (2, 5)),
+        ("a.p g", (2, 4)),
+        ("x.y.z", (3, 9)),
+        ("x.y.w", (3, 6)),
+        ("none", (0, 1)),
+    ],
+)
+def test_the_line_of_a_key_is_found(names: str, expected: tuple[int, int]) -> None:
+    assert key_line(TOML, names.split(".")) == expected
+
+
+TOML = r"""top = 1
+[ a ]
+b = { is = 2, source = "b" }
+'p g' = "c"
+"with \"both\"" = 3
+[x."y".w]
+is = 1
+[x]
+y.z = 3
+[x.
+# y.z.deeper = 2
+"not a \key" = 4
+"""

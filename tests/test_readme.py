@@ -15,9 +15,8 @@ from callout import __main__
 from callout.edges.models.catalogue import known_models
 from callout.game.profile.file import profile_names
 from callout.language.parser import Parsed, Parser
-from callout.language.scope import Sentences
 from callout.table.hands.keymap import HANDS
-from callout.table.language import scope_of
+from callout.table.language import parsers_of, scope_of
 from callout.table.scripts.script import read_script
 from callout.table.setup.setup import Setup, read_setup
 from tests.english import english_grammar
@@ -71,7 +70,7 @@ def setup(tmp_path_factory: pytest.TempPathFactory) -> Setup:
 @pytest.fixture(scope="module")
 def parser(setup: Setup) -> Parser:
     """Understands all that can be said in that game, answers too."""
-    return Parser(english_grammar(), scope_of(setup), Sentences.BOTH)
+    return parsers_of(english_grammar(), scope_of(setup)).now(asked=True)
 
 
 def run(line: str, folder: Path, said: str = "") -> subprocess.CompletedProcess[str]:
@@ -137,11 +136,11 @@ def test_its_calls_make_nine_tenths_of_the_demo_s_game(parser: Parser) -> None:
     on_card = {type(parsed.calls[0]) for call in CALLS
                if isinstance(parsed := parser.parse(call), Parsed)}  # fmt: skip
     script = read_script(ROOT / "tests/games/demo.game")
-    always = Parser(english_grammar(), scope_of(script.setup), Sentences.BOTH)
+    reader = parsers_of(english_grammar(), scope_of(script.setup)).now(asked=True)
     made = Counter(
         type(call)
         for line in script.said()
-        if isinstance(parsed := always.parse(line.words), Parsed)
+        if isinstance(parsed := reader.parse(line.words), Parsed)
         for call in parsed.calls
     )
     assert len(CARD) == 10

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Final
 
 from callout.edges.keys.keyboard import EverywhereKeys
-from callout.edges.keys.pedals import Pedal, evdev_library
+from callout.edges.keys.pedals import BY_ID, Pedal, evdev_library
 from callout.edges.keys.terminal import TerminalKeys
 from callout.errors import CalloutError, DeviceError, InputError, why
 from callout.language.check import load_language
@@ -223,5 +223,5 @@ def _inputs() -> list[str]:
         evdev = evdev_library()
     except DeviceError:
         return []
-    by_id = {path.resolve(): path for path in Path("/dev/input/by-id").glob("*-event-*")}
+    by_id = {path.resolve(): path for path in BY_ID.glob("*-event-*")}
     return [str(by_id.get(Path(path).resolve(), path)) for path in evdev.list_devices()]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from rich.console import Console
@@ -14,8 +15,11 @@ from callout.errors import ModelError
 from callout.reading import is_folder
 
 
-def models(names: list[str], folder: Path | None = None) -> int:
+def models(names: list[str], folder: Path | None = None, mirror: str = "") -> int:
     """Fetch and verify the named models, or all; returns the exit status.
+
+    With `folder`, only say whether the model in it will do. `mirror`, or else $CALLOUT_MIRROR, is
+    looked in first.
 
     Raises:
         ModelError: one of them is unknown, or cannot be fetched.
@@ -30,9 +34,9 @@ def models(names: list[str], folder: Path | None = None) -> int:
     missing = []
     for name in names or listed:
         try:
-            place = _with_bar(name)
+            place = _with_bar(name, mirror or os.environ.get("CALLOUT_MIRROR"))
         except ModelError as error:
-            # A missing voice is no error: replies are printed then. A damaged one is.
+            # A voice is optional: without one, replies are only printed. A damaged one is an error.
             if listed[name].package is None or name in names or is_folder(place_of(name)):
                 raise
             missing.append(str(error))
@@ -51,7 +55,7 @@ def _told_of(name: str, folder: Path) -> str:
     return f"{folder}: can be used, but is not {name} as listed ({faults[0]})"
 
 
-def _with_bar(name: str) -> Path:
+def _with_bar(name: str, mirror: str | None) -> Path:
     console = Console(stderr=True)
     columns = (TextColumn("{task.description}", markup=False), BarColumn(), DownloadColumn())
     with Progress(*columns, console=console, transient=True) as bar:
@@ -64,4 +68,4 @@ def _with_bar(name: str) -> Path:
                     console.print(Text(step))
             bar.update(tasks[step], completed=done, total=total)
 
-        return fetch(name, tell)
+        return fetch(name, tell, mirror)

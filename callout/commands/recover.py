@@ -46,14 +46,14 @@ def recover(file: Path, to: Path | None = None, setup: Path | None = None) -> in
 def _troubles(file: Path, new: Path, found: Salvage, newest: int) -> Iterator[str]:
     """One line for everything that is lost, may be lost, or was left out."""
     if found.unproven:
-        what = f"{found.unproven} of these are of a version without hashes"
+        what = f"{found.unproven} of these were recorded by a version without hashes"
         yield f"{new}: {what}: compare them with what was printed"
     if found.others:
-        yield f"{file}: {found.others} entries of another game lie there; they were left"
+        yield f"{file}: {found.others} entries of another game are in it; they were left out"
     for gap in found.lost:
         yield f"{new}: {say_missing(gap)} lost"
     if found.short:
-        yield f"{file}: is cut: it has {found.short[0]} of its {found.short[1]} pages"
+        yield f"{file}: is cut short: it has {found.short[0]} of its {found.short[1]} pages"
     if not found.complete:
-        what = f"whether there were entries after number {newest}, what is left does not tell"
-        yield f"{new}: {what}: compare it with what was printed or written"
+        what = f"entries may have followed number {newest}: what is left does not show it"
+        yield f"{new}: {what}; compare it with what was printed or written"

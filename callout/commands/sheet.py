@@ -20,7 +20,7 @@ def sheet(game: Path, text: bool) -> int:
         JournalError: the game cannot be read, or another program has it open.
     """
     if not text:
-        raise CalloutError(f"{game}: expected the form of the sheet: --text")
+        raise CalloutError(f"{game}: expected --text, the only form of a sheet so far")
     check_game_path(game)
     with Journal.read(game) as journal:
         if journal.doubt:

@@ -27,7 +27,7 @@ def verify(game: Path, at: int | None = None) -> int:
     """
     check_game_path(game)
     if not exists(game) and not size_of(log_of(game)):
-        raise JournalError(f"{game}: expected a game's journal, got no file")
+        raise JournalError(f"{game}: expected a game's file, got none")
     try:
         journal = Journal.read(game)
     except JournalError as error:

@@ -62,20 +62,17 @@ class _Groups:
         """By set: what the cheapest sentence costs that comes by any of its states."""
         self._machine = machine
         self._numbers: dict[frozenset[int], int] = {}
-        # Many words lead to the same states, so what follows from them is looked up first.
-        self._numbers_by_target: dict[frozenset[int], int] = {}
         self._closures: dict[int, frozenset[int]] = {}
 
     def number(self, states: frozenset[int]) -> int:
         """The number of the set of those states and all that are reached from them."""
-        if states not in self._numbers_by_target:
+        if states not in self._numbers:
+            # Two sets may have one closure: `_minimal` makes one of them.
             group = frozenset().union(*map(self._closure, states))
-            if group not in self._numbers:
-                self._numbers[group] = len(self.found)
-                self.found.append(group)
-                self.prices.append(min(self._machine.prices[state] for state in group))
-            self._numbers_by_target[states] = self._numbers[group]
-        return self._numbers_by_target[states]
+            self._numbers[states] = len(self.found)
+            self.found.append(group)
+            self.prices.append(min(self._machine.prices[state] for state in group))
+        return self._numbers[states]
 
     def _closure(self, state: int) -> frozenset[int]:
         if state not in self._closures:

@@ -1,8 +1,8 @@
-"""Calls with places left open, as keys make them: `{team} two` wants only to know whose.
+"""Calls with open places, as keys make them: `{team} two` waits only for the team.
 
-A pattern is written in the words of the language, with the name of a slot in the place of each
-value that is not known yet. It is read by the same templates as what is spoken, so a key can say
-nothing that a voice cannot.
+A pattern is written in the words of the language, with the name of a slot for each value that is
+not known yet. It is parsed by the same templates as speech, so a key can make no call that cannot
+be spoken.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from callout.errors import CalloutError
 from callout.game.calls import Call
 from callout.game.terms import FoulKind
 from callout.language.grammar import GameLists, Grammar, Scope
-from callout.language.machine import Machine, Tag, slots_of, tagged
+from callout.language.machine import Machine, Tag, slots_of, tagged, values_of
 from callout.language.scope import Sentences
 from callout.language.slots import Slot, Value
 
@@ -23,39 +23,39 @@ Kind = Literal["team", "shirt", "count", "clock", "listed"]
 
 
 class PatternError(CalloutError):
-    """A text that is no call of the language, nor one with places left open."""
+    """A text that is no call of the language, with or without open places."""
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A value of a call that is given apart from it."""
+    """A slot of a call that is still open."""
 
     slot: str
     kind: Kind
     list: str = ""
-    """The language's name for what may stand there."""
+    """The slot's name in slots.yaml, where its values are listed."""
     first: int = 0
     last: int = 0
-    """Of counts: from where to where they go."""
+    """For counts: the range."""
     unit: int = 1
-    """Of counts: what each one counts."""
+    """For counts: what the number is multiplied by."""
 
 
 @dataclass(frozen=True)
 class Pattern:
-    """A call, or one that waits for some of its values."""
+    """A call in which values may still be missing."""
 
     index: int
     """The call's place in `Grammar.calls`."""
     text: str
     slots: Mapping[str, Value]
     places: tuple[Place, ...] = ()
-    """What must still be given, in the order in which it would be said."""
+    """The open places that must be filled, in spoken order."""
     options: tuple[Place, ...] = ()
-    """What may be given beforehand, and may be left out."""
+    """The open places that may be left out."""
 
     def given(self, slot: str, value: Value) -> Pattern:
-        """The pattern with the value in one of its places."""
+        """The pattern with a value for one of its places."""
         return replace(
             self,
             slots={**self.slots, slot: value},
@@ -65,38 +65,38 @@ class Pattern:
 
     @property
     def filled(self) -> str:
-        """The text with all values that were given, as one would see what was called."""
+        """The text with the known values in it, to be shown."""
         text = self.text
         for slot, value in self.slots.items():
             text = text.replace(_mark(slot), str(value))
         return text
 
     def wants(self, kind: Kind) -> Place | None:
-        """The first place of that kind, among those that may be left out too."""
+        """The first open place of that kind, optional ones included."""
         return next((p for p in (*self.places, *self.options) if p.kind == kind), None)
 
 
 class Patterns:
-    """Reads patterns, and makes calls of those that are complete."""
+    """Parses patterns, and turns complete ones into calls."""
 
     def __init__(self, grammar: Grammar, scope: Scope | None = None) -> None:
         self.grammar = grammar
-        # A key may name a foul that this league does not have: the game refuses it, when pressed.
+        # A key may stand for a foul that this league lacks: the game refuses it when it is pressed.
         whole = replace(scope or Scope(), foul_kinds=frozenset(FoulKind))
         self._machine = grammar.machine(whole, Sentences.BOTH, _PlaceLists)
 
     def read(self, text: str) -> Pattern:
-        """The pattern that the text is.
+        """The pattern that a text stands for.
 
         Raises:
-            PatternError: it is none, or more than one.
+            PatternError: it stands for none, or for more than one.
         """
         found: list[Pattern] = []
         for index, tags in self._readings(text.lower().split()):
             pattern = self._pattern(index, text, tags)
             if pattern not in found and (pattern.places or self._makes(pattern)):
                 found.append(pattern)
-        # What may be said at any time goes before what only answers a question.
+        # A call that may be said at any time is preferred to an answer.
         of = [(self.grammar.calls[each.index].sentences, each) for each in found]
         found = [each for which, each in of if which is Sentences.CALLS] or found
         if len(found) == 1:
@@ -105,10 +105,10 @@ class Patterns:
         raise PatternError(f"expected {expected}, got {text!r}")
 
     def call(self, pattern: Pattern) -> Call:
-        """The call of a pattern in which no place is open.
+        """The call of a complete pattern.
 
         Raises:
-            CalloutError: its values make no call, such as a shirt number of three digits.
+            CalloutError: its values make no valid call: a shirt number of three digits, say.
         """
         call = self.grammar.call(pattern.index, pattern.slots)
         if call is None:
@@ -116,7 +116,7 @@ class Patterns:
         return call
 
     def _readings(self, words: list[str]) -> Iterator[tuple[int, tuple[Tag, ...]]]:
-        """Each way through the templates, as the call's index and the values on the way."""
+        """Each path of the words through the templates: the call's index and the values given."""
         paths: list[tuple[int, tuple[Tag, ...]]] = [(0, ())]
         for word in words:
             paths = [
@@ -139,12 +139,7 @@ class Patterns:
         return True
 
     def _pattern(self, index: int, text: str, tags: tuple[Tag, ...]) -> Pattern:
-        slots: dict[str, Value] = {}
-        for slot, value in tags:
-            old = slots.get(slot)
-            # The parts of a time add up.
-            whole = isinstance(old, int) and isinstance(value, int)
-            slots[slot] = old + value if whole else value  # type: ignore[operator]
+        slots = values_of(tags)
         known = self._places(index)
         opened = [slot for slot, value in slots.items() if value == _mark(slot)]
         return Pattern(
@@ -156,7 +151,7 @@ class Patterns:
         )
 
     def _places(self, index: int) -> dict[str, Place]:
-        """Every slot that some template of the call gives."""
+        """Every slot of the call's templates."""
         trees = [each.tree for each in self.grammar.templates if each.call == index]
         pairs = [pair for tree in trees for pair in slots_of(tree)]
         return {slot: _place(slot, name, self.grammar.slots.slots[name]) for name, slot in pairs}
@@ -168,12 +163,12 @@ def _place(slot: str, name: str, of: Slot) -> Place:
 
 
 def _mark(slot: str) -> str:
-    """What stands in a text for a value that is not known."""
+    """What a text has in the place of an unknown value."""
     return f"{{{slot}}}"
 
 
 class _PlaceLists(GameLists):
-    """The lists of a game, in each of which the place itself may stand, too."""
+    """The lists of a game, each with the mark of an open place as one more phrase."""
 
     def add(self, machine: Machine, start: int, name: str, slot: str) -> int:
         end = super().add(machine, start, name, slot)

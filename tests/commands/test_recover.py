@@ -30,7 +30,7 @@ def test_a_file_without_its_head_is_saved_whole(
     assert recover(game) == 1
     told = capsys.readouterr()
     assert told.out == f"{new}: 3 whole entries; the newest is number 3\n"
-    assert "whether there were entries after number 3, what is left does not tell" in told.err
+    assert "entries may have followed number 3: what is left does not show it" in told.err
     assert game.read_bytes() == damaged
     assert verify(new) == 0
     with pytest.raises(JournalError, match="expected no file of that name, got one"):
@@ -54,7 +54,10 @@ def test_entries_without_hashes_are_told_of(
     old, new = tmp_path / "old.game", tmp_path / "new.game"
     version_1(old)
     assert recover(old, new) == 0
-    assert "1 of these are of a version without hashes: compare them" in capsys.readouterr().err
+    assert (
+        "1 of these were recorded by a version without hashes: compare them"
+        in capsys.readouterr().err
+    )
     assert verify(new) == 0
 
 
@@ -95,7 +98,7 @@ def test_no_cut_of_a_file_is_told_as_saved_whole(
         game.write_bytes(whole[:end])
         assert recover(game, new) == 1
         told = capsys.readouterr()
-        assert f"{game}: is cut: it has {end // 4_096} of its {pages} pages" in told.err
+        assert f"{game}: is cut short: it has {end // 4_096} of its {pages} pages" in told.err
         new.unlink()
 
 
@@ -120,7 +123,9 @@ def test_a_bad_bit_in_the_newest_entry_is_told(
         new.unlink()
         if missing:
             assert (status, missing) == (1, {last})
-            assert f"entry {last} is lost" in told.err or "what is left does not tell" in told.err
+            assert (
+                f"entry {last} is lost" in told.err or "what is left does not show it" in told.err
+            )
 
 
 def test_the_calls_of_a_game_that_is_gone_are_saved_from_its_log(
@@ -151,4 +156,4 @@ def test_entries_of_another_game_are_left_and_told_of(
     assert recover(game) == 1
     told = capsys.readouterr()
     assert "2 whole entries; the newest is number 2" in told.out
-    assert f"{game}: 9 entries of another game lie there; they were left\n" in told.err
+    assert f"{game}: 9 entries of another game are in it; they were left out\n" in told.err

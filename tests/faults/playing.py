@@ -76,15 +76,15 @@ class Live:
             return
 
     def said(self) -> list[str]:
-        """What was answered to typed calls, in their order."""
+        """The answers to typed calls, in order."""
         return [reply for _, words, reply in self.answers if words != "(table)"]
 
     def first(self) -> str:
-        """What it said of itself, before any call was taken."""
+        """What the table said by itself, not in answer to a call."""
         return " ".join(reply for _, words, reply in self.answers if words == "(table)")
 
     def wait_for(self, count: int, seconds: float = 180.0) -> float:
-        """Wait for so many answers to calls; the seconds from its start to the newest."""
+        """Wait for `count` answers to calls; the seconds from the start to the newest one."""
         end = time.monotonic() + seconds
         while len(self.said()) < count:
             if self.process.poll() is not None or time.monotonic() > end:
@@ -95,12 +95,12 @@ class Live:
         return moments[count - 1] - self.started_s
 
     def kill(self) -> None:
-        """End it by SIGKILL, and gather what it had said."""
+        """End the program by SIGKILL, and collect the rest of its output."""
         self.process.kill()
         self.end()
 
     def end(self) -> int:
-        """Let it come to its end; its status."""
+        """Close its input and wait until it ends; its exit status."""
         if self.process.stdin is not None:
             with suppress(BrokenPipeError):
                 self.process.stdin.close()

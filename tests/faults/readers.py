@@ -27,7 +27,7 @@ from callout.commands.sheet import sheet
 from callout.commands.verify import verify
 from callout.edges.ear.hall_change import adapted, read_change
 from callout.edges.ear.own_threshold import own_options
-from callout.edges.ear.sound import read_sound
+from callout.edges.ear.sound import sound_blocks
 from callout.edges.models.catalogue import known_models
 from callout.errors import CalloutError
 from callout.game.profile.file import PROFILES, load_profile
@@ -183,7 +183,7 @@ def _sound(folder: Path, rng: random.Random) -> None:
         rng.shuffle(parts)
     body = b"WAVE" + b"".join(name + struct.pack("<I", len(part)) + part for name, part in parts)
     write_spoiled(rng, folder / "x.wav", b"RIFF" + struct.pack("<I", len(body)) + body)
-    read_sound(folder / "x.wav")
+    list(sound_blocks(folder / "x.wav"))
 
 
 # --- games ----------------------------------------------------------------------------------------

@@ -106,7 +106,7 @@ def test_a_command_that_shows_fewer_calls_and_says_nothing_is_seen(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """If the log is not examined first, bad bits in it must silently cost calls."""
-    monkeypatch.setattr(database, "look", lambda path: None)
+    monkeypatch.setattr(database, "find_leftover", lambda path: None)
     assert flips.flips(tmp_path, 3).lost >= 3
 
 

@@ -13,7 +13,7 @@ from callout.errors import CalloutError, InputError
 from callout.game import calls
 from callout.game.terms import FoulKind, Team
 from callout.language.check import load_language
-from callout.language.grammar import Grammar, Scope, check_words, load_grammar, words_of
+from callout.language.grammar import Grammar, Scope, load_grammar, words_of
 from callout.language.parser import Parsed, Parser, Unparsed
 from tests.language.conftest import PAINT
 
@@ -103,8 +103,7 @@ def test_a_decoy_is_heard_and_makes_nothing(language: Write) -> None:
     assert parser.is_decoy(said)
     assert not parser.is_decoy(("paint", "it", "red"))
     assert not parser.is_decoy(("green",))
-    with pytest.raises(InputError, match=r"words that the model knows, got 'green' \(paint\.yaml"):
-        check_words(grammar, Scope(), {"paint", "it", "red", "scarlet", "blue"}.__contains__)
+    assert words_of(grammar, Scope())["green"][0].name == "paint.yaml"
 
 
 def test_an_example_with_two_readings_is_refused(language: Write) -> None:
@@ -134,16 +133,17 @@ def test_a_folder_without_calls_is_refused(language: Write) -> None:
         load_grammar(language())
 
 
-def test_words_that_the_model_lacks_are_named_all_at_once(language: Write) -> None:
+def test_each_word_has_the_place_where_it_is_written(language: Write) -> None:
     grammar = load_grammar(language(paint=PAINT))
-    check_words(grammar, Scope(), {"paint", "it", "red", "scarlet", "blue"}.__contains__)
-    with pytest.raises(InputError) as caught:
-        check_words(grammar, Scope(), {"it", "red"}.__contains__)
-    path = grammar.folder / "calls" / "paint.yaml"
-    assert str(caught.value) == (
-        f"{path}:4: expected words that the model knows, "
-        "got 'paint' (paint.yaml:4), 'blue' (slots.yaml:4), 'scarlet' (slots.yaml:4)"
-    )
+    assert {
+        word: (path.name, line) for word, (path, line) in words_of(grammar, Scope()).items()
+    } == {
+        "paint": ("paint.yaml", 4),
+        "it": ("paint.yaml", 4),
+        "red": ("slots.yaml", 4),
+        "scarlet": ("slots.yaml", 4),
+        "blue": ("slots.yaml", 4),
+    }
 
 
 def test_a_word_that_the_game_adds_is_among_those_to_be_known(grammar: Grammar) -> None:

@@ -10,7 +10,7 @@ from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
 from callout.language.network import Network
 from callout.language.parser import Parsed, Parser
-from callout.language.sample import draw
+from tests.drawn import draw
 
 FOLDER = Path(__file__).parents[1] / "bench" / "orders"
 GRAMMAR = load_language(FOLDER)

@@ -9,8 +9,9 @@ import pytest
 
 from callout.language.grammar import Grammar, Scope, load_grammar
 from callout.language.parser import Parsed, Parser
-from callout.language.sample import Sample, draw, every
+from callout.language.sample import Sample, every
 from callout.language.scope import Sentences
+from tests.drawn import draw
 from tests.language.conftest import PAINT
 
 Write = Callable[..., Path]

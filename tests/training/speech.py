@@ -30,8 +30,9 @@ from callout.edges.voice.phrases import cache_folder
 from callout.edges.voice.tones import Sound
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
-from callout.language.sample import Sample, draw
+from callout.language.sample import Sample
 from callout.language.scope import Sentences
+from tests.drawn import draw
 
 SEED: Final = 4_711
 """The seed of the texts. The benchmarks draw theirs from small seeds, so the texts differ."""

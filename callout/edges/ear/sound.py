@@ -34,11 +34,6 @@ BLOCK: Final = 1 << 17
 """Samples of all channels that are held at once: 8 s of what the recognizer takes."""
 
 
-def read_sound(path: Path) -> Samples:
-    """The whole of `sound_blocks`, for sounds that are known to be short."""
-    return np.concatenate([*sound_blocks(path), np.zeros(0, dtype=np.int16)])
-
-
 def sound_blocks(path: Path, step: Callable[[], None] = lambda: None) -> Iterator[Samples]:
     """The sound in a file, a few seconds at a time: WAV, FLAC, OGG or what libsndfile knows.
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from callout.edges.keys.timestamps import Stamps
-from callout.errors import DeviceError
+from callout.errors import DeviceError, why
 from callout.game.kind import Kind
 from callout.reading import exists
 from callout.table.clock import steady_ns
@@ -202,4 +202,4 @@ def _remedy(error: OSError) -> str:
         return "another program has it: end that, or pull the pedal out and put it back"
     if error.errno in (errno.EACCES, errno.EPERM):
         return "not allowed: sudo usermod -aG input $USER, then log in anew"
-    return (error.strerror or str(error)).lower()
+    return why(error)

@@ -1,4 +1,4 @@
-"""Archives of models, brought from where they are published: by HTTP, or by Maven."""
+"""Archives of models, downloaded from an address or fetched by Maven."""
 
 from __future__ import annotations
 
@@ -12,17 +12,17 @@ from pathlib import Path
 from typing import Final
 
 Progress = Callable[[str, int, int | None], None]
-"""Told of a step, how many bytes of it are done, and of how many, if that is known."""
+"""Called with a step, how many bytes of it are done, and how many there are, if that is known."""
 
 BLOCK: Final = 1 << 18
 TIMEOUT_S: Final = 20
 MAVEN_TIMEOUT_S: Final = 1200
 
 MOST_DIGITS: Final = 19
-"""A length has fewer: with more it is no 64-bit number."""
+"""A length has fewer digits than this: with more it would be no 64-bit number."""
 
 ATTEMPTS: Final = 4
-"""How often a download that breaks off is taken up again, as long as each time brings something."""
+"""How often a download is tried that breaks off, as long as each try brings something."""
 
 
 class UnreachableError(Exception):
@@ -30,11 +30,11 @@ class UnreachableError(Exception):
 
 
 class BrokenOffError(UnreachableError):
-    """A download ended early; what came is kept."""
+    """A download ended early; what arrived is kept."""
 
 
 class TooLargeError(UnreachableError):
-    """More comes than the file can have: it is another one, or never ends."""
+    """More arrives than the file can hold: it is another file, or one without end."""
 
     def __init__(self, got: int, most_bytes: int) -> None:
         super().__init__(f"expected at most {most_bytes} bytes, got {got}")
@@ -43,12 +43,12 @@ class TooLargeError(UnreachableError):
 def download(
     url: str, target: Path, tell: Callable[[int, int | None], None], most_bytes: int
 ) -> Path:
-    """The file behind `url`, as `target`; one that broke off, now or in an earlier run, goes on.
+    """The file at `url`, saved as `target`; resumes a download that broke off, even in another run.
 
-    Until it is whole, what came lies beside it as `target.part`.
+    Until the file is whole, what arrived of it is in `target.part`.
 
     Raises:
-        UnreachableError: it cannot be had, or not to its end, or is larger than `most_bytes`.
+        UnreachableError: it cannot be had, not to its end, or is larger than `most_bytes`.
     """
     part = target.with_name(target.name + ".part")
     for attempt in range(1, ATTEMPTS + 1):
@@ -80,7 +80,7 @@ def _go_on(url: str, part: Path, tell: Callable[[int, int | None], None], most_b
     except urllib.error.HTTPError as error:
         with error:
             if error.code == http.HTTPStatus.REQUESTED_RANGE_NOT_SATISFIABLE:
-                return  # nothing is left to send: all of it is here
+                return  # nothing is left to send: the whole file has arrived
             raise UnreachableError(f"answers {error.code}") from None
     except (OSError, http.client.HTTPException) as error:
         raise UnreachableError(f"{getattr(error, 'reason', error)}") from None
@@ -103,22 +103,22 @@ def _go_on(url: str, part: Path, tell: Callable[[int, int | None], None], most_b
 
 
 def _length(answer: http.client.HTTPResponse) -> int | None:
-    """How many bytes are said to come; None where nothing is said.
+    """How many bytes the server announces; None where it announces nothing.
 
     Raises:
-        UnreachableError: no number is said.
+        UnreachableError: what it announces is no number.
     """
     told = answer.headers.get("Content-Length")
     if told is None:
         return None
-    # Source: RFC 9110, section 8.6: digits alone.
+    # Source: RFC 9110, section 8.6: digits only.
     if not (told.isascii() and told.isdigit() and len(told) < MOST_DIGITS):
         raise UnreachableError(f"expected a Content-Length in digits, got {told[:40]!r}")
     return int(told)
 
 
 def _blocks(answer: http.client.HTTPResponse) -> Iterator[bytes]:
-    """What comes, until it ends or breaks off; the caller counts."""
+    """The blocks that arrive until the answer ends; the caller checks whether it was whole."""
     try:
         while block := answer.read(BLOCK):
             yield block
@@ -127,13 +127,13 @@ def _blocks(answer: http.client.HTTPResponse) -> Iterator[bytes]:
 
 
 def by_maven(coordinates: str, folder: Path) -> Path:
-    """The archive that Maven copies into `folder`, where there is a Maven.
+    """The archive that Maven copies into `folder`.
 
-    `dependency:copy` fetches as `dependency:get` does, and needs no knowledge of where this
-    machine's Maven keeps what it fetched.
+    `dependency:copy` is used and not `dependency:get`, because the place where this machine's Maven
+    keeps what it fetched need not be known.
 
     Raises:
-        UnreachableError: there is no Maven, or it cannot get it.
+        UnreachableError: Maven is not installed, or cannot get it.
     """
     program = shutil.which("mvn")
     if program is None:
@@ -141,7 +141,7 @@ def by_maven(coordinates: str, folder: Path) -> Path:
     command = [program, "-q", "-B", "dependency:copy", f"-Dartifact={coordinates}",
                f"-DoutputDirectory={folder}"]  # fmt: skip
     try:
-        # Away from any project whose pom.xml it would read.
+        # In a folder of its own: Maven would read the pom.xml of a project.
         done = subprocess.run(command, stdin=subprocess.DEVNULL, capture_output=True, text=True,
                               cwd=folder, timeout=MAVEN_TIMEOUT_S)  # fmt: skip
     except subprocess.TimeoutExpired:

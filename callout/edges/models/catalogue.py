@@ -1,4 +1,4 @@
-"""Recognizer models and voices: what there is, where it lies, and whether it is whole."""
+"""Recognizer models and voices: which are listed, where they are, and whether they are whole."""
 
 from __future__ import annotations
 
@@ -11,16 +11,17 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Final
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError
 
 from callout.data import data_folder
 from callout.edges import folders
 from callout.edges.models.folder import NEEDED, NETWORK
 from callout.errors import InputError, ModelError, why
-from callout.reading import is_file, is_folder, read_toml
+from callout.game.fault import first_fault
+from callout.reading import is_file, is_folder, key_line, read_toml
 
 RECOGNIZER: Final = "vosk-model-en"
-"""The model by which English is heard."""
+"""The recognizer's model of English."""
 
 
 class File(BaseModel):
@@ -45,19 +46,18 @@ class Model(BaseModel):
     files: Mapping[str, File]
     change: str | None = None
     """The file beside models.toml that changes its network."""
-    download: str | None = None
-    """The publisher's name for it."""
-    maven: str | None = None
-    maven_folder: str = ""
-    """Where in the Maven archive its files lie."""
+    addresses: tuple[str, ...] = ()
+    """Where its archive is published; the first one that works is taken."""
+    inside: tuple[str, ...] = ()
+    """The folders in which an archive may hold the files."""
     package: str | None = None
-    """The Python package that brings it."""
+    """The Python package that contains it."""
     package_folder: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """A file that is not as it should be."""
+    """What is wrong with a file."""
 
     name: str
     what: str
@@ -67,21 +67,24 @@ class Fault:
         return f"{self.name}: {self.what}"
 
 
+_MODELS: Final = TypeAdapter(dict[str, Model])
+
+
 @cache
 def known_models(path: Path | None = None) -> Mapping[str, Model]:
-    """Every model of models.toml, by name.
+    """Every model of models.toml by its name.
 
     Raises:
         InputError: the file is missing or wrong.
     """
     path = path or data_folder("models") / "models.toml"
-    data, _ = read_toml(path)
+    data, text = read_toml(path)
     try:
-        return {name: Model.model_validate(entry) for name, entry in data.items()}
+        return _MODELS.validate_python(data)
     except ValidationError as error:
-        first = error.errors()[0]
-        dotted = ".".join(str(part) for part in first["loc"])
-        raise InputError(path, f"{dotted}: {first['msg']}, got {first['input']!r}") from None
+        fault = first_fault(error)
+        line = key_line(text, tuple(map(str, fault.keys))).line
+        raise InputError(path, str(fault), line) from None
 
 
 def models_folder() -> Path:
@@ -92,7 +95,7 @@ def models_folder() -> Path:
 
 
 def place_of(name: str, model: Model | None = None) -> Path:
-    """Where the files of a model lie, or would lie."""
+    """Where the files of a model are, or will be once they are fetched."""
     model = model or known_models()[name]
     if model.package is not None:
         spec = find_spec(model.package)
@@ -102,11 +105,11 @@ def place_of(name: str, model: Model | None = None) -> Path:
 
 
 def find_model(name: str, folder: Path | None = None) -> Path:
-    """The folder of a model, every file as listed; `folder` is one given by hand.
+    """The folder of a model, with every file as listed.
 
-    A folder given by hand may hold any model of the kind: it is not held against the list.
-
-    Measured on one machine: the checksums of the recognizer's 71 MB take 0.12 s, loading it 1.9 s.
+    A `folder` that a person gives may hold another model of the same kind: only the presence of
+    the files that the recognizer needs is checked. Measured on one machine: the checksums of the
+    recognizer's 71 MB take 0.12 s, loading it 1.9 s.
 
     Raises:
         ModelError: it is missing or not whole; the text says how to get it.
@@ -127,7 +130,7 @@ def find_model(name: str, folder: Path | None = None) -> Path:
 
 
 def change_for(network: bytes) -> Path | None:
-    """The file that changes a network: none, unless it is the network of a listed model."""
+    """The file with the change for a network; None for the network of a model not listed."""
     digest = hashlib.sha256(network).hexdigest()
     for model in known_models().values():
         listed = model.files.get(NETWORK)
@@ -137,7 +140,7 @@ def change_for(network: bytes) -> Path | None:
 
 
 def check_sizes(model: Model, place: Path) -> list[Fault]:
-    """The files that are missing or of another size; a look of a few milliseconds."""
+    """The files that are missing or of another size; takes a few milliseconds."""
     faults = []
     for name, file in model.files.items():
         path = place / name
@@ -152,7 +155,7 @@ def check_sizes(model: Model, place: Path) -> list[Fault]:
 def verify(
     model: Model, place: Path, step: Callable[[int], None] = lambda count: None
 ) -> list[Fault]:
-    """The files whose content is not the listed one; `step` is told of bytes done."""
+    """The files that are not as listed; `step` is called with the number of bytes checked."""
     faults = check_sizes(model, place)
     wrong = {fault.name for fault in faults}
     for name, file in model.files.items():

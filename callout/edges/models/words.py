@@ -1,4 +1,4 @@
-"""The words that a recognizer's model knows, read from its own grammar; no recognizer is needed."""
+"""The vocabulary of a recognizer's model, read from its own grammar without a recognizer."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from callout.edges.models.openfst import (
     read_symbols_head,
     read_text,
 )
-from callout.errors import ModelError
+from callout.errors import ModelError, why
 
 
 def model_words(model: Path) -> frozenset[str]:
-    """Every word of a model, its signs for noise and other speech left out.
+    """Every word of a model, without its symbols for noise and unknown speech.
 
     Raises:
         ModelError: the file that holds them is missing or damaged.
@@ -30,7 +30,7 @@ def model_words(model: Path) -> frozenset[str]:
                 raise ValueError(head.flags)
             return frozenset(word for word in _symbols(file) if word[0] not in "<[#!")
     except OSError as error:
-        raise ModelError(f"{path}: {(error.strerror or str(error)).lower()}") from None
+        raise ModelError(f"{path}: {why(error)}") from None
     except (struct.error, UnicodeDecodeError, ValueError):
         raise ModelError(f"{path}: expected a grammar with its words, got another file") from None
 

@@ -23,9 +23,9 @@ def still_open(game: Game, until: Until, entry: int, left_tenths: int) -> bool:
     if until is Until.PERIOD:
         return _period_is_open(game, entry)
     if until is Until.SECOND_LIVE:
-        return _lives(game, entry, left_tenths) < 2
+        return _times_live(game, entry, left_tenths) < 2
     if _is_late(game, next((line for line in game.lines if line.entry == entry), None)):
-        return _lives(game, entry, left_tenths) < 2
+        return _times_live(game, entry, left_tenths) < 2
     return not any(_is_late(game, start) for start in game.starts if start.entry > entry)
 
 
@@ -50,7 +50,7 @@ def _is_late(game: Game, moment: Start | Line | None) -> bool:
     return game.profile.is_overtime(moment.period) or moment.left_tenths <= last
 
 
-def _lives(game: Game, entry: int, left_tenths: int) -> int:
+def _times_live(game: Game, entry: int, left_tenths: int) -> int:
     """How often the ball has become live since an entry: at a start of the clock, after a goal."""
     starts = [start for start in game.starts if start.entry > entry]
     if not starts:

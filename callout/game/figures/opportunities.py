@@ -29,8 +29,8 @@ def timeout_chance(game: Game, team: Team, left_tenths: int) -> bool:
         return False
     if game.phase is Phase.INTERVAL:
         return game.profile.timeouts.in_interval > 0
-    if _by_goal(game, left_tenths):
-        return _for(rules.goal_timeout, game, team)
+    if _dead_by_goal(game, left_tenths):
+        return _allows(rules.goal_timeout, game, team)
     return game.ball_dead and (rules.timeout_between_throws or not throws_begun(game))
 
 
@@ -41,8 +41,8 @@ def sub_chance(game: Game, team: Team | None, left_tenths: int) -> bool:
         return False
     if game.phase.between or game.phase is Phase.TIMEOUT:
         return True
-    if _by_goal(game, left_tenths):
-        return game.phase is Phase.STOPPED and _for(rules.goal_sub, game, team)
+    if _dead_by_goal(game, left_tenths):
+        return game.phase is Phase.STOPPED and _allows(rules.goal_sub, game, team)
     # If the official clock is another one, ours may run on through a whistle that stopped it.
     if game.phase is Phase.RUNNING and game.owner is Owner.OURS and not rules.sub_running:
         return False
@@ -75,7 +75,7 @@ def too_early(game: Game) -> bool:
     return not game.profile.chances.before_first_clock and not begun
 
 
-def _by_goal(game: Game, left_tenths: int) -> bool:
+def _dead_by_goal(game: Game, left_tenths: int) -> bool:
     """Whether the ball is dead because of a field goal alone, and has not been live since."""
     goal = fresh_goal(game)
     if goal is None:
@@ -84,7 +84,7 @@ def _by_goal(game: Game, left_tenths: int) -> bool:
     return not running or goal.left_tenths - left_tenths <= FRESH_TENTHS
 
 
-def _for(rule: After, game: Game, team: Team | None) -> bool:
+def _allows(rule: After, game: Game, team: Team | None) -> bool:
     if rule is After.CONCEDING:
         return team is not goal_by(game)
     return rule is After.BOTH

@@ -29,14 +29,14 @@ def ends_a_half(game: Game) -> bool:
 
 def mercy(game: Game, left_tenths: int) -> bool:
     """Whether the lead is so large that the clock runs on through whistles."""
-    steps = [step for step in game.profile.clock.mercy if _holds(step, game, left_tenths)]
+    steps = [step for step in game.profile.clock.mercy if _applies(step, game, left_tenths)]
     if not steps:
         return False
     lead = _lead(game) if game.profile.clock.mercy_reverts else _largest_lead(game)
     return any(lead >= step.lead for step in steps)
 
 
-def _holds(step: Mercy, game: Game, left_tenths: int) -> bool:
+def _applies(step: Mercy, game: Game, left_tenths: int) -> bool:
     if game.period != step.from_period:
         return game.period > step.from_period
     return not step.below_s or left_tenths < 10 * step.below_s

@@ -18,12 +18,14 @@ def timeouts_left(game: Game, team: Team, left_tenths: int) -> int:
 
     `left_tenths` is what the clock shows now.
     """
-    return _own(game, team, lending_period(game)) - timeouts_struck(game, team, left_tenths)
+    return _left_of_allotments(game, team, lending_period(game)) - timeouts_struck(
+        game, team, left_tenths
+    )
 
 
 def timeouts_of_kind(game: Game, team: Team, kind: str) -> int:
     """Time-outs of one kind that a team has left, before any limit."""
-    return _own(game, team, lending_period(game), kind)
+    return _left_of_allotments(game, team, lending_period(game), kind)
 
 
 def lending_period(game: Game) -> int:
@@ -50,9 +52,11 @@ def timeouts_struck(game: Game, team: Team, left_tenths: int) -> int:
         now, left = game.profile.periods.count, 0
     struck = 0
     for limit in rules.limits:
-        if _within(limit, now, left):
-            since = sum(_within(limit, t.period, t.left_tenths) for t in _regular(game, team))
-            struck += max(0, _own(game, team, now) + since - struck - limit.count)
+        if _has_begun(limit, now, left):
+            since = sum(
+                _has_begun(limit, t.period, t.left_tenths) for t in _in_regular_periods(game, team)
+            )
+            struck += max(0, _left_of_allotments(game, team, now) + since - struck - limit.count)
     return struck
 
 
@@ -61,19 +65,19 @@ def timeouts_used(game: Game, team: Team) -> int:
     return sum(line.team is team for line in game.timeouts)
 
 
-def _own(game: Game, team: Team, now: int, kind: str | None = None) -> int:
+def _left_of_allotments(game: Game, team: Team, now: int, kind: str | None = None) -> int:
     """What a team has left of its allotments in period `now`, before any limit."""
     kinds = [kind] if kind else list(game.profile.timeouts.kinds)
     return sum(_left_of_kind(game, team, name, now) for name in kinds)
 
 
-def _regular(game: Game, team: Team) -> list[TimeoutLine]:
+def _in_regular_periods(game: Game, team: Team) -> list[TimeoutLine]:
     """The time-outs that a team took in the regular periods."""
     over = game.profile.is_overtime
     return [line for line in game.timeouts if line.team is team and not over(line.period)]
 
 
-def _within(limit: Limit, period: int, left_tenths: int) -> bool:
+def _has_begun(limit: Limit, period: int, left_tenths: int) -> bool:
     if period != limit.period:
         return period > limit.period
     return not limit.last_s or left_tenths <= 10 * limit.last_s
@@ -83,10 +87,10 @@ def _left_of_kind(game: Game, team: Team, kind: str, now: int) -> int:
     profile = game.profile
     mine = [a for a in profile.timeouts.allotments if a.kind == kind]
     granted = sum(a.count * _spans_granted(profile, a, now) for a in mine)
-    lines = _regular(game, team)
+    lines = _in_regular_periods(game, team)
     if profile.is_overtime(now):
         lines = [line for line in game.timeouts if line.team is team]
-    used = sum(_counts(profile, mine, line, now) for line in lines)
+    used = sum(_is_charged(profile, mine, line, now) for line in lines)
     return granted - used
 
 
@@ -110,7 +114,7 @@ def _spans(profile: Profile, per: Span, now: int) -> list[tuple[int, int]]:
     }[per]
 
 
-def _counts(profile: Profile, mine: list[Allotment], line: TimeoutLine, now: int) -> bool:
+def _is_charged(profile: Profile, mine: list[Allotment], line: TimeoutLine, now: int) -> bool:
     """Whether a time-out taken earlier is charged to an allotment that may be used now."""
     if not mine or line.kind != mine[0].kind:
         return False

@@ -1,8 +1,8 @@
-"""Profiles read from their files and checked.
+"""Profiles, read from their files and checked.
 
 Every value in a profile file is written `{ is = …, source = "…" }`. `based_on` names another
-profile whose values hold wherever the file gives none of its own, so a local league is a few
-lines. No code knows any league's name.
+profile, whose values hold where the file gives none: a local league takes a few lines. No league's
+name occurs in the code.
 """
 
 from __future__ import annotations
@@ -18,16 +18,16 @@ from typing import Any, Final
 from pydantic import TypeAdapter, ValidationError
 
 from callout.errors import InputError
+from callout.game.fault import first_fault
 from callout.game.profile.profile import Profile
 from callout.game.terms import FoulKind
-from callout.reading import paths_in, read_toml
+from callout.reading import key_line, paths_in, read_toml
 
 PROFILES: Final = Path(__file__).parents[2] / "profiles"
-"""The folder of the profiles that come with the program."""
-
+"""The folder of the program's own profiles."""
 
 LIKE: Final = 0.4
-"""How like a profile's name another must be for that profile to be named, of 1."""
+"""How similar a profile's name must be to be suggested, from 0 to 1."""
 
 
 def profile_names(folder: Path = PROFILES) -> tuple[str, ...]:
@@ -36,17 +36,17 @@ def profile_names(folder: Path = PROFILES) -> tuple[str, ...]:
 
 
 def profiles_like(name: str) -> str:
-    """The two profiles most like that name, as an error goes on; empty if none is."""
+    """The end of an error that suggests the two most similar profiles; empty if none is similar."""
     near = sorted(get_close_matches(name.lower(), profile_names(), 2, LIKE))
     return f", such as {' or '.join(map(repr, near))}" if near else ""
 
 
 @cache
 def load_profile(name: str, folder: Path = PROFILES) -> Profile:
-    """The rules of the league of that name.
+    """The rules of a league.
 
     Raises:
-        InputError: no such profile, or its file is wrong; `path:line: expected …, got …`.
+        InputError: there is no such profile, or its file is wrong; `path:line: expected …, got …`.
     """
     layers = _Layers()
     _read(layers, name, folder)
@@ -55,11 +55,8 @@ def load_profile(name: str, folder: Path = PROFILES) -> Profile:
             {**layers.values, "name": name, "sources": layers.sources}
         )
     except ValidationError as error:
-        first = error.errors()[0]
-        names = tuple(str(part) for part in first["loc"])
-        what = first["msg"][0].lower() + first["msg"][1:]
-        got = "nothing" if first["type"] == "missing" else repr(first["input"])
-        raise layers.error(names, f"{'.'.join(names)}: {what}, got {got}") from None
+        fault = first_fault(error)
+        raise layers.error(tuple(map(str, fault.keys)), str(fault)) from None
     _check(profile, layers)
     return profile
 
@@ -70,22 +67,22 @@ _PLAIN: Final = ("title", "edition")
 
 @dataclass
 class _Layers:
-    """A profile's values with those of the profiles that it is based on, while they are read."""
+    """A profile's values over those of the profiles that it is based on, while they are read."""
 
     values: dict[str, Any] = field(default_factory=dict)
     sources: dict[str, str] = field(default_factory=dict)
     files: list[tuple[Path, str]] = field(default_factory=list)
-    """Each file with its text, the profile's own first."""
+    """Each file with its text; the profile's own comes first."""
 
     def error(self, names: Sequence[str], what: str) -> InputError:
-        """The error about a value, at the line that gives it: the nearest file's, if any does."""
-        places = [(*_nearest(text, names), path) for path, text in self.files]
-        _, line, path = max(places, key=lambda place: place[0])
+        """An error with the line that gives a value; the first file that gives it counts."""
+        places = [(key_line(text, names), path) for path, text in self.files]
+        (_, line), path = max(places, key=lambda place: place[0].parts)
         return InputError(path, what, line)
 
 
 def _read(layers: _Layers, name: str, folder: Path) -> None:
-    """Read a file, and below it the one that it is based on."""
+    """Read a file over the one that it is based on."""
     path = folder / f"{name}.toml"
     _check_name(layers, name, folder)
     data, text = read_toml(path)
@@ -122,7 +119,7 @@ def _is_value(entry: Any) -> bool:
 
 
 def _mapping(layers: _Layers, name: str, merged: dict[str, Any], entries: dict[str, Any]) -> None:
-    """Values that have names of their own, such as the kinds of fouls; `false` takes one away."""
+    """Merge values with names of their own, the kinds of foul for one; `false` removes one."""
     for item, entry in entries.items():
         merged.pop(item, None)
         layers.sources.pop(f"{name}.{item}", None)
@@ -132,7 +129,7 @@ def _mapping(layers: _Layers, name: str, merged: dict[str, Any], entries: dict[s
 
 
 def _check_name(layers: _Layers, name: str, folder: Path) -> None:
-    """See that there is such a profile, and that it is not based on itself."""
+    """Refuse an unknown profile, and one that is based on itself."""
     path = folder / f"{name}.toml"
     above = _Layers(files=layers.files[-1:]) if layers.files else None
     if above and path in [read for read, _ in layers.files]:
@@ -142,24 +139,6 @@ def _check_name(layers: _Layers, name: str, folder: Path) -> None:
     if name not in known:
         what = f"expected one of the profiles ({', '.join(known) or 'none'}), got {name!r}"
         raise above.error(("based_on",), what) if above else InputError(path, what)
-
-
-def _nearest(text: str, names: Sequence[str]) -> tuple[int, int]:
-    """How many of a dotted name's parts the nearest line gives, and that line; else the first."""
-    section: list[str] = []
-    best = (0, 1)
-    for number, row in enumerate(text.splitlines(), start=1):
-        header = re.match(r"\s*\[([\w.-]+)\]", row)
-        key = re.match(r"\s*([\w.-]+)\s*=", row)
-        if header:
-            section = header[1].split(".")
-        if not header and not key:
-            continue
-        given = [*section, *(key[1].split(".") if key else [])]
-        parts = [part for part in given if part != "is"]
-        if parts == list(names[: len(parts)]) and len(parts) > best[0]:
-            best = (len(parts), number)
-    return best
 
 
 def _check(profile: Profile, layers: _Layers) -> None:
@@ -173,7 +152,7 @@ _Demand = tuple[tuple[str, ...], bool, str]
 
 
 def _demands(profile: Profile) -> Iterator[_Demand]:
-    """What must hold between values: whose, whether it does, and what to say if not."""
+    """What must hold between values: which value, whether it holds, and the error if not."""
     kinds, periods = profile.fouls.kinds, profile.periods
     yield ("fouls", "kinds"), FoulKind.PERSONAL in kinds, "expected personal, got none"
     for ejection in profile.fouls.ejections:

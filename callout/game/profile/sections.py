@@ -15,6 +15,7 @@ from pydantic import ConfigDict, Field
 
 from callout.game.choices import After, Credit, Held, Light, Opening, Span, ThrowRule, Until
 from callout.game.terms import Award, FoulKind, Offender
+from callout.game.values import Tenths
 
 STRICT: Final = ConfigDict(extra="forbid")
 
@@ -25,7 +26,6 @@ def label(text: str) -> Any:
 
 
 Seconds = Annotated[int, Field(ge=0, le=7_200)]
-Tenths = Annotated[int, Field(ge=0, le=72_000)]
 Count = Annotated[int, Field(ge=0, le=99)]
 Nth = Annotated[int, Field(ge=1, le=99)]
 

@@ -20,10 +20,10 @@ from callout.reading import exists, is_file
 from callout.table.book.backup import write_copy
 from callout.table.book.files import make_empty, put_in_place, remove_part, why
 from callout.table.book.leftover import (
-    Left,
+    Leftover,
+    find_leftover,
     in_use_error,
     log_of,
-    look,
     real,
     refuse_leftovers,
     size_of,
@@ -72,7 +72,7 @@ def open_database(path: Path) -> tuple[sqlite3.Connection, str]:
     # SQLite would report a read-only disk as an I/O error.
     if not writable(path):
         raise JournalError(f"{path}: cannot be written; copy it to where it can be")
-    left = look(path)
+    left = find_leftover(path)
     database: sqlite3.Connection | None = None
     locked = False
     try:
@@ -99,7 +99,7 @@ def read_database(path: Path) -> tuple[sqlite3.Connection, str]:
         JournalError: as for `open_database`.
     """
     _must_be_journal(path)
-    left = look(path)
+    left = find_leftover(path)
     database: sqlite3.Connection | None = None
     try:
         image = merged(left.main, left.log) if left else merged(path.read_bytes(), Log())
@@ -146,11 +146,11 @@ def _must_be_journal(path: Path) -> None:
     raise JournalError(f"{path}: expected a game's journal, got another kind of file")
 
 
-def _doubt(path: Path, left: Left | None, keep: bool) -> str:
+def _doubt(path: Path, left: Leftover | None, keep: bool) -> str:
     """One line on what may be missing from the game; empty if nothing is."""
     if left is not None and left.log.state is State.TORN:
         what = "the end of its log is damaged, and the newest call may be missing"
-        return f"{path}: {what}" + (f"; the log is kept: {_kept(path, left)}" if keep else "")
+        return f"{path}: {what}" + (f"; the log is kept: {_keep_log(path, left)}" if keep else "")
     if left is None and path.stat().st_nlink > 1:
         what = "has another name, too; after a crash its newest calls are in the log of that name"
         return f"{path}: {what}"
@@ -180,7 +180,7 @@ def journal_error(path: Path, error: Exception) -> JournalError:
     return JournalError(f"{path}: damaged: {what}; save what is whole: callout recover {path}")
 
 
-def _kept(path: Path, left: Left) -> Path:
+def _keep_log(path: Path, left: Leftover) -> Path:
     try:
         return left.keep_log()
     except OSError as error:
@@ -197,7 +197,7 @@ def _lock(database: sqlite3.Connection) -> None:
     database.execute("COMMIT")
 
 
-def _check(path: Path, database: sqlite3.Connection, left: Left | None) -> None:
+def _check(path: Path, database: sqlite3.Connection, left: Leftover | None) -> None:
     """Refuses a file that is not a sound journal, and migrates one of an older version."""
     version = _check_sound(database)
     if left is not None:

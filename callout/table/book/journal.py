@@ -47,7 +47,7 @@ class Journal:
         """`doubt`: one line for the scorer on what may be missing from the game; mostly empty."""
         self._database = database
         self._log = log_of(path)  # Looking it up at each call took a tenth of the call's time.
-        self._files: Files = self._named()
+        self._files: Files = self._identities()
         self.setup, self._start, self._game = self._read_header()
         self._hash = self._checked()
 
@@ -202,7 +202,7 @@ class Journal:
     def close(self) -> None:
         """Closes the file and releases its lock; a file that was removed is written again first."""
         with suppress(JournalError, OSError, sqlite3.Error):
-            self._put_back()
+            self._write_if_removed()
         self._database.close()
 
     def __enter__(self) -> Self:
@@ -261,7 +261,7 @@ class Journal:
     @contextmanager
     def _transaction(self) -> Iterator[sqlite3.Connection]:
         try:
-            self._put_back()
+            self._write_if_removed()
             self._database.execute("BEGIN IMMEDIATE")
             try:
                 yield self._database
@@ -275,24 +275,24 @@ class Journal:
         except (sqlite3.Error, OSError, UnicodeError, OverflowError) as error:
             raise JournalError(f"{self.path}: cannot write: {why(error)}") from None
 
-    def _put_back(self) -> None:
+    def _write_if_removed(self) -> None:
         """Writes the whole file again if it was removed while open."""
-        if self.path is _MEMORY or not self._moved():
+        if self.path is _MEMORY or not self._was_removed():
             return
         if file.identity(self.path) not in (None, self._files[0]):
             raise JournalError(f"{self.path}: cannot write: another file was put in its place")
         write_anew(self._database, real(self.path))
         # Closing removes the log's name, so the new file may be opened only afterwards.
         self._database.close()
-        (self._database, _), self._files = file.open_database(self.path), self._named()
+        (self._database, _), self._files = file.open_database(self.path), self._identities()
 
-    def _moved(self) -> bool:
+    def _was_removed(self) -> bool:
         """Whether the file or its log was removed or replaced; a log appears at the first write."""
-        now = self._named()
+        now = self._identities()
         if any(old not in (None, new) for old, new in zip(self._files, now, strict=True)):
             return True
         self._files = now
         return False
 
-    def _named(self) -> Files:
+    def _identities(self) -> Files:
         return file.identity(self.path), file.identity(self._log)

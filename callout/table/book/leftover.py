@@ -33,7 +33,7 @@ _LOCKED_BYTES = 510
 
 
 @dataclass(frozen=True, slots=True)
-class Left:
+class Leftover:
     """A game's file and its log as they were found, both read whole."""
 
     path: Path
@@ -101,27 +101,27 @@ def refuse_leftovers(path: Path) -> None:
     Raises:
         JournalError: there is one; the message names it.
     """
-    for each in _beside(path):
+    for each in _log_and_rollback(path):
         if size_of(each):
             raise JournalError(f"{path}: cannot be made: {each.name} of an earlier game is there; "
                                f"save what is in it: callout recover {path}")  # fmt: skip
 
 
-def look(path: Path) -> Left | None:
+def find_leftover(path: Path) -> Leftover | None:
     """The game's file with the log that SQLite would merge; None if there is no log beside it.
 
     Raises:
         JournalError: SQLite would not show all that was recorded, or the log is another game's; the
             message says how to save what is there.
     """
-    log, rollback = _beside(path)
+    log, rollback = _log_and_rollback(path)
     for each in (log, rollback):
-        if _is_odd(each):
+        if _is_no_plain_file(each):
             raise JournalError(f"{path}: expected a file beside it, got a link or device: {each}")
     if in_use(path):
         raise in_use_error(path)
     if size_of(rollback):
-        raise _refused(path, f"{rollback.name} beside it is not a game's, or not this one's")
+        raise _refusal(path, f"{rollback.name} beside it is not a game's, or not this one's")
     if not size_of(log):
         _refuse_other_name(path)
         return None
@@ -129,7 +129,7 @@ def look(path: Path) -> Left | None:
         main, raw = path.read_bytes(), log.read_bytes()
     except OSError as error:
         raise JournalError(f"{path}: cannot be read: {why(error)}") from None
-    return Left(real(path), main, raw, *_checked(path, main, raw))
+    return Leftover(real(path), main, raw, *_checked(path, main, raw))
 
 
 def in_use_error(path: Path) -> JournalError:
@@ -173,10 +173,10 @@ def _checked(path: Path, main: bytes, raw: bytes) -> tuple[Log, int]:
             _check_one_game(main + raw, found, start, game)
     except (sqlite3.Error, CalloutError, UnicodeDecodeError, TypeError) as error:
         what = f"it and its log are damaged, or not of one game: {why(error)}"
-        raise _refused(path, what) from None
+        raise _refusal(path, what) from None
     # The entry after the newest may have been cut short by the crash: it was never confirmed.
     if log.state is State.DAMAGED or any(int(str(row[0])) > newest + 1 for row in found):
-        raise _refused(path, f"its log is damaged after entry {newest}")
+        raise _refusal(path, f"its log is damaged after entry {newest}")
     return log, newest
 
 
@@ -186,7 +186,7 @@ def _check_one_game(raw: bytes, found: Iterable[Row], start: bytes, game: bytes)
         raise CalloutError("there are two games in them")
 
 
-def _refused(path: Path, what: str) -> JournalError:
+def _refusal(path: Path, what: str) -> JournalError:
     return JournalError(f"{path}: {what}; save what is whole: callout recover {path}")
 
 
@@ -202,12 +202,12 @@ def _refuse_other_name(path: Path) -> None:
                                    "log of that name; open it by that name")  # fmt: skip
 
 
-def _beside(path: Path) -> tuple[Path, Path]:
+def _log_and_rollback(path: Path) -> tuple[Path, Path]:
     own = real(path)
     return log_of(path), own.with_name(f"{own.name}-journal")
 
 
-def _is_odd(path: Path) -> bool:
+def _is_no_plain_file(path: Path) -> bool:
     try:
         return not stat.S_ISREG(path.lstat().st_mode)
     except OSError:

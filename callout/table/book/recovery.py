@@ -39,8 +39,8 @@ from callout.table.speech.reply import Said
 _TABLES: Final = ("header", "name", "entry", "reply")
 _FORMER, _OWN = ENTRY_COLUMNS, ENTRY_COLUMNS + 1
 _MOST_SILENT: Final = 5
-"""The most entries in a row of which nothing was said. A reply to an entry further on than this is
-taken for damage, not for the trace of a lost entry."""
+"""The most entries in a row without a reply in the journal. A number further beyond the newest
+entry than this is taken for damage, not for the trace of a lost entry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +86,9 @@ def salvage(path: Path) -> Salvage:
     read = [row for row in found.rows["entry"] if proven(row)]
     rows = [*raw_rows.entries(main + raw + kept), *read]
     header = headers[0] if headers else None
-    game = header.game if header else _commonest(rows)
+    game = header.game if header else _most_common_game(rows)
     old = {row[0]: row for row in found.rows["entry"] if len(row) == ENTRY_COLUMNS}
-    mine = {**old, **_linked([row for row in rows if game_of(row) == game], header)}
+    mine = {**old, **_chained([row for row in rows if game_of(row) == game], header)}
     entries = tuple(_read(read_entry, mine.values()))
     said = tuple(_read(read_said, found.rows["reply"]))
     numbers = {entry.id for entry in entries}
@@ -96,7 +96,9 @@ def salvage(path: Path) -> Salvage:
     # The number in a damaged row may be wrong, too; but each such row was one more entry.
     more = sum(1 for row in found.rows["entry"] if _number(row) > newest)
     answered = {each.entry for each in said if each.entry}
-    lost = missing(numbers, _last(newest, answered | {*range(newest + 1, newest + 1 + more)}))
+    lost = missing(
+        numbers, _newest_trace(newest, answered | {*range(newest + 1, newest + 1 + more)})
+    )
     short = pages_short(main, log)
     whole = found.sound and log.state is State.WHOLE and short is None
     return Salvage(
@@ -105,7 +107,7 @@ def salvage(path: Path) -> Salvage:
         entries,
         said,
         lost,
-        whole and _accounted(found.rows["entry"], numbers, lost),
+        whole and _all_accounted_for(found.rows["entry"], numbers, lost),
         short,
         len(numbers & old.keys()),
         len({(game_of(row), row[0]) for row in rows if game_of(row) != game}),
@@ -217,13 +219,13 @@ def _setup(header: Header | None, found: _Found, path: Path) -> Setup | None:
 # --- which entries are this game's -----------------------------------------------------------
 
 
-def _commonest(rows: Iterable[Row]) -> bytes | None:
+def _most_common_game(rows: Iterable[Row]) -> bytes | None:
     """The id of the game to which most entries belong; None if there are no entries."""
     games = Counter(game for game, _ in {(game_of(row), row[0]) for row in rows})
     return games.most_common(1)[0][0] if games else None
 
 
-def _linked(rows: Iterable[Row], header: Header | None) -> dict[Any, Row]:
+def _chained(rows: Iterable[Row], header: Header | None) -> dict[Any, Row]:
     """The rows, by number, whose chain leads back to the header or to an entry that is lost."""
     known = {row[_OWN]: row for row in rows}
     roots: dict[object, Row] = {}
@@ -237,7 +239,7 @@ def _linked(rows: Iterable[Row], header: Header | None) -> dict[Any, Row]:
     return chosen
 
 
-def _accounted(rows: Iterable[Row], numbers: Set[int], lost: Iterable[range]) -> bool:
+def _all_accounted_for(rows: Iterable[Row], numbers: Set[int], lost: Iterable[range]) -> bool:
     """Whether the rows that SQLite gives are exactly those that were saved or are named as lost."""
     given = {row[0] for row in rows}
     named = {number for number in given if any(number in gap for gap in lost)}
@@ -248,7 +250,7 @@ def _number(row: Row) -> int:
     return row[0] if isinstance(row[0], int) else 0
 
 
-def _last(newest: int, beyond: Iterable[int]) -> int:
+def _newest_trace(newest: int, beyond: Iterable[int]) -> int:
     """The number of the newest entry that left a trace.
 
     A number far beyond the others may itself be damaged, and does not count.

@@ -16,6 +16,7 @@ from callout.errors import CalloutError
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.terms import Team
+from callout.game.values import SHIRTS
 from callout.language.pattern import Pattern, Patterns, Place
 from callout.language.slots import Value
 from callout.table.hands.keymap import Hand, Target
@@ -172,11 +173,7 @@ def value_of(place: Place, digits: str) -> Value | None:
         return None
     if place.kind == "count":
         return int(digits) * place.unit if place.first <= int(digits) <= place.last else None
-    return _shirt(digits)
-
-
-def _shirt(digits: str) -> str | None:
-    return digits if re.fullmatch(r"0|00|[1-9]\d?", digits) else None
+    return digits if digits in SHIRTS else None
 
 
 def _tenths(digits: str) -> int | None:
@@ -190,10 +187,9 @@ def _tenths(digits: str) -> int | None:
 
 def _number(digits: str, asked: bool) -> Call | None:
     """A number alone: an answer if a question is open, else the number of an open line."""
-    number = _shirt(digits)
-    if number is None:
+    if digits not in SHIRTS:
         return None
-    return calls.Answer(number) if asked else calls.Number(number)
+    return calls.Answer(digits) if asked else calls.Number(digits)
 
 
 def _digit(keying: Keying, digit: str) -> KeyStep:

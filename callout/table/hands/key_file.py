@@ -13,8 +13,6 @@ calls (the first one that the game accepts is made), or a word of `Hand`.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
@@ -23,7 +21,7 @@ from callout.errors import InputError
 from callout.game.terms import Team
 from callout.language.grammar import Grammar, Scope
 from callout.language.pattern import Pattern, PatternError, Patterns
-from callout.reading import read_toml
+from callout.reading import key_line, read_toml
 from callout.table.hands.keymap import DIGITS, Hand, KeyMap, Target, default_keys, is_key, two_keys
 from callout.table.hands.presses import LONG, keys_of
 
@@ -186,22 +184,4 @@ class _Reader:
         return InputError(self.path, what, self._line(table, key))
 
     def _line(self, table: str, key: str) -> int:
-        """The line of a key; that of its table if the key is written in an unusual way."""
-        best, inside = 1, not table
-        for number, row in enumerate(self._text.splitlines(), start=1):
-            if head := re.match(r"\s*\[\s*(\w+)\s*\]", row):
-                inside = head[1] == table
-                best = number if inside or head[1] == key else best
-            elif inside and key in _names(row):
-                return number
-        return best
-
-
-def _names(row: str) -> Iterator[str]:
-    """The key of a line of TOML, as it would read bare and in quotes."""
-    name, _, _ = row.partition("=")
-    bare = name.strip()
-    yield bare
-    if row.strip()[:1] in ("'", '"'):
-        quoted = re.match(r"""\s*(['"])(.*?)\1\s*=""", row)
-        yield quoted[2].replace('\\"', '"').replace("\\\\", "\\") if quoted else ""
+        return key_line(self._text, (table, key) if table else (key,)).line

@@ -36,8 +36,8 @@ class Hand(Enum):
 
 
 Target = Hand | Team | str | tuple[Pattern, ...]
-"""What a key stands for: a `Hand`, a team, a digit, or calls, the first of which that may be made
-is made."""
+"""What a key stands for: a `Hand`, a team, a digit, or several calls; then the first one that the
+game accepts is made."""
 
 DIGITS: Final = "0123456789"
 

@@ -209,9 +209,9 @@ class Switch:
             if not offer.ends:
                 offers = self._units(int(offer.digits), choosing.team)
                 return self._read(choosing, offers, at_ns)
-            return self._whole(choosing, offer.digits, at_ns)
+            return self._number_complete(choosing, offer.digits, at_ns)
         if offer.ends:
-            return self._whole(choosing, digits, at_ns)
+            return self._number_complete(choosing, digits, at_ns)
         further = replace(choosing, digits=digits)
         if place.kind == "clock":
             # After the minutes: the tens of seconds, then the seconds.
@@ -221,7 +221,7 @@ class Switch:
             most, ends = 9, len(digits) == last
         return self._read(further, self._counts(most, ends), at_ns)
 
-    def _whole(self, choosing: Choosing, digits: str, at_ns: int) -> ChoiceStep:
+    def _number_complete(self, choosing: Choosing, digits: str, at_ns: int) -> ChoiceStep:
         """A number is complete: it goes to the line just booked, or to the place that waits."""
         if choosing.pattern is None or choosing.place is None:
             return ChoiceStep(Choosing(), (Keyed(calls.Number(digits), at_ns, digits),))

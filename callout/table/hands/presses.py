@@ -134,7 +134,7 @@ class Presses:
         if bound or len(group) <= 1:
             return []
         # No chord contains all of these keys, so the earlier ones were meant singly.
-        return [each for other in sorted(group - {key}) for each in self._alone(other)]
+        return [each for other in sorted(group - {key}) for each in self._not_in_chord(other)]
 
     def _group(self) -> frozenset[str]:
         """The keys that are down and may still become a chord."""
@@ -145,7 +145,7 @@ class Presses:
             self._down[key].open = False
         return [Pressed("+".join(sorted(keys)), min(self._down[key].at_ns for key in keys))]
 
-    def _alone(self, key: str) -> list[Felt]:
+    def _not_in_chord(self, key: str) -> list[Felt]:
         """A key that turned out to be in no chord: a press, unless it may become a long one."""
         down = self._down[key]
         down.alone = True
@@ -158,9 +158,9 @@ class Presses:
 
     def _next(self) -> tuple[int, str, str] | None:
         """The decision that falls due first: when, for which key, and which one."""
-        return min((due for key in self._down for due in self._dues(key)), default=None)
+        return min((due for key in self._down for due in self._decisions_due(key)), default=None)
 
-    def _dues(self, key: str) -> list[tuple[int, str, str]]:
+    def _decisions_due(self, key: str) -> list[tuple[int, str, str]]:
         down, feel = self._down[key], self.feel
         if down.up_ns is not None:
             return [(down.up_ns + feel.bounce_ms * MS, key, "up")]
@@ -179,18 +179,18 @@ class Presses:
         if what == "long":
             down.open = False
             return [Pressed(key + LONG, down.at_ns)]
-        felt = self._decided(key) if down.open else []
+        felt = self._wait_over(key) if down.open else []
         if what == "up" and down.up_ns is not None:
             del self._down[key]
             felt.append(Released(key, down.up_ns))
         return felt
 
-    def _decided(self, key: str) -> list[Felt]:
+    def _wait_over(self, key: str) -> list[Felt]:
         """A key whose wait is over: a chord with the keys that came, or the key alone."""
         group = self._group()
         if len(group) > 1 and key in group and group in self._chords:
             return self._chord(group)
-        return self._alone(key)
+        return self._not_in_chord(key)
 
 
 FIRST_MS: Final = (200, 2_000)
@@ -231,7 +231,7 @@ class Taps:
         felt = self.tick(at_ns)
         last, self._last = self._last, (key, at_ns)
         if last and last[0] == key:
-            return felt + self._again(key, at_ns, (at_ns - last[1]) / MS)
+            return felt + self._same_key_again(key, at_ns, (at_ns - last[1]) / MS)
         self._repeating, self._paced = False, 0
         return [*felt, *self._settle(), Pressed(key, at_ns)]
 
@@ -253,7 +253,7 @@ class Taps:
         waiting, self._waiting = self._waiting, None
         return [waiting] if waiting else []
 
-    def _again(self, key: str, at_ns: int, after_ms: float) -> list[Felt]:
+    def _same_key_again(self, key: str, at_ns: int, after_ms: float) -> list[Felt]:
         """What follows when the same key comes again after `after_ms`."""
         # A busy machine may deliver several digits at once; their times then mean nothing.
         unknown = key in self._digits and after_ms < NEXT_MS[0]

@@ -85,20 +85,20 @@ class _FreeWords:
 
     def suggestion(self, word: str, name: list[str]) -> str:
         """Words to use in place of `word`, first those of the team's own name; for a message."""
-        found = dict.fromkeys([*self._of(name), *self._near(word)])
+        found = dict.fromkeys([*self._from_name(name), *self._similar(word)])
         return f"; try: {', '.join([*found][:OFFERED])}" if found else ""
 
-    def _of(self, name: list[str]) -> Iterator[str]:
+    def _from_name(self, name: list[str]) -> Iterator[str]:
         """Free words of the team's name, or similar ones."""
         for word in name:
             if word.isalpha():
-                yield from [word] if self._may(word) else self._near(word)
+                yield from [word] if self._is_free(word) else self._similar(word)
 
-    def _near(self, word: str) -> list[str]:
+    def _similar(self, word: str) -> list[str]:
         # Words spelt like one that is taken would sound like it, too.
         if word in self.taken or self.known is None:
             return []
         return get_close_matches(word, self.known - self.taken, OFFERED, LEAST_SIMILARITY)
 
-    def _may(self, word: str) -> bool:
+    def _is_free(self, word: str) -> bool:
         return word not in self.taken and (self.known is None or word in self.known)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from callout.errors import InputError
+from callout.game.values import SHIRTS
 from callout.reading import read_text
 from callout.table.setup.text_lines import check_seen, most_similar
 
@@ -24,7 +25,6 @@ _HEADS: Final = {
 """Names that a column may have, in capitals or not."""
 _HEAD: Final = re.compile(r"[\w.# -]{0,20}")
 
-_NUMBER: Final = re.compile(r"0|00|[1-9][0-9]?")
 _YES: Final = frozenset({"yes", "y", "x", "1", "true"})
 
 
@@ -125,7 +125,7 @@ def check_number(number: str) -> str:
     Raises:
         RosterError: it is not.
     """
-    if not _NUMBER.fullmatch(number):
+    if number not in SHIRTS:
         raise RosterError(f"expected a shirt number (0, 00, 1 to 99), got {number!r}")
     return number
 

@@ -20,9 +20,9 @@ from callout.edges.voice.tones import Sound
 from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
-from callout.language.sample import draw
 from earlab.talk import everyday, near_calls, same_words
 from earlab.voices import RATES, Library, Line
+from tests.drawn import draw
 
 QUIET_S: Final = 0.5
 

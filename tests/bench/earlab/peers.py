@@ -14,7 +14,7 @@ from callout.edges.ear.grammar_fst import UNKNOWN
 from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.language.parser import Parsed, Parser, Sentence
-from callout.language.sample import draw
+from tests.drawn import draw
 
 PHRASES: Final = 3_000
 """Sentences drawn for the phrase list, from which the library makes a bigram model."""

@@ -26,8 +26,8 @@ from callout.edges.models.folder import NETWORK
 from callout.errors import ModelError
 from callout.language.compiler import compile_network
 from callout.language.grammar import Scope
-from callout.language.sample import draw
 from tests.devices import ROSTERS
+from tests.drawn import draw
 from tests.english import english_grammar
 from tests.speech import spoken
 

@@ -15,8 +15,13 @@ import pytest
 import soundfile
 import soxr
 
-from callout.edges.ear.sound import BLOCK, FASTEST_HZ, RATE_HZ, SLOWEST_HZ, read_sound, sound_blocks
+from callout.edges.ear.sound import BLOCK, FASTEST_HZ, RATE_HZ, SLOWEST_HZ, Samples, sound_blocks
 from callout.errors import InputError
+
+
+def read_sound(path: Path) -> Samples:
+    """The whole sound of a file."""
+    return np.concatenate([*sound_blocks(path), np.zeros(0, dtype=np.int16)])
 
 
 def tone(rate_hz: int, seconds: float = 0.5) -> np.ndarray:

@@ -195,9 +195,12 @@ def test_a_damaged_model_is_one_line_and_status_2(whole: Path, tmp_path: Path) -
     ("text", "expected"),
     [
         ("[a\n", "expected TOML"),
-        ("[a]\nwhat = 'x'\n", "a.origin|origin: Field required"),
-        ("[a]\nwhat='x'\norigin='x'\nlicence='x'\nrate_hz='x'\nfiles={}\n", "rate_hz"),
-        ("[a]\nwhat='x'\norigin='x'\nlicence='x'\nrate_hz=1\nfiles={}\nsize=3\n", "size: Extra"),
+        ("[a]\nwhat = 'x'\n", ":1: a.origin: field required, got nothing"),
+        ("[a]\nwhat='x'\norigin='x'\nlicence='x'\nrate_hz='x'\nfiles={}\n", ":5: a.rate_hz: input"),
+        (
+            "[a]\nwhat='x'\norigin='x'\nlicence='x'\nrate_hz=1\nfiles={}\nsize=3\n",
+            ":7: a.size: extra",
+        ),
     ],
 )
 def test_a_wrong_list_is_refused_with_its_path(text: str, expected: str, tmp_path: Path) -> None:

