@@ -37,8 +37,8 @@ What lies beside the rooms (errors, plain, reading, data) is not counted, nor ar
 `commands`, whose work is to join the rest.
 """
 
-JOINERS = {"table.session": 24, "edges.live.table": 25, "edges.live.hands": 15,
-           "table.scripts.script": 18, "table.speech.speaker": 15,
+JOINERS = {"table.session": 25, "edges.live.table": 26, "edges.live.hands": 16,
+           "table.scripts.script": 18, "table.speech.speaker": 16,
            "game.notices.after_entry": 17}  # fmt: skip
 """Modules whose work is to join others, with how many they may import."""
 

@@ -31,7 +31,7 @@ from typing import Any, Final
 from callout.game import book_lines as lines
 from callout.game import calls
 from callout.game.calls import TALK, Call
-from callout.game.decisions import clock, corrections, fouls, possession, score, stoppages
+from callout.game.decisions import clock, corrections, fouls, possession, refusals, score, stoppages
 from callout.game.decisions.base import Decision, Refusal
 from callout.game.events import Event
 from callout.game.state import At, Game
@@ -88,9 +88,11 @@ RULES: Final[Mapping[type[Call], Callable[[Game, Any, At], Decision]]] = {
 def decide(game: Game, call: Call, at: At) -> Decision:
     """The events that the call brings, or the refusal of it."""
     if isinstance(call, TALK):
-        return Refusal("not_for_the_book")
+        return Refusal(refusals.NOT_FOR_THE_BOOK)
     decision = RULES[type(call)](game, call, at)
-    return decision if isinstance(decision, Refusal) else _too_low(game, decision) or decision
+    if isinstance(decision, Refusal):
+        return decision.by_rules(game.profile)
+    return _too_low(game, decision) or decision
 
 
 class Decisions:
@@ -123,4 +125,4 @@ def _too_low(game: Game, found: Iterable[Event]) -> Refusal | None:
     """A correction that would leave a team with fewer points than none cannot be true."""
     lower = (each for each in found if isinstance(each, lines.Lowering))
     team = next(filter(None, (lines.below_zero(game, each) for each in lower)), None)
-    return Refusal("score_too_low", slots={"team": team}) if team else None
+    return Refusal(refusals.SCORE_TOO_LOW, slots={"team": team}) if team else None

@@ -1,8 +1,8 @@
-"""What is said back: kinds of notice with their values, turned into sentences.
+"""Sentences for kinds of notice, from the texts of a language's replies.yaml.
 
-replies.yaml has one entry a kind, one text a level. In a text `{team}` is a value, `{nth:ordinal}`
-a value in another form, and a part in `[…]` is left out when one of its values is None. The
-words for values come from the same language's slots.yaml and from `terms` in replies.yaml.
+replies.yaml has one entry for each kind, with a text for each level. In a text `{team}` is a value,
+`{nth:ordinal}` a value in another form, and a part in `[…]` is left out when one of its values is
+None. The words for values come from the language's slots.yaml and from `terms` in replies.yaml.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, Final
 
+from callout.game.kind import Kind
 from callout.game.terms import Team
 from callout.language.slots import Strict, UnsayableError, Words
 from callout.language.source import Source
@@ -30,9 +31,9 @@ class Level(Enum):
 
 
 class Texts(Strict):
-    """The texts of one kind: without one of their own, less and more say what normal says.
+    """The texts of one kind. Where `less` or `more` is missing, the text of `normal` is used.
 
-    Urgent says nothing then, since what is not urgent must not interrupt.
+    Where `urgent` is missing, that level says nothing: what is not urgent must not interrupt.
     """
 
     urgent: str | None = None
@@ -53,17 +54,17 @@ class RepliesFile(Strict):
     """replies.yaml."""
 
     terms: Mapping[str, Mapping[str, str]] = {}
-    """Words for values that are neither numbers nor teams, by role."""
+    """Words for values that are neither numbers nor teams, by the form that a text asks for."""
     nothing: str = "0"
-    """A score of no points."""
+    """The word for a score of 0."""
     none: str = "0"
-    """No time-outs, of those that are left."""
+    """The word for 0 time-outs left."""
     below_ten: str = "0-9"
-    """The numbers under ten, before one of them is chosen."""
+    """What one switch reads for the group of numbers below ten."""
     either: str = " / "
-    """What stands between two things to choose from."""
+    """What is said between two things to choose from."""
     choices: Mapping[str, Mapping[str, str]] = {}
-    """What one switch chooses from, group by group: what is read, and the call or group it is."""
+    """The menu of one switch, by group: the words that are read, and the call or group meant."""
     kinds: Mapping[str, Texts]
 
 
@@ -85,8 +86,8 @@ class Replies:
     def say(self, kind: str, slots: Mapping[str, object], level: Level = Level.NORMAL) -> str:
         """The sentence for a kind at a level; empty where nothing is said.
 
-        A number that the language has no words for is left out, with its part in brackets or
-        with its whole sentence: the rest is said.
+        Where the language has no words for a number, the part in brackets or the sentence that
+        holds it is left out, and the rest is said.
 
         Raises:
             KeyError: the language has no such kind, or the text wants a value that is not given.
@@ -140,9 +141,9 @@ class Replies:
 
 
 def load_replies(
-    path: Path, words: Words, team_names: Mapping[Team, str], kinds: Mapping[str, frozenset[str]]
+    path: Path, words: Words, team_names: Mapping[Team, str], kinds: Mapping[str, Kind]
 ) -> Replies:
-    """The replies in that file, checked against the kinds there are and the values they have.
+    """The replies in that file, checked against the rows of all kinds.
 
     Raises:
         InputError: the file is missing or wrong, lacks a kind, or names an unknown one, an
@@ -158,7 +159,7 @@ def load_replies(
         if kind not in kinds:
             raise source.error(f"expected a known kind, got {kind!r}", "kinds", kind)
         for level, text in texts.model_dump(exclude_none=True).items():
-            what = _wrong(text, kinds[kind], {None, *replies.forms, *file.terms})
+            what = _wrong(text, frozenset(kinds[kind].slots), {None, *replies.forms, *file.terms})
             if what:
                 raise source.error(what, "kinds", kind, level)
     return replies

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from callout.game import calls
 from callout.game.figures.score import both_scores, period_slots
 from callout.game.fold import Entry, advance, fold
 from callout.game.notices.after_entry import Notice
-from callout.game.notices.urgency import urgency
 from callout.game.state import At, Game, Owner, Phase
 from callout.game.terms import SayMuch
+from callout.table.speech.kinds import ALL_KINDS, LAST_BOOKED, SAID, TOLD
 from callout.table.speech.reply import Said
 from callout.table.speech.speaker import Speaker
 from callout.table.speech.wording import due_of, words_of
+from callout.table.talk import question_kinds as kinds
 from callout.table.talk.questions import Heard, Question
 
 RESUME_MS: Final = 30_000
@@ -23,7 +24,10 @@ RESUME_MS: Final = 30_000
 Common practice, no source.
 """
 
-_LEVELS: Final = {f"said_{much.value}": much for much in SayMuch}
+_LEVELS: Final[Mapping[str, SayMuch]] = {kind: much for much, kind in SAID.items()}
+
+_WAIT: Final = frozenset(name for name, kind in ALL_KINDS.items() if kind.again or kind.told)
+"""Kinds that wait until somebody has acted on them, or was told."""
 
 
 def remember(speaker: Speaker, start: Game, entries: Sequence[Entry], said: Iterable[Said]) -> None:
@@ -33,7 +37,7 @@ def remember(speaker: Speaker, start: Game, entries: Sequence[Entry], said: Iter
     broken.
     """
     said = list(said)
-    loud = {each.entry for each in said if urgency(each.kind).again or urgency(each.kind).told}
+    loud = {each.entry for each in said if each.kind in _WAIT}
     # An entry is written before its words, so a program that was killed may lack the words.
     loud |= {entry.id for entry in entries} - {each.entry for each in said}
     game, at = start, 0
@@ -43,7 +47,7 @@ def remember(speaker: Speaker, start: Game, entries: Sequence[Entry], said: Iter
             game = _enter(speaker, start, before, game, entries[at], loud)
             before.append(entries[at])
             at += 1
-        if each.kind == "told":
+        if each.kind == TOLD:
             speaker.told()
         elif each.kind in _LEVELS:
             speaker.say_much(_LEVELS[each.kind])
@@ -79,7 +83,7 @@ def last_booked(
         found = due_of(before, entry, advance(start, entries[:nth], before, entry))
         texts = [words_of(speaker.replies, each, speaker.level) for each in found]
     text = " ".join(filter(None, texts))
-    return Notice("last_booked", slots={"text": text}) if text else None
+    return Notice(LAST_BOOKED, slots={"text": text}) if text else None
 
 
 def ran_out(game: Game, now_ms: int) -> bool:
@@ -104,12 +108,12 @@ def carry_on(game: Game, last_ms: int, now_ms: int) -> Question | None:
     slots = {**period_slots(game, game.period), "home": home, "guest": guest, "team": game.arrow}
     until = now_ms + RESUME_MS
     if game.phase is Phase.INTERVAL:
-        return Question("carry_on_between", until, slots=slots)
+        return Question(kinds.CARRY_ON_BETWEEN, until, slots=slots)
     left = game.clock.left_at(last_ms)
     if not (game.clock.running and _shown(game)):
-        return Question("carry_on", until, slots={**slots, "left_tenths": left})
+        return Question(kinds.CARRY_ON, until, slots={**slots, "left_tenths": left})
     clock = {"left_tenths": left, "now_tenths": game.clock.left_at(now_ms)}
-    return Question("carry_on_running", until, stopped(game, last_ms), slots={**slots, **clock})
+    return Question(kinds.CARRY_ON_RUNNING, until, stopped(game, last_ms), slots={**slots, **clock})
 
 
 def _shown(game: Game) -> bool:

@@ -14,6 +14,7 @@ from callout.game.calls import Call
 from callout.game.decide import Refusal
 from callout.game.due import due
 from callout.game.fold import Entry
+from callout.game.kind import Kind
 from callout.game.notices.kinds import Notice
 from callout.game.state import At, Game, Owner
 from callout.language.parser import Parsed, Parser
@@ -23,12 +24,14 @@ from callout.table.book.scorebook import CLOCK, Scorebook
 from callout.table.clock import Time, at, shows_ms
 from callout.table.hands.composing import KeyStep
 from callout.table.resume import carry_on, last_booked, ran_out, remember, stopped
+from callout.table.speech import kinds
 from callout.table.speech.announcer import Announcer, Command
 from callout.table.speech.foresight import foreseen
 from callout.table.speech.reply import Reply, Sort
 from callout.table.speech.speaker import Speaker
 from callout.table.talk.dialogue import Dialogue, Step, booked, expire, hear, open_question
 from callout.table.talk.prior import prior
+from callout.table.talk.question_kinds import EXPIRED
 from callout.table.talk.questions import ANSWER_MS, SPOKEN, Doubt, Heard, Question
 from callout.table.talk.requests import Requests
 
@@ -152,17 +155,17 @@ class Session:
         """What is said of words that make no call."""
         if not self.listening and source == SPOKEN:
             return Reply()
-        return self._say(Sort.REFUSAL, Notice("unheard"), tone="unheard")
+        return self._say(Sort.REFUSAL, Notice(kinds.UNHEARD), tone="unheard")
 
     def key_told(self, step: KeyStep) -> Reply:
         """What is said of a key that made no call: what must follow it, or that it has no use."""
         if step.refused:
-            return self.key_trouble("key_unknown")
+            return self.key_trouble(kinds.KEY_UNKNOWN)
         if step.wants:
-            return self._say(Sort.QUESTION, Notice("key_wants", slots={"wants": step.wants}))
+            return self._say(Sort.QUESTION, Notice(kinds.KEY_WANTS, slots={"wants": step.wants}))
         return Reply()
 
-    def key_trouble(self, kind: str) -> Reply:
+    def key_trouble(self, kind: Kind) -> Reply:
         """What is said of a key that has no meaning, or is held down for too long."""
         return self._say(Sort.REFUSAL, Notice(kind), tone="unheard")
 
@@ -232,7 +235,7 @@ class Session:
             return Reply()
         self._asked_out_ms = moment
         ending = Heard(calls.EndPeriod(), CLOCK, self.now())
-        return self._ask(Question("expired", self.time.wall_ms() + ANSWER_MS, ending))
+        return self._ask(Question(EXPIRED, self.time.wall_ms() + ANSWER_MS, ending))
 
     def _up_ms(self) -> int | None:
         moment = shows_ms(self.game, 0) if self.game.owner is Owner.FOLLOW else None

@@ -15,7 +15,7 @@ from callout.game.figures.fouls import (
 )
 from callout.game.figures.score import open_lines, score
 from callout.game.figures.timeouts import timeouts_left, timeouts_used
-from callout.game.notices.urgency import Rank
+from callout.game.kind import Rank
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import FoulKind, Offender, Team
 from callout.table.clock import clock_text

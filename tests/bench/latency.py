@@ -15,12 +15,12 @@ import time
 from itertools import islice
 from pathlib import Path
 from random import Random
-from typing import Any
 
 import numpy as np
 
 from callout.commands.hear import scope_of
 from callout.edges.ear.listening import CHUNK, HeldEar, OpenEar
+from callout.edges.ear.messages import Utterance
 from callout.edges.ear.options import Options
 from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, to_recognizer
@@ -62,7 +62,7 @@ def sounds(count: int, parser: Parser, phrases: Phrases, seed: int) -> list[np.n
 
 def fed(
     ear: OpenEar | HeldEar, sound: np.ndarray, held: bool
-) -> tuple[list[dict[str, Any]], float, float]:
+) -> tuple[list[Utterance], float, float]:
     """The utterances of a sound fed in real time, when its last part was fed, and CPU seconds."""
     quiet = np.zeros(int(0.6 * RATE_HZ), dtype=np.float32)
     whole = np.concatenate([quiet, sound, np.zeros(int(2.0 * RATE_HZ), dtype=np.float32)])

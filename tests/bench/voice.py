@@ -39,11 +39,12 @@ from callout.edges.voice.device import DeviceVoice
 from callout.edges.voice.phrases import Phrases, cache_folder, sentences
 from callout.edges.voice.piper import PiperSynthesizer
 from callout.edges.voice.tones import tone
-from callout.game.notices.urgency import Urgency, urgency
+from callout.game.kind import Rank
 from callout.language.replies import Level
 from callout.table.scripts.script import read_script
 from callout.table.speech.announcer import STALE_MS
 from callout.table.speech.delivery import Delivery
+from callout.table.speech.kinds import ALL_KINDS
 
 ROOT = Path(__file__).parents[2]
 sys.path += [str(ROOT), str(Path(__file__).parent)]
@@ -246,7 +247,8 @@ def report(played: Played, begun: int, first_said: int) -> None:
             and made[each.text].rank.name in ("ACT", "TELL")]  # fmt: skip
     print(f"urgent: {len(late)} said, latest {max(late) / 1000:.2f} s after the moment from which "
           "it may be said")  # fmt: skip
-    fleeting = {text for text, each in made.items() if urgency(each.kind) == Urgency()}
+    kinds = {text: ALL_KINDS[each.kind] for text, each in made.items()}
+    fleeting = {text for text, kind in kinds.items() if kind.rank is Rank.ECHO and not kind.lasts}
     stale = [each for each in sounds if each.text in fleeting
              and each.start_ms - made[each.text].wall_ms >= STALE_MS]  # fmt: skip
     print(f"stale echoes said: {len(stale)}")

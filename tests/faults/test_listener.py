@@ -9,7 +9,7 @@ import pytest
 from callout.game import calls, events
 from callout.game.calls import Call
 from callout.game.fold import Entry, fold, new_game
-from callout.game.notices.urgency import Rank
+from callout.game.kind import Rank
 from callout.game.profile.file import load_profile
 from callout.game.state import At, Game, Phase, Side
 from callout.game.terms import Award, FoulKind, Offender, Team

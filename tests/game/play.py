@@ -17,6 +17,13 @@ KITES = ("4", "5", "7", "10", "11", "12", "23")
 FOXES = ("3", "5", "8", "14", "15", "20", "33")
 
 
+def well_formed(said: Notice | Refusal) -> None:
+    """The values are those of the kind's row, each of its type."""
+    types = said.kind.slots
+    assert said.slots.keys() == types.keys(), said
+    assert all(isinstance(value, types[name]) for name, value in said.slots.items()), said
+
+
 class Play:
     """A game, the entries that made it, and the notices of the newest."""
 
@@ -46,7 +53,9 @@ class Play:
     def call(self, call: Call) -> Decision:
         """Book the call if it can be, and give what was decided."""
         decision = decide(self.game, call, self.at())
-        if not isinstance(decision, Refusal):
+        if isinstance(decision, Refusal):
+            well_formed(decision)
+        else:
             self.book(call, decision)
         return decision
 
@@ -57,6 +66,8 @@ class Play:
         self.game = advance(self.begin, self.entries, before, entry)
         self.entries.append(entry)
         self.notices = notices(before, entry, self.game)
+        for notice in self.notices:
+            well_formed(notice)
 
     def take(self, *calls: Call) -> Play:
         """Book calls, none of which may be refused."""

@@ -8,6 +8,7 @@ from callout.game import calls
 from callout.game.calls import TALK, Call, Score
 from callout.game.decide import RULES, Decisions, Refusal, decide
 from callout.game.decisions.base import Decision
+from callout.game.decisions.refusals import NOT_FOR_THE_BOOK
 from callout.game.events import Scored
 from callout.game.state import At, Game
 from callout.game.terms import Manner, SayMuch, Topic
@@ -35,7 +36,7 @@ def test_all_talk_is_tried() -> None:
 
 @pytest.mark.parametrize("call", SAID, ids=lambda call: type(call).__name__)
 def test_talk_is_not_for_the_book(running: Play, call: Call) -> None:
-    assert decide(running.game, call, running.at()) == Refusal("not_for_the_book")
+    assert decide(running.game, call, running.at()) == Refusal(NOT_FOR_THE_BOOK)
 
 
 def test_a_call_goes_to_its_own_rule(running: Play) -> None:
@@ -81,6 +82,6 @@ def test_a_call_is_decided_once_in_one_state_of_the_game(
 
 def test_talk_is_never_refused_though_it_is_not_for_the_book(running: Play) -> None:
     decisions = Decisions(running.game)
-    assert decisions.on(calls.Yes(), running.at()) == Refusal("not_for_the_book")
+    assert decisions.on(calls.Yes(), running.at()) == Refusal(NOT_FOR_THE_BOOK)
     assert not decisions.refuses(calls.Yes(), running.at())
     assert decisions.refuses(calls.StartClock(), running.at())

@@ -7,17 +7,19 @@ from pathlib import Path
 import pytest
 
 from callout.errors import InputError
+from callout.game.kind import ask, echo
 from callout.game.terms import Award, FoulKind, Team
 from callout.language.grammar import Grammar
 from callout.language.replies import Level, Replies, load_replies
 
 NAMES = {Team.HOME: "home", Team.GUEST: "guest"}
-KINDS = {
-    "goal": frozenset({"team", "points", "number", "home", "guest"}),
-    "foul": frozenset({"team", "foul", "nth"}),
-    "pick": frozenset({"numbers"}),
-    "shots": frozenset({"award", "left"}),
-}
+ROWS = (
+    echo("goal", team=Team, points=int, number=str, home=int, guest=int),
+    echo("foul", team=Team, foul=FoulKind | None, nth=int),
+    ask("pick", numbers=tuple),
+    echo("shots", award=Award, left=int),
+)
+KINDS = {row.name: row for row in ROWS}
 TEXT = """
 nothing: nothing
 either: ", or "

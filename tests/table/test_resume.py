@@ -10,12 +10,14 @@ from dataclasses import replace
 
 import pytest
 
+from callout.game.notices.kinds import Notice
 from callout.game.state import Owner, Phase
 from callout.game.terms import Team
 from callout.language.replies import Level
 from callout.table.resume import carry_on
 from callout.table.speech.reply import Reply, Sort
-from callout.table.talk.questions import ASKED, CARRY_ON
+from callout.table.talk.question_kinds import TAKEN_UP
+from tests.game.play import well_formed
 from tests.table.play import SETUP, Table
 
 
@@ -120,13 +122,14 @@ def test_before_and_after_a_game_nothing_is_asked(table: Table) -> None:
 
 
 def test_every_question_has_the_slots_that_are_listed_for_it(stopped: Table) -> None:
-    seen = {}
+    seen = set()
     for lines in ((), ("start clock",), ("stop clock", "end period", "yes")):
         stopped.say(*lines)
         question = carry_on(stopped.game, stopped.time.wall_ms(), stopped.time.wall_ms())
         assert question is not None
-        seen[question.kind] = frozenset(question.slots)
-    assert seen == {kind: ASKED[kind] for kind in CARRY_ON}
+        well_formed(Notice(question.kind.ask, question.slots))
+        seen.add(question.kind)
+    assert seen == set(TAKEN_UP)
 
 
 def test_a_table_without_a_clock_is_not_asked_about_one() -> None:

@@ -14,8 +14,10 @@ from callout.edges.child import REAL, SupervisedChild, Supervision
 from callout.edges.keys.messages import EVENTS, Key, Problem, Ready, Told
 from callout.edges.restarts import Back, Change, Died
 from callout.errors import DeviceError
+from callout.game.kind import Kind
 from callout.table.clock import steady_ns
 from callout.table.hands.devices import Edge
+from callout.table.speech.kinds import KEYS_BACK, KEYS_GONE
 
 MODULE: Final = "callout.edges.keys.keyboard_process"
 
@@ -36,7 +38,7 @@ class EverywhereKeys:
     def __init__(
         self,
         tell: Callable[[Edge], None],
-        changed: Callable[[str], None] = lambda kind: None,
+        changed: Callable[[Kind], None] = lambda kind: None,
         *,
         by: Supervision = REAL,
     ) -> None:
@@ -76,7 +78,7 @@ class EverywhereKeys:
         match change:
             case Back():
                 self._is_away = False
-                self._changed("keys_back")
+                self._changed(KEYS_BACK)
             case Died(_, what) if not self._child.was_ready:
                 # One that never listened is not tried again.
                 self._child.close()
@@ -88,7 +90,7 @@ class EverywhereKeys:
                 self._down.clear()
                 was_away, self._is_away = self._is_away, True
                 if not was_away:
-                    self._changed("keys_gone")
+                    self._changed(KEYS_GONE)
 
     @property
     def pid(self) -> int | None:

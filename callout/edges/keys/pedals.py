@@ -12,10 +12,12 @@ from typing import Any, Final
 
 from callout.edges.keys.timestamps import Stamps
 from callout.errors import DeviceError, why
+from callout.game.kind import Kind
 from callout.reading import exists
 from callout.table.clock import steady_ns
 from callout.table.hands.devices import Edge
 from callout.table.hands.keymap import is_key
+from callout.table.speech.kinds import PEDAL_BACK, PEDAL_GONE
 
 BY_ID: Final = Path("/dev/input/by-id")
 """Where Linux names devices by what they are, whatever they are plugged into."""
@@ -112,7 +114,7 @@ class Pedal:
         self,
         wanted: str,
         tell: Callable[[Edge], None],
-        changed: Callable[[str], None],
+        changed: Callable[[Kind], None],
         grab: bool = True,
     ) -> None:
         """Take the pedal; without `grab` all others hear it, too.
@@ -150,7 +152,7 @@ class Pedal:
             # What was held when it was pulled out is not held any more.
             for key in down:
                 self._tell(Edge("pedal", key, False, steady_ns()))
-            self._changed("pedal_gone")
+            self._changed(PEDAL_GONE)
             self._find_again()
 
     def _listen(self) -> set[str]:
@@ -178,7 +180,7 @@ class Pedal:
                 self._devices = self._take()
             except DeviceError:
                 continue
-            self._changed("pedal_back")
+            self._changed(PEDAL_BACK)
             return
 
     def close(self) -> None:

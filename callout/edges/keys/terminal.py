@@ -13,8 +13,10 @@ from typing import Any, Final
 from callout.edges.keys.terminal_codes import tokens
 from callout.edges.signals import hold_terminal
 from callout.errors import DeviceError
+from callout.game.kind import Kind
 from callout.table.clock import steady_ns
 from callout.table.hands.devices import Edge
+from callout.table.speech.kinds import FOCUS_BACK, FOCUS_GONE
 
 ASK: Final = "\x1b[?2004h\x1b[?1004h"
 """The terminal is to mark what is pasted, and to tell when the focus comes and goes."""
@@ -35,7 +37,7 @@ class TerminalKeys:
         self,
         tell: Callable[[Edge], None],
         line: Callable[[str], None],
-        changed: Callable[[str], None],
+        changed: Callable[[Kind], None],
         type_key: str | None = None,
         ended: Callable[[], None] = lambda: None,
     ) -> None:
@@ -113,9 +115,9 @@ class TerminalKeys:
 
     def _focus(self, here: bool) -> None:
         if here and self._away:
-            self._changed("focus_back")
+            self._changed(FOCUS_BACK)
         elif not here:
-            self._changed("focus_gone")
+            self._changed(FOCUS_GONE)
         self._away = not here
 
     def _type(self, begun: str) -> None:

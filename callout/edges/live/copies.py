@@ -24,6 +24,7 @@ from callout.paper.text import book_text
 from callout.table.book.backup import write_copy
 from callout.table.book.files import why, write_whole
 from callout.table.session import Session
+from callout.table.speech.kinds import COPY_FAILED
 
 PATIENCE_S: Final = 10.0
 """At the game's end the copies are waited for this long."""
@@ -112,4 +113,4 @@ class Copies:
             print(f"{folder}: no copy could be written: {why(error)}", file=sys.stderr)
             # A name that is not text can be neither said nor kept.
             place = os.fsencode(folder.name).decode(errors="replace")
-            self._tell(Notice("copy_failed", slots={"place": place}))
+            self._tell(Notice(COPY_FAILED, slots={"place": place}))

@@ -12,6 +12,7 @@ from callout.edges.keys.pedals import Pedal
 from callout.edges.keys.terminal import TerminalKeys
 from callout.edges.live.inbox import DeviceLacking, InputEnded, Put, TypedLine
 from callout.errors import DeviceError
+from callout.game.kind import Kind
 from callout.game.notices.kinds import Notice
 from callout.language.grammar import Grammar
 from callout.table.hands.key_file import read_keys
@@ -39,7 +40,7 @@ def load_keys(path: Path | None, grammar: Grammar, setup: Setup) -> KeyMap:
 def open_devices(keymap: KeyMap, put: Put, terminal: bool = True) -> list[Device]:
     """Every device whose keys the key map names; `put` is told once of each that cannot be had."""
 
-    def changed(kind: str) -> None:
+    def changed(kind: Kind) -> None:
         put(Notice(kind))
 
     wanted: list[tuple[bool, Callable[[], Device]]] = [

@@ -11,6 +11,8 @@ from callout.edges.ear.options import Options
 from callout.edges.ear.own_threshold import own_ear_file, own_options
 from callout.edges.restarts import Back, Died, Gone
 from callout.errors import CalloutError
+from callout.game.kind import Kind
+from callout.table.speech import kinds
 
 NO_SOUND: Final[Mapping[str, bool]] = {"absent": True, "frozen": True, "back": False}
 """Whether the microphone gives no sound after a problem of that sort; after any other sort it gives
@@ -20,6 +22,19 @@ sound or not as before. A muted microphone gives sound: zeros."""
 def own_threshold() -> Options:
     """The ear's options with the threshold that this user has kept."""
     return own_options(own_ear_file())
+
+
+MICROPHONE: Final[Mapping[str, Kind]] = {
+    "absent": kinds.EAR_ABSENT,
+    "back": kinds.EAR_BACK,
+    "clipped": kinds.EAR_CLIPPED,
+    "frozen": kinds.EAR_FROZEN,
+    "lost": kinds.EAR_LOST,
+    "rate": kinds.EAR_RATE,
+    "telephone": kinds.EAR_TELEPHONE,
+    "zeros": kinds.EAR_ZEROS,
+}
+"""The kind of notice for each sort of problem of the microphone."""
 
 
 class LiveEar:
@@ -44,7 +59,7 @@ class LiveEar:
             return "held" if talking else "waits for the key"
         return "waits for the voice" if gated else "open"
 
-    def follow(self, event: Event) -> str | None:
+    def follow(self, event: Event) -> Kind | None:
         """The kind of notice that the event calls for, if it calls for one.
 
         Raises:
@@ -56,19 +71,19 @@ class LiveEar:
                 if event.is_fatal:
                     raise CalloutError(what)
                 self._has_sound = not NO_SOUND.get(event.sort, not self._has_sound)
-                return f"ear_{event.sort}"
+                return MICROPHONE[event.sort]
             case Listening(device):
                 print(f"ear: listening {device}", file=sys.stderr)
                 self._has_sound = True
             case Gone(_, what):
-                return self._process(False, f"gone: it {what}", "ear_gone")
+                return self._process(False, f"gone: it {what}", kinds.EAR_GONE)
             case Died(_, what):
-                return self._process(False, f"died: it {what}", "recognizer_gone")
+                return self._process(False, f"died: it {what}", kinds.RECOGNIZER_GONE)
             case Back():
-                return self._process(True, "back", "recognizer_back")
+                return self._process(True, "back", kinds.RECOGNIZER_BACK)
         return None
 
-    def _process(self, there: bool, what: str, notice: str) -> str:
+    def _process(self, there: bool, what: str, notice: Kind) -> Kind:
         print(f"ear: {what}", file=sys.stderr)
         self._has_process = there
         return notice

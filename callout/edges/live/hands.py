@@ -19,6 +19,7 @@ from callout.table.language import menu_of, patterns_of, replies_of
 from callout.table.session import Session
 from callout.table.setup.setup import Setup
 from callout.table.speech.announcer import speech_ms
+from callout.table.speech.kinds import KEY_STUCK, KEY_UNKNOWN
 from callout.table.speech.reply import Reply
 from callout.table.talk.questions import KEY
 
@@ -107,12 +108,12 @@ class LiveHands:
                 case LetGo():
                     self.set_talk(False)
                 case Stuck():
-                    yield f"<{move.key}>", self._session.key_trouble("key_stuck")
+                    yield f"<{move.key}>", self._session.key_trouble(KEY_STUCK)
                 case Begun():
                     step = KeyStep(self._keying, wants="listed")
                     yield "<key>", self._session.key_told(step)
                 case Unknown():
-                    yield f"<{move.key}>", self._session.key_trouble("key_unknown")
+                    yield f"<{move.key}>", self._session.key_trouble(KEY_UNKNOWN)
 
     def _act(self, act: Act) -> Iterator[Did]:
         match act.target:

@@ -39,6 +39,7 @@ from callout.table.hands.devices import Edge
 from callout.table.language import Parsers, replies_of, scope_of
 from callout.table.session import Session
 from callout.table.speech.announcer import Command
+from callout.table.speech.kinds import KEYS_LACKING
 from callout.table.speech.reply import Reply
 from callout.table.talk.questions import SPOKEN
 from callout.table.view import view
@@ -161,7 +162,7 @@ class LiveTable:
                 self._act(self.session.tell(item), "")
             case DeviceLacking(why):
                 print(f"keys: {why}", file=sys.stderr, flush=True)
-                self._on(Notice("keys_lacking"))
+                self._on(Notice(KEYS_LACKING))
             case InputEnded():
                 # With an ear, or keys of another kind, the game goes on without a terminal.
                 others = beside_terminal(self._devices)

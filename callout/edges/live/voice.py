@@ -15,6 +15,7 @@ from callout.edges.voice.voice import Voice, open_voice
 from callout.game.notices.kinds import Notice
 from callout.table.speech.announcer import Command, Hush
 from callout.table.speech.delivery import Delivery
+from callout.table.speech.kinds import TALK_KINDS
 
 STUCK_S: Final = 2 * LIMIT_S + 15.0
 """No sound lasts longer: a synthesizer may hang over a sentence twice, and the longest reply takes
@@ -74,7 +75,7 @@ class LiveVoice:
         self._counted_s = time_s()
 
     def _told(self, what: Happening, text: str) -> None:
-        self._put(Notice(text) if what == "notice" else Sounded(what, text))
+        self._put(Notice(TALK_KINDS[text]) if what == "notice" else Sounded(what, text))
 
     def _told_aloud(self, what: Happening, text: str) -> None:
         if what != "notice":

@@ -15,6 +15,7 @@ from callout.edges.voice.player import Player, Speech
 from callout.edges.voice.sounding import sound_or_tone
 from callout.edges.voice.tones import tone
 from callout.table.speech.delivery import Delivery
+from callout.table.speech.kinds import HEADSET_BACK, VOICE_BACK
 
 Happening = Literal["started", "finished", "stopped", "notice"]
 """A text began to sound, ended, or was cut short; or the voice or the headset was gone and is back,
@@ -45,8 +46,8 @@ class DeviceVoice:
         self._phrases = phrases
         self._told = told
         self._delivery = Delivery()
-        self._player = play(device, ears, self._ended, lambda: told("notice", "headset_back"))
-        phrases.synthesizer.back = lambda: told("notice", "voice_back")
+        self._player = play(device, ears, self._ended, lambda: told("notice", HEADSET_BACK))
+        phrases.synthesizer.back = lambda: told("notice", VOICE_BACK)
         self._wanted: queue.Queue[tuple[Speech, str] | None] = queue.Queue()
         self._thread = threading.Thread(target=self._work, name="voice", daemon=True)
         self._thread.start()

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 from callout.game.events import ClockStopped, Event
+from callout.game.kind import Reason
+from callout.game.profile.profile import Profile
 from callout.game.state import ITEMS_PER_ENTRY, At, Game, Phase
 from callout.game.terms import Team
 
@@ -15,10 +17,15 @@ from callout.game.terms import Team
 class Refusal:
     """The answer to a call that cannot be true or would change nothing; the book stays as it is."""
 
-    kind: str
+    kind: Reason
     rule: str = ""
     """The article that forbids it; empty where no rule is needed."""
     slots: Mapping[str, object] = field(default_factory=dict, hash=False)
+
+    def by_rules(self, profile: Profile) -> Refusal:
+        """The refusal with its article in that league, where its row names one."""
+        rule = self.kind.rule
+        return replace(self, rule=rule(profile)) if rule else self
 
 
 Decision: TypeAlias = tuple[Event, ...] | Refusal

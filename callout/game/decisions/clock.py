@@ -15,6 +15,7 @@ from callout.game.calls import (
     StartPeriod,
     StopClock,
 )
+from callout.game.decisions import refusals
 from callout.game.decisions.base import Decision, Refusal, standing
 from callout.game.due import due
 from callout.game.events import (
@@ -39,9 +40,9 @@ from callout.game.state import At, Game, Owner, Phase
 def start(game: Game, call: StartClock, at: At) -> Decision:
     """The clock runs. Between periods this begins the next one; a throw-in by the arrow ends."""
     if game.phase is Phase.RUNNING:
-        return Refusal("already_running")
+        return Refusal(refusals.ALREADY_RUNNING)
     if game.phase is Phase.OVER:
-        return Refusal("game_over")
+        return Refusal(refusals.GAME_OVER)
     first: tuple[Event, ...] = ()
     left, throw_in, number = at.left_tenths, game.throw_in, game.period
     if game.phase.between:
@@ -52,7 +53,7 @@ def start(game: Game, call: StartClock, at: At) -> Decision:
     elif game.phase is Phase.TIMEOUT:
         first = (TimeoutEnded(),)
     if left == 0 and game.profile.length_tenths(number):
-        return Refusal("no_time_left")
+        return Refusal(refusals.NO_TIME_LEFT)
     # A clock that starts shows that play went on, whether the throws were taken or forgotten.
     dropped = (ThrowsDropped(),) if game.owed else ()
     # A throw-in by the arrow ends when the ball is touched, which is when the clock starts.
@@ -62,12 +63,12 @@ def start(game: Game, call: StartClock, at: At) -> Decision:
 
 def stop(game: Game, call: StopClock, at: At) -> Decision:
     """The clock stops."""
-    return standing(game, at) or Refusal("already_stopped")
+    return standing(game, at) or Refusal(refusals.ALREADY_STOPPED)
 
 
 def dead_ball(game: Game, call: DeadBall, at: At) -> Decision:
     """The ball is dead on a running clock."""
-    return Refusal("already_dead") if game.ball_dead else (BallDead(),)
+    return Refusal(refusals.ALREADY_DEAD) if game.ball_dead else (BallDead(),)
 
 
 def put_to(game: Game, call: SetClock, at: At) -> Decision:
@@ -78,28 +79,28 @@ def put_to(game: Game, call: SetClock, at: At) -> Decision:
 def adjust(game: Game, call: AdjustClock, at: At) -> Decision:
     """Time is added or taken off."""
     if game.owner is Owner.NONE:
-        return Refusal("no_clock")
+        return Refusal(refusals.NO_CLOCK)
     return _put(game, at.left_tenths + call.tenths, at)
 
 
 def _put(game: Game, left_tenths: int, at: At) -> Decision:
     if not game.phase.under_way:
-        return Refusal("no_period")
+        return Refusal(refusals.NO_PERIOD)
     if not 0 <= left_tenths <= game.profile.length_tenths(game.period):
-        return Refusal("clock_impossible", slots={"left_tenths": max(0, left_tenths)})
+        return Refusal(refusals.CLOCK_IMPOSSIBLE, slots={"left_tenths": max(0, left_tenths)})
     if left_tenths == at.left_tenths:
-        return Refusal("clock_is_that", slots={"left_tenths": left_tenths})
+        return Refusal(refusals.CLOCK_IS_THAT, slots={"left_tenths": left_tenths})
     return (ClockSet(left_tenths, at.wall_ms),)
 
 
 def check(game: Game, call: CheckClock, at: At) -> Decision:
     """Our clock is compared with the gym's, and follows it where that is the official one."""
     if not game.phase.under_way:
-        return Refusal("no_period")
+        return Refusal(refusals.NO_PERIOD)
     if game.owner is Owner.NONE:
-        return Refusal("no_clock")
+        return Refusal(refusals.NO_CLOCK)
     if call.left_tenths > game.profile.length_tenths(game.period):
-        return Refusal("clock_impossible", slots={"left_tenths": call.left_tenths})
+        return Refusal(refusals.CLOCK_IMPOSSIBLE, slots={"left_tenths": call.left_tenths})
     compared = ClockChecked(call.left_tenths, at.left_tenths)
     if game.owner is Owner.FOLLOW and call.left_tenths != at.left_tenths:
         return (compared, ClockSet(call.left_tenths, at.wall_ms))
@@ -109,16 +110,16 @@ def check(game: Game, call: CheckClock, at: At) -> Decision:
 def start_period(game: Game, call: StartPeriod, at: At) -> Decision:
     """The next period begins with its clock stopped."""
     if game.phase is Phase.OVER:
-        return Refusal("game_over")
+        return Refusal(refusals.GAME_OVER)
     if not game.phase.between:
-        return Refusal("period_not_over")
+        return Refusal(refusals.PERIOD_NOT_OVER)
     return beginning(game)
 
 
 def end_period(game: Game, call: EndPeriod, at: At) -> Decision:
     """The period is over, whatever the clock shows."""
     if not game.phase.in_period:
-        return Refusal("no_period")
+        return Refusal(refusals.NO_PERIOD)
     return _ending(game, at)
 
 
@@ -130,9 +131,9 @@ def _ending(game: Game, at: At) -> tuple[Event, ...]:
 def end_game(game: Game, call: EndGame, at: At) -> Decision:
     """The game is over."""
     if game.phase is Phase.OVER:
-        return Refusal("game_over")
+        return Refusal(refusals.GAME_OVER)
     if game.phase is Phase.BEFORE:
-        return Refusal("not_started")
+        return Refusal(refusals.NOT_STARTED)
     ending = () if game.phase is Phase.INTERVAL else _ending(game, at)
     return (*ending, GameEnded())
 
@@ -140,11 +141,11 @@ def end_game(game: Game, call: EndGame, at: At) -> Decision:
 def expired(game: Game, call: ClockExpired, at: At) -> Decision:
     """The clock reached zero."""
     if game.phase is not Phase.RUNNING:
-        return Refusal("already_stopped")
+        return Refusal(refusals.ALREADY_STOPPED)
     return (ClockStopped(0), PeriodEnded(game.period, at.wall_ms))
 
 
 def reminder(game: Game, call: Reminder, at: At) -> Decision:
     """A moment of the clock, a time-out or an interval is announced, if it is still due."""
     waiting = any(each.call == call for each in due(game))
-    return (Reminded(call.of),) if waiting else Refusal("nothing_due")
+    return (Reminded(call.of),) if waiting else Refusal(refusals.NOTHING_DUE)

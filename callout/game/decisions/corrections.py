@@ -17,6 +17,7 @@ from callout.game.calls import (
     Starter,
     Undo,
 )
+from callout.game.decisions import refusals
 from callout.game.decisions.base import Decision, Refusal, known
 from callout.game.events import (
     Marked,
@@ -44,11 +45,11 @@ def number(game: Game, call: Number, at: At) -> Decision:
     """The newest line without a number whose team has this player gets the number."""
     waiting = open_lines(game)
     if not waiting:
-        return Refusal("nothing_open")
+        return Refusal(refusals.NOTHING_OPEN)
     line = completed_by(game, call.number)
     if line is None:
         slots = {"team": waiting[-1].team, "number": call.number}
-        return Refusal("not_on_roster", slots=slots)
+        return Refusal(refusals.NOT_ON_ROSTER, slots=slots)
     return (NumberGiven(line.item, call.number),)
 
 
@@ -56,7 +57,7 @@ def make_number(game: Game, call: MakeNumber, at: At) -> Decision:
     """The newest goal or foul gets this number."""
     line = newest(game)
     if not isinstance(line, Goal | Charge):
-        return Refusal("nothing_to_correct")
+        return Refusal(refusals.NOTHING_TO_CORRECT)
     return _number(game, line, call.number)
 
 
@@ -64,16 +65,16 @@ def last_number(game: Game, call: LastNumber, at: At) -> Decision:
     """A team's last basket or foul gets this number."""
     line = _last_basket(game, call.team) if call.entry == "basket" else _last_foul(game, call.team)
     if line is None:
-        return Refusal("nothing_to_correct")
+        return Refusal(refusals.NOTHING_TO_CORRECT)
     return _number(game, line, call.number)
 
 
 def _number(game: Game, line: Goal | Charge, number: str) -> Decision:
     slots = {"team": line.team, "number": number}
     if not game.side(line.team).has(number):
-        return Refusal("not_on_roster", slots=slots)
+        return Refusal(refusals.NOT_ON_ROSTER, slots=slots)
     if line.number == number:
-        return Refusal("number_is_that", slots=slots)
+        return Refusal(refusals.NUMBER_IS_THAT, slots=slots)
     return (NumberGiven(line.item, number),)
 
 
@@ -97,9 +98,9 @@ def last_team(game: Game, call: LastTeam, at: At) -> Decision:
 
 def _team(game: Game, line: Goal | Charge | TimeoutLine | None, team: Team) -> Decision:
     if line is None or line.team is None:
-        return Refusal("nothing_to_correct")
+        return Refusal(refusals.NOTHING_TO_CORRECT)
     if line.team is team:
-        return Refusal("team_is_that", slots={"team": team})
+        return Refusal(refusals.TEAM_IS_THAT, slots={"team": team})
     shirt = None if isinstance(line, TimeoutLine) else line.number or line.said
     number = known(game, team, shirt)
     return (TeamChanged(line.item, team, number),)
@@ -109,12 +110,12 @@ def make_points(game: Game, call: MakePoints, at: At) -> Decision:
     """The newest goal gets these points."""
     line = next((goal for goal in reversed(game.goals) if goal.made), None)
     if line is None:
-        return Refusal("nothing_to_correct")
+        return Refusal(refusals.NOTHING_TO_CORRECT)
     goals = game.profile.goals
     if call.points not in (*goals.field, goals.throw):
-        return Refusal("points_impossible", slots={"points": call.points})
+        return Refusal(refusals.POINTS_IMPOSSIBLE, slots={"points": call.points})
     if line.points == call.points:
-        return Refusal("points_are_that", slots={"points": call.points})
+        return Refusal(refusals.POINTS_ARE_THAT, slots={"points": call.points})
     return (PointsChanged(line.item, call.points),)
 
 
@@ -123,7 +124,7 @@ def undo(game: Game, call: Undo, at: At) -> Decision:
     for line in reversed(game.lines):
         if line.undoable and not _played_on(game, line, at):
             return (TakenBack(line.entry),)
-    return Refusal("nothing_to_undo")
+    return Refusal(refusals.NOTHING_TO_UNDO)
 
 
 def _played_on(game: Game, line: Line, at: At) -> bool:
@@ -142,10 +143,10 @@ def _played_on(game: Game, line: Line, at: At) -> bool:
 def put_back(game: Game, call: PutBack, at: At) -> Decision:
     """The entry that was taken back last counts again."""
     if not game.taken_back:
-        return Refusal("nothing_taken_back")
+        return Refusal(refusals.NOTHING_TAKEN_BACK)
     entry = game.taken_back[-1]
     if entry in game.turns and entry < game.live_since:
-        return Refusal("played_on")
+        return Refusal(refusals.PLAYED_ON)
     return (PutBackIn(entry),)
 
 
@@ -157,7 +158,7 @@ def mark(game: Game, call: Mark, at: At) -> Decision:
 def add_player(game: Game, call: AddPlayer, at: At) -> Decision:
     """A number joins the list and gets every line that was booked for that shirt before."""
     if call.number in game.side(call.team).numbers:
-        return Refusal("on_roster", slots={"team": call.team, "number": call.number})
+        return Refusal(refusals.ON_ROSTER, slots={"team": call.team, "number": call.number})
     seen = unlisted(game, call.team, call.number)
     given = (NumberGiven(line.item, call.number) for line in seen)
     return (PlayerAdded(call.team, call.number), *given)
@@ -167,7 +168,7 @@ def starter(game: Game, call: Starter, at: At) -> Decision:
     """A player is named as one of the starters."""
     slots = {"team": call.team, "number": call.number}
     if not game.side(call.team).has(call.number):
-        return Refusal("not_on_roster", slots=slots)
+        return Refusal(refusals.NOT_ON_ROSTER, slots=slots)
     if call.number in game.side(call.team).starters:
-        return Refusal("already_starter", slots=slots)
+        return Refusal(refusals.ALREADY_STARTER, slots=slots)
     return (StarterNamed(call.team, call.number),)

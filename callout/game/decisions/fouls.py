@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from callout.game.calls import DoubleFoul, Foul, SetAward
 from callout.game.choices import ThrowRule
+from callout.game.decisions import refusals
 from callout.game.decisions.base import Decision, Refusal, known, left_in, next_item, unknown
 from callout.game.events import (
     BallDead,
@@ -22,7 +23,7 @@ from callout.game.terms import Award, FoulKind, Offender, Team
 def foul(game: Game, call: Foul, at: At) -> Decision:
     """A foul is charged, with the throws that the official signals, else those of the rules."""
     if call.foul not in game.profile.fouls.kinds:
-        return Refusal("foul_unknown", slots={"foul": call.foul})
+        return Refusal(refusals.FOUL_UNKNOWN, slots={"foul": call.foul})
     period = foul_period(game, call.before_horn)
     whose, kind = _charged_to(game, call)
     # Only a player's foul waits for a number: coaches and the bench may have none.
@@ -138,8 +139,8 @@ def set_award(game: Game, call: SetAward, at: At) -> Decision:
     """The newest foul brings the throws that the official signals now."""
     charge = newest_charge(game)
     if charge is None:
-        return Refusal("no_foul")
+        return Refusal(refusals.NO_FOUL)
     if call.team is charge.team:
-        return Refusal("shots_of_other", slots={"team": charge.team})
+        return Refusal(refusals.SHOTS_OF_OTHER, slots={"team": charge.team})
     none = (ThrowsAwarded(charge.item, charge.team.other, Award.NONE),)
     return _awarding(game, charge, call.award) or none

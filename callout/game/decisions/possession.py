@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from callout.game.calls import HeldBall, SetArrow, SwitchArrow, ThrowInViolation, Tip
+from callout.game.decisions import refusals
 from callout.game.decisions.base import Decision, Refusal
 from callout.game.events import ArrowSet, BallDead, BallHeld, ControlWon, Event
 from callout.game.state import At, Game, Phase
@@ -11,7 +12,7 @@ from callout.game.state import At, Game, Phase
 def tip(game: Game, call: Tip, at: At) -> Decision:
     """A team has first control after a jump ball; the arrow then favours the other team."""
     if not game.phase.under_way:
-        return Refusal("no_period")
+        return Refusal(refusals.NO_PERIOD)
     if not game.profile.arrow.used:
         # First control matters there, too: it decides who begins the later periods.
         return (ControlWon(call.team),)
@@ -25,7 +26,7 @@ def held_ball(game: Game, call: HeldBall, at: At) -> Decision:
     ball that came before it.
     """
     if not game.phase.in_period:
-        return Refusal("no_period")
+        return Refusal(refusals.NO_PERIOD)
     running = game.phase is Phase.RUNNING and not game.ball_dead
     dead: tuple[Event, ...] = (BallDead(),) if running else ()
     return (*dead, BallHeld(game.arrow if game.profile.arrow.used else None))
@@ -34,19 +35,19 @@ def held_ball(game: Game, call: HeldBall, at: At) -> Decision:
 def switch(game: Game, call: SwitchArrow, at: At) -> Decision:
     """A throw-in by the arrow has ended, and the arrow turns."""
     if game.arrow is None:
-        return Refusal("no_arrow", game.profile.arrow.rule)
+        return Refusal(refusals.NO_ARROW)
     return (ArrowSet(game.arrow.other),)
 
 
 def violation(game: Game, call: ThrowInViolation, at: At) -> Decision:
     """The team that had the throw-in by the arrow violates, and loses the arrow."""
     if game.throw_in is None:
-        return Refusal("no_throw_in", game.profile.arrow.rule)
+        return Refusal(refusals.NO_THROW_IN)
     return (ArrowSet(game.throw_in.other),)
 
 
 def set_to(game: Game, call: SetArrow, at: At) -> Decision:
     """The arrow is set to the team that the officials name."""
     if game.arrow is call.team:
-        return Refusal("arrow_is_that", slots={"team": call.team})
+        return Refusal(refusals.ARROW_IS_THAT, slots={"team": call.team})
     return (ArrowSet(call.team),)

@@ -6,6 +6,7 @@ from typing import Final
 
 from callout.game.calls import NoBasket, Score, SetScore, Shot
 from callout.game.choices import Credit, Opening
+from callout.game.decisions import refusals
 from callout.game.decisions.base import Decision, Refusal, known, next_item, unknown
 from callout.game.events import ArrowSet, BasketCancelled, Event, FreeThrow, Scored, ScoreSet
 from callout.game.figures.opportunities import FRESH_TENTHS
@@ -28,9 +29,9 @@ def goal(game: Game, call: Score, at: At) -> Decision:
     if is_throw and (call.points not in goals.field or owed_to(game, call.team)):
         return throw(game, Shot(True, call.team, call.number), at)
     if game.phase is Phase.BEFORE:
-        return Refusal("not_started")
+        return Refusal(refusals.NOT_STARTED)
     if call.points not in goals.field:
-        return Refusal("points_impossible", slots={"points": call.points})
+        return Refusal(refusals.POINTS_IMPOSSIBLE, slots={"points": call.points})
     number = None if call.own_basket and goals.own_basket is Credit.TEAM else call.number
     return (
         Scored(
@@ -49,10 +50,10 @@ def goal(game: Game, call: Score, at: At) -> Decision:
 def throw(game: Game, call: Shot, at: At) -> Decision:
     """A free throw is booked for the team that was named, else for the one that is owed throws."""
     if game.phase is Phase.BEFORE and not game.owed:
-        return Refusal("not_started")
+        return Refusal(refusals.NOT_STARTED)
     team = call.team or next((owed.team for owed in game.owed), None)
     if team is None:
-        return Refusal("team_needed")
+        return Refusal(refusals.TEAM_NEEDED)
     arrow = _first_arrow(game, team, at)
     return (_throw(game, team, call.number, call.made, at), *arrow)
 
@@ -87,7 +88,7 @@ def no_basket(game: Game, call: NoBasket, at: At) -> Decision:
     """The basket just made is cancelled, unless the ball has been live again since."""
     field_goals = [goal for goal in game.goals if not goal.free_throw]
     if not field_goals or not _same_ball(game, field_goals[-1], at):
-        return Refusal("no_basket_to_take_off")
+        return Refusal(refusals.NO_BASKET_TO_TAKE_OFF)
     return (BasketCancelled(field_goals[-1].item),)
 
 
@@ -100,5 +101,5 @@ def _same_ball(game: Game, last: Goal, at: At) -> bool:
 def set_score(game: Game, call: SetScore, at: At) -> Decision:
     """A team's score is set to what the officials say."""
     if score(game, call.team) == call.points:
-        return Refusal("score_is_that", slots={"team": call.team, "points": call.points})
+        return Refusal(refusals.SCORE_IS_THAT, slots={"team": call.team, "points": call.points})
     return (ScoreSet(next_item(game), call.team, call.points, max(1, game.period)),)

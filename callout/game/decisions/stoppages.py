@@ -13,6 +13,7 @@ from callout.game.calls import (
     TimeoutWaiting,
     TimeoutWithdrawn,
 )
+from callout.game.decisions import refusals
 from callout.game.decisions.base import Decision, Refusal, left_in, next_item, standing
 from callout.game.events import (
     Event,
@@ -42,9 +43,9 @@ def official(game: Game, call: OfficialTimeout, at: At) -> Decision:
 
 def _grant(game: Game, team: Team | None, kind: str, at: At) -> Decision:
     if game.phase is Phase.BEFORE:
-        return Refusal("not_started")
+        return Refusal(refusals.NOT_STARTED)
     if game.phase is Phase.OVER:
-        return Refusal("game_over")
+        return Refusal(refusals.GAME_OVER)
     # A time-out called during another one ends the first: nobody called its end.
     over: tuple[Event, ...] = (TimeoutEnded(),) if game.phase is Phase.TIMEOUT else ()
     period = lending_period(game)
@@ -66,47 +67,48 @@ def _kind(game: Game, team: Team, wanted: str | None) -> str:
 
 def timeout_over(game: Game, call: TimeoutOver, at: At) -> Decision:
     """The time-out has ended."""
-    return (TimeoutEnded(),) if game.phase is Phase.TIMEOUT else Refusal("no_timeout")
+    return (TimeoutEnded(),) if game.phase is Phase.TIMEOUT else Refusal(refusals.NO_TIMEOUT)
 
 
 def timeout_waiting(game: Game, call: TimeoutWaiting, at: At) -> Decision:
     """A request for a time-out is kept until the next opportunity."""
     if game.phase is Phase.OVER:
-        return Refusal("game_over")
+        return Refusal(refusals.GAME_OVER)
     if call.team in game.timeouts_asked:
-        return Refusal("already_asked", slots={"team": call.team})
+        return Refusal(refusals.ALREADY_ASKED, slots={"team": call.team})
     return (TimeoutAsked(call.team),)
 
 
 def timeout_withdrawn(game: Game, call: TimeoutWithdrawn, at: At) -> Decision:
     """A request for a time-out is withdrawn."""
     if call.team not in game.timeouts_asked:
-        return Refusal("no_timeout_waiting", slots={"team": call.team})
+        return Refusal(refusals.NO_TIMEOUT_WAITING, slots={"team": call.team})
     return (TimeoutUnasked(call.team),)
 
 
 def sub_waiting(game: Game, call: SubWaiting, at: At) -> Decision:
     """A substitute waits for the next opportunity."""
-    return Refusal("game_over") if game.phase is Phase.OVER else (SubReported(call.team),)
+    return Refusal(refusals.GAME_OVER) if game.phase is Phase.OVER else (SubReported(call.team),)
 
 
 def sub_withdrawn(game: Game, call: SubWithdrawn, at: At) -> Decision:
     """A team's substitute no longer waits."""
     if not {call.team, None} & set(game.subs_waiting):
-        return Refusal("no_sub_waiting", slots={"team": call.team})
+        return Refusal(refusals.NO_SUB_WAITING, slots={"team": call.team})
     return (SubLeft(call.team),)
 
 
 def subs_in(game: Game, call: SubsIn, at: At) -> Decision:
     """The substitutes who waited have entered."""
-    return (SubsEntered(),) if game.subs_waiting else Refusal("no_sub_waiting")
+    nobody = Refusal(refusals.NO_SUB_WAITING, slots={"team": None})
+    return (SubsEntered(),) if game.subs_waiting else nobody
 
 
 def substitution(game: Game, call: Substitution, at: At) -> Decision:
     """One player goes in for another; both must be on the list."""
     if call.entering == call.leaving:
-        return Refusal("same_player", slots={"team": call.team, "number": call.entering})
+        return Refusal(refusals.SAME_PLAYER, slots={"team": call.team, "number": call.entering})
     for number in (call.entering, call.leaving):
         if not game.side(call.team).has(number):
-            return Refusal("not_on_roster", slots={"team": call.team, "number": number})
+            return Refusal(refusals.NOT_ON_ROSTER, slots={"team": call.team, "number": number})
     return (Substituted(call.team, call.entering, call.leaving),)

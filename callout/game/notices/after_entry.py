@@ -1,8 +1,7 @@
-"""What the table owes the scorer and the referees after an entry of the journal.
+"""The notices that an entry of the journal makes due, for the scorer and for the referees.
 
-`notices(before, entry, after)` is pure. What is due is found by comparing the two games, so a
-notice appears whichever call brought it about. `KINDS` is the list of all that may be said, with
-the slots of each; a language's replies are checked against it.
+They are found by comparing the game before the entry with the game after it, so a notice appears
+whichever call caused it.
 """
 
 from __future__ import annotations
@@ -28,13 +27,14 @@ from callout.game.figures.running_clock import (
 from callout.game.figures.score import both_scores, is_overtime
 from callout.game.figures.timeouts import lending_period, timeouts_left, timeouts_struck
 from callout.game.fold import Entry
+from callout.game.kind import Kind, Rank, Slots
+from callout.game.notices import kinds
 from callout.game.notices.bonus_light import lights_changed
 from callout.game.notices.echoes import ECHOES
-from callout.game.notices.endings import Slots, shots_kind, sub_due, timeout_due
+from callout.game.notices.endings import ball_follows, sub_due, timeout_due
 from callout.game.notices.kinds import KINDS, Notice
 from callout.game.notices.result import verdicts
 from callout.game.notices.rule_breaks import against_the_rules
-from callout.game.notices.urgency import Rank
 from callout.game.state import Game, Phase
 from callout.game.terms import Award, Moment, Team
 
@@ -44,25 +44,26 @@ Due = Callable[[Game, Slots, int], bool]
 
 
 def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
-    """All that an entry makes due, the most urgent first and echoes in the order of events."""
+    """The notices of an entry: the most urgent first, then echoes in the order of its events."""
     left = after.seen_tenths
     found = [*_out(before, after), *_clock_stops(before, entry, after)]
     found += [*_waiting(before, after, left), *_shots(before, entry, after)]
     found += [*_bonus(before, after, left), *lights_changed(before, entry, after)]
     found += [*_pace(before, entry, after), *verdicts(before, entry, after)]
     found += [*_timeouts_changed(before, after), *against_the_rules(before, entry, after)]
-    # That the ball is dead is said only where nothing else of the entry says it, and that a
-    # time-out is over not beside something else after its end was announced.
+    # "Ball dead" is left out where another echo implies it, and so is "time-out over" once the end
+    # of the time-out was announced.
     told = Moment.TIMEOUT_END.value in before.reminded
     quiet = (events.BallDead, events.TimeoutEnded) if told else events.BallDead
     rest = [event for event in entry.events if not isinstance(event, quiet)]
     for event in rest or entry.events:
         found += ECHOES[type(event)](before, event, after)
-    return tuple(sorted(found, key=lambda notice: (notice.rank, notice.urgency.place)))
+    found.sort(key=lambda notice: (notice.rank, notice.kind.place))
+    return tuple(notice.by_rules(after.profile) for notice in found)
 
 
 def _out(before: Game, after: Game) -> list[Notice]:
-    """Players and coaches who have now been put out, or have their last foul."""
+    """Players and coaches who are out since this entry, by ejection or by their last foul."""
     fouls, found = after.profile.fouls, []
     for team, number in _players(after):
         if is_out(after, team, number) and not is_out(before, team, number):
@@ -71,10 +72,10 @@ def _out(before: Game, after: Game) -> list[Notice]:
             wait = after.profile.table.replace_s
             slots = {"team": team, "number": number, "nth": nth, "replace_s": wait}
             rule = fouls.limit_rule if limit else fouls.ejections_rule
-            found.append(Notice("player_out", slots, rule))
+            found.append(Notice(kinds.PLAYER_OUT, slots, rule))
     for team in Team:
         if coach_is_out(after, team) and not coach_is_out(before, team):
-            found.append(Notice("coach_out", {"team": team}, fouls.coach_rule))
+            found.append(Notice(kinds.COACH_OUT, {"team": team}))
     return found
 
 
@@ -85,44 +86,42 @@ def _players(game: Game) -> list[tuple[Team, str]]:
 
 
 def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    """Throws that are new, another team's now, or signalled once more; none begun already.
+    """Throws not yet begun that are new, were given to the other team, or were signalled again.
 
-    Those of which a later penalty has taken the ball are told once more without it.
+    Throws that lost the ball to a later penalty are announced again, without the ball.
     """
     old = {owed.foul: (owed.team, owed.award) for owed in before.owed}
-    kinds = {owed.foul: shots_kind(before, owed) for owed in before.owed}
+    had_ball = {owed.foul: ball_follows(before, owed) for owed in before.owed}
     said = {event.item for event in entry.events if isinstance(event, events.ThrowsAwarded)}
     undone = any(isinstance(event, events.TakenBack) for event in entry.events)
     found: list[Notice] = []
     for owed in after.owed:
-        kind, was = shots_kind(after, owed), kinds.get(owed.foul)
-        other = was not in (None, kind) and (undone or kind == "shots_owed")
+        ball, had = ball_follows(after, owed), had_ball.get(owed.foul)
+        other = had not in (None, ball) and (undone or not ball)
         changed = old.get(owed.foul) != (owed.team, owed.award) or other
+        kind = kinds.SHOTS_AND_BALL if ball else kinds.SHOTS_OWED
         notice = Notice(kind, {"team": owed.team, "award": owed.award})
-        # What several fouls of one stop have taken the ball from is told once.
+        # Several fouls of one stop may owe the same throws: that is said once.
         if (owed.foul in said or (not owed.taken and changed)) and notice not in found:
             found.append(notice)
     return found
 
 
 def _waiting(before: Game, after: Game, left: int) -> list[Notice]:
-    """Time-outs and substitutes that have their chance, which they had not before."""
-    chances = after.profile.chances
-    asked: list[tuple[str, Team | None, str, Due]] = [
-        ("timeout_due", team, chances.timeout_rule, timeout_due) for team in after.timeouts_asked
+    """Time-outs and substitutions that are possible since this entry."""
+    asked: list[tuple[Kind, Team | None, Due]] = [
+        (kinds.TIMEOUT_DUE, team, timeout_due) for team in after.timeouts_asked
     ]
-    asked += [
-        ("sub_due", team, chances.sub_rule, sub_due) for team in dict.fromkeys(after.subs_waiting)
-    ]
+    asked += [(kinds.SUB_DUE, team, sub_due) for team in dict.fromkeys(after.subs_waiting)]
     return [
-        Notice(kind, {"team": team}, rule)
-        for kind, team, rule, due in asked
+        Notice(kind, {"team": team})
+        for kind, team, due in asked
         if due(after, {"team": team}, left) and not due(before, {"team": team}, left)
     ]
 
 
 def _bonus(before: Game, after: Game, left: int) -> list[Notice]:
-    """The step of the penalty that a team's newest foul has reached."""
+    """The award that a team's newest foul has reached: one-and-one, two shots."""
     found = []
     for team in Team:
         now = penalty(after, team, None, left)
@@ -130,7 +129,7 @@ def _bonus(before: Game, after: Game, left: int) -> list[Notice]:
         if now is was or now is Award.NONE or fouls <= team_fouls(before, team):
             continue
         slots = {"team": team, "receiver": team.other, "fouls": fouls, "award": now}
-        found.append(Notice("bonus", slots, after.profile.penalty.rule))
+        found.append(Notice(kinds.BONUS, slots))
     return found
 
 
@@ -140,28 +139,23 @@ def _clock_stops(before: Game, entry: Entry, after: Game) -> list[Notice]:
     running = scored and before.phase is Phase.RUNNING and not before.ball_dead
     if not running or not goal_stops_clock(after, after.goals[-1]):
         return []
-    return [Notice("clock_stops", rule=after.profile.clock.goal_stops_rule)]
+    return [Notice(kinds.CLOCK_STOPS)]
 
 
 def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    """A lead from which the clock runs on, a clock stopped though it should, points that end it."""
-    left, rules = after.seen_tenths, after.profile.clock
+    """The clock that runs on because of a big lead, and points that end the game."""
+    left = after.seen_tenths
     now, was = mercy(after, left), mercy(before, before.seen_tenths)
     found = []
     stops = was and not clock_runs_on(after, left)
     if (now and not was) or (stops and not now and after.phase is not Phase.OVER):
-        kind = "mercy_on" if now else "mercy_off"
-        found.append(Notice(kind, rule=rules.mercy_rule))
+        found.append(Notice(kinds.MERCY_ON if now else kinds.MERCY_OFF))
     stopped = isinstance(entry.call, StopClock) and not after.owed
     if stopped and clock_runs_on(after, left):
-        found.append(Notice("clock_runs_on", rule=rules.mercy_rule))
+        found.append(Notice(kinds.CLOCK_RUNS_ON))
     home, guest = both_scores(after)
     found += [
-        Notice(
-            "target_reached",
-            {"team": team, "home": home, "guest": guest},
-            after.profile.goals.target_rule,
-        )
+        Notice(kinds.TARGET_REACHED, {"team": team, "home": home, "guest": guest})
         for team in Team
         if target_reached(after, team) and not target_reached(before, team)
     ]
@@ -169,8 +163,8 @@ def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
 
 
 def _timeouts_changed(before: Game, after: Game) -> list[Notice]:
-    """Time-outs lost by waiting too long, and those that the rules demand."""
-    # What the clock shows after the entry: one that begins a period was called at the old one's 0.
+    """Time-outs that a team can no longer take, and mandatory ones that are due."""
+    # The clock after the entry: a call that begins a period is made at 0 of the old one.
     rules, now, played = after.profile.timeouts, after.seen_tenths, after.phase.in_period
     if not played and lending_period(after) == after.period:
         return []
@@ -179,12 +173,12 @@ def _timeouts_changed(before: Game, after: Game) -> list[Notice]:
         struck = timeouts_struck(after, team, now)
         if struck > timeouts_struck(before, team, before.seen_tenths):
             slots = {"team": team, "left": max(0, timeouts_left(after, team, now))}
-            found.append(Notice("timeout_struck", slots, rules.rule))
+            found.append(Notice(kinds.TIMEOUT_STRUCK, slots))
     first_stop = played and after.ball_dead and not before.ball_dead
     if first_stop and after.phase is not Phase.TIMEOUT and not is_overtime(after):
         taken = [line.team for line in after.timeouts if line.team and line.period == after.period]
         for each in rules.mandatory:
             if len(taken) == each.nth - 1 and now < 10 * each.below_s:
                 team = taken[0].other if taken and taken[0] else Team.HOME
-                found.append(Notice("timeout_mandatory", {"team": team}, rules.rule))
+                found.append(Notice(kinds.TIMEOUT_MANDATORY, {"team": team}))
     return found

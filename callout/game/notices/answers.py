@@ -1,4 +1,4 @@
-"""The answers to what one may ask the table."""
+"""The answers to the questions of `calls.Ask`."""
 
 from __future__ import annotations
 
@@ -6,9 +6,11 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from callout.game.calls import Ask
+from callout.game.decisions.refusals import NOT_ON_ROSTER
 from callout.game.figures.fouls import player_fouls, team_fouls
 from callout.game.figures.score import both_scores, open_lines, period_slots, shown, unlisted
 from callout.game.figures.timeouts import timeouts_left
+from callout.game.notices import kinds
 from callout.game.notices.board import board
 from callout.game.notices.kinds import Notice
 from callout.game.state import At, Charge, Game
@@ -16,29 +18,30 @@ from callout.game.terms import Team, Topic
 
 
 def answers(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
-    """What the book knows of the topic, one thing after another.
+    """What the book knows of the topic.
 
     Raises:
-        KeyError: the topic is none of the game's.
+        KeyError: the topic is not about the game, as to say the last reply again.
     """
-    return TOPICS[ask.topic](game, ask, at)
+    found = TOPICS[ask.topic](game, ask, at)
+    return tuple(notice.by_rules(game.profile) for notice in found)
 
 
 def _score(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     home, guest = both_scores(game)
-    return (Notice("tell_score", slots={"home": home, "guest": guest}),)
+    return (Notice(kinds.TELL_SCORE, slots={"home": home, "guest": guest}),)
 
 
 def _time(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     left, period = shown(game, at.left_tenths), period_slots(game, max(1, game.period))
     if left is None:
-        return (Notice("tell_period", slots=period),)
-    return (Notice("tell_time", slots={"left_tenths": left, **period}),)
+        return (Notice(kinds.TELL_PERIOD, slots=period),)
+    return (Notice(kinds.TELL_TIME, slots={"left_tenths": left, **period}),)
 
 
 def _team_fouls(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     slots = {team.value: team_fouls(game, team) for team in Team}
-    return (Notice("tell_team_fouls", slots=slots),)
+    return (Notice(kinds.TELL_TEAM_FOULS, slots=slots),)
 
 
 def _player_fouls(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
@@ -49,30 +52,30 @@ def _player_fouls(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
         seen = unlisted(game, ask.team, ask.number)
         fouls = sum(isinstance(line, Charge) for line in seen)
         if not seen:
-            return (Notice("not_on_roster", slots=slots),)
-        return (Notice("tell_unlisted", slots={**slots, "fouls": fouls}),)
+            return (Notice(NOT_ON_ROSTER, slots=slots),)
+        return (Notice(kinds.TELL_UNLISTED, slots={**slots, "fouls": fouls}),)
     fouls = player_fouls(game, ask.team, ask.number)
-    kind = "tell_player_foul" if fouls == 1 else "tell_player_fouls"
+    kind = kinds.TELL_PLAYER_FOUL if fouls == 1 else kinds.TELL_PLAYER_FOULS
     return (Notice(kind, slots={**slots, "fouls": fouls}),)
 
 
 def _timeouts(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     slots = {team.value: max(0, timeouts_left(game, team, at.left_tenths)) for team in Team}
-    return (Notice("tell_timeouts", slots=slots),)
+    return (Notice(kinds.TELL_TIMEOUTS, slots=slots),)
 
 
 def _arrow(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     if game.arrow is None:
-        return (Notice("tell_no_arrow"),)
-    return (Notice("tell_arrow", slots={"team": game.arrow}),)
+        return (Notice(kinds.TELL_NO_ARROW),)
+    return (Notice(kinds.TELL_ARROW, slots={"team": game.arrow}),)
 
 
 def _open(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     waiting = open_lines(game)
     if not waiting:
-        return (Notice("tell_nothing_open"),)
+        return (Notice(kinds.TELL_NOTHING_OPEN),)
     slots = {"count": len(waiting), "team": waiting[-1].team}
-    return (Notice("tell_open", slots=slots),)
+    return (Notice(kinds.TELL_OPEN, slots=slots),)
 
 
 def _board(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
@@ -89,4 +92,4 @@ TOPICS: Final[Mapping[Topic, Callable[[Game, Ask, At], tuple[Notice, ...]]]] = {
     Topic.OPEN: _open,
     Topic.BOARD: _board,
 }
-"""One small function a topic of the game; what is said again, or aloud, the session knows."""
+"""The function for each topic of the game. Saying something again, or aloud, is for the session."""

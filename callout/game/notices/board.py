@@ -1,4 +1,4 @@
-"""The board aloud: what it should show, in the order in which one reads a board."""
+"""The scoreboard read aloud: what it should show, in the order in which one reads it."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from callout.game.choices import Light
 from callout.game.figures.fouls import team_fouls
 from callout.game.figures.score import both_scores, period_slots, shown
 from callout.game.figures.timeouts import timeouts_left
+from callout.game.notices import kinds
 from callout.game.notices.bonus_light import lit
 from callout.game.notices.kinds import Notice
 from callout.game.state import At, Game
@@ -13,33 +14,32 @@ from callout.game.terms import Award, Team
 
 
 def board(game: Game, at: At) -> tuple[Notice, ...]:
-    """All that the board should show now, so that whoever sits beside can compare."""
-    rule = game.profile.table.board_rule
+    """All that the board should show now, for comparison with what it does show."""
     home, guest = both_scores(game)
     left, period = shown(game, at.left_tenths), period_slots(game, max(1, game.period))
-    clock = Notice("board_clock", {"left_tenths": left, **period}, rule)
+    clock = Notice(kinds.BOARD_CLOCK, {"left_tenths": left, **period})
     return (
-        Notice("board_score", {"home": home, "guest": guest}, rule),
-        Notice("board_period", period, rule) if left is None else clock,
+        Notice(kinds.BOARD_SCORE, {"home": home, "guest": guest}),
+        Notice(kinds.BOARD_PERIOD, period) if left is None else clock,
         *board_between(game),
     )
 
 
 def board_between(game: Game) -> tuple[Notice, ...]:
-    """What it should show at a period's end, beside the score that is said in any case."""
-    rule, left = game.profile.table.board_rule, game.seen_tenths
+    """What the board should show at the end of a period, but for the score: its echo says that."""
+    left = game.seen_tenths
     fouls = {team.value: team_fouls(game, team) for team in Team}
     timeouts = {team.value: max(0, timeouts_left(game, team, left)) for team in Team}
     light = game.profile.penalty.light
     lights = [
-        Notice("board_bonus", {"team": side, "light": light}, rule)
+        Notice(kinds.BOARD_BONUS, {"team": side, "light": light})
         for side in Team
         if lit(game, side if light is Light.OFFENDER else side.other, left) is not Award.NONE
     ]
-    arrow = [Notice("board_arrow", {"team": game.arrow}, rule)] if game.arrow else []
+    arrow = [Notice(kinds.BOARD_ARROW, {"team": game.arrow})] if game.arrow else []
     return (
-        Notice("board_fouls", fouls, rule),
+        Notice(kinds.BOARD_FOULS, fouls),
         *lights,
-        Notice("board_timeouts", timeouts, rule),
+        Notice(kinds.BOARD_TIMEOUTS, timeouts),
         *arrow,
     )

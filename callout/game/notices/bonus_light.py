@@ -1,4 +1,4 @@
-"""The bonus light: what it shows, and when it changes."""
+"""The bonus light: which award it shows, and notices of its changes."""
 
 from __future__ import annotations
 
@@ -9,16 +9,17 @@ from callout.game.events import TakenBack
 from callout.game.figures.fouls import penalty
 from callout.game.figures.score import entry_of
 from callout.game.fold import Entry
+from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
 from callout.game.state import Game, Owner
 from callout.game.terms import Award, Team
 
 
 def lit(game: Game, team: Team, left_tenths: int) -> Award:
-    """What the light shows that a team's next common foul brings; none while it is dark.
+    """The award that the bonus light shows for a team's next common foul; NONE while it is dark.
 
-    A foul lights it once the ball is live again, which a clock that is started tells; where none
-    is kept or it runs on through whistles, nothing tells, and the foul lights it at once.
+    A foul changes the light when the ball is live again, which the table knows from the clock being
+    started. Where no clock is kept, or it runs through whistles, the foul changes it at once.
     Source: FIBA 49.1, once the ball is live after the fourth foul; for NFHS a crew's card, once
     the penalty of the last foul without throws has been administered.
     """
@@ -29,17 +30,17 @@ def lit(game: Game, team: Team, left_tenths: int) -> Award:
 
 
 def lights_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    """What the entry lights, on the side that the rule book says, or puts out."""
+    """Notices of a light that the entry has changed, on the side where the league shows it."""
     if not after.phase.in_period:
         return []
     left, found = after.seen_tenths, []
-    kinds = {Light.RECEIVER: "bonus_light", Light.OFFENDER: "bonus_marker"}
-    kind, rule = kinds[after.profile.penalty.light], after.profile.penalty.rule
+    by_receiver = after.profile.penalty.light is Light.RECEIVER
+    kind = kinds.BONUS_LIGHT if by_receiver else kinds.BONUS_MARKER
     for team in Team:
         was, now = lit(before, team, before.seen_tenths), lit(after, team, left)
         slots = {"team": team, "receiver": team.other}
         if now is not was and now is not Award.NONE:
-            found.append(Notice(kind, {**slots, "award": now}, rule))
+            found.append(Notice(kind, {**slots, "award": now}))
         elif now is not was and any(isinstance(event, TakenBack) for event in entry.events):
-            found.append(Notice("bonus_off", slots, rule))
+            found.append(Notice(kinds.BONUS_OFF, slots))
     return found

@@ -1,4 +1,4 @@
-"""What is said back for each event: one small function a kind, in one table."""
+"""The echo of each kind of event: a function for each, joined in one table."""
 
 from __future__ import annotations
 
@@ -20,6 +20,8 @@ from callout.game.figures.score import (
     unlisted,
 )
 from callout.game.figures.timeouts import timeouts_left
+from callout.game.kind import Kind
+from callout.game.notices import kinds
 from callout.game.notices.board import board_between
 from callout.game.notices.kinds import Notice
 from callout.game.state import BookLine, Charge, Game, Goal, TimeoutLine
@@ -32,7 +34,7 @@ def _score(game: Game) -> dict[str, object]:
 
 
 def _line(before: Game, after: Game, item: int) -> list[Notice]:
-    """A goal or a foul as it now stands in the book."""
+    """The echo of a line: a goal, foul or time-out as it now stands in the book."""
     line = find(after, item)
     if isinstance(line, Goal):
         return [_goal(line, after)]
@@ -40,18 +42,15 @@ def _line(before: Game, after: Game, item: int) -> list[Notice]:
         return [_charge(line, after)]
     if isinstance(line, TimeoutLine) and line.team is not None:
         left = max(0, timeouts_left(after, line.team, after.seen_tenths))
-        return [Notice("timeout", slots={"team": line.team, "kind": line.kind, "left": left})]
+        return [Notice(kinds.TIMEOUT, slots={"team": line.team, "kind": line.kind, "left": left})]
     return []
 
 
 def _goal(line: Goal, game: Game) -> Notice:
     slots = {"team": line.team, "points": line.points, **_score(game)}
     if line.own_basket:
-        goals = game.profile.goals
-        return Notice(
-            "own_basket", slots={**slots, "credit": goals.own_basket}, rule=goals.own_basket_rule
-        )
-    return Notice("goal", slots={**slots, "number": line.number})
+        return Notice(kinds.OWN_BASKET, {**slots, "credit": game.profile.goals.own_basket})
+    return Notice(kinds.GOAL, slots={**slots, "number": line.number})
 
 
 def _charge(line: Charge, game: Game) -> Notice:
@@ -63,11 +62,11 @@ def _charge(line: Charge, game: Game) -> Notice:
         "nth": player_fouls(game, line.team, number) if number else None,
         "fouls": team_fouls(game, line.team, line.period),
     }
-    return Notice("foul", slots=slots)
+    return Notice(kinds.FOUL, slots=slots)
 
 
 def _kind(line: Charge) -> dict[str, object]:
-    """What kind of foul it is and on whom, as far as that is not the usual."""
+    """The kind of the foul and who is charged; None for a personal foul and for a player."""
     return {
         "foul": None if line.foul is FoulKind.PERSONAL else line.foul,
         "on": None if line.on is Offender.PLAYER else line.on,
@@ -78,7 +77,7 @@ def _scored(before: Game, event: events.Scored, after: Game) -> list[Notice]:
     if event.said is None:
         return _line(before, after, event.item)
     slots = {"team": event.team, "points": event.points, "said": event.said, **_score(after)}
-    return [Notice("goal_open", slots=slots)]
+    return [Notice(kinds.GOAL_OPEN, slots=slots)]
 
 
 def _free_throw(before: Game, event: events.FreeThrow, after: Game) -> list[Notice]:
@@ -87,19 +86,18 @@ def _free_throw(before: Game, event: events.FreeThrow, after: Game) -> list[Noti
     more = owed.left if owed and was and owed.foul == was.foul else None
     slots = {"team": event.team, "number": event.number, "more": more}
     if event.made:
-        kind = "throw_made_more" if more else "throw_made"
+        kind = kinds.THROW_MADE_MORE if more else kinds.THROW_MADE
         return [Notice(kind, slots={**slots, **_score(after)})]
     if more:
-        return [Notice("throw_missed", slots=slots)]
+        return [Notice(kinds.THROW_MISSED, slots=slots)]
     del slots["more"]
     live = missed_into_play(before, event.team, after.owed)
-    kinds = {True: "throw_missed_live", False: "throw_missed_dead"}
-    return [Notice(kinds[live], slots=slots)]
+    return [Notice(kinds.THROW_MISSED_LIVE if live else kinds.THROW_MISSED_DEAD, slots)]
 
 
 def _score_set(before: Game, event: events.ScoreSet, after: Game) -> list[Notice]:
     slots = {"team": event.team, "points": event.points, **_score(after)}
-    return [Notice("score_set", slots=slots)]
+    return [Notice(kinds.SCORE_SET, slots=slots)]
 
 
 def _basket_cancelled(before: Game, event: events.BasketCancelled, after: Game) -> list[Notice]:
@@ -107,7 +105,7 @@ def _basket_cancelled(before: Game, event: events.BasketCancelled, after: Game) 
     if not isinstance(line, Goal):
         return []
     slots = {"team": line.team, "points": line.points, "number": line.number, **_score(after)}
-    return [Notice("basket_off", slots=slots)]
+    return [Notice(kinds.BASKET_OFF, slots=slots)]
 
 
 def _foul_charged(before: Game, event: events.FoulCharged, after: Game) -> list[Notice]:
@@ -115,18 +113,18 @@ def _foul_charged(before: Game, event: events.FoulCharged, after: Game) -> list[
         return _line(before, after, event.item)
     fouls = team_fouls(after, event.team, event.period)
     slots = {"team": event.team, "said": event.said, "fouls": fouls}
-    return [Notice("foul_open", slots=slots)]
+    return [Notice(kinds.FOUL_OPEN, slots=slots)]
 
 
 def _throws_awarded(before: Game, event: events.ThrowsAwarded, after: Game) -> list[Notice]:
     none = event.award is Award.NONE
-    return [Notice("no_shots", slots={"team": event.team})] if none else []
+    return [Notice(kinds.NO_SHOTS, slots={"team": event.team})] if none else []
 
 
 def _throws_dropped(before: Game, event: events.ThrowsDropped, after: Game) -> list[Notice]:
     more = {team: sum(owed.left for owed in before.owed if owed.team is team) for team in Team}
     return [
-        Notice("throws_unbooked", {"team": team, "more": left})
+        Notice(kinds.THROWS_UNBOOKED, {"team": team, "more": left})
         for team, left in more.items()
         if left
     ]
@@ -135,13 +133,13 @@ def _throws_dropped(before: Game, event: events.ThrowsDropped, after: Game) -> l
 def _penalties_cancelled(
     before: Game, event: events.PenaltiesCancelled, after: Game
 ) -> list[Notice]:
-    return [Notice("penalties_cancel", rule=after.profile.fouls.cancels_rule)]
+    return [Notice(kinds.PENALTIES_CANCEL)]
 
 
 def _number_given(before: Game, event: events.NumberGiven, after: Game) -> list[Notice]:
     line = find(before, event.item)
     listed = isinstance(line, Goal | Charge) and before.side(line.team).has(event.number)
-    # What a player had before he was added is told with him.
+    # Lines of a player who was not listed are said when the player is added.
     return _changed(before, event, after) if listed else []
 
 
@@ -150,7 +148,7 @@ def _changed(
     event: events.NumberGiven | events.TeamChanged | events.PointsChanged,
     after: Game,
 ) -> list[Notice]:
-    """The line as it now stands; that it was changed, and of which period it is, comes first."""
+    """The line as it now stands, after a word that it was changed, and of which period it is."""
     said = _line(before, after, event.item)
     if not said:
         return []
@@ -159,12 +157,12 @@ def _changed(
     slots = {"nth": None, "unit": None} if period is None else period_slots(after, period)
     completed = isinstance(event, events.NumberGiven) and getattr(was, "number", None) is None
     if not completed:
-        return [Notice("changed", slots), *said]
-    return said if period is None else [Notice("of_period", slots), *said]
+        return [Notice(kinds.CHANGED, slots), *said]
+    return said if period is None else [Notice(kinds.OF_PERIOD, slots), *said]
 
 
 def _other_period(line: Goal | Charge | TimeoutLine, game: Game) -> int | None:
-    """The period of a line, where it is not the present one nor, before it begins, the next."""
+    """The period of a line; None for the present one or, in an interval, the coming one."""
     ahead = game.phase.between
     period = max(1, line.period)
     return None if period in (game.period, game.period + ahead) else period
@@ -175,94 +173,94 @@ def _other_period(line: Goal | Charge | TimeoutLine, game: Game) -> int | None:
 
 def _period_started(before: Game, event: events.PeriodStarted, after: Game) -> list[Notice]:
     slots = {**period_slots(after, event.period), **ball_at_start(after, event)}
-    return [Notice("period_started", slots=slots, rule=after.profile.arrow.rule)]
+    return [Notice(kinds.PERIOD_STARTED, slots=slots)]
 
 
 def _period_ended(before: Game, event: events.PeriodEnded, after: Game) -> list[Notice]:
     slots = {**period_slots(after, event.period), **_score(after)}
-    found = [Notice("period_ended", slots=slots), *board_between(after)]
+    found = [Notice(kinds.PERIOD_ENDED, slots=slots), *board_between(after)]
     periods = after.profile.periods
     if event.period == periods.half_after and event.period < periods.count:
-        rule = after.profile.arrow.rule
-        found.append(Notice("half_time", {"team": after.arrow}, rule))
+        found.append(Notice(kinds.HALF_TIME, {"team": after.arrow}))
     return found
 
 
 def _game_ended(before: Game, event: events.GameEnded, after: Game) -> list[Notice]:
-    return [Notice("game_ended", slots=_score(after))]
+    return [Notice(kinds.GAME_ENDED, slots=_score(after))]
 
 
 def _clock_started(before: Game, event: events.ClockStarted, after: Game) -> list[Notice]:
-    return [Notice("clock_started")]
+    return [Notice(kinds.CLOCK_STARTED)]
 
 
 def _clock_stopped(before: Game, event: events.ClockStopped, after: Game) -> list[Notice]:
     ended = event.left_tenths == 0
     left = shown(after, event.left_tenths)
-    return [] if ended else [Notice("clock_stopped", slots={"left_tenths": left})]
+    return [] if ended else [Notice(kinds.CLOCK_STOPPED, slots={"left_tenths": left})]
 
 
 def _clock_set(before: Game, event: events.ClockSet, after: Game) -> list[Notice]:
-    return [Notice("clock_set", slots={"left_tenths": event.left_tenths})]
+    return [Notice(kinds.CLOCK_SET, slots={"left_tenths": event.left_tenths})]
 
 
 def _clock_checked(before: Game, event: events.ClockChecked, after: Game) -> list[Notice]:
     if event.shown_tenths == event.ours_tenths:
-        return [Notice("clock_agrees", slots={"left_tenths": event.ours_tenths})]
+        return [Notice(kinds.CLOCK_AGREES, slots={"left_tenths": event.ours_tenths})]
     slots = {"shown_tenths": event.shown_tenths, "ours_tenths": event.ours_tenths}
-    return [Notice("clock_differs", slots=slots)]
+    return [Notice(kinds.CLOCK_DIFFERS, slots=slots)]
+
+
+_MOMENTS: Final = {
+    Moment.TIMEOUT_WARNING: kinds.TIMEOUT_WARNING,
+    Moment.TIMEOUT_END: kinds.TIMEOUT_END,
+    Moment.INTERVAL_END: kinds.INTERVAL_END,
+    Moment.CLOCK_STOPS: kinds.CLOCK_STOPS_NOW,
+    Moment.GOALS_STOP: kinds.GOALS_STOP_NOW,
+}
+"""The notices of those reminders that have no values."""
 
 
 def _reminded(before: Game, event: events.Reminded, after: Game) -> list[Notice]:
     if event.of is Moment.CLOCK_RUNS:
-        return []  # If there is a lead, `notices` says so.
-    kinds = {
-        Moment.TIMEOUT_WARNING: "timeout_warning",
-        Moment.TIMEOUT_END: "timeout_end",
-        Moment.INTERVAL_END: "interval_end",
-        Moment.CLOCK_STOPS: "clock_stops_now",
-        Moment.GOALS_STOP: "goals_stop_now",
-    }
+        return []  # `after_entry` says so, if the lead is big enough.
     if event.of is Moment.INTERVAL_WARNING:
         begins = ball_at_start(after, next_period(after))
-        return [Notice("interval_warning", {"team": begins["team"]}, after.profile.arrow.rule)]
-    rule = after.profile.clock.goal_stops_rule if event.of is Moment.GOALS_STOP else ""
-    return [Notice(kinds[event.of], rule=rule)]
+        return [Notice(kinds.INTERVAL_WARNING, {"team": begins["team"]})]
+    return [Notice(_MOMENTS[event.of])]
 
 
 # --- time-outs, substitutions, possession -------------------------------------------------------
 
 
 def _timeout_granted(before: Game, event: events.TimeoutGranted, after: Game) -> list[Notice]:
-    return _line(before, after, event.item) if event.team else [Notice("timeout_officials")]
+    return _line(before, after, event.item) if event.team else [Notice(kinds.TIMEOUT_OFFICIALS)]
 
 
 def _substituted(before: Game, event: events.Substituted, after: Game) -> list[Notice]:
     slots = {"team": event.team, "entering": event.entering, "leaving": event.leaving}
-    return [Notice("substituted", slots=slots)]
+    return [Notice(kinds.SUBSTITUTED, slots=slots)]
 
 
 def _ball_held(before: Game, event: events.BallHeld, after: Game) -> list[Notice]:
-    rule = after.profile.arrow.rule
     if event.throw_in is not None:
-        return [Notice("held_ball", slots={"team": event.throw_in}, rule=rule)]
+        return [Notice(kinds.HELD_BALL, {"team": event.throw_in})]
     defence = after.profile.arrow.held is Held.DEFENCE
-    return [Notice("held_ball_defence" if defence else "held_ball_jump", rule=rule)]
+    return [Notice(kinds.HELD_BALL_DEFENCE if defence else kinds.HELD_BALL_JUMP)]
 
 
-def _of_team(kind: str) -> Callable[[Game, Any, Game], list[Notice]]:
-    """An echo that says only the event's team."""
+def _of_team(kind: Kind) -> Callable[[Game, Any, Game], list[Notice]]:
+    """An echo whose only value is the event's team."""
     return lambda before, event, after: [Notice(kind, slots={"team": event.team})]
 
 
-def _of_player(kind: str) -> Callable[[Game, Any, Game], list[Notice]]:
-    """An echo that says only the event's team and number."""
+def _of_player(kind: Kind) -> Callable[[Game, Any, Game], list[Notice]]:
+    """An echo whose only values are the event's team and number."""
     return lambda before, event, after: [
         Notice(kind, slots={"team": event.team, "number": event.number})
     ]
 
 
-def _plain(kind: str) -> Callable[[Game, Any, Game], list[Notice]]:
+def _plain(kind: Kind) -> Callable[[Game, Any, Game], list[Notice]]:
     return lambda before, event, after: [Notice(kind)]
 
 
@@ -273,55 +271,55 @@ def _taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Noti
     lines = lines_of(before, event.entry)
     if lines:
         return [_undone(line, after) for line in lines]
-    # In a game that was saved out of a damaged file, the entry may be missing.
+    # The entry may be missing in a game that was recovered from a damaged file.
     call = next((line.call for line in before.lines if line.entry == event.entry), None)
     if event.entry in before.turns:
         return [_unturned(before, call, after)]
-    return [Notice("undone", slots={"call": call, **_score(after)})]
+    return [Notice(kinds.UNDONE, slots={"call": call, **_score(after)})]
 
 
 def _unturned(before: Game, call: str | None, after: Game) -> Notice:
-    """A period that goes on after all, with the clock that now stands; or one not begun after all.
+    """The echo of a period's end or start that was undone.
 
-    What a clock that is not kept shows is not known.
+    After an undone end it says what the clock shows; that is None where no clock is kept.
     """
     if after.period < before.period:
-        return Notice("undone_start", slots=period_slots(before, before.period))
+        return Notice(kinds.UNDONE_START, slots=period_slots(before, before.period))
     left = shown(after, after.clock.left_tenths)
     slots = {"call": call, "left_tenths": left, **period_slots(after, after.period)}
-    return Notice("undone_end", slots=slots)
+    return Notice(kinds.UNDONE_END, slots=slots)
 
 
 def _undone(line: BookLine, after: Game) -> Notice:
     if isinstance(line, Goal):
         slots = {"team": line.team, "number": line.number, **_score(after)}
         if line.free_throw:
-            return Notice("undone_throw", slots={**slots, "made": line.made})
-        return Notice("undone_goal", slots={**slots, "points": line.points})
+            return Notice(kinds.UNDONE_THROW, slots={**slots, "made": line.made})
+        return Notice(kinds.UNDONE_GOAL, slots={**slots, "points": line.points})
     if isinstance(line, Charge):
         fouls = team_fouls(after, line.team, line.period)
         slots = {"team": line.team, "number": line.number, "fouls": fouls, **_kind(line)}
-        return Notice("undone_foul", slots=slots)
+        return Notice(kinds.UNDONE_FOUL, slots=slots)
     if isinstance(line, TimeoutLine):
         left = max(0, timeouts_left(after, line.team, after.seen_tenths)) if line.team else None
-        return Notice("undone_timeout", slots={"team": line.team, "left": left})
-    return Notice("undone", slots={"call": "set_score", **_score(after)})
+        return Notice(kinds.UNDONE_TIMEOUT, slots={"team": line.team, "left": left})
+    return Notice(kinds.UNDONE, slots={"call": "set_score", **_score(after)})
 
 
 def _put_back(before: Game, event: events.PutBackIn, after: Game) -> list[Notice]:
     call = next((line.call for line in after.lines if line.entry == event.entry), None)
-    return [Notice("put_back", slots={"call": call, **_score(after)})]
+    return [Notice(kinds.PUT_BACK, slots={"call": call, **_score(after)})]
 
 
 def _marked(before: Game, event: events.Marked, after: Game) -> list[Notice]:
-    return [Notice("marked", slots={"left_tenths": shown(after, event.left_tenths)})]
+    return [Notice(kinds.MARKED, slots={"left_tenths": shown(after, event.left_tenths)})]
 
 
 def _player_added(before: Game, event: events.PlayerAdded, after: Game) -> list[Notice]:
     slots = {"team": event.team, "number": event.number}
     if seen := unlisted(before, event.team, event.number):
-        return [Notice("player_filled", slots={**slots, "entries": len(seen)})]
-    return [Notice("player_added", slots=slots)]
+        return [Notice(kinds.PLAYER_FILLED, slots={**slots, "entries": len(seen)})]
+    return [Notice(kinds.PLAYER_ADDED, slots=slots)]
 
 
 ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] = {
@@ -343,23 +341,23 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.ClockStopped: _clock_stopped,
     events.ClockSet: _clock_set,
     events.ClockChecked: _clock_checked,
-    events.BallDead: _plain("ball_dead"),
+    events.BallDead: _plain(kinds.BALL_DEAD),
     events.Reminded: _reminded,
     events.TimeoutGranted: _timeout_granted,
-    events.TimeoutAsked: _of_team("timeout_asked"),
-    events.TimeoutUnasked: _of_team("timeout_unasked"),
-    events.TimeoutEnded: _plain("timeout_over"),
-    events.SubReported: _of_team("sub_reported"),
-    events.SubLeft: _of_team("sub_left"),
-    events.SubsEntered: _plain("subs_entered"),
+    events.TimeoutAsked: _of_team(kinds.TIMEOUT_ASKED),
+    events.TimeoutUnasked: _of_team(kinds.TIMEOUT_UNASKED),
+    events.TimeoutEnded: _plain(kinds.TIMEOUT_OVER),
+    events.SubReported: _of_team(kinds.SUB_REPORTED),
+    events.SubLeft: _of_team(kinds.SUB_LEFT),
+    events.SubsEntered: _plain(kinds.SUBS_ENTERED),
     events.Substituted: _substituted,
-    events.ControlWon: _of_team("control"),
+    events.ControlWon: _of_team(kinds.CONTROL),
     events.BallHeld: _ball_held,
-    events.ArrowSet: _of_team("arrow"),
+    events.ArrowSet: _of_team(kinds.ARROW),
     events.TakenBack: _taken_back,
     events.PutBackIn: _put_back,
     events.Marked: _marked,
     events.PlayerAdded: _player_added,
-    events.StarterNamed: _of_player("starter"),
+    events.StarterNamed: _of_player(kinds.STARTER),
 }
-"""The one table of echoes."""
+"""The function for each class of event."""

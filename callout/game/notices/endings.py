@@ -1,43 +1,36 @@
-"""When what a notice asks for has been done, as far as the book can tell; one function an ending.
+"""When a notice has been acted on, as far as the book shows.
 
-Each is named in its kind's row of `urgency`. Where the rules know no end, the notice ends when
-play has gone on, for whoever has not acted by then will not.
+There is one function for each kind that comes again; the kind's row in `kinds.py` names it. It
+takes the notice's slots, the entry that made it, and the game now. Where the rules give no end, the
+notice ends once play has gone on, because nobody will act on it after that.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from types import MappingProxyType
-from typing import Any, Final
-
 from callout.game.figures.fouls import brings_ball, coach_is_out, is_out
 from callout.game.figures.opportunities import FRESH_TENTHS, sub_chance, timeout_chance
 from callout.game.figures.score import entry_of, find, periods_to_come, winner
+from callout.game.kind import Slots
 from callout.game.state import Charge, Game, Goal, Owed, Owner, Phase
 
-Slots = Mapping[str, Any]
-Ending = Callable[[Slots, int, Game], bool]
-"""`(slots, entry, game)`: whether it is over by now for a notice that came of that entry."""
 
-
-def shots_kind(game: Game, owed: Owed) -> str:
-    """Whether the ball comes with throws that are owed: only with the last such penalty.
+def ball_follows(game: Game, owed: Owed) -> bool:
+    """Whether a throw-in follows the throws that are owed: only those of the last penalty.
 
     Source: FIBA 42, possession only as part of the last penalty; for the others from memory.
     """
     charge = find(game, owed.foul)
     if not isinstance(charge, Charge) or not brings_ball(game, charge):
-        return "shots_owed"
+        return False
     later = (each for each in game.owed if each.foul > owed.foul and each.team is not owed.team)
     lines = (find(game, each.foul) for each in later)
-    last = not any(isinstance(line, Charge) and brings_ball(game, line) for line in lines)
-    return "shots_and_ball" if last else "shots_owed"
+    return not any(isinstance(line, Charge) and brings_ball(game, line) for line in lines)
 
 
 def sub_due(game: Game, slots: Slots, left_tenths: int) -> bool:
-    """Whether the horn is for a substitute who waits now.
+    """Whether the horn should be sounded now for a substitute who waits.
 
-    Not in an interval, nor until the clock has run after it: there they come in without it.
+    Not in an interval, nor before the clock has run after it: they come in without the horn then.
     """
     played = game.phase.in_period
     begun = game.owner is Owner.NONE or game.live_since > game.ended
@@ -46,24 +39,24 @@ def sub_due(game: Game, slots: Slots, left_tenths: int) -> bool:
 
 
 def timeout_due(game: Game, slots: Slots, left_tenths: int) -> bool:
-    """Whether the horn is for a time-out that a team has asked for."""
+    """Whether the horn should be sounded now for a time-out that a team has asked for."""
     team = slots["team"]
     waits = team in game.timeouts_asked and timeout_chance(game, team, left_tenths)
     return waits and not _decided(game)
 
 
-# --- one small function for each ending -------------------------------------------------------
+# --- the functions that rows name -----------------------------------------------------------------
 
 
-def _clock_stands(slots: Slots, entry: int, game: Game) -> bool:
-    """The clock was stopped, the ball is dead, or play went on without."""
+def clock_stands(slots: Slots, entry: int, game: Game) -> bool:
+    """The clock was stopped, the ball is dead, or play went on with the clock running."""
     lines: tuple[Goal | Charge, ...] = (*game.goals, *game.charges)
     went_on = any(entry_of(line.item) > entry for line in lines)
     return game.phase is not Phase.RUNNING or game.ball_dead or went_on
 
 
-def _player_left(slots: Slots, entry: int, game: Game) -> bool:
-    """He was substituted, the book was put right, or a period has ended and the next begun."""
+def player_left(slots: Slots, entry: int, game: Game) -> bool:
+    """The player was substituted, the foul was corrected, or the next period has begun."""
     team, number = slots["team"], str(slots["number"])
     left = any((each.team, each.leaving) == (team, number) for each in game.changes)
     starters = game.side(team).starters
@@ -72,34 +65,40 @@ def _player_left(slots: Slots, entry: int, game: Game) -> bool:
     return left or benched or not out or _next_period(entry, game)
 
 
-def _coach_left(slots: Slots, entry: int, game: Game) -> bool:
-    """The book was put right, or a period has ended and the next begun."""
+def coach_left(slots: Slots, entry: int, game: Game) -> bool:
+    """The foul was corrected, or the next period has begun."""
     return not coach_is_out(game, slots["team"]) or _next_period(entry, game)
 
 
-def _shots(kind: str) -> Ending:
-    """Throws were begun or are owed no more, or play has gone on without them."""
-
-    def taken(slots: Slots, entry: int, game: Game) -> bool:
-        wanted = (slots["team"], slots["award"], 0)
-        owed = [each for each in game.owed if (each.team, each.award, each.taken) == wanted]
-        return all(shots_kind(game, each) != kind for each in owed) or _went_on(entry, game)
-
-    return taken
+def shots_taken(slots: Slots, entry: int, game: Game) -> bool:
+    """Throws that no throw-in follows were begun or cancelled, or play has gone on."""
+    owed = any(not ball_follows(game, each) for each in _unbegun(slots, game))
+    return not owed or _went_on(entry, game)
 
 
-def _timeout_granted(slots: Slots, entry: int, game: Game) -> bool:
-    """It was granted or withdrawn, or has no chance any more."""
+def shots_and_ball_taken(slots: Slots, entry: int, game: Game) -> bool:
+    """Throws that a throw-in follows were begun or cancelled, or play has gone on."""
+    owed = any(ball_follows(game, each) for each in _unbegun(slots, game))
+    return not owed or _went_on(entry, game)
+
+
+def _unbegun(slots: Slots, game: Game) -> list[Owed]:
+    wanted = (slots["team"], slots["award"], 0)
+    return [each for each in game.owed if (each.team, each.award, each.taken) == wanted]
+
+
+def timeout_granted(slots: Slots, entry: int, game: Game) -> bool:
+    """The time-out was granted or withdrawn, or is not possible any more."""
     return not timeout_due(game, slots, game.seen_tenths)
 
 
-def _subs_entered(slots: Slots, entry: int, game: Game) -> bool:
-    """They came in or were withdrawn, or have no chance any more."""
+def subs_entered(slots: Slots, entry: int, game: Game) -> bool:
+    """The substitutes came in or were withdrawn, or may not come in any more."""
     return not sub_due(game, slots, game.seen_tenths)
 
 
 def _decided(game: Game) -> bool:
-    """Whether the last period is over with a winner: nobody wants a time-out any more."""
+    """Whether the last period is over and one team leads, so that a time-out has no use."""
     return game.phase is Phase.INTERVAL and not periods_to_come(game) and winner(game) is not None
 
 
@@ -108,7 +107,10 @@ def _next_period(entry: int, game: Game) -> bool:
 
 
 def _went_on(entry: int, game: Game) -> bool:
-    """Whether the ball was in play since: by the clock, a period's end, a goal or a later foul."""
+    """Whether the ball was in play after an entry.
+
+    The clock, the end of a period, a field goal or a later foul shows that.
+    """
     if max(game.live_since, game.ended) > entry:
         return True
     if any(entry_of(goal.item) > entry and not goal.free_throw for goal in game.goals):
@@ -117,17 +119,3 @@ def _went_on(entry: int, game: Game) -> bool:
     latest = line.left_tenths - FRESH_TENTHS if line else 0
     newer = (charge for charge in game.charges if entry_of(charge.item) > entry)
     return any(charge.left_tenths < latest for charge in newer)
-
-
-ENDINGS: Final[Mapping[str, Ending]] = MappingProxyType(
-    {
-        "clock_stands": _clock_stands,
-        "player_left": _player_left,
-        "coach_left": _coach_left,
-        "shots_taken": _shots("shots_owed"),
-        "shots_and_ball_taken": _shots("shots_and_ball"),
-        "timeout_granted": _timeout_granted,
-        "subs_entered": _subs_entered,
-    }
-)
-"""By the names that the rows of `urgency` use."""

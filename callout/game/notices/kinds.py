@@ -1,204 +1,278 @@
-"""A notice: a kind with its values; and the list of all kinds with their slots."""
+"""A notice, and one row for each kind of it: what is said after an entry, or when asked.
+
+A row holds the kind's slots with their types, its rule, how urgent it is, and when it is done. The
+order of the rows is the order in which kinds of one rank are said. A new kind is a row here, a line
+of each language's replies.yaml, and the code that makes it. Source of ranks and order: the design
+of this table; no rule book has them.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Final
 
-from callout.game.notices.urgency import Rank, Urgency, urgency
+from callout.game.choices import Credit, Light, Opening
+from callout.game.decisions.refusals import REFUSAL_KINDS
+from callout.game.kind import Kind, Rank, act, echo, lasting, listed, tell
+from callout.game.notices import endings
+from callout.game.profile.profile import Profile
+from callout.game.terms import Award, FoulKind, Offender, Team
 
 
 @dataclass(frozen=True, slots=True)
 class Notice:
     """Something to be said: a kind with its values, not yet words."""
 
-    kind: str
+    kind: Kind
     slots: Mapping[str, object] = field(default_factory=dict, hash=False)
-    """Values by name: a Team, an Award, a shirt number as text, a count, tenths of a second."""
+    """Values by name, of the types that the kind's row gives."""
     rule: str = ""
     """The article it rests on; empty where none is needed."""
 
     @property
-    def urgency(self) -> Urgency:
-        """When it is said, and what becomes of it then."""
-        return urgency(self.kind)
-
-    @property
     def rank(self) -> Rank:
         """How urgent it is."""
-        return self.urgency.rank
+        return self.kind.rank
+
+    def by_rules(self, profile: Profile) -> Notice:
+        """The notice with its article in that league, where its row names one."""
+        rule = self.kind.rule
+        return replace(self, rule=rule(profile)) if rule and not self.rule else self
 
 
-def _kinds(text: str) -> dict[str, frozenset[str]]:
-    rows = (line.split() for line in text.strip().splitlines())
-    return {name: frozenset(slots) for name, *slots in rows}
+# --- what must be done before the game goes on, the most urgent first -----------------------------
 
+CLOCK_STOPS: Final = act(
+    "clock_stops", endings.clock_stands, lambda p: p.clock.goal_stops_rule, running=True
+)
+PLAYER_OUT: Final = act(
+    "player_out",
+    endings.player_left,
+    standing=True,
+    team=Team,
+    number=str,
+    nth=int | None,
+    replace_s=int,
+)
+COACH_OUT: Final = act(
+    "coach_out", endings.coach_left, lambda p: p.fouls.coach_rule, standing=True, team=Team
+)
+SHOTS_OWED: Final = act("shots_owed", endings.shots_taken, team=Team, award=Award)
+SHOTS_AND_BALL: Final = act("shots_and_ball", endings.shots_and_ball_taken, team=Team, award=Award)
+TIMEOUT_DUE: Final = act(
+    "timeout_due", endings.timeout_granted, lambda p: p.chances.timeout_rule, horn=True, team=Team
+)
+SUB_DUE: Final = act(
+    "sub_due", endings.subs_entered, lambda p: p.chances.sub_rule, horn=True, team=Team | None
+)
 
-NOTICE_KINDS: Final = _kinds("""
-    player_out team number nth replace_s
-    coach_out team
-    clock_stops
-    shots_owed team award
-    shots_and_ball team award
-    timeout_due team
-    sub_due team
-    bonus team receiver fouls award
-    bonus_light team receiver award
-    bonus_marker team receiver award
-    bonus_off team receiver
-    arrow_against team was
-    plays_though_out team number
-    timeout_excess team
-    timeout_last team
-    timeout_struck team left
-    timeout_not_now team
-    timeout_mandatory team
-    sub_not_now team
-    sub_too_soon team number
-    too_many team
-    too_late_throws
-    too_late_book
-    after_final
-    mercy_on
-    mercy_off
-    clock_runs_on
-    goals_stop_now
-    target_reached team home guest
-    roster_late team number award
-    roster_closed team number
-    number_illegal team number
-    not_level home guest
-    misfit
-    goal team points number home guest
-    goal_open team points said home guest
-    own_basket team points credit home guest
-    throw_made team number more home guest
-    throw_made_more team number more home guest
-    throw_missed team number more
-    throw_missed_live team number
-    throw_missed_dead team number
-    score_set team points home guest
-    basket_off team points number home guest
-    foul team number foul on nth fouls
-    foul_open team said fouls
-    no_shots team
-    penalties_cancel
-    throws_unbooked team more
-    period_started nth unit team opening
-    period_ended nth unit home guest
-    level home guest team opening carries
-    final home guest
-    leads team home guest
-    won_now team home guest
-    level_now home guest
-    half_time team
-    game_ended home guest
-    clock_started
-    clock_stopped left_tenths
-    clock_set left_tenths
-    clock_agrees left_tenths
-    clock_differs shown_tenths ours_tenths
-    ball_dead
-    timeout_warning
-    timeout_end
-    interval_warning team
-    interval_end
-    clock_stops_now
-    timeout team kind left
-    timeout_officials
-    timeout_asked team
-    timeout_unasked team
-    timeout_over
-    sub_reported team
-    sub_left team
-    subs_entered
-    substituted team entering leaving
-    control team
-    held_ball team
-    held_ball_jump
-    held_ball_defence
-    arrow team
-    undone_goal team points number home guest
-    undone_throw team number made home guest
-    undone_foul team number foul on fouls
-    undone_timeout team left
-    changed nth unit
-    of_period nth unit
-    undone_end call nth unit left_tenths
-    undone_start nth unit
-    undone call home guest
-    put_back call home guest
-    marked left_tenths
-    player_added team number
-    player_filled team number entries
-    starter team number
-    tell_score home guest
-    tell_time left_tenths nth unit
-    tell_period nth unit
-    tell_team_fouls home guest
-    tell_player_fouls team number fouls
-    tell_player_foul team number fouls
-    tell_unlisted team number fouls
-    tell_timeouts home guest
-    tell_arrow team
-    tell_no_arrow
-    board_score home guest
-    board_clock left_tenths nth unit
-    board_period nth unit
-    board_fouls home guest
-    board_bonus team light
-    board_timeouts home guest
-    board_arrow team
-    tell_open count team
-    tell_nothing_open
-""")
-"""What is said after an entry, or in answer to a question."""
+# --- for the referee ------------------------------------------------------------------------------
 
-REFUSAL_KINDS: Final = _kinds("""
-    not_for_the_book
-    not_started
-    points_impossible points
-    team_needed
-    no_basket_to_take_off
-    score_is_that team points
-    score_too_low team
-    foul_unknown foul
-    no_foul
-    shots_of_other team
-    already_running
-    game_over
-    no_time_left
-    already_stopped
-    already_dead
-    no_period
-    no_clock
-    clock_impossible left_tenths
-    clock_is_that left_tenths
-    period_not_over
-    nothing_due
-    no_timeout
-    already_asked team
-    no_timeout_waiting team
-    no_sub_waiting team
-    same_player team number
-    not_on_roster team number
-    no_arrow
-    no_throw_in
-    arrow_is_that team
-    nothing_open
-    nothing_to_correct
-    number_is_that team number
-    team_is_that team
-    points_are_that points
-    nothing_to_undo
-    nothing_taken_back
-    played_on
-    on_roster team number
-    already_starter team number
-""")
-"""Why a call is refused."""
+PLAYS_THOUGH_OUT: Final = tell(
+    "plays_though_out", lambda p: p.fouls.limit_rule, told=True, team=Team, number=str
+)
+BONUS: Final = tell(
+    "bonus", lambda p: p.penalty.rule, told=True, team=Team, receiver=Team, fouls=int, award=Award
+)
+TIMEOUT_LAST: Final = tell("timeout_last", lambda p: p.timeouts.rule, told=True, team=Team)
+TIMEOUT_EXCESS: Final = tell("timeout_excess", lambda p: p.timeouts.rule, told=True, team=Team)
+ARROW_AGAINST: Final = tell("arrow_against", lambda p: p.arrow.rule, told=True, team=Team, was=Team)
+ROSTER_LATE: Final = tell(
+    "roster_late",
+    lambda p: p.roster.late_rule,
+    told=True,
+    team=Team,
+    number=str,
+    award=Award | None,
+)
+NUMBER_ILLEGAL: Final = tell(
+    "number_illegal", lambda p: p.sources["roster.numbers"], told=True, team=Team, number=str
+)
+NOT_LEVEL: Final = tell("not_level", told=True, home=int, guest=int)
+ROSTER_CLOSED: Final = tell("roster_closed", lambda p: p.roster.late_rule, team=Team, number=str)
+SUB_TOO_SOON: Final = tell("sub_too_soon", lambda p: p.chances.again_rule, team=Team, number=str)
+SUB_NOT_NOW: Final = tell("sub_not_now", lambda p: p.chances.sub_rule, team=Team | None)
+TOO_MANY: Final = tell("too_many", team=Team)
+TIMEOUT_NOT_NOW: Final = tell("timeout_not_now", lambda p: p.chances.timeout_rule, team=Team)
+TIMEOUT_STRUCK: Final = tell("timeout_struck", lambda p: p.timeouts.rule, team=Team, left=int)
+TIMEOUT_MANDATORY: Final = tell("timeout_mandatory", lambda p: p.timeouts.rule, team=Team)
+TOO_LATE_THROWS: Final = tell("too_late_throws", lambda p: p.corrections.throws_rule)
+TOO_LATE_BOOK: Final = tell("too_late_book", lambda p: p.corrections.book_rule)
+AFTER_FINAL: Final = tell("after_final", lambda p: p.corrections.book_rule)
 
-KINDS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(NOTICE_KINDS | REFUSAL_KINDS)
-"""Every kind that a language's replies must have a line for, with the slots it may use."""
+# --- for whoever keeps clock and board ------------------------------------------------------------
+
+TIMEOUT_WARNING: Final = tell("timeout_warning")
+TIMEOUT_END: Final = tell("timeout_end")
+INTERVAL_WARNING: Final = tell("interval_warning", lambda p: p.arrow.rule, team=Team | None)
+INTERVAL_END: Final = tell("interval_end")
+CLOCK_STOPS_NOW: Final = tell("clock_stops_now")
+GOALS_STOP_NOW: Final = tell("goals_stop_now", lambda p: p.clock.goal_stops_rule)
+MERCY_ON: Final = tell("mercy_on", lambda p: p.clock.mercy_rule)
+MERCY_OFF: Final = tell("mercy_off", lambda p: p.clock.mercy_rule)
+CLOCK_RUNS_ON: Final = tell("clock_runs_on", lambda p: p.clock.mercy_rule)
+BONUS_LIGHT: Final = tell(
+    "bonus_light", lambda p: p.penalty.rule, team=Team, receiver=Team, award=Award
+)
+BONUS_MARKER: Final = tell(
+    "bonus_marker", lambda p: p.penalty.rule, team=Team, receiver=Team, award=Award
+)
+BONUS_OFF: Final = tell("bonus_off", lambda p: p.penalty.rule, team=Team, receiver=Team)
+
+# --- for whoever keeps the book -------------------------------------------------------------------
+
+MISFIT: Final = tell("misfit")
+THROWS_UNBOOKED: Final = tell("throws_unbooked", team=Team, more=int)
+TARGET_REACHED: Final = tell(
+    "target_reached", lambda p: p.goals.target_rule, team=Team, home=int, guest=int
+)
+HALF_TIME: Final = tell("half_time", lambda p: p.arrow.rule, team=Team | None)
+LEVEL: Final = tell(
+    "level",
+    lambda p: p.arrow.rule,
+    home=int,
+    guest=int,
+    team=Team | None,
+    opening=Opening | None,
+    carries=bool | None,
+)
+FINAL: Final = tell("final", home=int, guest=int)
+LEADS: Final = tell("leads", team=Team, home=int, guest=int)
+WON_NOW: Final = tell("won_now", team=Team, home=int, guest=int)
+LEVEL_NOW: Final = tell("level_now", home=int, guest=int)
+
+# --- goals and free throws ------------------------------------------------------------------------
+
+GOAL: Final = echo("goal", team=Team, points=int, number=str | None, home=int, guest=int)
+GOAL_OPEN: Final = echo("goal_open", team=Team, points=int, said=str, home=int, guest=int)
+OWN_BASKET: Final = echo(
+    "own_basket",
+    lambda p: p.goals.own_basket_rule,
+    team=Team,
+    points=int,
+    credit=Credit,
+    home=int,
+    guest=int,
+)
+THROW_MADE: Final = echo(
+    "throw_made", team=Team, number=str | None, more=int | None, home=int, guest=int
+)
+THROW_MADE_MORE: Final = echo(
+    "throw_made_more", team=Team, number=str | None, more=int, home=int, guest=int
+)
+THROW_MISSED: Final = echo("throw_missed", team=Team, number=str | None, more=int)
+THROW_MISSED_LIVE: Final = echo("throw_missed_live", team=Team, number=str | None)
+THROW_MISSED_DEAD: Final = echo("throw_missed_dead", team=Team, number=str | None)
+SCORE_SET: Final = echo("score_set", team=Team, points=int, home=int, guest=int)
+BASKET_OFF: Final = echo(
+    "basket_off", team=Team, points=int, number=str | None, home=int, guest=int
+)
+
+# --- fouls ----------------------------------------------------------------------------------------
+
+FOUL: Final = echo(
+    "foul",
+    team=Team,
+    number=str | None,
+    foul=FoulKind | None,
+    on=Offender | None,
+    nth=int | None,
+    fouls=int,
+)
+FOUL_OPEN: Final = echo("foul_open", team=Team, said=str, fouls=int)
+NO_SHOTS: Final = echo("no_shots", team=Team)
+PENALTIES_CANCEL: Final = echo("penalties_cancel", lambda p: p.fouls.cancels_rule)
+
+# --- clock and periods ----------------------------------------------------------------------------
+
+PERIOD_STARTED: Final = echo(
+    "period_started",
+    lambda p: p.arrow.rule,
+    nth=int,
+    unit=str,
+    team=Team | None,
+    opening=Opening | None,
+)
+PERIOD_ENDED: Final = echo("period_ended", nth=int, unit=str, home=int, guest=int)
+GAME_ENDED: Final = echo("game_ended", home=int, guest=int)
+CLOCK_STARTED: Final = echo("clock_started")
+CLOCK_STOPPED: Final = echo("clock_stopped", left_tenths=int | None)
+CLOCK_SET: Final = echo("clock_set", left_tenths=int)
+CLOCK_AGREES: Final = echo("clock_agrees", left_tenths=int)
+CLOCK_DIFFERS: Final = echo("clock_differs", shown_tenths=int, ours_tenths=int)
+BALL_DEAD: Final = echo("ball_dead")
+
+# --- time-outs, substitutions, possession ---------------------------------------------------------
+
+TIMEOUT: Final = echo("timeout", team=Team, kind=str, left=int)
+TIMEOUT_OFFICIALS: Final = echo("timeout_officials")
+TIMEOUT_ASKED: Final = echo("timeout_asked", team=Team)
+TIMEOUT_UNASKED: Final = echo("timeout_unasked", team=Team)
+TIMEOUT_OVER: Final = echo("timeout_over")
+SUB_REPORTED: Final = echo("sub_reported", team=Team | None)
+SUB_LEFT: Final = echo("sub_left", team=Team | None)
+SUBS_ENTERED: Final = echo("subs_entered")
+SUBSTITUTED: Final = echo("substituted", team=Team, entering=str, leaving=str | None)
+CONTROL: Final = echo("control", team=Team)
+HELD_BALL: Final = echo("held_ball", lambda p: p.arrow.rule, team=Team)
+HELD_BALL_JUMP: Final = echo("held_ball_jump", lambda p: p.arrow.rule)
+HELD_BALL_DEFENCE: Final = echo("held_ball_defence", lambda p: p.arrow.rule)
+ARROW: Final = echo("arrow", team=Team)
+
+# --- the book put right ---------------------------------------------------------------------------
+
+UNDONE_GOAL: Final = echo(
+    "undone_goal", team=Team, points=int, number=str | None, home=int, guest=int
+)
+UNDONE_THROW: Final = echo(
+    "undone_throw", team=Team, number=str | None, made=bool, home=int, guest=int
+)
+UNDONE_FOUL: Final = echo(
+    "undone_foul", team=Team, number=str | None, foul=FoulKind | None, on=Offender | None, fouls=int
+)
+UNDONE_TIMEOUT: Final = echo("undone_timeout", team=Team | None, left=int | None)
+CHANGED: Final = echo("changed", nth=int | None, unit=str | None)
+OF_PERIOD: Final = echo("of_period", nth=int, unit=str)
+UNDONE_END: Final = echo("undone_end", call=str | None, nth=int, unit=str, left_tenths=int | None)
+UNDONE_START: Final = echo("undone_start", nth=int, unit=str)
+UNDONE: Final = echo("undone", call=str | None, home=int, guest=int)
+PUT_BACK: Final = echo("put_back", call=str | None, home=int, guest=int)
+MARKED: Final = echo("marked", left_tenths=int | None)
+PLAYER_ADDED: Final = echo("player_added", team=Team, number=str)
+PLAYER_FILLED: Final = echo("player_filled", team=Team, number=str, entries=int)
+STARTER: Final = echo("starter", team=Team, number=str)
+
+# --- answers --------------------------------------------------------------------------------------
+
+TELL_SCORE: Final = echo("tell_score", home=int, guest=int)
+TELL_TIME: Final = echo("tell_time", left_tenths=int, nth=int, unit=str)
+TELL_PERIOD: Final = echo("tell_period", nth=int, unit=str)
+TELL_TEAM_FOULS: Final = echo("tell_team_fouls", home=int, guest=int)
+TELL_PLAYER_FOULS: Final = echo("tell_player_fouls", team=Team, number=str, fouls=int)
+TELL_PLAYER_FOUL: Final = echo("tell_player_foul", team=Team, number=str, fouls=int)
+TELL_UNLISTED: Final = echo("tell_unlisted", team=Team, number=str, fouls=int)
+TELL_TIMEOUTS: Final = echo("tell_timeouts", home=int, guest=int)
+TELL_ARROW: Final = echo("tell_arrow", team=Team)
+TELL_NO_ARROW: Final = echo("tell_no_arrow")
+TELL_OPEN: Final = echo("tell_open", count=int, team=Team)
+TELL_NOTHING_OPEN: Final = echo("tell_nothing_open")
+
+# --- the board read aloud, in the order in which one reads it -------------------------------------
+
+BOARD_SCORE: Final = lasting("board_score", lambda p: p.table.board_rule, home=int, guest=int)
+BOARD_CLOCK: Final = lasting(
+    "board_clock", lambda p: p.table.board_rule, left_tenths=int, nth=int, unit=str
+)
+BOARD_PERIOD: Final = lasting("board_period", lambda p: p.table.board_rule, nth=int, unit=str)
+BOARD_FOULS: Final = lasting("board_fouls", lambda p: p.table.board_rule, home=int, guest=int)
+BOARD_BONUS: Final = lasting("board_bonus", lambda p: p.table.board_rule, team=Team, light=Light)
+BOARD_TIMEOUTS: Final = lasting("board_timeouts", lambda p: p.table.board_rule, home=int, guest=int)
+BOARD_ARROW: Final = lasting("board_arrow", lambda p: p.table.board_rule, team=Team)
+
+NOTICE_KINDS: Final = listed(globals())
+"""Every kind of notice of the game, by name."""
+
+KINDS: Final[Mapping[str, Kind]] = MappingProxyType({**NOTICE_KINDS, **REFUSAL_KINDS})
+"""Every kind of the game that a language's replies must have a line for."""

@@ -1,4 +1,4 @@
-"""The result: who has won, and what the score means once the last period is over."""
+"""Notices of the result, from the end of the last period on."""
 
 from __future__ import annotations
 
@@ -7,21 +7,27 @@ from callout.game.figures.opening import ball_at_start, next_period
 from callout.game.figures.opportunities import FRESH_TENTHS
 from callout.game.figures.score import both_scores, find, periods_to_come, winner
 from callout.game.fold import Entry
+from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
 from callout.game.state import Charge, Game, Phase
 
 
 def verdicts(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    """What the score means at the end of the last period, and again where that changes.
+    """The result at the end of the last period, and again whenever a correction changes it.
 
-    While throws are owed nobody knows; after the end of the game only another winner is told.
+    There is none while free throws are owed. After the end of the game only a change of winner is
+    announced.
     """
     team, (home, guest) = winner(after), both_scores(after)
     score = {"home": home, "guest": guest}
     if after.phase is Phase.OVER:
         if before.phase is not Phase.OVER or winner(before) is team:
             return []
-        return [Notice("won_now", {"team": team, **score}) if team else Notice("level_now", score)]
+        return [
+            Notice(kinds.WON_NOW, {"team": team, **score})
+            if team
+            else Notice(kinds.LEVEL_NOW, score)
+        ]
     if after.phase is not Phase.INTERVAL or periods_to_come(after) or _awaits(after):
         return []
     ended = any(isinstance(event, PeriodEnded) for event in entry.events)
@@ -30,13 +36,13 @@ def verdicts(before: Game, entry: Entry, after: Game) -> list[Notice]:
         return []
     if team is None:
         return [_level(after)]
-    return [Notice("final", score) if ended else Notice("leads", {"team": team, **score})]
+    return [Notice(kinds.FINAL, score) if ended else Notice(kinds.LEADS, {"team": team, **score})]
 
 
 def _awaits(game: Game) -> bool:
-    """Whether throws are still owed for a foul at the end of the last period, or after it.
+    """Whether throws are still owed for a foul made as the last period ended, or later.
 
-    Those of an earlier foul, on a clock that runs on, were taken or forgotten long before.
+    Throws of earlier fouls do not count: with a running clock they were taken and not called.
     """
     fouls = [find(game, owed.foul) for owed in game.owed]
     return any(
@@ -46,9 +52,9 @@ def _awaits(game: Game) -> bool:
 
 
 def _level(game: Game) -> Notice:
-    """Scores are level: what the overtime begins with, and whether team fouls carry over."""
+    """A tie: how the overtime begins, and whether team fouls carry over into it."""
     home, guest = both_scores(game)
     carries = game.profile.fouls.overtime_counts_last or None
     begins = ball_at_start(game, next_period(game))
     slots = {"home": home, "guest": guest, **begins, "carries": carries}
-    return Notice("level", slots, game.profile.arrow.rule)
+    return Notice(kinds.LEVEL, slots)

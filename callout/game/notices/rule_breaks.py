@@ -1,4 +1,4 @@
-"""What an entry books though the rules speak against it: said with the rule, never refused."""
+"""Notices of calls that the rules forbid: they are booked, and the table says so with the rule."""
 
 from __future__ import annotations
 
@@ -29,17 +29,18 @@ from callout.game.figures.score import (
 )
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.fold import Entry
+from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
 from callout.game.state import ITEMS_PER_ENTRY, Charge, Game, Goal, Phase
 from callout.game.terms import Award, Offender, Team
 
 
 def against_the_rules(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    """A notice for everything in the entry that the rules speak against."""
+    """A notice for everything in the entry that the rules forbid."""
     found = [notice for event in entry.events for notice in _of_event(before, event, after, entry)]
     found += _too_late(before, entry)
     new_misfits = len(after.misfits) > len(before.misfits)
-    return [*found, *([Notice("misfit")] if new_misfits else [])]
+    return [*found, *([Notice(kinds.MISFIT)] if new_misfits else [])]
 
 
 def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator[Notice]:
@@ -66,7 +67,7 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             yield from _late_name(before, after, event)
         case events.StarterNamed():
             if len(after.side(event.team).starters) > after.profile.roster.on_court:
-                yield Notice("too_many", {"team": event.team})
+                yield Notice(kinds.TOO_MANY, {"team": event.team})
         case events.PeriodStarted():
             yield from _unlevel(after)
         case events.ArrowSet():
@@ -78,13 +79,14 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
 def _by_someone_out(before: Game, team: Team, number: str | None) -> Iterator[Notice]:
     if number is not None and is_out(before, team, number):
         slots = {"team": team, "number": number}
-        yield Notice("plays_though_out", slots, before.profile.fouls.limit_rule)
+        yield Notice(kinds.PLAYS_THOUGH_OUT, slots)
 
 
 def _illegal_shirt(before: Game, team: Team, number: str | None) -> Iterator[Notice]:
-    """A shirt that the code forbids, told once; of those on the list it is told before the game.
+    """A number that no player may wear, announced the first time that it is called.
 
-    Source: NFHS 3.4.3B: such a number may be seen for the first time in play.
+    Listed numbers are announced before the game. Source: NFHS 3.4.3B: such a number may be seen
+    for the first time in play.
     """
     if number is None or number in before.side(team).numbers:
         return
@@ -92,14 +94,14 @@ def _illegal_shirt(before: Game, team: Team, number: str | None) -> Iterator[Not
     seen = any(line.team is team and number in (line.number, line.said) for line in lines)
     if not seen and illegal_numbers(before.profile, (number,)):
         slots = {"team": team, "number": number}
-        yield Notice("number_illegal", slots, before.profile.sources["roster.numbers"])
+        yield Notice(kinds.NUMBER_ILLEGAL, slots)
 
 
 # --- substitutes ----------------------------------------------------------------------------
 
 
 def _changed_too_soon(before: Game, event: events.Substituted) -> Iterator[Notice]:
-    """A player who left comes back, or one who entered leaves, before the clock has run."""
+    """A player who left returns, or one who entered leaves, before the clock has run."""
     mine = [change for change in before.changes if change.team is event.team]
     back = event.entering in [change.leaving for change in mine]
     gone = event.leaving in [change.entering for change in mine]
@@ -107,23 +109,22 @@ def _changed_too_soon(before: Game, event: events.Substituted) -> Iterator[Notic
     if back or (gone and not out):
         number = event.entering if back else event.leaving
         slots = {"team": event.team, "number": number}
-        yield Notice("sub_too_soon", slots, before.profile.chances.again_rule)
+        yield Notice(kinds.SUB_TOO_SOON, slots)
 
 
 def _sub_not_now(before: Game, team: Team | None) -> Iterator[Notice]:
-    """A substitute let in between throws where the rules do not, or before the clock has run."""
-    rules = before.profile.chances
+    """A substitution at a moment when the rules do not allow one."""
     between = throws_begun(before) and not sub_between_throws(before)
     by_goal = before.phase is Phase.STOPPED and fresh_goal(before) is not None
     denied = by_goal and not sub_chance(before, team, before.seen_tenths)
     if too_early(before) or between or denied or warned_already(before):
-        yield Notice("sub_not_now", {"team": team}, rules.sub_rule)
+        yield Notice(kinds.SUB_NOT_NOW, {"team": team})
 
 
 def _too_many(after: Game, team: Team) -> Iterator[Notice]:
     court = dict(after.on_court).get(team, ())
     if len(court) > after.profile.roster.on_court:
-        yield Notice("too_many", {"team": team})
+        yield Notice(kinds.TOO_MANY, {"team": team})
 
 
 # --- time-outs ------------------------------------------------------------------------------
@@ -132,11 +133,11 @@ def _too_many(after: Game, team: Team) -> Iterator[Notice]:
 def _timeout_not_now(before: Game, team: Team, left: int) -> Iterator[Notice]:
     if _has_its_time(before, team, left):
         return
-    yield Notice("timeout_not_now", {"team": team}, before.profile.chances.timeout_rule)
+    yield Notice(kinds.TIMEOUT_NOT_NOW, {"team": team})
 
 
 def _has_its_time(before: Game, team: Team, left: int) -> bool:
-    """Whether nothing that the table knows speaks against a time-out now."""
+    """Whether the rules allow a time-out now, as far as the table knows."""
     if before.phase is Phase.INTERVAL:
         since = [line for line in before.timeouts if entry_of(line.item) > before.ended]
         return len(since) < before.profile.timeouts.in_interval
@@ -150,8 +151,8 @@ def _has_its_time(before: Game, team: Team, left: int) -> bool:
 def _timeouts_spent(after: Game, team: Team, left_tenths: int) -> Iterator[Notice]:
     left = timeouts_left(after, team, left_tenths)
     if left <= 0:
-        kind = "timeout_last" if left == 0 else "timeout_excess"
-        yield Notice(kind, {"team": team}, after.profile.timeouts.rule)
+        kind = kinds.TIMEOUT_LAST if left == 0 else kinds.TIMEOUT_EXCESS
+        yield Notice(kind, {"team": team})
 
 
 # --- lists and periods ------------------------------------------------------------------------
@@ -161,60 +162,59 @@ def _late_name(before: Game, after: Game, event: events.PlayerAdded) -> Iterator
     slots = {"team": event.team, "number": event.number}
     rules = after.profile.roster
     if after.phase is not Phase.BEFORE and not rules.late_names:
-        yield Notice("roster_closed", slots, rules.late_rule)
+        yield Notice(kinds.ROSTER_CLOSED, slots)
     elif after.phase is not Phase.BEFORE:
-        # One technical a team for its list, whatever else is wrong with it (NFHS 3-2).
+        # One technical foul a team for all errors in its list (NFHS 3-2).
         charged = any((c.team, c.on) == (event.team, Offender.TEAM) for c in before.charges)
         told = charged or before.side(event.team).late or rules.late_award is Award.NONE
         award = None if told else rules.late_award
-        yield Notice("roster_late", {**slots, "award": award}, rules.late_rule)
+        yield Notice(kinds.ROSTER_LATE, {**slots, "award": award})
     if event.number in illegal_numbers(after.profile, after.side(event.team).numbers):
-        rule = after.profile.sources["roster.numbers"]
-        yield Notice("number_illegal", slots, rule)
+        yield Notice(kinds.NUMBER_ILLEGAL, slots)
 
 
 def _unlevel(after: Game) -> Iterator[Notice]:
     home, guest = both_scores(after)
     if is_overtime(after) and home != guest:
-        yield Notice("not_level", {"home": home, "guest": guest})
+        yield Notice(kinds.NOT_LEVEL, {"home": home, "guest": guest})
 
 
 def _wrong_arrow(before: Game, event: events.ArrowSet, entry: Entry) -> Iterator[Notice]:
-    """The officials have the arrow elsewhere than the book had it."""
+    """The officials point the arrow the other way than the book."""
     if isinstance(entry.call, calls.SetArrow) and before.arrow is event.team.other:
         slots = {"team": event.team, "was": before.arrow}
-        yield Notice("arrow_against", slots, before.profile.arrow.rule)
+        yield Notice(kinds.ARROW_AGAINST, slots)
 
 
 # --- corrections ------------------------------------------------------------------------------
 
 
 def _too_late(before: Game, entry: Entry) -> list[Notice]:
-    """Whether the time for putting that right has passed."""
+    """A correction that comes after its deadline."""
     wrong = _wrong_entry(before, entry)
     if wrong is None:
         return []
     rules, left = before.profile.corrections, entry.at.left_tenths
     if _about_throws(before, entry, wrong):
         in_time = still_open(before, rules.throws, wrong, left) and not _lapsed(before, entry)
-        return [] if in_time else [Notice("too_late_throws", rule=rules.throws_rule)]
+        return [] if in_time else [Notice(kinds.TOO_LATE_THROWS)]
     if rules.book is Until.FINAL and before.phase is Phase.OVER:
-        # Until the officials have left or signed, which the table is not told. What was booked
-        # after the end is its own slip.
+        # The deadline is when the officials leave or sign, which the table does not know. Entries
+        # made after the end are the table's own slips, and may be corrected.
         ended = max(line.entry for line in before.lines if line.call == "end_game")
-        return [Notice("after_final", rule=rules.book_rule)] if wrong <= ended else []
+        return [Notice(kinds.AFTER_FINAL)] if wrong <= ended else []
     in_time = still_open(before, rules.book, wrong, left)
-    return [] if in_time else [Notice("too_late_book", rule=rules.book_rule)]
+    return [] if in_time else [Notice(kinds.TOO_LATE_BOOK)]
 
 
 def _lapsed(before: Game, entry: Entry) -> bool:
-    """Whether the team that was fouled has scored since, and needs its throws no more."""
+    """Whether a goal of the fouled team since then ends the right to its throws."""
     if not before.profile.corrections.goal_ends_throws:
         return False
     awards = [(e.team, e.item) for e in entry.events if isinstance(e, events.ThrowsAwarded)]
     for event in entry.events:
         if isinstance(event, events.FreeThrow) and (foul := _late_throw(before, event)):
-            # A goal of the same stop counts with the foul.
+            # A goal of the same stop belongs to the foul and does not count.
             since = next(s.entry for s in before.starts if s.entry > entry_of(foul.item))
             awards.append((event.team, since * ITEMS_PER_ENTRY))
     return any(
@@ -225,9 +225,9 @@ def _lapsed(before: Game, entry: Entry) -> bool:
 
 
 def _late_throw(before: Game, event: events.FreeThrow) -> Charge | None:
-    """The foul for which a throw is booked that is owed no more, since the clock has run.
+    """The foul of a throw that is booked after the clock has run, when it is not owed any more.
 
-    Of the throws that are booked for it in one stop only the first is late news.
+    None for further throws of that foul in the same stop: the first was announced.
     """
     fouls = [charge for charge in before.charges if charge.team is event.team.other]
     newest = max(fouls, key=lambda charge: charge.item, default=None)
@@ -240,13 +240,13 @@ def _late_throw(before: Game, event: events.FreeThrow) -> Charge | None:
 
 
 def _wrong_entry(before: Game, entry: Entry) -> int | None:
-    """The entry that is put right, if the call puts one right."""
+    """The entry that the call corrects; None where it corrects none."""
     for event in entry.events:
         match event:
             case events.TakenBack(entry=wrong) | events.PutBackIn(entry=wrong):
                 return None if _ends(before, wrong) else wrong
             case events.ThrowsAwarded() | events.TeamChanged() | events.PointsChanged():
-                # The throws of a foul that is booked just now put nothing right.
+                # The throws of a foul of this very entry correct nothing.
                 old = find(before, event.item)
                 return entry_of(event.item) if old else None
             case events.NumberGiven():
@@ -254,7 +254,7 @@ def _wrong_entry(before: Game, entry: Entry) -> int | None:
                 new = isinstance(line, Goal | Charge) and line.number is None
                 return None if new else entry_of(event.item)
             case events.ScoreSet():
-                # What is wrong with the score came with the newest goal, or before it.
+                # The error lies in the newest goal, or before it.
                 if before.phase is not Phase.OVER:
                     return before.entry
                 return entry_of(before.goals[-1].item) if before.goals else 0
@@ -267,16 +267,16 @@ def _wrong_entry(before: Game, entry: Entry) -> int | None:
 
 
 def _ends(before: Game, wrong: int) -> bool:
-    """Whether an entry did nothing but begin or end a period, or end the game.
+    """Whether an entry only began or ended a period, or ended the game.
 
-    No rule says until when a slip of the table's own may be taken back.
+    No rule sets a deadline for undoing such a slip of the table.
     """
     ended = any(line.entry == wrong and line.call == "end_game" for line in before.lines)
     return ended or wrong in before.turns
 
 
 def _about_throws(before: Game, entry: Entry, wrong: int) -> bool:
-    """Whether it is about free throws given, refused, or taken by the wrong player."""
+    """Whether the correction is about free throws: awarded, withheld, or by the wrong player."""
     if isinstance(entry.call, calls.SetAward | calls.Shot | calls.Score):
         return True
     throws = [goal for goal in before.goals if goal.free_throw]

@@ -8,7 +8,7 @@ from typing import Any, Final
 from callout.game.calls import CALLS
 from callout.game.events import EVENTS, Event
 from callout.game.fold import Entry
-from callout.game.notices.urgency import Rank
+from callout.game.kind import Rank
 from callout.game.state import At
 from callout.table.speech.reply import Said, Sort
 

@@ -10,6 +10,7 @@ from callout.game.state import At, Game
 from callout.table.book.backoff import Backoff
 from callout.table.book.journal import Journal
 from callout.table.clock import Time
+from callout.table.speech.kinds import NOT_RECORDED
 
 CLOCK = "clock"
 """The source of calls that fall due by themselves."""
@@ -43,7 +44,7 @@ class Scorebook:
             if not self.backoff.failed() and source == CLOCK:
                 return None
             why = str(error).rpartition(": ")[2]
-            return Refusal("not_recorded", slots={"why": why})
+            return Refusal(NOT_RECORDED, slots={"why": why})
         self.backoff.worked()
         self.entries.append(entry)
         self.game, self.decisions = after, Decisions(after)

@@ -8,6 +8,7 @@ from callout.game.notices.kinds import Notice
 from callout.game.terms import Team
 from callout.table.hands.keymap import KeyMap
 from callout.table.hands.one_switch import Switch
+from callout.table.speech.kinds import HELP
 
 MOST_OFFERED: Final = 6
 """The most keys in the line; nobody remembers more."""
@@ -24,7 +25,7 @@ def key_help(switch: Switch, keymap: KeyMap, team: Team | None, asked: bool) -> 
         for label, leads in switch.group(team, asked)
     }
     keys = [f"{_shown(key)} {label}" for label, key in named.items() if key]
-    return Notice("help", slots={"text": "; ".join(keys[:MOST_OFFERED])})
+    return Notice(HELP, slots={"text": "; ".join(keys[:MOST_OFFERED])})
 
 
 def _shown(key: str) -> str:

@@ -21,7 +21,7 @@ from typing import Final
 
 from callout.errors import InputError
 from callout.game.calls import SetClock
-from callout.game.notices.urgency import Rank
+from callout.game.kind import Rank
 from callout.game.state import Owner, Phase
 from callout.language.grammar import Grammar
 from callout.language.parser import Ambiguous, Parsed

@@ -13,7 +13,7 @@ from typing import Final, TypeVar
 
 from callout.errors import InputError
 from callout.game.figures.score import illegal_numbers
-from callout.game.notices.kinds import Notice
+from callout.game.notices.kinds import NUMBER_ILLEGAL, Notice
 from callout.game.profile.file import load_profile, profile_names, profiles_like
 from callout.game.profile.profile import Profile
 from callout.game.state import Owner, Side
@@ -84,9 +84,8 @@ class Setup:
     def warnings(self) -> tuple[Notice, ...]:
         """Notices of what is accepted against the league's rules: illegal shirt numbers."""
         rules = self.rules()
-        rule = rules.sources["roster.numbers"]
         return tuple(
-            Notice("number_illegal", {"team": team, "number": number}, rule)
+            Notice(NUMBER_ILLEGAL, {"team": team, "number": number}).by_rules(rules)
             for team in Team
             for number in illegal_numbers(rules, self.team(team).side().numbers)
         )

@@ -1,32 +1,37 @@
-"""When what is to be said: more urgent things interrupt, echoes grow stale, some come again.
+"""The queue of what is to be said: urgent things interrupt, and echoes that waited are dropped.
 
-Pure: every function takes the announcer and the moment, and gives the next announcer with what
-the voice must do now. How long the voice will speak is reckoned from the text, so nothing here
-waits for a sound device; `finished` puts the reckoning right where the device tells.
+Pure: every function takes the announcer and the moment, and returns the next announcer with the
+commands for the voice. The duration of speech is estimated from the text, so nothing here waits for
+a sound device; `finished` corrects the estimate when the device reports the end.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from callout.game.kind import Rank
 from callout.game.notices.kinds import Notice
-from callout.game.notices.urgency import Rank
 from callout.table.speech.delivery import Delivery
 from callout.table.speech.pending_notices import Pending
 
 # All of these: common practice, no source; to be judged with people at a table.
 STALE_MS: Final = 4_000
-"""An echo that waited this long for its turn is not said any more."""
+"""An echo that has waited this long is dropped."""
 AGAIN_MS: Final = 10_000
-"""A notice that calls for an act comes again after so long."""
+"""Time after which a notice that somebody must act on is repeated."""
 HOLD_MS: Final = 3_000
-"""Words wait so long at a stop, for the referee's report."""
+"""Time that words wait at a stop, so that they do not talk over the referee's report."""
 QUIET_MS: Final = 32_000
-"""A key to talk keeps the table quiet no longer: an ear that it opened is closed by then."""
+"""The longest time that a key to talk keeps the table quiet; its ear is closed by then."""
 SLACK_MS: Final = 2_000
-"""A voice takes up to 0.7 s longer than was reckoned, a tone 0.4 s, and a busy machine its time."""
+"""Extra wait for the report that the voice has ended, beyond the estimated duration.
+
+A voice takes up to 0.7 s longer than estimated and a tone 0.4 s; the rest is for a busy machine.
+"""
+LONGEST_MS: Final = 4_000
+"""The longest stretch of speech that echoes are joined to. Source: the design of this table."""
 _START_MS: Final = 300
 _LETTER_MS: Final = 65
 
@@ -38,7 +43,7 @@ class Speak:
     text: str
     tone: str = ""
     aloud: bool = False
-    """Whether it is for all at the court, and not for the scorer's ear."""
+    """Whether it is for everybody at the court, instead of the scorer's ear."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,31 +52,31 @@ class Hush:
 
 
 Command = Speak | Hush | Delivery
-"""What the voice is told to do."""
+"""What the voice can be told to do."""
 
 
 @dataclass(frozen=True, slots=True)
 class Utterance:
-    """Something to be said in one breath."""
+    """Something to be said without a pause."""
 
     text: str
     rank: Rank
-    """How urgent it is: only echoes share a breath."""
+    """How urgent it is; only echoes are joined."""
     made_ms: int
     tone: str = ""
     place: int = 0
-    """Among those of one rank the lower is said first."""
+    """Order among those of one rank: the lower is said first."""
     lasts: bool = False
-    """Whether it is said however late its turn comes, though it is an echo."""
+    """Whether it is said however long it waited, although it is an echo."""
     of: Notice | None = None
-    """What it says, where somebody must act on that."""
+    """The notice that it says, where somebody must act on it."""
     aloud: bool = False
-    """As of `Speak`."""
+    """As for `Speak`."""
 
 
 @dataclass(frozen=True, slots=True)
 class Announcer:
-    """What is being said, what waits for its turn, and what must come again."""
+    """What is being said, what waits, and which notices must be repeated."""
 
     speaking: Utterance | None = None
     until_ms: int = 0
@@ -80,15 +85,15 @@ class Announcer:
     held_until_ms: int = 0
     pending: tuple[Pending, ...] = ()
     last: str = ""
-    """What was said last."""
+    """The text that was said last."""
     slack_ms: int = 0
-    """So much longer than was reckoned it waits for a voice that tells when it has ended."""
+    """Extra wait beyond the estimated duration, for a voice that reports its end."""
     quiet_until_ms: int = 0
-    """Until then the scorer speaks, and no words are said."""
+    """The scorer may be speaking until then, so no words are said."""
 
     @property
     def busy(self) -> bool:
-        """Whether something is being said, or waits for its turn."""
+        """Whether something is being said, or is queued."""
         return self.speaking is not None or bool(self.queue)
 
 
@@ -96,15 +101,33 @@ Step = tuple[Announcer, tuple[Command, ...]]
 
 
 def speech_ms(text: str) -> int:
-    """How long a text takes to say, reckoned from its length.
+    """How long a text takes to say, estimated from its length.
 
     Units: milliseconds. Source: about 15 letters a second, as the voices here speak.
     """
     return _START_MS + _LETTER_MS * len(text) if text else 0
 
 
+def breaths(utterances: Sequence[Utterance]) -> list[Utterance]:
+    """Joins the echoes of one entry while they stay short; urgent things are said one by one."""
+    made: list[Utterance] = []
+    for one in utterances:
+        last = made[-1] if made and one.text else None
+        if last is not None and _plain(last) and _plain(one):
+            text = f"{last.text} {one.text}"
+            if speech_ms(text) <= LONGEST_MS:
+                made[-1] = replace(last, text=text)
+                continue
+        made += [one] if one.text else []
+    return made
+
+
+def _plain(utterance: Utterance) -> bool:
+    return utterance.rank is Rank.ECHO and not utterance.lasts
+
+
 def say(announcer: Announcer, utterance: Utterance, now_ms: int) -> Step:
-    """Says it now, in place of something less urgent, or puts it in the queue."""
+    """Says it now, interrupting something less urgent, or queues it."""
     if not utterance.text and not utterance.tone:
         return announcer, ()
     busy = announcer.speaking if now_ms < announcer.until_ms else None
@@ -112,7 +135,7 @@ def say(announcer: Announcer, utterance: Utterance, now_ms: int) -> Step:
         return _turn(_queued(announcer, utterance), now_ms)
     if utterance.rank >= busy.rank:
         return _queued(announcer, utterance), ()
-    # Cut short, an echo is not worth saying late; anything else is said once more from its start.
+    # An echo that was interrupted is dropped; anything else is said again from its start.
     back = () if busy.rank is Rank.ECHO else (busy,)
     calm = replace(announcer, speaking=None, until_ms=now_ms)
     for waiting in (utterance, *back):
@@ -122,7 +145,7 @@ def say(announcer: Announcer, utterance: Utterance, now_ms: int) -> Step:
 
 
 def hold(announcer: Announcer, utterance: Utterance, now_ms: int, until_ms: int) -> Step:
-    """Sounds only its tone; its words wait for `release`, or for that moment."""
+    """Sounds only its tone; the words wait for `release`, or until `until_ms`."""
     held = replace(
         announcer,
         held=(*announcer.held, replace(utterance, tone="")),
@@ -133,7 +156,7 @@ def hold(announcer: Announcer, utterance: Utterance, now_ms: int, until_ms: int)
 
 
 def release(announcer: Announcer, now_ms: int) -> Step:
-    """Lets the words go that were held."""
+    """Says or queues the words that were held."""
     done: tuple[Command, ...] = ()
     words, announcer = announcer.held, replace(announcer, held=())
     for utterance in words:
@@ -143,7 +166,7 @@ def release(announcer: Announcer, now_ms: int) -> Step:
 
 
 def withdraw(announcer: Announcer, now_ms: int) -> Step:
-    """Asks nothing more: a question that is closed is not said, and not said to its end."""
+    """Drops a question that is closed: from the queue, and in the middle of being said."""
     queue = tuple(one for one in announcer.queue if one.rank is not Rank.ASK)
     announcer = replace(announcer, queue=queue)
     busy = announcer.speaking if now_ms < announcer.until_ms else None
@@ -154,9 +177,9 @@ def withdraw(announcer: Announcer, now_ms: int) -> Step:
 
 
 def finished(announcer: Announcer, now_ms: int, text: str | None = None) -> Step:
-    """The voice has come to the end of what it was saying; of a text, if it tells of which.
+    """The voice has finished; `text` is what it said, where the voice reports that.
 
-    What it tells of another text is of one that was cut short meanwhile.
+    A report about another text is late: that text was interrupted meanwhile.
     """
     busy = announcer.speaking
     if text is not None and (busy is None or busy.text != text):
@@ -165,9 +188,9 @@ def finished(announcer: Announcer, now_ms: int, text: str | None = None) -> Step
 
 
 def cut(announcer: Announcer, now_ms: int, text: str) -> Step:
-    """The voice was stopped in the midst of that text: somebody talked over it, or it was gone.
+    """The voice was stopped within that text: somebody talked over it, or the device was lost.
 
-    It is said once more from its start, but for an echo, and for a question that was talked over.
+    It is said again from its start, unless it is an echo or a question.
     """
     busy = announcer.speaking
     if busy is None or busy.text != text:
@@ -176,7 +199,7 @@ def cut(announcer: Announcer, now_ms: int, text: str) -> Step:
 
 
 def be_quiet(announcer: Announcer, now_ms: int) -> Step:
-    """Says no words while the scorer speaks, though tones: until `go_on`, or for `QUIET_MS`."""
+    """Says no words, only tones, while the scorer speaks: until `go_on`, or for `QUIET_MS`."""
     if now_ms < announcer.until_ms:
         announcer = _cut(announcer, now_ms)
     quiet = replace(announcer, quiet_until_ms=now_ms + QUIET_MS)
@@ -185,12 +208,12 @@ def be_quiet(announcer: Announcer, now_ms: int) -> Step:
 
 
 def go_on(announcer: Announcer, now_ms: int) -> Step:
-    """Says what was to be said while the scorer spoke, and is not stale."""
+    """Says what waited while the scorer spoke, but for echoes that waited too long."""
     return wake(replace(announcer, quiet_until_ms=0), now_ms)
 
 
 def wake(announcer: Announcer, now_ms: int) -> Step:
-    """Whatever has come to its turn by now: words held long enough, the head of the queue."""
+    """Says what is due by now: words held long enough, or the head of the queue."""
     done: tuple[Command, ...] = ()
     if announcer.held and now_ms >= announcer.held_until_ms:
         announcer, done = release(announcer, now_ms)
@@ -201,7 +224,7 @@ def wake(announcer: Announcer, now_ms: int) -> Step:
 
 
 def wake_ms(announcer: Announcer, which: Callable[[Pending], bool]) -> int | None:
-    """When `wake`, or `reminders.due_again` of those notices, has something to do next.
+    """When `wake`, or `reminders.due_again` for those notices, has something to do next.
 
     Units: milliseconds since 1970.
     """
@@ -227,7 +250,7 @@ def _cut(announcer: Announcer, now_ms: int) -> Announcer:
 
 
 def _turn(announcer: Announcer, now_ms: int) -> Step:
-    """Says the head of the queue, past echoes that are stale, and words while it is quiet."""
+    """Says the head of the queue, dropping stale echoes; in quiet, the first tone without words."""
     fresh = tuple(one for one in announcer.queue if not _stale(one, now_ms))
     quiet = now_ms < announcer.quiet_until_ms
     head = next((one for one in fresh if not (quiet and one.text)), None)
@@ -245,7 +268,7 @@ def _turn(announcer: Announcer, now_ms: int) -> Step:
 
 
 def _said(pending: Pending, utterance: Utterance, now_ms: int) -> Pending:
-    """A notice that is said now comes again so much later, however long it had to wait."""
+    """The notice with its next repetition counted from now, if this utterance says it."""
     if pending.again_ms is None or pending.notice != utterance.of:
         return pending
     return replace(pending, again_ms=now_ms + AGAIN_MS)

@@ -1,4 +1,4 @@
-"""How fast and how loud the voice speaks: the steps that "speak slower" and the like take; pure."""
+"""The speed and loudness of the voice, and the steps of "speak slower" and the like; pure."""
 
 from __future__ import annotations
 
@@ -9,23 +9,23 @@ from callout.game.terms import Manner
 
 # Both: common practice, no source; to be judged with people at a table.
 SPEEDS: Final = (0.75, 0.85, 0.95, 1.08, 1.2, 1.35, 1.5)
-"""The steps of speed; 1.0 is the voice's own, made for reading aloud."""
+"""The steps of speed. 1.0 is the voice's own speed, which is that of reading aloud."""
 GAINS: Final = (0.18, 0.25, 0.35, 0.5, 0.7, 1.0)
-"""The steps of loudness, some 3 dB each, as a part of the loudest that is safe."""
+"""The steps of loudness, about 3 dB apart, as a share of the loudest safe level."""
 
 
 @dataclass(frozen=True, slots=True)
 class Delivery:
-    """How the voice is to speak from now on."""
+    """How fast and how loud the voice speaks."""
 
     speed: float = 1.08
-    """1.2 speaks a fifth faster than the voice's own."""
+    """Relative to the voice's own speed: 1.2 is a fifth faster."""
     gain: float = 0.7
-    """A part of the loudest that is safe; never more than 1."""
+    """Share of the loudest safe level; at most 1."""
 
 
 def stepped(delivery: Delivery, manner: Manner) -> Delivery:
-    """One step slower, faster, softer or louder; the same where it goes no further."""
+    """One step slower, faster, softer or louder; unchanged at the last step."""
     match manner:
         case Manner.SLOWER | Manner.FASTER:
             more = 1 if manner is Manner.FASTER else -1

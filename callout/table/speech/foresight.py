@@ -1,7 +1,7 @@
-"""What will probably be said next, found by trying on a copy of the game what may be called.
+"""Replies that will probably be needed next, found by trying likely calls on the game.
 
-A voice can render it while nobody calls anything, so that the answer is there at once. Pure: the
-game is not changed, and nothing is recorded.
+The voice renders them while nobody calls anything, so that the reply to a call is ready at once.
+Pure: the game is not changed, and nothing is recorded.
 """
 
 from __future__ import annotations
@@ -19,10 +19,11 @@ from callout.game.notices.answers import answers
 from callout.game.state import At, Game
 from callout.game.terms import Award, FoulKind, Offender, Team, Topic
 from callout.language.replies import Level, Replies
+from callout.table.speech.kinds import BOOKED
 from callout.table.speech.wording import found_of, words_of
 
 ASKED: Final = (Topic.SCORE, Topic.TEAM_FOULS, Topic.TIMEOUTS, Topic.ARROW, Topic.OPEN)
-"""What is often asked, and asks for nothing further."""
+"""Topics that are often asked about and need no further value."""
 
 TECHNICAL: Final = FoulKind.TECHNICAL
 
@@ -30,9 +31,9 @@ TECHNICAL: Final = FoulKind.TECHNICAL
 def foreseen(
     start: Game, entries: Sequence[Entry], game: Game, moment: At, replies: Replies, level: Level
 ) -> Iterator[str]:
-    """What would be said after each call that is likely now, the likeliest first.
+    """The replies to the calls that are likely now, the likeliest first.
 
-    After that come answers to what may be asked, and everything that is always the same.
+    Then come the answers to `ASKED`, and all notices that have no values.
     """
     for call in likely(game):
         decision = decide(game, call, moment)
@@ -40,10 +41,10 @@ def foreseen(
             continue
         entry = Entry(game.entry + 1, call, "voice", moment, decision)
         brought = partial(_brought, start, entries, game, entry)
-        yield from _said(found_of("booked", brought), replies, level)
+        yield from _said(found_of(BOOKED, brought), replies, level)
     asked = (each for topic in ASKED for each in answers(game, calls.Ask(topic), moment))
     yield from _said(asked, replies, level)
-    same = (Notice(kind) for kind, slots in KINDS.items() if not slots)
+    same = (Notice(kind) for kind in KINDS.values() if not kind.slots)
     yield from _said(same, replies, level)
 
 
@@ -59,14 +60,14 @@ def _said(found: Iterable[Notice], replies: Replies, level: Level) -> Iterator[s
 
 
 def likely(game: Game) -> Iterator[Call]:
-    """The calls that are most common in a game; which of them can be is `decide`'s to say."""
+    """The most common calls of a game; some of them may be refused now."""
     yield from (calls.StartClock(), calls.StopClock(), calls.Undo())
     for made in (True, False):
         yield from (calls.Shot(made, team) for team in Team)
     for team in Team:
         yield from (calls.Score(team, 2), calls.Foul(team), calls.Score(team, 3))
     yield from (calls.SetAward(award) for award in Award)
-    # At home and away in turn: whoever is called first, half of the list is theirs.
+    # The teams take turns, so that neither has to wait for the whole list of the other.
     for team, number in _shirts(game):
         yield from (calls.Score(team, 2, number), calls.Foul(team, number))
     for number in dict.fromkeys(number for _, number in _shirts(game)):
@@ -81,7 +82,7 @@ def likely(game: Game) -> Iterator[Call]:
 
 
 def _shirts(game: Game) -> list[tuple[Team, str]]:
-    """Every shirt that plays, the teams in turn."""
+    """The numbers on court, or all listed ones where that is not known; the teams take turns."""
     sides = {team: list(dict(game.on_court).get(team) or game.side(team).numbers) for team in Team}
     most = max(len(numbers) for numbers in sides.values())
     return [(t, sides[t][nth]) for nth in range(most) for t in Team if nth < len(sides[t])]

@@ -1,64 +1,111 @@
-"""Every kind of thing that the table says, with its slots: the game's, and those of the talk."""
+"""What the table says of the talk and of its devices: one row for each kind. And all kinds.
+
+A new kind is a row here, a line of each language's replies.yaml, and the code that makes it.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import chain
+from types import MappingProxyType
 from typing import Final
 
-from callout.game.notices.after_entry import KINDS
-from callout.game.terms import Manner
-from callout.table.talk.questions import ASKED
+from callout.game.kind import Kind, echo, lasting, listed, reason
+from callout.game.notices.kinds import KINDS
+from callout.game.terms import Manner, SayMuch, Team
+from callout.table.talk.question_kinds import QUESTION_KINDS
 
-EAR_TROUBLES: Final = (
-    "frozen", "back", "zeros", "lost", "clipped", "telephone", "rate", "absent", "gone",
-)  # fmt: skip
-"""What may happen to the microphone or the recognizer, and is said aloud."""
+# --- the book -------------------------------------------------------------------------------------
 
-KEY_TROUBLES: Final = (
-    "keys_lacking", "keys_gone", "keys_back", "pedal_gone", "pedal_back", "focus_gone",
-    "focus_back",
-)  # fmt: skip
-"""What may happen to the keys of other windows, to a pedal, and to the window of the game."""
+BOOKED: Final = echo("booked")
+STILL_OPEN: Final = lasting("still_open", count=int, team=Team)
+LAST_BOOKED: Final = echo("last_booked", text=str)
+NOT_RECORDED: Final = reason("not_recorded", why=str)
+COPY_FAILED: Final = echo("copy_failed", place=str)
 
-TALK_KINDS: Final[Mapping[str, frozenset[str]]] = {
-    **{f"ask_{kind}": slots for kind, slots in ASKED.items()},
-    **{f"kept_{kind}": slots for kind, slots in ASKED.items()},
-    "agreed_carry_on": frozenset(),
-    "agreed_carry_on_between": frozenset(),
-    "still_open": frozenset({"count", "team"}),
-    "last_booked": frozenset({"text"}),
-    "booked": frozenset(),
-    "no_answer": frozenset(),
-    "copy_failed": frozenset({"place"}),
-    "recognizer_gone": frozenset(),
-    "recognizer_back": frozenset(),
-    "voice_back": frozenset(),
-    "headset_back": frozenset(),
-    "nothing_asked": frozenset(),
-    "not_an_answer": frozenset({"wants"}),
-    "unheard": frozenset(),
-    "key_wants": frozenset({"wants"}),
-    "key_unknown": frozenset(),
-    "key_stuck": frozenset(),
-    "help": frozenset({"text"}),
-    "not_recorded": frozenset({"why"}),
-    "again": frozenset({"text"}),
-    "nothing_said": frozenset(),
-    "still_dead": frozenset({"text"}),
-    "told": frozenset(),
-    "nothing_to_tell": frozenset(),
-    "said_less": frozenset(),
-    "said_more": frozenset(),
-    "said_urgent": frozenset(),
-    "said_same": frozenset(),
-    **{f"spoke_{manner.value}": frozenset[str]() for manner in Manner},
-    "paused": frozenset(),
-    "already_paused": frozenset(),
-    "listening": frozenset(),
-    "already_listening": frozenset(),
-    **dict.fromkeys(KEY_TROUBLES, frozenset[str]()),
-    **{f"ear_{sort}": frozenset[str]() for sort in EAR_TROUBLES},
+# --- the talk -------------------------------------------------------------------------------------
+
+UNHEARD: Final = echo("unheard")
+NO_ANSWER: Final = echo("no_answer")
+NOTHING_ASKED: Final = reason("nothing_asked")
+NOT_AN_ANSWER: Final = reason("not_an_answer", wants=str)
+HELP: Final = echo("help", text=str)
+AGAIN: Final = echo("again", text=str)
+NOTHING_SAID: Final = reason("nothing_said")
+STILL_DEAD: Final = echo("still_dead", text=str)
+TOLD: Final = echo("told")
+NOTHING_TO_TELL: Final = reason("nothing_to_tell")
+SAID_LESS: Final = echo("said_less")
+SAID_MORE: Final = echo("said_more")
+SAID_URGENT: Final = echo("said_urgent")
+SAID_SAME: Final = reason("said_same")
+SPOKE_SLOWER: Final = echo("spoke_slower")
+SPOKE_FASTER: Final = echo("spoke_faster")
+SPOKE_SOFTER: Final = echo("spoke_softer")
+SPOKE_LOUDER: Final = echo("spoke_louder")
+PAUSED: Final = echo("paused")
+ALREADY_PAUSED: Final = reason("already_paused")
+LISTENING: Final = echo("listening")
+ALREADY_LISTENING: Final = reason("already_listening")
+
+# --- keys and pedals ------------------------------------------------------------------------------
+
+KEY_WANTS: Final = echo("key_wants", wants=str)
+KEY_UNKNOWN: Final = echo("key_unknown")
+KEY_STUCK: Final = echo("key_stuck")
+KEYS_LACKING: Final = echo("keys_lacking")
+KEYS_GONE: Final = echo("keys_gone")
+KEYS_BACK: Final = echo("keys_back")
+PEDAL_GONE: Final = echo("pedal_gone")
+PEDAL_BACK: Final = echo("pedal_back")
+FOCUS_GONE: Final = echo("focus_gone")
+FOCUS_BACK: Final = echo("focus_back")
+
+# --- the ear and the voice ------------------------------------------------------------------------
+
+RECOGNIZER_GONE: Final = echo("recognizer_gone")
+RECOGNIZER_BACK: Final = echo("recognizer_back")
+EAR_FROZEN: Final = echo("ear_frozen")
+EAR_BACK: Final = echo("ear_back")
+EAR_ZEROS: Final = echo("ear_zeros")
+EAR_LOST: Final = echo("ear_lost")
+EAR_CLIPPED: Final = echo("ear_clipped")
+EAR_TELEPHONE: Final = echo("ear_telephone")
+EAR_RATE: Final = echo("ear_rate")
+EAR_ABSENT: Final = echo("ear_absent")
+EAR_GONE: Final = echo("ear_gone")
+VOICE_BACK: Final = echo("voice_back")
+HEADSET_BACK: Final = echo("headset_back")
+
+# --- the lists ------------------------------------------------------------------------------------
+
+TALK_KINDS: Final = listed(globals())
+"""Every kind above, by name."""
+
+ALL_KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
+    {
+        **KINDS,
+        **TALK_KINDS,
+        **{
+            kind.name: kind
+            for kind in chain.from_iterable((q.ask, q.kept, q.agreed) for q in QUESTION_KINDS)
+            if kind is not None
+        },
+    }
+)
+"""Every kind there is: what a language's replies must have a text for."""
+
+SAID: Final[Mapping[SayMuch, Kind]] = {
+    SayMuch.LESS: SAID_LESS,
+    SayMuch.MORE: SAID_MORE,
+    SayMuch.URGENT: SAID_URGENT,
 }
+"""The echo of each step of how much is said."""
 
-ALL_KINDS: Final[Mapping[str, frozenset[str]]] = {**KINDS, **TALK_KINDS}
-"""What a language's replies must have a text for."""
+SPOKE: Final[Mapping[Manner, Kind]] = {
+    Manner.SLOWER: SPOKE_SLOWER,
+    Manner.FASTER: SPOKE_FASTER,
+    Manner.SOFTER: SPOKE_SOFTER,
+    Manner.LOUDER: SPOKE_LOUDER,
+}
+"""The echo of each step of speed and loudness."""

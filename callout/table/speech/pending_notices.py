@@ -1,4 +1,4 @@
-"""Notices that somebody must act on: when each is done, and what the referee's report holds up."""
+"""Notices that somebody must act on: when each is done, and when it may be repeated."""
 
 from __future__ import annotations
 
@@ -11,47 +11,47 @@ from callout.game.notices.after_entry import Notice
 from callout.game.state import Game, Phase
 
 LAST_TENTHS: Final = 100
-"""From here to the horn nothing is said unasked."""
+"""Clock time below which nothing is repeated, up to the horn: 10 s."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pending:
-    """A notice that somebody must act on, until it is known that somebody did."""
+    """A notice that somebody must act on, kept until the table knows that it was done."""
 
     notice: Notice
     text: str
     entry: int
-    """The journal entry it came of."""
+    """The journal entry that caused it."""
     again_ms: int | None
-    """When it is due again; None for one that is said only once, or often enough at this stop."""
+    """When it is repeated; None for one that is said once, or was repeated at this stop."""
 
 
 def done(notice: Notice, entry: int, game: Game) -> bool:
-    """Whether what a notice asks for has been done, as far as the book can tell.
+    """Whether what a notice asks for has been done, as far as the book shows.
 
-    What came of an entry that was taken back is done with.
+    A notice of an entry that was undone counts as done.
     """
     if game.phase is Phase.OVER or entry in game.taken_back:
         return True
-    until = notice.urgency.until
+    until = notice.kind.until
     return until is not None and until(notice.slots, entry, game)
 
 
 def may_come(notice: Notice, game: Game, now_ms: int) -> bool:
-    """Whether a notice may come again now: never in play, nor in the last seconds of a period.
+    """Whether a notice may be repeated now: not in play, nor in the last seconds of a period.
 
-    For what is told by the horn a dead ball is enough; with it the words name that condition.
+    For a notice with the horn a dead ball is enough, and its words name that condition.
     """
     last = game.clock.running and game.clock.left_at(now_ms) <= LAST_TENTHS
     if last or not game.phase.under_way:
         return False
     runs = game.phase is Phase.RUNNING
-    if notice.urgency.running:
+    if notice.kind.running:
         return runs
-    return game.ball_dead and not (notice.urgency.standing and runs)
+    return game.ball_dead and not (notice.kind.standing and runs)
 
 
 def at_a_stop(entry: Entry, before: Game, after: Game) -> bool:
-    """Whether the ball has now been whistled dead: the referee reports, and is not talked over."""
+    """Whether this entry is the whistle, after which the referee reports to the table."""
     dead = after.ball_dead and not before.ball_dead
     return dead and isinstance(entry.call, calls.StopClock | calls.DeadBall)

@@ -1,4 +1,4 @@
-"""What must be acted on: kept by the announcer, said once more, taken off when done; pure."""
+"""Pending notices in the announcer: added, repeated once a stop, removed when done; pure."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from callout.table.speech.pending_notices import Pending
 
 
 def watch(announcer: Announcer, pending: Pending) -> Announcer:
-    """Keeps a notice until somebody acts on it; the same one made before comes no more by itself.
+    """Adds a notice; an older one that is equal to it is not repeated by itself any more.
 
-    It is kept all the same, for the newer one may be taken back.
+    The older one stays, because the entry of the newer one may be undone.
     """
     others = tuple(
         replace(old, again_ms=None) if old.notice == pending.notice else old
@@ -23,7 +23,7 @@ def watch(announcer: Announcer, pending: Pending) -> Announcer:
 
 
 def acknowledge(announcer: Announcer) -> Announcer | None:
-    """Takes off the newest notices that were waiting, all of one entry; None if there are none."""
+    """Removes the pending notices of the newest entry; None if there are none."""
     if not announcer.pending:
         return None
     newest = announcer.pending[-1].entry
@@ -32,7 +32,7 @@ def acknowledge(announcer: Announcer) -> Announcer | None:
 
 
 def settle(announcer: Announcer, done: Callable[[Pending], bool]) -> Announcer:
-    """Takes off every notice of which the thing is done, and does not say it any more."""
+    """Removes every notice that is done, also from what waits to be said."""
     kept = tuple(p for p in announcer.pending if not done(p))
     left = [p.notice for p in kept]
     gone = [p.notice for p in announcer.pending if p.notice not in left]
@@ -50,9 +50,9 @@ def waits(announcer: Announcer, notice: Notice) -> bool:
 
 
 def remind(announcer: Announcer, which: Callable[[Pending], bool], at_ms: int) -> Announcer:
-    """Lets those notices come once more, at that moment: at a stop, after the referee's report."""
+    """Sets those notices to be repeated at that moment: after the report at a stop."""
     later = tuple(
-        replace(p, again_ms=at_ms) if p.notice.urgency.again and which(p) else p
+        replace(p, again_ms=at_ms) if p.notice.kind.again and which(p) else p
         for p in announcer.pending
     )
     return replace(announcer, pending=later)
@@ -61,9 +61,9 @@ def remind(announcer: Announcer, which: Callable[[Pending], bool], at_ms: int) -
 def due_again(
     announcer: Announcer, now_ms: int, which: Callable[[Pending], bool]
 ) -> tuple[Announcer, tuple[Pending, ...]]:
-    """Those of the notices that now come again, and the announcer that has said them often enough.
+    """The notices to repeat now, and the announcer that does not repeat them again at this stop.
 
-    Each comes once more at the stop at which it was told, and once at each later one.
+    Each is repeated once at the stop at which it was said, and once at each later stop.
     """
     due: list[Pending] = []
     for p in announcer.pending:

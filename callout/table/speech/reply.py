@@ -1,16 +1,16 @@
-"""What comes back from the table: notices, questions and refusals, in words."""
+"""What the table answers: notices, questions and refusals, in words."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
 
-from callout.game.notices.urgency import Rank
+from callout.game.kind import Rank
 from callout.table.speech.announcer import Command, Speak
 
 
 class Sort(Enum):
-    """The three sorts of thing that are said."""
+    """The three sorts of what is said."""
 
     NOTICE = "notice"
     QUESTION = "question"
@@ -19,32 +19,32 @@ class Sort(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """One thing said back, as the journal keeps it."""
+    """One notice, question or refusal in words, as the journal keeps it."""
 
     sort: Sort
     kind: str
     rank: Rank
     rule: str
     text: str
-    """Its words; empty where the level keeps it unsaid."""
+    """Its words; empty where nothing is said at the present level."""
     period: int
     left_tenths: int
     wall_ms: int
     entry: int | None = None
-    """The journal entry it answers; None where nothing was booked."""
+    """The journal entry that it belongs to; None where nothing was booked."""
 
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """All that comes of one call, one utterance or one stroke of the clock."""
+    """All that follows from one call, one utterance or one tick of the clock."""
 
     said: tuple[Said, ...] = ()
     entries: tuple[int, ...] = ()
-    """The journal entries made, all of them on the disk."""
+    """The journal entries that were made; all are on the disk."""
     speech: tuple[Command, ...] = ()
-    """What the voice does now; often less than was said here, or later."""
+    """What the voice does now. Some of `said` may be spoken later, or never."""
     repeated: tuple[str, ...] = ()
-    """Notices said before and not yet dealt with, said again by the clock."""
+    """Pending notices that are repeated now."""
 
     def __add__(self, other: Reply) -> Reply:
         return Reply(
@@ -70,5 +70,5 @@ class Reply:
 
     @property
     def refused(self) -> bool:
-        """Whether any call of it was refused."""
+        """Whether any call was refused."""
         return bool(self.of(Sort.REFUSAL))

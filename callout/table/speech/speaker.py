@@ -1,4 +1,4 @@
-"""The table's voice: notices become words, and the announcer's steps become commands."""
+"""Speaks for the table: puts notices into words, and keeps the queue of what is said."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from typing import Final
 
 from callout.game import calls
 from callout.game.fold import Entry
+from callout.game.kind import Rank
 from callout.game.notices.after_entry import Notice
-from callout.game.notices.urgency import Rank, urgency
 from callout.game.state import At, Game
 from callout.game.terms import Manner, SayMuch
 from callout.language.replies import Level, Replies
@@ -19,6 +19,7 @@ from callout.table.speech import announcer as speech
 from callout.table.speech import reminders
 from callout.table.speech.announcer import Announcer, Command, Hush, Speak, Utterance
 from callout.table.speech.delivery import Delivery, stepped
+from callout.table.speech.kinds import ALL_KINDS, STILL_DEAD
 from callout.table.speech.pending_notices import LAST_TENTHS, Pending, at_a_stop, done, may_come
 from callout.table.speech.reply import Reply, Said, Sort
 from callout.table.speech.wording import due_of, words_of
@@ -29,12 +30,10 @@ _LOG: Final = logging.getLogger(__name__)
 LEVELS: Final = tuple(Level)
 HORN: Final = "horn"
 """The table's horn."""
-LONGEST_MS: Final = 4_000
-"""One breath lasts no longer. Source: the design of this table."""
 
 
 class Speaker:
-    """What is said at one table, at which level, and what must be said again."""
+    """What is said at one table, how much of it, and what must be repeated."""
 
     def __init__(self, replies: Replies, time: Time) -> None:
         self.replies, self.time = replies, time
@@ -42,7 +41,7 @@ class Speaker:
         self.delivery = Delivery()
         self.announcer = Announcer()
         self.last = ""
-        """What the newest call brought, to say it again."""
+        """The reply to the newest call, for "say again"."""
         self._toned_ms: int | None = None
         self._report_ms = 0
         """Until when the referee may still be reporting."""
@@ -51,8 +50,8 @@ class Speaker:
         self, sort: Sort, notice: Notice, game: Game, moment: At, entry: int | None = None
     ) -> Said:
         """A notice in words."""
-        # At a period's end the board is read unasked, but not where only what is urgent is said.
-        unasked = entry is not None and notice.urgency.lasts and self.level is Level.URGENT
+        # At a period's end the board is read unasked, except at the urgent level.
+        unasked = entry is not None and notice.kind.lasts and self.level is Level.URGENT
         text = "" if unasked else words_of(self.replies, notice, self.level)
         where = (game.period, moment.left_tenths, moment.wall_ms)
         return Said(sort, notice.kind, notice.rank, notice.rule, text, *where, entry)
@@ -75,18 +74,18 @@ class Speaker:
         return Reply(speech=(Speak("", tone, aloud=tone == HORN),))
 
     def aloud(self) -> Reply | None:
-        """The newest notice that waits, said to the officials; None if there is none."""
+        """Says the newest pending notice to the officials; None if there is none."""
         if not self.announcer.pending:
             return None
         now, text = self.time.wall_ms(), self.announcer.pending[-1].text
         if now >= self.announcer.quiet_until_ms:
             return Reply(speech=(Speak(text, "attention", aloud=True),))
-        # An ear that a key has opened would hear calls in it.
+        # An ear that a key has opened would hear calls in the words.
         waiting = Utterance(text, Rank.TELL, now, "attention", aloud=True)
         return self._step(speech.say(self.announcer, waiting, now))
 
     def read(self, text: str) -> Reply:
-        """Reads a choice, in place of one that is being read; anything else is said to its end."""
+        """Reads a choice. It interrupts the choice before; anything else is said to its end."""
         now, busy = self.time.wall_ms(), self.announcer.speaking
         if now < self.announcer.quiet_until_ms:
             return Reply()
@@ -121,16 +120,16 @@ class Speaker:
         ready: list[Utterance] = []
         held: list[Utterance] = []
         for notice, each in zip(found, said, strict=True):
-            waits = notice.urgency.horn and moment < self._report_ms
+            waits = notice.kind.horn and moment < self._report_ms
             (held if waits else ready).append(self._utterance(each, notice))
         reply = Reply(tuple(said))
         if isinstance(entry.call, calls.ClockExpired):
             reply += self.sound(HORN)
-        # Its tone comes before any word: it would cut the echo of the same entry short.
+        # The tone comes first, because it would interrupt the echo of the same entry.
         for utterance in held:
             toned = replace(utterance, tone="attention")
             reply += self._step(speech.hold(self.announcer, toned, moment, self._report_ms))
-        reply += self._speak(_breaths(ready), _tone(entry, ready))
+        reply += self._speak(speech.breaths(ready), _tone(entry, ready))
         return reply + self._step(speech.release(self.announcer, moment)) if reported else reply
 
     def again(self, game: Game) -> Reply:
@@ -153,20 +152,20 @@ class Speaker:
             notice, text = pending.notice, pending.text
             if reminders.waits(self.announcer, notice):
                 continue
-            if notice.urgency.horn:
-                still = Notice("still_dead", {"text": text})
+            if notice.kind.horn:
+                still = Notice(STILL_DEAD, {"text": text})
                 text = words_of(self.replies, still, self.level) or text
-            again = Utterance(text, notice.rank, now, "attention", notice.urgency.place, of=notice)
+            again = Utterance(text, notice.rank, now, "attention", notice.kind.place, of=notice)
             reply += Reply(repeated=(text,))
             reply += self._step(speech.say(self.announcer, again, now))
         return reply
 
     def unask(self) -> Reply:
-        """Asks nothing more, as what was asked is settled."""
+        """Drops the question that is being said or waits, since it is settled."""
         return self._step(speech.withdraw(self.announcer, self.time.wall_ms()))
 
     def last_seconds(self, game: Game) -> Reply:
-        """The one tone at ten seconds left in a period."""
+        """The tone at ten seconds left in a period."""
         moment, since = shows_ms(game, LAST_TENTHS), game.clock.since_ms
         passed = moment is not None and since is not None and since < moment <= self.time.wall_ms()
         if not passed or moment == self._toned_ms:
@@ -186,13 +185,13 @@ class Speaker:
         return moment if later is None else min(later, moment)
 
     def told(self) -> bool:
-        """Takes off the newest notice that waited to be passed on; False if there is none."""
+        """Removes the pending notices of the newest entry; False if there are none."""
         after = reminders.acknowledge(self.announcer)
         self.announcer = after or self.announcer
         return after is not None
 
     def say_much(self, much: SayMuch) -> bool:
-        """Says more or less from now on; False if that changes nothing."""
+        """Sets how much is said; False if that changes nothing."""
         at, before = LEVELS.index(self.level), self.level
         steps = {SayMuch.LESS: at - 1, SayMuch.MORE: at + 1, SayMuch.URGENT: 0}
         self.level = LEVELS[max(0, min(len(LEVELS) - 1, steps[much]))]
@@ -204,16 +203,16 @@ class Speaker:
         return (self.delivery,) if self.delivery != before else ()
 
     def remember(self, entry: Entry, found: Sequence[Notice], before: Game, now: Game) -> None:
-        """Waits again for what an entry of a game that is taken up made due, and says nothing."""
+        """Restores the pending notices of an entry, of a game that is taken up; says nothing."""
         put = [self.put(Sort.NOTICE, each, now, entry.at, entry.id) for each in found]
         self._settle(entry, found, put, before, now)
 
     def finished(self, text: str) -> tuple[Command, ...]:
-        """What the voice does next, now that it has said that text."""
+        """The next commands, after the voice has said that text."""
         return self._step(speech.finished(self.announcer, self.time.wall_ms(), text)).speech
 
     def cut(self, text: str) -> tuple[Command, ...]:
-        """What the voice does next, now that it was stopped in the midst of that text."""
+        """The next commands, after the voice was stopped within that text."""
         return self._step(speech.cut(self.announcer, self.time.wall_ms(), text)).speech
 
     def be_quiet(self) -> tuple[Command, ...]:
@@ -221,24 +220,24 @@ class Speaker:
         return self._step(speech.be_quiet(self.announcer, self.time.wall_ms())).speech
 
     def go_on(self) -> tuple[Command, ...]:
-        """Says what was to be said meanwhile."""
+        """Says what waited meanwhile."""
         return self._step(speech.go_on(self.announcer, self.time.wall_ms())).speech
 
     def trust_voice(self) -> None:
-        """Waits from now on until the voice tells that it has ended, and reckons only in need."""
+        """Waits from now on for the voice's report of its end; the estimate is the fallback."""
         self.announcer = replace(self.announcer, slack_ms=speech.SLACK_MS)
 
     def _settle(
         self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game
     ) -> None:
-        """What was done is waited for no longer; what must be done now is."""
+        """Removes pending notices that are done, and adds those of this entry."""
         self.announcer = reminders.settle(self.announcer, lambda p: done(p.notice, p.entry, now))
         moment = self.time.wall_ms()
         could, can = self._may_come(before), self._may_come(now)
         at_ms = moment + speech.HOLD_MS
         self.announcer = reminders.remind(self.announcer, lambda p: can(p) and not could(p), at_ms)
         for notice, each in zip(found, said, strict=True):
-            of = notice.urgency
+            of = notice.kind
             if each.text and (of.again or of.told):
                 again = moment + speech.AGAIN_MS if of.again else None
                 pending = Pending(notice, each.text, entry.id, again)
@@ -249,12 +248,12 @@ class Speaker:
         return lambda pending: may_come(pending.notice, game, now)
 
     def _utterance(self, said: Said, notice: Notice | None = None) -> Utterance:
-        """What is said, in its place among all that waits."""
-        of, now = urgency(said.kind), self.time.wall_ms()
+        """What is said, with its place in the queue."""
+        of, now = ALL_KINDS[said.kind], self.time.wall_ms()
         return Utterance(said.text, said.rank, now, "", of.place, of.lasts, notice)
 
     def _speak(self, utterances: Sequence[Utterance], tone: str) -> Reply:
-        """Says one after another, the tone before the first."""
+        """Says them one after another, with the tone before the first."""
         now, reply = self.time.wall_ms(), Reply()
         first, *more = [one for one in utterances if one.text] or [Utterance("", Rank.ECHO, now)]
         for utterance in (replace(first, tone=tone), *more):
@@ -270,31 +269,13 @@ def _joined(said: Iterable[Said]) -> str:
     return " ".join(each.text for each in said if each.text)
 
 
-def _breaths(utterances: Sequence[Utterance]) -> list[Utterance]:
-    """What is urgent each by itself, and the echoes of one entry in one breath, if it is short."""
-    made: list[Utterance] = []
-    for one in utterances:
-        last = made[-1] if made and one.text else None
-        if last is not None and _plain(last) and _plain(one):
-            text = f"{last.text} {one.text}"
-            if speech.speech_ms(text) <= LONGEST_MS:
-                made[-1] = replace(last, text=text)
-                continue
-        made += [one] if one.text else []
-    return made
-
-
-def _plain(utterance: Utterance) -> bool:
-    return utterance.rank is Rank.ECHO and not utterance.lasts
-
-
 def _tone(entry: Entry, said: Sequence[Utterance]) -> str:
-    """The tone before the words: what is urgent, or what the clock did."""
+    """The tone before the words: for an act that is due, or for what the clock did."""
     if any(one.text and one.rank is Rank.ACT for one in said):
         return "attention"
     if isinstance(entry.call, calls.StartClock):
         return "clock_started"
     if isinstance(entry.call, calls.StopClock):
         return "clock_stopped"
-    # Where little is said, what was booked is confirmed all the same.
+    # Where nothing is said, a tone confirms what was booked.
     return "" if any(one.text for one in said) or entry.source in QUIET else "accepted"

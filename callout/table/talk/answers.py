@@ -10,9 +10,9 @@ from typing import Final
 
 from callout.game import calls
 from callout.game.calls import Call
+from callout.table.talk import question_kinds as kinds
 from callout.table.talk.doubt import numbers_in
 from callout.table.talk.questions import (
-    CARRY_ON,
     CERTAIN,
     SPOKEN,
     Heard,
@@ -116,8 +116,8 @@ def asked_again(question: Question, heard: Heard) -> Question | None:
 
 def is_agreed(question: Question, call: Call) -> bool:
     """Whether a call says by itself what the question asks, and is then simply booked."""
-    insists = question.kind == "start_early" and isinstance(call, calls.StartClock)
-    return insists or (question.kind in CARRY_ON and isinstance(call, CLOCK))
+    insists = question.kind is kinds.START_EARLY and isinstance(call, calls.StartClock)
+    return insists or (question.kind in kinds.TAKEN_UP and isinstance(call, CLOCK))
 
 
 def with_number(question: Question, heard: Heard, number: str) -> Heard:
@@ -136,9 +136,9 @@ def plain_number(heard: Heard, number: str) -> Heard:
 def completed(question: Question, piece: Call) -> Question | None:
     """The question about the call with a piece added, if that call lacks such a piece."""
     held = question.heard.call if question.heard else None
-    if question.kind == "team" and isinstance(piece, calls.MakeTeam):
+    if question.kind is kinds.TEAM and isinstance(piece, calls.MakeTeam):
         return _with_piece(question, "team", piece.team)
-    if question.kind == "before_horn" and isinstance(held, calls.Foul):
+    if question.kind is kinds.BEFORE_HORN and isinstance(held, calls.Foul):
         if isinstance(piece, calls.Number) and held.number is None:
             return _with_piece(question, "number", piece.number)
         if isinstance(piece, calls.SetAward):

@@ -25,6 +25,8 @@ from callout.game.figures.score import (
 )
 from callout.game.state import Charge, Game, Owner, Phase
 from callout.game.terms import Team
+from callout.table.talk import question_kinds as kinds
+from callout.table.talk.question_kinds import QuestionKind
 from callout.table.talk.questions import QUIET, Heard, Question, until_ms, with_value
 
 JUMP_TENTHS: Final = 600
@@ -50,23 +52,25 @@ def question_for(heard: Heard, game: Game) -> Question | None:
     return rule(heard, game, heard.call) if rule else None
 
 
-def _yes_or_no(kind: str, heard: Heard, **slots: object) -> Question:
+def _yes_or_no(kind: QuestionKind, heard: Heard, **slots: object) -> Question:
     return Question(kind, until_ms(heard), heard, None, slots)
 
 
 def _end_period(heard: Heard, game: Game, call: calls.EndPeriod) -> Question | None:
     left = _left_to_play(heard, game)
-    return _yes_or_no("end_period", heard, left_tenths=left) if left else None
+    return _yes_or_no(kinds.END_PERIOD, heard, left_tenths=left) if left else None
 
 
 def _end_game(heard: Heard, game: Game, call: calls.EndGame) -> Question | None:
     if to_come := periods_to_come(game):
         unit = period_slots(game, game.period)["unit"]
-        return _yes_or_no("end_game_early", heard, count=to_come, unit=unit)
+        return _yes_or_no(kinds.END_GAME_EARLY, heard, count=to_come, unit=unit)
     if left := _left_to_play(heard, game):
-        return _yes_or_no("end_game", heard, left_tenths=left)
+        return _yes_or_no(kinds.END_GAME, heard, left_tenths=left)
     home, guest = both_scores(game)
-    return _yes_or_no("end_game_level", heard, home=home, guest=guest) if home == guest else None
+    return (
+        _yes_or_no(kinds.END_GAME_LEVEL, heard, home=home, guest=guest) if home == guest else None
+    )
 
 
 def _left_to_play(heard: Heard, game: Game) -> int:
@@ -88,7 +92,7 @@ def _start_clock(heard: Heard, game: Game, call: calls.StartClock) -> Question |
     left_ms = since + 1000 * interval_s(game) - heard.at.wall_ms
     if left_ms <= NEARLY_MS:
         return None
-    return _yes_or_no("start_early", heard, **period_slots(game, game.period + 1))
+    return _yes_or_no(kinds.START_EARLY, heard, **period_slots(game, game.period + 1))
 
 
 def _overtime(heard: Heard, game: Game, call: Call) -> Question | None:
@@ -97,12 +101,12 @@ def _overtime(heard: Heard, game: Game, call: Call) -> Question | None:
     over = game.phase is Phase.INTERVAL and not periods_to_come(game)
     if not over or home == guest:
         return None
-    return _yes_or_no("overtime", heard, team=winner(game), home=home, guest=guest)
+    return _yes_or_no(kinds.OVERTIME, heard, team=winner(game), home=home, guest=guest)
 
 
 def _after_end(heard: Heard, game: Game) -> Question | None:
     """What is booked after the game may change who has won it."""
-    return _yes_or_no("after_end", heard) if game.phase is Phase.OVER else None
+    return _yes_or_no(kinds.AFTER_END, heard) if game.phase is Phase.OVER else None
 
 
 def _timeout(heard: Heard, game: Game, call: calls.Timeout) -> Question | None:
@@ -110,12 +114,12 @@ def _timeout(heard: Heard, game: Game, call: calls.Timeout) -> Question | None:
     last = game.timeouts[-1] if game.timeouts else None
     if game.phase is not Phase.TIMEOUT or last is None or last.team is not call.team:
         return None
-    return _yes_or_no("another_timeout", heard, team=call.team)
+    return _yes_or_no(kinds.ANOTHER_TIMEOUT, heard, team=call.team)
 
 
 def _set_score(heard: Heard, game: Game, call: calls.SetScore) -> Question | None:
     slots = {"team": call.team, "points": call.points, "was": score(game, call.team)}
-    return Question("set_score", until_ms(heard), heard, None, slots)
+    return Question(kinds.SET_SCORE, until_ms(heard), heard, None, slots)
 
 
 def _set_clock(heard: Heard, game: Game, call: calls.SetClock) -> Question | None:
@@ -132,18 +136,18 @@ def _clock(heard: Heard, new_tenths: int) -> Question | None:
     if abs(new_tenths - left) <= JUMP_TENTHS:
         return None
     slots = {"left_tenths": left, "new_tenths": new_tenths}
-    return Question("clock", until_ms(heard), heard, None, slots)
+    return Question(kinds.CLOCK, until_ms(heard), heard, None, slots)
 
 
 def _horn(heard: Heard, game: Game, call: calls.SoundHorn) -> Question | None:
-    return Question("horn", until_ms(heard), heard) if game.phase is Phase.RUNNING else None
+    return Question(kinds.HORN, until_ms(heard), heard) if game.phase is Phase.RUNNING else None
 
 
 def _foul(heard: Heard, game: Game, call: calls.Foul) -> Question | None:
     if call.before_horn is not None or game.phase is not Phase.INTERVAL:
         return _after_end(heard, game)
     yes, no = (replace(heard, call=with_value(call, "before_horn", b)) for b in (True, False))
-    return Question("before_horn", until_ms(heard), yes, no, {"team": call.team})
+    return Question(kinds.BEFORE_HORN, until_ms(heard), yes, no, {"team": call.team})
 
 
 def _double_foul(heard: Heard, game: Game, call: calls.DoubleFoul) -> Question | None:
@@ -160,14 +164,14 @@ def _shot(heard: Heard, game: Game, call: calls.Shot) -> Question | None:
     if call.team is None:
         if game.owed:
             return None
-        return Question("team", until_ms(heard), heard, None, {"made": call.made}, "team")
+        return Question(kinds.TEAM, until_ms(heard), heard, None, {"made": call.made}, "team")
     return _after_end(heard, game) or _extra_throw(heard, game, call.team)
 
 
 def _extra_throw(heard: Heard, game: Game, team: Team) -> Question | None:
     """One throw more than were awarded for the newest foul, or than any foul brings."""
     award = all_thrown(game, team)
-    return award and _yes_or_no("extra_throw", heard, team=team, award=award)
+    return award and _yes_or_no(kinds.EXTRA_THROW, heard, team=team, award=award)
 
 
 def _old_number(heard: Heard, game: Game, call: calls.Number) -> Question | None:
@@ -185,7 +189,7 @@ def _old_number(heard: Heard, game: Game, call: calls.Number) -> Question | None
         "line": what,
         "left_tenths": shown(game, line.left_tenths),
     }
-    return Question("old_number", until_ms(heard), heard, None, slots)
+    return Question(kinds.OLD_NUMBER, until_ms(heard), heard, None, slots)
 
 
 _RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]] = {

@@ -22,6 +22,8 @@ from callout.game import calls
 from callout.game.decide import Decisions, Refusal
 from callout.game.fold import Entry
 from callout.game.notices.kinds import Notice
+from callout.table.speech.kinds import NOT_AN_ANSWER, NOTHING_ASKED
+from callout.table.talk import question_kinds as kinds
 from callout.table.talk.answers import (
     asked_again,
     choice_of,
@@ -93,7 +95,7 @@ def _unasked(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
     """What follows from a call while no question is open."""
     match heard.call:
         case calls.Yes() | calls.No() | calls.Answer() | calls.Pick():
-            return Step(dialogue, refusal=Refusal("nothing_asked"))
+            return Step(dialogue, refusal=Refusal(NOTHING_ASKED))
         case calls.Cancel():
             return _fresh(dialogue, replace(heard, call=calls.Undo()), decisions)
     return Step(dialogue, (heard,)) if heard.source in QUIET else _fresh(dialogue, heard, decisions)
@@ -104,7 +106,7 @@ def _asked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Deci
     call that it is about, leave it open, or close it.
     """
     call, closed = heard.call, replace(dialogue, question=None)
-    if question.kind == "another" and isinstance(call, calls.Answer):
+    if question.kind is kinds.ANOTHER and isinstance(call, calls.Answer):
         # A crew that is asked about one more goal, and says a number, means the goal booked.
         return _after(_closed(dialogue, question), plain_number(heard, call.number), decisions)
     if again := asked_again(question, heard):
@@ -200,14 +202,15 @@ def _answered(dialogue: Dialogue, question: Question, heard: Heard, decisions: D
         return _closed(dialogue, question)
     if isinstance(call, calls.Yes) and question.wants == "yes":
         if question.heard is None:
-            return Step(closed, notices=(Notice(f"agreed_{question.kind}"),))
+            agreed = question.kind.agreed
+            return Step(closed, notices=(Notice(agreed),) if agreed else ())
         return _book(closed, question.heard)
     if isinstance(call, calls.Answer):
         if question.wants == "number":
             return Step(closed, (with_number(question, heard, call.number),))
         if more := completed(question, calls.Number(call.number)):
             return _more(dialogue, question, more, decisions)
-    return Step(dialogue, refusal=Refusal("not_an_answer", slots={"wants": question.wants}))
+    return Step(dialogue, refusal=Refusal(NOT_AN_ANSWER, slots={"wants": question.wants}))
 
 
 def _more(dialogue: Dialogue, question: Question, more: Question, decisions: Decisions) -> Step:
@@ -227,8 +230,8 @@ def _closed(dialogue: Dialogue, question: Question) -> Step:
 
 
 def _asking(question: Question) -> Notice:
-    return Notice(f"ask_{question.kind}", dict(question.slots))
+    return Notice(question.kind.ask, dict(question.slots))
 
 
 def _kept(question: Question) -> Notice:
-    return Notice(f"kept_{question.kind}", dict(question.slots))
+    return Notice(question.kind.kept, dict(question.slots))

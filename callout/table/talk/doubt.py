@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from callout.game import calls
 from callout.game.calls import Call
+from callout.table.talk import question_kinds as kinds
 from callout.table.talk.questions import Doubt, Heard, Question, until_ms, with_value
 
 
@@ -22,8 +23,9 @@ def doubt_question(heard: Heard) -> tuple[Heard | None, Question | None]:
     doubt, plain, until = heard.doubt, replace(heard, doubt=None), until_ms(heard)
     likely = doubt.chances
     if (slot := number_alone(doubt)) is None:
-        words = {"words": doubt.words}
-        return None, Question("which", until, plain, None, words, "which", "", doubt.calls, likely)
+        words, choices = {"words": doubt.words}, doubt.calls
+        question = Question(kinds.WHICH, until, plain, None, words, "which", "", choices, likely)
+        return None, question
     found: dict[str, float] = {}
     for call, p in zip(doubt.calls, likely, strict=True):
         if (number := getattr(call, slot)) is not None:
@@ -34,10 +36,10 @@ def doubt_question(heard: Heard) -> tuple[Heard | None, Question | None]:
     optional = any(f.name == slot and f.default is not MISSING for f in _fields(heard.call))
     if optional and not isinstance(heard.call, calls.Ask):
         pieces = tuple(map(calls.Number, numbers))
-        question = Question("number", until, None, None, slots, "number", "", pieces, likely)
+        question = Question(kinds.NUMBER, until, None, None, slots, "number", "", pieces, likely)
         return replace(plain, call=with_value(heard.call, slot, None)), question
     choices = tuple(with_value(heard.call, slot, number) for number in numbers)
-    return None, Question("shirt", until, plain, None, slots, "number", slot, choices, likely)
+    return None, Question(kinds.SHIRT, until, plain, None, slots, "number", slot, choices, likely)
 
 
 def number_alone(doubt: Doubt) -> str | None:

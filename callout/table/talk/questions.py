@@ -12,6 +12,7 @@ from typing import Final
 
 from callout.game.calls import Call
 from callout.game.state import At
+from callout.table.talk.question_kinds import QuestionKind
 
 # Source for these: the design of this table; no rule book speaks of them.
 ANSWER_MS: Final = 8_000
@@ -66,7 +67,7 @@ class Heard:
 class Question:
     """A question that is open."""
 
-    kind: str
+    kind: QuestionKind
     until_ms: int
     heard: Heard | None = None
     """The call that is made by a yes, or by the answer that completes it."""
@@ -81,42 +82,6 @@ class Question:
     """The calls that may be picked, in the order in which the question names them."""
     likely: tuple[float, ...] = ()
     """How likely each choice was when the question was opened."""
-
-
-ASKED: Final[Mapping[str, frozenset[str]]] = {
-    "after_end": frozenset(),
-    "another": frozenset({"team", "points"}),
-    "another_foul": frozenset({"team", "number"}),
-    "another_timeout": frozenset({"team"}),
-    "before_horn": frozenset({"team"}),
-    "carry_on": frozenset({"nth", "unit", "left_tenths", "home", "guest", "team"}),
-    "carry_on_between": frozenset({"nth", "unit", "home", "guest", "team"}),
-    "carry_on_running": frozenset(
-        {"nth", "unit", "left_tenths", "now_tenths", "home", "guest", "team"}
-    ),
-    "clock": frozenset({"left_tenths", "new_tenths"}),
-    "end_game": frozenset({"left_tenths"}),
-    "end_game_early": frozenset({"count", "unit"}),
-    "end_game_level": frozenset({"home", "guest"}),
-    "end_period": frozenset({"left_tenths"}),
-    "expired": frozenset(),
-    "extra_throw": frozenset({"team", "award"}),
-    "horn": frozenset(),
-    "number": frozenset({"numbers"}),
-    "old_number": frozenset({"team", "number", "line", "left_tenths"}),
-    "once_more": frozenset(),
-    "overtime": frozenset({"team", "home", "guest"}),
-    "set_score": frozenset({"team", "points", "was"}),
-    "shirt": frozenset({"numbers"}),
-    "start_early": frozenset({"nth", "unit"}),
-    "team": frozenset({"made"}),
-    "which": frozenset({"words"}),
-}
-"""Every kind of question with its slots. Asked, it is the notice `ask_` + kind; closed without a
-yes, `kept_` + kind with the same slots."""
-
-CARRY_ON: Final = frozenset(kind for kind in ASKED if kind.startswith("carry_on"))
-"""Questions asked when a game is taken up again: does it stand as the journal has it?"""
 
 
 def with_value(call: Call, slot: str, value: object) -> Call:

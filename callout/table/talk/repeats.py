@@ -12,6 +12,7 @@ from callout.game.events import Scored
 from callout.game.figures.score import lines_of
 from callout.game.fold import Entry
 from callout.game.state import Game, Goal
+from callout.table.talk import question_kinds as kinds
 from callout.table.talk.questions import SPOKEN, Heard, Question, until_ms
 
 # Source for these: the design of this table; no rule book speaks of them.
@@ -79,8 +80,8 @@ def another(
         return None
     if isinstance(call, calls.Foul):
         slots = {"team": call.team, "number": call.number}
-        return Question("another_foul", until_ms(heard), heard, None, slots)
-    return Question("once_more", until_ms(heard), heard)
+        return Question(kinds.ANOTHER_FOUL, until_ms(heard), heard, None, slots)
+    return Question(kinds.ONCE_MORE, until_ms(heard), heard)
 
 
 def _repeated(heard: Heard, game: Game, recent: Sequence[LastCall]) -> bool:
@@ -117,7 +118,8 @@ def _another_goal(heard: Heard, game: Game, call: calls.Score, last: LastCall) -
     if not 0 <= heard.at.wall_ms - last.wall_ms <= REPEAT_MS:
         return None
     slots = {"team": call.team, "points": call.points}
-    return Question("another", until_ms(heard), heard, _its_number(heard, game, call, last), slots)
+    number = _its_number(heard, game, call, last)
+    return Question(kinds.ANOTHER, until_ms(heard), heard, number, slots)
 
 
 def _its_number(heard: Heard, game: Game, call: calls.Score, last: LastCall) -> Heard | None:

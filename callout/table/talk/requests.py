@@ -10,10 +10,12 @@ from dataclasses import dataclass
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.decide import Refusal
+from callout.game.kind import Kind, Reason
 from callout.game.notices.answers import answers
 from callout.game.notices.kinds import Notice
 from callout.game.state import At, Game
 from callout.game.terms import Topic
+from callout.table.speech import kinds
 from callout.table.speech.announcer import Command
 from callout.table.speech.speaker import HORN, Speaker
 from callout.table.speech.wording import found_of, words_of
@@ -44,20 +46,20 @@ class Requests:
             case calls.Ask():
                 return self._ask(call, game, moment)
             case calls.RefereeTold():
-                return _changed("told", speaker.told(), "nothing_to_tell")
+                return _changed(kinds.TOLD, speaker.told(), kinds.NOTHING_TO_TELL)
             case calls.SayLevel(level=much):
-                return _changed(f"said_{much.value}", speaker.say_much(much), "said_same")
+                return _changed(kinds.SAID[much], speaker.say_much(much), kinds.SAID_SAME)
             case calls.SayHow(manner=manner):
                 commands = speaker.say_how(manner)
-                return _changed(f"spoke_{manner.value}", bool(commands), "said_same", commands)
+                return _changed(kinds.SPOKE[manner], bool(commands), kinds.SAID_SAME, commands)
             case calls.SoundHorn():
                 return Done(commands=speaker.sound(HORN).speech)
             case calls.PauseListening():
                 was, self.listening = self.listening, False
-                return _changed("paused", was, "already_paused")
+                return _changed(kinds.PAUSED, was, kinds.ALREADY_PAUSED)
             case calls.ListenAgain():
                 was, self.listening = self.listening, True
-                return _changed("listening", not was, "already_listening")
+                return _changed(kinds.LISTENING, not was, kinds.ALREADY_LISTENING)
             case _:
                 return None
 
@@ -65,18 +67,20 @@ class Requests:
         speaker = self._speaker
         if ask.topic is Topic.AGAIN:
             if not speaker.last:
-                return Done(refusal=Refusal("nothing_said"))
-            return Done((Notice("again", slots={"text": speaker.last}),))
+                return Done(refusal=Refusal(kinds.NOTHING_SAID))
+            return Done((Notice(kinds.AGAIN, slots={"text": speaker.last}),))
         if ask.topic is Topic.ALOUD:
             told = speaker.aloud()
             if told is None:
-                return Done(refusal=Refusal("nothing_to_tell"))
+                return Done(refusal=Refusal(kinds.NOTHING_TO_TELL))
             return Done(commands=told.speech)
-        found = found_of("no_answer", lambda: answers(game, ask, moment))
+        found = found_of(kinds.NO_ANSWER, lambda: answers(game, ask, moment))
         has_words = any(words_of(speaker.replies, each, speaker.level) for each in found)
-        return Done(found if has_words else (Notice("no_answer"),))
+        return Done(found if has_words else (Notice(kinds.NO_ANSWER),))
 
 
-def _changed(kind: str, changed: bool, otherwise: str, commands: tuple[Command, ...] = ()) -> Done:
+def _changed(
+    kind: Kind, changed: bool, otherwise: Reason, commands: tuple[Command, ...] = ()
+) -> Done:
     """The echo of a change; a request that would change nothing is refused."""
     return Done((Notice(kind),), None, commands) if changed else Done(refusal=Refusal(otherwise))

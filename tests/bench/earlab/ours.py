@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
-from typing import Any, Final, NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 
 from callout.edges.ear.hall_noise import Wave
 from callout.edges.ear.listening import CHUNK, FILE_PATIENCE_S, HeldEar, OpenEar
+from callout.edges.ear.messages import Utterance
 from callout.edges.ear.options import Options
 from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples, to_recognizer
@@ -23,6 +24,7 @@ from callout.game.state import At
 from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.scope import Sentences
+from callout.table.talk import question_kinds
 from callout.table.talk.answers import asked_again, chosen
 from callout.table.talk.dialogue import Dialogue
 from callout.table.talk.doubt import doubt_question, number_alone
@@ -31,9 +33,6 @@ from earlab.games import Moment, moment_for
 from earlab.items import QUIET_S, Item, library, padded
 from earlab.noise import heard_in
 from earlab.voices import Line
-
-Utterance = dict[str, Any]
-"""An utterance as the ear reports it."""
 
 Verdict = str
 """`right`, `asked`, `later`, `wrong` or `lost`."""
@@ -207,7 +206,9 @@ def asked_for(item: Item, seed: int) -> Dialogue:
     numbers = (said, *others)
     choices, likely = tuple(map(Number, numbers)), (1.0,) * len(numbers)
     slots = {"numbers": numbers}
-    return Dialogue(Question("number", 0, None, None, slots, "number", "", choices, likely))
+    return Dialogue(
+        Question(question_kinds.NUMBER, 0, None, None, slots, "number", "", choices, likely)
+    )
 
 
 def _refused(outcome: Outcome, calls: Sequence[Call | None], moment: Moment | None) -> Outcome:

@@ -12,6 +12,7 @@ import pytest
 from callout.edges.live.copies import Copies
 from callout.game.notices.kinds import Notice
 from callout.table.book.journal import Journal
+from callout.table.speech.kinds import COPY_FAILED
 from tests.table.play import SETUP, Table
 
 
@@ -87,7 +88,7 @@ def test_a_stick_that_is_pulled_is_told_once_and_the_other_copy_is_written(crew:
     for _ in range(3):
         crew.copies.write()
     crew.settle()
-    assert crew.told == [Notice("copy_failed", slots={"place": "stick"})]
+    assert crew.told == [Notice(COPY_FAILED, slots={"place": "stick"})]
     assert (crew.game.parent / "tuesday.game-book.txt").exists()
     assert crew.table.say("guest two").entries
 
@@ -114,7 +115,7 @@ def test_a_stick_whose_name_is_not_text_and_that_is_pulled(tmp_path: Path) -> No
     copies.write()
     copies.close()
     (told,) = crew.told
-    assert told == Notice("copy_failed", slots={"place": "gone-\N{REPLACEMENT CHARACTER}"})
+    assert told == Notice(COPY_FAILED, slots={"place": "gone-\N{REPLACEMENT CHARACTER}"})
     assert crew.table.session.tell(told).said[0].text
     crew.close()
 
@@ -132,6 +133,6 @@ def test_a_log_beside_a_copy_is_not_merged_into_the_next(crew: Crew) -> None:
     (crew.stick / "tuesday.game-copy-wal").write_bytes(bytes(5_000))
     crew.say("start clock", "home two number five", "end period", "yes")
     crew.settle()
-    assert crew.told == [Notice("copy_failed", slots={"place": "stick"})]
+    assert crew.told == [Notice(COPY_FAILED, slots={"place": "stick"})]
     assert not (crew.stick / "tuesday.game-copy").exists()
     assert (crew.game.parent / "tuesday.game-copy").exists()

@@ -7,11 +7,10 @@ import pytest
 from callout.edges.ear.listening import LATEST_S, LONGEST_S
 from callout.edges.ear.messages import FATAL, Event, Level, Listening, Problem, Ready
 from callout.edges.ear.microphone import TROUBLES
-from callout.edges.live.ear import LiveEar
+from callout.edges.live.ear import MICROPHONE, LiveEar
 from callout.edges.restarts import Back, Died, Gone
 from callout.errors import CalloutError
 from callout.table.speech.announcer import QUIET_MS
-from callout.table.speech.kinds import ALL_KINDS
 
 LISTENING = Listening("headset", 48_000)
 DIED, GONE = Died(-9, "died (status -9)"), Gone(-9, "died (status -9)")
@@ -60,11 +59,14 @@ def test_its_state_in_words(mode: str, talking: bool, gated: bool, state: str) -
     assert ear.state(mode, talking, gated) == "gone"
 
 
+def test_every_problem_of_the_microphone_has_its_notice() -> None:
+    assert MICROPHONE.keys() == TROUBLES.keys() | {"absent"}
+
+
 @pytest.mark.parametrize("sort", sorted(TROUBLES.keys() - {"frozen", "back"}))
 def test_poor_sound_is_told_of_and_heard(sort: str) -> None:
     ear = LiveEar()
     assert told(ear, trouble(sort)) == [f"ear_{sort}"]
-    assert f"ear_{sort}" in ALL_KINDS
     assert not ear.is_deaf
 
 

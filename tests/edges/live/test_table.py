@@ -9,7 +9,17 @@ from typing import Any
 
 import pytest
 
-from callout.edges.ear.messages import Gate, Load, Mode, Press, Problem, Ready, Release, Use
+from callout.edges.ear.messages import (
+    Gate,
+    Load,
+    Mode,
+    OtherWords,
+    Press,
+    Problem,
+    Ready,
+    Release,
+    Use,
+)
 from callout.edges.live.voice import Outlets
 from callout.edges.restarts import MANY
 from callout.errors import CalloutError
@@ -94,7 +104,7 @@ def decided(monkeypatch: pytest.MonkeyPatch) -> list[calls.Call]:
 
 def test_a_spoken_call_is_decided_once(new: Make, decided: list[calls.Call]) -> None:
     # It is weighed, may be asked about, and is booked: all by one decision.
-    game = new("open")
+    game = new(Mode.OPEN)
     game.say("start clock")
     game.wait(10)
     game.say("home two number five")
@@ -103,11 +113,11 @@ def test_a_spoken_call_is_decided_once(new: Make, decided: list[calls.Call]) -> 
 
 
 def test_a_call_by_key_is_decided_once(new: Make, decided: list[calls.Call]) -> None:
-    game = new("off")
+    game = new()
     for nth, key in enumerate(("tab", "f", "5", "s")):
         for down in (True, False):
             edge = Edge("keys", key, down, (2 * nth + (not down)) * 10**8)
-            game.table.put(("edge", edge))
+            game.table.put(edge)
             game.go_on()
     assert game.booked == [calls.StartClock(), calls.Score(Team.HOME, 2, "5")]
     assert decided == [calls.Score(Team.HOME, 2, "5")]
@@ -116,12 +126,13 @@ def test_a_call_by_key_is_decided_once(new: Make, decided: list[calls.Call]) -> 
 def test_a_call_that_the_talk_has_changed_is_decided_again(
     new: Make, decided: list[calls.Call]
 ) -> None:
-    game = new("open")
+    game = new(Mode.OPEN)
     game.say("start clock")
     game.wait(10)
     told = utterance("home two number five")
-    told["calls"][0]["others"] = [{"words": ["home", "two", "number", "twelve"], "gap": 0.5}]
-    game.tell("utterance", **told)
+    (call,) = told.calls
+    twelve = OtherWords(("home", "two", "number", "twelve"), 0.5)
+    game.tell(replace(told, calls=(replace(call, others=(twelve,)),)))
     # Both readings are weighed; the basket is booked without a number until that is known.
     bare = calls.Score(Team.HOME, 2)
     assert game.booked[-1] == bare

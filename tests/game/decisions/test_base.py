@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from callout.game.decisions.base import Refusal, known, next_item, standing, unknown
+from callout.game.decisions.refusals import TEAM_IS_THAT
 from callout.game.events import ClockStopped
 from callout.game.state import At
 from callout.game.terms import Team
@@ -37,6 +38,6 @@ def test_only_a_running_clock_is_brought_to_a_stand(play: Play) -> None:
 
 
 def test_refusals_of_one_kind_are_equal_by_value() -> None:
-    assert Refusal("team_is_that", slots={"team": Team.HOME}) == Refusal(
-        "team_is_that", "", {"team": HOME}
+    assert Refusal(TEAM_IS_THAT, slots={"team": Team.HOME}) == Refusal(
+        TEAM_IS_THAT, "", {"team": HOME}
     )

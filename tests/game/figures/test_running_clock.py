@@ -6,7 +6,7 @@ import pytest
 
 from callout.game.calls import EndGame, EndPeriod, Foul, Reminder, Score, SetScore, Shot, Timeout
 from callout.game.due import due
-from callout.game.notices.urgency import Rank
+from callout.game.kind import Rank
 from callout.game.profile.file import load_profile
 from callout.game.terms import Award, Moment
 from tests.game.play import GUEST, HOME, Play

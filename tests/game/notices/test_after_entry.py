@@ -29,7 +29,7 @@ from callout.game.calls import (
     TimeoutWaiting,
     Undo,
 )
-from callout.game.notices.urgency import Rank
+from callout.game.kind import Rank
 from callout.game.profile.file import load_profile
 from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Offender

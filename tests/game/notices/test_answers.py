@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from callout.game.calls import Ask, EndPeriod, Foul, Score, Timeout, Tip
-from callout.game.notices.after_entry import KINDS, Notice
+from callout.game.kind import Rank
+from callout.game.notices.after_entry import Notice
 from callout.game.notices.answers import TOPICS, answers
-from callout.game.notices.urgency import Rank
 from callout.game.profile.file import load_profile
 from callout.game.state import Owner
 from callout.game.terms import Topic
-from tests.game.play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, Play, well_formed
 
 
 def ask(play: Play, topic: Topic, **about: object) -> Notice:
     (said,) = answers(play.game, Ask(topic, **about), play.at())  # type: ignore[arg-type]
-    assert set(said.slots) == KINDS[said.kind]
+    well_formed(said)
     assert said.rank is Rank.ECHO
     return said
 

@@ -9,8 +9,8 @@ import pytest
 from callout.game import calls
 from callout.game.calls import EndPeriod, Foul, MakeTeam, Undo
 from callout.game.choices import Light
+from callout.game.kind import Rank
 from callout.game.notices.bonus_light import lit
-from callout.game.notices.urgency import Rank
 from callout.game.profile.file import load_profile
 from callout.game.state import Owner
 from callout.game.terms import Award, Team

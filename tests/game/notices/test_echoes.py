@@ -44,8 +44,8 @@ from callout.game.calls import (
 from callout.game.choices import Opening
 from callout.game.events import BasketCancelled, NumberGiven, PointsChanged, TakenBack
 from callout.game.figures.score import period_slots
+from callout.game.kind import Rank
 from callout.game.notices.after_entry import Notice
-from callout.game.notices.urgency import Rank
 from callout.game.profile.file import load_profile
 from callout.game.state import Game, Owner
 from callout.game.terms import Award, FoulKind, Moment, Offender

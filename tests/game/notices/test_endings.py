@@ -44,7 +44,7 @@ def waiting(play: Play, kind: str) -> tuple[Notice, int]:
 
 def is_done(play: Play, waits: tuple[Notice, int]) -> bool:
     notice, entry = waits
-    until = notice.urgency.until
+    until = notice.kind.until
     assert until is not None
     return until(notice.slots, entry, play.game)
 

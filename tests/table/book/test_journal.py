@@ -20,7 +20,7 @@ from callout.errors import CalloutError, JournalError
 from callout.game import calls
 from callout.game.events import Scored
 from callout.game.fold import Entry, fold
-from callout.game.notices.urgency import Rank
+from callout.game.kind import Rank
 from callout.game.state import At
 from callout.game.terms import Team
 from callout.table.book.backup import write_copy

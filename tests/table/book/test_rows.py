@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from callout.errors import CalloutError
 from callout.game.events import EVENTS, Event
 from callout.game.fold import Entry
-from callout.game.notices.urgency import Rank
+from callout.game.kind import Rank
 from callout.game.state import At
 from callout.table.book.rows import (
     dump_event,

@@ -5,11 +5,13 @@ from __future__ import annotations
 from callout.errors import JournalError
 from callout.game import calls
 from callout.game.decide import Refusal
+from callout.game.decisions.refusals import ALREADY_RUNNING, NOT_STARTED
 from callout.game.fold import Entry
 from callout.game.terms import Team
 from callout.table.book.journal import Journal
 from callout.table.book.scorebook import CLOCK, Scorebook
 from callout.table.clock import SimulatedTime, at
+from callout.table.speech.kinds import NOT_RECORDED
 from tests.table.play import SETUP
 
 START = calls.StartClock()
@@ -44,7 +46,7 @@ def test_a_refused_call_changes_neither() -> None:
     book = new()
     enter(book, START)
     before = book.game
-    assert enter(book, START) == Refusal("already_running")
+    assert enter(book, START) == Refusal(ALREADY_RUNNING)
     assert book.game is before
     assert len(book.journal.entries()) == len(book.entries) == 1
 
@@ -61,9 +63,9 @@ def test_each_state_of_the_game_has_decisions_of_its_own() -> None:
 def test_what_cannot_be_written_is_not_in_the_game_and_a_clock_says_so_once() -> None:
     book = new(FullDisk)
     before = book.game
-    full = Refusal("not_recorded", slots={"why": "database or disk is full"})
+    full = Refusal(NOT_RECORDED, slots={"why": "database or disk is full"})
     assert enter(book, START, CLOCK) == full
     assert enter(book, START, CLOCK) is None
     assert enter(book, START) == full
-    assert enter(book, calls.Score(Team.HOME, 2), CLOCK) == Refusal("not_started")
+    assert enter(book, calls.Score(Team.HOME, 2), CLOCK) == Refusal(NOT_STARTED)
     assert (book.game, book.entries) == (before, [])

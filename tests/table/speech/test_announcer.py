@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from callout.game.notices.urgency import Rank
+from callout.game.kind import Rank
 from callout.table.speech.announcer import (
     HOLD_MS,
     QUIET_MS,

@@ -6,7 +6,7 @@ import pytest
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.notices.kinds import Notice
+from callout.game.notices.kinds import KINDS, Notice
 from callout.game.terms import Award, Team
 from callout.table.speech.pending_notices import at_a_stop, done, may_come
 from tests.table.play import Book
@@ -24,7 +24,7 @@ def stopped(book: Book) -> Book:
 
 def is_done(book: Book, kind: str, team: Team | None, number: str = "", entry: int = 0) -> bool:
     slots = {"team": team, "number": number, "award": Award.TWO}
-    return done(Notice(kind, slots), entry, book.game)
+    return done(Notice(KINDS[kind], slots), entry, book.game)
 
 
 def test_shots_are_done_with_the_first_throw(stopped: Book) -> None:
@@ -112,7 +112,7 @@ def test_when_a_notice_may_come_again(
     book: Book, kind: str, before: bool, running: bool, stands: bool
 ) -> None:
     """In play nothing is said unasked but what play itself asks for."""
-    notice = Notice(kind, {"team": HOME})
+    notice = Notice(KINDS[kind], {"team": HOME})
     assert may_come(notice, book.game, book.now_ms) is before
     book.take(calls.StartClock())
     book.wait(5)
@@ -126,7 +126,7 @@ def test_when_a_notice_may_come_again(
 def test_at_a_dead_ball_on_a_running_clock_what_is_out_is_silent(book: Book) -> None:
     book.take(calls.StartClock())
     book.take(calls.DeadBall())
-    assert may_come(Notice("sub_due", {"team": HOME}), book.game, book.now_ms)
-    assert not may_come(Notice("player_out", {"team": HOME}), book.game, book.now_ms)
+    assert may_come(Notice(KINDS["sub_due"], {"team": HOME}), book.game, book.now_ms)
+    assert not may_come(Notice(KINDS["player_out"], {"team": HOME}), book.game, book.now_ms)
     book.wait(475)
-    assert not may_come(Notice("sub_due", {"team": HOME}), book.game, book.now_ms)
+    assert not may_come(Notice(KINDS["sub_due"], {"team": HOME}), book.game, book.now_ms)

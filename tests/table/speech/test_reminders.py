@@ -7,15 +7,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from callout.game.kind import Rank
+from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
-from callout.game.notices.urgency import Rank
 from callout.table.speech.announcer import AGAIN_MS, HOLD_MS, Announcer, hold, say, wake_ms
 from callout.table.speech.pending_notices import Pending
 from callout.table.speech.reminders import acknowledge, due_again, remind, settle, waits, watch
 from tests.table.speech.test_announcer import every, none, words
 
-OUT = Notice("player_out", {"number": "11"})
-BONUS = Notice("bonus", {"team": "home"})
+OUT = Notice(kinds.PLAYER_OUT, {"number": "11"})
+BONUS = Notice(kinds.BONUS, {"team": "home"})
 
 
 def pending(notice: Notice, entry: int = 1, again_ms: int | None = AGAIN_MS) -> Pending:
@@ -73,7 +74,7 @@ def test_what_is_done_is_not_said_any_more() -> None:
 
 def test_the_referee_is_told_all_of_the_newest_entry_at_once() -> None:
     announcer = watch(watch(Announcer(), pending(OUT, 7)), pending(BONUS, 8))
-    announcer = watch(announcer, pending(replace(BONUS, kind="half_time"), 8))
+    announcer = watch(announcer, pending(replace(BONUS, kind=kinds.HALF_TIME), 8))
     told = acknowledge(announcer)
     assert told is not None
     assert [each.entry for each in told.pending] == [7]

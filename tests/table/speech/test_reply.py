@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from callout.game.notices.urgency import Rank
+from callout.game.kind import Rank
 from callout.table.speech.announcer import Hush, Speak
 from callout.table.speech.reply import Reply, Said, Sort
 

@@ -373,7 +373,7 @@ def test_what_is_taken_back_leaves_the_same_notice_of_before(running: Table) -> 
     running.say("stop clock", "guest technical number five", "guest technical number thirteen")
     running.say("undo that")
     pending = running.session.announcer.pending
-    assert [each.text for each in pending if each.notice.urgency.again] == [BALL]
+    assert [each.text for each in pending if each.notice.kind.again] == [BALL]
 
 
 def test_a_player_who_is_out_falls_silent_while_the_clock_runs() -> None:

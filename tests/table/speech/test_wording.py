@@ -11,13 +11,14 @@ import pytest
 from callout.errors import JournalError
 from callout.game.calls import Call, Score, SetScore
 from callout.game.figures.score import both_scores
-from callout.game.notices.after_entry import Notice
+from callout.game.notices.kinds import BALL_DEAD, Notice
 from callout.game.terms import Team
 from callout.language.replies import Level, Replies
 from callout.table.book.journal import Journal
 from callout.table.session import Session
 from callout.table.speech import reminders
 from callout.table.speech.announcer import Speak
+from callout.table.speech.kinds import BOOKED
 from callout.table.speech.wording import found_of, words_of
 from tests.table.play import SETUP, Table, language
 
@@ -99,9 +100,9 @@ def test_where_nothing_can_be_found_to_say_it_is_booked_all_the_same() -> None:
     def fails() -> tuple[Notice, ...]:
         raise ZeroDivisionError
 
-    (notice,) = found_of("booked", fails)
+    (notice,) = found_of(BOOKED, fails)
     assert words_of(NFHS, notice, Level.URGENT) == "Booked."
-    assert found_of("booked", lambda: (Notice("ball_dead"),)) == (Notice("ball_dead"),)
+    assert found_of(BOOKED, lambda: (Notice(BALL_DEAD),)) == (Notice(BALL_DEAD),)
 
 
 def test_where_the_voice_fails_what_was_booked_is_shown_and_a_tone_confirms_it(
@@ -172,7 +173,7 @@ def breaks(*given: object, **named: object) -> object:
         "callout.table.speech.reminders.settle",
         "callout.table.speech.reminders.due_again",
         "callout.table.speech.reminders.watch",
-        "callout.table.speech.speaker.urgency",
+        "callout.table.speech.speaker.Speaker._utterance",
     ],
 )
 def test_no_mistake_in_what_is_said_costs_an_entry(

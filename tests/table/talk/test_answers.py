@@ -7,6 +7,7 @@ import pytest
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.terms import Award, Team
+from callout.table.talk import question_kinds as kinds
 from callout.table.talk.answers import choice_of, completed, is_agreed, picking, with_number
 from callout.table.talk.doubt import doubt_question
 from callout.table.talk.questions import Question
@@ -59,7 +60,7 @@ def test_a_number_completes_the_call_that_waits_for_it(running: Book) -> None:
 
 def test_a_foul_at_the_horn_takes_its_number_and_throws(running: Book) -> None:
     foul = running.heard(calls.Foul(GUEST))
-    question = Question("before_horn", 0, foul, foul)
+    question = Question(kinds.BEFORE_HORN, 0, foul, foul)
     for piece, whole in (
         (calls.Number("5"), calls.Foul(GUEST, "5")),
         (calls.SetAward(Award.TWO), calls.Foul(GUEST, award=Award.TWO)),
@@ -72,8 +73,8 @@ def test_a_foul_at_the_horn_takes_its_number_and_throws(running: Book) -> None:
 
 
 def test_who_starts_the_clock_insists_on_the_early_start(running: Book) -> None:
-    early = Question("start_early", 0, running.heard(calls.StartClock()))
+    early = Question(kinds.START_EARLY, 0, running.heard(calls.StartClock()))
     assert is_agreed(early, calls.StartClock())
     assert not is_agreed(early, calls.StopClock())
-    assert is_agreed(Question("carry_on", 0), calls.SetClock(100))
-    assert not is_agreed(Question("carry_on", 0), calls.Score(HOME, 2))
+    assert is_agreed(Question(kinds.CARRY_ON, 0), calls.SetClock(100))
+    assert not is_agreed(Question(kinds.CARRY_ON, 0), calls.Score(HOME, 2))

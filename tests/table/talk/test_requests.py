@@ -9,6 +9,7 @@ from callout.game.calls import TALK, Call
 from callout.game.decide import Refusal
 from callout.game.notices.kinds import Notice
 from callout.game.terms import Manner, SayMuch, Team, Topic
+from callout.table.speech import kinds
 from callout.table.speech.delivery import Delivery
 from callout.table.talk.requests import Done
 from tests.table.play import Table
@@ -47,19 +48,19 @@ def test_what_is_for_the_book_is_no_request(table: Table) -> None:
 
 
 def test_a_request_that_changes_nothing_is_refused(table: Table) -> None:
-    assert ask(table, calls.ListenAgain()) == Done(refusal=Refusal("already_listening"))
-    assert ask(table, calls.PauseListening()) == Done((Notice("paused"),))
-    assert ask(table, calls.PauseListening()) == Done(refusal=Refusal("already_paused"))
+    assert ask(table, calls.ListenAgain()) == Done(refusal=Refusal(kinds.ALREADY_LISTENING))
+    assert ask(table, calls.PauseListening()) == Done((Notice(kinds.PAUSED),))
+    assert ask(table, calls.PauseListening()) == Done(refusal=Refusal(kinds.ALREADY_PAUSED))
     assert not table.session.listening
-    assert ask(table, calls.Ask(Topic.ALOUD)) == Done(refusal=Refusal("nothing_to_tell"))
-    assert ask(table, calls.Ask(Topic.AGAIN)) == Done(refusal=Refusal("nothing_said"))
+    assert ask(table, calls.Ask(Topic.ALOUD)) == Done(refusal=Refusal(kinds.NOTHING_TO_TELL))
+    assert ask(table, calls.Ask(Topic.AGAIN)) == Done(refusal=Refusal(kinds.NOTHING_SAID))
 
 
 def test_the_voice_changes_before_it_says_so(table: Table) -> None:
     done = ask(table, calls.SayHow(Manner.SLOWER))
     assert done is not None
     assert isinstance(done.commands[0], Delivery)
-    assert done.notices == (Notice("spoke_slower"),)
+    assert done.notices == (Notice(kinds.SPOKE_SLOWER),)
 
 
 def test_a_question_about_the_game_has_its_answer(table: Table) -> None:
