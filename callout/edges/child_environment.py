@@ -32,10 +32,10 @@ BEGINNINGS: Final = (
 arithmetic."""
 
 SILENCED: Final[Mapping[str, str]] = {"ORT_DISABLE_TELEMETRY": "1"}
-"""Set in every child. onnxruntime, which runs the voice's model, has telemetry built in, on Linux on
-by default since 1.32: it looks up a host and opens a TLS connection to it. Its own call to switch
-that off comes too late; this variable works. By strace: 4 pairs of look-ups in 40 s without it, none
-with it."""
+"""Set in every child. onnxruntime, which runs the voice's model, has telemetry built in, on Linux
+since 1.32 switched on: it looks up a host and opens a TLS connection to it. Its own call to switch
+that off comes too late; this variable works. By strace: 4 pairs of look-ups in 40 s without it,
+none with it."""
 
 
 def child_environment(more: Mapping[str, str] | None = None) -> dict[str, str]:
