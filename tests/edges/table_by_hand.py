@@ -24,6 +24,7 @@ from callout.edges.ear.messages import (
 from callout.edges.live.inbox import TypedLine
 from callout.edges.live.table import LiveTable
 from callout.edges.live.voice import Outlets
+from callout.edges.voice.voice import open_voice
 from callout.game.calls import Call
 from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime
@@ -125,7 +126,7 @@ class ByHand:
             outlets,
             time=MachineTime(date_ns=lambda: 10**18, steady=lambda: steady_ns[0]),
             ear=partial(Hearing, by=children.by(seconds, folder / "ear.log")),
-            **({"opener": opened} if slow else {}),
+            opener=opened if slow else open_voice,
         )
         made = cls(table, journal, children, seconds, steady_ns, voices[0] if voices else None)
         if mode is not None:

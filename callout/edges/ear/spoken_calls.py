@@ -1,4 +1,4 @@
-"""What the ear told, read as calls: certain, unsure of a value, or none of the table's business."""
+"""Utterances as calls: certain, in doubt about a value or the whole call, or ignored."""
 
 from __future__ import annotations
 
@@ -15,21 +15,21 @@ from callout.language.slots import Value
 from callout.table.talk.questions import CERTAIN, Doubt
 
 POSSIBLE: Final = 0.05
-"""A reading less likely than this is not offered."""
+"""A call with less than this share of the weight is not offered."""
 
 ALIKE: Final = 1.5
-"""By so much less a reading is worse that differs only in a number that sounds like it, for of
-these the recognizer is too sure: at 12 and 6 dB, of 56 calls with such a number, two in voices that
-it did not know were taken for the other by 3.5 and 3.6, and by less than 4.5 two true ones won."""
+"""Taken off the gap of an alternative that differs only in a similar-sounding number, where the
+recognizer is overconfident. At 12 and 6 dB, of 56 calls with such a number, two in unknown voices
+were taken for the other with gaps of 3.5 and 3.6, and two true ones won with gaps below 4.5."""
 
 LEAST_BESIDE_DECOYS: Final = 0.25
-"""Beside what is no call, a call is asked about from so much of its weight on; less is ignored."""
+"""A call with less than this share of the decoys' weight is ignored, else it is asked about."""
 
 Prior = Callable[[Call], float]
-"""How many times likelier a call is than one of which nothing is known."""
+"""How many times likelier a call is now than one about which nothing is known."""
 
 WHOLE: Final = "call"
-"""Stands for a slot where calls differ in more than one, or are not the same call."""
+"""The name of a choice between whole calls: they differ in more than one slot."""
 
 
 @dataclass(frozen=True, slots=True)
