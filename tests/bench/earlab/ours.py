@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
-from typing import Any, Final, NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 
 from callout.edges.ear.hall_noise import Wave
 from callout.edges.ear.listening import CHUNK, FILE_PATIENCE_S, HeldEar, OpenEar
+from callout.edges.ear.messages import Utterance
 from callout.edges.ear.options import Options
 from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples, to_recognizer
@@ -29,9 +30,6 @@ from earlab.games import Moment, moment_for
 from earlab.items import QUIET_S, Item, library, padded
 from earlab.noise import heard_in
 from earlab.voices import Line
-
-Utterance = dict[str, Any]
-"""What the ear tells of a stretch of speech."""
 
 Verdict = str
 """`right`, `asked`, `later`, `wrong` or `lost`."""
