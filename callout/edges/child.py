@@ -3,10 +3,10 @@
 The ear, the synthesizer and the keyboard are each one of these. A child has two threads: one reads
 what the process writes, and starts the next process when it has ended; the other counts seconds.
 
-Its owner is told `Died` at the first death, and `Back` once a process is ready again. After
-`restarts.MANY` deaths in a row it is told `Gone`; then `Back` follows only when a process has done
-its work, or has lived for `WELL_S`. So a person hears once that something is gone, and once that it
-is back, however often it dies in between.
+Its owner gets `Died` at the first death, and `Back` once a process is ready again. After
+`restarts.MANY` deaths in a row it gets `Gone`; then `Back` follows only when a process has done its
+work, or has lived for `WELL_S`. So a person hears once that something is gone, and once that it is
+back, however often it dies in between.
 """
 
 from __future__ import annotations
@@ -153,7 +153,7 @@ class SupervisedChild(Generic[M]):
 
     @property
     def is_ready(self) -> bool:
-        """Whether the process has loaded what it needs; still so while its death is told."""
+        """Whether the process is ready; still true while `changed` gets its death."""
         return self._is_ready
 
     @property
@@ -235,7 +235,7 @@ class SupervisedChild(Generic[M]):
                     self._is_back()
 
     def _died(self, process: ChildProcess | None, lived_s: float) -> float:
-        """Tell of a death; the seconds until another process is started."""
+        """Report a death; the seconds until another process is started."""
         failed = self._restarts.failing
         pause_s = self._restarts.died(lived_s)
         status = process.wait() if process is not None else None

@@ -1,4 +1,4 @@
-"""A temporary folder for one process; those that dead processes left are removed with the next."""
+"""A temporary folder for one process. Making one removes those that dead processes left."""
 
 from __future__ import annotations
 
@@ -11,10 +11,10 @@ from types import TracebackType
 
 
 class PrivateFolder:
-    """A folder that only the user may read, locked for as long as this process wants it.
+    """A folder that only the user may read, locked while it is in use.
 
-    A killed process leaves its folder, maybe with 45 MB of a model in it. The system frees the lock
-    with the process, so whoever makes the next folder of that prefix knows which are abandoned.
+    A killed process leaves its folder, maybe with 45 MB of a model in it. The system releases the
+    lock with the process, which shows the next one which folders of its prefix are abandoned.
     """
 
     def __init__(self, prefix: str) -> None:

@@ -1,6 +1,6 @@
-"""When a process that died is started again, and what is told of that.
+"""When a process that died is started again, and how that is reported.
 
-It is started at once, and ever later if it keeps dying.
+It is started again at once, and after ever longer pauses if it keeps dying.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ PAUSES_S: Final = (0.0, 0.0, 1.0, 2.0, 5.0, 10.0, 20.0, 30.0)
 """The pause after the first death in a row, the second, and so on; the last for all later ones."""
 
 MANY: Final = 3
-"""After this many deaths in a row a process keeps dying: that is told once, and its return only
+"""After this many deaths in a row a process keeps dying: that is reported once, and its return only
 when it stays up."""
 
 WELL_S: Final = 10.0
@@ -34,7 +34,7 @@ class Died:
 
 @dataclass(frozen=True, slots=True)
 class Gone(Died):
-    """The process keeps dying: told once, in place of `Died`."""
+    """The process keeps dying: reported once, in place of `Died`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ class Restarts:
         self.deaths = 0
 
     def died(self, lived_s: float) -> float:
-        """The process has died; the seconds until it should be started again."""
+        """Count a death; the seconds until the process should be started again."""
         if lived_s >= WELL_S:
             self.deaths = 0
         self.deaths += 1

@@ -1,4 +1,4 @@
-"""Signals that end or stop the program: a logout, a closed window, Ctrl-Z and `fg`."""
+"""Signals that end or stop the program: by a logout, a closed window, Ctrl-Z and `fg`."""
 
 from __future__ import annotations
 
@@ -12,12 +12,12 @@ from typing import Any, Final
 ENDS: Final = tuple(
     getattr(signal, each) for each in ("SIGTERM", "SIGHUP") if hasattr(signal, each)
 )
-"""What ends a program from outside; Windows has no SIGHUP."""
+"""The signals that end a program from outside; Windows has no SIGHUP."""
 
 Step = Callable[[], object]
 
 _HOLDERS: Final[list[tuple[Step, Step]]] = []
-"""Who holds the terminal: what gives it back, and what takes it again."""
+"""For each holder of the terminal: how to give it back, and how to take it again."""
 _BEFORE: Final[dict[int, Any]] = {}
 _ending: Final[list[bool]] = []
 """Not empty once the program is ending."""
@@ -25,10 +25,10 @@ _ending: Final[list[bool]] = []
 
 @contextmanager
 def ended_in_order() -> Iterator[None]:
-    """SIGTERM and SIGHUP end what is inside as Ctrl-C does, so that all is given back and closed.
+    """SIGTERM and SIGHUP end what is inside as Ctrl-C does, so that everything is closed.
 
-    What was ignored before, as under nohup, stays ignored. After such an end the program has only
-    its status left to give, and further signals change nothing.
+    Signals that were ignored before, as under nohup, stay ignored. After such an end the program
+    only returns its status, and further signals change nothing.
     """
     if threading.current_thread() is not threading.main_thread():
         yield
@@ -41,14 +41,14 @@ def ended_in_order() -> Iterator[None]:
     try:
         yield
     finally:
-        # Once it is ending, a signal that comes late must not change how it ended, not even while
-        # Python itself ends, which takes every handler away but this one.
+        # Once the program is ending, a late signal must not change its status, not even while
+        # Python shuts down, which removes every handler but SIG_IGN.
         for each, handler in before.items():
             signal.signal(each, signal.SIG_IGN if _ending else handler)
 
 
 def _end(_signal: int, _frame: FrameType | None) -> None:
-    # A logout sends one after the other: the second must not break off what the first began.
+    # A logout sends both: the second must not interrupt what the first began.
     if not _ending:
         end_no_more()
         raise KeyboardInterrupt
@@ -60,10 +60,10 @@ def end_no_more() -> None:
 
 
 def hold_terminal(give: Step, take: Step) -> Step:
-    """Have the terminal given back while the program is stopped, and taken again when it goes on.
+    """Give the terminal back while the program is stopped, and take it again when it goes on.
 
-    Both are called between any two steps of the main thread, so neither may wait or print.
-    What is returned ends it.
+    `give` and `take` are called between any two steps of the main thread, so neither may wait or
+    print. Call the result to hold the terminal no longer.
     """
     if not hasattr(signal, "SIGTSTP") or threading.current_thread() is not threading.main_thread():
         return lambda: None
@@ -86,7 +86,7 @@ def _stop(number: int, frame: FrameType | None) -> None:
     for give, _ in reversed(_HOLDERS):
         give()
     signal.signal(number, signal.SIG_DFL)
-    # Here the program stops, until SIGCONT; where no shell waits for it, it does not stop at all.
+    # Here the program stops until SIGCONT; without a shell that waits for it, it does not stop.
     signal.raise_signal(number)
     signal.signal(number, _stop)
     _go_on(number, frame)

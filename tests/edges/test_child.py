@@ -12,7 +12,6 @@ import queue
 import signal
 import sys
 from collections.abc import Iterator
-from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -174,13 +173,13 @@ def module(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
 
 def test_a_real_process_reads_and_writes_lines_and_ends_with_its_input(module: str) -> None:
     process = PythonProcess((module,))
-    with closing(process.lines()) as lines:
-        assert next(lines).split() == ["ready"]
-        process.write("abc")
-        assert next(lines).split() == ["cba"]
-        assert process.wait(0.0) is None
-        process.end_input()
-        assert list(lines) == []
+    lines = process.lines()
+    assert next(lines).split() == ["ready"]
+    process.write("abc")
+    assert next(lines).split() == ["cba"]
+    assert process.wait(0.0) is None
+    process.end_input()
+    assert list(lines) == []
     assert process.wait() == 0
     with pytest.raises((OSError, ValueError)):
         process.write("abc")

@@ -1,8 +1,8 @@
 """The word network as the recognizer reads it: an OpenFst file, and a model folder around it.
 
-vosk takes a list of phrases for a word pair model, which lets through what nobody may say. Its
-small models keep their grammar in a file apart, graph/Gr.fst, and an exact acceptor can take its
-place.
+vosk makes a bigram model of a list of phrases, which accepts word orders that are no call. Its
+small models keep their grammar in a file of its own, graph/Gr.fst, which an exact acceptor can
+replace.
 """
 
 from __future__ import annotations
@@ -32,13 +32,13 @@ from callout.edges.models.openfst import (
 from callout.language.network import Network
 
 UNKNOWN: Final = "[unk]"
-"""The model's word for speech that is none of its words."""
+"""The model's word for speech outside its vocabulary."""
 
 JOIN_COST: Final = 12.0
-"""Going on to another call in the same breath; at 2 half of other people's talk gave a call."""
+"""The cost of another call in the same breath; at 2 half of other people's talk gave a call."""
 
 UNKNOWN_COST: Final = 1.0
-"""Each stretch of other speech before a call."""
+"""The cost of each stretch of other speech before a call."""
 
 BOTH: Final = INPUT_SYMBOLS | OUTPUT_SYMBOLS
 
@@ -57,10 +57,10 @@ def acceptor(
     costs: Costs = Costs(),
     more_words: Iterable[str] = (),
 ) -> bytes:
-    """The file's bytes: the network with a loop on other speech, and a way from call to call.
+    """The file's bytes: the network, with a loop for other speech and an arc from call to call.
 
-    `label` gives the model's number of a word; `more_words` are put in the file's symbol table
-    although the network lacks them, so that a phrase list may use them on the same model.
+    `label` gives the model's number of a word; `more_words` are added to the symbol table though
+    the network lacks them, so that a phrase list may use them on the same model.
     """
     labels = {word: label(word) for word in network.words() | {UNKNOWN} | set(more_words)}
     symbols = _symbols({"<eps>": 0, **labels})
@@ -104,10 +104,9 @@ def _symbols(labels: dict[str, int]) -> bytes:
 
 
 def lean(grammar: bytes) -> bytes:
-    """The same file with its words once, where it lists them for its input and its output.
+    """The grammar file without its input symbol table, which the recognizer does not use.
 
-    The recognizer wants those of the output only. All English without the others is loaded in two
-    thirds of the time, and takes 20 MB less.
+    The graph of all English then loads in two thirds of the time, and takes 20 MB less.
     """
     file = io.BytesIO(grammar)
     try:
@@ -138,8 +137,8 @@ CONF: Final = """\
 """
 """The recognizer's settings; the silence of each rule is in seconds.
 
-The beam of 8 takes half the time of 10 with twice the states: of 108 calls as many were right at
-12 and at 6 dB, and as much talk was taken for calls.
+A beam of 8 takes half the time of a beam of 10 with twice the states; of 108 calls as many were
+right, at 12 and at 6 dB, and there were as many false accepts.
 """
 
 
@@ -153,7 +152,7 @@ class Settings:
     rule4: float = 0.8
 
     def text(self, original: str) -> str:
-        """The model's own settings with these in place of the same ones."""
+        """The model's own settings, replaced by these where they have the same name."""
         ours = CONF.format(
             lattice_beam=self.lattice_beam, rule2=self.rule2, rule3=self.rule3, rule4=self.rule4
         )
@@ -167,10 +166,9 @@ class Settings:
 def private_model(
     model: Path, folder: Path, grammar: bytes, settings: Settings, network: bytes | None = None
 ) -> Path:
-    """A folder that is the model with its own settings, another grammar and maybe another network.
+    """A folder with the model, but other settings, another grammar and maybe another network.
 
-    Everything else in it is a hard link to the model's files, or a copy where links cannot be
-    made.
+    All other files in it are hard links to the model's, or copies where links cannot be made.
     """
     own = settings.text((model / CONF_FILE).read_text(encoding="utf-8"))
     changed = {GRAMMAR: grammar, CONF_FILE: own.encode("utf-8")}

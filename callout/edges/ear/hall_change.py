@@ -1,7 +1,7 @@
-"""The recognizer's network, its numbers changed a little so that it hears in a hall's noise.
+"""The recognizer's acoustic network, adapted to the noise of a hall.
 
-models/ keeps by how much each number is changed, not the network itself. DEVELOPERS.md tells how
-that was found, and how it is found anew.
+models/ has the changes to its weights, not the network itself. DEVELOPERS.md says how they were
+trained, and how to train them again.
 
 Source of the format: Kaldi's binary files, a token before each value (from memory).
 """
@@ -26,10 +26,10 @@ from callout.errors import InputError, ModelError
 from callout.reading import read_bytes
 
 STEP: Final = " step"
-"""After a matrix's key: how much one stands for in each of its rows."""
+"""Follows a matrix's key: the value of one step in each of its rows."""
 
 MOST: Final = 32 << 20
-"""Bytes of a file of changes, and of what it unpacks to. The program's has 1.6 and 3.4 million."""
+"""The largest file of changes, packed and unpacked. The program's has 1.6 and 3.4 MB."""
 
 Change = Mapping[str, NDArray[Any]]
 """`component Token` → what is added to its vector, or whole steps to its matrix."""
@@ -60,11 +60,11 @@ _DAMAGED: Final = (
     SyntaxError, TypeError, struct.error, tokenize.TokenError, zipfile.BadZipFile, zlib.error,
     lzma.LZMAError,
 )  # fmt: skip
-"""What the readers of archives and of numbers tell of a file that is none of theirs."""
+"""What the readers of archives and of numbers raise for a file of another kind."""
 
 
 def _numbers(part: bytes) -> NDArray[Any]:
-    """The numbers of one part; what its head tells of must be in it."""
+    """The numbers of one part, which must be as many as its header says."""
     file = io.BytesIO(part)
     version = np.lib.format.read_magic(file)
     if version != (1, 0):
@@ -77,10 +77,10 @@ def _numbers(part: bytes) -> NDArray[Any]:
 
 
 def adapted(network: bytes, change: Change) -> bytes:
-    """The network with everything added that the change says; as long as before.
+    """The network with the changes added; as long as before.
 
     Raises:
-        ModelError: the change is one of another network.
+        ModelError: the change belongs to another network.
     """
     made = bytearray(network)
     for key, by in change.items():

@@ -1,4 +1,4 @@
-"""The noise of a sports hall, made by arithmetic from a seed: for the demo and the benchmarks.
+"""The noise of a sports hall, computed from a seed: for the demo and the benchmarks.
 
 A crowd (many voices' worth of noise, each swelling and ebbing in the bands of speech), bouncing
 balls, squeaking soles, now and then a whistle, all in a room that rings for a second.
@@ -14,19 +14,19 @@ from numpy.typing import NDArray
 Wave = NDArray[np.float64]
 
 FRAME: Final = 2048
-"""Samples of the frames whose largest energies are compared to set a noise's level."""
+"""The length in samples of the frames whose largest energies set the signal-to-noise ratio."""
 
 VOICES: Final = 24
 RINGS_S: Final = 1.0
 WET: Final = 0.05
-"""How loud the room's answer begins, beside the sound itself."""
+"""The level of the reverberation at its start, relative to the sound itself."""
 BOUNCES_PER_S: Final = 1.2
 SQUEAKS_PER_S: Final = 0.5
 WHISTLES_PER_S: Final = 0.04
 
 
 def hall_noise(seconds: float, seed: int, rate_hz: int = 16_000) -> Wave:
-    """So many seconds of a hall, its loudest sample 1."""
+    """A hall's noise of that length, its largest sample 1."""
     random = np.random.default_rng(seed)
     count = max(FRAME, int(seconds * rate_hz))
     dry = _crowd(count, rate_hz, random)
@@ -42,7 +42,7 @@ def hall_noise(seconds: float, seed: int, rate_hz: int = 16_000) -> Wave:
 
 
 def echoed(dry: Wave, rate_hz: int, random: np.random.Generator) -> Wave:
-    """The sound in a room that rings."""
+    """The sound with reverberation."""
     length = int(RINGS_S * rate_hz)
     decay = np.exp(-6.9 * np.arange(length) / length)
     response = random.standard_normal(length) * decay * WET
@@ -101,9 +101,9 @@ def in_noise(
     ratio_db: float,
     voice: NDArray[np.floating] | None = None,
 ) -> NDArray[np.float32]:
-    """Speech in noise, the ratio of their largest frames' energies as given in decibels.
+    """Speech in noise at that signal-to-noise ratio, by the largest energies of their frames.
 
-    `voice` is one whose loudness counts in place of that of the speech, which may be silent.
+    The level of `voice` counts, if given, in place of that of the speech, which may be silent.
     """
     part = noise[: len(speech)]
     loud = loudest_frame(speech if voice is None else voice)

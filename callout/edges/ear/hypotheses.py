@@ -1,4 +1,4 @@
-"""What a recognizer told: words and when they were said."""
+"""The recognizer's hypotheses: words, when they were said, and how likely they are."""
 
 from __future__ import annotations
 
@@ -18,16 +18,16 @@ class Word:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One way to hear an utterance."""
+    """One hypothesis of an utterance."""
 
     words: tuple[Word, ...]
     score: float
 
 
 def readings_of(result: Mapping[str, Any], since_s: float = 0.0) -> list[Reading]:
-    """What the recognizer told, the best reading first; one without words where it heard none.
+    """The n-best list of a recognizer's result, best first; one without words where it heard none.
 
-    The sound began `since_s` after the first that the recognizer ever took.
+    The sound began `since_s` after the first sample that the recognizer ever took.
     """
     return [
         Reading(

@@ -1,6 +1,6 @@
-"""Three ways to listen: always, while a pedal is held, or for one utterance after a tap of it.
+"""Three ears: one hears always, one while a key is held, one for one call after a tap.
 
-All take samples and give utterances.
+Each takes samples and gives utterances.
 """
 
 from __future__ import annotations
@@ -21,51 +21,51 @@ CHUNK: Final = RATE_HZ // 10
 """Samples decoded at a time."""
 
 LEAD_S: Final = 0.2
-"""Each stretch begins with so much of the quiet before it: the model wants to hear a beginning."""
+"""Each utterance begins with this much of the sound before it: the model needs silence first."""
 
 BACK_S: Final = 0.5
-"""The pedal's window reaches back so far: people begin to speak before the foot is down."""
+"""The window of a key reaches back this far: people begin to speak before the key is down."""
 
 QUIET_S: Final = 0.25
-"""It closes after so much quiet once the pedal is up: people let go before they have ended."""
+"""It closes after this much quiet once the key is up: people let go before they have ended."""
 
 LATEST_S: Final = 0.6
-"""It closes at the latest so long after the pedal is up."""
+"""It closes at the latest this long after the key is up."""
 
 ARMED_S: Final = 4.0
-"""After a tap one must begin to speak within so long."""
+"""After a tap one must begin to speak within this time."""
 
 LONGEST_CALL_S: Final = 6.0
-"""A call that begins in time is waited for so much longer at most."""
+"""The additional time for a call that began in time."""
 
 LONGEST_S: Final = 30.0
-"""A window is closed after so long, whatever the pedal says: it may be stuck."""
+"""A window is closed after this time though the key is down: it may be stuck."""
 
 PATIENCE_S: Final = 0.3
-"""So much more silence is waited for where what was said may go on: "home two", "number five"."""
+"""The additional silence awaited where a call may go on: "home two", "number five"."""
 
 FILE_PATIENCE_S: Final = 0.4
 """In a file nobody waits for an answer: a call may go on after a longer pause."""
 
 EARLY_S: Final = 0.3
-"""A call that none goes on from is taken once what is heard has stood still for so long.
+"""A call that no longer call extends is accepted once the partial result is stable for this time.
 
 Of 94 such calls in nine voices, half of them at 12 dB, one more was right than at the pause, and
-it was there 0.38 s sooner: p50 0.29 s of sound after its last word, p95 0.57 s.
+the latency was 0.38 s less: p50 0.29 s after the last word, p95 0.57 s.
 """
 
 PAUSE_S: Final = 0.7
-"""A call has no longer pause in it, if nothing but the sound tells where it ends."""
+"""The longest pause within a call of the open ear."""
 
 HELD_PAUSE_S: Final = 2.0
-"""While the pedal is held, one may look for the number in the midst of a call."""
+"""The same while a key is held: one may look for the number in the midst of a call."""
 
 QUIET_RATIO: Final = 3.0
-"""A frame is quiet up to so many times the amplitude of the hall's quietest frames."""
+"""A frame is quiet up to this many times the amplitude of the hall's quietest frames."""
 
 
 class Ear:
-    """Samples in, utterances out; `network` names the one that is heard by."""
+    """Samples in, utterances out; `network` is the name of the network in use."""
 
     def __init__(self, models: Models, network: str) -> None:
         self.models = models
@@ -82,7 +82,7 @@ class Ear:
         return found
 
     def hear_by(self, network: str) -> None:
-        """Hear by that network from now on, and all that is being said from its first word."""
+        """Hear by that network from now on, and decode the open utterance by it from the start."""
         self.network = network
         if self._stretch is not None:
             self._stretch = self._stretch.again(network)
@@ -130,10 +130,10 @@ class OpenEar(Ear):
 
 
 def without_echo(utterance: Utterance, before: Utterance | None) -> Utterance:
-    """An utterance without the call that ends the one before it.
+    """An utterance without the call that ended the one before it.
 
-    A stretch that was cut in the midst of a call guesses the rest of it, and the next one begins
-    with the same sound.
+    An utterance that is cut in the midst of a call may guess the rest of the call, and the next one
+    begins with the same sound.
     """
     ended = before.calls[-1] if before and before.calls else None
     if ended is None or not ended.is_trusted:
@@ -149,7 +149,7 @@ def without_echo(utterance: Utterance, before: Utterance | None) -> Utterance:
 
 
 class TappedEar(OpenEar):
-    """Listens always, and tells of the first utterance after a tap."""
+    """Listens always, and gives the first call after a tap."""
 
     def __init__(self, models: Models, network: str, patience_s: float = PATIENCE_S) -> None:
         super().__init__(models, network, patience_s)
@@ -161,7 +161,7 @@ class TappedEar(OpenEar):
         return self._tapped is not None
 
     def tap(self, late_s: float = 0.0) -> None:
-        """Armed from now on; tapped once more, for the whole time anew.
+        """Arm it; another tap gives the whole time again.
 
         The sound of this moment will come `late_s` later.
         """
@@ -171,7 +171,7 @@ class TappedEar(OpenEar):
         found = super()._chunk(chunk)
         if self._tapped is None or self.at < self._tapped + int(ARMED_S * RATE_HZ):
             return found
-        # What was begun in time may still be going on; the hall's noise may go on for ever.
+        # A call that began in time may still be going on; noise may go on for ever.
         over = self.at >= self._tapped + int((ARMED_S + LONGEST_CALL_S) * RATE_HZ)
         if self._stretch.has_words and not over:
             return found
@@ -180,13 +180,13 @@ class TappedEar(OpenEar):
         return [*found, Utterance(start_s, end_s, "")]
 
     def flush(self) -> list[Utterance]:
-        """The utterance that is still open, ended here, if it is what the tap was for."""
+        """The utterance that is still open, ended here, if it has the call that the tap was for."""
         found = super().flush()
         if self._tapped is None:
             return []
         first_s = self._tapped / RATE_HZ - BACK_S
         last_s = self._tapped / RATE_HZ + ARMED_S
-        # Talk in the stands is no call, and does not use the tap up.
+        # Talk in the stands is no call, and leaves it armed.
         calls = [
             each
             for each in found
@@ -198,7 +198,7 @@ class TappedEar(OpenEar):
 
 
 class HeldEar(Ear):
-    """Listens while the pedal is held, and a little before and after."""
+    """Listens while a key is held, and a little before and after."""
 
     def __init__(self, models: Models, network: str, longest_s: float = LONGEST_S) -> None:
         super().__init__(models, network)
@@ -213,7 +213,7 @@ class HeldEar(Ear):
         return self._stretch is not None
 
     def press(self) -> None:
-        """The pedal goes down."""
+        """The key goes down."""
         self._released = None
         if self._stretch is None:
             start = self.at - len(self._before)
@@ -221,7 +221,7 @@ class HeldEar(Ear):
             self._stretch.feed(self._before)
 
     def release(self, late_s: float = 0.0) -> None:
-        """The pedal comes up; the sound of this moment will come so much later."""
+        """The key comes up; the sound of this moment will come `late_s` later."""
         if self._stretch is not None and self._released is None:
             self._released = self.at + int(late_s * RATE_HZ)
 
@@ -241,7 +241,7 @@ class HeldEar(Ear):
         return since_s >= LATEST_S or min(since_s, self._quiet.lasting_s) >= QUIET_S
 
     def flush(self) -> list[Utterance]:
-        """Closes the window, and gives what was said in it, though it be nothing."""
+        """Closes the window; its utterance, which may be empty."""
         stretch, self._stretch, self._released = self._stretch, None, None
         if stretch is None:
             return []
@@ -250,7 +250,7 @@ class HeldEar(Ear):
 
 
 class Quiet:
-    """How long it has been quiet, measured against the hall's own noise."""
+    """Measures for how long it has been quiet, relative to the hall's own noise."""
 
     def __init__(self) -> None:
         self._levels: deque[float] = deque(maxlen=250)

@@ -1,4 +1,4 @@
-"""The microphone: its own rate in, 16 kHz out; watched, and opened again when it falls silent."""
+"""The microphone: resampled to 16 kHz, watched, and opened again when it falls silent."""
 
 from __future__ import annotations
 
@@ -20,28 +20,28 @@ from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.errors import DeviceError
 
 FROZEN_S: Final = 1.0
-"""A device that gave nothing for so long is closed and opened anew."""
+"""A device that gives nothing for this time is closed and opened again."""
 
 SILENT_S: Final = 1.0
-"""Zeros for so long, and nothing else, mean a switch or a permission, not a quiet hall."""
+"""Only zeros for this time mean a switch or a missing permission, not a quiet hall."""
 
 SILENT_AGAIN_S: Final = 20.0
-"""Once told of, only a spell so long is told of again: some headsets give zeros between words."""
+"""The same once zeros were reported: some headsets give zeros between words."""
 
 RENEW_S: Final = (2.0, 2.0, 4.0, 4.0, 8.0, 15.0)
-"""A device that gives zeros is opened anew when it is told of, and after these pauses, the last for
-ever: a sound server that lost the device hears from another one, and does not go back to it."""
+"""A device that gives zeros is opened again when that is reported, and after these pauses, the last
+for ever: a sound server that lost the device takes another one, and does not go back by itself."""
 
 BLOCK_S: Final = 0.05
 
 FRESH: Final = 4
-"""Opening it anew has helped if there is sound in so many blocks after it: no room is silent."""
+"""Opening it again has helped if there is sound within this many blocks: no room is silent."""
 
 RETRY_S: Final = 0.5
-"""A device that could not be opened again is tried again after so long."""
+"""The pause before a device that could not be opened is tried again."""
 
 TELL_LOST_S: Final = 30.0
-"""Sound that was lost is told of no more often."""
+"""Lost sound is reported at most once in this time."""
 
 
 TROUBLES: Final = {
@@ -53,7 +53,7 @@ TROUBLES: Final = {
     "telephone": "sounds like a telephone; in Bluetooth's call mode much is misheard: use a cable",
     "rate": "gives sound at another rate than before",
 }
-"""What may be told of a microphone."""
+"""What may be reported of a microphone."""
 
 
 class Microphone:
@@ -71,9 +71,9 @@ class Microphone:
     ) -> None:
         """`device` is a part of its name, or None for the usual one.
 
-        `trouble` is told what happens to the sound: a kind of `TROUBLES`, and a line for people.
-        `patient`: a device that cannot be opened is looked for until it is there, and told of as
-        `absent`. `library` stands in for sounddevice, `now_s` for the machine's seconds.
+        `trouble` is called with a kind of `TROUBLES` and a line for people. `patient`: a device
+        that cannot be opened is reported as `absent`, and looked for until it is there. `library`
+        stands in for sounddevice, `now_s` for the machine's seconds.
 
         Raises:
             DeviceError: there is no such device, or it cannot be opened.
@@ -139,7 +139,7 @@ class Microphone:
         """Whether there is such a device now."""
         return self._stream is not None
 
-    # The device's own thread: an exception here would end the stream without a word.
+    # Runs on the device's own thread, where an exception would end the stream silently.
     def _copy(
         self,
         raw: queue.Queue[bytes],
@@ -156,7 +156,7 @@ class Microphone:
             self._closed.wait(self.step())
 
     def step(self, wait_s: float = FROZEN_S) -> float:
-        """Take the device's next block; if none comes in time, it is frozen, and opened anew.
+        """Take the device's next block; if none comes in time, open the device again.
 
         The seconds to wait before the next step.
         """
@@ -180,7 +180,7 @@ class Microphone:
         for kind in self._quality.feed(samples):
             self._tell(kind)
         self._tell_lost()
-        # The device's bytes, for the resampler adds a little noise.
+        # Looks at the device's bytes: the resampler adds a little noise.
         self._tell_silent(sounds=data.count(0) < len(data))
 
     def _tell_silent(self, sounds: bool) -> None:
@@ -203,7 +203,7 @@ class Microphone:
             self._fresh = FRESH
 
     def _is_back(self) -> None:
-        """Opening it anew has helped, so its zeros were no pause between words."""
+        """Opening it again has helped, so its zeros were no pause between words."""
         self._silent_s, self._mute, self._renew_s = SILENT_S, False, math.inf
         self._tell("back")
 
@@ -228,10 +228,10 @@ class Microphone:
         self._trouble(kind, f"{self.name}: {TROUBLES[kind]}")
 
     def _reopen(self) -> bool:
-        """Look for a device that gives nothing, from the beginning; whether it is there."""
+        """Close the device and open it again; whether that worked."""
         try:
             self._close()
-            # The list of devices is as old as the library's start: begin anew.
+            # The library lists devices only when it starts.
             self._library._terminate()
             self._library._initialize()
             self._open()
@@ -240,7 +240,7 @@ class Microphone:
         return True
 
     def _renew(self) -> None:
-        """Open the device beside itself, so that no word is lost if all it did was to be silent."""
+        """Open the device a second time before the first is closed, so that no word is lost."""
         old = self._stream
         with suppress(DeviceError, sd.PortAudioError):
             self._open()
@@ -256,7 +256,7 @@ class Microphone:
         """Free the device."""
         self._closed.set()
         self._raw.put(b"")
-        # It may be opening the device: the library is not made for two at once.
+        # The thread may be opening the device, and the library is not safe for two at once.
         if self._thread.is_alive():
             self._thread.join()
         self._close()

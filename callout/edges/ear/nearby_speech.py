@@ -1,4 +1,4 @@
-"""What is said and how loud it is right before and after a call: talk seldom pauses for one."""
+"""What is said right before and after a call, and how loud: talk seldom pauses around a call."""
 
 from __future__ import annotations
 
@@ -12,39 +12,41 @@ from numpy.typing import NDArray
 from callout.edges.ear.sound import FRAME, RATE_HZ, Samples, levels
 
 BESIDE_S: Final = (0.15, 1.0)
-"""From so long to so long before and after a call one listens for what is as loud."""
+"""The span before and after a call that is checked for other sound: 0.15 to 1.0 s away."""
 
 AS_LOUD_DB: Final = 5.0
-"""As loud is what lies no further below the call. At 6 dB the hall lies 3 to 9 below it."""
+"""Sound is as loud as the call down to this level below it. In a hall at 6 dB the noise is 3 to 9
+dB below."""
 
 ABOVE_HALL_DB: Final = 8.0
-"""And so far above the hall, of which the louder moments lie 2 to 7 above the quiet ones."""
+"""Other sound must also be this far above the hall's quiet level, whose peaks are 2 to 7 dB above
+it."""
 
 OF_HALL_DB: Final = 4.0
-"""What stands no further above the hall is the hall's own: at 6 dB the faintest of 205 true calls
-stood 4.7 above it."""
+"""Speech less than this above the hall's quiet level belongs to the hall. At 6 dB the faintest of
+205 true calls was 4.7 dB above it."""
 
 FEW: Final = 4
-"""Fewer frames than this tell nothing."""
+"""Fewer frames than this give no level."""
 
 PAUSE_S: Final = 0.08
-"""Words are parted from a call by a longer pause than this, where they do not lead over."""
+"""Words that lead into or out of a call are separated from it by no more than this pause."""
 
 TALK_S: Final = 0.25
-"""Less talk than this tells nothing: one reading lets a word begin sooner than another."""
+"""Less talk than this is ignored: where a word begins differs from one hypothesis to the next."""
 
 BEGINS_S: Final = 0.05
-"""A word that begins sooner is one that the sound begins with."""
+"""A word that begins before this is the one that the sound begins with."""
 
 INSIDE: Final = 0.3
-"""A word that lies in a call with so much of its length is the call itself, heard as another."""
+"""A dictated word that overlaps a call by this share of its length is the call itself, misheard."""
 
 Span = tuple[float, float]
-"""From when to when something was said, in seconds of the sound."""
+"""When something was said: from and to, in seconds of the sound."""
 
 
 class Surroundings:
-    """What a sound holds beside its calls; one of them may follow another at once."""
+    """What a sound holds beside its calls. A call right after another is no other speech."""
 
     def __init__(
         self,
@@ -53,9 +55,9 @@ class Surroundings:
         unknown: Sequence[Span],
         words: Sequence[Span],
     ) -> None:
-        """`unknown` is what the calls' network heard as other speech; `words` are those of the
-        whole sound, its calls too, as all English reads it."""
-        # What the sound itself begins with may be its quiet, or the last of what was heard before.
+        """`unknown` are the spans that the acceptor of calls reads as other speech; `words` those
+        of all words, calls included, in open speech."""
+        # The sound may begin with silence, or with the end of what was heard before.
         self._unknown = [each for each in unknown if each[0] > BEGINS_S or _lasts_s(each) >= TALK_S]
         self._words = [
             word
@@ -64,7 +66,7 @@ class Surroundings:
             and all(_overlap_s(word, call) < INSIDE * _lasts_s(word) for call in calls)
         ]
         self._db: NDArray[np.float64] = 20.0 * np.log10(levels(sound) + 1.0)
-        # What is all zeros is no hall: the ear was closed, or a file had ended.
+        # Zeros are no hall: the ear was closed, or a file had ended.
         hall = self._db[self._db > 0.0]
         self._hall_db = float(np.percentile(hall, 10)) if len(hall) else 0.0
         self._beside = self._db.copy()
@@ -72,23 +74,24 @@ class Surroundings:
             self._beside[_frames(call)] = np.nan
 
     def clear_db(self, call: Span) -> float:
-        """How far the quieter moments of the hall lie below the call."""
+        """Signal-to-noise ratio of the call: its level above the hall's quiet level."""
         return _loud_db(self._db[_frames(call)]) - self._hall_db
 
     def is_of_hall(self, call: Span) -> bool:
-        """Whether it is as soft as the hall, where there is one: somebody there may say it."""
+        """Whether the call is as soft as the hall, if there is noise: somebody there may say it."""
         return self._hall_db > 0.0 and self.clear_db(call) < OF_HALL_DB
 
     def are_unknown(self, call: Span) -> bool:
-        """Whether other speech was heard right before or after it, however loud.
+        """Whether other speech was heard right before or after the call, however loud.
 
-        What the call does not explain of its own sound is heard so too, and a true one explains it.
+        Sound of the call itself that its words do not explain is heard as other speech, too; the
+        words of a true call explain all of it.
         """
         near = call[0] - BESIDE_S[1], call[1] + BESIDE_S[1]
         return any(_overlap_s(each, near) > 0.0 for each in self._unknown)
 
     def lead_over(self, call: Span) -> bool:
-        """Whether other words, as loud, go over into it, or it into them, without a pause."""
+        """Whether other words, as loud as the call, lead into it or out of it without a pause."""
         (start_s, end_s), far = call, BESIDE_S[1]
         before, after = (start_s - far, start_s), (end_s, end_s + far)
         return self._leads(before, start_s, call) or self._leads(after, end_s, call)
@@ -100,12 +103,15 @@ class Surroundings:
         return abut and long and self._is_as_loud(words, call)
 
     def _is_as_loud(self, words: Sequence[Span], call: Span) -> bool:
-        """Or they are the hall's, for which the recognizer found words: at 6 dB it lies 7 below."""
+        """Whether the words are as loud as the call.
+
+        Softer ones are hall noise read as words, which is 7 dB below the call at 6 dB.
+        """
         heard = np.concatenate([self._db[_frames(word)] for word in words])
         return _loud_db(heard) > _loud_db(self._db[_frames(call)]) - AS_LOUD_DB
 
     def are_loud(self, call: Span) -> bool:
-        """Whether it is as loud right before or after it, though nothing was made of that."""
+        """Whether sound beside the call is as loud as the call, whether read as words or not."""
         near, far = (round(seconds * RATE_HZ / FRAME) for seconds in BESIDE_S)
         at = _frames(call)
         before = self._beside[max(0, at.start - far) : max(0, at.start - near)]
@@ -127,12 +133,12 @@ def _lasts_s(span: Span) -> float:
 
 
 def _frames(call: Span) -> slice:
-    """The frames in which it is said."""
+    """The frames of that span."""
     start, stop = (round(at_s * RATE_HZ / FRAME) for at_s in call)
     return slice(start, stop)
 
 
 def _loud_db(levels_db: NDArray[np.float64]) -> float:
-    """The level that a fifth of the frames are above; of too few, it is none at all."""
+    """The 80th percentile of the levels; minus infinity for too few frames."""
     told = levels_db[~np.isnan(levels_db)]
     return float(np.percentile(told, 80)) if len(told) >= FEW else -math.inf

@@ -12,31 +12,35 @@ from callout.edges.ear.grammar_fst import Costs, Settings
 class Options:
     """What the ear trusts."""
 
-    # Each is of the likelihood ratio to open speech, less the call's own surprise; measured on 216
-    # calls and 40 minutes of talk near the microphone, at 12 dB in made noise and in babble.
+    # The thresholds apply to the score: the log-likelihood ratio of a call to open speech, less
+    # the call's surprise. They were measured on 216 calls and 40 minutes of talk near the
+    # microphone, at a signal-to-noise ratio of 12 dB, in synthetic noise and in babble.
     least_score: float = -1.6
-    """A call that explains its sound no better is ignored: at 6 dB 7 of 205 true ones."""
+    """Threshold for a call. At 6 dB it rejects 7 of 205 true ones."""
     more_when_clear: float = 2.1
-    """So much more where the hall lies far below the call, for a true one shows more then: at 12 dB
-    two of 213 show less, and 81 of 93 false ones."""
+    """Added to the threshold in a clean signal, where true calls score higher: at 12 dB it rejects
+    two of 213 true calls and 81 of 93 false ones."""
     clear_db: tuple[float, float] = (11.0, 13.0)
-    """Nothing is added where it lies no further below than the first, and all from the second on;
-    in halls of 6, 12 and 18 dB by the largest energies it is 10, 15 and 20 by this measure."""
+    """Signal-to-noise ratios by `nearby_speech.clear_db`: up to the first nothing is added, from
+    the second on all. Halls of 6, 12 and 18 dB by the largest energies have 10, 15, 20 here."""
     least_beside: float = 7.0
-    """The same of a call beside other speech, or beside which it is as loud; with the one below it
-    took away, by the published network, 53 of 64 calls heard at 12 dB in 375 things said in the
-    words of calls, ten of 109 true ones in running talk, and two elsewhere, both at 6 dB."""
+    """Threshold for a call next to other speech or to sound as loud as itself. Together with
+    `least_cut` it rejected, with the published network, 53 of 64 false accepts at 12 dB in 375
+    utterances in the words of calls, ten of 109 true calls in running talk, and two other true
+    ones, both at 6 dB."""
     least_cut: float = 15.0
-    """The same where other words lead over into it or on from it: it may be a piece of talk."""
+    """Threshold for a call that other words lead into or out of: it may be a piece of talk."""
     least_when_meant: float = -8.0
-    """The same of all that is said while the key to talk is down: it is meant for the table."""
+    """Threshold while the key to talk is down: what is said is meant for the table."""
     least_word_score: float = -3.2
-    """The same of a single word: it has little to show, and is heard only while one asks."""
+    """Threshold for a single word, which has little evidence and is heard only while a question is
+    open."""
     widest_gap: float = 6.0
-    """A reading this much worse than the best one is not told."""
+    """An alternative this much less likely than the best hypothesis is dropped."""
     longest_word_s: float = 1.5
-    """A longer word is noise that was taken for one."""
+    """A longer word is noise taken for a word."""
     alternatives: int = 12
+    """The length of the n-best list."""
     in_hall: bool = True
     """Whether the network is changed for a hall's noise, where there is a change for it."""
     costs: Costs = field(default_factory=Costs)

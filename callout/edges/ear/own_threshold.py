@@ -1,4 +1,4 @@
-"""What the ear has learned of one person's voice and microphone: numbers alone, never sound."""
+"""The threshold for one person's voice and microphone, kept between games: a number, no sound."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from callout.table.book.files import write_whole
 
 LOWEST: Final = -6.0
 HIGHEST: Final = 3.0
-"""A person's threshold lies between these: beyond them, the microphone is at fault."""
+"""A person's threshold lies between these; beyond them the microphone is at fault."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ def keep(own: OwnEar, path: Path) -> None:
     lines = [f"{name} = {value!r}\n" for name, value in asdict(own).items()]
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        # The place that a link leads to is written, and the link stays.
+        # Writes the file that a link points to, and leaves the link.
         write_whole(path.resolve(), "".join(lines).encode("utf-8"))
     except OSError as error:
         raise InputError(path, f"cannot be written: {why(error)}") from None

@@ -1,4 +1,4 @@
-"""What is wrong with the sound of a microphone, told from its samples alone; pure."""
+"""What is wrong with the sound of a microphone, by its samples alone; pure."""
 
 from __future__ import annotations
 
@@ -11,30 +11,30 @@ from numpy.typing import NDArray
 from callout.edges.ear.sound import Samples
 
 WINDOW_S: Final = 0.5
-"""Sound is judged in pieces of so many seconds."""
+"""The length of the pieces in which sound is judged."""
 
 BAD_WINDOWS: Final = 2
-"""So many of the last pieces must be bad: one shout into the microphone is none of our business."""
+"""This many of the last `OF_WINDOWS` pieces must be bad: one shout is nothing to report."""
 
 OF_WINDOWS: Final = 3
 
 FULL: Final = 32_700
-"""A sample as large as this stands at the end of its scale."""
+"""A sample this large is at the end of its scale."""
 
 CLIPPED: Final = 0.01
-"""Clipped is a piece of which so large a part stands there; loud speech that is whole has none."""
+"""A piece with this share of such samples is clipped; unclipped loud speech has none."""
 
 HEARD: Final = 300.0
-"""A piece is judged by its pitch only if it is at least so loud (root mean square)."""
+"""The spectrum of a piece is judged only if the piece is this loud (root mean square)."""
 
 TELEPHONE_HZ: Final = (300.0, 3_400.0)
-"""What a telephone lets through. Source: ITU-T G.712, of channels of 4 kHz."""
+"""The pass band of a telephone. Source: ITU-T G.712, channels of 4 kHz."""
 
 ABOVE_HZ: Final = (4_200.0, 7_000.0)
 
 TELEPHONE: Final = 1e-5
-"""Below so small a share of energy above it, there is nothing above: the least share in half a
-second of 120 recordings of people and of nine synthetic voices was 2e-5."""
+"""With less than this share of energy above the pass band the sound is a telephone's. The least
+share in any half second of 120 recordings of people and nine synthetic voices was 2e-5."""
 
 
 class Quality:
@@ -48,9 +48,9 @@ class Quality:
         self._told: set[str] = set()
 
     def feed(self, samples: Samples) -> list[str]:
-        """What is newly found to be wrong: `clipped` or `telephone`.
+        """The new faults: `clipped` or `telephone`.
 
-        Each is found once, and again only after it was right in between.
+        Each is reported once, and again only if it had gone in between.
         """
         self._sound = np.concatenate([self._sound, samples])
         found = []
@@ -67,10 +67,10 @@ class Quality:
             yield "telephone", self._share_above(piece) < TELEPHONE
 
     def _share_above(self, piece: Samples) -> float:
-        """The energy above what a telephone lets through, beside that within."""
+        """The energy above a telephone's pass band, relative to that within."""
         if self._pitches[-1] <= ABOVE_HZ[0]:
             return 0.0
-        # Without a window, an edge of the piece would look like energy everywhere.
+        # Without a window function the piece's edges would look like energy at all frequencies.
         power = np.abs(np.fft.rfft(piece * np.hanning(len(piece)))) ** 2
         return self._within(power, ABOVE_HZ) / max(self._within(power, TELEPHONE_HZ), 1e-9)
 

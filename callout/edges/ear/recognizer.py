@@ -1,4 +1,4 @@
-"""The recognizer's models: an exact acceptor for each network, and one for all speech."""
+"""The recognizer's models: an exact acceptor for each network, and one for open speech."""
 
 from __future__ import annotations
 
@@ -20,14 +20,14 @@ from callout.errors import ModelError
 from callout.language.network import Network
 
 NEVER_S: Final = 1_000.0
-"""Silence that never comes: open speech ends only where the acceptor does."""
+"""Open speech has no end of its own: it ends where the acceptor does."""
 
 
 class Models:
-    """The recognizer's model, loaded once for calls, once for answers, and once for all speech."""
+    """The recognizer's model, loaded once for each network and once for open speech."""
 
     def __init__(self, model: Path, folder: Path, options: Options = MEASURED) -> None:
-        """`folder` is private, and holds the changed copies.
+        """`folder` is private, for copies while they are loaded.
 
         Raises:
             ModelError: a file is missing, or the recognizer cannot load them.
@@ -48,17 +48,17 @@ class Models:
         self._acceptors: dict[str, Any] = {}
 
     def check(self, network: Network) -> None:
-        """See that the model knows every word.
+        """Check that the model knows every word.
 
         Raises:
-            ModelError: it does not; all such words are named.
+            ModelError: it lacks some; all of them are named.
         """
         unknown = sorted(word for word in network.words() if not self.knows(word))
         if unknown:
             raise ModelError(f"words that the model does not know: {', '.join(unknown)}")
 
     def use(self, name: str, network: Network) -> None:
-        """Hear by this network under that name, from the next utterance on.
+        """Load a network under that name, for the utterances that follow.
 
         Raises:
             ModelError: it has a word that the model does not know.
@@ -73,7 +73,7 @@ class Models:
         try:
             return load(private_model(self._model, folder, grammar, settings, self._network))
         finally:
-            # All of it is in memory now; a process that dies later leaves no copies behind.
+            # It is in memory now; a process that dies later leaves no copies behind.
             shutil.rmtree(folder, ignore_errors=True)
 
     def knows(self, word: str) -> bool:
@@ -81,7 +81,7 @@ class Models:
         return bool(self.speech.vosk_model_find_word(word) >= 0)
 
     def recognizer(self, name: str | None) -> Any:
-        """A fresh recognizer of a network, or of all speech."""
+        """A new recognizer of a network, or of open speech where `name` is None."""
         model = self._acceptors[name] if name else self.speech
         made = vosk.KaldiRecognizer(model, RATE_HZ)
         made.SetMaxAlternatives(self.options.alternatives if name else 1)
@@ -89,20 +89,19 @@ class Models:
         return made
 
     def borrow_speech(self) -> Speech:
-        """All English, ready for a new sound; give it back by `give_back`."""
+        """A recognizer of open speech, ready for a new sound; return it by `give_back`."""
         return self._idle.pop() if self._idle else Speech(self.recognizer(None))
 
     def give_back(self, speech: Speech) -> Reading:
-        """How all English reads what was borrowed for."""
+        """The best hypothesis of what a borrowed recognizer was fed."""
         self._idle.append(speech)
         return speech.end()
 
 
 class Speech:
-    """A recognizer of all English, for one sound after the other.
+    """A recognizer of open speech, reused for one sound after another.
 
-    It expands the graph of all English as it goes, and once used is three times as fast as a fresh
-    one.
+    It expands the graph of all English as it goes: a used one is three times as fast as a new one.
     """
 
     def __init__(self, recognizer: Any) -> None:
@@ -115,17 +114,17 @@ class Speech:
         self._fed += len(data) // 2
 
     def end(self) -> Reading:
-        """The best reading of all since the last end, its times in seconds of that."""
+        """The best hypothesis of the sound since the last end, its times counted from there."""
         result = json.loads(self._recognizer.FinalResult())
         since_s, self._before = self._before / RATE_HZ, self._fed
         return readings_of(result, since_s)[0]
 
 
 def hall_network(model: Path) -> bytes | None:
-    """The model's network as it hears better in a hall; nothing for a model that has no such.
+    """The model's acoustic network, adapted to hall noise; None if there is no change for it.
 
     Raises:
-        ModelError: what changes it is missing or damaged.
+        ModelError: the file of the change is missing or damaged.
     """
     network = (model / NETWORK).read_bytes()
     change = change_for(network)

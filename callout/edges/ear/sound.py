@@ -1,4 +1,4 @@
-"""Sound files of any usual kind, read as what the recognizer takes: 16 kHz, mono, 16 bit."""
+"""Sound files of any usual kind, read as the recognizer takes them: 16 kHz, mono, 16 bit."""
 
 from __future__ import annotations
 
@@ -16,29 +16,29 @@ from callout.errors import InputError
 from callout.table.book.files import why
 
 RATE_HZ: Final = 16_000
-"""The rate that the recognizer's model was made for."""
+"""The sample rate of the recognizer's model."""
 
 Samples = NDArray[np.int16]
 
 FRAME: Final = RATE_HZ // 50
-"""Samples of which the loudness is taken."""
+"""The length of the frames whose level is measured, in samples."""
 
 UNKNOWN_SIZE: Final = 0xFFFF_FFFF
-"""What a WAV header says of a sound whose length was not known when it was begun."""
+"""The length in a WAV header whose writer did not know it."""
 
 SLOWEST_HZ: Final = 4_000
 FASTEST_HZ: Final = 768_000
-"""Samples a second of a sound file. Below is no speech; above, no device: a header is wrong."""
+"""Sample rates of sound files. Below there is no speech, above no device: the header is wrong."""
 
 BLOCK: Final = 1 << 17
-"""Samples of all channels that are held at once: 8 s of what the recognizer takes."""
+"""Samples of all channels held at once: 8 s at the recognizer's rate."""
 
 
 def sound_blocks(path: Path, step: Callable[[], None] = lambda: None) -> Iterator[Samples]:
     """The sound in a file, a few seconds at a time: WAV, FLAC, OGG or what libsndfile knows.
 
-    Of several channels the one that is loudest over all is taken; a sum could cancel out. So the
-    file is read twice, and refused before the first block is given; `step` is called as it goes on.
+    Of several channels the loudest is taken; their sum could cancel out. So the file is read twice,
+    and is refused before the first block is given. `step` is called now and then.
 
     Raises:
         InputError: it cannot be read, is no sound, is empty, or shorter than it says it is.

@@ -1,9 +1,9 @@
 """Sound into calls: an exact acceptor for what was said, open speech to doubt it by.
 
-Every stretch of speech is decoded twice by the same acoustic model: by the acceptor, which can
+The sound between two pauses is decoded twice by the same acoustic model: by the acceptor, which can
 hear nothing but calls and "something else", and by the model's own graph of all English. The
-difference of the two scores is the logarithm of a likelihood ratio: how much better the calls
-explain the sound than any other words do.
+difference of the two scores is a log-likelihood ratio: how much better the calls explain the sound
+than any other words.
 """
 
 from __future__ import annotations
@@ -21,14 +21,14 @@ from callout.edges.ear.verdict import Judge
 
 
 class Stretch:
-    """One stretch of sound being decoded, from its first sample to its end."""
+    """The sound of one utterance while it is decoded."""
 
     def __init__(
         self, models: Models, name: str, start: int, pause_s: float, meant: bool = False
     ) -> None:
-        """`start` is the place of its first sample in the whole sound.
+        """`start` is the index of its first sample in the whole sound.
 
-        `meant`: all that is said is meant for the table.
+        `meant`: a key to talk is down, and all that is said is meant for the table.
         """
         self._models, self._name, self.start = models, name, start
         self._pause_s, self._meant = pause_s, meant
@@ -40,7 +40,7 @@ class Stretch:
         self._fed = 0
 
     def feed(self, samples: Samples) -> bool:
-        """Take more sound; whether the speaker has come to an end."""
+        """Take more sound; whether the recognizer sees the end of the utterance."""
         self._sound.append(samples)
         self._fed += len(samples)
         data = samples.tobytes()
@@ -51,19 +51,19 @@ class Stretch:
         if words != self._words:
             self._words, self._changed = words, self._fed
         if self._speech is None and words:
-            # Open speech is costly: it is decoded only once there is speech, from the start.
+            # Open speech is expensive: it is decoded only once there are words, from the start.
             self._speech = self._models.borrow_speech()
             self._speech.feed(np.concatenate(self._sound).tobytes())
         return ended
 
     @property
     def has_words(self) -> bool:
-        """Whether there is speech in it so far, be it calls or not."""
+        """Whether there is speech in it so far, calls or other words."""
         return bool(self._words)
 
     @property
     def stood_still_s(self) -> float:
-        """How long the words heard so far have been the same."""
+        """How long the partial result has not changed, in seconds; 0 while there is none."""
         return (self._fed - self._changed) / RATE_HZ if self._words else 0.0
 
     def _heard_so_far(self) -> list[str]:
@@ -71,7 +71,7 @@ class Stretch:
         return partial.split()
 
     def may_go_on(self) -> bool:
-        """Whether what was said so far is a part of a call, or of a longer one."""
+        """Whether the words so far are the beginning of a call, or of a longer one."""
         words, network = self._since_other_speech(), self._models.networks[self._name]
         ends = network.split(words)
         if ends is None:
@@ -79,7 +79,7 @@ class Stretch:
         return network.can_go_on(words[ends[-2] if len(ends) > 1 else 0 :])
 
     def is_whole(self) -> bool:
-        """Whether what was said so far ends with a call that no longer one begins with."""
+        """Whether the words so far end with a call that no longer call extends."""
         return bool(self._since_other_speech()) and not self.may_go_on()
 
     def _since_other_speech(self) -> list[str]:
@@ -87,15 +87,15 @@ class Stretch:
         return words[len(words) - words[::-1].index(UNKNOWN) :] if UNKNOWN in words else words
 
     def again(self, name: str) -> Stretch:
-        """The same sound, heard by another network."""
+        """The same sound, decoded by another network."""
         other = Stretch(self._models, name, self.start, self._pause_s, self._meant)
         if self._sound:
             other.feed(np.concatenate(self._sound))
         return other
 
     def end(self) -> Utterance | None:
-        """What was said in it; None for silence."""
-        # Not `Result`, which leaves out the last frames: both scores must be of the same sound.
+        """The utterance; None for silence."""
+        # `Result` would leave out the last frames: both scores must be of the same sound.
         readings = readings_of(json.loads(self._calls.FinalResult()))
         if not readings or not readings[0].words:
             if self._speech is not None:
@@ -107,7 +107,7 @@ class Stretch:
         return judge.judge(readings, self.start / RATE_HZ)
 
     def _as_english(self, sound: Samples) -> Reading:
-        """The whole stretch, read by all English."""
+        """The whole sound, decoded as open speech."""
         if self._speech is None:
             self._speech = self._models.borrow_speech()
             self._speech.feed(sound.tobytes())

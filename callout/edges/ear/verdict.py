@@ -19,25 +19,25 @@ from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples
 
 NEVER: Final = -1000.0
-"""The score of a call that is not heard again in its own sound; no prior outweighs it."""
+"""Margin of a call not confirmed when its own sound is decoded alone: no prior can outweigh it."""
 
 EDGE_S: Final = 0.15
-"""Sound kept on both sides of a call that is judged by itself; the model looks ahead as far."""
+"""Context kept around a call that is decoded alone: the model's look-ahead."""
 
 
 @dataclass(frozen=True)
 class Judge:
-    """Decides which calls of a stretch are calls."""
+    """Judges the calls of one utterance."""
 
     models: Models
     name: str
     sound: Samples
     speech: Reading
-    """All of the sound, read as any English."""
+    """The sound decoded as open speech."""
     pause_s: float
-    """A longer pause parts what is said before it from what is said after it."""
+    """A longer pause separates two calls."""
     meant: bool = False
-    """Whether all that is said is meant for the table."""
+    """Whether a key to talk is down: then all that is said is meant for the table."""
 
     def judge(self, readings: Sequence[Reading], offset_s: float) -> Utterance:
         """The utterance; the sound begins `offset_s` into the whole."""
@@ -58,7 +58,7 @@ class Judge:
         )
 
     def parts(self, words: Sequence[Word]) -> list[tuple[Word, ...]]:
-        """Whole calls, and what lies between them."""
+        """The whole calls and the stretches of other speech, in order."""
         found: list[tuple[Word, ...]] = []
         run: list[Word] = []
         for word in words:
@@ -82,7 +82,7 @@ class Judge:
         options = self.models.options
         words = [word.word for word in part]
         ratio = readings[0].score - self.speech.score if alone else self._score_alone(part)
-        # Among many things that may be called, one or another is easily found in any sound.
+        # The more calls are possible, the easier one of them is found in any sound.
         score = ratio - self.models.networks[self.name].surprise(words)
         long = max(word.end_s - word.start_s for word in part) > options.longest_word_s
         return HeardCall(
@@ -93,7 +93,7 @@ class Judge:
         )
 
     def _least(self, part: Sequence[Word], around: Surroundings) -> float:
-        """What a call must score, by how it stands among other speech."""
+        """The threshold for a call, by what is said around it."""
         options, call = self.models.options, _span_s(part)
         if self.meant:
             return options.least_beside if around.are_unknown(call) else options.least_when_meant
@@ -113,9 +113,9 @@ class Judge:
     def _others(
         self, part: tuple[Word, ...], readings: Sequence[Reading]
     ) -> tuple[OtherWords, ...]:
-        """Other whole calls that the same sound may be, with how much worse they fit.
+        """Other whole calls that the same sound may be, the likeliest first.
 
-        Readings that differ only elsewhere are put together: each speaks for its call here.
+        Hypotheses of the utterance that have the same call here add up.
         """
         said = tuple(word.word for word in part)
         weights: dict[tuple[str, ...], float] = {}
@@ -132,9 +132,9 @@ class Judge:
         return tuple(OtherWords(words, round(gap, 2)) for gap, words in sorted(near))
 
     def _score_alone(self, part: tuple[Word, ...]) -> float:
-        """The likelihood ratio of one call over its own sound.
+        """The log-likelihood ratio of one call, from its own sound alone.
 
-        Over a whole utterance a true call would carry a false one through.
+        Over the whole utterance a true call would raise the score of a false one.
         """
         start = max(0, int((part[0].start_s - EDGE_S) * RATE_HZ))
         data = self.sound[start : int((part[-1].end_s + EDGE_S) * RATE_HZ)].tobytes()
@@ -143,7 +143,7 @@ class Judge:
         speech = self.models.borrow_speech()
         speech.feed(data)
         against = self.models.give_back(speech).score
-        # The best reading of this sound may be other speech, or nothing: only the call counts.
+        # The best hypothesis may be other speech, or nothing: only one with this call counts.
         said = [word.word for word in part]
         for reading in readings_of(json.loads(calls.FinalResult())):
             if said in [[word.word for word in each] for each in self.parts(reading.words)]:

@@ -84,7 +84,7 @@ class EverywhereKeys:
                 self._child.close()
                 self._answers.put(f"the keyboard's process {what}")
             case Died():
-                # What was held is not held any more.
+                # Keys that were held are up now.
                 for key in sorted(self._down):
                     self._tell(Edge("everywhere", key, False, steady_ns()))
                 self._down.clear()

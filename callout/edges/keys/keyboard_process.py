@@ -1,4 +1,4 @@
-"""The process that hears the whole keyboard, and writes a line for each key with its moment."""
+"""The process that hears the whole keyboard, and writes a line for each key with its time."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ X11_KEYSYMS: Final = {
 XF86Tools and XF86Launch5 to 9. Source: keysymdef.h, XF86keysym.h."""
 
 SHIFTS: Final = ("leftshift", "rightshift", "rightalt")
-"""Keys that change what the others type, and with it their names."""
+"""Keys that change what other keys type, and so their names."""
 
 
 def key_name(key: Any) -> str | None:
@@ -70,7 +70,7 @@ def key_name(key: Any) -> str | None:
 
 
 def why_not() -> str:
-    """What keeps this machine from hearing keys everywhere, and what to do; empty if nothing."""
+    """What keeps this machine from hearing all keys, and what to do; empty if nothing does."""
     try:
         # Without a display it dies at import.
         from pynput import keyboard
@@ -94,7 +94,7 @@ class Teller:
 
     def __init__(self) -> None:
         self.time_ms: int | None = None
-        """The moment that the display gives the key, where it gives one."""
+        """The display's timestamp of the key, where it gives one."""
         self._stamps = Stamps()
         self._typed: set[str] = set()
 
@@ -107,7 +107,8 @@ class Teller:
         if name is None:
             return
         if name in SHIFTS:
-            # What was pressed as one sign may come up as another: it is let go while we know it.
+            # What was pressed as one sign may come up as another, so it is released while its name
+            # is known.
             for each in sorted(self._typed):
                 _write(Key(each, False, at_ns))
             self._typed.clear()
@@ -131,7 +132,7 @@ def main() -> None:
     teller = Teller()
 
     class Listener(keyboard.Listener):  # type: ignore[misc]
-        """The listener, with the moment of each key where the system tells it."""
+        """The listener, with the timestamp of each key where the system gives one."""
 
         def _handle_message(self, *given: Any) -> None:
             # On X11 the second is the event; elsewhere nothing here has a time.

@@ -1,4 +1,4 @@
-"""One pedal by itself, on Linux: grabbed, so that nothing it types leaks into a window."""
+"""One pedal for the table alone, on Linux: grabbed, so that its keys reach no window."""
 
 from __future__ import annotations
 
@@ -20,10 +20,10 @@ from callout.table.hands.keymap import is_key
 from callout.table.speech.kinds import PEDAL_BACK, PEDAL_GONE
 
 BY_ID: Final = Path("/dev/input/by-id")
-"""Where Linux names devices by what they are, whatever they are plugged into."""
+"""Where Linux names devices by what they are, whichever port they are plugged into."""
 
 RETRY_S: Final = 1.0
-"""How often a pedal that was pulled out is looked for again."""
+"""The interval at which a pedal that was pulled out is looked for."""
 
 WORDS: Final = {"esc": "escape", "print": "print", "sysrq": "print", "dot": ".", "comma": ",",
                 "slash": "/", "minus": "-", "equal": "=", "semicolon": ";", "apostrophe": "'",
@@ -64,7 +64,7 @@ def _renamed(linux: str) -> str:
 
 
 def edge_of(event: Any, at_ns: int) -> Edge | None:
-    """The key that an input event tells of; None for a repetition, or where it is of no key."""
+    """The key of an input event; None for a repetition, or an event of no key."""
     ecodes = evdev_library().ecodes
     if event.type != ecodes.EV_KEY or event.value not in (0, 1):
         return None
@@ -104,10 +104,10 @@ def _name(evdev: Any, path: str) -> str:
 
 
 class Pedal:
-    """A pedal that is ours alone; `tell` is called with each key, on a thread of its own.
+    """A pedal for the table alone; `tell` is called with each key, on a thread of its own.
 
-    Pulled out and put back, it is found again: `changed` is called with `pedal_gone` and
-    `pedal_back`, once each time.
+    A pedal that is pulled out is looked for until it is back: `changed` is called with `pedal_gone`
+    and `pedal_back`, once each time.
     """
 
     def __init__(
@@ -117,7 +117,7 @@ class Pedal:
         changed: Callable[[Kind], None],
         grab: bool = True,
     ) -> None:
-        """Take the pedal; without `grab` all others hear it, too.
+        """Take the pedal; without `grab` its keys reach other programs, too.
 
         Raises:
             DeviceError: it cannot be had; the text says what to do.
@@ -149,14 +149,14 @@ class Pedal:
             down = self._listen()
             if self._closed.is_set():
                 break
-            # What was held when it was pulled out is not held any more.
+            # Keys that were held when it was pulled out are up now.
             for key in down:
                 self._tell(Edge("pedal", key, False, steady_ns()))
             self._changed(PEDAL_GONE)
             self._find_again()
 
     def _listen(self) -> set[str]:
-        """Tell of keys until the pedal is gone; the keys that were down then."""
+        """Report keys until the pedal is gone; the keys that were down then."""
         down: set[str] = set()
         try:
             while not self._closed.is_set():

@@ -1,4 +1,4 @@
-"""The keys of the terminal that the game runs in: no permission is needed, only the focus."""
+"""The keys of the terminal that the game runs in: they need the focus, but no permission."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ from callout.table.hands.devices import Edge
 from callout.table.speech.kinds import FOCUS_BACK, FOCUS_GONE
 
 ASK: Final = "\x1b[?2004h\x1b[?1004h"
-"""The terminal is to mark what is pasted, and to tell when the focus comes and goes."""
+"""Asks the terminal to mark pasted text, and to report when the focus comes and goes."""
 ASK_NO_MORE: Final = "\x1b[?1004l\x1b[?2004l"
 ESCAPE_S: Final = 0.05
-"""What follows ESC within this time belongs to it."""
+"""Bytes that follow ESC within this time belong to its sequence."""
 
 
 class TerminalKeys:
@@ -73,8 +73,8 @@ class TerminalKeys:
         self._ask(ASK)
 
     def _ask(self, text: str) -> None:
-        # Only a terminal understands it; what goes into a file stays clean. Python's own stream
-        # must not be used between two steps of what may be writing to it.
+        # Only for a terminal: a file must not contain such codes. Not through Python's stream: a
+        # signal handler may run while that is in use.
         if sys.stdout.isatty():
             os.write(sys.stdout.fileno(), text.encode())
 
@@ -96,13 +96,13 @@ class TerminalKeys:
                 self._type(begun)
 
     def _read(self) -> str | None:
-        """What was typed; None once the terminal is gone, or given back."""
+        """The text typed next; None once the terminal is gone, or given back."""
         ready, _, _ = select.select([self._fd, self._wake_out], [], [])
         if self._wake_out in ready:
             return None
         try:
             data = os.read(self._fd, 1024)
-            # A sequence may come in two pieces.
+            # A sequence may arrive in two pieces.
             while data.endswith((b"\x1b", b"\x1b[", b"\x1bO")) or _pasting(data):
                 more = select.select([self._fd], [], [], ESCAPE_S)[0]
                 new = os.read(self._fd, 1024) if more else b""
@@ -121,7 +121,7 @@ class TerminalKeys:
         self._away = not here
 
     def _type(self, begun: str) -> None:
-        """A line in words, seen as it is typed."""
+        """Read a line in words, with echo."""
         self._in_words = True
         self._give_back()
         sys.stderr.write(f"> {begun}")
@@ -138,7 +138,7 @@ class TerminalKeys:
         self._line(typed.decode("utf-8", "replace").strip())
 
     def _give_back(self) -> None:
-        # A terminal whose window was closed wants nothing back.
+        # A terminal whose window was closed takes nothing back.
         with suppress(OSError, self._termios.error):
             self._ask(ASK_NO_MORE)
             self._termios.tcsetattr(self._fd, self._termios.TCSADRAIN, self._before)

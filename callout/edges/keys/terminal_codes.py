@@ -1,4 +1,4 @@
-"""What a terminal sends for its keys, read back into their names."""
+"""The codes that a terminal sends for its keys, and the keys' names."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ Token = tuple[Literal["key", "focus"], str]
 
 
 def tokens(text: str) -> list[Token]:
-    """The keys in what a terminal sent; what was pasted into it is no key."""
+    """The keys in what a terminal sent; pasted text is no key."""
     text, found = PASTE.sub("", text), list[Token]()
     while text:
         match = SEQUENCE.match(text)
@@ -45,12 +45,12 @@ def tokens(text: str) -> list[Token]:
 
 
 def _named(csi: str | None, ss3: str | None) -> str:
-    """The key of a sequence; empty where it is none that we know."""
+    """The key of a sequence; empty for an unknown one."""
     if ss3 is not None:
         return FINALS.get(ss3, "")
     parameters, final = (csi or " ")[:-1], (csi or " ")[-1]
     if parameters[:2] == "1;" or not parameters:
-        # Shift and the like do not change what a key is.
+        # Modifiers do not change the key's name.
         return FINALS.get(final, "")
     number = parameters.partition(";")[0]
     return TILDES.get(int(number), "") if final == "~" and number.isdecimal() else ""

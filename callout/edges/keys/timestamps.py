@@ -1,25 +1,25 @@
-"""Moments that a device's own clock gave, told in ours: a busy machine tells of keys late."""
+"""Timestamps of a device's clock, converted to ours: a busy machine delivers keys late."""
 
 from __future__ import annotations
 
 from typing import Final
 
 LATE_NS: Final = 5 * 10**9
-"""What seems to be told later than this was not: the other clock was set, or began anew."""
+"""A larger delay is none: the other clock was set, or restarted."""
 
 
 class Stamps:
-    """Another clock that goes as fast as ours, but shows something else.
+    """Converts a device's timestamps to our clock.
 
-    Nothing is told before it has happened, so what is told the soonest shows how far the two are
-    apart; whatever was told later happened earlier than it seems.
+    Both clocks run at the same speed. No event arrives before it happens, so the smallest
+    difference seen is the offset of the clocks, and any more is the delay of that event.
     """
 
     def __init__(self) -> None:
         self._apart_ns: int | None = None
 
     def ours(self, theirs_ns: int, now_ns: int) -> int:
-        """What our clock showed when the other one showed `theirs_ns`; it is told `now_ns`."""
+        """What our clock showed at `theirs_ns` of the other one; the event arrived at `now_ns`."""
         apart = now_ns - theirs_ns
         known = self._apart_ns
         if known is None or apart < known or apart - known > LATE_NS:

@@ -1,7 +1,7 @@
 """Copies of a game at each period's end: its book as text, and its whole file.
 
-They are written beside the game, and where a stick is named, onto that too. The game's thread only
-takes a picture of it, in memory; a slow or missing stick keeps another thread waiting, and no call.
+They are written beside the game, and onto a stick if one is named. The game's thread only takes a
+snapshot in memory; a slow or missing stick delays another thread, and no call.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from callout.table.session import Session
 from callout.table.speech.kinds import COPY_FAILED
 
 PATIENCE_S: Final = 10.0
-"""At the game's end the copies are waited for this long."""
+"""How long the game's end waits for the copies."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class Copies:
     """Writes them in the background."""
 
     def __init__(self, session: Session, to: Path | None, tell: Callable[[Notice], None]) -> None:
-        """`tell` is called once for each time that a folder stops working."""
+        """`tell` is called once each time that a folder stops working."""
         self._session, self._tell = session, tell
         game = session.journal.path
         self._name = game.name
@@ -85,7 +85,7 @@ class Copies:
         return _Picture(session.journal.snapshot(), text)
 
     def close(self) -> None:
-        """Waits until they are written, but not for ever."""
+        """Waits until they are written, for `PATIENCE_S` at most."""
         self._wanted.put(None)
         self._thread.join(PATIENCE_S)
 
@@ -111,6 +111,6 @@ class Copies:
         if folder not in self._broken:
             self._broken.add(folder)
             print(f"{folder}: no copy could be written: {why(error)}", file=sys.stderr)
-            # A name that is not text can be neither said nor kept.
+            # A name that is not valid text can be neither said nor kept.
             place = os.fsencode(folder.name).decode(errors="replace")
             self._tell(Notice(COPY_FAILED, slots={"place": place}))

@@ -1,4 +1,4 @@
-"""The hands of a live game: devices with keys, and what their keys bring about at the table."""
+"""The hands of a live game: what keys bring about at the table."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ class LiveHands:
         self.talk: Talk | None = None
         """The ear, once it listens for a key."""
         self.once = False
-        """Whether the ear hears one call after each press, however long the key is held."""
+        """Whether the ear hears one call after each press, whether the key is held or not."""
         self.talking = False
         self._session, self._time = session, time
         patterns = patterns_of(grammar)
@@ -67,11 +67,11 @@ class LiveHands:
     # --- what comes in ------------------------------------------------------------------------
 
     def feed(self, edge: Edge) -> Iterator[Did]:
-        """What comes of a key."""
+        """What a key brings about."""
         yield from self._moves(self._hands.feed(edge))
 
     def tick(self) -> Iterator[Did]:
-        """What comes of the time that has passed: keys held long, the next choice to be read."""
+        """What is due by now: long presses, and the next choice to be read."""
         now = steady_ns()
         yield from self._moves(self._hands.tick(now))
         if self._next_ns is not None and self._next_ns <= now:
@@ -84,14 +84,14 @@ class LiveHands:
         return max(0.0, (min(wakes) - steady_ns()) / 10**9) if wakes else None
 
     def offered(self) -> Iterator[str]:
-        """What is read next, to be made ready."""
+        """What is read next, to be rendered in advance."""
         yield from dict.fromkeys(offer.text for offer in self._choosing.offers)
 
     def started(self, text: str) -> None:
         """The voice has begun to say something: a choice counts from then on."""
         if text and text == self._choosing.reading:
             self._choosing = replace(self._choosing, since_ns=steady_ns())
-            self._next_ns = self._reckoned(text)
+            self._next_ns = self._estimated_ns(text)
 
     def finished(self, text: str) -> None:
         """The voice has ended: the next choice follows after a pause."""
@@ -138,7 +138,7 @@ class LiveHands:
         return self._session.dialogue.question is not None
 
     def _help(self) -> Reply:
-        """What may be pressed or said now; of a call that waits for more, what it wants."""
+        """What may be pressed or said now; if a call is incomplete, what it still needs."""
         if waiting := self._keying.pattern:
             step = KeyStep(self._keying, wants=waiting.places[0].kind)
             return self._session.key_told(step)
@@ -146,7 +146,7 @@ class LiveHands:
         return self._session.tell(told, tone="")
 
     def _take(self, made: Sequence[Keyed]) -> Iterator[Did]:
-        """Makes calls, each at the moment when its key came down."""
+        """Makes calls, each with the time at which its key went down."""
         for keyed in made:
             moment = at(self._session.game, self._time.moment_ms(keyed.at_ns))
             yield keyed.text, self._session.take(keyed.call, KEY, moment)
@@ -159,12 +159,12 @@ class LiveHands:
 
     def _read(self) -> Iterator[Did]:
         text = self._choosing.reading
-        self._next_ns = self._reckoned(text) if text else None
+        self._next_ns = self._estimated_ns(text) if text else None
         if text:
             yield "", self._session.read(text)
 
-    def _reckoned(self, text: str) -> int:
-        """When the next choice is due, where the voice does not tell that it has ended."""
+    def _estimated_ns(self, text: str) -> int:
+        """When the next choice is due, if the voice does not report its end."""
         return steady_ns() + speech_ms(text) * MS + PAUSE_NS
 
     def set_talk(self, on: bool) -> None:

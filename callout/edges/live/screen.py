@@ -1,4 +1,4 @@
-"""The game on a terminal, large and plain, for whoever sits beside the scorer.
+"""The game on a terminal, in large digits, for whoever sits beside the scorer.
 
 Nothing here is told by colour alone, and nothing need be read to keep the game.
 """
@@ -27,7 +27,7 @@ Called = tuple[str, str]
 """A call in words, and what was answered."""
 
 LATEST: Final = 3
-"""So many calls are shown."""
+"""The number of calls shown."""
 
 SIDES: Final = ("home", "guest")
 
@@ -49,7 +49,7 @@ DIGITS: Final = {
     ":": (" ", "#", " ", "#", " "),
     ".": (" ", " ", " ", " ", "#"),
 }
-"""What stands large: five rows of blocks."""
+"""The large digits: five rows of blocks each."""
 
 
 def large(text: str) -> str:
@@ -140,7 +140,7 @@ def _calls(latest: Sequence[Called], ear: str) -> Table:
 
 
 class Board:
-    """The screen kept up to date, drawn only when something that it shows has changed."""
+    """Keeps the screen up to date; it is drawn only when its content has changed."""
 
     def __init__(self, names: Mapping[str, str], console: Console | None = None) -> None:
         self.ear = ""
@@ -153,7 +153,7 @@ class Board:
         self._let_go = hold_terminal(self._leave, self._come_back)
 
     def called(self, words: str, reply: str) -> None:
-        """A call, and its answer, to be shown among the latest."""
+        """Show a call and its answer among the latest."""
         self._latest.append((words, reply))
 
     def show(self, view: View) -> None:
@@ -172,7 +172,7 @@ class Board:
         self._drawn = None
 
     def _send(self, text: str) -> None:
-        # Not by the console, which may be at work: the program is stopped between two steps.
+        # Not through the console, which may be in use: this runs between any two steps.
         with suppress(OSError):
             os.write(self._live.console.file.fileno(), text.encode())
 

@@ -52,7 +52,7 @@ SWITCH_S: Final = 0.0005
 
 
 class LiveTable:
-    """One game at a table: edges put on one queue, and only this takes from it."""
+    """One game at a table: all that comes is put on one queue, and only this takes from it."""
 
     def __init__(
         self,
@@ -67,7 +67,7 @@ class LiveTable:
         opener: Callable[..., Voice] = open_voice,
         ear: Callable[..., Hearing] = Hearing,
     ) -> None:
-        """A test passes its own `time`, `opener`, which opens a voice, and `ear`."""
+        """`opener` opens a voice, `ear` starts an ear; a test passes its own, and its `time`."""
         self._inbox: queue.Queue[Item] = queue.Queue()
         self.put: Put = self._inbox.put
         self._time = time or MachineTime(journal.last_ms())
@@ -97,8 +97,8 @@ class LiveTable:
     # --- the ear ------------------------------------------------------------------------------
 
     def listen(self, model: Path, microphone: str | None, mode: Mode, lacking: Set[str]) -> None:
-        """Start the ear; `lacking` are own words of the game that it does not know."""
-        # With a key held or tapped, what is said is meant.
+        """Start the ear; `lacking` are the game's own words that its model does not know."""
+        # What is said while a key is held, or after a tap, needs no such word.
         wake = self.session.journal.setup.wake if mode == "open" else ()
         self._spoken = self._typed.without(lacking).woken_by(wake)
         calls_alone, with_answers = self._spoken.calls, self._spoken.with_answers
@@ -184,7 +184,7 @@ class LiveTable:
                 self._voice.prepare(self._hands.offered())
 
     def press(self) -> None:
-        """The key to talk is down: the table says nothing into an ear that hears, and it opens."""
+        """The key to talk is down: the ear opens, and the table is quiet if the ear can hear."""
         if self._hearing is not None:
             if not self._ear.is_deaf:
                 self._do(self.session.speaker.be_quiet())
@@ -200,7 +200,7 @@ class LiveTable:
             self._heard(event)
         elif kind := self._ear.follow(event):
             self._on(Notice(kind))
-        # What a key was pressed for has come, or never will; its echo waits with the rest.
+        # What a key was pressed for has come, or never will: the table may speak again.
         if isinstance(event, Utterance) or self._ear.is_deaf:
             self._do(self.session.speaker.go_on())
 
@@ -224,7 +224,7 @@ class LiveTable:
                 self._act(self.session.take(call, SPOKEN, began, doubt), understood.text)
 
     def _not_heard(self, understood: Understood) -> None:
-        """Open, the ear is silent about other people's talk; asked for, a failure is heard."""
+        """With a key to talk, ask to say it again; an open ear ignores other people's talk."""
         if self._mode in ("hold", "tap"):
             self._act(self.session.not_heard(SPOKEN), understood.text)
 

@@ -18,24 +18,24 @@ from callout.table.speech.delivery import Delivery
 from callout.table.speech.kinds import TALK_KINDS
 
 STUCK_S: Final = 2 * LIMIT_S + 15.0
-"""No sound lasts longer: a synthesizer may hang over a sentence twice, and the longest reply takes
-some 5 s. One that is not over by then has lost its end."""
+"""A sound not over after this time has lost its end: a synthesizer may hang over a sentence twice,
+and the longest reply takes some 5 s."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outlets:
-    """Through what is spoken."""
+    """The devices through which the table speaks."""
 
     voice: str = "auto"
     """As `open_voice` takes it."""
     headset: str | None = None
     """A part of its name; None for the usual output."""
     ears: str
-    """left, right or both: one is enough, and the other hears the hall."""
+    """left, right or both; with one, the other hears the hall."""
     loudspeaker: str | None = None
-    """For the horn and what the officials are told; None where the headset has them."""
+    """For the horn and what is said to the officials; None: the headset has them."""
     talk_over: bool = False
-    """Whether one may talk over the headset: the microphone does not hear it."""
+    """Whether a call may be spoken over a reply: the microphone does not hear the headset."""
 
 
 class LiveVoice:
@@ -83,12 +83,12 @@ class LiveVoice:
 
     @property
     def tells(self) -> bool:
-        """Whether the headset's voice tells when it has come to the end of something."""
+        """Whether the headset's voice reports when it has said something."""
         return self._headset.tells
 
     @property
     def sounds(self) -> bool:
-        """Whether anything sounds: what begins may overlap what ends."""
+        """Whether anything sounds; one sound may begin before another ends."""
         return any(self._sounding.values())
 
     @property
@@ -102,7 +102,7 @@ class LiveVoice:
         self._sounding[sounded.aloud] += 1 if sounded.what == "started" else -1
 
     def settle(self) -> bool:
-        """Forget sounds whose end was never told; whether there were any.
+        """Forget sounds whose end was never reported; whether there were any.
 
         Otherwise the ear would stay closed for the rest of the game.
         """
@@ -112,7 +112,7 @@ class LiveVoice:
         return True
 
     def do(self, commands: Sequence[Command]) -> bool:
-        """Does what the table tells the voice; whether it speaks in another way from now on."""
+        """Carries out commands; whether they changed the speed or the volume."""
         changed = False
         for command in commands:
             if isinstance(command, Hush):
@@ -130,7 +130,7 @@ class LiveVoice:
         self._headset.hush()
 
     def prepare(self, texts: Iterable[str]) -> None:
-        """Makes ready what may have to be said soon."""
+        """Renders what may have to be said soon."""
         self._headset.prepare(texts)
 
     def close(self) -> None:

@@ -30,7 +30,7 @@ def ignore(what: Happening, text: str) -> None:
 
 
 class DeviceVoice:
-    """Speaks through a sound device; phrases are rendered and played by a thread of its own."""
+    """Speaks through a sound device, on a thread of its own."""
 
     tells = True
 
@@ -53,19 +53,19 @@ class DeviceVoice:
         self._thread.start()
 
     def speak(self, text: str, tone_name: str = "") -> None:
-        """Queues the tone and the text; what was rendered before starts at once."""
+        """Queues the tone and the text; cached phrases start at once."""
         self._wanted.put((Speech(text, self._player.turn, self._delivery.gain), tone_name))
 
     def hush(self) -> None:
-        """Stops within a hundredth of a second."""
+        """Stops within 10 ms."""
         self._player.stop()
 
     def deliver(self, delivery: Delivery) -> None:
-        """Speaks so fast and so loud from now on."""
+        """Sets the speed and the volume from now on."""
         self._delivery = delivery
 
     def prepare(self, texts: Iterable[str]) -> None:
-        """Renders these in the background, in place of what was last asked for in this way."""
+        """Renders these in the background, in place of those that were prepared last."""
         self._phrases.prepare(texts, self._delivery.speed)
 
     def close(self) -> None:
@@ -83,14 +83,14 @@ class DeviceVoice:
             try:
                 self._say(speech, tone_name)
             except Exception as error:
-                # Whatever fails, this thread lives, and every beginning has its end: the open ear
-                # is closed in between.
+                # Whatever fails, this thread goes on and reports an end: the open ear is closed
+                # until then.
                 print(f"voice: {error!r}\n  > {speech.name}", file=sys.stderr, flush=True)
             finally:
                 self._player.add(speech, np.zeros(0, dtype=np.float32), last=True)
 
     def _say(self, speech: Speech, tone_name: str) -> None:
-        """Plays each sentence as soon as it is there, while the next one is rendered."""
+        """Plays each sentence as soon as it is rendered, while the next one is rendered."""
         if tone_name:
             self._player.add(speech, tone(tone_name, self._player.rate_hz))
         for sentence in sentences(speech.name):

@@ -11,15 +11,15 @@ from numpy.typing import NDArray
 from callout.errors import DeviceError
 
 LATENCY_S: Final = 0.06
-"""What the device keeps in store; it takes a quarter of that at a time, so that a new sound waits
-no longer. On two cores with four busy programs beside it the sound had no gap, nor at 0.04."""
+"""The device's buffer. It is filled a quarter at a time, so a new sound waits no longer than that.
+On two cores with four other busy programs the sound had no gap, at 0.04 neither."""
 
 USUAL: Final = "the usual sound output"
 """What a device without a name is called."""
 
 
 def sound_library() -> Any:
-    """The library for sound devices; imported late, as print and files do without it.
+    """The library for sound devices; imported late, as print and files need none.
 
     Raises:
         DeviceError: the part of it that belongs to the system is missing.
@@ -50,7 +50,7 @@ class Stream(Protocol):
     rate_hz: int
     channels: int
     latency_s: float
-    """From a block's being asked for to its being heard."""
+    """The time from the request of a block until it is heard."""
     name: str
     """What the device is called."""
 

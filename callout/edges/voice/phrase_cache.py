@@ -1,8 +1,8 @@
-"""Rendered phrases, kept in memory and on the disk, with a limit for each.
+"""The cache of rendered phrases, in memory and on the disk, with a limit for each.
 
 In memory a phrase is 16-bit samples; on the disk a FLAC file with its SHA-256 behind it (players
-ignore what follows the sound). A file that is cut or changed, as a power cut may leave it, does not
-fit that hash: it counts as unknown and is replaced. So nothing waits for the disk here.
+ignore what follows the sound). A file that a power cut left truncated or changed does not match its
+hash: it counts as unknown and is replaced. So nothing here waits for the disk to flush.
 """
 
 from __future__ import annotations
@@ -26,14 +26,14 @@ from callout.edges.voice.tones import Sound
 from callout.table.book.files import make_private
 
 MEMORY_BYTES: Final = 64_000_000
-"""The phrases kept in memory; the least used leave first. A game foresees some 720 sentences of
-60 kB each, 43 MB."""
+"""The phrases kept in memory; the least recently used leave first. A game foresees some 720
+sentences of 60 kB each, 43 MB."""
 
 DISK_BYTES: Final = 100_000_000
-"""The phrases kept on the disk; the least used leave first. A game's take some 25 MB."""
+"""The phrases kept on the disk; the least recently used leave first. A game's take some 25 MB."""
 
 LEFT: Final = 0.8
-"""The share of `DISK_BYTES` that is left after some have gone, so that this is seldom done."""
+"""The share of `DISK_BYTES` that a clean-up leaves, so that clean-ups are rare."""
 
 USED_S: Final = 86_400.0
 """A file's time is set to its last use, but at most once in this time."""
@@ -54,7 +54,7 @@ def pcm_of(sound: Sound) -> Pcm:
 
 
 def rendered_of(samples: Pcm, rate_hz: int) -> Rendered:
-    """The phrase of those samples: the inverse of `pcm_of`, but for what 16 bits lose."""
+    """The phrase of those samples: the inverse of `pcm_of`, except for rounding."""
     return Rendered(samples.astype(np.float32) / FULL, rate_hz)
 
 
@@ -68,14 +68,14 @@ class Memory:
         self._lock = threading.Lock()
 
     def has(self, key: tuple[str, float]) -> bool:
-        """Whether the phrase is here; it counts as used."""
+        """Whether the phrase is in memory; that counts as a use."""
         with self._lock:
             if key in self._kept:
                 self._kept.move_to_end(key)
             return key in self._kept
 
     def get(self, key: tuple[str, float]) -> Rendered | None:
-        """The phrase, if it is here."""
+        """The phrase, if it is in memory."""
         with self._lock:
             if key not in self._kept:
                 return None
@@ -84,7 +84,7 @@ class Memory:
         return rendered_of(samples, rate_hz)
 
     def put(self, key: tuple[str, float], samples: Pcm, rate_hz: int) -> None:
-        """Keep a phrase, and let the least used go."""
+        """Keep a phrase, and drop the least recently used."""
         with self._lock:
             if key in self._kept:
                 self._bytes -= self._kept.pop(key)[0].nbytes
@@ -100,7 +100,7 @@ class PhraseFolder:
     def __init__(self, folder: Path, most_bytes: int = DISK_BYTES) -> None:
         self.folder, self._most = folder, most_bytes
         self._bytes: int | None = None
-        """What the files take; None before the first is written."""
+        """The size of all files; None before the first is written."""
 
     def read(self, name: str) -> tuple[Pcm, int] | None:
         """A phrase's samples and their rate in hertz; None if it is not here, or damaged."""
@@ -119,7 +119,7 @@ class PhraseFolder:
         return samples, rate_hz
 
     def write(self, name: str, samples: Pcm, rate_hz: int) -> None:
-        """Keep a phrase; on a full or forbidden disk it is only made again in the next game."""
+        """Keep a phrase; where that fails it is rendered again in the next game."""
         file = io.BytesIO()
         soundfile.write(file, samples, rate_hz, format="FLAC", subtype="PCM_16")
         data = file.getvalue() + hashlib.sha256(file.getvalue()).digest()
@@ -134,7 +134,7 @@ class PhraseFolder:
                 part.unlink(missing_ok=True)
 
     def _make_room(self, count: int) -> None:
-        """Let the least used go where the limit would be passed; the folder is made first."""
+        """Remove phrases where the limit would be exceeded; make the folder at the first call."""
         if self._bytes is None:
             self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             self.folder.chmod(0o700)
@@ -148,7 +148,7 @@ class PhraseFolder:
         return self._bytes or 0
 
     def _sweep(self, most: int | None = None) -> None:
-        """Count what is here; take away other forms, unfinished files and what is over `most`."""
+        """Measure the folder; remove older forms, unfinished files and what exceeds `most`."""
         kept: list[tuple[float, int, Path]] = []
         for path in self.folder.iterdir():
             with suppress(OSError):

@@ -1,4 +1,4 @@
-"""Phrases as sound: rendered once, and kept so that the next time is at once."""
+"""Phrases as sound, rendered once and cached."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from callout.edges.voice.synthesizer import Synthesizer
 from callout.errors import ModelError
 
 FORM: Final = 3
-"""Goes up when the same voice's sound is kept in another form."""
+"""The version of the cached form; raised when it changes for the same voice."""
 
 
 def cache_folder() -> Path:
@@ -26,15 +26,15 @@ def cache_folder() -> Path:
 
 
 def sentences(text: str) -> list[str]:
-    """The sentences of a text: each is rendered and kept by itself, and many come again."""
+    """The sentences of a text: each is cached by itself, and many recur."""
     return [part for part in re.split(r"(?<=[.?!])\s+", text.strip()) if part]
 
 
 class Phrases:
-    """Texts to sound, with a memory; safe to use from several threads."""
+    """Renders texts, with a cache; safe to use from several threads."""
 
     def __init__(self, synthesizer: Synthesizer, folder: Path | None = None) -> None:
-        """`folder` keeps rendered phrases; None keeps none beyond this process."""
+        """`folder` keeps rendered phrases on the disk; with None they end with this process."""
         self.synthesizer = synthesizer
         self._memory = Memory()
         self._folder = PhraseFolder(folder) if folder else None
@@ -42,7 +42,7 @@ class Phrases:
         self._busy = False
         self._urgent = 0
         self._plan = 0
-        """The newest list to be prepared: an older one is given up."""
+        """The number of the newest list to be prepared; older ones are abandoned."""
 
     def render(self, text: str, speed: float = 1.0) -> Rendered:
         """The sound of a text; `speed` 1.2 speaks a fifth faster.
@@ -61,7 +61,7 @@ class Phrases:
         return self._memory.get((text, speed)) if self._is_known(text, speed) else None
 
     def _is_known(self, text: str, speed: float) -> bool:
-        """Whether a text was rendered before; then it is in memory."""
+        """Whether a text was rendered before; loads it into memory if so."""
         if self._memory.has((text, speed)):
             return True
         kept = self._folder.read(self._name(text, speed)) if self._folder else None
@@ -79,9 +79,9 @@ class Phrases:
         return rendered_of(samples, made.rate_hz)
 
     def prepare(self, texts: Iterable[str], speed: float = 1.0) -> threading.Thread:
-        """Renders texts in the background, by sentences, in place of what was last prepared.
+        """Renders texts in the background, in place of those that were prepared last.
 
-        It steps aside for whatever is wanted at once. The texts are drawn in the background, too.
+        A text that is wanted at once goes first. The iterable is read in the background, too.
         """
         self._plan += 1
         work = ((part for text in texts for part in sentences(text)), speed, self._plan)
@@ -112,7 +112,7 @@ class Phrases:
 
     @contextmanager
     def _turn(self, patient: bool = False) -> Iterator[None]:
-        """One at a time; the patient wait until nobody else does."""
+        """Lets one at a time use the synthesizer; the patient wait until nobody else waits."""
         with self._free:
             self._urgent += not patient
             self._free.wait_for(lambda: not self._busy and not (patient and self._urgent))

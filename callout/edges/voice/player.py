@@ -1,4 +1,4 @@
-"""Sound out: one stream of its own, a queue of sounds, a level that cannot hurt."""
+"""Plays sounds through a device: one stream, a queue, and a level that is safe to hear."""
 
 from __future__ import annotations
 
@@ -26,27 +26,27 @@ from callout.edges.voice.tones import Sound
 from callout.errors import DeviceError
 
 RAMP_S: Final = 0.01
-"""What is stopped fades out this long."""
+"""The fade-out of a sound that is stopped."""
 
 STALLED_S: Final = 2.0
-"""A device that asked for no sound this long is gone: no library tells of an unplugged one."""
+"""A device that asks for no sound for this time is gone: no library reports an unplugged one."""
 
 RETRY_S: Final = 2.0
-"""How often a device that is gone is looked for again."""
+"""The interval at which a device that is gone is looked for."""
 
 EARS: Final = {"left": (1.0, 0.0), "right": (0.0, 1.0), "both": (1.0, 1.0)}
-"""How much of the voice the left and the right channel have: one ear is left to the hall."""
+"""The gain of the left and the right channel: one ear is kept free for the hall."""
 
 
 @dataclass(frozen=True, slots=True)
 class Speech:
-    """Something being played, made of sounds that follow one another."""
+    """A speech to be played, made of sounds that follow one another."""
 
     name: str
     turn: int
-    """The player's turn when it was asked for: an older one has been stopped."""
+    """The player's turn when it was asked for; speeches of earlier turns were stopped."""
     gain: float = 1.0
-    """A part of the loudest that is safe."""
+    """Relative to the loudest level that is safe."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,10 +57,10 @@ class _Piece:
 
 
 class _Shared:
-    """The library, as all players of this process have it.
+    """The sound library, which all players of this process share.
 
-    What is plugged in it looks up only when it begins anew, and then every stream of the process
-    ends: so one does that for all, and no device is opened or closed meanwhile.
+    PortAudio refreshes its list of devices only when it is initialized again, which ends every
+    stream of the process. So one player does that for all, under one lock.
     """
 
     def __init__(self) -> None:
@@ -68,7 +68,7 @@ class _Shared:
         self.players: list[Player] = []
 
     def renew(self, lost: Player) -> None:
-        """Look anew at what is plugged in, unless another player sounds just now."""
+        """Refresh the list of devices, unless another player is playing."""
         with self.lock:
             others = [each for each in self.players if each is not lost and not each.lost]
             if any(each.sounds for each in others):
@@ -86,7 +86,7 @@ _SHARED: Final = _Shared()
 
 
 class Player:
-    """Plays speeches one after another, and tells when each has ended, whole or cut short."""
+    """Plays speeches one after another, and reports when each has ended, whole or cut short."""
 
     def __init__(
         self,
@@ -99,7 +99,7 @@ class Player:
     ) -> None:
         """Open the device; `ears` is left, right or both; `back` is called when a lost one is back.
 
-        `clock_s` gives seconds since any moment; ends are told by it.
+        `clock_s` gives seconds since any moment, for the ends of speeches.
 
         Raises:
             DeviceError: it cannot be opened.
@@ -113,12 +113,12 @@ class Player:
         self._now: _Piece | None = None
         self._at = 0
         self._filled = 0
-        """How much of the device's block has been filled."""
+        """Samples of the device's block filled so far."""
         self._gain = 1.0
         self._over: deque[tuple[float, Speech, bool]] = deque()
         self._asked = 0
         self._told = 0
-        """Speeches that were added whole, and those whose end was told: each has one writer."""
+        """Speeches added whole, and speeches whose end was reported: each count has one writer."""
         self._telling = threading.Lock()
         self._closed = threading.Event()
         self.lost = False
@@ -149,31 +149,31 @@ class Player:
 
     @property
     def owes(self) -> int:
-        """How many speeches were added whose end was not told."""
+        """The number of speeches whose end has not been reported."""
         return self._asked - self._told
 
     def let_go(self) -> None:
-        """Ends the stream; what is queued waits for the next."""
+        """Closes the stream; queued sounds wait for the next one."""
         stream, self._stream = self._stream, None
         if stream is not None:
             stream.close()
 
     def take_up(self) -> None:
-        """Opens the device again; one that is gone meanwhile is found out as any other."""
+        """Opens the device again; one that is gone is noticed as it is at any other time."""
         with suppress(DeviceError):
             self._open()
 
     def add(self, speech: Speech, sound: Sound, last: bool = False) -> None:
-        """Queues a sound of a speech; nothing in it is louder than is safe."""
+        """Queues a sound of a speech, limited to a safe level."""
         self._asked += last
         self._waiting.append(_Piece(speech, limited(sound, speech.gain), last))
 
     def stop(self) -> None:
-        """Fades out what sounds, and drops what waits; what is asked for later is played."""
+        """Fades out the current sound, and drops the queue; what is added later is played."""
         self.turn += 1
 
     def drain(self) -> None:
-        """Waits until everything queued has left the device, and has been told of."""
+        """Waits until everything queued has left the device, and its end has been reported."""
         while (self.sounds or self.owes) and not self._closed.is_set():
             time.sleep(0.01)
 
@@ -186,7 +186,7 @@ class Player:
             self.let_go()
 
     def fill(self, out: NDArray[np.float32], frames: int) -> None:
-        """Fill a block for the device, on its own thread: this only copies, and never raises."""
+        """Fill a block, on the device's own thread: this only copies, and never raises."""
         self._beat_s = self._clock_s()
         block = np.zeros(frames, dtype=np.float32)
         self._filled = 0
@@ -199,7 +199,7 @@ class Player:
             out[:, channel] = block * gain
 
     def _next(self) -> _Piece | None:
-        """The next sound that was not stopped before it began."""
+        """The next sound of the current turn; earlier ones end unplayed."""
         while self._waiting:
             piece = self._waiting.popleft()
             if piece.speech.turn == self.turn:
@@ -220,7 +220,7 @@ class Player:
             self._end(piece)
 
     def _fade(self, part: Sound) -> Sound:
-        """The part growing silent; devices ask for blocks shorter than the ramp, too."""
+        """The part, fading out; a device may ask for blocks shorter than the ramp."""
         step = 1.0 / (RAMP_S * self.rate_hz)
         gains = self._gain - step * np.arange(len(part), dtype=np.float32)
         faint = part[gains > 0.0] * gains[gains > 0.0]
@@ -233,7 +233,7 @@ class Player:
             played_s = self.latency_s + self._filled / self.rate_hz
             self._over.append((self._clock_s() + played_s, piece.speech, whole))
 
-    # The player's thread: it tells of ends once the sound has left the device, and watches over it.
+    # The player's thread: it reports ends once the sound has left the device, and watches that.
     def _tell(self) -> None:
         while not self._closed.wait(0.01):
             self.tell_ends()
@@ -241,14 +241,14 @@ class Player:
                 self._find_again()
 
     def tell_ends(self) -> None:
-        """Tell of speeches whose last sound has left the device by now."""
+        """Report the speeches whose last sound has left the device by now."""
         with self._telling:
             while self._over and self._over[0][0] <= self._clock_s():
                 _, speech, whole = self._over.popleft()
                 self._tell_end(speech, whole)
 
     def _find_again(self) -> None:
-        """Waits for a lost device to be back; nothing is said late, so what waited is dropped."""
+        """Waits until a lost device is back, and drops what was queued: nothing is said late."""
         self.lost = True
         self._say("is gone; it is looked for again")
         with _SHARED.lock:

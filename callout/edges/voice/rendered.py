@@ -1,4 +1,4 @@
-"""A sentence as a voice spoke it, with no more silence around it than there must be."""
+"""A sentence as a voice spoke it, trimmed of silence."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ import soxr
 from callout.edges.voice.tones import Sound, faded
 
 PAUSE_S: Final = 0.1
-"""Every sentence ends with so much quiet: it parts two of them, and is short to wait for."""
+"""The pause after every sentence: long enough to separate two, short enough to wait for."""
 
 FAINT: Final = 0.01
-"""What is softer than this part of the loudest sample is the voice's own silence."""
+"""Samples below this fraction of the largest are the voice's own silence."""
 
 SOFT_S: Final = 0.03
-"""So much of it is kept on both sides: a word may begin and end softly."""
+"""The silence kept on both sides: a word may begin and end softly."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class Rendered:
     rate_hz: int
 
     def at(self, rate_hz: int) -> Sound:
-        """Its samples at another rate."""
+        """Its samples at another sample rate."""
         if rate_hz == self.rate_hz:
             return self.samples
         out: Sound = soxr.resample(self.samples, self.rate_hz, rate_hz)
@@ -36,7 +36,7 @@ class Rendered:
 
     @staticmethod
     def of(samples: Sound, rate_hz: int) -> Rendered:
-        """What a voice made of a sentence, with our pause in place of its own silence."""
+        """The sentence trimmed of silence, with a standard pause after it."""
         loud = np.flatnonzero(np.abs(samples) > FAINT * np.abs(samples).max(initial=0.0))
         if len(loud) == 0:
             return Rendered(samples, rate_hz)

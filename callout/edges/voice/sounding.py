@@ -1,4 +1,4 @@
-"""What is said, as samples: a tone, the words after it, and the level that neither goes above."""
+"""What is said, as samples: a tone, the words after it, and the limit of their level."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from callout.edges.voice.tones import Sound, tone
 from callout.errors import ModelError
 
 LOUDEST: Final = 0.5
-"""No sample goes above this: a headset set to full must not hurt."""
+"""The largest sample: a headset at full volume must not hurt."""
 
 
 def limited(sound: Sound, gain: float) -> Sound:
-    """The sound at that part of its loudness, and nowhere louder than `LOUDEST`."""
+    """The sound with that gain, its peak limited to `LOUDEST`."""
     peak = float(np.abs(sound).max(initial=0.0))
     within: Sound = sound * np.float32(gain * min(1.0, LOUDEST / peak) if peak else gain)
     return within
@@ -25,11 +25,11 @@ def limited(sound: Sound, gain: float) -> Sound:
 def sound_or_tone(
     phrases: Phrases, text: str, tone_name: str, rate_hz: int, speed: float = 1.0
 ) -> Sound:
-    """The samples; where the voice fails, the words in print and a tone."""
+    """The samples; where the voice fails, a tone, and the words in print."""
     try:
         return sounding(phrases, text, tone_name, rate_hz, speed)
     except Exception as error:
-        # Whatever fails while a sentence is made, somebody waits for it: let it at least be seen.
+        # Whatever fails, somebody waits for the sentence: it is at least printed.
         what = error if isinstance(error, ModelError) else repr(error)
         print(f"voice: {what}\n  > {text}", file=sys.stderr, flush=True)
         return tone(tone_name or "attention", rate_hz)

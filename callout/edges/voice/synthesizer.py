@@ -1,4 +1,4 @@
-"""What makes the table's sentences sound: several programs, asked in one way."""
+"""The interface of speech synthesizers."""
 
 from __future__ import annotations
 
@@ -8,18 +8,18 @@ from typing import Final, Protocol
 from callout.edges.voice.rendered import Rendered
 
 LIMIT_S: Final = 30.0
-"""One that is silent this long over a sentence hangs."""
+"""A synthesizer that gives no sound for a sentence within this time hangs."""
 
 
 class Synthesizer(Protocol):
-    """Gives the sound of a sentence away, and plays none."""
+    """Renders sentences to samples; it plays nothing itself."""
 
     back: Callable[[], None]
-    """Called when one that died by itself has been started again."""
+    """Called when a process that died between two sentences has been replaced."""
 
     @property
     def key(self) -> str:
-        """What the sound depends on beside the text and the speed."""
+        """All that the sound depends on besides the text and the speed."""
 
     def render(self, text: str, speed: float) -> Rendered:
         """The sound of a text; `speed` 1.2 speaks a fifth faster.
@@ -29,4 +29,4 @@ class Synthesizer(Protocol):
         """
 
     def close(self) -> None:
-        """Ends what it keeps running; when it is asked again, it is started again."""
+        """Ends its process; it is started again when the next sentence is rendered."""

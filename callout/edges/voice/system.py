@@ -1,8 +1,7 @@
-"""The system's own voice, a process for each phrase: for machines without the one that is fetched.
+"""The system's own voice, a process for each phrase, for machines without the voice of the extra.
 
-Only voices that give their sound away will do: the level that cannot hurt, the one ear and the gate
-of the ear are ours to keep. So on Linux it is espeak-ng, and not spd-say in front of it, which
-plays by itself.
+The voice must give us its samples, for we limit its level, choose the ear and close the ear's gate
+meanwhile. So on Linux it is espeak-ng, and not spd-say, which plays by itself.
 """
 
 from __future__ import annotations
@@ -54,11 +53,11 @@ PROGRAMS: Final[Mapping[str, Callable[[Path, float, str], list[str]]]] = {
     "powershell": _sapi,
     "espeak-ng": _espeak,
 }
-"""What speaks on macOS, on Windows and on Linux, with how it is told where to write, how fast and
-in which language; the text comes on its standard input. The first that is there is taken."""
+"""The programs of macOS, Windows and Linux, each with its arguments for a file, a speed and a
+language; the text is given on standard input. The first that is installed is taken."""
 
 CHOOSES: Final = "espeak-ng"
-"""The one that can be told the language; the others speak that of the system."""
+"""The program that takes a language; the others speak that of the system."""
 
 
 def system_program() -> Path:
@@ -79,9 +78,9 @@ def has_system_voice() -> bool:
 
 
 def _has_voice(program: Path, language: str) -> bool:
-    """Whether espeak-ng lists a voice of the language, below the heads of its columns.
+    """Whether espeak-ng lists a voice of the language, below the line of column heads.
 
-    One that cannot list any will tell why when it is to speak.
+    If it fails to list any, it will say why when it is to speak.
     """
     command = [str(program), f"--voices={language}"]
     listed = subprocess.run(command, env=child_environment(), capture_output=True, check=False)
@@ -89,7 +88,7 @@ def _has_voice(program: Path, language: str) -> bool:
 
 
 def sapi_rate(speed: float) -> int:
-    """The speed in the steps of SAPI, of which ten are three times as fast.
+    """The speed in SAPI's steps: ten steps are three times as fast.
 
     Source: from memory.
     """
@@ -113,7 +112,7 @@ class SystemSynthesizer:
 
     @cached_property
     def key(self) -> str:
-        """This very program, and the language that it is told."""
+        """The checksum of the program, and the language."""
         return f"{sha256(self.program)}:{self.language}"
 
     def render(self, text: str, speed: float) -> Rendered:
@@ -140,4 +139,4 @@ class SystemSynthesizer:
         return Rendered.of(samples[:, 0], rate_hz)
 
     def close(self) -> None:
-        """Nothing runs between two texts, so nothing dies and comes back."""
+        """Nothing to end: no process runs between two texts."""

@@ -1,4 +1,4 @@
-"""The tones of the table, made by arithmetic: each shape differs from the others by ear alone."""
+"""The tones of the table, computed; each can be told from the others by ear."""
 
 from __future__ import annotations
 
@@ -28,10 +28,10 @@ TONES: Final[Mapping[str, tuple[Step, ...]]] = MappingProxyType(
         "horn": ((233, 900),),
     }
 )
-"""Rising for yes, falling for no, level and doubled for what was not understood."""
+"""Rising for yes, falling for no, level and doubled for a call that was not understood."""
 
 EDGE_S: Final = 0.006
-"""Every step fades in and out this long: a hard edge clicks, and hurts in a headset."""
+"""The fade-in and fade-out of every step: a hard edge clicks, and hurts in a headset."""
 
 
 def tone(name: str, rate_hz: int) -> Sound:

@@ -1,8 +1,8 @@
 """The voices of the table: through a sound device, into a WAV file, or in print.
 
-All keep the same promise: `speak` sounds a tone and then a text, one after another; `hush` stops
-at once. Print and devices call `told` as each begins and ends, so that the ear can be closed
-meanwhile; a file tells nothing, as no ear hears it.
+Of each, `speak` sounds a tone and then a text, one request after another, and `hush` stops at once.
+Print and devices call `told` when each begins and ends, so that the ear can be closed meanwhile; a
+file does not, as no ear hears it.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ SYSTEM: Final = "system"
 """The choice of the system's own voice."""
 
 ENGLISH: Final = "en"
-"""The language of the voice that is fetched."""
+"""The language of the voice that comes as an extra."""
 
 
 class Voice(Protocol):
@@ -39,13 +39,13 @@ class Voice(Protocol):
         """Sounds the tone, if one is named, and then says the text, if there is one."""
 
     def hush(self) -> None:
-        """Stops at once, and forgets what was still to be said."""
+        """Stops at once, and drops what was still to be said."""
 
     def deliver(self, delivery: Delivery) -> None:
-        """Speaks so fast and so loud from now on."""
+        """Sets the speed and the volume from now on."""
 
     def prepare(self, texts: Iterable[str]) -> None:
-        """Makes ready what may have to be said soon, where that saves time."""
+        """Renders what may have to be said soon, where that saves time."""
 
     def close(self) -> None:
         """Ends when all has been said."""
@@ -79,7 +79,7 @@ class PrintVoice:
 
 
 def replies_file(game: Path) -> Path:
-    """Where replies are spoken to if there is no sound device; a number is added if it is there."""
+    """The file for replies where there is no sound device; a number is added if it exists."""
     return game.with_name(f"{game.name}-replies.wav")
 
 
@@ -95,10 +95,10 @@ def open_voice(
 ) -> Voice:
     """The voice of that choice: `auto`, `system`, `print`, a WAV file to write, or a piper model.
 
-    `auto` is the best that this machine can do, and says in one line why it is not more: without a
-    sound device the WAV file `otherwise`, if one is named; without a voice, print. What is fetched
-    speaks English: `language` is the code of what will be said, and another is the system's own to
-    speak. A model's language is not looked at.
+    `auto` is the best that this machine can do, and prints in one line why it is not more. Without
+    a sound device it is the WAV file `otherwise`, if given; without a voice, print. `language` is
+    the code of what will be said. What is not English is spoken by the system's own voice, as the
+    voice that comes as an extra speaks English; the language of a piper model is not checked.
 
     Raises:
         CalloutError: what was chosen by name cannot be had.
@@ -122,7 +122,7 @@ def _phrases(choice: str, language: str) -> Phrases:
 
 
 def _synthesizer(choice: str, language: str) -> Synthesizer:
-    """A piper model, or the system's own voice where that is wanted or all there is."""
+    """A piper model, or the system's own voice where that is chosen or the only one."""
     if choice == SYSTEM:
         return SystemSynthesizer(language)
     if choice == "auto" and language != ENGLISH:

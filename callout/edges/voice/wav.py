@@ -38,9 +38,9 @@ class _Asked:
 
 
 def free_file(path: Path) -> Path:
-    """A new, empty file of that name, or of that name with a number, which only the user may read.
+    """A new, empty file of that name, or with a number added, which only the user may read.
 
-    Nothing is written over, nor through a link.
+    It overwrites nothing and follows no link.
 
     Raises:
         DeviceError: none can be made.
@@ -58,21 +58,21 @@ def free_file(path: Path) -> Path:
 
 
 class WavVoice:
-    """Speaks into a WAV file, each sound at the moment that `now_s` gives.
+    """Speaks into a WAV file, each sound at the time given by `now_s`.
 
-    What has sounded is written as time passes: after a crash the file holds all up to then.
+    The file is written as time passes: after a crash it has all that sounded before.
     """
 
     tells = False
 
     def __init__(self, path: Path, phrases: Phrases, now_s: Callable[[], float]) -> None:
-        """`path` is a file to write over; `now_s` gives seconds since the beginning."""
+        """`path` is a file to overwrite; `now_s` gives seconds since the beginning."""
         self.path = path
         self._phrases = phrases
         self._now_s = now_s
         self._asked: queue.Queue[_Asked | None] = queue.Queue()
         self._unmade: deque[_Asked] = deque()
-        """What is not rendered yet, in the order in which it was asked for."""
+        """What is not rendered yet, in the order of the requests."""
         self._parts: deque[tuple[int, Sound]] = deque()
         self._lock = threading.Lock()
         self._end = 0
@@ -83,9 +83,9 @@ class WavVoice:
         self._thread.start()
 
     def speak(self, text: str, tone_name: str = "") -> None:
-        """Puts the sound at the present moment, or after what is being said.
+        """Places the sound at the current time, or after what is being said.
 
-        It is rendered on a thread of its own: a synthesizer that hangs must not stop the game.
+        It is rendered on another thread: a synthesizer that hangs must not stop the game.
         """
         asked = _Asked(text, tone_name, self._now(), self._delivery)
         with self._lock:
@@ -93,7 +93,7 @@ class WavVoice:
         self._asked.put(asked)
 
     def hush(self) -> None:
-        """Cuts what would sound after the present moment."""
+        """Cuts what would sound after the current time."""
         now = self._now()
         with self._lock:
             for asked in self._unmade:
@@ -108,7 +108,7 @@ class WavVoice:
                 self._place(asked, self._made(asked))
                 self._write()
             except DeviceError as error:
-                # A full disk takes a reply, but neither the voice nor the game.
+                # A full disk costs a reply, but neither the voice nor the game.
                 print(f"voice: {error}", file=sys.stderr, flush=True)
             finally:
                 self._asked.task_done()
@@ -129,15 +129,15 @@ class WavVoice:
                 self._end = start + len(sound)
 
     def deliver(self, delivery: Delivery) -> None:
-        """Speaks so fast and so loud from now on."""
+        """Sets the speed and the volume from now on."""
         self._delivery = delivery
 
     def prepare(self, texts: Iterable[str]) -> None:
-        """Renders these in the background, in place of what was last asked for in this way."""
+        """Renders these in the background, in place of those that were prepared last."""
         self._phrases.prepare(texts, self._delivery.speed)
 
     def write(self) -> None:
-        """Writes what has sounded by now, once all that was asked for is rendered.
+        """Writes what has sounded by now, once all requests are rendered.
 
         Raises:
             DeviceError: the file cannot be written.
@@ -153,7 +153,7 @@ class WavVoice:
             self._append(self._written, np.zeros(0, dtype=np.float32))
 
     def close(self) -> None:
-        """Writes the rest; a file in which nothing was said is a tenth of a second of silence.
+        """Writes the rest; if nothing was said, a tenth of a second of silence.
 
         Raises:
             DeviceError: the file cannot be written.

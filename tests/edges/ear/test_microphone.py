@@ -13,7 +13,7 @@ import tempfile
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
@@ -304,6 +304,16 @@ class Child:
         self.process.stdin.write(COMMANDS.write(command) + "\n")
         self.process.stdin.flush()
 
+    def close(self) -> None:
+        """Give it no more commands, so that it ends."""
+        assert self.process.stdin is not None
+        assert self.process.stdout is not None
+        with suppress(OSError):
+            self.process.stdin.close()
+        self._reader.join(HANG_S)
+        self.process.stdout.close()
+        self.process.wait(HANG_S)
+
     def wait_for(self, kind: type[E], part: str = "", seconds: float = 60.0) -> E:
         """The next event of that kind with that text in it; others before it are dropped."""
         end = time.monotonic() + seconds
@@ -332,12 +342,11 @@ def child(pulse: Pulse, model: Path, parser: Parser) -> Iterator[Child]:
         ear.do(Load(str(model), str(told)))
         ear.wait_for(Ready)
         yield ear
-        assert ear.process.stdin is not None
-        ear.process.stdin.close()
+        ear.close()
         assert ear.process.wait(timeout=HANG_S) == 0
     finally:
         ear.process.kill()
-        ear.process.communicate()
+        ear.close()
         shutil.rmtree(folder)
 
 

@@ -34,18 +34,18 @@ from tests.patience import HANG_S
 
 KeyChildren = Children[NoReturn, Told]
 
+Life = Sequence[Told | None]
+"""What one process tells before it ends; None at its end lets it live on."""
+
 
 def key(name: str, down: bool, at_ns: int) -> Edge:
     return Edge("everywhere", name, down, at_ns)
 
 
 class Heard:
-    """What was heard of a keyboard: keys, and what became of it, in order.
+    """What was heard of a keyboard: keys, and what became of it, in order."""
 
-    A life is what one process tells before it ends; None at its end lets it live on.
-    """
-
-    def __init__(self, folder: Path, *lives: Sequence[Told | None], waits: int | None = None):
+    def __init__(self, folder: Path, *lives: Life, waits: int | None = None):
         self.told: queue.Queue[Edge | str] = queue.Queue()
         self.seconds = Seconds()
         self.seconds.enough = waits
@@ -85,7 +85,7 @@ def test_keys_are_told_as_the_child_tells_them(tmp_path: Path) -> None:
 
 def test_a_child_that_died_is_started_again(tmp_path: Path) -> None:
     """It is told once that it is gone, and once that it is back; what was held is let go."""
-    first = [Ready(), Key("a", True, 5), Key("b", True, 6), Key("b", False, 7)]
+    first: Life = [Ready(), Key("a", True, 5), Key("b", True, 6), Key("b", False, 7)]
     heard = Heard(tmp_path, first, [Ready(), Key("c", True, 8), None])
     with closing(heard.keys()):
         told = heard.take(7)
@@ -138,7 +138,7 @@ def test_one_that_keeps_dying_is_back_once_it_lives(tmp_path: Path) -> None:
 
 def test_one_that_cannot_listen_any_more_is_tried_ever_later(tmp_path: Path) -> None:
     """The display has gone, and may come back: the same pauses as the ear's and the voice's."""
-    first = [Ready(), Key("a", True, 5), Key("a", False, 6)]
+    first: Life = [Ready(), Key("a", True, 5), Key("a", False, 6)]
     heard = Heard(tmp_path, first, [Problem("no display")], waits=len(PAUSES_S) + 1)
     with closing(heard.keys()):
         assert heard.seconds.waits.wait(HANG_S)
@@ -230,10 +230,10 @@ def test_a_key_has_the_moment_that_the_display_gives_it(capsys: pytest.CaptureFi
     for at_ms, down in [(1_000, True), (1_090, False)]:
         teller.time_ms = at_ms
         teller.tell(Given(char="a"), down)
-    down, up = (EVENTS.read(line) for line in capsys.readouterr().out.splitlines())
-    assert isinstance(down, Key)
-    assert isinstance(up, Key)
-    down_ns, up_ns = down.at_ns, up.at_ns
+    pressed, released = (EVENTS.read(line) for line in capsys.readouterr().out.splitlines())
+    assert isinstance(pressed, Key)
+    assert isinstance(released, Key)
+    down_ns, up_ns = pressed.at_ns, released.at_ns
     assert up_ns - down_ns <= 90 * 10**6
     assert down_ns <= steady_ns()
 
