@@ -1,4 +1,4 @@
-"""One call of a language, calls/NAME.yaml: its form, and what it must keep to by itself."""
+"""One call of a language, calls/NAME.yaml: its form, and the rules for a single file."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from callout.language.source import Keys, Source
 
 
 class Example(Strict):
-    """A sentence and the slots it gives."""
+    """A sentence with the slots that it gives."""
 
     say: str
     slots: Mapping[str, Value] = {}
@@ -31,31 +31,31 @@ class CallFile(Strict):
     say: tuple[str, ...] = Field(min_length=1)
     """Templates: `(one|two)`, `[optional]`, `{slot}` or `{list:slot}`."""
     seldom: tuple[str, ...] = ()
-    """Templates of ways that few people use: the ear must hear more of them (`scope.SELDOM`)."""
+    """Templates that few people use: they have a cost (`scope.SELDOM`)."""
     does: Mapping[str, Mapping[str, Value]] | None = None
-    """The call it makes, with `$slot` or a plain value for each field; None in another domain."""
+    """The call it makes; a field has `$slot` or a plain value. None in a grammar without calls."""
     asks: tuple[str, ...] = ()
     """Slots that are asked for when they are left out."""
     keys: Mapping[str, str] = {}
-    """Each key that makes it, with what it says: `{team} two` leaves open whose."""
+    """The keys that make it, each with its words: `{team} two` leaves the team open."""
     when: Literal["always", "question"] = "always"
     """Whether it may be said at any time, or only while a question is open."""
     examples: tuple[Example, ...] = Field(min_length=1)
     refused: tuple[str, ...] = ()
     decoys: tuple[str, ...] = ()
-    """Templates of what sounds like a call and is none: the ear hears it, and nothing comes of it.
+    """Templates of what sounds like a call and is none: the ear recognizes it and drops it.
 
-    Without them the nearest call would be heard in it.
+    Without them, it would be heard as the nearest call.
     """
 
     def place(self, at: int) -> Keys:
-        """Where a template stands in the file; `seldom` is counted on from `say`."""
+        """The keys of a template in the file; the numbers of `seldom` continue those of `say`."""
         often = len(self.say)
         return ("say", at) if at < often else ("seldom", at - often)
 
 
 def check_call(source: Source, file: CallFile, trees: Sequence[Expression]) -> None:
-    """See that every way to say the call makes it, and that it names no slot it does not give.
+    """Check that every template makes the call, and that no slot is named which none gives.
 
     Raises:
         InputError: at the first mistake.
@@ -107,12 +107,12 @@ def _does(file: CallFile, trees: Sequence[Expression]) -> Iterator[tuple[Keys, s
 
 
 def slot_named(value: Value) -> str:
-    """The slot that a field takes its value from; empty for a plain value."""
+    """The slot that gives a field its value; empty for a plain value."""
     return value[1:] if isinstance(value, str) and value[:1] == "$" else ""
 
 
 def _wrong(name: str, key: str, value: Value) -> str:
-    """What is wrong with a plain value of a field; empty if nothing is."""
+    """What is wrong with a plain value of a field; empty if it is valid."""
     hint = get_type_hints(CALLS.members()[name], include_extras=True)[key]
     try:
         TypeAdapter(hint).validate_python(value)
@@ -124,7 +124,7 @@ def _wrong(name: str, key: str, value: Value) -> str:
 def _missing(
     file: CallFile, name: str, fields: Mapping[str, Value], trees: Sequence[Expression]
 ) -> Iterator[tuple[Keys, str]]:
-    """Sentences that leave out what the call needs."""
+    """Fields that the call needs and that no slot, or not every sentence, gives."""
     whole: Any = CALLS.members()[name]
     for field in dataclasses.fields(whole):
         if field.default is not dataclasses.MISSING:

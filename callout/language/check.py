@@ -1,8 +1,8 @@
-"""What a language must keep to, checked when it is loaded.
+"""The rules for a whole language, checked when it is loaded.
 
-Every example gives its call, every refused text none, every key its own; no sentence belongs to two
-calls; and outside a question no call is one word long, since short lone words are the ear's weak
-spot.
+- Each example makes its call, each refused text does not, each key makes the call of its file.
+- No sentence belongs to two calls.
+- Without an open question no call is a single word, because the ear is weak at short lone words.
 """
 
 from __future__ import annotations
@@ -22,14 +22,14 @@ from callout.language.source import Source
 from callout.reading import paths_in
 
 MOST_GROUPS: Final = 20_000
-"""Beginnings of sentences that can go on in different ways. English has 4,600."""
+"""Beginnings of sentences that can go on in different ways; English has 4,600."""
 
 SOME_NUMBERS: Final = frozenset({"0", "00", "5", "11", "23", "30"})
-"""Shirt numbers of every shape; the examples' own are added."""
+"""Shirt numbers of every shape; those of the examples are added."""
 
 
 def load_language(folder: Path) -> Grammar:
-    """The language in that folder, wholly checked.
+    """The language in a folder, with all checks.
 
     Raises:
         InputError: a file is missing or wrong; `path:line: …`.
@@ -47,7 +47,7 @@ def load_language(folder: Path) -> Grammar:
 
 
 def _check_keys(grammar: Grammar) -> None:
-    """See that what each key says is the call of its file, with no more than its values left."""
+    """Check that each key makes the call of its file, with only values left open."""
     patterns = Patterns(grammar)
     for file, path in zip(grammar.calls, _paths(grammar.folder), strict=True):
         for key, text in file.keys.items():
@@ -65,7 +65,7 @@ def _paths(folder: Path) -> list[Path]:
 
 
 def _scope(grammar: Grammar) -> Scope:
-    """A game in which every number that the examples name may be said."""
+    """A game in which every shirt number of the examples may be said."""
     named = {
         str(value)
         for file in grammar.calls
@@ -103,7 +103,7 @@ def check_shared(grammar: Grammar, scope: Scope, when: str) -> None:
     """See that every sentence belongs to one call, or is none, and has two words or more.
 
     Raises:
-        InputError: it does not; the sentence and the calls are named.
+        InputError: one does not; the sentence and the calls are named.
     """
     machine = grammar.machine(scope, when, with_decoys=True)
     start = follow(machine, (0,))

@@ -1,4 +1,4 @@
-"""A language's folder, read and checked: its calls, its slots, and what a game adds to them."""
+"""A language's folder, read and checked: its calls, its slots, and the words of one game."""
 
 from __future__ import annotations
 
@@ -33,21 +33,21 @@ from callout.language.source import Keys, Source
 from callout.reading import paths_in
 
 MOST_STATES: Final = 100_000
-"""States of a language's machine. English has 19,000 in a game with every shirt number."""
+"""States of a language's machine; English has 19,000 with every shirt number."""
 
 
 @dataclass(frozen=True)
 class Template:
-    """One way to say a call."""
+    """One template of a call."""
 
     call: int
-    """The call's place in `Grammar.calls`."""
+    """The call's index in `Grammar.calls`."""
     text: str
     tree: Expression
     path: Path
     line: int
     price: float = 0.0
-    """What it costs to say it, in natural logarithms: 0 for the usual ways."""
+    """Its cost in nats: 0 for a usual phrasing."""
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ class Grammar:
     templates: tuple[Template, ...] = field(compare=False)
     slots: SlotsFile = field(compare=False)
     decoys: tuple[Template, ...] = field(default=(), compare=False)
-    """What sounds like a call and is none."""
+    """Phrases that sound like a call and are none."""
 
     @cached_property
     def words(self) -> Words:
@@ -81,7 +81,7 @@ class Grammar:
         `question` is open, or of `any` kind. `lists` says what may stand for a slot.
 
         Raises:
-            InputError: it has more states than any language needs.
+            InputError: it has more than `MOST_STATES` states.
         """
         machine = Machine()
         builder = Builder(machine)
@@ -104,23 +104,23 @@ class Grammar:
         return machine
 
     def _active(self, template: Template, scope: Scope) -> bool:
-        """Whether the rule book of the game has the foul that a template stands for, if any."""
+        """Whether the league has the kind of foul that a template names, if it names one."""
         fields = next(iter((self.calls[template.call].does or {}).values()), {})
         foul = fields.get("foul")
         return foul is None or bool(slot_named(foul)) or FoulKind(foul) in scope.foul_kinds
 
     def _teams(self, template: Template) -> tuple[Team | None, ...]:
-        """A template that names a team and a number is built once for each team."""
+        """The teams to build a template for: each by itself if it names a team and a number."""
         kinds = [self.slots.slots[name] for name, _ in slots_of(template.tree)]
         named = sum(kind.scope == "team" for kind in kinds) == 1
         numbered = any(kind.numbers == "shirt" and kind.of is None for kind in kinds)
         return tuple(Team) if named and numbered else (None,)
 
     def call(self, index: int, slots: Mapping[str, Value]) -> Call | None:
-        """The call that a sentence makes; None in a domain without calls.
+        """The call that a sentence makes; None in a grammar without calls.
 
         Raises:
-            CalloutError: the values do not make one.
+            CalloutError: the values make no valid call.
         """
         does = self.calls[index].does
         if does is None:
@@ -133,7 +133,7 @@ class Grammar:
         return CALLS.load(name, {key: v for key, v in values.items() if v is not None})
 
     def keys(self) -> dict[str, str]:
-        """What each default key stands for, in words with places left open."""
+        """The default keys, each with its words; places may be open."""
         return {key: text for file in self.calls for key, text in file.keys.items()}
 
 
@@ -195,8 +195,8 @@ class GameLists(Lists):
         return tuple({phrase.split()[0]: None for phrases in values for phrase in phrases})
 
     def _runs_on(self, phrase: Phrase, after: Iterable[str], teams: Iterable[Team]) -> bool:
-        """Whether it would be another number with one of these words: one that is usually said so,
-        or a player's."""
+        """Whether the phrase and one of these words make another number, which is a player's or is
+        usually said that way."""
         words = self.grammar.words
         longer = [(*phrase, word) for word in after]
         numbers = [(each, number) for each in longer if (number := words.shirt_of(each))]
@@ -212,7 +212,7 @@ def language_folder(name: str = "en") -> Path:
 
 
 def load_grammar(folder: Path) -> Grammar:
-    """The language in that folder, checked but for what `check` finds.
+    """The language in a folder, without the checks of `check.py`.
 
     Raises:
         InputError: a file is missing or wrong; `path:line: …`.
@@ -262,9 +262,9 @@ def _template(source: Source, call: int, slots: SlotsFile, at: Keys, text: str) 
 
 
 def words_of(grammar: Grammar, scope: Scope) -> dict[str, tuple[Path, int]]:
-    """Every word that may be said, with the place where it is written.
+    """Every word that may be said, with the file and line where it is written.
 
-    A word that the game adds stands in no file of the language: its place is a template's.
+    A word that the game adds is in no file of the language: it has the line of a template.
     """
     places: dict[str, tuple[Path, int]] = {}
     heard = (*grammar.templates, *grammar.decoys)

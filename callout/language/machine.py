@@ -1,7 +1,8 @@
-"""Templates as one machine of states and arcs, each path through which is a sentence.
+"""Templates as one finite-state machine: each path through it is a sentence.
 
-The machine may take several paths at once; `network` makes of it the minimal acceptor that the
-recognizer hears by, and `parser` reads words back into calls by the very same states.
+The machine is nondeterministic: words may lead along several paths at once. `compiler` turns it
+into the minimal acceptor that constrains the recognizer, and `parser` uses the same states to turn
+words back into calls, so that both know exactly the same sentences.
 """
 
 from __future__ import annotations
@@ -29,39 +30,28 @@ from hassil.parser import ParseError
 from callout.language.slots import Phrase, Value
 
 Tag: TypeAlias = tuple[str, Value]
-"""A slot and its value, or a part of it: the parts of a whole number add up."""
-
-
-def values_of(tags: Iterable[Tag]) -> dict[str, Value]:
-    """The value of each slot; the parts of a whole number, such as minutes and seconds, add up."""
-    values: dict[str, Value] = {}
-    for slot, value in tags:
-        old = values.get(slot)
-        whole = isinstance(old, int) and isinstance(value, int)
-        values[slot] = old + value if whole else value  # type: ignore[operator]
-    return values
-
+"""A slot and its value, or a part of that value: the parts of a whole number add up."""
 
 Choice: TypeAlias = tuple[Phrase, Value, float]
-"""A phrase, the value it stands for, and what saying it costs."""
+"""A phrase, the value it stands for, and its cost in nats."""
 
 
 GLUED: Final = re.compile(r"[^\s\[(|;][\[({<]|[\])}>][^\s\])|;]")
-"""A bracket that touches a word: "foul[s]" would be two words here, where it looks like one."""
+"""A bracket that touches a word: "foul[s]" looks like one word, but would be read as two."""
 
 
 LONGEST: Final = 300
-"""Characters of a template. The longest of English has 80."""
+"""Characters of a template; the longest English one has 80."""
 DEEPEST: Final = 20
-"""Groups within one another."""
+"""Nested groups of a template."""
 MOST_STATES: Final = 1_000
-"""States that a template may add, a slot counted as one. The largest of English adds 16."""
+"""States that a template may add, each slot counted as one; the largest English one adds 16."""
 MOST_SLOT_SETS: Final = 100
-"""Ways through a template that give other slots. The most of English are 4."""
+"""Different sets of slots that a template may give; English templates give at most 4."""
 
 
 class TemplateError(ValueError):
-    """A template that cannot be read, or holds more than words, slots and groups."""
+    """A template that cannot be read, or contains anything but words, slots and groups."""
 
 
 @dataclass
@@ -73,12 +63,12 @@ class Machine:
     jumps: list[list[tuple[int, Tag | None]]] = field(default_factory=lambda: [[]])
     """By state: a state reached without a word, and the value this gives."""
     prices: list[float] = field(default_factory=lambda: [0.0])
-    """By state: what it costs to say a sentence that comes by it; the least of several counts."""
+    """By state: the cost of a sentence that passes it. The state with the least cost counts."""
     price: float = 0.0
-    """The price of the states that are made now."""
+    """The price that new states are given."""
     finals: dict[int, int] = field(default_factory=dict)
-    """States where a sentence ends, each with the number of its call; of a decoy, which is none,
-    with ~ the number of the call in whose file it stands."""
+    """States where a sentence ends, with the number of its call. A decoy, which is no call, has ~
+    (the bitwise complement of) the number of the call in whose file it is written."""
 
     def state(self) -> int:
         """A new state."""
@@ -92,7 +82,7 @@ class Machine:
         self.jumps[start].append((end, tag))
 
     def phrase(self, start: int, phrase: Phrase, cost: float = 0.0) -> int:
-        """The state after those words; the cost is on the last of them."""
+        """The state after those words; the last word carries the cost."""
         for at, word in enumerate(phrase, start=1):
             state = self.state()
             self.words[start].append((word, state, cost if at == len(phrase) else 0.0))
@@ -100,9 +90,9 @@ class Machine:
         return start
 
     def choices(self, start: int, slot: str, choices: Iterable[Choice]) -> int:
-        """The state after any of the phrases, which give the slot its value.
+        """The state after any of the phrases, each of which gives the slot its value.
 
-        Phrases share their beginnings, so that a hundred numbers stay a small machine.
+        Phrases share their beginnings, which keeps the machine small with a hundred numbers.
         """
         end = self.state()
         shared: dict[tuple[int, str], int] = {}
@@ -139,7 +129,7 @@ def parse_template(template: str) -> Expression:
         raise TemplateError(f"expected a space between words and groups, got {template!r}")
     try:
         tree = parse_sentence(template).expression
-    # hassil tells some mistakes by assert.
+    # hassil reports some mistakes by a failing assert.
     except (ParseError, ValueError, AssertionError) as error:
         raise TemplateError(f"expected a template, got {template!r}: {error}") from None
     _check_parts(tree, template)
@@ -149,13 +139,13 @@ def parse_template(template: str) -> Expression:
 
 
 def _depth(template: str) -> int:
-    """How many brackets are open at once."""
+    """The greatest number of brackets open at once."""
     steps = ((sign in "([{<") - (sign in ")]}>") for sign in template)
     return max(accumulate(steps, initial=0))
 
 
 def _states(expression: Expression) -> int:
-    """How many states a template adds; a group in any order has each of its orders written out."""
+    """How many states a template adds; a permutation adds the states of all its orders."""
     if isinstance(expression, TextChunk):
         return len(expression.text.split())
     inner = 1 + sum(map(_states, getattr(expression, "items", [])))
@@ -164,7 +154,7 @@ def _states(expression: Expression) -> int:
 
 
 def _count_slot_sets(expression: Expression) -> int:
-    """At most so many sets of slots a template gives; parts without slots do not count."""
+    """An upper bound of how many sets `slot_sets` gives, found without making them."""
     if not isinstance(expression, Group):
         return 1
     counts = [_count_slot_sets(item) for item in expression.items if slots_of(item)]
@@ -188,7 +178,7 @@ def slots_of(expression: Expression) -> list[tuple[str, str]]:
 
 
 def slot_sets(expression: Expression) -> frozenset[tuple[str, ...]]:
-    """For each way through a template, the slots it gives, sorted; one given twice is twice."""
+    """The slots of each way through a template, sorted; a slot that is given twice occurs twice."""
     if isinstance(expression, ListReference):
         return frozenset({(expression.slot_name,)})
     parts = [slot_sets(item) for item in getattr(expression, "items", [])]
@@ -204,14 +194,14 @@ def _with_each(
 
 
 def words_of_text(expression: Expression) -> frozenset[str]:
-    """The words that stand in a template itself, not in its slots."""
+    """The words of a template, without those of its slots."""
     if isinstance(expression, TextChunk):
         return frozenset(expression.text.lower().split())
     return frozenset().union(*map(words_of_text, getattr(expression, "items", [])))
 
 
 class Builder:
-    """Adds templates to a machine; `choices` says what may stand for a list."""
+    """Adds templates to a machine."""
 
     def __init__(self, machine: Machine) -> None:
         self.machine = machine
@@ -232,7 +222,7 @@ class Builder:
                 for item in expression.items:
                     start = self.add(start, item, lists)
                 return start
-            case _:  # `parse_template` lets nothing else through
+            case _:  # `parse_template` refuses everything else
                 raise TemplateError(f"expected words, slots and groups, got {expression!r}")
 
     def _any_order(self, start: int, expression: Permutation, lists: Lists) -> int:
@@ -250,14 +240,14 @@ class Builder:
 
 
 class Lists(Protocol):
-    """What may stand for the lists of a template."""
+    """The phrases that may stand for each list of a template."""
 
     def add(self, machine: Machine, start: int, name: str, slot: str) -> int:
         """The state after anything that may stand for the list."""
 
 
 def follow(machine: Machine, states: Iterable[int]) -> frozenset[int]:
-    """The states reached from those without a word, themselves included."""
+    """The epsilon closure: those states and all that are reached from them without a word."""
     seen = set(states)
     todo = list(seen)
     while todo:
@@ -269,9 +259,19 @@ def follow(machine: Machine, states: Iterable[int]) -> frozenset[int]:
 
 
 def tagged(machine: Machine, state: int) -> Iterator[tuple[int, tuple[Tag, ...]]]:
-    """The states reached from one without a word, each with the values given on the way."""
+    """The states reached from `state` without a word, each with the values given on the way."""
     todo: list[tuple[int, tuple[Tag, ...]]] = [(state, ())]
     while todo:
         at, tags = todo.pop()
         yield at, tags
         todo += [(to, (*tags, tag) if tag else tags) for to, tag in machine.jumps[at]]
+
+
+def values_of(tags: Iterable[Tag]) -> dict[str, Value]:
+    """The value of each slot; the parts of a whole number, such as minutes and seconds, add up."""
+    values: dict[str, Value] = {}
+    for slot, value in tags:
+        old = values.get(slot)
+        whole = isinstance(old, int) and isinstance(value, int)
+        values[slot] = old + value if whole else value  # type: ignore[operator]
+    return values

@@ -1,7 +1,7 @@
-"""The exact word network: the minimal acceptor of all that may be said, as plain data.
+"""The exact word network: the minimal acceptor of everything that may be said, as plain data.
 
-The recognizer is given this network, so it can hear nothing else. Nothing is imported here, since
-the ear's process needs no more of the language than this and must be ready soon.
+It constrains the recognizer, which can hear nothing else. This module imports nothing of ours: the
+ear's process needs no other part of the language, and must start fast.
 """
 
 from __future__ import annotations
@@ -19,9 +19,9 @@ class Arc:
 
     word: str
     to: int
-    """The state after it."""
+    """The state that it leads to."""
     cost: float
-    """What it costs to say, in natural logarithms; 0 for a plain word."""
+    """Its cost in nats; 0 for a usual word."""
 
 
 @dataclass(frozen=True)
@@ -31,40 +31,40 @@ class Network:
     arcs: tuple[tuple[Arc, ...], ...]
     """The arcs of each state, sorted by word."""
     finals: frozenset[int]
-    """States in which one whole call has been said."""
+    """The states after a whole call."""
 
     def words(self) -> frozenset[str]:
         """Every word that may be said."""
         return frozenset(arc.word for arcs in self.arcs for arc in arcs)
 
     def step(self, state: int, word: str) -> int | None:
-        """The state after a word; None where it may not be said."""
+        """The state after a word; None if the word may not follow."""
         return self._steps[state].get(word)
 
     def accepts(self, words: Sequence[str]) -> bool:
-        """Whether the words are exactly one call."""
+        """Whether the words are exactly one call, or one decoy."""
         state: int | None = 0
         for word in words:
             state = self.step(state, word) if state is not None else None
         return state in self.finals
 
     def split(self, words: Sequence[str]) -> tuple[int, ...] | None:
-        """Where each of the fewest calls that make up the words ends; None if none do.
+        """The words split into the fewest calls: where each call ends. None if that cannot be done.
 
-        Of as few, the first is the longest: a number belongs to what was called before it, and to
-        what follows only where it stands first.
+        Between splits of equal length, earlier calls are made as long as possible: a number belongs
+        to the call before it, and to the call after it only if it comes first.
         """
         best: list[tuple[int, ...] | None] = [*([None] * len(words)), ()]
         for start in reversed(range(len(words))):
             for end in self.ends(words, start):
                 after, known = best[end], best[start]
-                # Ends come in rising order, so that the longer one takes the place of its equal.
+                # Ends rise, so of two equally short splits the longer first call is kept.
                 if after is not None and (known is None or len(after) + 1 <= len(known)):
                     best[start] = (end, *after)
         return best[0] or None
 
     def ends(self, words: Sequence[str], start: int) -> list[int]:
-        """Every place where a call that begins at `start` may end."""
+        """Every place where a call that begins at `start` may end, in rising order."""
         found, state = [], 0
         for at in range(start, len(words)):
             after = self.step(state, words[at])
@@ -76,17 +76,18 @@ class Network:
         return found
 
     def can_go_on(self, words: Sequence[str]) -> bool:
-        """Whether a longer call begins with the words."""
+        """Whether the words are the beginning of a longer call."""
         state: int | None = 0
         for word in words:
             state = self.step(state, word) if state is not None else None
         return state is not None and bool(self.arcs[state])
 
     def surprise(self, words: Sequence[str]) -> float:
-        """How improbable one whole call is, if at each place all that may follow is as likely.
+        """The surprise of a whole call under a language model that is uniform at each state.
 
-        What costs more is less likely by as much; the costs of the words themselves are left out.
-        Units: natural logarithms, negated. Infinite where the words are no call.
+        Words with a cost weigh less in it; the costs on the path itself are not added.
+
+        Units: nats; infinite if the words are no call.
         """
         state, total = 0, 0.0
         for word in words:
@@ -98,7 +99,7 @@ class Network:
         return total + self._choice(state) if state in self.finals else math.inf
 
     def _choice(self, state: int) -> float:
-        """Of one place: each word that may follow, and the end where it may end."""
+        """The logarithm of the total weight of all words that may follow, and of the end."""
         weight = sum(math.exp(-arc.cost) for arc in self.arcs[state]) + (state in self.finals)
         return math.log(weight) if weight > 0 else 0.0
 

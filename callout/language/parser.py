@@ -1,4 +1,4 @@
-"""Words into calls, by the very states that the recognizer's network was made of."""
+"""Words into calls, by the same states from which the recognizer's network is made."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ from callout.language.slots import Value
 
 @dataclass(frozen=True)
 class Sentence:
-    """One sentence that was said: the name of its call file and its slots."""
+    """One sentence: the name of its call file, its slots and its call."""
 
     name: str
     slots: Mapping[str, Value]
     call: Call | None
-    """The call it makes; None in a domain without calls."""
+    """None in a grammar without calls."""
     end: int
-    """Which word it ends before."""
+    """The index of the word after its last one."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,7 @@ class Parsed:
 
     @property
     def calls(self) -> tuple[Call, ...]:
-        """The calls, in the order in which they were said."""
+        """The calls in spoken order."""
         return tuple(each.call for each in self.sentences if each.call is not None)
 
 
@@ -57,11 +57,11 @@ Result: TypeAlias = Parsed | Unparsed | Ambiguous
 _Path: TypeAlias = tuple[int, tuple[Tag, ...]]
 
 MOST_READINGS: Final = 16
-"""Where words can be read in more ways, the rest are left out: two are one too many already."""
+"""The most readings that are kept; two readings already make the words ambiguous."""
 
 
 class Parser:
-    """Reads words by one grammar in one game."""
+    """Parses words by the grammar of one game."""
 
     def __init__(self, grammar: Grammar, scope: Scope, when: str = "always") -> None:
         self.grammar = grammar
@@ -73,7 +73,7 @@ class Parser:
         self._ends: dict[int, list[tuple[int, tuple[Tag, ...]]]] = {}
 
     def parse(self, words: Sequence[str] | str) -> Result:
-        """The calls that the words are; where they may be one call or two, they are one."""
+        """The calls that the words make, as few as possible."""
         said = tuple(words.lower().split() if isinstance(words, str) else words)
         if self.network.split(said) is None:
             return Unparsed(said)
@@ -86,21 +86,21 @@ class Parser:
         return readings[0] if len(readings) == 1 else Ambiguous(readings)
 
     def is_decoy(self, words: Sequence[str]) -> bool:
-        """Whether the words are one thing that the ear hears and that is no call."""
+        """Whether the words are a decoy: in the network, but no call."""
         return self.network.accepts(words) and isinstance(self.parse(words), Unparsed)
 
     def _answers(self, reading: Parsed) -> bool:
         return all(self._when[each.name] == "question" for each in reading.sentences)
 
     def without_wake(self, words: Sequence[str]) -> tuple[str, ...]:
-        """The words of one sentence without those that only wake the ear."""
+        """The words of a sentence without the wake words."""
         woken = self.wake and tuple(words[: len(self.wake)]) == self.wake
         return tuple(words[len(self.wake) :] if woken else words)
 
     def by_digits(self, words: Sequence[str]) -> tuple[str, ...]:
-        """The words of one sentence, each number that sounds like another one said by its digits.
+        """The words of a sentence, with each number that sounds like another said by its digits.
 
-        Only where they mean the same so: a score of fifty is never called five zero.
+        Only if the meaning stays the same: a score of fifty is never called five zero.
         """
         digits_of = self.grammar.words.digits_of
         for at, word in enumerate(words):
@@ -115,10 +115,10 @@ class Parser:
         return [(x.name, x.slots) for x in result.sentences] if isinstance(result, Parsed) else []
 
     def _readings(self, words: tuple[str, ...]) -> tuple[Parsed, ...]:
-        """The readings as the fewest sentences, and of as few, those whose first is the longest.
+        """The readings with the fewest sentences; of these, those with the longest first sentence.
 
-        What is best for all words is best for each beginning too, so that only those are carried
-        on. "Guest foul number five home two" is a foul on five and a basket without a number.
+        Dynamic programming: the best reading of all words has the best reading of each beginning.
+        "Guest foul number five home two" is a foul on five and a basket without a number.
         """
         best: list[list[tuple[Sentence, ...]]] = [[()], *([] for _ in words)]
         for start in range(len(words)):
@@ -167,7 +167,7 @@ class Parser:
 
 
 def make_sentence(grammar: Grammar, call: int, tags: tuple[Tag, ...], end: int) -> Sentence | None:
-    """The sentence of the call of that place with those values; None if they make no call."""
+    """The sentence with those values of the call at that index; None if they make no valid call."""
     slots = values_of(tags)
     try:
         made = grammar.call(call, slots)
@@ -179,7 +179,7 @@ def make_sentence(grammar: Grammar, call: int, tags: tuple[Tag, ...], end: int) 
 def _fewer(
     known: list[tuple[Sentence, ...]], new: list[tuple[Sentence, ...]]
 ) -> list[tuple[Sentence, ...]]:
-    """Those of fewer sentences, else of longer first ones; both, where they end alike."""
+    """The better of two lists of readings; both joined, if they rank the same."""
     if not known or _rank(new[0]) < _rank(known[0]):
         return new
     if _rank(new[0]) > _rank(known[0]):

@@ -1,8 +1,8 @@
-"""Calls with places left open, as keys make them: `{team} two` wants only to know whose.
+"""Calls with open places, as keys make them: `{team} two` waits only for the team.
 
-A pattern is written in the words of the language, with the name of a slot in the place of each
-value that is not known yet. It is read by the same templates as what is spoken, so a key can say
-nothing that a voice cannot.
+A pattern is written in the words of the language, with the name of a slot for each value that is
+not known yet. It is parsed by the same templates as speech, so a key can make no call that cannot
+be spoken.
 """
 
 from __future__ import annotations
@@ -22,39 +22,39 @@ Kind = Literal["team", "shirt", "count", "clock", "listed"]
 
 
 class PatternError(CalloutError):
-    """A text that is no call of the language, nor one with places left open."""
+    """A text that is no call of the language, with or without open places."""
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A value of a call that is given apart from it."""
+    """A slot of a call that is still open."""
 
     slot: str
     kind: Kind
     list: str = ""
-    """The language's name for what may stand there."""
+    """The slot's name in slots.yaml, where its values are listed."""
     first: int = 0
     last: int = 0
-    """Of counts: from where to where they go."""
+    """For counts: the range."""
     unit: int = 1
-    """Of counts: what each one counts."""
+    """For counts: what the number is multiplied by."""
 
 
 @dataclass(frozen=True)
 class Pattern:
-    """A call, or one that waits for some of its values."""
+    """A call in which values may still be missing."""
 
     index: int
     """The call's place in `Grammar.calls`."""
     text: str
     slots: Mapping[str, Value]
     places: tuple[Place, ...] = ()
-    """What must still be given, in the order in which it would be said."""
+    """The open places that must be filled, in spoken order."""
     options: tuple[Place, ...] = ()
-    """What may be given beforehand, and may be left out."""
+    """The open places that may be left out."""
 
     def given(self, slot: str, value: Value) -> Pattern:
-        """The pattern with the value in one of its places."""
+        """The pattern with a value for one of its places."""
         return replace(
             self,
             slots={**self.slots, slot: value},
@@ -64,31 +64,31 @@ class Pattern:
 
     @property
     def filled(self) -> str:
-        """The text with all values that were given, as one would see what was called."""
+        """The text with the known values in it, to be shown."""
         text = self.text
         for slot, value in self.slots.items():
             text = text.replace(_mark(slot), str(value))
         return text
 
     def wants(self, kind: Kind) -> Place | None:
-        """The first place of that kind, among those that may be left out too."""
+        """The first open place of that kind, optional ones included."""
         return next((p for p in (*self.places, *self.options) if p.kind == kind), None)
 
 
 class Patterns:
-    """Reads patterns, and makes calls of those that are complete."""
+    """Parses patterns, and turns complete ones into calls."""
 
     def __init__(self, grammar: Grammar, scope: Scope | None = None) -> None:
         self.grammar = grammar
-        # A key may name a foul that this league does not have: the game refuses it, when pressed.
+        # A key may stand for a foul that this league lacks: the game refuses it when it is pressed.
         whole = replace(scope or Scope(), foul_kinds=frozenset(FoulKind))
         self._machine = grammar.machine(whole, "any", _PlaceLists)
 
     def read(self, text: str) -> Pattern:
-        """The pattern that the text is.
+        """The pattern that a text stands for.
 
         Raises:
-            PatternError: it is none, or more than one.
+            PatternError: it stands for none, or for more than one.
         """
         found: list[Pattern] = []
         for index, tags in self._readings(text.lower().split()):
@@ -104,10 +104,10 @@ class Patterns:
         raise PatternError(f"expected {expected}, got {text!r}")
 
     def call(self, pattern: Pattern) -> Call:
-        """The call of a pattern in which no place is open.
+        """The call of a complete pattern.
 
         Raises:
-            CalloutError: its values make no call, such as a shirt number of three digits.
+            CalloutError: its values make no valid call: a shirt number of three digits, say.
         """
         call = self.grammar.call(pattern.index, pattern.slots)
         if call is None:
@@ -115,7 +115,7 @@ class Patterns:
         return call
 
     def _readings(self, words: list[str]) -> Iterator[tuple[int, tuple[Tag, ...]]]:
-        """Each way through the templates, as the call's index and the values on the way."""
+        """Each path of the words through the templates: the call's index and the values given."""
         paths: list[tuple[int, tuple[Tag, ...]]] = [(0, ())]
         for word in words:
             paths = [
@@ -150,7 +150,7 @@ class Patterns:
         )
 
     def _places(self, index: int) -> dict[str, Place]:
-        """Every slot that some template of the call gives."""
+        """Every slot of the call's templates."""
         trees = [each.tree for each in self.grammar.templates if each.call == index]
         pairs = [pair for tree in trees for pair in slots_of(tree)]
         return {slot: _place(slot, name, self.grammar.slots.slots[name]) for name, slot in pairs}
@@ -162,12 +162,12 @@ def _place(slot: str, name: str, of: Slot) -> Place:
 
 
 def _mark(slot: str) -> str:
-    """What stands in a text for a value that is not known."""
+    """What a text has in the place of an unknown value."""
     return f"{{{slot}}}"
 
 
 class _PlaceLists(GameLists):
-    """The lists of a game, in each of which the place itself may stand, too."""
+    """The lists of a game, each with the mark of an open place as one more phrase."""
 
     def add(self, machine: Machine, start: int, name: str, slot: str) -> int:
         end = super().add(machine, start, name, slot)

@@ -1,4 +1,4 @@
-"""What can be said in one game, and which shirt numbers are the likelier ones there."""
+"""What can be said in one game, and the cost of unlikely shirt numbers and phrasings."""
 
 from __future__ import annotations
 
@@ -9,17 +9,17 @@ from typing import Final
 from callout.game.terms import FoulKind, Team
 
 ILLEGAL_MORE: Final = 2.0
-"""What a number that the code forbids costs beside another that is on neither list."""
+"""The further cost of a number that the rules forbid, in nats, beside `RARE`."""
 
 RARE: Final = 4.0
-"""What a legal shirt number that is on neither list costs, in natural logarithms.
+"""The cost of a shirt number that is on neither list, in nats.
 
-Without such numbers in the network, one that is on neither list was taken for another player;
-free of cost, they took calls from the players.
+Without such numbers in the network, each was heard as the number of some player; at no cost, the
+numbers of players were heard as such numbers.
 """
 
 SELDOM: Final = 3.0
-"""The cost of saying a call in a way that few people use (`seldom` in its file), in nats.
+"""The cost of a phrasing that few people use (`seldom` in a call file), in nats.
 
 Measured on the demo's 191 calls at 12 dB, four renderings of one voice (right of 764 / wrong):
 before these ways existed 723 / 2; with them, at no cost, 342 of 382 right and 3 wrong (two
@@ -33,21 +33,21 @@ class Scope:
 
     rosters: Mapping[Team, tuple[str, ...]] = field(default_factory=dict, hash=False)
     legal: tuple[str, ...] = ()
-    """Every legal shirt number; those on no roster are dearer."""
+    """Every legal shirt number; those on no roster have a cost."""
     foul_kinds: frozenset[FoulKind] = frozenset(FoulKind)
     team_words: Mapping[Team, tuple[str, ...]] = field(default_factory=dict, hash=False)
     """Colours and nicknames of this game."""
     wake: tuple[str, ...] = ()
-    """Words that come before every call; an answer to an open question needs none."""
+    """Words before every call; an answer to an open question needs none."""
     illegal: tuple[str, ...] = ()
-    """The numbers that the code forbids; they are dearer still, but such shirts do play."""
+    """The numbers that the rules forbid: at a higher cost, because such shirts are worn."""
 
     def players(self, *teams: Team) -> frozenset[str]:
         """The numbers on these teams' lists."""
         return frozenset(n for team in teams for n in self.rosters.get(team, ()))
 
     def shirts(self, *teams: Team) -> Mapping[str, float]:
-        """Every number that may be said of these teams, with what it costs."""
+        """Every number that may be said of these teams, with its cost."""
         players = self.players(*teams)
         other = RARE if players else 0.0
         return {

@@ -1,4 +1,4 @@
-"""What slots.yaml must keep to, beyond its form: each mistake told with its line."""
+"""Rules for slots.yaml beyond its form; each mistake is reported with its line."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ SCOPED: Final[dict[str, type[Enum]]] = {"team": Team, "foul": FoulKind}
 
 
 def check_slots(source: Source, file: SlotsFile) -> None:
-    """See that every slot can be said, that no phrase means two things, and that words are there.
+    """Check that every slot can be said, no phrase has two meanings, and no words are missing.
 
     Raises:
         InputError: at the first mistake.
@@ -83,7 +83,7 @@ def _numbers(slot: Slot, file: SlotsFile) -> Iterator[str]:
 
 
 def _shirts(file: SlotsFile) -> Iterator[tuple[Keys, str]]:
-    """A phrase of two shirt numbers, or a number without any."""
+    """Mistakes in shirt numbers: a phrase that two of them share, a number without a phrase."""
     for number in file.shirts:
         if number not in SHIRTS:
             yield ("shirts", number), f"expected a shirt number, 0, 00 or 1 to 99, got {number!r}"

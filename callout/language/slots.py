@@ -1,6 +1,6 @@
-"""Values and the words for them: shirt numbers, counts, clock times, ordinals; each pair inverse.
+"""The words for shirt numbers, counts, clock times and ordinals.
 
-The words come from a language's slots.yaml; nothing here knows any of them.
+All words come from a language's slots.yaml; no word is written here.
 """
 
 from __future__ import annotations
@@ -17,13 +17,13 @@ from callout.game.values import SHIRTS
 Value = str | int | bool
 Phrase = tuple[str, ...]
 Said = Annotated[str, StringConstraints(strip_whitespace=True, to_lower=True, min_length=1)]
-"""One word or more; the ear and the parser know lower case only."""
+"""One word or more, in lower case, as the ear and the parser expect."""
 Ways = Annotated[tuple[Said, ...], Field(min_length=1)]
-"""One or more ways to say the same."""
+"""One or more phrases with the same meaning."""
 
 
 class UnsayableError(LookupError):
-    """A language has no words for a number: it is below zero, or above the last one it counts."""
+    """A number without words in a language: it is below zero, or above the last count."""
 
 
 class Strict(BaseModel):
@@ -33,22 +33,22 @@ class Strict(BaseModel):
 
 
 class Slot(Strict):
-    """What may stand for one `{slot}` of a template: listed values, or numbers of a kind."""
+    """What may stand for one `{slot}` of a template: listed values, or a kind of numbers."""
 
     values: Mapping[Value, Ways] | tuple[Said, ...] | None = None
     """Each value with its phrases; a plain list where a phrase is its own value."""
     numbers: Literal["shirt", "count", "clock"] | None = None
     of: Literal["home", "guest"] | None = None
-    """Of shirt numbers: whose, where the template does not say it by a team slot."""
+    """For shirt numbers: whose they are, if the template has no team slot that says so."""
     before: str | None = None
-    """Of shirt numbers: the slot of which a word comes next. What would be another shirt number
-    with that word is left out: "twenty" before "two"."""
+    """For shirt numbers: the slot that comes next. A number is left out if it would make another
+    shirt number with the next word: "twenty" before "two"."""
     first: int = 0
     last: int = 99
     scope: Literal["team", "foul"] | None = None
-    """What the game at hand adds to the values or takes from them."""
+    """Whether the values depend on the game: its teams' words, its league's fouls."""
     unit: int = 1
-    """Of counts: what each one counts, such as 10 where seconds are said and tenths are meant."""
+    """For counts: what the number is multiplied by; 10 turns spoken seconds into tenths."""
 
 
 class ClockWords(Strict):
@@ -73,15 +73,15 @@ class SlotsFile(Strict):
     counts: tuple[Said, ...] = ()
     """The words for 0 to 99."""
     hundreds: Mapping[int, Said] = {}
-    """The words for 100, 200 and so on; one must follow the other."""
+    """The words for 100, 200 and so on, without a gap."""
     hundreds_and: Mapping[int, Said] = {}
-    """The same before tens and ones, where a language says them otherwise there."""
+    """The words for hundreds before tens and ones, if the language has other ones there."""
     digits: tuple[Ways, ...] = ()
-    """For each digit the words by which it is said alone; the first is the one we say."""
+    """For each digit its words when said alone; replies use the first."""
     shirts: Mapping[str, Ways] = {}
-    """More phrases for a shirt number."""
+    """Further phrases for a shirt number."""
     alike: tuple[tuple[str, ...], ...] = ()
-    """Shirt numbers that sound alike, and are said by digits when confirmed."""
+    """Groups of shirt numbers that sound alike; questions say them digit by digit."""
     ordinals: tuple[Said, ...] = ()
     clock: ClockWords | None = None
 
@@ -113,7 +113,7 @@ class Words:
         return {}
 
     def shirt_of(self, phrase: Phrase) -> str | None:
-        """The shirt number that a phrase is said for."""
+        """The shirt number of a phrase."""
         return self._by_phrase.get(phrase)
 
     @cached_property
@@ -139,13 +139,13 @@ class Words:
         return " ".join(self.shirt_phrases(number)[0])
 
     def digits(self, number: str) -> str:
-        """A shirt number said digit by digit where it sounds like another one."""
+        """The words for a shirt number, digit by digit if it sounds like another one."""
         said = self.shirt(number)
         return " ".join(self.digits_of.get(said, (said,)))
 
     @cached_property
     def digits_of(self) -> Mapping[str, Phrase]:
-        """The words for each shirt number that sounds like another, and those for its digits."""
+        """For the words of each shirt number that sounds like another: the words of its digits."""
         return {
             self.shirt(number): tuple(self.file.digits[int(digit)][0] for digit in number)
             for group in self.file.alike
@@ -173,7 +173,7 @@ class Words:
         Raises:
             UnsayableError: it is below 0 or above the last.
         """
-        # A list would take -1 for its last word, ninety nine.
+        # Python would take -1 for the last word of the list, ninety nine.
         if not 0 <= number <= self.most:
             raise UnsayableError(f"expected a number from 0 to {self.most}, got {number}")
         if number < 100:
@@ -186,18 +186,18 @@ class Words:
 
     @cached_property
     def most(self) -> int:
-        """The largest number that can be said; -1 without any words for counts."""
+        """The largest number that can be said; -1 if there are no words for counts."""
         return most_count(self.file)
 
     def ordinal(self, number: int) -> str:
-        """The word for the first, the second and so on; past the last one known, the count."""
+        """The ordinal of a number, or its count if the language has no ordinal for it."""
         known = 1 <= number <= len(self.file.ordinals)
         return self.file.ordinals[number - 1] if known else self.count(number)
 
     # --- clock times ------------------------------------------------------------------------
 
     def clock(self, tenths: int) -> str:
-        """The words for the time left; tenths are said in the last minute only."""
+        """The words for a time left; tenths are said in the last minute only."""
         words = self._clock
         if tenths < 600:
             seconds, rest = divmod(tenths, 10)
@@ -211,12 +211,12 @@ class Words:
         return f"{self.count(minutes)} {small}{self.count(seconds)}"
 
     def clock_minutes(self) -> Iterator[tuple[Phrase, int]]:
-        """The first part of a time with minutes, and its tenths."""
+        """The minutes of a clock time: each phrase with its tenths of a second."""
         for minutes in range(1, 21):
             yield tuple(self.count(minutes).split()), 600 * minutes
 
     def clock_seconds(self) -> Iterator[tuple[Phrase, int]]:
-        """The second part of a time with minutes, and its tenths."""
+        """The seconds after minutes: each phrase with its tenths of a second."""
         words = self._clock
         yield tuple(words.even.split()), 0
         for seconds in range(1, 60):
@@ -224,7 +224,7 @@ class Words:
             yield ((*words.oh.split(), *phrase) if seconds < 10 else phrase), 10 * seconds
 
     def clock_short(self) -> Iterator[tuple[Phrase, int]]:
-        """Times under a minute, whole seconds and with tenths."""
+        """Times under a minute, with and without tenths."""
         words = self._clock
         for seconds in range(60):
             yield self._seconds(seconds), 10 * seconds
@@ -245,7 +245,7 @@ class Words:
 
 
 def counts_between(words: Words, slot: Slot) -> Iterator[tuple[Phrase, int]]:
-    """Every whole number that a slot of counts allows, with its phrase."""
+    """Every number that a slot of counts allows: its phrase and its value."""
     for number in range(slot.first, slot.last + 1):
         yield tuple(words.count(number).split()), number * slot.unit
 

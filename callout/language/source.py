@@ -1,4 +1,4 @@
-"""YAML files read with the line of every value, so that a mistake can be pointed at."""
+"""YAML files, read with the line of every value, so that each mistake is reported with its line."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from callout.game.fault import first_fault
 from callout.reading import DEEPEST, read_text
 
 LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-"""The one in C, where there is one, reads a language several times as fast."""
+"""The one in C, if it is installed: it reads a language several times as fast."""
 
 Keys = tuple[str | int, ...]
 M = TypeVar("M", bound=BaseModel)
@@ -29,16 +29,16 @@ class Source:
         """Read the file.
 
         Raises:
-            InputError: it is missing, not UTF-8 or not YAML, a key stands twice, a part stands for
-                another, or too much is within one another.
+            InputError: it is missing, not UTF-8 or not YAML; a key occurs twice, there is an alias,
+                or parts are nested too deeply.
         """
         self.path = path
         self._lines: dict[Keys, int] = {(): 1}
         self.words: dict[str, int] = {}
-        """Every word of a value, with the line on which it first stands."""
+        """Every word of a value, with the line of its first occurrence."""
         text = read_text(path)
         try:
-            # A few short aliases may stand for more than any memory holds.
+            # A few short aliases can expand to more than fits into memory.
             _check_parts(path, yaml.parse(text, Loader=LOADER))
             node = yaml.compose(text, Loader=LOADER)
         except yaml.YAMLError as error:
@@ -55,11 +55,11 @@ class Source:
         return self._lines[keys]
 
     def error(self, what: str, *keys: str | int) -> InputError:
-        """An error that points at the value at those keys."""
+        """An error with the line of the value at those keys."""
         return InputError(self.path, what, self.line(*keys))
 
     def as_model(self, model: type[M]) -> M:
-        """The data checked against a model.
+        """The data, validated by a model.
 
         Raises:
             InputError: at the first value that does not fit.
@@ -94,7 +94,7 @@ class Source:
     def _scalar(self, node: yaml.Node) -> Any:
         what = node.value if isinstance(node, yaml.ScalarNode) else "a list or a mapping"
         if isinstance(node, yaml.ScalarNode):
-            # Of a value that its tag does not fit PyYAML tells by whatever fails first.
+            # PyYAML raises all kinds of errors for a value that does not fit its tag.
             with suppress(ValueError, AttributeError, LookupError, ArithmeticError, yaml.YAMLError):
                 return _scalar(node)
         line = node.start_mark.line + 1
@@ -102,7 +102,7 @@ class Source:
 
 
 def _check_parts(path: Path, events: Iterator[yaml.Event]) -> None:
-    """See that every part is written out, and not too deep within others."""
+    """Refuse aliases, and parts that are nested too deeply."""
     depth = 0
     for event in events:
         line = event.start_mark.line + 1 if event.start_mark else None
@@ -115,7 +115,7 @@ def _check_parts(path: Path, events: Iterator[yaml.Event]) -> None:
 
 
 def _scalar(node: yaml.ScalarNode) -> Any:
-    """The value of a scalar; of the words that YAML takes for booleans only two are."""
+    """The value of a scalar; of the words that YAML reads as booleans, only true and false are."""
     plain = node.tag == "tag:yaml.org,2002:str"
     if plain or (node.tag == "tag:yaml.org,2002:bool" and node.value not in ("true", "false")):
         return node.value

@@ -1,4 +1,4 @@
-"""What people type in place of what they would say: digits, commas and full stops."""
+"""Typed text into the words that would be spoken: people type digits, commas and full stops."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ NUMBER: Final = re.compile(
     r"\b(?:(?P<minutes>\d{1,2}):(?P<seconds>[0-5]\d)|(?P<whole>\d{1,2})\.(?P<tenths>\d)"
     r"|(?P<shirt>00)|0(?P<oh>\d)|(?P<count>[12]?\d{1,2}))\b(?!:\d|\.\d)"
 )
-"""A time, tenths of a second, a shirt of two zeros, seconds below ten, a whole number to 299."""
+"""A clock time, seconds with tenths, the shirt 00, seconds below ten, or a number up to 299."""
 
 MARKS: Final = re.compile(r"[,.;!?-]")
-"""What nobody says."""
+"""Punctuation, which nobody speaks."""
 
 
 def typed_words(text: str, words: Words) -> str:
-    """The words that would be said for what was typed; what is no number stays as it is."""
+    """The text with numbers in words and without punctuation."""
     said = NUMBER.sub(lambda number: _known(number, words), text)
     return " ".join(MARKS.sub(" ", said).split())
 
@@ -27,7 +27,7 @@ def _known(number: re.Match[str], words: Words) -> str:
     try:
         return _said(number, words)
     except LookupError:
-        # A language need not have words for all of them.
+        # A language need not have words for every number.
         return number[0]
 
 

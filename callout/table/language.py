@@ -47,16 +47,16 @@ class Parsers:
 
     @cached_property
     def always(self) -> Parser:
-        """Parses calls."""
+        """Reads the calls."""
         return Parser(self.grammar, self.scope)
 
     @cached_property
     def any(self) -> Parser:
-        """Parses calls, and answers to a question."""
+        """Reads the calls, and the answers to a question."""
         return Parser(self.grammar, self.scope, "any")
 
     def now(self, asked: bool) -> Parser:
-        """The parser for now: `asked` while a question is open."""
+        """What reads the words that are said now, where a question is open or none."""
         return self.any if asked else self.always
 
     def typed(self, line: str) -> str:
