@@ -1,4 +1,4 @@
-"""Where the files that are not code are found, in a checkout and in an installed wheel."""
+"""The folders of files that are not code, in a checkout and in an installed wheel."""
 
 from __future__ import annotations
 
@@ -9,6 +9,6 @@ PACKAGE = Path(__file__).parent
 
 
 def data_folder(name: Literal["grammars", "models"]) -> Path:
-    """The folder of that name: packed with the program, or beside it in a checkout."""
+    """A folder of data: within the package if it is installed, beside it in a checkout."""
     packed = PACKAGE / "_data" / name
     return packed if packed.is_dir() else PACKAGE.parent / name

@@ -1,4 +1,4 @@
-"""The kinds of error that reach a person: each is one line, and none is a traceback."""
+"""The errors that a person sees: each is one line, never a traceback."""
 
 from __future__ import annotations
 
@@ -8,15 +8,15 @@ from callout.plain import plain, shortened
 
 
 class CalloutError(Exception):
-    """Something a person can put right; the text is one whole line, in lower case."""
+    """Something that a person can correct; the text is one line in lower case."""
 
     def __init__(self, text: str = "") -> None:
-        # What it quotes may be a whole file, and may hold what steers a terminal.
+        # It may quote a whole file, or characters that control a terminal.
         super().__init__(plain(shortened(text)))
 
 
 class InputError(CalloutError):
-    """A file holds what it may not: the text begins with `path:` or `path:line:`."""
+    """A file that cannot be used: the text begins with `path:` or `path:line:`."""
 
     def __init__(self, path: Path | str, what: str, line: int | None = None) -> None:
         self.path = Path(path)
@@ -39,6 +39,6 @@ class JournalError(CalloutError):
 
 
 def why(error: Exception) -> str:
-    """What the system, or a library, says of an error, in one line."""
+    """The system's or a library's own words for an error, in one line."""
     told = (error.strerror or str(error)).lower() if isinstance(error, OSError) else str(error)
     return " ".join(told.split())

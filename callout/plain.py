@@ -1,9 +1,9 @@
-"""Text that may be shown: nothing in it steers a terminal, turns the writing round or is unseen.
+"""Text that is safe to show: no terminal controls, no reversed writing, nothing invisible.
 
-Unicode's categories decide: Cc (control characters), Cf (format characters, such as those that turn
-the writing round, and spaces without width), Cs (halves of characters), Zl and Zp (line ends that
-an editor does not count). Two format characters are needed in names of Persian and of India: the
-joiner and the non-joiner (Unicode 15.0, section 23.2); they may stand after a letter or its mark.
+Unicode's categories decide: Cc (control characters), Cf (format characters, which include the
+bidirectional controls and zero-width spaces), Cs (surrogates), Zl and Zp (line ends that editors do
+not count). Two format characters are needed in Persian and Indian names: the zero-width joiner and
+non-joiner (Unicode 15.0, section 23.2). They are allowed after a letter or a mark.
 """
 
 from __future__ import annotations
@@ -13,16 +13,16 @@ from collections.abc import Iterator
 from typing import Final
 
 UNSEEN: Final = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
-"""The categories that may not be shown as they are."""
+"""The categories of characters that are never shown as they are."""
 JOINERS: Final = "\u200c\u200d"
 LONGEST: Final = 500
-"""Characters of an error that are shown; what it quotes may be a whole file."""
+"""Characters of an error that are shown; an error may quote a whole file."""
 TAIL: Final = 80
-"""Characters of those that are its end."""
+"""How many of them are taken from its end."""
 
 
 def unseen(text: str) -> Iterator[int]:
-    """The places of all characters that may not be shown as they are."""
+    """The indices of all characters that may not be shown as they are."""
     if text.isprintable():
         return
     for at, sign in enumerate(text):
@@ -35,7 +35,7 @@ def _joins(text: str, at: int) -> bool:
 
 
 def plain(text: str) -> str:
-    """The text with each such character written out, as `\\x1b` or `\\u202e`."""
+    """The text with each such character written as an escape: `\\x1b`, `\\u202e`."""
     places = set(unseen(text))
     if not places:
         return text
@@ -43,12 +43,12 @@ def plain(text: str) -> str:
 
 
 def escaped(sign: str) -> str:
-    """A character written out."""
+    """A character as an escape."""
     return repr(sign)[1:-1] if not sign.isprintable() else f"\\u{ord(sign):04x}"
 
 
 def shortened(text: str) -> str:
-    """The text, its middle left out where it is longer than `LONGEST`."""
+    """The text, without its middle if it is longer than `LONGEST`."""
     if len(text) <= LONGEST:
         return text
     return f"{text[: LONGEST - TAIL]} … {text[-TAIL:]}"

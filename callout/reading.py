@@ -1,7 +1,7 @@
-"""Files that people hand in, read by one way: only what is a file, is small enough, and is text.
+"""Reading files that people hand in: only regular files, of limited size, as text.
 
-A pipe is never waited for, a device is never read, and a file that grows without end is given up.
-Whatever is wrong with a path is one error that begins with it.
+A pipe is never waited for, a device is never read, and reading stops at the size limit. Whatever is
+wrong with a path is one error that begins with the path.
 """
 
 from __future__ import annotations
@@ -17,28 +17,28 @@ from typing import Any, Final, NamedTuple, TypeVar
 from callout.errors import InputError, why
 
 MOST: Final = 256 * 1024
-"""Bytes of a text file. The longest of the program's own has 27,000."""
+"""Bytes of a text file; the longest of the program's own has 27,000."""
 LONGEST_LINE: Final = 2_000
-"""Characters of a line. The longest of the program's own has 300."""
+"""Characters of a line; the longest of the program's own has 300."""
 DEEPEST: Final = 20
-"""Lists and tables within one another."""
+"""Nested lists and tables."""
 DOTS: Final = 100
-"""Dots in one line of TOML: reading a name takes the square of its parts."""
+"""Dots in one line of TOML: parsing a dotted key takes time quadratic in its parts."""
 
 T = TypeVar("T")
 
 
 def read_bytes(path: Path, most: int = MOST) -> bytes:
-    """What is in a file of at most so many bytes.
+    """The content of a file of at most `most` bytes.
 
     Raises:
-        InputError: there is none, it cannot be read, is no file, or is larger.
+        InputError: it is missing, cannot be read, is not a regular file, or is larger.
     """
     before = "expected a file that can be read: "
     _check_is_file(path, _at(path, lambda: os.stat(path), before))
     handle = _at(path, lambda: os.open(path, _FLAGS), before)
     try:
-        # Another may have been put in its place.
+        # Another file may have been put in its place since.
         _check_is_file(path, os.fstat(handle))
         data = _at(path, lambda: _read(handle, most + 1), before)
     finally:
@@ -55,7 +55,7 @@ def _check_is_file(path: Path, found: os.stat_result) -> None:
 
 
 def _read(handle: int, most: int) -> bytes:
-    """What is left to be read, but no more than so many bytes."""
+    """The rest of an open file, but at most `most` bytes."""
     parts: list[bytes] = []
     while most > 0 and (part := os.read(handle, min(most, 1 << 20))):
         parts.append(part)
@@ -64,14 +64,14 @@ def _read(handle: int, most: int) -> bytes:
 
 
 _FLAGS: Final = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-"""Without waiting, or a pipe that nobody writes to would be waited for; bytes as they are."""
+"""Non-blocking, because opening a pipe would wait for its writer; and binary."""
 
 
 def read_text(path: Path) -> str:
-    """What is in a text file; each line ends with a line feed, whatever it ended with.
+    """The content of a text file, with every line end turned into a line feed.
 
     Raises:
-        InputError: as `read_bytes`, or it is not UTF-8, or has a line that is too long.
+        InputError: as `read_bytes`, or it is not UTF-8, or a line is too long.
     """
     data = read_bytes(path)
     try:
@@ -89,10 +89,10 @@ def read_text(path: Path) -> str:
 
 
 def read_toml(path: Path) -> tuple[dict[str, Any], str]:
-    """What is in a TOML file, and its text.
+    """The data of a TOML file, and its text.
 
     Raises:
-        InputError: as `read_text`, or it is not TOML, or too much within one another.
+        InputError: as `read_text`, or it is not TOML, or is nested too deeply.
     """
     text = read_text(path)
     for number, line in enumerate(text.split("\n"), start=1):
@@ -100,7 +100,7 @@ def read_toml(path: Path) -> tuple[dict[str, Any], str]:
             raise InputError(path, f"expected at most {DOTS} dots, got {line.count('.')}", number)
     try:
         data = tomllib.loads(text)
-    except ValueError as error:  # tomllib's own error is one, too
+    except ValueError as error:  # tomllib's own error is a ValueError
         found = re.search(r"line (\d+)", str(error))
         line_number = int(found[1]) if found else None
         raise InputError(path, f"expected TOML: {error}", line_number) from None
@@ -171,20 +171,20 @@ def _depth(value: object) -> int:
     return depth
 
 
-# --- what a path is -------------------------------------------------------------------------------
+# --- what a path leads to -------------------------------------------------------------------------
 
 
 def exists(path: Path) -> bool:
-    """Whether anything has that name.
+    """Whether there is anything at a path.
 
     Raises:
-        InputError: that cannot be seen: the name is too long, a folder may not be looked into.
+        InputError: that cannot be found out: the name is too long, a folder is not accessible.
     """
     return _found(path) is not None
 
 
 def is_file(path: Path) -> bool:
-    """Whether a file has that name.
+    """Whether there is a regular file at a path.
 
     Raises:
         InputError: as `exists`.
@@ -194,7 +194,7 @@ def is_file(path: Path) -> bool:
 
 
 def is_folder(path: Path) -> bool:
-    """Whether a folder has that name.
+    """Whether there is a folder at a path.
 
     Raises:
         InputError: as `exists`.
@@ -214,10 +214,10 @@ def _found(path: Path) -> os.stat_result | None:
 
 
 def paths_in(folder: Path, ending: str) -> list[Path]:
-    """The paths in a folder whose names end so, in order; none where there is no such folder.
+    """The paths in a folder whose names have that ending, sorted; none if there is no folder.
 
     Raises:
-        InputError: it cannot be looked into.
+        InputError: the folder cannot be read.
     """
     names = _at(folder, lambda: os.listdir(folder)) if is_folder(folder) else None
     return sorted(folder / name for name in names or () if name.endswith(ending))
@@ -226,5 +226,5 @@ def paths_in(folder: Path, ending: str) -> list[Path]:
 def _at(path: Path, ask: Callable[[], T], before: str = "") -> T:
     try:
         return ask()
-    except (OSError, ValueError) as error:  # of a name with NUL it is no error of the system
+    except (OSError, ValueError) as error:  # ValueError for a name with NUL in it
         raise InputError(path, f"{before}{why(error)}") from None

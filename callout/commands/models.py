@@ -16,13 +16,13 @@ from callout.reading import is_folder
 
 
 def models(names: list[str], folder: Path | None = None, mirror: str = "") -> int:
-    """Fetch and verify the named models, or all; the exit status.
+    """Fetch and verify the named models, or all; returns the exit status.
 
     With `folder`, only say whether the model in it will do. `mirror`, or else $CALLOUT_MIRROR, is
     looked in first.
 
     Raises:
-        ModelError: one of them cannot be fetched, or is not known.
+        ModelError: one of them is unknown, or cannot be fetched.
     """
     listed = known_models()
     for name in names:
@@ -36,7 +36,7 @@ def models(names: list[str], folder: Path | None = None, mirror: str = "") -> in
         try:
             place = _with_bar(name, mirror or os.environ.get("CALLOUT_MIRROR"))
         except ModelError as error:
-            # A voice is an extra: without one, replies are printed. A damaged one is an error.
+            # A missing voice is no error: replies are printed then. A damaged one is.
             if listed[name].package is None or name in names or is_folder(place_of(name)):
                 raise
             missing.append(str(error))
@@ -48,7 +48,7 @@ def models(names: list[str], folder: Path | None = None, mirror: str = "") -> in
 
 
 def _told_of(name: str, folder: Path) -> str:
-    """Whether a folder that can be used is as listed."""
+    """Whether a folder given by hand is the listed model, or another that can be used."""
     faults = verify(known_models()[name], find_model(name, folder))
     if not faults:
         return f"{folder}: {name}, every file as listed"

@@ -1,4 +1,4 @@
-"""A call, and the register of all of them by their names."""
+"""The base class of calls, and the register of all calls by name."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from callout.game.registry import Registry
 
 
 class Call:
-    """Something called at the table."""
+    """Something that is called at the table."""
 
     __slots__ = ()
 
@@ -20,5 +20,5 @@ CALLS: Final = Registry[Call]("call")
 
 @dataclass_transform(frozen_default=True)
 def called(name: str) -> Callable[[type[Call]], type[Call]]:
-    """A class decorator: the class is a call, known as `name`."""
+    """A class decorator that registers a call as `name`."""
     return lambda cls: CALLS.add(name, cls)

@@ -1,4 +1,4 @@
-"""What a rule book chooses between: the named answers that the sections of a profile give."""
+"""The choices of a profile: how rule books differ, as enumerations."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from enum import Enum
 
 
 class Span(Enum):
-    """A stretch of the game over which something is counted."""
+    """A part of the game over which something is counted."""
 
     PERIOD = "period"
     HALF = "half"
@@ -20,15 +20,15 @@ class Opening(Enum):
     """How a period begins."""
 
     JUMP = "jump"
-    """A jump ball; the arrow is set by the first control that follows."""
+    """A jump ball; the first control that follows sets the arrow."""
     ARROW = "arrow"
-    """A throw-in by the team that the arrow names."""
+    """A throw-in by the team that has the arrow."""
     WINNER = "winner"
     """A throw-in by the team that had first control of the game."""
     LOSER = "loser"
-    """A throw-in by the other one."""
+    """A throw-in by the other team."""
     TOSS = "toss"
-    """By a coin, or as the officials say."""
+    """A coin toss, or as the officials decide."""
 
 
 class Held(Enum):
@@ -37,11 +37,11 @@ class Held(Enum):
     ARROW = "arrow"
     JUMP = "jump"
     DEFENCE = "defence"
-    """The team that had no control gets the ball."""
+    """The team without control gets the ball."""
 
 
 class ThrowRule(Enum):
-    """When a foul of a kind brings free throws, unless the official signals otherwise."""
+    """When a kind of foul brings free throws, unless the official signals otherwise."""
 
     NEVER = "never"
     PENALTY = "penalty"
@@ -49,30 +49,30 @@ class ThrowRule(Enum):
 
 
 class Light(Enum):
-    """On whose side the bonus is shown."""
+    """The side on which the bonus is shown."""
 
     RECEIVER = "receiver"
-    """The team that will throw."""
+    """The team that shoots the free throws."""
     OFFENDER = "offender"
     """The team that fouled."""
 
 
 class Until(Enum):
-    """Until when something may still be put right."""
+    """Until when an error may be corrected."""
 
     SECOND_LIVE = "second-live"
     """Until the ball is live after the first dead ball since the clock ran again."""
     LATE = "late"
-    """Until the last minutes begin, or the ball is live after the first stop that follows; of
-    what happened in them, until the ball is live after the first stop."""
+    """For an error before the last minutes: until the ball is live after a stop in them. For an
+    error in them: until the ball is live after the first stop."""
     PERIOD = "period"
-    """Until the last regular period, or the overtime in which it was made, has ended."""
+    """Until the end of the last regular period, or of the overtime of the error."""
     FINAL = "final"
-    """Until the game has ended and the officials have gone."""
+    """Until the game is over and the officials have left."""
 
 
 class Credit(Enum):
-    """Who gets the points of a goal in a team's own basket."""
+    """Who is credited with a goal in a team's own basket."""
 
     CAPTAIN = "captain"
     """The opponents' captain on court."""
@@ -83,7 +83,7 @@ class Credit(Enum):
 
 
 class After(Enum):
-    """Who has a chance while the ball is dead by a field goal alone, with no whistle."""
+    """Who has an opportunity while the ball is dead after a field goal, without a whistle."""
 
     NONE = "none"
     CONCEDING = "conceding"

@@ -1,4 +1,4 @@
-"""Families of small frozen dataclasses that are known by name and written as plain values."""
+"""Registries of small frozen dataclasses by name, which convert them to and from plain values."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ T = TypeVar("T")
 
 
 class Registry(Generic[T]):
-    """The members of one family by name, with the way to and from plain values."""
+    """The classes of one family by name; converts instances to and from plain values."""
 
     def __init__(self, family: str) -> None:
         self.family = family
@@ -25,33 +25,34 @@ class Registry(Generic[T]):
         self._names: dict[type[T], str] = {}
 
     def add(self, name: str, cls: type[T]) -> type[T]:
-        """`cls` made a frozen dataclass and entered under `name`."""
+        """Make `cls` a frozen dataclass, and register it as `name`."""
         made = dataclasses.dataclass(frozen=True, slots=True)(cls)
         self._by_name[name] = made
         self._names[made] = name
         return made
 
     def members(self) -> Mapping[str, type[T]]:
-        """Every member by its name."""
+        """Every class by its name."""
         return self._by_name
 
     def name(self, item: T) -> str:
-        """The name under which the item's class was entered."""
+        """The name of the item's class."""
         return self._names[type(item)]
 
     def fields(self, name: str) -> frozenset[str]:
-        """The names of a member's fields.
+        """The names of the fields of a class.
 
         Raises:
-            CalloutError: the family has no such member.
+            CalloutError: no class has that name.
         """
         return frozenset(field.name for field in dataclasses.fields(self._member(name)))  # type: ignore[arg-type]
 
     def load(self, name: str, fields: Mapping[str, Any]) -> T:
-        """The member of that name, made from plain values.
+        """An instance of the class of that name, made from plain values.
 
         Raises:
-            CalloutError: no such member, an unknown or missing field, a value out of range.
+            CalloutError: no class has that name, a field is unknown or missing, or a value is out
+                of range.
         """
         unknown = sorted(set(fields) - self.fields(name))
         if unknown:
@@ -63,7 +64,7 @@ class Registry(Generic[T]):
         return made
 
     def dump(self, item: T) -> dict[str, Any]:
-        """The item's fields as plain values, those at their default left out: what `load` takes."""
+        """The inverse of `load`: the fields as plain values, without those at their defaults."""
         return {
             field.name: _plain(value)
             for field in dataclasses.fields(item)  # type: ignore[arg-type]

@@ -1,4 +1,4 @@
-"""The terms of the trade that calls, events and profiles share."""
+"""The vocabulary that calls, events and profiles share: teams, fouls, awards, topics, moments."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ class Team(Enum):
 
 
 class FoulKind(Enum):
-    """Every foul a rule book may name; a profile says which are used and what they count."""
+    """Every kind of foul that a rule book may name; a profile says which ones a league has."""
 
     PERSONAL = "personal"
     OFFENSIVE = "offensive"
@@ -34,7 +34,7 @@ class FoulKind(Enum):
 
 
 class Offender(Enum):
-    """Whom a foul is charged to."""
+    """The one to whom a foul is charged."""
 
     PLAYER = "player"
     COACH = "coach"
@@ -53,12 +53,12 @@ class Award(Enum):
 
     @property
     def throws(self) -> int:
-        """How many throws may be taken at most."""
+        """The most throws that it may bring."""
         return {"none": 0, "one": 1, "two": 2, "three": 3, "one-and-one": 2}[self.value]
 
 
 class Topic(Enum):
-    """What one may ask the table."""
+    """What can be asked of the table."""
 
     SCORE = "score"
     TIME = "time"
@@ -70,26 +70,26 @@ class Topic(Enum):
     OPEN = "open"
     AGAIN = "again"
     ALOUD = "aloud"
-    """The newest notice, to be heard by the officials."""
+    """The newest notice, over the loudspeaker for the officials."""
 
 
 class Moment(Enum):
-    """What the table announces by itself while a time-out or an interval runs."""
+    """What the table announces by itself at a moment of the clock."""
 
     TIMEOUT_WARNING = "timeout-warning"
     TIMEOUT_END = "timeout-end"
     INTERVAL_WARNING = "interval-warning"
     INTERVAL_END = "interval-end"
     CLOCK_STOPS = "clock-stops"
-    """From here on a running clock stops on whistles."""
+    """From now on, whistles stop a running clock."""
     CLOCK_RUNS = "clock-runs"
-    """From here on a large lead lets the clock run on."""
+    """From now on, the clock keeps running because of a large lead."""
     GOALS_STOP = "goals-stop"
-    """From here on a field goal stops the clock."""
+    """From now on, a field goal stops the clock."""
 
 
 class SayMuch(Enum):
-    """How much is said back; `LESS` and `MORE` step from where it stands."""
+    """How much is said back; `LESS` and `MORE` are steps from the present level."""
 
     LESS = "less"
     MORE = "more"
@@ -97,7 +97,7 @@ class SayMuch(Enum):
 
 
 class Manner(Enum):
-    """How the voice speaks: each is a step from how it spoke before."""
+    """How the voice speaks; each is a step from the present speed or loudness."""
 
     SLOWER = "slower"
     FASTER = "faster"

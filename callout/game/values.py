@@ -1,4 +1,4 @@
-"""Plain values that calls and events share, with their limits."""
+"""The plain values of calls and events, with their ranges."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from typing import Annotated, Final
 from pydantic import Field, StringConstraints
 
 ShirtNumber = Annotated[str, StringConstraints(pattern=r"^(0|00|[1-9][0-9]?)$")]
-"""A shirt number as printed: "0" is not "00"."""
+"""A shirt number as printed: "0" and "00" are different numbers."""
 
 SHIRTS: Final = ("0", "00", *map(str, range(1, 100)))
-"""Every shirt number there can be."""
+"""Every possible shirt number."""
 
 Points = Annotated[int, Field(ge=1, le=3)]
-"""Points of one goal: a free throw 1, a field goal 2 or 3."""
+"""Points of one goal: 1 for a free throw, 2 or 3 for a field goal."""
 
 Tenths = Annotated[int, Field(ge=0, le=72_000)]
-"""Time left in tenths of a second."""
+"""Time left on the game clock, in tenths of a second."""

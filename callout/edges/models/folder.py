@@ -8,16 +8,16 @@ from __future__ import annotations
 from typing import Final
 
 GRAMMAR: Final = "graph/Gr.fst"
-"""The words and their order, as an FST."""
+"""The language model as an FST."""
 
 NETWORK: Final = "am/final.mdl"
-"""The acoustic model: from sound to probabilities of phones, a frame of 25 ms at a time."""
+"""The acoustic model: from frames of 25 ms of sound to the probabilities of phones."""
 
 CONF_FILE: Final = "conf/model.conf"
 """The settings of the search."""
 
 NEEDED: Final = (NETWORK, CONF_FILE, GRAMMAR, "graph/HCLr.fst")
-"""Files without which the recognizer's library ends the process instead of complaining.
+"""Files without which the recognizer's library ends the process instead of raising an error.
 
-A model whose graph is one file, HCLG.fst, lacks two of them: it cannot take another grammar.
+A model with a single graph, HCLG.fst, lacks two of them: it cannot use another grammar.
 """

@@ -1,4 +1,4 @@
-"""What stands at the front of an OpenFst file, for whoever writes one and whoever reads one.
+"""The header of an OpenFst file, read and written.
 
 Source of the format: OpenFst's documented vector FST, version 2, standard arcs.
 """
@@ -12,21 +12,21 @@ FST_MAGIC: Final = 2_125_659_606
 SYMBOLS_MAGIC: Final = 2_125_658_996
 
 INPUT_SYMBOLS: Final = 1
-"""The flag of a file that lists the words of its input."""
+"""The flag of a file with a table of input symbols, here words."""
 
 OUTPUT_SYMBOLS: Final = 2
-"""The flag of one that lists those of its output, after the others."""
+"""The flag of a file with a table of output symbols, after that of the input."""
 
 SORTED_BY_INPUT: Final = 0x0000_0000_1000_0000
 
 LONGEST: Final = 1_000
-"""A longer text is a damaged file."""
+"""Bytes of a text; a file with a longer one is damaged."""
 
 FIELDS: Final = struct.Struct("<iiQqqq")
 
 
 class Head(NamedTuple):
-    """The numbers that follow the names of a file's kinds."""
+    """The numbers of a header, which follow the names of the FST's type and arc type."""
 
     version: int
     flags: int
@@ -36,16 +36,16 @@ class Head(NamedTuple):
     arcs: int
 
     def bytes(self) -> bytes:
-        """The head of such a file."""
+        """The header as it is written."""
         kinds = struct.pack("<i", FST_MAGIC) + text("vector") + text("standard")
         return kinds + FIELDS.pack(*self)
 
 
 def read_head(file: BinaryIO) -> Head:
-    """The head of a file; what follows it is read next.
+    """Read the header of a file, and stop after it.
 
     Raises:
-        ValueError, struct.error: it is none of such a file.
+        ValueError, struct.error: it is no header of an OpenFst file.
     """
     (magic,) = read(file, "<i")
     if magic != FST_MAGIC:
@@ -55,10 +55,10 @@ def read_head(file: BinaryIO) -> Head:
 
 
 def read_symbols_head(file: BinaryIO) -> int:
-    """How many words a table holds; they are read next.
+    """Read the head of a symbol table, which tells how many symbols follow.
 
     Raises:
-        ValueError, struct.error: no table of words begins here.
+        ValueError, struct.error: no symbol table begins here.
     """
     (magic,) = read(file, "<i")
     if magic != SYMBOLS_MAGIC:
@@ -69,16 +69,16 @@ def read_symbols_head(file: BinaryIO) -> int:
 
 
 def text(word: str) -> bytes:
-    """A text as such files hold it."""
+    """A text as it is written in such a file."""
     data = word.encode()
     return struct.pack("<i", len(data)) + data
 
 
 def read_text(file: BinaryIO) -> str:
-    """The text that comes next.
+    """Read a text.
 
     Raises:
-        ValueError, struct.error: there is none.
+        ValueError, struct.error: none follows.
     """
     (length,) = read(file, "<i")
     if not 0 <= length <= LONGEST:
@@ -87,9 +87,9 @@ def read_text(file: BinaryIO) -> str:
 
 
 def read(file: BinaryIO, form: str) -> tuple[int, ...]:
-    """The whole numbers that come next, in the form of `struct`.
+    """Read integers in the format `form` of `struct`.
 
     Raises:
-        struct.error: the file ends before.
+        struct.error: the file ends before them.
     """
     return struct.unpack(form, file.read(struct.calcsize(form)))

@@ -1,4 +1,4 @@
-"""The words that a recognizer's model knows, read from its own grammar; no recognizer is needed."""
+"""The vocabulary of a recognizer's model, read from its own grammar without a recognizer."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from callout.errors import ModelError, why
 
 
 def model_words(model: Path) -> frozenset[str]:
-    """Every word of a model, its signs for noise and other speech left out.
+    """Every word of a model, without its symbols for noise and unknown speech.
 
     Raises:
         ModelError: the file that holds them is missing or damaged.

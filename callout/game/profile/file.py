@@ -1,8 +1,8 @@
-"""Profiles read from their files and checked.
+"""Profiles, read from their files and checked.
 
 Every value in a profile file is written `{ is = …, source = "…" }`. `based_on` names another
-profile whose values hold wherever the file gives none of its own, so a local league is a few
-lines. No code knows any league's name.
+profile, whose values hold where the file gives none: a local league takes a few lines. No league's
+name occurs in the code.
 """
 
 from __future__ import annotations
@@ -24,11 +24,10 @@ from callout.game.terms import FoulKind
 from callout.reading import key_line, paths_in, read_toml
 
 PROFILES: Final = Path(__file__).parents[2] / "profiles"
-"""The folder of the profiles that come with the program."""
-
+"""The folder of the program's own profiles."""
 
 LIKE: Final = 0.4
-"""How like a profile's name another must be for that profile to be named, of 1."""
+"""How similar a profile's name must be to be suggested, from 0 to 1."""
 
 
 def profile_names(folder: Path = PROFILES) -> tuple[str, ...]:
@@ -37,17 +36,17 @@ def profile_names(folder: Path = PROFILES) -> tuple[str, ...]:
 
 
 def profiles_like(name: str) -> str:
-    """The two profiles most like that name, as an error goes on; empty if none is."""
+    """The end of an error that suggests the two most similar profiles; empty if none is similar."""
     near = sorted(get_close_matches(name.lower(), profile_names(), 2, LIKE))
     return f", such as {' or '.join(map(repr, near))}" if near else ""
 
 
 @cache
 def load_profile(name: str, folder: Path = PROFILES) -> Profile:
-    """The rules of the league of that name.
+    """The rules of a league.
 
     Raises:
-        InputError: no such profile, or its file is wrong; `path:line: expected …, got …`.
+        InputError: there is no such profile, or its file is wrong; `path:line: expected …, got …`.
     """
     layers = _Layers()
     _read(layers, name, folder)
@@ -68,22 +67,22 @@ _PLAIN: Final = ("title", "edition")
 
 @dataclass
 class _Layers:
-    """A profile's values with those of the profiles that it is based on, while they are read."""
+    """A profile's values over those of the profiles that it is based on, while they are read."""
 
     values: dict[str, Any] = field(default_factory=dict)
     sources: dict[str, str] = field(default_factory=dict)
     files: list[tuple[Path, str]] = field(default_factory=list)
-    """Each file with its text, the profile's own first."""
+    """Each file with its text; the profile's own comes first."""
 
     def error(self, names: Sequence[str], what: str) -> InputError:
-        """The error about a value, at the line that gives it: the nearest file's, if any does."""
+        """An error with the line that gives a value; the first file that gives it counts."""
         places = [(key_line(text, names), path) for path, text in self.files]
         (_, line), path = max(places, key=lambda place: place[0].parts)
         return InputError(path, what, line)
 
 
 def _read(layers: _Layers, name: str, folder: Path) -> None:
-    """Read a file, and below it the one that it is based on."""
+    """Read a file over the one that it is based on."""
     path = folder / f"{name}.toml"
     _check_name(layers, name, folder)
     data, text = read_toml(path)
@@ -120,7 +119,7 @@ def _is_value(entry: Any) -> bool:
 
 
 def _mapping(layers: _Layers, name: str, merged: dict[str, Any], entries: dict[str, Any]) -> None:
-    """Values that have names of their own, such as the kinds of fouls; `false` takes one away."""
+    """Merge values with names of their own, the kinds of foul for one; `false` removes one."""
     for item, entry in entries.items():
         merged.pop(item, None)
         layers.sources.pop(f"{name}.{item}", None)
@@ -130,7 +129,7 @@ def _mapping(layers: _Layers, name: str, merged: dict[str, Any], entries: dict[s
 
 
 def _check_name(layers: _Layers, name: str, folder: Path) -> None:
-    """See that there is such a profile, and that it is not based on itself."""
+    """Refuse an unknown profile, and one that is based on itself."""
     path = folder / f"{name}.toml"
     above = _Layers(files=layers.files[-1:]) if layers.files else None
     if above and path in [read for read, _ in layers.files]:
@@ -153,7 +152,7 @@ _Demand = tuple[tuple[str, ...], bool, str]
 
 
 def _demands(profile: Profile) -> Iterator[_Demand]:
-    """What must hold between values: whose, whether it does, and what to say if not."""
+    """What must hold between values: which value, whether it holds, and the error if not."""
     kinds, periods = profile.fouls.kinds, profile.periods
     yield ("fouls", "kinds"), FoulKind.PERSONAL in kinds, "expected personal, got none"
     for ejection in profile.fouls.ejections:

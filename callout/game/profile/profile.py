@@ -1,4 +1,4 @@
-"""One league's rules as data: what a profile holds. `file.py` reads it."""
+"""One league's rules as data; `file.py` reads them."""
 
 from __future__ import annotations
 
@@ -45,10 +45,10 @@ class Profile:
     roster: Annotated[Roster, label("Team lists")]
     table: Annotated[Table, label("Table crew")]
     sources: Mapping[str, str] = field(default_factory=dict, hash=False)
-    """Where each value stands in the rule book, by its dotted name: `periods.count`."""
+    """The source of each value in the rule book, by its dotted name: `periods.count`."""
 
     def __repr__(self) -> str:
-        """The name alone: what it holds is some pages."""
+        """The name alone, because the rules fill pages."""
         return f"Profile({self.name!r})"
 
     def is_overtime(self, period: int) -> bool:
@@ -56,7 +56,7 @@ class Profile:
         return period > self.periods.count
 
     def length_tenths(self, period: int) -> int:
-        """How long a period lasts; 0 for an overtime that has no clock.
+        """The length of a period; 0 for an overtime without a clock.
 
         Units: whole tenths of a second.
         """
@@ -75,7 +75,7 @@ class Profile:
         return self.clock.goal_stops_tenths[min(period, self.periods.count + 1) - 1]
 
     def legal_numbers(self) -> tuple[str, ...]:
-        """Every shirt number that this league allows, in ascending order."""
+        """Every shirt number that the league allows, in ascending order."""
         legal: list[str] = []
         for item in self.roster.numbers:
             first, _, last = item.partition("-")
