@@ -1,4 +1,4 @@
-"""The command line: what a volunteer reads, and how a mistake looks."""
+"""The command line: its help, and how a mistake is reported."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What README.md tells a volunteer is so: its commands run, its calls are understood."""
+"""README.md is right: its commands run, and its calls are understood."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ def setup(tmp_path_factory: pytest.TempPathFactory) -> Setup:
 
 @pytest.fixture(scope="module")
 def parser(setup: Setup) -> Parser:
-    """What can be said in it while a question is open, which is everything."""
+    """Reads all that can be said in that game, answers included."""
     return Parser(english_grammar(), scope_of(setup), "any")
 
 
