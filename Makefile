@@ -1,14 +1,14 @@
 # make demo    sets up everything, and plays a game aloud into a noisy hall
-# make test    passes the tests
+# make test    runs the tests
 # make check   lint, types, tests, coverage, known vulnerabilities: what CI runs
-# make bench   measures; prints figures, decides nothing
+# make bench   measures and prints figures; nothing fails by them
 # make faults  kills, starves and damages a game in every way; takes two hours
 #              make faults PART=10    tries each fault a tenth of the times
-# make training  finds anew by how much the recognizer's network is changed for a hall; half an hour
+# make training  trains the change of the recognizer's network for a hall; half an hour
 # make lock    pins the newest versions that pyproject.toml allows, with hashes, in .ci/locked
-# make clean   takes away all that the others made, but not the fetched recognizer
+# make clean   removes all that the others made, except the fetched recognizer
 #
-# PYTHON=python3.12 make demo    takes another Python
+# PYTHON=python3.12 make demo    uses another Python
 
 PYTHON ?= python3
 BIN := .venv/bin
@@ -20,7 +20,7 @@ PIP := $(BIN)/python -m pip install --require-hashes --no-deps --no-build-isolat
 COVERED := --cov --cov-report=term:skip-covered --cov-report=json:build/coverage.json
 BUILDS_KEYS := gcc libc6-dev python3-dev
 
-# Whoever forbids it has each of the tests' processes compile the program anew: two seconds each.
+# Without compiled files each process of the tests takes up to two seconds more to start.
 unexport PYTHONDONTWRITEBYTECODE
 
 .PHONY: setup demo test check lint audit thorough gate bench faults training lock clean
@@ -84,7 +84,7 @@ $(TEST_SYSTEM): $(READY)
 	@$(PIP) --quiet --requirement .ci/locked/keys.txt
 	@touch $@
 
-# The build tools come first: what must be built here is built by them, not by others fetched anew.
+# The pinned build tools come first, so that what must be built here is built by no others.
 $(READY): pyproject.toml $(wildcard .ci/locked/*.txt) $(SYSTEM)
 	@echo "Installing what the program needs into .venv (once; some minutes)"
 	@$(PIP) --quiet --requirement .ci/locked/build.txt
