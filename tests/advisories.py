@@ -1,7 +1,7 @@
-"""Asks for known vulnerabilities of every pinned package; run by `make audit`.
+"""Checks every pinned package for known vulnerabilities; run by `make audit`.
 
-Exit status 1 if one is known. Where advisories cannot be asked, as behind a registry that has none,
-it says so and passes: a machine without a network can still be checked.
+Exit status 1 if there is one. Where no advisories can be fetched, without a network or from a
+registry that has none, it says so and passes.
 """
 
 from __future__ import annotations
@@ -13,13 +13,13 @@ from collections.abc import Callable
 from typing import Any
 
 Packages = list[dict[str, Any]]
-"""What the auditor knows of each package: its name, its version, and `vulns` or `skip_reason`."""
+"""One row a package: its name and version, and `vulns` or `skip_reason`."""
 
 
 def advisories(pinned: str) -> Packages:
-    """What is known of each package of a file.
+    """The auditor's report on each package pinned in a file.
 
-    Raises: OSError with the auditor's last line if it gave no answer.
+    Raises: OSError with the auditor's last line if it gave no report.
     """
     options = ["--disable-pip", "--require-hashes", "--format", "json", "--progress-spinner", "off"]
     command = [sys.executable, "-m", "pip_audit", *options, "--requirement", pinned]
@@ -32,7 +32,7 @@ def advisories(pinned: str) -> Packages:
 
 
 def main(files: list[str], ask: Callable[[str], Packages] = advisories) -> int:
-    """Print what is known; 1 if any package has a known vulnerability."""
+    """Print the report; return 1 if any package has a known vulnerability."""
     known: set[str] = set()
     asked: set[str] = set()
     skipped: set[str] = set()

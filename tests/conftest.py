@@ -1,4 +1,4 @@
-"""What all tests share: every league's profile, and a game of it before its first call."""
+"""Fixtures of all tests: each league's profile, and a new game under it."""
 
 from __future__ import annotations
 
@@ -12,15 +12,14 @@ from callout.game.profile.file import load_profile, profile_names
 from callout.game.profile.profile import Profile
 from callout.game.state import Game, Side
 
-# A busy machine is slow, and that is no fault of what is tested. Every machine tries the same
-# examples, so that nobody's tests fail by a chance that others did not have; new ones are drawn by
-# `pytest --hypothesis-profile fresh`.
+# No deadline, since a busy machine is slow. Every machine tries the same examples, so that a test
+# fails for everybody or for nobody; `pytest --hypothesis-profile fresh` draws new ones.
 settings.register_profile("any-machine", deadline=None, derandomize=True)
 settings.register_profile("fresh", deadline=None, max_examples=1_000)
 settings.load_profile("any-machine")
 
-# A test makes many small values and few cycles; looking for cycles as often as Python does by
-# itself took a third of the processor's time.
+# Tests make many small values and few cycles. At Python's own threshold, 700 new values, the
+# collector took a third of the processor time.
 gc.set_threshold(100_000, 50, 100)
 
 HOME = Side("Harbour Kites", ("4", "5", "7", "10", "11", "12", "23"))
@@ -29,11 +28,11 @@ GUEST = Side("Quarry Foxes", ("3", "5", "8", "14", "15", "20", "33"))
 
 @pytest.fixture(params=profile_names())
 def profile(request: pytest.FixtureRequest) -> Profile:
-    """Each league in turn, as found in its folder."""
+    """Each league's profile in turn."""
     return load_profile(request.param)
 
 
 @pytest.fixture
 def game(profile: Profile) -> Game:
-    """A game of that league before its first call."""
+    """A game under that profile, before its first call."""
     return new_game(profile, HOME, GUEST)

@@ -1,4 +1,4 @@
-"""Holds the coverage report against what each room must reach; run by `make check`."""
+"""Fails if a folder's coverage is below its minimum; run by `make check`."""
 
 from __future__ import annotations
 
@@ -14,11 +14,12 @@ LEAST = {
     "callout/edges/": 60.0,
     "callout/commands/": 60.0,
 }
-"""Per cent of lines and branches; of the edges, what runs in child processes is not counted."""
+"""Minimum per cent of lines and branches. Code that runs in child processes is not counted, and
+edges has much of it."""
 
 
 def main(report: Path) -> int:
-    """Print each room's figure; 1 if one is below its least."""
+    """Print each folder's coverage; return 1 if one is below its minimum."""
     files = json.loads(report.read_text(encoding="utf-8"))["files"]
     status = 0
     for room, least in LEAST.items():

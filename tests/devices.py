@@ -1,4 +1,4 @@
-"""What the tests of the edges share: a sound server, a model, an ear that is loaded once."""
+"""Fixtures for tests that need devices or the recognizer; the slow ones are made once a process."""
 
 from __future__ import annotations
 
@@ -28,26 +28,26 @@ ROSTERS = {Team.HOME: ("4", "5", "12"), Team.GUEST: ("8", "11", "15")}
 
 @pytest.fixture(scope="session", autouse=True)
 def _voice_ends() -> Iterator[None]:
-    """The voice that speaks for the tests ends with them."""
+    """Ends the process of the tests' voice after the last test."""
     yield
     PHRASES.close()
 
 
 @pytest.fixture(scope="session")
 def model(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The recognizer's model, which `make test` has fetched, without its dither."""
+    """The folder of the fetched recognizer's model, with its dither set to 0."""
     return undithered(tmp_path_factory.mktemp("undithered"))
 
 
 @pytest.fixture(scope="session")
 def parser() -> Parser:
-    """English for six players."""
+    """Reads the calls of a game with six players, in English."""
     return Parser(english_grammar(), Scope(ROSTERS))
 
 
 @pytest.fixture(scope="session")
 def ear(model: Path, parser: Parser) -> Iterator[FileEar]:
-    """An ear in its own process, hearing that game."""
+    """Hears sound files in a child process, by the network of that game."""
     grammar = parser.grammar
     ear = FileEar(model, compile_network(grammar, Scope(ROSTERS)))
     yield ear
@@ -56,13 +56,13 @@ def ear(model: Path, parser: Parser) -> Iterator[FileEar]:
 
 @pytest.fixture
 def nameless() -> Setup:
-    """Two teams of nobody yet."""
+    """A setup of two teams without players."""
     return Setup("nfhs-2026", Listed("Harbour Kites"), Listed("Quarry Foxes"))
 
 
 @pytest.fixture
 def game(tmp_path: Path, nameless: Setup) -> Path:
-    """A game of three entries."""
+    """The file of a game with three entries."""
     path = tmp_path / "tuesday.game"
     with Journal.create(path, nameless) as journal:
         Table(nameless, journal).say("start clock", "home two number five", "guest foul fourteen")
@@ -71,7 +71,7 @@ def game(tmp_path: Path, nameless: Setup) -> Path:
 
 @pytest.fixture(scope="session")
 def pulse(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Pulse]:
-    """A PulseAudio of these tests' own."""
+    """A private PulseAudio."""
     folder = tmp_path_factory.mktemp("pulse")
     folder.chmod(0o700)
     with pulse_server(folder) as server:
@@ -80,21 +80,21 @@ def pulse(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Pulse]:
 
 @pytest.fixture(scope="session")
 def screen() -> Iterator[Display]:
-    """A display of these tests' own."""
+    """A private X display."""
     with virtual_display() as found:
         yield found
 
 
 @pytest.fixture
 def display(screen: Display, monkeypatch: pytest.MonkeyPatch) -> Display:
-    """The display, which this process finds, too."""
+    """The same display, with this process's DISPLAY set to it."""
     monkeypatch.setenv("DISPLAY", screen.environment["DISPLAY"])
     return screen
 
 
 @pytest.fixture(scope="session")
 def models(model: Path, parser: Parser, tmp_path_factory: pytest.TempPathFactory) -> Models:
-    """The recognizer in the test's own process, with the game's network and an open question's."""
+    """The recognizer in this process, with the networks "always" and "question" of that game."""
     models = Models(model, tmp_path_factory.mktemp("models"))
     models.use("always", parser.network)
     models.use("question", compile_network(parser.grammar, Scope(ROSTERS), Sentences.BOTH))

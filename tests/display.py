@@ -1,4 +1,4 @@
-"""A screen of the test's own, Xvfb, and hands on its keyboard, xdotool: real key events."""
+"""A private X display (Xvfb), with real key events made by xdotool."""
 
 from __future__ import annotations
 
@@ -17,17 +17,17 @@ class Display:
     """A running display."""
 
     environment: dict[str, str]
-    """What a process needs to find it."""
+    """The variables by which a process finds it."""
 
     def do(self, *words: str) -> None:
-        """Let xdotool do something: `key a`, `keydown a`, `sleep 0.1`, all in a row."""
+        """Run xdotool's commands one after another: `key a`, `keydown a`, `sleep 0.1`."""
         command = ["xdotool", *words]
         subprocess.run(command, env=self.environment, check=True, timeout=HANG_S)
 
 
 @contextmanager
 def virtual_display() -> Iterator[Display]:
-    """A display for as long as it is wanted."""
+    """Start a display, and end it on leaving the `with` block."""
     for program in ("Xvfb", "xdotool"):
         if shutil.which(program) is None:
             raise AssertionError(f"{program} is needed for this test: run it by make test")

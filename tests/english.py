@@ -1,4 +1,4 @@
-"""English, read and checked once for all the tests of a process: it never changes."""
+"""English, loaded and checked once a process."""
 
 from __future__ import annotations
 
@@ -10,5 +10,5 @@ from callout.language.grammar import Grammar, language_folder
 
 @cache
 def english_grammar() -> Grammar:
-    """The language that all but a few tests are in."""
+    """The grammar that all but a few tests use."""
     return load_language(language_folder())

@@ -1,8 +1,8 @@
-"""Writes the list of what the program is installed with, and under which licence.
+"""Writes the list of the packages that the program needs, with their licences.
 
     python -m tests.licences > .ci/locked/LICENCES.md
 
-The licence is what each package says of itself; where that is a whole text, its first line.
+The licence is the one in a package's own metadata; of a whole text, its first line.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""How long a test waits for what must come: so long that only a hang can take it.
+"""How long a test waits before it fails: longer than anything but a hang takes.
 
 A test must not depend on how busy the machine is. Beside eight busy loops on two cores, a start of
-the program that takes 2 s took more than 60.
+the program took more than 60 s in place of 2 s.
 """
 
 from typing import Final

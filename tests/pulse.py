@@ -1,4 +1,4 @@
-"""A private PulseAudio with two null sinks: `hall` is the microphone's world, `headset` the ear's.
+"""A private PulseAudio with two null sinks: the microphone hears `hall`, the voice plays `headset`.
 
 Sound played into a null sink can be recorded from its monitor, so real sound goes through a real
 sound server on a machine without any device.
@@ -21,7 +21,7 @@ from tests.patience import HANG_S
 
 AWAKE_HZ = 8_000
 QUIET_S = 1.2
-"""What is said has an end where it is quiet for so long."""
+"""A reply has ended after this much silence."""
 
 ASOUND = """
 pcm.!default { type pulse }
@@ -41,19 +41,19 @@ class Pulse:
     """A running sound server."""
 
     environment: dict[str, str]
-    """What a process needs to find it: the microphone is the hall, the loudspeaker the headset."""
+    """The variables by which a process takes `hall` for its microphone, `headset` to speak into."""
     folder: Path
 
     def sounded(self, sink: str = "headset") -> int:
-        """How much the sink has played, be it sound or silence: bytes at `AWAKE_HZ`."""
+        """Bytes that the sink has played at `AWAKE_HZ`, sound and silence."""
         return self._played(sink).stat().st_size
 
     def loud(self, since: int = 0, sink: str = "headset") -> bool:
-        """Whether the sink has played anything but silence since then."""
+        """Whether the sink has played sound since that byte."""
         return bool(len(self._loud(since, sink)[1]))
 
     def wait_for_an_end(self, since: int, sink: str = "headset", seconds: float = 30.0) -> None:
-        """Until the sink has sounded since then, and is quiet again."""
+        """Wait until the sink has played sound since that byte, and silence after it."""
         end = time.monotonic() + seconds
         while time.monotonic() < end:
             count, loud = self._loud(since, sink)
@@ -63,7 +63,7 @@ class Pulse:
         raise AssertionError(f"nothing sounded, or had no end, in {seconds} s")
 
     def _loud(self, since: int, sink: str) -> tuple[int, np.ndarray]:
-        """How many bytes the sink has played since then, and where among them it was loud."""
+        """How many bytes the sink has played since that byte, and the places of the loud ones."""
         played = np.frombuffer(self._played(sink).read_bytes()[since:], dtype=np.uint8)
         return len(played), np.flatnonzero(np.abs(played.astype(int) - 128) > 2)
 
@@ -77,7 +77,7 @@ class Pulse:
 
     @contextmanager
     def noise(self, path: Path, sink: str = "hall") -> Iterator[None]:
-        """Play a sound file into a sink meanwhile: a room is never as silent as a null sink."""
+        """Play a sound file in the background: no room is as silent as a null sink."""
         player = subprocess.Popen(["paplay", f"--device={sink}", str(path)], env=self.environment)
         try:
             yield
@@ -86,13 +86,13 @@ class Pulse:
             player.wait(timeout=HANG_S)
 
     def control(self, *words: str) -> str:
-        """Tell the server something; its answer."""
+        """Run a command of pactl, and return its output."""
         done = subprocess.run(["pactl", *words], env=self.environment, capture_output=True,
                               text=True, check=True, timeout=HANG_S)  # fmt: skip
         return done.stdout
 
     def unload(self, sink: str) -> None:
-        """Take a sink away, with what is heard of it."""
+        """Remove a sink and its monitor."""
         for line in self.control("list", "short", "modules").splitlines():
             if f"sink_name={sink} " in f"{line} ":
                 self.control("unload-module", line.split()[0])
@@ -100,7 +100,7 @@ class Pulse:
         raise AssertionError(f"expected a sink {sink}, got none")
 
     def load(self, sink: str) -> None:
-        """Put a sink back that was taken away."""
+        """Add a removed sink again."""
         self.control("load-module", "module-null-sink", *SINKS[sink])
 
     @contextmanager
@@ -121,7 +121,7 @@ class Pulse:
             process.wait(timeout=HANG_S)
 
     def _recorders(self) -> int:
-        """How many now record from the server."""
+        """How many programs record from the server."""
         command = ["pactl", "list", "short", "source-outputs"]
         told = subprocess.run(command, env=self.environment, capture_output=True, timeout=HANG_S)
         return len(told.stdout.splitlines())
@@ -129,7 +129,7 @@ class Pulse:
 
 @contextmanager
 def pulse_server(folder: Path) -> Iterator[Pulse]:
-    """A PulseAudio of our own for as long as it is wanted."""
+    """Start a PulseAudio, and end it on leaving the `with` block."""
     for program in ("pulseaudio", "paplay", "parecord", "pactl"):
         if shutil.which(program) is None:
             raise AssertionError(f"{program} is needed for this test: run it by make test")
@@ -179,8 +179,8 @@ def _wait_until_it_answers(
 def _awake(environment: dict[str, str], folder: Path) -> Iterator[None]:
     """Keep both sinks running in small steps.
 
-    A null sink that nobody listens to steps by two seconds: what comes next would start late, and
-    a recording of it would lack its beginning.
+    A null sink without a listener runs in steps of two seconds: the next sound would start late,
+    and a recording would lack its beginning.
     """
     heard = {sink: folder / f"{sink}.raw" for sink in ("hall", "headset")}
     command = ["parecord", "--raw", "--latency-msec=20", "--format=u8", f"--rate={AWAKE_HZ}",

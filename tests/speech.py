@@ -1,4 +1,4 @@
-"""Speech for tests: spoken by the real voice without its chance, kept between runs."""
+"""Speech for tests, by the real voice without its randomness, cached between runs."""
 
 from __future__ import annotations
 
@@ -15,21 +15,21 @@ from callout.edges.voice.phrases import Phrases, cache_folder
 from callout.edges.voice.piper import PiperSynthesizer, default_voice
 
 FOLDER = cache_folder().parent / "tests"
-"""Apart from what the program keeps: that says the same texts otherwise."""
+"""Apart from the program's cache, where the same texts sound different."""
 
 
 def even_voice(folder: Path) -> Path:
-    """The voice that comes as an extra, which says a text the same each time, in that folder.
+    """Link the default voice into a folder, with its randomness set to 0.
 
-    Source: VITS (Kim et al., 2021) draws the rhythm and the tone of each sentence by chance, as
-    much as `noise_w` and `noise_scale` say.
+    Source: VITS (Kim et al., 2021): `noise_w` and `noise_scale` say by how much rhythm and tone of
+    a sentence are random.
     """
     published = default_voice()
     config = json.loads(Path(f"{published}.json").read_text(encoding="utf-8"))
     config["inference"].update(noise_scale=0.0, noise_w=0.0)
     folder.mkdir(parents=True, exist_ok=True)
     voice, told = folder / published.name, folder / f"{published.name}.json"
-    # Several workers of one run do the same at once: each makes parts of its own.
+    # Several workers do this at once, so each writes files of its own name first.
     parts = {path: path.with_name(f"{path.name}.{os.getpid()}") for path in (voice, told)}
     for part in parts.values():
         part.unlink(missing_ok=True)
@@ -44,7 +44,7 @@ PHRASES = Phrases(PiperSynthesizer(even_voice(FOLDER)), FOLDER / "phrases")
 
 
 def spoken(texts: Sequence[str], gap_s: float = 0.8, lead_s: float = 0.5) -> np.ndarray:
-    """The texts one after another with silence between, at 16 kHz, from -1 to 1."""
+    """The texts with silence before and between them: 16 kHz, from -1 to 1."""
     quiet = np.zeros(int(gap_s * RATE_HZ), dtype=np.float32)
     parts = [np.zeros(int(lead_s * RATE_HZ), dtype=np.float32)]
     for text in texts:
@@ -53,7 +53,7 @@ def spoken(texts: Sequence[str], gap_s: float = 0.8, lead_s: float = 0.5) -> np.
 
 
 def speech_file(folder: Path, *texts: str, gap_s: float = 0.8, name: str = "said.wav") -> Path:
-    """A WAV file of the texts."""
+    """Write the texts into a WAV file."""
     path = folder / name
     soundfile.write(path, spoken(texts, gap_s), RATE_HZ, subtype="PCM_16")
     return path

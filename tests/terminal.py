@@ -1,4 +1,4 @@
-"""A program in a real pseudo-terminal, and hands on its keys."""
+"""A program in a real pseudo-terminal, whose keys the test presses."""
 
 from __future__ import annotations
 
@@ -19,13 +19,12 @@ for each in (signal.SIGINT, signal.SIGHUP, signal.SIGTERM, signal.SIGQUIT, signa
     signal.signal(each, signal.SIG_DFL)
 os.execvp(sys.argv[1], sys.argv[1:])
 """
-"""Makes the terminal the program's own, so that Ctrl-C, Ctrl-Z and a closed window reach it; and
-they are heard even where the tests themselves run in the background or by nohup, which have them
-ignored."""
+"""Makes the terminal the program's controlling one, so that Ctrl-C, Ctrl-Z and a closed window
+reach it. Signals are set to their defaults, since a background job or nohup has them ignored."""
 
 
 class Terminal:
-    """A running program, and what it has shown that nobody waited for yet."""
+    """A running program, and its output that no test has read yet."""
 
     def __init__(
         self, command: Sequence[str], environment: Mapping[str, str] | None = None
@@ -39,11 +38,11 @@ class Terminal:
         self.shown = ""
 
     def press(self, text: str) -> None:
-        """Send what keys send."""
+        """Send the characters of keys."""
         os.write(self.ours, text.encode())
 
     def wait_for(self, pattern: str, seconds: float = 60.0) -> str:
-        """Until that is shown, after what was waited for before; what is shown up to its end."""
+        """Wait for a pattern in the unread output, and return the output up to its end."""
         end = time.monotonic() + seconds
         while not (found := re.search(pattern, self.shown)):
             assert time.monotonic() < end, f"expected {pattern!r}, got {self.shown!r}"
@@ -53,7 +52,7 @@ class Terminal:
         return before
 
     def rest(self) -> str:
-        """What else is shown until the program has ended."""
+        """Return the rest of the output, once the program has ended."""
         while self._read(0.1):
             if self.process.poll() is not None and not select.select([self.ours], [], [], 0)[0]:
                 break
@@ -61,7 +60,7 @@ class Terminal:
         return rest
 
     def _read(self, seconds: float) -> bool:
-        """Take what is shown; False once there is nobody who could show more."""
+        """Read some output; False once nobody can write any more."""
         if select.select([self.ours], [], [], seconds)[0]:
             try:
                 self.shown += os.read(self.ours, 4096).decode("utf-8", "replace")
@@ -70,13 +69,13 @@ class Terminal:
         return True
 
     def close_window(self) -> None:
-        """End the terminal under the program, as when its window is closed."""
+        """Close the terminal, as when its window is closed."""
         if self.ours >= 0:
             os.close(self.ours)
             self.ours = -1
 
     def kill(self) -> None:
-        """End the program, however that is."""
+        """Kill the program."""
         if self.process.poll() is None:
             with suppress(ProcessLookupError):
                 os.killpg(self.process.pid, 9)

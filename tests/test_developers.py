@@ -1,4 +1,4 @@
-"""What DEVELOPERS.md tells of the house is so."""
+"""The folders drawn in DEVELOPERS.md are those of the package."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The house's own measures: size, annotations, docstrings. Source: DEVELOPERS.md."""
+"""The project's own limits: sizes, annotations, docstrings. Source: DEVELOPERS.md."""
 
 from __future__ import annotations
 
@@ -78,7 +78,7 @@ def test_what_lacks_an_annotation_is_seen(source: str) -> None:
 
 
 UNFINISHED = re.compile(r"\b(TODO|FIXME|XXX)\b|@@|type: ignore(?!\[)|noqa(?!: )")
-"""Work left undone, and complaints silenced without saying which."""
+"""Unfinished work, and silenced warnings that do not say which."""
 
 
 @pytest.mark.parametrize("path", FILES, ids=ids)

@@ -71,8 +71,6 @@ READERS = {"game/profile/file.py", "language/source.py", "language/grammar.py",
 IMPURE = {"os", "io", "time", "socket", "subprocess", "threading", "multiprocessing", "sqlite3",
           "datetime", "asyncio", "urllib", "http", "tempfile", "shutil", "random", "secrets",
           "logging", "signal", "select", "queue"}  # fmt: skip
-SEEDED = {"language/sample.py": {"random"}}
-"""What is drawn there comes from a generator that is passed in."""
 READS = {"read_text", "read_bytes", "read_toml", "iterdir", "paths_in", "glob", "rglob", "is_file",
          "is_dir", "is_folder", "exists"}  # fmt: skip
 """Of pathlib, and of `callout.reading`."""
@@ -245,7 +243,7 @@ def touches(path: Path) -> tuple[set[str], set[str]]:
 )
 def test_the_pure_rooms_touch_nothing_outside(path: Path) -> None:
     modules, calls = touches(path)
-    assert modules <= SEEDED.get(within(path), set())
+    assert not modules
     assert calls <= (READS if within(path) in READERS else set())
 
 

@@ -25,7 +25,7 @@ ALLOWED: dict[str, list[str]] = {
     "keys": EXTRAS["keys"],
     **PROJECT["dependency-groups"],
 }
-"""What may be installed, by the file that pins it."""
+"""The packages that may be installed, by the file that pins them."""
 FILES = sorted(LOCKED.glob("*.txt"))
 
 
@@ -73,19 +73,19 @@ def test_the_list_of_licences_is_as_the_packages_say() -> None:
 
 
 def known(pinned: str) -> advisories.Packages:
-    """Two packages as the auditor tells of them, one with a vulnerability."""
+    """The auditor's report on two packages, one with a vulnerability."""
     bad = {"id": "PYSEC-0000-1", "fix_versions": ["1.1"]}
     return [{"name": "sound", "version": "2.0", "vulns": []},
             {"name": "holed", "version": "1.0", "vulns": [bad]}]  # fmt: skip
 
 
 def unknown(pinned: str) -> advisories.Packages:
-    """A package that a registry has no advisories of."""
+    """The auditor's report on a package for which a registry has no advisories."""
     return [{"name": "sound", "skip_reason": "not found"}]
 
 
 def unreachable(pinned: str) -> advisories.Packages:
-    """No network."""
+    """Fails as without a network."""
     raise OSError("no route to host")
 
 

@@ -1,4 +1,4 @@
-"""The command line: what a volunteer reads, and how a mistake looks."""
+"""The command line: its help, and how a mistake is reported."""
 
 from __future__ import annotations
 
@@ -185,12 +185,13 @@ def test_a_path_that_cannot_be_is_one_line_and_leaves_nothing_behind(
 
 
 SHUT_OUT = """
-import importlib, json, os, pkgutil, sys
+import gc, importlib, json, os, pkgutil, sys
 import callout.commands
 from callout.__main__ import app, main
 for each in pkgutil.iter_modules(callout.commands.__path__):
     importlib.import_module(f"callout.commands.{each.name}")
 app(["replay", "good.game"], standalone_mode=False)
+gc.freeze()  # else each child copies most of the memory as it collects
 for arguments in json.loads(sys.argv[1]):
     sys.stdout.flush()
     if child := os.fork():
@@ -202,7 +203,7 @@ for arguments in json.loads(sys.argv[1]):
     sys.argv = ["callout", *arguments]
     main()
 """
-"""The program as a user whom a folder may be closed to, as none is to root.
+"""The program run by a user who is not root, since no folder is closed to root.
 
 Python itself may lie where only root can read it, so all that it loads later is loaded before.
 """

@@ -1,4 +1,4 @@
-"""The wheel: what one gets who installs it, with no checkout beside it."""
+"""The wheel, installed where there is no checkout."""
 
 from __future__ import annotations
 

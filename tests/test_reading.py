@@ -1,4 +1,4 @@
-"""What is read of what people hand in, and what is not. Common practice, no source."""
+"""Which of people's files are read, and which are refused. Common practice, no source."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ LONG = "a" * 300
 
 
 def refusal(read: Callable[[Path], object], path: Path) -> str:
-    """Why it is refused, without the path."""
+    """The reason of the refusal, without the path."""
     with pytest.raises(InputError) as refused:
         read(path)
     assert str(refused.value).startswith(f"{path}"[:50])
@@ -43,7 +43,7 @@ def test_a_file_is_read_to_its_largest_size_and_no_further(tmp_path: Path) -> No
 
 
 def test_an_endless_file_is_given_up(tmp_path: Path) -> None:
-    """It takes no room on the disk, and has a size that no memory has."""
+    """A sparse file: no room on the disk, and larger than any memory."""
     path = tmp_path / "x"
     with path.open("wb") as file:
         file.truncate(1 << 40)

@@ -1,4 +1,4 @@
-"""How a trace is read: lines as strace prints them, and a real program that reaches for places.
+"""Reading traces: lines as strace prints them, and a real program that uses the network.
 
 Source: strace(1); the lines were printed by strace 6.1 of real programs.
 """
@@ -85,7 +85,7 @@ def test_a_look_up_is_seen() -> None:
 
 
 def test_a_call_in_two_parts_is_one() -> None:
-    """strace cuts a call in two where another process's comes between."""
+    """strace prints a call in two parts where another process makes one meanwhile."""
     trace = (
         '7  connect(3, {sa_family=AF_UNIX, sun_path="/a"}, 9 <unfinished ...>\n'
         '8  execve("/bin/ear", ["ear", "-x"], 0x7f /* 11 vars */ <unfinished ...>\n'

@@ -1,4 +1,4 @@
-"""What a program and its children reach for, by the system calls that strace shows.
+"""The network addresses that a program and its children use, read from strace's output.
 
 Source: strace(1), connect(2), send(2), sendmmsg(2), socket(7), netlink(7), unix(7).
 """
@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 REACHES = ("connect", "sendto", "sendmsg", "sendmmsg")
-"""The calls that may name an address to send to. Whoever looks a host up makes one of them, too."""
+"""System calls that name an address to send to. Looking up a host needs one of them, too."""
 HIDES = "io_uring_setup"
-"""Whoever makes this call could send without any of the others."""
+"""After this call a program can send without the others."""
 HARMLESS = ("AF_NETLINK", "AF_UNSPEC")
-"""Addresses of the kernel itself, and none: a socket that lets its address go."""
+"""Families that send nothing: the kernel's own, and a socket that drops its address."""
 NOBODY = ("ENOENT", "ECONNREFUSED")
-"""How it ends where no program serves a socket of this machine's files."""
+"""Errors of a local socket that no program listens to."""
 
 _CALL = re.compile(r"\d+ +(\w+)\(")
 _CUT = re.compile(r"(\d+) +(.*)<unfinished \.\.\.>$")
@@ -27,7 +27,7 @@ _ERROR = re.compile(r"\) += -1 (E\w+) \([^)]*\)$")
 _PARTS = re.compile(
     r'sa_family=(?P<family>AF_\w+)|htons\((?P<port>\d+)\)|inet_addr\("(?P<four>[^"]*)"\)'
     r'|inet_pton\(AF_INET6, "(?P<six>[^"]*)"|sun_path=(?P<path>@?"(?:[^"\\]|\\.)*")'
-    # What is sent is skipped: it may look like an address.
+    # Data that is sent is skipped: it may look like an address.
     r'|"(?:[^"\\]|\\.)*"'
 )
 _RUN = re.compile(r"\d+ +execve\([^[]*\[(?P<words>.*)\],")
@@ -36,18 +36,18 @@ _WORD = re.compile(r'"((?:[^"\\]|\\.)*)"')
 
 @dataclass(frozen=True, slots=True)
 class Address:
-    """Where a call reached."""
+    """One system call and the address that it named."""
 
     call: str
     family: str = ""
     place: str = ""
     """`HOST:PORT`, or the path of a socket; one outside the file system begins with `@`."""
     error: str = ""
-    """Its errno where it failed; none where strace did not see its end."""
+    """Its errno if it failed; empty where strace did not see its end."""
 
     @property
     def sends(self) -> bool:
-        """Whether it may carry something to another program; so does a try at a host that fails."""
+        """Whether it may reach another program. A host that could not be reached counts, too."""
         if self.call == HIDES:
             return not self.error
         if self.call not in REACHES or self.family in HARMLESS:
@@ -60,32 +60,32 @@ class Address:
 
 
 def strace(trace: Path, *command: str) -> list[str]:
-    """The command to run another one so that its network calls are written into that file.
+    """The command that runs another one and writes its network calls into a file.
 
     Raises:
         AssertionError: strace is not installed.
     """
     if shutil.which("strace") is None:
         raise AssertionError("strace is needed for this: run it by make")
-    # A program that is stopped at each of its calls, or each time it takes some sound, starves.
+    # Stopped at every system call, or each time it reads sound, a program would be too slow.
     shown = ",".join((*REACHES, "bind", "execve", HIDES))
     return ["strace", "-f", "--seccomp-bpf", "-e", f"trace={shown}", "-s", "64", "-o", str(trace),
             *command]  # fmt: skip
 
 
 def addresses(trace: str) -> list[Address]:
-    """All that the calls of a trace name, in their order, those of `bind` among them."""
+    """Every address that a trace names, in order, those of `bind` included."""
     return [each for line in _whole(trace) for each in _of_line(line)]
 
 
 def programs(trace: str) -> list[str]:
-    """The commands that were run, each with its words, the program itself first."""
+    """The command lines that were run, the program's own first."""
     lines = [line for line in _whole(trace) if not _ERROR.search(line)]
     return [" ".join(_WORD.findall(run["words"])) for line in lines if (run := _RUN.match(line))]
 
 
 def _whole(trace: str) -> Iterator[str]:
-    """The lines of a trace; a call that strace shows in two parts is one, where it ends."""
+    """The lines of a trace; a call shown in two parts becomes one line, at its end."""
     begun: dict[str, str] = {}
     for line in trace.splitlines():
         if cut := _CUT.fullmatch(line):

@@ -26,7 +26,7 @@ SHORT: dict[str, tuple[Fault, int]] = {
     "limit": (partial(disks.failing, fault="file may not grow"), 1),
     "newer": (damage.newer, 3),
     "flipped": (damage.flipped, 20),
-    "flips": (flips.flips, 8),
+    "flips": (flips.flips, 4),
     "fuzz": (fuzz.some, 3),
     "talk": (talk.talk, 4),
 }

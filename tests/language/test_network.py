@@ -1,82 +1,9 @@
-"""The exact network: minimal, and neither more nor less than the templates.
-
-Source: Hopcroft, Motwani, Ullman, Introduction to Automata Theory, ch. 2.3 and 4.4 (from memory):
-the subset construction keeps the language, and the minimal acceptor is unique.
-"""
+"""The exact network: how words go through it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from functools import partial
-from random import Random
-from time import perf_counter
-
-import pytest
-
-from callout.game.terms import Team
-from callout.language.compiler import compile_network
-from callout.language.grammar import Grammar, Scope
-from callout.language.machine import Machine, follow
 from callout.language.network import Arc, Network
 from callout.language.parser import Parser
-from callout.language.sample import every
-from callout.language.scope import RARE, SELDOM
-
-SMALL = Scope({Team.HOME: ("5",), Team.GUEST: ("15",)}, legal=("50",))
-
-
-def sentences(network: Network, most: int = 20) -> Iterator[tuple[str, ...]]:
-    """Every sentence of a network without loops."""
-    todo: list[tuple[int, tuple[str, ...]]] = [(0, ())]
-    while todo:
-        state, words = todo.pop()
-        assert len(words) < most
-        if state in network.finals:
-            yield words
-        todo += [(arc.to, (*words, arc.word)) for arc in network.arcs[state]]
-
-
-def machine_accepts(machine: Machine, words: tuple[str, ...]) -> bool:
-    """Whether some path of the machine says the words: the slow way, to compare with."""
-    states = follow(machine, (0,))
-    for word in words:
-        next_states = {to for state in states for said, to, _ in machine.words[state]
-                       if said == word}  # fmt: skip
-        states = follow(machine, next_states)
-    return bool(states & machine.finals.keys())
-
-
-def _cost(network: Network, said: str) -> float:
-    """What the arcs of a whole call cost together, in nats."""
-    state, total = 0, 0.0
-    for word in said.split():
-        arc = next(arc for arc in network.arcs[state] if arc.word == word)
-        state, total = arc.to, total + arc.cost
-    assert state in network.finals
-    return total
-
-
-def test_it_holds_every_sentence_of_the_templates_and_no_other(grammar: Grammar) -> None:
-    started = perf_counter()
-    network = compile_network(grammar, SMALL)
-    machine = grammar.machine(SMALL, with_decoys=True)
-    took_ms = 1_000 * (perf_counter() - started)
-    found = set(sentences(network))
-    print(f"{len(found)} sentences, {len(network.arcs)} states, {took_ms:.0f} ms")
-    assert len(found) > 4_000
-    said = {sample.words for sample in every(grammar, SMALL)}
-    assert said <= found
-    parser = Parser(grammar, SMALL)
-    decoys = found - said
-    assert all(map(parser.is_decoy, decoys))
-    # Each sentence of a call is read as one in test_parser, and so is no decoy.
-    assert not any(map(parser.is_decoy, Random(4).sample(sorted(said), 500)))
-    assert {("home", "ball"), ("fouls", "on", "home", "five")} <= decoys
-    random, vocabulary = Random(2), sorted(network.words())
-    for words in Random(3).sample(sorted(found), 500):
-        wrong = list(words)
-        wrong[random.randrange(len(wrong))] = random.choice(vocabulary)
-        assert network.accepts(wrong) == machine_accepts(machine, tuple(wrong))
 
 
 def test_of_as_few_calls_the_first_is_the_longest() -> None:
@@ -86,45 +13,6 @@ def test_of_as_few_calls_the_first_is_the_longest() -> None:
     network = Network(arcs, frozenset({1, 3}))
     assert network.split(["a", "b", "c"]) == (2, 3)
     assert network.split(["a", "b", "b"]) is None
-
-
-def test_no_two_states_can_be_told_apart_by_nothing(grammar: Grammar) -> None:
-    network = compile_network(grammar, SMALL)
-    seen = {(row, state in network.finals) for state, row in enumerate(network.arcs)}
-    assert len(seen) == len(network.arcs)
-
-
-# Where no numbers are known, a template of one has a beginning that leads to no call.
-@pytest.mark.parametrize("scope", [SMALL, Scope()])
-def test_it_is_deterministic_and_every_state_leads_to_a_call(
-    grammar: Grammar, scope: Scope
-) -> None:
-    network = compile_network(grammar, scope)
-    alive = set(network.finals)
-    for _ in network.arcs:
-        alive |= {s for s, row in enumerate(network.arcs) if any(a.to in alive for a in row)}
-    assert alive == set(range(len(network.arcs)))
-    for row in network.arcs:
-        assert len({arc.word for arc in row}) == len(row)
-    assert 0 not in network.finals
-
-
-def test_a_number_on_neither_list_is_dearer(grammar: Grammar) -> None:
-    cost = partial(_cost, compile_network(grammar, SMALL))
-    assert cost("home foul number five") == 0.0
-    assert cost("guest foul number one five") == 0.0
-    assert cost("home foul number fifty") == 4.0
-    assert cost("guest foul number five zero") == 4.0
-
-
-def test_a_way_that_few_people_use_is_dearer(grammar: Grammar) -> None:
-    cost = partial(_cost, compile_network(grammar, SMALL))
-    assert cost("home foul number five two shots") == 0.0
-    assert cost("start clock") == 0.0
-    assert cost("foul on home five two shots") == SELDOM
-    assert cost("number five home foul") == SELDOM
-    assert cost("start the clock") == SELDOM
-    assert cost("foul on guest number fifty") == SELDOM + RARE
 
 
 def test_it_survives_the_way_to_another_process(parser: Parser) -> None:

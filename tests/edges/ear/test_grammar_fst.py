@@ -29,7 +29,7 @@ from callout.language.grammar import Grammar, Scope, language_folder, load_gramm
 from callout.language.network import Network
 from callout.language.parser import Parser
 from callout.language.sample import every
-from tests.language.test_network import sentences
+from tests.language.test_compiler import sentences
 from tests.patience import HANG_S
 
 SCOPE = Scope({Team.HOME: ("5",), Team.GUEST: ("15",)}, legal=("50",))
