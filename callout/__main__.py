@@ -10,7 +10,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from callout.commands import manual
+from callout.commands import manual, options
 from callout.commands.options import (
     CopyTo,
     EarMode,
@@ -41,9 +41,7 @@ app = typer.Typer(
 
 @app.command(epilog=manual.SETUP)
 def live(
-    game: Annotated[
-        Path, typer.Argument(help="The game's file: created, or resumed if it exists.")
-    ],
+    game: options.LiveGame,
     setup: SetupFile = None,
     ear: EarMode = "open",
     voice: VoiceName = "auto",
@@ -120,16 +118,19 @@ def replay(
 
 @app.command()
 def sheet(
-    game: GameFile,
-    text: Annotated[
-        bool,
-        typer.Option("--text", help="As plain text. Required: it is the only form so far."),
-    ] = False,
+    games: options.Games = None,
+    text: options.AsText = False,
+    csv: options.CsvFolder = None,
+    json: options.GameJson = False,
+    schema: options.JsonSchema = False,
 ) -> None:
-    """Print the book of a game: lists, score, fouls, time-outs, arrow, and what is still open."""
-    from callout.commands.sheet import sheet as run
+    """Print the book of games: lists, score, fouls, time-outs, arrow, and what is still open.
 
-    raise typer.Exit(run(game, text))
+    A game may be printed while it is being played. Tables and JSON hold no names of people.
+    """
+    from callout.commands import sheet as command
+
+    raise typer.Exit(command.run(games or [], text, csv, json, schema))
 
 
 @app.command()

@@ -38,6 +38,10 @@ class JournalError(CalloutError):
     """A game's journal file cannot be opened, read or written."""
 
 
+class InPlayError(JournalError):
+    """A game's file is held by another program, which keeps the game."""
+
+
 def why(error: Exception) -> str:
     """The system's or a library's own words for an error, in one line."""
     told = (error.strerror or str(error)).lower() if isinstance(error, OSError) else str(error)

@@ -8,6 +8,9 @@ from typing import Annotated, Optional
 import typer
 
 GameFile = Annotated[Path, typer.Argument(help="A game's file.")]
+LiveGame = Annotated[
+    Path, typer.Argument(help="The game's file: created, or resumed if it exists.")
+]
 SetupFile = Annotated[
     Optional[Path],  # noqa: UP045 - typer reads the annotation itself
     typer.Option("--setup", help="The setup file: league, teams and players' numbers."),
@@ -58,3 +61,15 @@ VoiceName = Annotated[
                  "only. system: the voice of your system. Or a piper voice's .onnx file; or a .wav "
                  "file to write."),
 ]  # fmt: skip
+Games = Annotated[
+    Optional[list[Path]],  # noqa: UP045
+    typer.Argument(help="Files of games.", show_default=False),
+]
+AsText = Annotated[bool, typer.Option("--text", help="As plain text, the default.")]
+CsvFolder = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option("--csv", help="Write players.csv, periods.csv, lines.csv and entries.csv into "
+                 "this folder, in place of older ones."),
+]  # fmt: skip
+GameJson = Annotated[bool, typer.Option("--json", help="As JSON, one line for each game.")]
+JsonSchema = Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of --json.")]

@@ -34,7 +34,7 @@ def test_the_sheet_and_the_file_have_the_same_mark(
 ) -> None:
     verify(game)
     mark = capsys.readouterr().out.partition("mark ")[2][:24]
-    assert sheet(game, text=True) == 0
+    assert sheet([game]) == 0
     assert capsys.readouterr().out.endswith(f"mark {mark}\n")
 
 
@@ -87,7 +87,7 @@ def test_the_mark_of_any_moment_can_be_asked_for(
         with Journal.create(copy, journal.setup, journal._game) as other:
             for entry in early:
                 other.append(entry)
-    sheet(copy, text=True)
+    sheet([copy])
     mark = capsys.readouterr().out.rpartition("2 entries, 0 taken back, mark ")[2].strip()
     assert verify(two_periods, at=2) == 0
     assert f"  2 entries, mark {mark}: --at 2\n" in capsys.readouterr().out
@@ -109,7 +109,7 @@ def test_a_doubt_is_told_by_every_command_that_reads(
     (game.parent / "far").mkdir()
     os.link(game, game.parent / "far" / "x.game")
     assert verify(game) == 1
-    sheet(game, text=True)
+    sheet([game])
     replay([game])
     told = capsys.readouterr().err.splitlines()
     assert len(told) == 3
@@ -124,7 +124,7 @@ def test_a_game_of_which_only_the_log_is_left_is_told_of(
     assert "the game's file is gone, but its log is there" in capsys.readouterr().err
     advice = f"save its calls: callout recover {game}"
     with pytest.raises(JournalError, match=advice):
-        sheet(game, text=True)
+        sheet([game])
     with pytest.raises(JournalError, match=advice):
         replay([game])
 
@@ -148,7 +148,7 @@ def test_a_game_that_may_only_be_read_is_read() -> None:
             game = Path(sys.argv[1])
             for user in (0, 65534):  # Python loads as root what nobody may not load.
                 os.setuid(user)
-                status = verify(game) or sheet(game, text=True) or replay([game])
+                status = verify(game) or sheet([game]) or replay([game])
             sys.exit(status)
         """
         command = [sys.executable, "-c", code, str(path)]

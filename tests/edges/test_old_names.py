@@ -44,7 +44,7 @@ def shown(capsys: pytest.CaptureFixture[str]) -> str:
 def test_it_is_printed_with_its_names_written_out(
     game: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert (verify(game), sheet(game, text=True), replay([game])) == (0, 0, 0)
+    assert (verify(game), sheet([game]), replay([game])) == (0, 0, 0)
     assert shown(capsys).count(SHOWN[:22]) >= 5
     assert replay([game], as_json=True) == 0
     assert json.loads(shown(capsys))["ok"]

@@ -143,7 +143,7 @@ def _verify(game: Path) -> Iterator[int]:
 
 def _sheet(game: Path) -> Iterator[int]:
     with redirect_stdout(io.StringIO()) as out:
-        sheet(game, text=True)
+        sheet([game])
     yield int(re.findall(r"^(\d+) entries, ", out.getvalue(), re.MULTILINE)[0])
 
 

@@ -204,7 +204,7 @@ def _game(folder: Path, rng: random.Random) -> None:
         with suppress(sqlite3.Error), closing(sqlite3.connect(path, isolation_level=None)) as game:
             _falsify(game, rng)
     refused = None
-    for read in (verify, lambda each: sheet(each, text=True), lambda each: replay([each]), salvage):
+    for read in (verify, lambda each: sheet([each]), lambda each: replay([each]), salvage):
         try:
             read(path)
         except CalloutError as error:

@@ -92,14 +92,24 @@ def open_database(path: Path) -> tuple[sqlite3.Connection, str]:
     return database, doubt
 
 
-def read_database(path: Path) -> tuple[sqlite3.Connection, str]:
+Files = tuple[tuple[int, int] | None, tuple[int, int] | None]
+"""Device and inode of the journal and of its log; None for one that does not exist."""
+
+IN_PLAY_READS: Final = 20
+"""The number of tries to read a game in play, since a read may fall into a write."""
+
+
+def read_database(path: Path, in_play: bool = False) -> tuple[sqlite3.Connection, str]:
     """The same for a file that may not be written: a copy of it, with its log, in memory.
+
+    `in_play`: another program keeps it, and may write between the reads of the file and its log.
+    Whoever reads the entries checks their chain, so that a mixture of two states is found out.
 
     Raises:
         JournalError: as for `open_database`.
     """
     _must_be_journal(path)
-    left = find_leftover(path)
+    left = find_leftover(path, in_play)
     database: sqlite3.Connection | None = None
     try:
         image = merged(left.main, left.log) if left else merged(path.read_bytes(), Log())
@@ -111,6 +121,8 @@ def read_database(path: Path) -> tuple[sqlite3.Connection, str]:
         if database is not None:
             database.close()
         raise journal_error(path, error) from None
+    if in_play:
+        return database, f"{path}: in play, open in another program: the book as it stands now"
     return database, _doubt(path, left, keep=False)
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self
 
-from callout.errors import CalloutError, JournalError
+from callout.errors import CalloutError, InPlayError, JournalError
 from callout.game.fold import Entry
 from callout.plain import plain
 from callout.reading import exists
@@ -35,9 +35,6 @@ _ENTRIES: Final = "SELECT * FROM entry ORDER BY id"
 _ADD_ENTRY: Final = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 _ADD_REPLY: Final = "INSERT INTO reply VALUES (NULL, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 
-Files = tuple[tuple[int, int] | None, tuple[int, int] | None]
-"""Device and inode of the journal and of its log; None for one that does not exist."""
-
 
 class Journal:
     """One game's journal."""
@@ -47,7 +44,7 @@ class Journal:
         """`doubt`: one line for the scorer on what may be missing from the game; mostly empty."""
         self._database = database
         self._log = log_of(path)  # Looking it up at each call took a tenth of the call's time.
-        self._files: Files = self._identities()
+        self._files: file.Files = self._identities()
         self.setup, self._start, self._game = self._read_header()
         self._hash = self._checked()
 
@@ -73,14 +70,19 @@ class Journal:
 
     @classmethod
     def read(cls, path: Path) -> Self:
-        """The journal at `path`, to be read only, on a write-protected disk as well.
+        """The journal at `path`, to be read only: on a write-protected disk, and in play as well.
 
         Raises:
-            JournalError: as for `open`.
+            JournalError: as for `open`, except that another program may have it open.
         """
-        if not exists(path) or file.writable(path):
-            return cls.open(path)
-        return cls._of(path, *file.read_database(path))
+        if exists(path) and not file.writable(path):
+            return cls._of(path, *file.read_database(path))
+        for _ in range(file.IN_PLAY_READS):
+            with suppress(InPlayError):
+                return cls.open(path)
+            with suppress(JournalError):
+                return cls._of(path, *file.read_database(path, in_play=True))
+        return cls.open(path)
 
     @classmethod
     def _of(cls, path: Path, database: sqlite3.Connection, doubt: str) -> Self:
@@ -294,5 +296,5 @@ class Journal:
         self._files = now
         return False
 
-    def _identities(self) -> Files:
+    def _identities(self) -> file.Files:
         return file.identity(self.path), file.identity(self._log)

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-from callout.errors import CalloutError, JournalError
+from callout.errors import CalloutError, InPlayError, JournalError
 from callout.table.book import raw_rows
 from callout.table.book.chain import Row, follow, game_of
 from callout.table.book.files import why, write_whole
@@ -107,10 +107,13 @@ def refuse_leftovers(path: Path) -> None:
                                f"save what is in it: callout recover {path}")  # fmt: skip
 
 
-def find_leftover(path: Path) -> Leftover | None:
+def find_leftover(path: Path, in_play: bool = False) -> Leftover | None:
     """The game's file with the log that SQLite would merge; None if there is no log beside it.
 
+    `in_play`: another program may be writing to both meanwhile.
+
     Raises:
+        InPlayError: another program has it open, and it was not to be read in play.
         JournalError: SQLite would not show all that was recorded, or the log is another game's; the
             message says how to save what is there.
     """
@@ -118,7 +121,7 @@ def find_leftover(path: Path) -> Leftover | None:
     for each in (log, rollback):
         if _is_no_plain_file(each):
             raise JournalError(f"{path}: expected a file beside it, got a link or device: {each}")
-    if in_use(path):
+    if not in_play and in_use(path):
         raise in_use_error(path)
     if size_of(rollback):
         raise _refusal(path, f"{rollback.name} beside it is not a game's, or not this one's")
@@ -132,9 +135,9 @@ def find_leftover(path: Path) -> Leftover | None:
     return Leftover(real(path), main, raw, *_checked(path, main, raw))
 
 
-def in_use_error(path: Path) -> JournalError:
+def in_use_error(path: Path) -> InPlayError:
     """The error for a game that another program has open."""
-    return JournalError(f"{path}: another program has this game open; close it there first")
+    return InPlayError(f"{path}: another program has this game open; close it there first")
 
 
 def in_use(path: Path) -> bool:
