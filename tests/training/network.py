@@ -9,10 +9,11 @@ from __future__ import annotations
 import re
 import struct
 from collections.abc import Mapping
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 import torch
+from numpy.typing import NDArray
 from torch import Tensor, nn
 from torch.nn import functional
 
@@ -171,15 +172,22 @@ class HallNetwork(nn.Module):
 
 def change_of(network: HallNetwork, share: float) -> Change:
     """A share of what training changed, its matrices in coarse steps."""
-    made = {}
-    for part in network.modules():
-        if isinstance(part, Part):
-            for token, now in part.now().items():
-                key = f"{part.name} {token}"
-                by = share * (now.detach() - part.numbers(token)).numpy().astype(np.float32)
-                if by.ndim == 2:
-                    steps = np.maximum(COARSE * np.sqrt((by**2).mean(1)), 1e-12)
-                    made[key + STEP] = steps.astype(np.float32)
-                    by = np.clip(np.round(by / steps[:, None]), -127, 127).astype(np.int8)
-                made[key] = by
+    return in_steps({
+        f"{part.name} {token}": share * (now.detach() - part.numbers(token)).numpy()
+        for part in network.modules()
+        if isinstance(part, Part)
+        for token, now in part.now().items()
+    })  # fmt: skip
+
+
+def in_steps(added: Mapping[str, NDArray[Any]]) -> Change:
+    """What is added to each number, matrices in coarse steps."""
+    made: dict[str, NDArray[Any]] = {}
+    for key, each in added.items():
+        by = each.astype(np.float32)
+        if by.ndim == 2:
+            steps = np.maximum(COARSE * np.sqrt((by**2).mean(1)), 1e-12)
+            made[key + STEP] = steps.astype(np.float32)
+            by = np.clip(np.round(by / steps[:, None]), -127, 127).astype(np.int8)
+        made[key] = by
     return made
