@@ -32,7 +32,6 @@ calls the worst voices and calls.
 from __future__ import annotations
 
 import argparse
-import math
 import os
 import sys
 import tempfile
@@ -45,6 +44,7 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
+from earlab.chance import mcnemar
 from earlab.items import ROSTERS, Item, digits, into_talk, library, near, orders, table_calls, talk
 from earlab.noise import KINDS, hall, halls
 from earlab.ours import VERDICTS, Hall, Ours, Verdict, asked_for, verdict
@@ -127,16 +127,6 @@ def score(
 
 
 # --- figures ---------------------------------------------------------------------------------
-
-
-def mcnemar(better: int, worse: int) -> float:
-    """The exact two-sided probability that a split is at least this uneven by chance.
-
-    Source: McNemar 1947, in its exact binomial form.
-    """
-    total = better + worse
-    tail = sum(math.comb(total, k) for k in range(min(better, worse) + 1)) / 2**total
-    return min(1.0, 2 * tail) if total else 1.0
 
 
 def report(ratio: float | None, rows: Sequence[Row]) -> None:

@@ -10,7 +10,6 @@ import struct
 from pathlib import Path
 from typing import Any, Final
 
-import kaldi_native_fbank
 import numpy as np
 from numpy.typing import NDArray
 
@@ -39,6 +38,9 @@ FRAME_WEIGHT: Final = 0.1
 
 def mfcc(wave: Array) -> Array:
     """The features of a sound with samples from -1 to 1: an array (frames, 40)."""
+    # Where `tensor_features` makes them, only the speakers' vectors are taken from here.
+    import kaldi_native_fbank
+
     options = kaldi_native_fbank.MfccOptions()
     options.frame_opts.samp_freq = RATE_HZ
     options.frame_opts.dither = 1.0

@@ -1,4 +1,4 @@
-"""The recognizer's network in PyTorch, read from its file; and its change by training.
+"""The recognizer's network in PyTorch, read from its file; what training changed, as a change.
 
 Source of the format and of what each part computes: Kaldi's nnet3 (from memory); the layers, their
 sizes and offsets are the file's own.
@@ -9,10 +9,11 @@ from __future__ import annotations
 import re
 import struct
 from collections.abc import Mapping
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 import torch
+from numpy.typing import NDArray
 from torch import Tensor, nn
 from torch.nn import functional
 
@@ -20,52 +21,52 @@ from callout.edges.ear.hall_change import STEP, Change, place
 from callout.errors import ModelError
 
 EPSILON: Final = 1e-3
-"""Added to the variance by every normalised component."""
+"""What a normalised component adds to a variance; all of them have this one."""
 
-BYPASS: Final = 0.75
-"""The share of a layer's input that is added to its output."""
+SKIPPED: Final = 0.75
+"""So much of a layer's input is added to its output."""
 
 EVERY: Final = 3
-"""The network has one output for this many frames."""
+"""The network answers for each third frame."""
 
-STEP_SIZE: Final = 0.5
-"""The quantisation step of a stored change, relative to the root mean square of its row."""
+COARSE: Final = 0.5
+"""A step of a change, of the root mean square of what is changed in its row."""
 
 
 class Part(nn.Module):
-    """A component of the network's file, with its numbers as trainable parameters."""
+    """A component of the file, whose numbers are its parameters."""
 
     def __init__(self, file: bytes, name: str) -> None:
         super().__init__()
         self.file, self.name = file, name
 
     def has(self, token: str) -> bool:
-        """Whether the component has numbers of this name."""
+        """Whether it has numbers of that name."""
         try:
             return place(self.file, f"{self.name} {token}")[1][0] > 0
         except ModelError:
             return False
 
     def numbers(self, token: str) -> Tensor:
-        """The component's numbers of this name, as stored in the file."""
+        """Its numbers of that name, as the file has them."""
         at, shape = place(self.file, f"{self.name} {token}")
         count = int(np.prod(shape))
         return torch.tensor(np.frombuffer(self.file, "<f4", count, at).reshape(shape).copy())
 
     def offsets(self) -> list[int]:
-        """The offsets of the frames that the component splices, relative to the present one."""
+        """How many frames away those lie that it takes together."""
         begin = self.file.find(f"<ComponentName> {self.name} <".encode())
         at = self.file.find(b"<TimeOffsets> ", begin) + len(b"<TimeOffsets> ")
         (count,) = struct.unpack_from("<i", self.file, at + 1)
         return list(struct.unpack_from(f"<{count}i", self.file, at + 5))
 
     def now(self) -> Mapping[str, Tensor]:
-        """The component's present numbers by name, changed by training."""
+        """Its numbers by name, as they are after training."""
         raise NotImplementedError
 
 
 class Normalised(Part):
-    """Values minus their mean, divided by their standard deviation: Kaldi's BatchNorm in use."""
+    """Each number less its mean, in parts of its deviation: Kaldi's BatchNorm in use."""
 
     def __init__(self, file: bytes, name: str) -> None:
         super().__init__(file, name)
@@ -82,7 +83,7 @@ class Normalised(Part):
 
 
 class Affine(Part):
-    """A linear map, in most components with a bias."""
+    """A matrix, and with most of them a vector added."""
 
     def __init__(self, file: bytes, name: str) -> None:
         super().__init__(file, name)
@@ -100,7 +101,7 @@ class Affine(Part):
 
 
 class Spliced(Affine):
-    """A linear map of several frames spliced together; the output is shorter by their distance."""
+    """The same of some frames put side by side; as many less come out as they lie apart."""
 
     def __init__(self, file: bytes, name: str, every: int) -> None:
         super().__init__(file, name)
@@ -114,7 +115,7 @@ class Spliced(Affine):
 
 
 class Layer(nn.Module):
-    """A TDNN-F layer: bottleneck, affine map, ReLU, normalisation, and a bypass of the input."""
+    """Narrow, wide, cut off at zero, normalised, and most of the input added."""
 
     def __init__(self, file: bytes, number: int) -> None:
         super().__init__()
@@ -129,11 +130,11 @@ class Layer(nn.Module):
 
     def forward(self, x: Tensor) -> Tensor:
         made = self.normalised(functional.relu(self.affine(self.linear(x))))
-        return BYPASS * x[:, self.before : self.before + made.shape[1]] + made
+        return SKIPPED * x[:, self.before : self.before + made.shape[1]] + made
 
 
 class HallNetwork(nn.Module):
-    """The part of the network that the recognizer uses: features and speaker vector to states."""
+    """All of it that the recognizer uses: features and the speaker's vector in, states out."""
 
     def __init__(self, file: bytes) -> None:
         super().__init__()
@@ -170,16 +171,23 @@ class HallNetwork(nn.Module):
 
 
 def change_of(network: HallNetwork, share: float) -> Change:
-    """A share of the change by training, its matrices quantised row by row."""
-    made = {}
-    for part in network.modules():
-        if isinstance(part, Part):
-            for token, now in part.now().items():
-                key = f"{part.name} {token}"
-                by = share * (now.detach() - part.numbers(token)).numpy().astype(np.float32)
-                if by.ndim == 2:
-                    steps = np.maximum(STEP_SIZE * np.sqrt((by**2).mean(1)), 1e-12)
-                    made[key + STEP] = steps.astype(np.float32)
-                    by = np.clip(np.round(by / steps[:, None]), -127, 127).astype(np.int8)
-                made[key] = by
+    """A share of what training changed, its matrices in coarse steps."""
+    return in_steps({
+        f"{part.name} {token}": share * (now.detach() - part.numbers(token)).numpy()
+        for part in network.modules()
+        if isinstance(part, Part)
+        for token, now in part.now().items()
+    })  # fmt: skip
+
+
+def in_steps(added: Mapping[str, NDArray[Any]]) -> Change:
+    """What is added to each number, matrices in coarse steps."""
+    made: dict[str, NDArray[Any]] = {}
+    for key, each in added.items():
+        by = each.astype(np.float32)
+        if by.ndim == 2:
+            steps = np.maximum(COARSE * np.sqrt((by**2).mean(1)), 1e-12)
+            made[key + STEP] = steps.astype(np.float32)
+            by = np.clip(np.round(by / steps[:, None]), -127, 127).astype(np.int8)
+        made[key] = by
     return made

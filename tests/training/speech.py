@@ -1,14 +1,13 @@
-"""The training speech: texts, and the synthetic voices that say them.
+"""What is said in training, and by whom: by two of the voices of the benchmarks, texts drawn anew.
 
-The texts are calls, answers, talk, and random English words, so that the network remains one for
-all English. They are drawn from another seed than those of the benchmarks. Of the benchmarks'
-voices only two are used. Further voices are made from these by changing the pitch and the length of
-the vocal tract, towards the voices of women and children.
+Calls, answers, talk and any English words, so that the network stays one for all English, in
+synthetic voices; and in voices made of those: higher and lower ones, and of shorter throats, as
+women and children have.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -37,24 +36,16 @@ from tests.drawn import draw
 SEED: Final = 4_711
 """The seed of the texts. The benchmarks draw theirs from small seeds, so the texts differ."""
 
-CALLS: Final = 1_800
-TALK: Final = 900
-ENGLISH: Final = 1_100
-ANSWERS: Final = 400
-"""The number of texts of each kind."""
-
 ANSWERED: Final = ("answer", "no", "pick", "yes")
-
-CHANGED: Final = 2_400
-"""The number of texts that are also said by a changed voice."""
 
 RATES: Final = (0.8, 1.25)
 
 ACCENTS: Final = ("us", "gb", "gb-x-gbclan", "gb-x-rp", "gb-scotland", "gb-x-gbcwmd", "029")
 TIMBRES: Final = tuple([f"m{at}" for at in range(1, 7)] + ["f1", "f4", "f5", "klatt2", "klatt4"])
-"""Accents and timbres of espeak-ng that do not occur in the benchmarks."""
+"""Of those of espeak-ng; the benchmarks' own have other accents or other timbres."""
 
 NATURAL: Final = {name: SPEAKERS[name] for name in ("piper joe", "flite rms")}
+BY_CORPUS: Final = {"flite rms": SPEAKERS["flite rms"]}
 OLD: Final = {"festival ked": ("festival", "voice_ked_diphone")}
 MADE: Final = {
     f"espeak {accent} {timbre}": ("espeak-ng", f"en-{accent}+{timbre}")
@@ -63,34 +54,57 @@ MADE: Final = {
 }
 
 SHARES: Final = {"piper joe": 0.3, "changed": 0.27, "espeak": 0.2, "flite rms": 0.18, "old": 0.05}
-"""The share of each kind of voice in training; the most natural ones have the largest."""
+"""How often each is heard in training; the most natural ones the most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cast:
+    """Who says how much."""
+
+    natural: Mapping[str, tuple[str, str]]
+    weights: tuple[float, ...]
+    """How often each of the natural voices, the old one and any of espeak-ng is drawn."""
+    calls: int
+    talk: int
+    english: int
+    answers: int
+    changed: int
+    """So many are said by a made voice, too."""
+
+
+ALONE: Final = Cast(NATURAL, (0.4, 0.18, 0.08, 0.34), 1_800, 900, 1_100, 400, 2_400)
+"""Where synthetic voices alone teach."""
+
+BESIDE_PEOPLE: Final = Cast(BY_CORPUS, (0.35, 0.15, 0.5), 1_300, 500, 500, 300, 700)
+"""Where people teach, too; without the one synthesizer that is a network, which then measures."""
 
 
 @dataclass(frozen=True, slots=True)
 class Spoken:
-    """One text spoken by one voice."""
+    """Something said by somebody."""
 
     by: str
-    """The kind of voice, a key of `SHARES`."""
+    """A key of the shares."""
     voice: str
     sound: Sound
     is_call: bool
 
 
-def spoken() -> list[Spoken]:
-    """All of the training speech; rendered once and kept in a folder."""
+def spoken(cast: Cast = ALONE) -> list[Spoken]:
+    """Everything that is said; rendered once and kept."""
     random = Random(SEED)
-    calls, others = _calls(), [*islice(everyday(SEED), TALK), *_english(random)]
+    calls = _calls(cast.calls)
+    others = [*islice(everyday(SEED), cast.talk), *_english(random, cast.english)]
     texts = [(text, True) for text in calls] + [(text, False) for text in others]
     random.shuffle(texts)
-    said = _said(texts, random)
-    answers = _said([(text, True) for text in _answers()], random)
-    return said + answers + _changed(said + answers, random)
+    said = _said(texts, random, cast)
+    answers = _said([(text, True) for text in _answers(cast.answers)], random, cast)
+    return said + answers + _changed(said + answers, random, cast.changed)
 
 
-def _said(texts: Sequence[tuple[str, bool]], random: Random) -> list[Spoken]:
-    """Each text spoken by a random voice; a text comes with whether it is a call or an answer."""
-    lines = [Line(*_speaker(random), text) for text, _ in texts]
+def _said(texts: Sequence[tuple[str, bool]], random: Random, cast: Cast) -> list[Spoken]:
+    """Each text, and whether it is one of the table's, by somebody."""
+    lines = [Line(*_speaker(random, cast), text) for text, _ in texts]
     library = Library(cache_folder().with_name("training"), NATURAL | OLD | MADE)
     library.prepare(lines)
     return [
@@ -105,27 +119,26 @@ def _drawn(count: int, which: Sentences) -> Iterator[Sample]:
     return draw(grammar, scope, count, SEED, which)
 
 
-def _calls() -> list[str]:
-    return [" ".join(each.words) for each in _drawn(CALLS, Sentences.CALLS)]
+def _calls(count: int) -> list[str]:
+    return [" ".join(each.words) for each in _drawn(count, Sentences.CALLS)]
 
 
-def _answers() -> list[str]:
+def _answers(count: int) -> list[str]:
     """Answers to questions: the shortest texts, and the hardest to hear."""
-    drawn = _drawn(50 * ANSWERS, Sentences.BOTH)
+    drawn = _drawn(50 * count, Sentences.BOTH)
     made = (" ".join(each.words) for each in drawn if each.meaning.name in ANSWERED)
-    return [*islice(made, ANSWERS)]
+    return [*islice(made, count)]
 
 
-def _english(random: Random) -> list[str]:
+def _english(random: Random, count: int) -> list[str]:
     model: Path = find_model(RECOGNIZER)
     words = sorted(w for w in model_words(model) if w.isalpha() and 2 <= len(w) <= 10)
-    return [" ".join(random.choices(words, k=random.randint(2, 5))) for _ in range(ENGLISH)]
+    return [" ".join(random.choices(words, k=random.randint(2, 5))) for _ in range(count)]
 
 
-def _speaker(random: Random) -> tuple[str, float]:
-    kinds = {"piper joe": NATURAL, "flite rms": NATURAL, "old": OLD, "espeak": MADE}
-    weights = (0.4, 0.18, 0.08, 0.34)
-    (kind,) = random.choices([*kinds], weights)
+def _speaker(random: Random, cast: Cast) -> tuple[str, float]:
+    kinds = {**dict.fromkeys(cast.natural, cast.natural), "old": OLD, "espeak": MADE}
+    (kind,) = random.choices([*kinds], cast.weights)
     name = kind if kind in NATURAL else random.choice([*kinds[kind]])
     return name, round(random.uniform(*RATES), 3)
 
@@ -136,12 +149,12 @@ def _share(voice: str) -> str:
     return "old" if voice in OLD else "espeak"
 
 
-def _changed(said: Sequence[Spoken], random: Random) -> list[Spoken]:
-    """Some of the same texts in changed voices."""
+def _changed(said: Sequence[Spoken], random: Random, count: int) -> list[Spoken]:
+    """The same words in other voices."""
     chosen = [each for each in said if each.voice not in MADE]
     random.shuffle(chosen)
     jobs = []
-    for each in chosen[:CHANGED]:
+    for each in chosen[:count]:
         kind = random.random()
         if kind < 0.5:
             how = random.uniform(1.45, 2.1), random.uniform(1.08, 1.22)
@@ -151,15 +164,15 @@ def _changed(said: Sequence[Spoken], random: Random) -> list[Spoken]:
             how = random.uniform(0.75, 1.25), random.uniform(0.9, 1.1)
         jobs.append((each.sound, *how))
     with ProcessPoolExecutor() as pool:
-        sounds = [*pool.map(_in_another_voice, *zip(*jobs, strict=True), chunksize=20)]
+        sounds = [*pool.map(in_another_voice, *zip(*jobs, strict=True), chunksize=20)]
     return [
         replace(each, by="changed", voice=f"{each.voice}, changed", sound=sound)
         for each, sound in zip(chosen, sounds, strict=False)
     ]
 
 
-def _in_another_voice(sound: Sound, pitch: float, throat: float) -> Sound:
-    """The sound with its pitch multiplied by `pitch`, and a vocal tract `throat` times as short.
+def in_another_voice(sound: Sound, pitch: float, throat: float) -> Sound:
+    """As many times as high, and from a throat so many times as short.
 
     Source: the WORLD vocoder, Morise et al. 2016.
     """
