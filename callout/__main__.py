@@ -126,7 +126,7 @@ def sheet(
 ) -> None:
     """Print the book of games: lists, score, fouls, time-outs, arrow, and what is still open.
 
-    A game may be printed while it is being played. Tables and JSON hold no names of people.
+    A game may be printed while it is being played. Tables and JSON hold no names.
     """
     from callout.commands import sheet as command
 

@@ -41,7 +41,7 @@ class Limits:
     silent_s: float = 60.0
     """Seconds without output after which a child counts as blocked for ever."""
     most_mb: float = 500.0
-    """Megabytes of memory that a child may use."""
+    """Megabytes of memory that a child may use beside what its parent had before."""
 
 
 LIMITS = Limits()
@@ -191,10 +191,12 @@ def _be_child(child: Child, limits: Limits, to: int) -> None:
         pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[0])
         most = pages * resource.getpagesize() + ROOM
         resource.setrlimit(resource.RLIMIT_AS, (most, most))
+        # A child begins with its parent's memory, in which other tests may have loaded much.
+        inherited_mb = _memory_mb()
         signal.signal(signal.SIGPROF, _too_long)
         for number in range(child.first, child.first + child.count):
             outcome, took_s = _tried(child, number, limits)
-            memory_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+            memory_mb = _memory_mb() - inherited_mb
             line = f"{number}\t{outcome}\t{took_s:.3f}\t{memory_mb:.1f}\n"
             os.write(to, line.encode(errors="backslashreplace"))
             if memory_mb > limits.most_mb or time.monotonic() > child.end:
@@ -202,6 +204,11 @@ def _be_child(child: Child, limits: Limits, to: int) -> None:
         os._exit(0)
     except BaseException:
         os._exit(1)
+
+
+def _memory_mb() -> float:
+    """The most memory that this process has had, in megabytes."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
 def _too_long(signal_number: int, frame: FrameType | None) -> None:
