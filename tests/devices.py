@@ -23,6 +23,20 @@ from tests.recognizer import undithered
 from tests.speech import PHRASES
 from tests.table.play import Table
 
+__all__ = [
+    "_voice_ends",
+    "display",
+    "ear",
+    "game",
+    "model",
+    "models",
+    "nameless",
+    "parser",
+    "pulse",
+    "screen",
+]
+"""The fixtures, for every conftest of tests with devices."""
+
 ROSTERS = {Team.HOME: ("4", "5", "12"), Team.GUEST: ("8", "11", "15")}
 
 

@@ -37,7 +37,7 @@ def run(games: Sequence[Path], text: bool, folder: Path | None, as_json: bool, s
 def sheet(games: Sequence[Path], form: str = "text", folder: Path | None = None) -> int:
     """Print the books as `text` or `json`, or write them as the tables of `csv` into a folder.
 
-    The exit status. Nothing is written before every game has been read.
+    Returns the exit status. No table is written before every game has been read.
 
     Raises:
         CalloutError: two games have one name, or a table cannot be written.
@@ -62,8 +62,7 @@ def _write_tables(games: Sequence[Path], folder: Path) -> None:
     names = [path.stem for path in games]
     if twice := next((name for name in names if names.count(name) > 1), None):
         raise CalloutError(f"{twice}: expected games of different names, got two of this one")
-    tables = list(csv_tables(_read_all(games)))
-    for name, text in tables:
+    for name, text in csv_tables(_read_all(games)).items():
         path = folder / f"{name}.csv"
         try:
             folder.mkdir(parents=True, exist_ok=True)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import os
 from datetime import datetime
 from pathlib import Path
 from typing import Final
 
+from callout.edges import folders
 from callout.table.book.files import write_whole
 
 MOST_BYTES: Final = 64 << 10
@@ -15,9 +15,7 @@ MOST_BYTES: Final = 64 << 10
 
 def child_log_file(name: str) -> Path:
     """The path of a child's log, which outlives a game."""
-    base = os.environ.get("XDG_STATE_HOME") or os.environ.get("LOCALAPPDATA")
-    folder = Path(base) if base else Path.home() / ".local" / "state"
-    return folder / "callout" / f"{name}.log"
+    return folders.logs() / f"{name}.log"
 
 
 class ChildLog:

@@ -14,13 +14,14 @@ import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cached_property
 from pathlib import Path
 from typing import Any, Final
 
 from callout.game.calls import CALLS
-from callout.game.figures.score import entry_of, score
+from callout.game.figures.score import all_lines, entry_of, score, shown
 from callout.game.fold import Entry
-from callout.game.state import Adjustment, BookLine, Charge, Game, Goal, Owner, Phase, TimeoutLine
+from callout.game.state import Adjustment, BookLine, Charge, Game, Goal, Phase, TimeoutLine
 from callout.game.terms import Team
 from callout.table.setup.setup import Setup
 from callout.table.view import view
@@ -56,7 +57,7 @@ the order in which they came. A line without a number has no player yet, or none
 """
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Recorded:
     """A game with what else its file holds."""
 
@@ -68,12 +69,15 @@ class Recorded:
     left_tenths: int
     mark: str
 
+    @cached_property
+    def seen(self) -> Mapping[str, Any]:
+        """The figures of the book, for all forms."""
+        return view(self.game, self.left_tenths)
+
 
 def game_json(recorded: Recorded) -> dict[str, Any]:
     """The game by the schema: the book, its lines and every call."""
-    seen = view(recorded.game, recorded.left_tenths)
-    for passing in ("notices", "refusals"):
-        del seen[passing]
+    seen = recorded.seen
     return {
         "format": FORMAT,
         "version": VERSION,
@@ -82,12 +86,9 @@ def game_json(recorded: Recorded) -> dict[str, Any]:
         "teams": {team.value: recorded.setup.team(team).name for team in Team},
         "book_kind": recorded.setup.book.value,
         "finished": recorded.game.phase is Phase.OVER,
-        "book": seen,
+        "book": {name: seen[name] for name in seen if name not in ("notices", "refusals")},
         "lines": [_without_game(row) for row in _lines(recorded)],
-        "entries": [
-            {**_without_game(row), "fields": CALLS.dump(entry.call)}
-            for row, entry in zip(_entries(recorded), recorded.entries, strict=True)
-        ],
+        "entries": [{**_without_game(row), "fields": fields} for row, fields in _entries(recorded)],
     }
 
 
@@ -96,8 +97,8 @@ def json_line(recorded: Recorded) -> str:
     return json.dumps(game_json(recorded), ensure_ascii=False)
 
 
-def csv_tables(games: Iterable[Recorded]) -> Iterator[tuple[str, str]]:
-    """Each table's name and text, the rows of all games in it."""
+def csv_tables(games: Iterable[Recorded]) -> Mapping[str, str]:
+    """Each table's text by its name, the rows of all games in it."""
     texts = {name: io.StringIO(newline="") for name in TABLES}
     writers = {name: csv.DictWriter(texts[name], columns) for name, columns in TABLES.items()}
     for writer in writers.values():
@@ -107,13 +108,16 @@ def csv_tables(games: Iterable[Recorded]) -> Iterator[tuple[str, str]]:
             "players": _players(recorded),
             "periods": _periods(recorded),
             "lines": _lines(recorded),
-            "entries": _entries(recorded),
+            "entries": (
+                {**row, "fields": json.dumps(fields, ensure_ascii=False)}
+                for row, fields in _entries(recorded)
+            ),
         }
         for name, rows in made.items():
             writers[name].writerows(
                 {column: _cell(value) for column, value in row.items()} for row in rows
             )
-    yield from ((name, text.getvalue()) for name, text in texts.items())
+    return {name: text.getvalue() for name, text in texts.items()}
 
 
 FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
@@ -135,7 +139,7 @@ def _without_game(row: Row) -> dict[str, Cell]:
 
 def _players(recorded: Recorded) -> Iterator[Row]:
     """A row for each player and each shirt that is on no list; the last is the team's own."""
-    seen = view(recorded.game, recorded.left_tenths)
+    seen = recorded.seen
     for team in Team:
         side, starters = team.value, recorded.game.side(team).starters
         for number, player in seen["players"][side].items():
@@ -165,10 +169,10 @@ def _nobody(recorded: Recorded, side: str, number: str | None, points: int, foul
 
 
 def _periods(recorded: Recorded) -> Iterator[Row]:
-    game, seen = recorded.game, view(recorded.game, recorded.left_tenths)
+    game = recorded.game
+    fouls: Sequence[Mapping[str, int]] = recorded.seen["team_fouls"]
     for team in Team:
         for period in range(1, max(1, game.period) + 1):
-            fouls: Sequence[Mapping[str, int]] = seen["team_fouls"]
             yield {
                 "game": recorded.name,
                 "team": team.value,
@@ -184,8 +188,7 @@ def _periods(recorded: Recorded) -> Iterator[Row]:
 def _lines(recorded: Recorded) -> Iterator[Row]:
     """The lines of the book in the order of the calls that made them."""
     game = recorded.game
-    book: list[BookLine] = [*game.goals, *game.charges, *game.adjustments, *game.timeouts]
-    for line in sorted(book, key=lambda line: line.item):
+    for line in sorted(all_lines(game), key=lambda line: line.item):
         yield {
             "game": recorded.name,
             "entry": entry_of(line.item),
@@ -198,7 +201,7 @@ def _lines(recorded: Recorded) -> Iterator[Row]:
 def _of_kind(game: Game, line: BookLine) -> Row:
     if isinstance(line, Adjustment):
         return {"kind": "adjustment", "points": line.points}
-    clock = {"clock_tenths": None if game.owner is Owner.NONE else line.left_tenths}
+    clock = {"clock_tenths": shown(game, line.left_tenths)}
     if isinstance(line, TimeoutLine):
         return {**clock, "kind": "timeout"}
     whose = {**clock, "number": line.number, "said": line.said}
@@ -214,12 +217,13 @@ def _of_kind(game: Game, line: BookLine) -> Row:
     }
 
 
-def _entries(recorded: Recorded) -> Iterator[Row]:
+def _entries(recorded: Recorded) -> Iterator[tuple[Row, Mapping[str, Any]]]:
+    """Every call in the order in which they came, and its fields."""
     gone = frozenset(recorded.game.taken_back)
     periods = {line.entry: line.period for line in recorded.game.lines}
     for entry in recorded.entries:
         at = datetime.fromtimestamp(entry.at.wall_ms / 1000, UTC)
-        yield {
+        row: Row = {
             "game": recorded.name,
             "entry": entry.id,
             "time": at.isoformat(timespec="milliseconds"),
@@ -227,6 +231,6 @@ def _entries(recorded: Recorded) -> Iterator[Row]:
             "period": periods.get(entry.id),
             "clock_tenths": entry.at.left_tenths,
             "call": CALLS.name(entry.call),
-            "fields": json.dumps(CALLS.dump(entry.call), ensure_ascii=False),
             "taken_back": entry.id in gone,
         }
+        yield row, CALLS.dump(entry.call)

@@ -2,28 +2,4 @@
 
 from __future__ import annotations
 
-from tests.devices import (
-    _voice_ends,
-    display,
-    ear,
-    game,
-    model,
-    models,
-    nameless,
-    parser,
-    pulse,
-    screen,
-)
-
-__all__ = [
-    "_voice_ends",
-    "display",
-    "ear",
-    "game",
-    "model",
-    "models",
-    "nameless",
-    "parser",
-    "pulse",
-    "screen",
-]
+from tests.devices import *  # noqa: F403 - all that `__all__` there names

@@ -54,7 +54,8 @@ def tables(*games: Recorded) -> dict[str, pandas.DataFrame]:
     """The tables as pandas reads them; shirts stay text, for 0 and 00 are two players."""
     shirts = {"number": str, "said": str}
     return {
-        name: pandas.read_csv(io.StringIO(text), dtype=shirts) for name, text in csv_tables(games)
+        name: pandas.read_csv(io.StringIO(text), dtype=shirts)
+        for name, text in csv_tables(games).items()
     }
 
 
@@ -119,7 +120,7 @@ def test_a_small_game_counted_by_hand() -> None:
     play.take(Shot(True, HOME, "4"), Shot(False, HOME, "4"), SetScore(HOME, 7), Timeout(HOME))
     play.take(Score(GUEST, 2, "8"), Undo())
     texts = csv_tables([recorded(play)])
-    made = {name: list(csv.DictReader(io.StringIO(text))) for name, text in texts}
+    made = {name: list(csv.DictReader(io.StringIO(text))) for name, text in texts.items()}
     players = {(row["team"], row["number"]): row for row in made["players"]}
     five = players["home", "5"]
     assert (five["points"], five["made_3"], five["made_2"], five["fouls"]) == ("5", "1", "1", "0")
@@ -137,7 +138,7 @@ def test_a_small_game_counted_by_hand() -> None:
 
 def test_a_correction_shows_in_the_lines_and_both_calls_in_the_entries() -> None:
     play = Play(load_profile("nfhs-2026")).start().take(Score(HOME, 2), Number("5"))
-    made = dict(csv_tables([recorded(play)]))
+    made = csv_tables([recorded(play)])
     (line,) = csv.DictReader(io.StringIO(made["lines"]))
     assert line["number"] == "5"
     calls = [row["call"] for row in csv.DictReader(io.StringIO(made["entries"]))]
@@ -148,14 +149,14 @@ def test_no_name_of_a_person_is_in_them() -> None:
     game = random_game("nfhs-2026", 4)
     assert "Ada" in str(game.setup)
     assert "Ada" not in json_line(game)
-    assert "Ada" not in "".join(text for _, text in csv_tables([game]))
+    assert "Ada" not in "".join(csv_tables([game]).values())
 
 
 @pytest.mark.parametrize("begins", FORMULA)
 def test_no_cell_is_computed_by_a_spreadsheet(begins: str) -> None:
     """Source: OWASP, CSV injection (from memory)."""
     play = Play(load_profile("nfhs-2026")).start().take(Score(HOME, 2, "5"))
-    for _, text in csv_tables([recorded(play, f"{begins}1+1")]):
+    for text in csv_tables([recorded(play, f"{begins}1+1")]).values():
         cells = [cell for row in csv.reader(io.StringIO(text)) for cell in row]
         assert not [cell for cell in cells if cell.startswith(FORMULA)]
 

@@ -113,7 +113,7 @@ def goal_by(game: Game) -> Team | None:
 
 def lines_of(game: Game, entry: int) -> tuple[BookLine, ...]:
     """The lines made by one journal entry."""
-    return tuple(line for line in _all_lines(game) if entry_of(line.item) == entry)
+    return tuple(line for line in all_lines(game) if entry_of(line.item) == entry)
 
 
 def newest_charge(game: Game) -> Charge | None:
@@ -128,11 +128,12 @@ def owed_to(game: Game, team: Team) -> Owed | None:
 
 def newest(game: Game) -> Goal | Charge | TimeoutLine | None:
     """The newest line that "make that …" may change."""
-    lines = [line for line in _all_lines(game) if isinstance(line, Goal | Charge | TimeoutLine)]
+    lines = [line for line in all_lines(game) if isinstance(line, Goal | Charge | TimeoutLine)]
     return max(lines, key=lambda line: line.item, default=None)
 
 
-def _all_lines(game: Game) -> Iterator[BookLine]:
+def all_lines(game: Game) -> Iterator[BookLine]:
+    """Every line of the book, kind by kind."""
     yield from game.goals
     yield from game.charges
     yield from game.adjustments

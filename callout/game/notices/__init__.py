@@ -10,7 +10,7 @@ out whether it was called, or came from a correction of an earlier number.
 - `rule_breaks`: what was booked although a rule speaks against it, with that rule;
 - `bonus_light`, `result`, `board`: the board's light, who has won, what the board should show;
 - `answers`: answers to what the scorer asks;
-- `kinds`, `urgency`, `endings`: the list of all kinds, how urgent each is, and when what it asks
+- `kinds`, `endings`: a row for each kind, how urgent it is, and when what it asks
   for has been done.
 
 What is said now, later or not at all is decided in `table/speech`.
