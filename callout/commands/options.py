@@ -35,6 +35,16 @@ Loudspeaker = Annotated[
     typer.Option(help="Part of the name of a loudspeaker for the horn and for 'tell officials'. "
                  "Without one, the headset plays them."),
 ]  # fmt: skip
+PagePort = Annotated[
+    int,
+    typer.Option("--page", min=0, max=65535, show_default=False,
+                 help="Serve pages for the hall and for your partner on this port, such as 8765."),
+]  # fmt: skip
+SharePages = Annotated[
+    bool,
+    typer.Option("--share", help="Let telephones in the hall's network open the pages, by the "
+                 "addresses printed at the start."),
+]  # fmt: skip
 CopyTo = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Option(help="A second folder for the copies at each period's end, such as a stick."),
