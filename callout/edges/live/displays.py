@@ -10,7 +10,7 @@ from time import monotonic
 from typing import Final
 
 from callout.edges.live.inbox import Put
-from callout.edges.live.page import LivePage, where_pages_are
+from callout.edges.live.page import LivePage
 from callout.edges.live.screen import Board, Called
 from callout.edges.page.addresses import Addresses, own_address
 from callout.errors import CalloutError
@@ -85,7 +85,7 @@ class Displays:
 
 
 def open_displays(shown: Shown, setup: Setup) -> Displays:
-    """What shows a game; prints where its pages are found.
+    """What shows a game.
 
     Raises:
         CalloutError: the pages are to be shared, and this machine is in no network.
@@ -98,6 +98,5 @@ def open_displays(shown: Shown, setup: Setup) -> Displays:
     if not shown.page:
         return Displays(board)
     addresses, rules = Addresses(shown.page, shared), setup.rules()
-    print("\n".join(where_pages_are(addresses)), flush=True)
     page = LivePage(addresses, names, rules.periods.count, rules.arrow.used, monotonic)
     return Displays(board, page)

@@ -78,6 +78,8 @@ class LivePage:
     def _took(self, event: Told) -> None:
         match event:
             case Ready():
+                if not self._child.was_ready:
+                    print("\n".join(where_pages_are(self.addresses)), flush=True)
                 self._child.ready()
             case CalledOnPage(words):
                 self._child.worked()

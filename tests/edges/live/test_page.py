@@ -125,12 +125,17 @@ def test_a_stopped_clock_that_is_set_is_a_change(tmp_path: Path, table: Table) -
     assert [show.hall["left_tenths"] for show in pages.told(Show)] == [3_000, 2_950]
 
 
-def test_what_the_partner_calls_comes_to_the_table(tmp_path: Path) -> None:
+def test_what_the_partner_calls_comes_to_the_table(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     pages = Pages(tmp_path)
+    pages.child.tell(Ready())
     pages.child.tell(Ready())
     pages.child.tell(Called("home two"))
     pages.page.close()
     assert pages.came == [PageCalled("home two")]
+    told = capsys.readouterr().out
+    assert told.splitlines() == where_pages_are(pages.page.addresses), "once, when they are there"
 
 
 def test_a_new_process_is_told_the_tokens_and_the_game(tmp_path: Path, table: Table) -> None:

@@ -8,6 +8,7 @@ import io
 import json
 import os
 import queue
+import socket
 import threading
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -82,6 +83,12 @@ class Served:
             yield _events(answer)
         finally:
             connection.close()
+
+
+def free_port() -> int:
+    """A port of this machine on which nobody listens."""
+    with socket.create_server((LOOPBACK, 0)) as found:
+        return int(found.getsockname()[1])
 
 
 def _events(answer: http.client.HTTPResponse) -> Iterator[tuple[str, Any]]:

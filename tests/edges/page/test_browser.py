@@ -9,11 +9,10 @@ import json
 import re
 import shutil
 import signal
-import socket
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
@@ -23,7 +22,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from callout.edges.live.displays import LATEST
-from callout.edges.page.addresses import LOOPBACK
+from tests.edges.page.server import free_port
 from tests.patience import HANG_S
 
 pytestmark = pytest.mark.thorough
@@ -54,11 +53,6 @@ class Live:
         for call in calls:
             self.lines.write(call + "\n")
         self.lines.flush()
-
-
-def free_port() -> int:
-    with closing(socket.create_server((LOOPBACK, 0))) as found:
-        return int(found.getsockname()[1])
 
 
 @contextmanager
@@ -107,13 +101,8 @@ def opened(browser: Browser, url: str, errors: list[str], **how: str) -> Page:
     page.set_default_timeout(HANG_S * 1000)
     page.on("console", lambda message: errors.append(message.text))
     page.on("pageerror", lambda error: errors.append(str(error)))
-    for _ in range(60):
-        try:
-            page.goto(url)
-            return page
-        except Exception:  # the server does not listen yet
-            page.wait_for_timeout(500)
-    raise AssertionError("no page came")
+    page.goto(url)
+    return page
 
 
 def shows(page: Page, place: str, text: str) -> None:
