@@ -59,7 +59,8 @@ class Oracle:
     def _clock(self, name: str) -> None:
         was = self.period, self.between
         if name.startswith("start"):
-            self.period += self.between
+            # "Start period" ends one that is still open.
+            self.period += self.between or name == "start_period"
             self.between = False
         elif name == "end_period":
             self.between = True

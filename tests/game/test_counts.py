@@ -100,7 +100,8 @@ def test_as_many_games_as_ever(profile: Profile, start: Callable[[Profile], Play
 
 
 def test_counted_by_hand() -> None:
-    # Before the first call: the clock may be started, fouls be charged (no unsportsmanlike here),
-    # the period be neither stopped nor ended, no goal, no throw, no time-out, nothing to undo.
+    # Before the first call: the clock may be started, the tip, two goals, two fouls (here is no
+    # unsportsmanlike) and a time-out be called; the period be neither stopped nor ended, no throw
+    # without its team, nothing to undo.
     found, _ = count(beginning(load_profile("nfhs-2026")), 1)
-    assert found == [3]
+    assert found == [7]

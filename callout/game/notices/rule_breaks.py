@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from callout.game import calls, events
-from callout.game.choices import After, Until
+from callout.game.choices import After, Opening, Until
 from callout.game.events import Event
 from callout.game.figures.deadlines import still_open
 from callout.game.figures.fouls import is_out
@@ -26,13 +27,20 @@ from callout.game.figures.score import (
     illegal_numbers,
     is_overtime,
     owed_to,
+    period_slots,
 )
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.fold import Entry
 from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
-from callout.game.state import ITEMS_PER_ENTRY, Charge, Game, Goal, Phase
+from callout.game.state import ITEMS_PER_ENTRY, Charge, Game, Goal, Phase, TimeoutLine
 from callout.game.terms import Award, Offender, Team
+
+LATE_MS: Final = 10_000
+"""A goal called so long after the horn was probably not made before it.
+
+Source: common practice, no source.
+"""
 
 
 def against_the_rules(before: Game, entry: Entry, after: Game) -> list[Notice]:
@@ -48,8 +56,10 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
     match event:
         case events.FoulCharged() | events.Scored() | events.FreeThrow():
             yield from _by_someone_out(before, event.team, event.number)
+            yield from _between_periods(before, event, after, entry)
             yield from _illegal_shirt(before, event.team, event.number or event.said)
         case events.Substituted():
+            yield from _unlisted(before, event.team, event.entering, event.leaving)
             yield from _by_someone_out(before, event.team, event.entering)
             yield from _changed_too_soon(before, event)
             yield from _sub_not_now(before, event.team)
@@ -61,17 +71,19 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             if isinstance(line, Goal | Charge):
                 yield from _by_someone_out(before, line.team, line.number)
         case events.TimeoutGranted(team=Team() as team):
+            yield from _between_periods(before, event, after, entry)
             yield from _timeout_not_now(before, team, left)
             yield from _timeouts_spent(after, team, left)
         case events.PlayerAdded():
             yield from _late_name(before, after, event)
         case events.StarterNamed():
+            yield from _unlisted(before, event.team, event.number)
             if len(after.side(event.team).starters) > after.profile.roster.on_court:
                 yield Notice(kinds.TOO_MANY, {"team": event.team})
         case events.PeriodStarted():
             yield from _unlevel(after)
         case events.ArrowSet():
-            yield from _wrong_arrow(before, event, entry)
+            yield from _wrong_arrow(before, event, after, entry)
         case _:
             pass
 
@@ -80,6 +92,36 @@ def _by_someone_out(before: Game, team: Team, number: str | None) -> Iterator[No
     if number is not None and is_out(before, team, number):
         slots = {"team": team, "number": number}
         yield Notice(kinds.PLAYS_THOUGH_OUT, slots)
+
+
+def _between_periods(
+    before: Game,
+    event: events.FoulCharged | events.Scored | events.FreeThrow | events.TimeoutGranted,
+    after: Game,
+    entry: Entry,
+) -> Iterator[Notice]:
+    """The first goal or time-out while no period is played: the scorer may have forgotten to start
+    the clock. It is said where the book counts it.
+    """
+    match event:
+        case events.Scored() if before.phase is Phase.INTERVAL:
+            odd = entry.at.wall_ms - (before.interval_since_ms or 0) > LATE_MS
+        case events.Scored() | events.TimeoutGranted():
+            odd = before.phase is Phase.BEFORE
+        case events.FreeThrow():
+            odd = before.phase is Phase.BEFORE and not before.owed
+        case _:
+            odd = False
+    lines: list[Goal | TimeoutLine] = [*before.goals, *before.timeouts]
+    if odd and not any(entry_of(line.item) > before.ended for line in lines):
+        yield Notice(kinds.NOT_PLAYING, period_slots(after, event.period))
+
+
+def _unlisted(before: Game, team: Team, *numbers: str) -> Iterator[Notice]:
+    """Numbers that are not on the team's list."""
+    for number in numbers:
+        if not before.side(team).has(number):
+            yield Notice(kinds.NOT_LISTED, {"team": team, "number": number})
 
 
 def _illegal_shirt(before: Game, team: Team, number: str | None) -> Iterator[Notice]:
@@ -138,6 +180,8 @@ def _timeout_not_now(before: Game, team: Team, left: int) -> Iterator[Notice]:
 
 def _has_its_time(before: Game, team: Team, left: int) -> bool:
     """Whether the rules allow a time-out now, as far as the table knows."""
+    if before.phase is Phase.BEFORE:
+        return before.profile.chances.before_first_clock
     if before.phase is Phase.INTERVAL:
         since = [line for line in before.timeouts if entry_of(line.item) > before.ended]
         return len(since) < before.profile.timeouts.in_interval
@@ -179,9 +223,17 @@ def _unlevel(after: Game) -> Iterator[Notice]:
         yield Notice(kinds.NOT_LEVEL, {"home": home, "guest": guest})
 
 
-def _wrong_arrow(before: Game, event: events.ArrowSet, entry: Entry) -> Iterator[Notice]:
-    """The officials point the arrow the other way than the book."""
-    if isinstance(entry.call, calls.SetArrow) and before.arrow is event.team.other:
+def _wrong_arrow(
+    before: Game, event: events.ArrowSet, after: Game, entry: Entry
+) -> Iterator[Notice]:
+    """The officials point the arrow the other way than the book, or a toss was called that would
+    turn it in a period that begins with none.
+    """
+    toss = isinstance(entry.call, calls.Tip)
+    if toss and after.profile.opening(max(1, after.period)) is Opening.JUMP:
+        return
+    set_so = toss or isinstance(entry.call, calls.SetArrow)
+    if set_so and before.arrow is event.team.other:
         slots = {"team": event.team, "was": before.arrow}
         yield Notice(kinds.ARROW_AGAINST, slots)
 
@@ -258,6 +310,8 @@ def _wrong_entry(before: Game, entry: Entry) -> int | None:
                 if before.phase is not Phase.OVER:
                     return before.entry
                 return entry_of(before.goals[-1].item) if before.goals else 0
+            case events.BasketCancelled():
+                return entry_of(event.item)
             case events.FreeThrow():
                 foul = _late_throw(before, event)
                 return entry_of(foul.item) if foul else None

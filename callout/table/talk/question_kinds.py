@@ -54,6 +54,15 @@ EXPIRED: Final = _asked("expired")
 EXTRA_THROW: Final = _asked("extra_throw", team=Team, award=Award)
 HORN: Final = _asked("horn")
 NUMBER: Final = _asked("number", numbers=tuple)
+OLD_BASKET: Final = _asked(
+    "old_basket",
+    team=Team,
+    points=int,
+    number=str | None,
+    nth=int,
+    unit=str,
+    left_tenths=int | None,
+)
 OLD_NUMBER: Final = _asked("old_number", team=Team, number=str, line=str, left_tenths=int | None)
 ONCE_MORE: Final = _asked("once_more")
 OVERTIME: Final = _asked("overtime", team=Team, home=int, guest=int)
