@@ -47,7 +47,8 @@ def _grant(game: Game, team: Team | None, kind: str, at: At) -> Decision:
     # A time-out called during another one ends the first: nobody called its end.
     over: tuple[Event, ...] = (TimeoutEnded(),) if game.phase is Phase.TIMEOUT else ()
     period = lending_period(game)
-    left = left_in(game, period, at)
+    # One before an overtime counts to the period that has ended.
+    left = left_in(game, period, at) if period >= game.period else 0
     granted = TimeoutGranted(next_item(game), team, kind, period, left, at.wall_ms)
     return (*over, *standing(game, at), granted)
 

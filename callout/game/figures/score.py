@@ -171,4 +171,4 @@ def period_slots(game: Game, period: int) -> dict[str, object]:
     count = game.profile.periods.count
     if period > count:
         return {"nth": period - count, "unit": "overtime"}
-    return {"nth": period, "unit": "half" if count == 2 else "quarter"}
+    return {"nth": period, "unit": {1: "period", 2: "half"}.get(count, "quarter")}

@@ -12,6 +12,7 @@ from callout.game.terms import Award, Team, Topic
 from callout.table.talk.booking_questions import question_for
 from callout.table.talk.dialogue import open_question
 from callout.table.talk.doubt import doubt_question
+from callout.table.talk.follow_ups import follow_up
 from callout.table.talk.question_kinds import QUESTION_KINDS, TAKEN_UP
 from callout.table.talk.questions import with_value
 from callout.table.talk.repeats import another
@@ -338,5 +339,10 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
         assert question is not None
         well_formed(open_question(running.dialogue, question)[1])
         seen.add(question.kind)
+    late = running.heard(calls.AddPlayer(HOME, "44"))
+    question = follow_up(late, Book().begun().game)
+    assert question is not None
+    well_formed(open_question(running.dialogue, question)[1])
+    seen.add(question.kind)
     # Those of a game that is taken up again are held against it in test_resume.
     assert seen == set(QUESTION_KINDS) - set(TAKEN_UP)
