@@ -97,6 +97,9 @@ class Goals:
     target: Annotated[Count, label("Target score (0: none)")]
     overtime_target: Annotated[Count, label("Points that win an overtime (0: none)")]
     target_rule: Annotated[str, label("Rule on target scores")]
+    forfeit: Annotated[Count, label("Winner's points in a forfeited game")]
+    """Where the winner does not lead by what was played."""
+    forfeit_rule: Annotated[str, label("Rule on forfeited games")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +160,7 @@ class Fouls:
     cancels: Annotated[bool, label("Equal penalties of both teams cancel each other")]
     """Those of one stoppage."""
     cancels_rule: Annotated[str, label("Rule on cancelling penalties")]
+    too_many_on: Annotated[Offender, label("Who is charged for a player too many on court")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,6 +250,7 @@ class Timeouts:
     limits: Annotated[tuple[Limit, ...], label("Late limits")]
     mandatory: Annotated[tuple[Mandatory, ...], label("Mandatory time-outs in each period")]
     in_interval: Annotated[Count, label("Time-outs in a row after the last period or an overtime")]
+    excess_technical: Annotated[bool, label("A time-out too many brings a team technical")]
     rule: Annotated[str, label("Rule on time-outs")]
 
 
@@ -258,6 +263,10 @@ class Chances:
     before_first_clock: Annotated[bool, label("Allowed before the clock first starts")]
     goal_timeout: Annotated[After, label("Time-out after a field goal: teams allowed")]
     """With no whistle."""
+    goal_timeout_horn: Annotated[
+        bool, label("Horn for a time-out after a goal while the clock runs")
+    ]
+    """Where it is false, the officials grant it, and the table sounds no horn in play."""
     goal_sub: Annotated[
         After, label("Substitution after a goal that stopped the clock: teams allowed")
     ]
@@ -333,4 +342,6 @@ class Table:
     horn: Annotated[str, label("When to sound the horn")]
     three: Annotated[str, label("Official's signal for a three-point goal")]
     replace_s: Annotated[Seconds, label("Time to replace a player who is out")]
+    hurt_rule: Annotated[str, label("Rule on injured and bleeding players")]
+    delay_rule: Annotated[str, label("Rule on delaying the game")]
     board_rule: Annotated[str, label("Rule that the book overrides the scoreboard")]
