@@ -60,6 +60,7 @@ HOMES = {
     "evdev": {"edges"},
     "pydantic": {"game", "language", "edges"},
     "rich": {"paper", "edges", "commands"},
+    "typst": {"edges"},
 }
 """The rooms of each library. pydantic checks files at three borders, and the demo has a command
 line of its own."""
