@@ -80,7 +80,7 @@ $(SYSTEM): .ci/system
 
 $(TEST_SYSTEM): $(READY)
 	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils libasound2-plugins strace espeak-ng \
-		xvfb xdotool $(BUILDS_KEYS)
+		xvfb xdotool poppler-utils $(BUILDS_KEYS)
 	@$(PIP) --quiet --requirement .ci/locked/keys.txt
 	@touch $@
 

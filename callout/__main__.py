@@ -135,6 +135,20 @@ def sheet(
 
 
 @app.command()
+def box(
+    games: options.SomeGames,
+    pdf: options.AsPdf = False,
+    png: options.AsPng = False,
+    paper: options.Paper = "a4",
+    to: options.ToFolder = None,
+) -> None:
+    """Print the box score of games; with --pdf or --png a page of it with the game's course."""
+    from callout.commands.box import box as run
+
+    raise typer.Exit(run(games, pdf, png, paper, to))
+
+
+@app.command()
 def verify(
     game: GameFile,
     at: Annotated[int, typer.Option(help="Print the mark after this number of entries, too.")] = -1,
@@ -155,10 +169,7 @@ def verify(
 @app.command()
 def recover(
     file: Annotated[Path, typer.Argument(help="A damaged game's file. It is not changed.")],
-    to: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="The new file; FILE-recovered if not given."),
-    ] = None,
+    to: options.Recovered = None,
     setup: SetupFile = None,
 ) -> None:
     """Save every whole entry of a damaged game into a new file; go on with that one.
@@ -188,15 +199,7 @@ def forget(game: GameFile) -> None:
 
 @app.command()
 def rules(
-    profile: Annotated[
-        Optional[str],  # noqa: UP045
-        typer.Argument(help="A league's profile. Without one, all leagues are listed."),
-    ] = None,
-    other: Annotated[
-        Optional[str],  # noqa: UP045
-        typer.Argument(help="A second profile, to print only where the two differ."),
-    ] = None,
-    json: Json = False,
+    profile: options.Profile = None, other: options.OtherProfile = None, json: Json = False
 ) -> None:
     """List the leagues, print the rules of one with their sources, or show where two differ."""
     from callout.commands.rules import rules as run
@@ -231,12 +234,7 @@ def check(
 
 
 @app.command(epilog=manual.KEYS)
-def keys(
-    file: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Argument(help="Your file of keys: created, or added to if it exists."),
-    ] = None,
-) -> None:
+def keys(file: options.KeysFile = None) -> None:
     """Print all calls with their keys; or, with a FILE, learn your own keys and pedals for it.
 
     Type what a key shall say, then press the key.

@@ -63,6 +63,7 @@ HOMES = {
     "uvicorn": {"edges"},
     "segno": {"edges"},
     "rich": {"paper", "edges", "commands"},
+    "typst": {"edges"},
 }
 """The rooms of each library. pydantic checks files at three borders, and the demo has a command
 line of its own."""

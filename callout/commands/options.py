@@ -75,6 +75,7 @@ Games = Annotated[
     Optional[list[Path]],  # noqa: UP045
     typer.Argument(help="Files of games.", show_default=False),
 ]
+SomeGames = Annotated[list[Path], typer.Argument(help="Files of games.")]
 AsText = Annotated[bool, typer.Option("--text", help="As plain text, the default.")]
 CsvFolder = Annotated[
     Optional[Path],  # noqa: UP045
@@ -83,3 +84,26 @@ CsvFolder = Annotated[
 ]  # fmt: skip
 GameJson = Annotated[bool, typer.Option("--json", help="As JSON, one line for each game.")]
 JsonSchema = Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of --json.")]
+AsPdf = Annotated[bool, typer.Option("--pdf", help="Write a PDF beside the game.")]
+AsPng = Annotated[bool, typer.Option("--png", help="Write a picture beside the game.")]
+Paper = Annotated[str, typer.Option(help="The size of the paper: a4 or letter.")]
+ToFolder = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option("--to", help="The folder for the files, in place of the game's own."),
+]
+KeysFile = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Argument(help="Your file of keys: created, or added to if it exists."),
+]
+Profile = Annotated[
+    Optional[str],  # noqa: UP045
+    typer.Argument(help="A league's profile. Without one, all leagues are listed."),
+]
+OtherProfile = Annotated[
+    Optional[str],  # noqa: UP045
+    typer.Argument(help="A second profile, to print only where the two differ."),
+]
+Recovered = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option("--to", help="The new file; FILE-recovered if not given."),
+]
