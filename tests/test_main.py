@@ -21,7 +21,7 @@ from tests.patience import HANG_S
 
 COMMANDS = (
     "live", "hear", "replay", "sheet", "verify", "recover", "forget", "rules", "models", "check",
-    "keys",
+    "keys", "new",
 )  # fmt: skip
 
 

@@ -6,6 +6,7 @@ import queue
 import sys
 import threading
 from collections.abc import Callable, Iterable, Sequence, Set
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -25,8 +26,8 @@ from callout.edges.live.inbox import (
     TypedLine,
     read_lines,
 )
-from callout.edges.live.screen import Board
 from callout.edges.live.voice import LiveVoice, Outlets
+from callout.edges.live.window import Window
 from callout.edges.voice.voice import Voice, open_voice, replies_file
 from callout.game import calls
 from callout.game.notices.kinds import Notice
@@ -34,7 +35,7 @@ from callout.game.state import At
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.table.book.journal import Journal
-from callout.table.clock import MachineTime, at, clock_text
+from callout.table.clock import MachineTime, at
 from callout.table.hands.devices import Edge
 from callout.table.language import Parsers, replies_of, scope_of
 from callout.table.session import Session
@@ -87,9 +88,8 @@ class LiveTable:
         self._ear = LiveEar()
         self._mode = "off"
         self._asked = False
-        self._running = True
-        names = {"home": journal.setup.home.name, "guest": journal.setup.guest.name}
-        self._board = Board(names) if screen and sys.stdout.isatty() else None
+        self._input_ended = False
+        self._window = Window(journal.setup, screen, self._voice)
 
     def _time_s(self) -> float:
         return self._time.wall_ms() / 1000
@@ -120,7 +120,7 @@ class LiveTable:
         print(f"{game.home.name} - {game.guest.name}: {game.entry} entries", flush=True)
         self._act(self.session.opening(), "")
         self._voice.prepare(self.session.foresee())
-        while self._running or self.session.announcer.busy:
+        while self.running or self.session.announcer.busy:
             self.turn()
         self._draw()
 
@@ -140,6 +140,12 @@ class LiveTable:
         self._on(item)
         self._follow_question()
         return True
+
+    @property
+    def running(self) -> bool:
+        """Whether anything may come: with an ear, or other keys, a game needs no terminal."""
+        hears = self._hearing is not None and not self._ear.never_heard
+        return not self._input_ended or hears or bool(beside_terminal(self._devices))
 
     def _wait_s(self) -> float:
         wake, hands_s = self.session.wake_ms(), self._hands.wake_s()
@@ -164,9 +170,7 @@ class LiveTable:
                 print(f"keys: {why}", file=sys.stderr, flush=True)
                 self._on(Notice(KEYS_LACKING))
             case InputEnded():
-                # With an ear, or keys of another kind, the game goes on without a terminal.
-                others = beside_terminal(self._devices)
-                self._running = self._hearing is not None or bool(others)
+                self._input_ended = True
             case _:
                 self._on_ear(item)
 
@@ -251,11 +255,7 @@ class LiveTable:
 
     def _act(self, reply: Reply, words: str) -> None:
         if words or reply.said:
-            left = clock_text(self.session.now().left_tenths)
-            if self._board is not None:
-                self._board.called(words or "(table)", reply.text)
-            else:
-                print(f"{left:>6}  {words or '(table)'}  ->  {reply.text}", flush=True)
+            self._window.called(self.session.now().left_tenths, words, reply.text)
         self._do(reply.speech)
         if reply.entries:
             self._copies.after(reply.entries)
@@ -266,9 +266,8 @@ class LiveTable:
             self._voice.prepare(self.session.foresee())
 
     def _draw(self) -> None:
-        if self._board is not None:
-            self._board.ear = self._ear_state()
-            self._board.show(view(self.session.game, self.session.now().left_tenths))
+        book = partial(view, self.session.game, self.session.now().left_tenths)
+        self._window.draw(self._ear_state, book)
 
     def _ear_state(self) -> str:
         if self._hearing is None or not self.session.listening:
@@ -289,8 +288,7 @@ class LiveTable:
         """End the ear, and let the voice finish."""
         for device in self._devices:
             device.close()
-        if self._board is not None:
-            self._board.close()
+        self._window.close()
         if self._hearing is not None:
             self._hearing.close()
         self._copies.close()
