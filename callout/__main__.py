@@ -79,6 +79,18 @@ def live(
 
 
 @app.command()
+def new(file: options.NewSetup = None) -> None:
+    """Ask for the league, the teams and their numbers, and write the setup file of a game.
+
+    Lists may be pasted, or lie in a CSV file with the columns No. and Player. An
+    old file is never replaced.
+    """
+    from callout.commands.new import new as run
+
+    raise typer.Exit(run(file))
+
+
+@app.command()
 def hear(
     files: Annotated[list[Path], typer.Argument(help="Sound files: WAV, FLAC or OGG.")],
     grammar: Annotated[
@@ -101,11 +113,9 @@ def hear(
 def replay(
     scripts: Annotated[list[Path], typer.Argument(help="Game scripts, or games' files.")],
     json: Json = False,
-    say: Annotated[bool, typer.Option("--say", help="Say the answers aloud, too.")] = False,
-    keep: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Record the script's game in this new file."),
-    ] = None,
+    say: options.SayAloud = False,
+    talk: options.Talk = False,
+    keep: options.KeepGame = None,
 ) -> None:
     """Run game scripts and check what they expect, or show the book of recorded games.
 
@@ -114,7 +124,7 @@ def replay(
     """
     from callout.commands.replay import replay as run
 
-    raise typer.Exit(run(scripts, json, say, keep))
+    raise typer.Exit(run(scripts, json, say, keep, talk))
 
 
 @app.command()
@@ -169,7 +179,7 @@ def verify(
 @app.command()
 def recover(
     file: Annotated[Path, typer.Argument(help="A damaged game's file. It is not changed.")],
-    to: options.Recovered = None,
+    to: options.RecoveredTo = None,
     setup: SetupFile = None,
 ) -> None:
     """Save every whole entry of a damaged game into a new file; go on with that one.
@@ -199,7 +209,9 @@ def forget(game: GameFile) -> None:
 
 @app.command()
 def rules(
-    profile: options.Profile = None, other: options.OtherProfile = None, json: Json = False
+    profile: options.League = None,
+    other: options.OtherLeague = None,
+    json: Json = False,
 ) -> None:
     """List the leagues, print the rules of one with their sources, or show where two differ."""
     from callout.commands.rules import rules as run

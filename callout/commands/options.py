@@ -95,15 +95,25 @@ KeysFile = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Argument(help="Your file of keys: created, or added to if it exists."),
 ]
-Profile = Annotated[
+NewSetup = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Argument(help="The new setup file; named after the teams if not given."),
+]
+SayAloud = Annotated[bool, typer.Option("--say", help="Say the answers aloud, too.")]
+Talk = Annotated[bool, typer.Option("--talk", help="Print each call, and what is said back.")]
+KeepGame = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="Record the script's game in this new file."),
+]
+RecoveredTo = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="The new file; FILE-recovered if not given."),
+]
+League = Annotated[
     Optional[str],  # noqa: UP045
     typer.Argument(help="A league's profile. Without one, all leagues are listed."),
 ]
-OtherProfile = Annotated[
+OtherLeague = Annotated[
     Optional[str],  # noqa: UP045
     typer.Argument(help="A second profile, to print only where the two differ."),
-]
-Recovered = Annotated[
-    Optional[Path],  # noqa: UP045
-    typer.Option("--to", help="The new file; FILE-recovered if not given."),
 ]

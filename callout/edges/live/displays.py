@@ -65,6 +65,11 @@ class Displays:
         else:
             print(f"{clock_text(left_tenths):>6}  {words}  ->  {text}", flush=True)
 
+    @property
+    def read_beside_voice(self) -> bool:
+        """Whether a voice in print would only repeat what stands here already."""
+        return sys.stdout.isatty() and sys.stderr.isatty()
+
     def draw(self, game: Game, left_tenths: int, ear: Callable[[], str], asks: bool) -> None:
         """The game as it now is, and whether a question is open."""
         if self._board is None and self._page is None:

@@ -87,7 +87,7 @@ class LiveTable:
         self._ear = LiveEar()
         self._mode = "off"
         self._asked = False
-        self._running = True
+        self._input_ended = False
         self._displays = displays or Displays()
 
     def _time_s(self) -> float:
@@ -120,7 +120,7 @@ class LiveTable:
         print(f"{game.home.name} - {game.guest.name}: {game.entry} entries", flush=True)
         self._act(self.session.opening(), "")
         self._voice.prepare(self.session.foresee())
-        while self._running or self.session.announcer.busy:
+        while self.running or self.session.announcer.busy:
             self.turn()
         self._draw()
 
@@ -140,6 +140,12 @@ class LiveTable:
         self._on(item)
         self._follow_question()
         return True
+
+    @property
+    def running(self) -> bool:
+        """Whether anything may come: with an ear, or other keys, a game needs no terminal."""
+        hears = self._hearing is not None and not self._ear.never_heard
+        return not self._input_ended or hears or bool(beside_terminal(self._devices))
 
     def _wait_s(self) -> float:
         wake, hands_s = self.session.wake_ms(), self._hands.wake_s()
@@ -166,9 +172,7 @@ class LiveTable:
                 print(f"keys: {why}", file=sys.stderr, flush=True)
                 self._on(Notice(KEYS_LACKING))
             case InputEnded():
-                # With an ear, or keys of another kind, the game goes on without a terminal.
-                others = beside_terminal(self._devices)
-                self._running = self._hearing is not None or bool(others)
+                self._input_ended = True
             case _:
                 self._on_ear(item)
 
@@ -257,6 +261,8 @@ class LiveTable:
     def _act(self, reply: Reply, words: str) -> None:
         if words or reply.said:
             self._displays.called(words, reply, self.session.now().left_tenths)
+            if self._displays.read_beside_voice:
+                self._voice.shown(reply.text)
         self._do(reply.speech)
         if reply.entries:
             self._copies.after(reply.entries)
