@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from callout.game import events
 from callout.game.choices import Held
+from callout.game.due import interval_warnings_s
 from callout.game.events import Event
 from callout.game.figures.fouls import missed_into_play, player_fouls, team_fouls
 from callout.game.figures.opening import ball_at_start, next_period
@@ -236,9 +237,23 @@ def _reminded(before: Game, event: events.Reminded, after: Game) -> list[Notice]
     if event.of is Moment.CLOCK_RUNS:
         return []  # `after_entry` says so, if the lead is big enough.
     if event.of is Moment.INTERVAL_WARNING:
-        begins = ball_at_start(after, next_period(after))
-        return [Notice(kinds.INTERVAL_WARNING, {"team": begins["team"]})]
+        return [_interval_warning(before, after)]
     return [Notice(_MOMENTS[event.of])]
+
+
+def _interval_warning(before: Game, after: Game) -> Notice:
+    """How long the interval still lasts: told to the referees, or sounded by the horn."""
+    period, told = next_period(after), before.reminded.count(Moment.INTERVAL_WARNING.value)
+    left_s = interval_warnings_s(after)[told]
+    horn = left_s <= after.profile.periods.horn_last_s
+    minutes = left_s // 60 if left_s >= 120 and left_s % 60 == 0 else None
+    slots = {
+        "minutes": minutes,
+        "seconds": None if minutes else left_s,
+        **period_slots(after, period.period),
+        "team": ball_at_start(after, period)["team"],
+    }
+    return Notice(kinds.INTERVAL_WARNING if horn else kinds.INTERVAL_NOTICE, slots)
 
 
 # --- time-outs, substitutions, possession -------------------------------------------------------

@@ -47,6 +47,11 @@ class Notice:
 CLOCK_STOPS: Final = act(
     "clock_stops", endings.clock_stands, lambda p: p.clock.goal_stops_rule, running=True
 )
+STOP_FOR_TIMEOUT: Final = act(
+    "stop_for_timeout", endings.stopped_for_timeout, lambda p: p.clock.goal_stops_rule, running=True
+)
+CLOCK_IS_RUNNING: Final = act("clock_is_running", endings.clock_stopped, running=True)
+CLOCK_IS_STOPPED: Final = act("clock_is_stopped", endings.clock_started)
 PLAYER_OUT: Final = act(
     "player_out",
     endings.player_left,
@@ -74,6 +79,9 @@ SHOTS_OWED: Final = act("shots_owed", endings.shots_taken, team=Team, award=Awar
 SHOTS_AND_BALL: Final = act("shots_and_ball", endings.shots_and_ball_taken, team=Team, award=Award)
 TIMEOUT_DUE: Final = act(
     "timeout_due", endings.timeout_granted, lambda p: p.chances.timeout_rule, horn=True, team=Team
+)
+TIMEOUT_IN_PLAY: Final = act(
+    "timeout_in_play", endings.timeout_missed, lambda p: p.chances.timeout_rule, team=Team
 )
 SUB_DUE: Final = act(
     "sub_due", endings.subs_entered, lambda p: p.chances.sub_rule, horn=True, team=Team | None
@@ -120,7 +128,24 @@ AFTER_FINAL: Final = tell("after_final", lambda p: p.corrections.book_rule)
 
 TIMEOUT_WARNING: Final = tell("timeout_warning")
 TIMEOUT_END: Final = tell("timeout_end")
-INTERVAL_WARNING: Final = tell("interval_warning", lambda p: p.arrow.rule, team=Team | None)
+INTERVAL_NOTICE: Final = tell(
+    "interval_notice",
+    lambda p: p.sources["periods.half_warnings_s"],
+    minutes=int | None,
+    seconds=int | None,
+    nth=int,
+    unit=str,
+    team=Team | None,
+)
+INTERVAL_WARNING: Final = tell(
+    "interval_warning",
+    lambda p: p.sources["periods.break_warnings_s"],
+    minutes=int | None,
+    seconds=int | None,
+    nth=int,
+    unit=str,
+    team=Team | None,
+)
 INTERVAL_END: Final = tell("interval_end")
 CLOCK_STOPS_NOW: Final = tell("clock_stops_now")
 GOALS_STOP_NOW: Final = tell("goals_stop_now", lambda p: p.clock.goal_stops_rule)

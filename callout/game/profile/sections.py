@@ -47,6 +47,8 @@ class Periods:
         tuple[Seconds, ...], label("Warnings before the end of an interval")
     ]
     half_warnings_s: Annotated[tuple[Seconds, ...], label("Warnings before the end of half-time")]
+    horn_last_s: Annotated[Seconds, label("End of an interval in which a warning is a horn")]
+    """The referees are told of earlier ones by word of mouth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,10 +266,9 @@ class Chances:
     before_first_clock: Annotated[bool, label("Allowed before the clock first starts")]
     goal_timeout: Annotated[After, label("Time-out after a field goal: teams allowed")]
     """With no whistle."""
-    goal_timeout_horn: Annotated[
-        bool, label("Horn for a time-out after a goal while the clock runs")
+    goal_stops_for_timeout: Annotated[
+        bool, label("Table stops the clock when a team that asked for a time-out concedes a goal")
     ]
-    """Where it is false, the officials grant it, and the table sounds no horn in play."""
     goal_sub: Annotated[
         After, label("Substitution after a goal that stopped the clock: teams allowed")
     ]
