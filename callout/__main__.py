@@ -53,6 +53,8 @@ def live(
     screen: Annotated[
         bool, typer.Option("--screen", help="Show score, clock and fouls in large letters.")
     ] = False,
+    page: options.PagePort = 0,
+    share: options.SharePages = False,
     keys: OwnKeys = "",
     copy_to: CopyTo = None,
     language: Language = "en",
@@ -60,21 +62,20 @@ def live(
 ) -> None:
     """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
 
-    The same command resumes the game. Every call is on the disk before it is
-    confirmed. At each period's end the book is written beside the game as text,
-    with a copy of the game.
+    The same command resumes the game. Every call is on the disk before it is confirmed.
+    At each period's end the book is written beside the game as text, with a copy of the game.
     """
     from callout.commands.live import live as run
+    from callout.edges.live.displays import Shown
     from callout.edges.live.voice import Outlets
 
     outlets = Outlets(
         voice=voice, headset=headset or None, ears=ears, loudspeaker=loudspeaker or None,
         talk_over=talk_over)  # fmt: skip
-    status = run(
-        game, setup=setup, ear=ear, outlets=outlets, microphone=microphone or None, screen=screen,
-        keys=keys, copy_to=copy_to, language=language, model=model,
-    )  # fmt: skip
-    raise typer.Exit(status)
+    raise typer.Exit(run(
+        game, setup=setup, ear=ear, outlets=outlets, microphone=microphone or None, keys=keys,
+        shown=Shown(screen, page, share), copy_to=copy_to, language=language, model=model,
+    ))  # fmt: skip
 
 
 @app.command()
@@ -141,6 +142,20 @@ def sheet(
     from callout.commands import sheet as command
 
     raise typer.Exit(command.run(games or [], text, csv, json, schema))
+
+
+@app.command()
+def box(
+    games: options.SomeGames,
+    pdf: options.AsPdf = False,
+    png: options.AsPng = False,
+    paper: options.Paper = "a4",
+    to: options.ToFolder = None,
+) -> None:
+    """Print the box score of games; with --pdf or --png a page of it with the game's course."""
+    from callout.commands.box import box as run
+
+    raise typer.Exit(run(games, pdf, png, paper, to))
 
 
 @app.command()
@@ -231,12 +246,7 @@ def check(
 
 
 @app.command(epilog=manual.KEYS)
-def keys(
-    file: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Argument(help="Your file of keys: created, or added to if it exists."),
-    ] = None,
-) -> None:
+def keys(file: options.KeysFile = None) -> None:
     """Print all calls with their keys; or, with a FILE, learn your own keys and pedals for it.
 
     Type what a key shall say, then press the key.

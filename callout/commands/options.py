@@ -35,6 +35,16 @@ Loudspeaker = Annotated[
     typer.Option(help="Part of the name of a loudspeaker for the horn and for 'tell officials'. "
                  "Without one, the headset plays them."),
 ]  # fmt: skip
+PagePort = Annotated[
+    int,
+    typer.Option("--page", min=0, max=65535, show_default=False,
+                 help="Serve pages for the hall and for your partner on this port, such as 8765."),
+]  # fmt: skip
+SharePages = Annotated[
+    bool,
+    typer.Option("--share", help="Let telephones in the hall's network open the pages, by the "
+                 "addresses printed at the start."),
+]  # fmt: skip
 CopyTo = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Option(help="A second folder for the copies at each period's end, such as a stick."),
@@ -65,6 +75,7 @@ Games = Annotated[
     Optional[list[Path]],  # noqa: UP045
     typer.Argument(help="Files of games.", show_default=False),
 ]
+SomeGames = Annotated[list[Path], typer.Argument(help="Files of games.")]
 AsText = Annotated[bool, typer.Option("--text", help="As plain text, the default.")]
 CsvFolder = Annotated[
     Optional[Path],  # noqa: UP045
@@ -73,6 +84,17 @@ CsvFolder = Annotated[
 ]  # fmt: skip
 GameJson = Annotated[bool, typer.Option("--json", help="As JSON, one line for each game.")]
 JsonSchema = Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of --json.")]
+AsPdf = Annotated[bool, typer.Option("--pdf", help="Write a PDF beside the game.")]
+AsPng = Annotated[bool, typer.Option("--png", help="Write a picture beside the game.")]
+Paper = Annotated[str, typer.Option(help="The size of the paper: a4 or letter.")]
+ToFolder = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option("--to", help="The folder for the files, in place of the game's own."),
+]
+KeysFile = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Argument(help="Your file of keys: created, or added to if it exists."),
+]
 NewSetup = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Argument(help="The new setup file; named after the teams if not given."),

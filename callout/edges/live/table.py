@@ -6,7 +6,6 @@ import queue
 import sys
 import threading
 from collections.abc import Callable, Iterable, Sequence, Set
-from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -15,19 +14,20 @@ from callout.edges.ear.messages import Event, Mode, Utterance
 from callout.edges.ear.spoken_calls import Understood, understand
 from callout.edges.live.copies import Copies
 from callout.edges.live.devices import Device, beside_terminal, load_keys, open_devices
+from callout.edges.live.displays import Displays
 from callout.edges.live.ear import LiveEar, own_threshold
 from callout.edges.live.hands import Did, LiveHands
 from callout.edges.live.inbox import (
     DeviceLacking,
     InputEnded,
     Item,
+    PageCalled,
     Put,
     Sounded,
     TypedLine,
     read_lines,
 )
 from callout.edges.live.voice import LiveVoice, Outlets
-from callout.edges.live.window import Window
 from callout.edges.voice.voice import Voice, open_voice, replies_file
 from callout.game import calls
 from callout.game.notices.kinds import Notice
@@ -43,7 +43,6 @@ from callout.table.speech.announcer import Command
 from callout.table.speech.kinds import KEYS_LACKING
 from callout.table.speech.reply import Reply
 from callout.table.talk.questions import SPOKEN
-from callout.table.view import view
 
 IDLE_S: Final = 0.2
 """The loop looks at the time at least once in this interval."""
@@ -59,7 +58,7 @@ class LiveTable:
         self,
         journal: Journal,
         outlets: Outlets,
-        screen: bool = False,
+        displays: Displays | None = None,
         keys: Path | None = None,
         copy_to: Path | None = None,
         language: Path | None = None,
@@ -89,7 +88,7 @@ class LiveTable:
         self._mode = "off"
         self._asked = False
         self._input_ended = False
-        self._window = Window(journal.setup, screen, self._voice)
+        self._displays = displays or Displays()
 
     def _time_s(self) -> float:
         return self._time.wall_ms() / 1000
@@ -113,6 +112,7 @@ class LiveTable:
     def run(self, typed: bool = False) -> None:
         """Take what comes until the input ends; `typed`: the terminal's keys write lines."""
         sys.setswitchinterval(SWITCH_S)
+        self._displays.start(self.put)
         self._devices = open_devices(self._keymap, self.put, terminal=not typed)
         if beside_terminal(self._devices) == self._devices:
             threading.Thread(target=read_lines, args=(self.put,), daemon=True).start()
@@ -160,6 +160,8 @@ class LiveTable:
         match item:
             case TypedLine(text):
                 self._on_line(text)
+            case PageCalled(words):
+                self._on_words(words)
             case Edge():
                 self._did(self._hands.feed(item))
             case Sounded():
@@ -176,10 +178,13 @@ class LiveTable:
 
     def _on_line(self, line: str) -> None:
         if line:
-            words = self._typed.typed(line)
-            self._act(self.session.hear(self._typed.now(self._asks()), words, "key"), line)
+            self._on_words(line)
         else:
             self._hands.set_talk(self._hands.once or not self._hands.talking)
+
+    def _on_words(self, line: str) -> None:
+        words = self._typed.typed(line)
+        self._act(self.session.hear(self._typed.now(self._asks()), words, "key"), line)
 
     def _did(self, did: Iterable[Did]) -> None:
         for words, reply in did:
@@ -255,7 +260,9 @@ class LiveTable:
 
     def _act(self, reply: Reply, words: str) -> None:
         if words or reply.said:
-            self._window.called(self.session.now().left_tenths, words, reply.text)
+            self._displays.called(words, reply, self.session.now().left_tenths)
+            if self._displays.read_beside_voice:
+                self._voice.shown(reply.text)
         self._do(reply.speech)
         if reply.entries:
             self._copies.after(reply.entries)
@@ -266,8 +273,8 @@ class LiveTable:
             self._voice.prepare(self.session.foresee())
 
     def _draw(self) -> None:
-        book = partial(view, self.session.game, self.session.now().left_tenths)
-        self._window.draw(self._ear_state, book)
+        left = self.session.now().left_tenths
+        self._displays.draw(self.session.game, left, self._ear_state, self._asks())
 
     def _ear_state(self) -> str:
         if self._hearing is None or not self.session.listening:
@@ -288,7 +295,7 @@ class LiveTable:
         """End the ear, and let the voice finish."""
         for device in self._devices:
             device.close()
-        self._window.close()
+        self._displays.close()
         if self._hearing is not None:
             self._hearing.close()
         self._copies.close()

@@ -75,10 +75,10 @@ def _kind(line: Charge) -> dict[str, object]:
 
 
 def _scored(before: Game, event: events.Scored, after: Game) -> list[Notice]:
-    if event.said is None:
+    line = find(after, event.item)
+    if event.said is None or not isinstance(line, Goal):
         return _line(before, after, event.item)
-    slots = {"team": event.team, "points": event.points, "said": event.said, **_score(after)}
-    return [Notice(kinds.GOAL_OPEN, slots=slots)]
+    return _open(line, event.said, after)
 
 
 def _free_throw(before: Game, event: events.FreeThrow, after: Game) -> list[Notice]:
@@ -110,11 +110,10 @@ def _basket_cancelled(before: Game, event: events.BasketCancelled, after: Game) 
 
 
 def _foul_charged(before: Game, event: events.FoulCharged, after: Game) -> list[Notice]:
-    if event.said is None:
+    line = find(after, event.item)
+    if event.said is None or not isinstance(line, Charge):
         return _line(before, after, event.item)
-    fouls = team_fouls(after, event.team, event.period)
-    slots = {"team": event.team, "said": event.said, "fouls": fouls}
-    return [Notice(kinds.FOUL_OPEN, slots=slots)]
+    return _open(line, event.said, after)
 
 
 def _throws_awarded(before: Game, event: events.ThrowsAwarded, after: Game) -> list[Notice]:
@@ -139,9 +138,20 @@ def _penalties_cancelled(
 
 def _number_given(before: Game, event: events.NumberGiven, after: Game) -> list[Notice]:
     line = find(before, event.item)
+    if not event.listed and isinstance(line, Goal | Charge):
+        return _open(line, event.number, after)
     listed = isinstance(line, Goal | Charge) and before.side(line.team).has(event.number)
     # Lines of a player who was not listed are said when the player is added.
     return _changed(before, event, after) if listed else []
+
+
+def _open(line: Goal | Charge, said: str, after: Game) -> list[Notice]:
+    """The line, which stays open: the shirt called for it is not on the list."""
+    if isinstance(line, Goal):
+        slots = {"team": line.team, "points": line.points, "said": said, **_score(after)}
+        return [Notice(kinds.GOAL_OPEN, slots=slots)]
+    fouls = team_fouls(after, line.team, line.period)
+    return [Notice(kinds.FOUL_OPEN, {"team": line.team, "said": said, "fouls": fouls})]
 
 
 def _changed(

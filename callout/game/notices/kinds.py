@@ -149,6 +149,8 @@ BONUS_OFF: Final = tell("bonus_off", lambda p: p.penalty.rule, team=Team, receiv
 # --- for whoever keeps the book -------------------------------------------------------------------
 
 MISFIT: Final = tell("misfit")
+NOT_PLAYING: Final = tell("not_playing", nth=int, unit=str)
+NOT_LISTED: Final = tell("not_listed", team=Team, number=str)
 THROWS_UNBOOKED: Final = tell("throws_unbooked", team=Team, more=int)
 TARGET_REACHED: Final = tell(
     "target_reached", lambda p: p.goals.target_rule, team=Team, home=int, guest=int
@@ -281,6 +283,7 @@ TELL_UNLISTED: Final = echo("tell_unlisted", team=Team, number=str, fouls=int)
 TELL_TIMEOUTS: Final = echo("tell_timeouts", home=int, guest=int)
 TELL_ARROW: Final = echo("tell_arrow", team=Team)
 TELL_NO_ARROW: Final = echo("tell_no_arrow")
+TELL_ARROW_UNUSED: Final = echo("tell_arrow_unused", lambda p: p.arrow.rule)
 TELL_OPEN: Final = echo("tell_open", count=int, team=Team)
 TELL_NOTHING_OPEN: Final = echo("tell_nothing_open")
 
