@@ -6,7 +6,7 @@ import io
 import os
 import sys
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import Annotated
 
 import typer
 
@@ -50,9 +50,7 @@ def live(
     ears: Ears = "left",
     loudspeaker: Loudspeaker = "",
     talk_over: TalkOver = False,
-    screen: Annotated[
-        bool, typer.Option("--screen", help="Show score, clock and fouls in large letters.")
-    ] = False,
+    screen: options.Screen = False,
     page: options.PagePort = 0,
     share: options.SharePages = False,
     keys: OwnKeys = "",
@@ -92,14 +90,9 @@ def new(file: options.NewSetup = None) -> None:
 
 @app.command()
 def hear(
-    files: Annotated[list[Path], typer.Argument(help="Sound files: WAV, FLAC or OGG.")],
-    grammar: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="A language folder to use in place of grammars/en."),
-    ] = None,
-    roster: Annotated[
-        str, typer.Option(help="The players' numbers, the same for both teams: 4,5,00.")
-    ] = "",
+    files: options.SoundFiles,
+    grammar: options.Grammar = None,
+    roster: options.RosterNumbers = "",
     model: ModelFolder = None,
     json: Json = False,
 ) -> None:
@@ -111,7 +104,7 @@ def hear(
 
 @app.command()
 def replay(
-    scripts: Annotated[list[Path], typer.Argument(help="Game scripts, or games' files.")],
+    scripts: options.Scripts,
     json: Json = False,
     say: options.SayAloud = False,
     talk: options.Talk = False,
@@ -221,13 +214,8 @@ def rules(
 
 @app.command()
 def check(
-    keys: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Your own file of keys, to check it and its pedal, too."),
-    ] = None,
-    ear: Annotated[
-        bool, typer.Option("--ear", help="Listen to the hall, and to five calls that you read.")
-    ] = False,
+    keys: options.CheckKeys = None,
+    ear: options.CheckEar = False,
     microphone: MicrophoneName = "",
 ) -> None:
     """Check what works on this machine: sound, keys, pedals; and say what to do about the rest.
@@ -263,15 +251,9 @@ def keys(file: options.KeysFile = None) -> None:
 
 @app.command()
 def models(
-    names: Annotated[
-        Optional[list[str]],  # noqa: UP045
-        typer.Argument(help="Which ones: vosk-model-en, joe. All if none is given."),
-    ] = None,
-    folder: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Fetch nothing, but say whether the model in this folder can be used."),
-    ] = None,
-    mirror: Annotated[str, typer.Option(help="A folder or address that has the archive.")] = "",
+    names: options.ModelNames = None,
+    folder: options.ModelToCheck = None,
+    mirror: options.Mirror = "",
 ) -> None:
     """Fetch the recognizer and the voice, verify every file, and print where they lie.
 
