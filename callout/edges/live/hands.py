@@ -9,9 +9,9 @@ from typing import Protocol
 from callout.game.terms import Team
 from callout.language.grammar import Grammar
 from callout.table.clock import MachineTime, at
-from callout.table.hands.composing import Keyed, Keying, Keys, KeyStep
+from callout.table.hands.composing import WAIT_NS, Keyed, Keying, Keys, KeyStep
 from callout.table.hands.devices import Act, Begun, Edge, Hands, LetGo, Move, Unknown
-from callout.table.hands.key_help import key_help
+from callout.table.hands.key_help import help_page, key_rows, pages
 from callout.table.hands.keymap import Hand, KeyMap
 from callout.table.hands.one_switch import PAUSE_NS, Choosing, Switch
 from callout.table.hands.presses import MS, Stuck
@@ -63,6 +63,8 @@ class LiveHands:
         )
         self._choosing = Choosing()
         self._next_ns: int | None = None
+        self._helped: tuple[tuple[str, ...], int, int] = ((), 0, 0)
+        """The help that was given last: its rows, the page, and when."""
         self._begun = 0
         """How much had been said when the present choice was read; more has cut into it."""
 
@@ -152,12 +154,16 @@ class LiveHands:
         return self._session.dialogue.question is not None
 
     def _help(self) -> Reply:
-        """What may be pressed or said now; if a call is incomplete, what it still needs."""
+        """What may be pressed or said now, page by page; of a call begun, what it still needs."""
         if waiting := self._keying.pattern:
             step = KeyStep(self._keying, wants=waiting.places[0].kind)
             return self._session.key_told(step)
-        told = key_help(self._switch, self._hands.keymap, self._keying.team, self._asked)
-        return self._session.tell(told, tone="")
+        rows = key_rows(self._switch, self._hands.keymap, self._keying.team, self._asked)
+        now, (before, page, at_ns) = self._time.now_ns(), self._helped
+        go_on = rows == before and now - at_ns <= WAIT_NS
+        page = (page + 1) % pages(rows) if go_on else 0
+        self._helped = rows, page, now
+        return self._session.tell(help_page(rows, page), tone="")
 
     def _take(self, made: Sequence[Keyed]) -> Iterator[Did]:
         """Makes calls, each with the time at which its key went down."""

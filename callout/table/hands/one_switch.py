@@ -6,7 +6,7 @@ team's list: first the tens, then the number. Calls that would be refused now ar
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
@@ -115,8 +115,7 @@ class Switch:
         if choosing.at == 0 or at_ns - choosing.since_ns >= GRACE_NS:
             return now
         before = choosing.offers[(choosing.at - 1) % len(choosing.offers)]
-        pattern = before.pattern
-        possible = pattern is None or bool(pattern.places) or self._allowed(pattern)
+        possible = before.pattern is None or self.possible(before.pattern, None)
         return before if possible else now
 
     def again(self, choosing: Choosing, at_ns: int) -> Choosing:
@@ -134,16 +133,10 @@ class Switch:
             return Choosing()
         return replace(choosing, at=choosing.at + 1, since_ns=at_ns)
 
-    def group(self, team: Team | None, asked: bool) -> Iterator[tuple[str, Pattern | Team]]:
-        """The calls and teams that may be chosen now, by label; open places stay open."""
-        name = "asked" if asked else "team" if team else "first"
-        for label, leads in self.menu[name].items():
-            if isinstance(leads, Pattern):
-                pattern = _of_team(leads, team)
-                if pattern.places or self._allowed(pattern):
-                    yield label, leads
-            elif label == TEAM:
-                yield from ((self.replies.team_names[each], each) for each in Team)
+    def possible(self, pattern: Pattern, team: Team | None) -> bool:
+        """Whether a call may be made now, of that team if it takes one; open places stay open."""
+        mine = _of_team(pattern, team)
+        return bool(mine.places) or self._allowed(mine)
 
     # --- what is read --------------------------------------------------------------------------
 
@@ -158,9 +151,8 @@ class Switch:
         offers: list[Offer] = []
         for label, leads in self.menu[name].items():
             if isinstance(leads, Pattern):
-                pattern = _of_team(leads, team)
-                if pattern.places or self._allowed(pattern):
-                    offers.append(Offer(label, pattern=pattern))
+                if self.possible(leads, team):
+                    offers.append(Offer(label, pattern=_of_team(leads, team)))
             elif label == TEAM:
                 offers += [Offer(self.replies.team_names[each], leads, each) for each in Team]
             else:
