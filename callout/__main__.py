@@ -6,7 +6,7 @@ import io
 import os
 import sys
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import Annotated
 
 import typer
 
@@ -50,9 +50,9 @@ def live(
     ears: Ears = "left",
     loudspeaker: Loudspeaker = "",
     talk_over: TalkOver = False,
-    screen: Annotated[
-        bool, typer.Option("--screen", help="Show score, clock and fouls in large letters.")
-    ] = False,
+    screen: options.Screen = False,
+    page: options.PagePort = 0,
+    share: options.SharePages = False,
     keys: OwnKeys = "",
     copy_to: CopyTo = None,
     language: Language = "en",
@@ -60,33 +60,39 @@ def live(
 ) -> None:
     """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
 
-    The same command resumes the game. Every call is on the disk before it is
-    confirmed. At each period's end the book is written beside the game as text,
-    with a copy of the game.
+    The same command resumes the game. Every call is on the disk before it is confirmed.
+    At each period's end the book is written beside the game as text, with a copy of the game.
     """
     from callout.commands.live import live as run
+    from callout.edges.live.displays import Shown
     from callout.edges.live.voice import Outlets
 
     outlets = Outlets(
         voice=voice, headset=headset or None, ears=ears, loudspeaker=loudspeaker or None,
         talk_over=talk_over)  # fmt: skip
-    status = run(
-        game, setup=setup, ear=ear, outlets=outlets, microphone=microphone or None, screen=screen,
-        keys=keys, copy_to=copy_to, language=language, model=model,
-    )  # fmt: skip
-    raise typer.Exit(status)
+    raise typer.Exit(run(
+        game, setup=setup, ear=ear, outlets=outlets, microphone=microphone or None, keys=keys,
+        shown=Shown(screen, page, share), copy_to=copy_to, language=language, model=model,
+    ))  # fmt: skip
+
+
+@app.command()
+def new(file: options.NewSetup = None) -> None:
+    """Ask for the league, the teams and their numbers, and write the setup file of a game.
+
+    Lists may be pasted, or lie in a CSV file with the columns No. and Player. An
+    old file is never replaced.
+    """
+    from callout.commands.new import new as run
+
+    raise typer.Exit(run(file))
 
 
 @app.command()
 def hear(
-    files: Annotated[list[Path], typer.Argument(help="Sound files: WAV, FLAC or OGG.")],
-    grammar: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="A language folder to use in place of grammars/en."),
-    ] = None,
-    roster: Annotated[
-        str, typer.Option(help="The players' numbers, the same for both teams: 4,5,00.")
-    ] = "",
+    files: options.SoundFiles,
+    grammar: options.Grammar = None,
+    roster: options.RosterNumbers = "",
     model: ModelFolder = None,
     json: Json = False,
 ) -> None:
@@ -98,13 +104,11 @@ def hear(
 
 @app.command()
 def replay(
-    scripts: Annotated[list[Path], typer.Argument(help="Game scripts, or games' files.")],
+    scripts: options.Scripts,
     json: Json = False,
-    say: Annotated[bool, typer.Option("--say", help="Say the answers aloud, too.")] = False,
-    keep: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Record the script's game in this new file."),
-    ] = None,
+    say: options.SayAloud = False,
+    talk: options.Talk = False,
+    keep: options.KeepGame = None,
 ) -> None:
     """Run game scripts and check what they expect, or show the book of recorded games.
 
@@ -113,7 +117,7 @@ def replay(
     """
     from callout.commands.replay import replay as run
 
-    raise typer.Exit(run(scripts, json, say, keep))
+    raise typer.Exit(run(scripts, json, say, keep, talk))
 
 
 @app.command()
@@ -131,6 +135,20 @@ def sheet(
     from callout.commands import sheet as command
 
     raise typer.Exit(command.run(games or [], text, csv, json, schema))
+
+
+@app.command()
+def box(
+    games: options.SomeGames,
+    pdf: options.AsPdf = False,
+    png: options.AsPng = False,
+    paper: options.Paper = "a4",
+    to: options.ToFolder = None,
+) -> None:
+    """Print the box score of games; with --pdf or --png a page of it with the game's course."""
+    from callout.commands.box import box as run
+
+    raise typer.Exit(run(games, pdf, png, paper, to))
 
 
 @app.command()
@@ -154,10 +172,7 @@ def verify(
 @app.command()
 def recover(
     file: Annotated[Path, typer.Argument(help="A damaged game's file. It is not changed.")],
-    to: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="The new file; FILE-recovered if not given."),
-    ] = None,
+    to: options.RecoveredTo = None,
     setup: SetupFile = None,
 ) -> None:
     """Save every whole entry of a damaged game into a new file; go on with that one.
@@ -187,14 +202,8 @@ def forget(game: GameFile) -> None:
 
 @app.command()
 def rules(
-    profile: Annotated[
-        Optional[str],  # noqa: UP045
-        typer.Argument(help="A league's profile. Without one, all leagues are listed."),
-    ] = None,
-    other: Annotated[
-        Optional[str],  # noqa: UP045
-        typer.Argument(help="A second profile, to print only where the two differ."),
-    ] = None,
+    profile: options.League = None,
+    other: options.OtherLeague = None,
     json: Json = False,
 ) -> None:
     """List the leagues, print the rules of one with their sources, or show where two differ."""
@@ -205,13 +214,8 @@ def rules(
 
 @app.command()
 def check(
-    keys: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Your own file of keys, to check it and its pedal, too."),
-    ] = None,
-    ear: Annotated[
-        bool, typer.Option("--ear", help="Listen to the hall, and to five calls that you read.")
-    ] = False,
+    keys: options.CheckKeys = None,
+    ear: options.CheckEar = False,
     microphone: MicrophoneName = "",
 ) -> None:
     """Check what works on this machine: sound, keys, pedals; and say what to do about the rest.
@@ -230,12 +234,7 @@ def check(
 
 
 @app.command(epilog=manual.KEYS)
-def keys(
-    file: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Argument(help="Your file of keys: created, or added to if it exists."),
-    ] = None,
-) -> None:
+def keys(file: options.KeysFile = None) -> None:
     """Print all calls with their keys; or, with a FILE, learn your own keys and pedals for it.
 
     Type what a key shall say, then press the key.
@@ -252,15 +251,9 @@ def keys(
 
 @app.command()
 def models(
-    names: Annotated[
-        Optional[list[str]],  # noqa: UP045
-        typer.Argument(help="Which ones: vosk-model-en, joe. All if none is given."),
-    ] = None,
-    folder: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Fetch nothing, but say whether the model in this folder can be used."),
-    ] = None,
-    mirror: Annotated[str, typer.Option(help="A folder or address that has the archive.")] = "",
+    names: options.ModelNames = None,
+    folder: options.ModelToCheck = None,
+    mirror: options.Mirror = "",
 ) -> None:
     """Fetch the recognizer and the voice, verify every file, and print where they lie.
 

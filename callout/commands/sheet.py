@@ -46,7 +46,7 @@ def sheet(games: Sequence[Path], form: str = "text", folder: Path | None = None)
     if form == "csv":
         _write_tables(games, folder or Path())
         return 0
-    for nth, recorded in enumerate(_read_all(games)):
+    for nth, recorded in enumerate(read_all(games)):
         if form == "json":
             print(json_line(recorded))
         else:
@@ -62,7 +62,7 @@ def _write_tables(games: Sequence[Path], folder: Path) -> None:
     names = [path.stem for path in games]
     if twice := next((name for name in names if names.count(name) > 1), None):
         raise CalloutError(f"{twice}: expected games of different names, got two of this one")
-    for name, text in csv_tables(_read_all(games)).items():
+    for name, text in csv_tables(read_all(games)).items():
         path = folder / f"{name}.csv"
         try:
             folder.mkdir(parents=True, exist_ok=True)
@@ -73,7 +73,13 @@ def _write_tables(games: Sequence[Path], folder: Path) -> None:
         print(path)
 
 
-def _read_all(games: Sequence[Path]) -> Iterator[Recorded]:
+def read_all(games: Sequence[Path]) -> Iterator[Recorded]:
+    """The games of these files, in order; several with a bar of progress on a terminal.
+
+    Raises:
+        CalloutError: a name is no game's.
+        JournalError: a game cannot be read.
+    """
     shown: Iterable[Path] = games
     if len(games) > 1 and sys.stderr.isatty():
         shown = track(games, "Reading the games", console=Console(stderr=True))
