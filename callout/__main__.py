@@ -80,10 +80,7 @@ def live(
 @app.command()
 def hear(
     files: Annotated[list[Path], typer.Argument(help="Sound files: WAV, FLAC or OGG.")],
-    grammar: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="A language folder to use in place of grammars/en."),
-    ] = None,
+    grammar: options.Grammar = None,
     roster: Annotated[
         str, typer.Option(help="The players' numbers, the same for both teams: 4,5,00.")
     ] = "",
@@ -101,10 +98,7 @@ def replay(
     scripts: Annotated[list[Path], typer.Argument(help="Game scripts, or games' files.")],
     json: Json = False,
     say: Annotated[bool, typer.Option("--say", help="Say the answers aloud, too.")] = False,
-    keep: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Record the script's game in this new file."),
-    ] = None,
+    keep: options.Keep = None,
 ) -> None:
     """Run game scripts and check what they expect, or show the book of recorded games.
 
@@ -119,18 +113,27 @@ def replay(
 @app.command()
 def sheet(
     games: options.Games = None,
+    pdf: options.AsPdf = False,
+    png: options.AsPng = False,
+    paper: options.Paper = "a4",
+    form: options.SheetForm = "league",
+    unfinished: options.Unfinished = False,
+    to: options.ToFolder = None,
     text: options.AsText = False,
     csv: options.CsvFolder = None,
     json: options.GameJson = False,
     schema: options.JsonSchema = False,
 ) -> None:
-    """Print the book of games: lists, score, fouls, time-outs, arrow, and what is still open.
+    """Print the score sheet of games to be signed, with --pdf or --png; else their book.
 
-    A game may be printed while it is being played. Tables and JSON hold no names.
+    The book as text, tables or JSON may be had while the game is played, and so
+    may the sheet, with --open: it says on its face that the game is not over.
+    Tables and JSON hold no names.
     """
     from callout.commands import sheet as command
 
-    raise typer.Exit(command.run(games or [], text, csv, json, schema))
+    printing = command.wanted(pdf, png, paper, form, unfinished, to)
+    raise typer.Exit(command.run(games or [], text, csv, json, schema, printing))
 
 
 @app.command()

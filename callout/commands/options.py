@@ -81,6 +81,13 @@ ToFolder = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Option("--to", help="The folder for the files, in place of the game's own."),
 ]
+SheetForm = Annotated[
+    str,
+    typer.Option("--form", help="The form of the sheet: fiba, american, or the league's own."),
+]
+Unfinished = Annotated[
+    bool, typer.Option("--open", help="Print the sheet of a game that is not over, too.")
+]
 KeysFile = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Argument(help="Your file of keys: created, or added to if it exists."),
@@ -96,4 +103,12 @@ OtherProfile = Annotated[
 Recovered = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Option("--to", help="The new file; FILE-recovered if not given."),
+]
+Keep = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="Record the script's game in this new file."),
+]
+Grammar = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="A language folder to use in place of grammars/en."),
 ]
