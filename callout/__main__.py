@@ -53,6 +53,8 @@ def live(
     screen: Annotated[
         bool, typer.Option("--screen", help="Show score, clock and fouls in large letters.")
     ] = False,
+    page: options.PagePort = 0,
+    share: options.SharePages = False,
     keys: OwnKeys = "",
     copy_to: CopyTo = None,
     language: Language = "en",
@@ -60,21 +62,32 @@ def live(
 ) -> None:
     """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
 
-    The same command resumes the game. Every call is on the disk before it is
-    confirmed. At each period's end the book is written beside the game as text,
-    with a copy of the game.
+    The same command resumes the game. Every call is on the disk before it is confirmed.
+    At each period's end the book is written beside the game as text, with a copy of the game.
     """
     from callout.commands.live import live as run
+    from callout.edges.live.displays import Shown
     from callout.edges.live.voice import Outlets
 
     outlets = Outlets(
         voice=voice, headset=headset or None, ears=ears, loudspeaker=loudspeaker or None,
         talk_over=talk_over)  # fmt: skip
-    status = run(
-        game, setup=setup, ear=ear, outlets=outlets, microphone=microphone or None, screen=screen,
-        keys=keys, copy_to=copy_to, language=language, model=model,
-    )  # fmt: skip
-    raise typer.Exit(status)
+    raise typer.Exit(run(
+        game, setup=setup, ear=ear, outlets=outlets, microphone=microphone or None, keys=keys,
+        shown=Shown(screen, page, share), copy_to=copy_to, language=language, model=model,
+    ))  # fmt: skip
+
+
+@app.command()
+def new(file: options.NewSetup = None) -> None:
+    """Ask for the league, the teams and their numbers, and write the setup file of a game.
+
+    Lists may be pasted, or lie in a CSV file with the columns No. and Player. An
+    old file is never replaced.
+    """
+    from callout.commands.new import new as run
+
+    raise typer.Exit(run(file))
 
 
 @app.command()
@@ -97,8 +110,9 @@ def hear(
 def replay(
     scripts: Annotated[list[Path], typer.Argument(help="Game scripts, or games' files.")],
     json: Json = False,
-    say: Annotated[bool, typer.Option("--say", help="Say the answers aloud, too.")] = False,
-    keep: options.Keep = None,
+    say: options.SayAloud = False,
+    talk: options.Talk = False,
+    keep: options.KeepGame = None,
 ) -> None:
     """Run game scripts and check what they expect, or show the book of recorded games.
 
@@ -107,7 +121,7 @@ def replay(
     """
     from callout.commands.replay import replay as run
 
-    raise typer.Exit(run(scripts, json, say, keep))
+    raise typer.Exit(run(scripts, json, say, keep, talk))
 
 
 @app.command()
@@ -171,7 +185,7 @@ def verify(
 @app.command()
 def recover(
     file: Annotated[Path, typer.Argument(help="A damaged game's file. It is not changed.")],
-    to: options.Recovered = None,
+    to: options.RecoveredTo = None,
     setup: SetupFile = None,
 ) -> None:
     """Save every whole entry of a damaged game into a new file; go on with that one.
@@ -201,7 +215,9 @@ def forget(game: GameFile) -> None:
 
 @app.command()
 def rules(
-    profile: options.Profile = None, other: options.OtherProfile = None, json: Json = False
+    profile: options.League = None,
+    other: options.OtherLeague = None,
+    json: Json = False,
 ) -> None:
     """List the leagues, print the rules of one with their sources, or show where two differ."""
     from callout.commands.rules import rules as run

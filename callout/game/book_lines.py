@@ -178,7 +178,8 @@ def number_given(game: Game, event: events.NumberGiven) -> Game:
         mine = owed_to(game, last.team)
         owed = (replace(o, shooter=event.number) if o is mine and o.taken else o for o in game.owed)
         game = replace(game, owed=tuple(owed))
-    return _change(game, event.item, number=event.number, said=None)
+    number, said = (event.number, None) if event.listed else (None, event.number)
+    return _change(game, event.item, number=number, said=said)
 
 
 def team_changed(game: Game, event: events.TeamChanged) -> Game:
