@@ -233,16 +233,24 @@ def check(
 
 
 @app.command(epilog=manual.KEYS)
-def keys(file: options.KeysFile = None) -> None:
+def keys(
+    file: options.KeysFile = None,
+    league: options.League = "",
+    pdf: options.AsPdf = False,
+    png: options.AsPng = False,
+    large: options.LargePrint = False,
+    paper: options.Paper = "a4",
+    to: options.ToFolder = None,
+) -> None:
     """Print all calls with their keys; or, with a FILE, learn your own keys and pedals for it.
 
     Type what a key shall say, then press the key.
     'callout live GAME --keys FILE' uses the file.
     """
     if file is None:
-        from callout.commands.keys_card import card
+        from callout.commands.printed_card import run as card
 
-        raise typer.Exit(card())
+        raise typer.Exit(card(league, pdf, png, large, paper, to))
     from callout.commands.keys import keys as run
 
     raise typer.Exit(run(file))
@@ -250,14 +258,8 @@ def keys(file: options.KeysFile = None) -> None:
 
 @app.command()
 def models(
-    names: Annotated[
-        Optional[list[str]],  # noqa: UP045
-        typer.Argument(help="Which ones: vosk-model-en, joe. All if none is given."),
-    ] = None,
-    folder: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Fetch nothing, but say whether the model in this folder can be used."),
-    ] = None,
+    names: options.ModelNames = None,
+    folder: options.OwnModel = None,
     mirror: Annotated[str, typer.Option(help="A folder or address that has the archive.")] = "",
 ) -> None:
     """Fetch the recognizer and the voice, verify every file, and print where they lie.
