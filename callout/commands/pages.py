@@ -1,41 +1,44 @@
-"""Pages into files, for all commands that print on paper."""
+"""Pages set by typst, written beside a game or into a folder, whole or not at all."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
 
-from callout.edges.typesetting import Form, typeset
+from callout.edges.typesetting import Pages
 from callout.errors import CalloutError, why
 from callout.plain import plain
 from callout.table.book.files import write_whole
 
 
-def forms(pdf: bool, png: bool) -> tuple[Form, ...]:
-    """The kinds of file that were asked for."""
-    return tuple(form for form, wanted in ((Form.PDF, pdf), (Form.PNG, png)) if wanted)
+def write_pages(target: Path, pages: Pages) -> None:
+    """Write the files, and print where they are; a second page is `NAME-2.png`.
 
-
-def write_pages(
-    template: Path, data: Mapping[str, Any], form: Form, stem: Path, at_ms: int = 0
-) -> None:
-    """Write `STEM.pdf`, or `STEM.png` and `STEM-2.png` and so on; print the names.
-
-    `at_ms` is the time that the file tells as its creation, in milliseconds since 1970.
+    Pages of an older picture that had more of them are removed, so that none is taken for a page of
+    this one.
 
     Raises:
-        CalloutError: typst is missing, or a file cannot be written.
+        CalloutError: a file cannot be written.
     """
-    pages = typeset(template, data, form, at_ms)
     if pages.unshown:
-        print(plain(f"{stem}: no font here has all of {pages.unshown}"), file=sys.stderr)
+        what = f"no font on this machine has {pages.unshown!r}: its place is marked"
+        print(plain(f"{target.name}: {what}"), file=sys.stderr)
     for nth, page in enumerate(pages.files, start=1):
-        path = stem.with_name(f"{stem.name}{'' if nth == 1 else f'-{nth}'}.{form.value}")
+        path = _numbered(target, nth)
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             write_whole(path, page)
         except OSError as error:
             raise CalloutError(f"{path}: cannot be written: {why(error)}") from None
         print(plain(str(path)))
+    _remove_from(target, len(pages.files) + 1)
+
+
+def _numbered(target: Path, nth: int) -> Path:
+    return target if nth == 1 else target.with_stem(f"{target.stem}-{nth}")
+
+
+def _remove_from(target: Path, nth: int) -> None:
+    while (old := _numbered(target, nth)).is_file():
+        old.unlink()
+        nth += 1

@@ -7,14 +7,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
+from callout.commands.box import check_paper
 from callout.commands.keys_card import HELPERS, card, league, shown
-from callout.commands.pages import forms, write_pages
+from callout.commands.pages import write_pages
+from callout.edges.typesetting import Form, typeset
 from callout.errors import CalloutError
 from callout.game.profile.profile import Profile
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
+from callout.paper.box_page import PAPERS
 from callout.paper.card import CARD
-from callout.paper.sizes import paper_size
 from callout.table.hands.key_card import KeyRow, key_card
 from callout.table.hands.keymap import HANDS, Hand
 from callout.table.language import patterns_of
@@ -70,20 +72,21 @@ def printed_card(
     Raises:
         CalloutError: the paper is unknown, or the file cannot be written.
     """
-    data = card_page(profile, large, paper_size(paper))
-    for form in forms(pdf, png):
-        name = f"callout-keys-{profile.name}{'-large' if large else ''}"
-        write_pages(CARD, data, form, (to or Path()) / name)
+    check_paper(paper)
+    data = card_page(profile, large, paper)
+    name = f"callout-keys-{profile.name}{'-large' if large else ''}"
+    for form in [form for form, asked in ((Form.PDF, pdf), (Form.PNG, png)) if asked]:
+        write_pages((to or Path()) / f"{name}.{form.value}", typeset(CARD, data, form, 0))
     return 0
 
 
-def card_page(profile: Profile, large: bool, size: str) -> dict[str, Any]:
+def card_page(profile: Profile, large: bool, paper: str) -> dict[str, Any]:
     """What stands on the card, for the template."""
     grammar = load_language(language_folder())
     groups = key_card(grammar, patterns_of(grammar), profile)
     rows = {title: [row for row in of if not (large and row.heavy)] for title, of in groups.items()}
     return {
-        "paper": size,
+        "paper": PAPERS[paper],
         "league": profile.title,
         "columns": 2 if large else 3,
         "largest": 18 if large else 11,

@@ -27,17 +27,19 @@ from callout.table.clock import clock_text
 from callout.table.view import CODES
 
 TEMPLATE: Final = Path(__file__).with_name("box.typ")
+PAPERS: Final = {"a4": "a4", "letter": "us-letter"}
+"""The sizes of paper, each with typst's name for it."""
 
 
-def box_page(recorded: Recorded, size: str = "a4") -> dict[str, Any]:
-    """The page's values for a size of paper, as typst names it; text is to be shown as it is."""
+def box_page(recorded: Recorded, paper: str = "a4") -> dict[str, Any]:
+    """The page's values; all text is to be shown as it is."""
     game, seen, setup = recorded.game, recorded.seen, recorded.setup
     way = course(game, recorded.left_tenths)
     names = {team: setup.team(team).name for team in Team}
     times = {team: court_time(game, recorded.entries, team, recorded.left_tenths) for team in Team}
     rows = {team: box_rows(game, team, seen) for team in Team}
     return {
-        "paper": size,
+        "paper": PAPERS[paper],
         "names": {team.value: names[team] for team in Team},
         "score": seen["score"],
         "league": game.profile.title,

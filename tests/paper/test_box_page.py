@@ -90,7 +90,7 @@ def test_lead_changes_and_ties_are_printed(profile: str) -> None:
     assert f"lead changes: {len(lead_changes(steps))} ties: {len(ties(steps))} " in text
 
 
-@pytest.mark.parametrize(("paper", "size"), [("a4", (595, 842)), ("us-letter", (612, 792))])
+@pytest.mark.parametrize(("paper", "size"), [("a4", (595, 842)), ("letter", (612, 792))])
 def test_it_is_one_page_of_the_size_asked_for(paper: str, size: tuple[int, int]) -> None:
     """Units: points. Source: ISO 216; ANSI/ASME Y14.1, from memory."""
     pages = list(extract_pages(io.BytesIO(pdf(large_game(), paper))))
