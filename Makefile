@@ -45,6 +45,7 @@ audit: $(READY)
 	$(BIN)/python tests/advisories.py .ci/locked/*.txt
 
 thorough: setup $(TEST_SYSTEM)
+	@PYTHON=$(PYTHON) sh .ci/system chromium
 	$(BIN)/python -m pytest -n 4 --dist worksteal -m thorough
 
 gate: $(READY)

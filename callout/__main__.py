@@ -10,7 +10,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from callout.commands import manual, options
+from callout.commands import manual, on_paper, options
 from callout.commands.options import (
     CopyTo,
     EarMode,
@@ -53,6 +53,8 @@ def live(
     screen: Annotated[
         bool, typer.Option("--screen", help="Show score, clock and fouls in large letters.")
     ] = False,
+    page: options.PagePort = 0,
+    share: options.SharePages = False,
     keys: OwnKeys = "",
     copy_to: CopyTo = None,
     language: Language = "en",
@@ -60,21 +62,32 @@ def live(
 ) -> None:
     """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
 
-    The same command resumes the game. Every call is on the disk before it is
-    confirmed. At each period's end the book is written beside the game as text,
-    with a copy of the game.
+    The same command resumes the game. Every call is on the disk before it is confirmed.
+    At each period's end the book is written beside the game as text, with a copy of the game.
     """
     from callout.commands.live import live as run
+    from callout.edges.live.displays import Shown
     from callout.edges.live.voice import Outlets
 
     outlets = Outlets(
         voice=voice, headset=headset or None, ears=ears, loudspeaker=loudspeaker or None,
         talk_over=talk_over)  # fmt: skip
-    status = run(
-        game, setup=setup, ear=ear, outlets=outlets, microphone=microphone or None, screen=screen,
-        keys=keys, copy_to=copy_to, language=language, model=model,
-    )  # fmt: skip
-    raise typer.Exit(status)
+    raise typer.Exit(run(
+        game, setup=setup, ear=ear, outlets=outlets, microphone=microphone or None, keys=keys,
+        shown=Shown(screen, page, share), copy_to=copy_to, language=language, model=model,
+    ))  # fmt: skip
+
+
+@app.command()
+def new(file: options.NewSetup = None) -> None:
+    """Ask for the league, the teams and their numbers, and write the setup file of a game.
+
+    Lists may be pasted, or lie in a CSV file with the columns No. and Player. An
+    old file is never replaced.
+    """
+    from callout.commands.new import new as run
+
+    raise typer.Exit(run(file))
 
 
 @app.command()
@@ -100,11 +113,9 @@ def hear(
 def replay(
     scripts: Annotated[list[Path], typer.Argument(help="Game scripts, or games' files.")],
     json: Json = False,
-    say: Annotated[bool, typer.Option("--say", help="Say the answers aloud, too.")] = False,
-    keep: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Record the script's game in this new file."),
-    ] = None,
+    say: options.SayAloud = False,
+    talk: options.Talk = False,
+    keep: options.KeepGame = None,
 ) -> None:
     """Run game scripts and check what they expect, or show the book of recorded games.
 
@@ -113,7 +124,7 @@ def replay(
     """
     from callout.commands.replay import replay as run
 
-    raise typer.Exit(run(scripts, json, say, keep))
+    raise typer.Exit(run(scripts, json, say, keep, talk))
 
 
 @app.command()
@@ -133,18 +144,7 @@ def sheet(
     raise typer.Exit(command.run(games or [], text, csv, json, schema))
 
 
-@app.command()
-def box(
-    games: options.SomeGames,
-    pdf: options.AsPdf = False,
-    png: options.AsPng = False,
-    paper: options.Paper = "a4",
-    to: options.ToFolder = None,
-) -> None:
-    """Print the box score of games; with --pdf or --png a page of it with the game's course."""
-    from callout.commands.box import box as run
-
-    raise typer.Exit(run(games, pdf, png, paper, to))
+app.command()(on_paper.box)
 
 
 @app.command()
@@ -168,7 +168,7 @@ def verify(
 @app.command()
 def recover(
     file: Annotated[Path, typer.Argument(help="A damaged game's file. It is not changed.")],
-    to: options.Recovered = None,
+    to: options.RecoveredTo = None,
     setup: SetupFile = None,
 ) -> None:
     """Save every whole entry of a damaged game into a new file; go on with that one.
@@ -198,7 +198,9 @@ def forget(game: GameFile) -> None:
 
 @app.command()
 def rules(
-    profile: options.Profile = None, other: options.OtherProfile = None, json: Json = False
+    profile: options.League = None,
+    other: options.OtherLeague = None,
+    json: Json = False,
 ) -> None:
     """List the leagues, print the rules of one with their sources, or show where two differ."""
     from callout.commands.rules import rules as run
@@ -232,28 +234,7 @@ def check(
     raise typer.Exit(run(keys))
 
 
-@app.command(epilog=manual.KEYS)
-def keys(
-    file: options.KeysFile = None,
-    league: options.League = "",
-    pdf: options.AsPdf = False,
-    png: options.AsPng = False,
-    large: options.LargePrint = False,
-    paper: options.Paper = "a4",
-    to: options.ToFolder = None,
-) -> None:
-    """Print all calls with their keys; or, with a FILE, learn your own keys and pedals for it.
-
-    Type what a key shall say, then press the key.
-    'callout live GAME --keys FILE' uses the file.
-    """
-    if file is None:
-        from callout.commands.printed_card import run as card
-
-        raise typer.Exit(card(league, pdf, png, large, paper, to))
-    from callout.commands.keys import keys as run
-
-    raise typer.Exit(run(file))
+app.command(epilog=manual.KEYS)(on_paper.keys)
 
 
 @app.command()

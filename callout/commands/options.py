@@ -35,6 +35,16 @@ Loudspeaker = Annotated[
     typer.Option(help="Part of the name of a loudspeaker for the horn and for 'tell officials'. "
                  "Without one, the headset plays them."),
 ]  # fmt: skip
+PagePort = Annotated[
+    int,
+    typer.Option("--page", min=0, max=65535, show_default=False,
+                 help="Serve pages for the hall and for your partner on this port, such as 8765."),
+]  # fmt: skip
+SharePages = Annotated[
+    bool,
+    typer.Option("--share", help="Let telephones in the hall's network open the pages, by the "
+                 "addresses printed at the start."),
+]  # fmt: skip
 CopyTo = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Option(help="A second folder for the copies at each period's end, such as a stick."),
@@ -85,19 +95,31 @@ KeysFile = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Argument(help="Your file of keys: created, or added to if it exists."),
 ]
-Profile = Annotated[
+NewSetup = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Argument(help="The new setup file; named after the teams if not given."),
+]
+SayAloud = Annotated[bool, typer.Option("--say", help="Say the answers aloud, too.")]
+Talk = Annotated[bool, typer.Option("--talk", help="Print each call, and what is said back.")]
+KeepGame = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="Record the script's game in this new file."),
+]
+RecoveredTo = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="The new file; FILE-recovered if not given."),
+]
+League = Annotated[
     Optional[str],  # noqa: UP045
     typer.Argument(help="A league's profile. Without one, all leagues are listed."),
 ]
-OtherProfile = Annotated[
+OtherLeague = Annotated[
     Optional[str],  # noqa: UP045
     typer.Argument(help="A second profile, to print only where the two differ."),
 ]
-Recovered = Annotated[
-    Optional[Path],  # noqa: UP045
-    typer.Option("--to", help="The new file; FILE-recovered if not given."),
+CardLeague = Annotated[
+    str, typer.Option("--league", help="Only what this league has: a profile of callout rules.")
 ]
-League = Annotated[str, typer.Option(help="Only what this league has: a profile of callout rules.")]
 LargePrint = Annotated[bool, typer.Option("--large", help="In large print, without what is rare.")]
 ModelNames = Annotated[
     Optional[list[str]],  # noqa: UP045

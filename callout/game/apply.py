@@ -127,8 +127,8 @@ def _timeout_granted(game: Game, event: events.TimeoutGranted) -> Game:
     )
     asked = tuple(team for team in game.timeouts_asked if team is not event.team)
     game = replace(game, timeouts=(*game.timeouts, line), timeouts_asked=asked, fresh_goal=None)
-    # An interval goes on, and so do its announcements.
-    if game.phase is Phase.INTERVAL:
+    # An interval goes on, and so do its announcements; before the game nobody times it.
+    if game.phase.between:
         return game
     return replace(game, phase=Phase.TIMEOUT, reminded=())
 

@@ -67,10 +67,9 @@ def _interval(game: Game) -> list[Due]:
     if game.phase is not Phase.INTERVAL or since is None:
         return []
     ends = since + 1000 * interval_s(game)
-    periods = game.profile.periods
-    half = game.period == periods.half_after < periods.count
-    warns = periods.half_warnings_s if half else periods.break_warnings_s
-    warnings = [(ends - 1000 * before, Moment.INTERVAL_WARNING) for before in warns]
+    warnings = [
+        (ends - 1000 * before, Moment.INTERVAL_WARNING) for before in interval_warnings_s(game)
+    ]
     return _reminders(game, [*warnings, (ends, Moment.INTERVAL_END)])
 
 
@@ -84,6 +83,17 @@ def _reminders(game: Game, moments: list[tuple[int, Moment]]) -> list[Due]:
         else:
             found.append(Due(wall_ms, Reminder(moment)))
     return found
+
+
+def interval_warnings_s(game: Game) -> tuple[int, ...]:
+    """How long before the end of the present interval it is announced, the longest time first.
+
+    Units: seconds.
+    """
+    periods = game.profile.periods
+    half = game.period == periods.half_after < periods.count
+    warns = periods.half_warnings_s if half else periods.break_warnings_s
+    return tuple(sorted(warns, reverse=True))
 
 
 def interval_s(game: Game) -> int:

@@ -130,6 +130,8 @@ class NumberGiven(Event):
 
     item: int
     number: ShirtNumber
+    listed: bool = True
+    """Whether the team has that player; else the line stays open and keeps the number called."""
 
 
 @happens("team_changed")

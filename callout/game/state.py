@@ -117,6 +117,10 @@ class Charge:
     double: bool = False
     said: str | None = None
     """The shirt that was called and is not on the list, as long as the line has no number."""
+    award: Award = Award.NONE
+    """The free throws awarded for it; they stay here after they are taken or play has gone on."""
+    cancelled: bool = False
+    """Whether an equal penalty of the opponents cancelled its throws."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,7 +29,7 @@ from callout.game.events import (
     TakenBack,
     TeamChanged,
 )
-from callout.game.figures.score import completed_by, newest, open_lines, unlisted
+from callout.game.figures.score import completed_by, newest, unlisted
 from callout.game.state import At, Charge, Game, Goal, Line, TimeoutLine
 from callout.game.terms import Team
 
@@ -43,14 +43,8 @@ Source: common practice, no source.
 
 def number(game: Game, call: Number, at: At) -> Decision:
     """The newest line without a number whose team has this player gets the number."""
-    waiting = open_lines(game)
-    if not waiting:
-        return Refusal(refusals.NOTHING_OPEN)
     line = completed_by(game, call.number)
-    if line is None:
-        slots = {"team": waiting[-1].team, "number": call.number}
-        return Refusal(refusals.NOT_ON_ROSTER, slots=slots)
-    return (NumberGiven(line.item, call.number),)
+    return _number(game, line, call.number) if line else Refusal(refusals.NOTHING_OPEN)
 
 
 def make_number(game: Game, call: MakeNumber, at: At) -> Decision:
@@ -70,12 +64,9 @@ def last_number(game: Game, call: LastNumber, at: At) -> Decision:
 
 
 def _number(game: Game, line: Goal | Charge, number: str) -> Decision:
-    slots = {"team": line.team, "number": number}
-    if not game.side(line.team).has(number):
-        return Refusal(refusals.NOT_ON_ROSTER, slots=slots)
-    if line.number == number:
-        return Refusal(refusals.NUMBER_IS_THAT, slots=slots)
-    return (NumberGiven(line.item, number),)
+    if number in (line.number, line.said):
+        return Refusal(refusals.NUMBER_IS_THAT, slots={"team": line.team, "number": number})
+    return (NumberGiven(line.item, number, game.side(line.team).has(number)),)
 
 
 def _last_basket(game: Game, team: Team) -> Goal | None:
@@ -166,9 +157,7 @@ def add_player(game: Game, call: AddPlayer, at: At) -> Decision:
 
 def starter(game: Game, call: Starter, at: At) -> Decision:
     """A player is named as one of the starters."""
-    slots = {"team": call.team, "number": call.number}
-    if not game.side(call.team).has(call.number):
-        return Refusal(refusals.NOT_ON_ROSTER, slots=slots)
     if call.number in game.side(call.team).starters:
+        slots = {"team": call.team, "number": call.number}
         return Refusal(refusals.ALREADY_STARTER, slots=slots)
     return (StarterNamed(call.team, call.number),)

@@ -8,7 +8,7 @@ from callout.game.choices import Span, ThrowRule
 from callout.game.figures.score import entry_of, find, is_overtime, owed_to
 from callout.game.profile.profile import Profile
 from callout.game.profile.sections import FoulRule, Tier
-from callout.game.state import Charge, Game, Owed
+from callout.game.state import ITEMS_PER_ENTRY, Charge, Game, Owed
 from callout.game.terms import Award, FoulKind, Offender, Team
 
 
@@ -116,6 +116,21 @@ def all_thrown(game: Game, team: Team) -> Award | None:
     award = next((done.award for done in game.thrown if done.foul == newest.item), None)
     thrown = [g for g in game.goals if g.free_throw and g.team is team and g.item > newest.item]
     return award or (Award.THREE if len(thrown) >= Award.THREE.throws else None)
+
+
+def throws_for(game: Game, charge: Charge) -> int:
+    """The free throws for one foul: those awarded, else those taken for it with no award booked.
+
+    A cancelled penalty has none. Without an award, a throw is taken to be for the newest foul on
+    its team before it, if the clock has not run since that foul.
+    """
+    if charge.cancelled or charge.award is not Award.NONE:
+        return 0 if charge.cancelled else charge.award.throws
+    later = [c.item for c in game.charges if c.team is charge.team and c.item > charge.item]
+    later += [start.entry * ITEMS_PER_ENTRY for start in game.starts]
+    end = min((item for item in later if item > charge.item), default=None)
+    thrown = (g for g in game.goals if g.free_throw and g.team is charge.team.other)
+    return sum(g.item > charge.item and (end is None or g.item < end) for g in thrown)
 
 
 def missed_into_play(before: Game, team: Team, owed: tuple[Owed, ...]) -> bool:

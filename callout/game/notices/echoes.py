@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from callout.game import events
 from callout.game.choices import Held
+from callout.game.due import interval_warnings_s
 from callout.game.events import Event
 from callout.game.figures.fouls import missed_into_play, player_fouls, team_fouls
 from callout.game.figures.opening import ball_at_start, next_period
@@ -74,10 +75,10 @@ def _kind(line: Charge) -> dict[str, object]:
 
 
 def _scored(before: Game, event: events.Scored, after: Game) -> list[Notice]:
-    if event.said is None:
+    line = find(after, event.item)
+    if event.said is None or not isinstance(line, Goal):
         return _line(before, after, event.item)
-    slots = {"team": event.team, "points": event.points, "said": event.said, **_score(after)}
-    return [Notice(kinds.GOAL_OPEN, slots=slots)]
+    return _open(line, event.said, after)
 
 
 def _free_throw(before: Game, event: events.FreeThrow, after: Game) -> list[Notice]:
@@ -109,11 +110,10 @@ def _basket_cancelled(before: Game, event: events.BasketCancelled, after: Game) 
 
 
 def _foul_charged(before: Game, event: events.FoulCharged, after: Game) -> list[Notice]:
-    if event.said is None:
+    line = find(after, event.item)
+    if event.said is None or not isinstance(line, Charge):
         return _line(before, after, event.item)
-    fouls = team_fouls(after, event.team, event.period)
-    slots = {"team": event.team, "said": event.said, "fouls": fouls}
-    return [Notice(kinds.FOUL_OPEN, slots=slots)]
+    return _open(line, event.said, after)
 
 
 def _throws_awarded(before: Game, event: events.ThrowsAwarded, after: Game) -> list[Notice]:
@@ -138,9 +138,20 @@ def _penalties_cancelled(
 
 def _number_given(before: Game, event: events.NumberGiven, after: Game) -> list[Notice]:
     line = find(before, event.item)
+    if not event.listed and isinstance(line, Goal | Charge):
+        return _open(line, event.number, after)
     listed = isinstance(line, Goal | Charge) and before.side(line.team).has(event.number)
     # Lines of a player who was not listed are said when the player is added.
     return _changed(before, event, after) if listed else []
+
+
+def _open(line: Goal | Charge, said: str, after: Game) -> list[Notice]:
+    """The line, which stays open: the shirt called for it is not on the list."""
+    if isinstance(line, Goal):
+        slots = {"team": line.team, "points": line.points, "said": said, **_score(after)}
+        return [Notice(kinds.GOAL_OPEN, slots=slots)]
+    fouls = team_fouls(after, line.team, line.period)
+    return [Notice(kinds.FOUL_OPEN, {"team": line.team, "said": said, "fouls": fouls})]
 
 
 def _changed(
@@ -224,9 +235,23 @@ def _reminded(before: Game, event: events.Reminded, after: Game) -> list[Notice]
     if event.of is Moment.CLOCK_RUNS:
         return []  # `after_entry` says so, if the lead is big enough.
     if event.of is Moment.INTERVAL_WARNING:
-        begins = ball_at_start(after, next_period(after))
-        return [Notice(kinds.INTERVAL_WARNING, {"team": begins["team"]})]
+        return [_interval_warning(before, after)]
     return [Notice(_MOMENTS[event.of])]
+
+
+def _interval_warning(before: Game, after: Game) -> Notice:
+    """How long the interval still lasts: told to the referees, or sounded by the horn."""
+    period, told = next_period(after), before.reminded.count(Moment.INTERVAL_WARNING.value)
+    left_s = interval_warnings_s(after)[told]
+    horn = left_s <= after.profile.periods.horn_last_s
+    minutes = left_s // 60 if left_s >= 120 and left_s % 60 == 0 else None
+    slots = {
+        "minutes": minutes,
+        "seconds": None if minutes else left_s,
+        **period_slots(after, period.period),
+        "team": ball_at_start(after, period)["team"],
+    }
+    return Notice(kinds.INTERVAL_WARNING if horn else kinds.INTERVAL_NOTICE, slots)
 
 
 # --- time-outs, substitutions, possession -------------------------------------------------------

@@ -47,6 +47,11 @@ class Notice:
 CLOCK_STOPS: Final = act(
     "clock_stops", endings.clock_stands, lambda p: p.clock.goal_stops_rule, running=True
 )
+STOP_FOR_TIMEOUT: Final = act(
+    "stop_for_timeout", endings.stopped_for_timeout, lambda p: p.clock.goal_stops_rule, running=True
+)
+CLOCK_IS_RUNNING: Final = act("clock_is_running", endings.clock_stopped, running=True)
+CLOCK_IS_STOPPED: Final = act("clock_is_stopped", endings.clock_started)
 PLAYER_OUT: Final = act(
     "player_out",
     endings.player_left,
@@ -63,6 +68,9 @@ SHOTS_OWED: Final = act("shots_owed", endings.shots_taken, team=Team, award=Awar
 SHOTS_AND_BALL: Final = act("shots_and_ball", endings.shots_and_ball_taken, team=Team, award=Award)
 TIMEOUT_DUE: Final = act(
     "timeout_due", endings.timeout_granted, lambda p: p.chances.timeout_rule, horn=True, team=Team
+)
+TIMEOUT_IN_PLAY: Final = act(
+    "timeout_in_play", endings.timeout_missed, lambda p: p.chances.timeout_rule, team=Team
 )
 SUB_DUE: Final = act(
     "sub_due", endings.subs_entered, lambda p: p.chances.sub_rule, horn=True, team=Team | None
@@ -106,7 +114,24 @@ AFTER_FINAL: Final = tell("after_final", lambda p: p.corrections.book_rule)
 
 TIMEOUT_WARNING: Final = tell("timeout_warning")
 TIMEOUT_END: Final = tell("timeout_end")
-INTERVAL_WARNING: Final = tell("interval_warning", lambda p: p.arrow.rule, team=Team | None)
+INTERVAL_NOTICE: Final = tell(
+    "interval_notice",
+    lambda p: p.sources["periods.half_warnings_s"],
+    minutes=int | None,
+    seconds=int | None,
+    nth=int,
+    unit=str,
+    team=Team | None,
+)
+INTERVAL_WARNING: Final = tell(
+    "interval_warning",
+    lambda p: p.sources["periods.break_warnings_s"],
+    minutes=int | None,
+    seconds=int | None,
+    nth=int,
+    unit=str,
+    team=Team | None,
+)
 INTERVAL_END: Final = tell("interval_end")
 CLOCK_STOPS_NOW: Final = tell("clock_stops_now")
 GOALS_STOP_NOW: Final = tell("goals_stop_now", lambda p: p.clock.goal_stops_rule)
@@ -124,6 +149,8 @@ BONUS_OFF: Final = tell("bonus_off", lambda p: p.penalty.rule, team=Team, receiv
 # --- for whoever keeps the book -------------------------------------------------------------------
 
 MISFIT: Final = tell("misfit")
+NOT_PLAYING: Final = tell("not_playing", nth=int, unit=str)
+NOT_LISTED: Final = tell("not_listed", team=Team, number=str)
 THROWS_UNBOOKED: Final = tell("throws_unbooked", team=Team, more=int)
 TARGET_REACHED: Final = tell(
     "target_reached", lambda p: p.goals.target_rule, team=Team, home=int, guest=int
@@ -256,6 +283,7 @@ TELL_UNLISTED: Final = echo("tell_unlisted", team=Team, number=str, fouls=int)
 TELL_TIMEOUTS: Final = echo("tell_timeouts", home=int, guest=int)
 TELL_ARROW: Final = echo("tell_arrow", team=Team)
 TELL_NO_ARROW: Final = echo("tell_no_arrow")
+TELL_ARROW_UNUSED: Final = echo("tell_arrow_unused", lambda p: p.arrow.rule)
 TELL_OPEN: Final = echo("tell_open", count=int, team=Team)
 TELL_NOTHING_OPEN: Final = echo("tell_nothing_open")
 

@@ -13,10 +13,12 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.due import interval_s
 from callout.game.figures.fouls import all_thrown
+from callout.game.figures.opportunities import same_ball
 from callout.game.figures.score import (
     both_scores,
     called_ms,
     completed_by,
+    newest_field_goal,
     period_slots,
     periods_to_come,
     score,
@@ -93,6 +95,23 @@ def _start_clock(heard: Heard, game: Game, call: calls.StartClock) -> Question |
     if left_ms <= NEARLY_MS:
         return None
     return _yes_or_no(kinds.START_EARLY, heard, **period_slots(game, game.period + 1))
+
+
+def _start_period(heard: Heard, game: Game, call: calls.StartPeriod) -> Question | None:
+    """A start while the period before it is still being played ends that one."""
+    if left := _left_to_play(heard, game):
+        return _yes_or_no(kinds.END_PERIOD, heard, left_tenths=left)
+    return _overtime(heard, game, call)
+
+
+def _no_basket(heard: Heard, game: Game, call: calls.NoBasket) -> Question | None:
+    """A basket since which the ball has been live again: perhaps a shot that was never booked."""
+    last = newest_field_goal(game)
+    if last is None or same_ball(game, last, heard.at.left_tenths):
+        return None
+    slots = {"team": last.team, "points": last.points, "number": last.number}
+    when = {"left_tenths": shown(game, last.left_tenths), **period_slots(game, last.period)}
+    return _yes_or_no(kinds.OLD_BASKET, heard, **slots, **when)
 
 
 def _overtime(heard: Heard, game: Game, call: Call) -> Question | None:
@@ -196,7 +215,8 @@ _RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]
     calls.EndPeriod: _end_period,
     calls.EndGame: _end_game,
     calls.StartClock: _start_clock,
-    calls.StartPeriod: _overtime,
+    calls.StartPeriod: _start_period,
+    calls.NoBasket: _no_basket,
     calls.SetScore: _set_score,
     calls.SetClock: _set_clock,
     calls.AdjustClock: _adjust_clock,

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Final, Self
 
 from callout.game.kind import Kind, SlotType, ask, echo
-from callout.game.terms import Award, Team
+from callout.game.terms import Award, Offender, Team
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -54,6 +54,15 @@ EXPIRED: Final = _asked("expired")
 EXTRA_THROW: Final = _asked("extra_throw", team=Team, award=Award)
 HORN: Final = _asked("horn")
 NUMBER: Final = _asked("number", numbers=tuple)
+OLD_BASKET: Final = _asked(
+    "old_basket",
+    team=Team,
+    points=int,
+    number=str | None,
+    nth=int,
+    unit=str,
+    left_tenths=int | None,
+)
 OLD_NUMBER: Final = _asked("old_number", team=Team, number=str, line=str, left_tenths=int | None)
 ONCE_MORE: Final = _asked("once_more")
 OVERTIME: Final = _asked("overtime", team=Team, home=int, guest=int)
@@ -61,6 +70,7 @@ SET_SCORE: Final = _asked("set_score", team=Team, points=int, was=int)
 SHIRT: Final = _asked("shirt", numbers=tuple)
 START_EARLY: Final = _asked("start_early", nth=int, unit=str)
 TEAM: Final = _asked("team", made=bool)
+TECHNICAL: Final = _asked("technical", team=Team, on=Offender)
 WHICH: Final = _asked("which", words=tuple)
 
 # --- asked where a game is taken up again: whether it stands as the journal has it ----------------

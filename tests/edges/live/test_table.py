@@ -11,6 +11,7 @@ import pytest
 
 from callout.edges.ear.messages import (
     Gate,
+    Listening,
     Load,
     Mode,
     OtherWords,
@@ -20,6 +21,7 @@ from callout.edges.ear.messages import (
     Release,
     Use,
 )
+from callout.edges.live.inbox import InputEnded
 from callout.edges.live.voice import Outlets
 from callout.edges.restarts import MANY
 from callout.errors import CalloutError
@@ -276,6 +278,32 @@ def test_a_microphone_that_gives_nothing_ends_the_quiet_of_a_key(
     printed(capsys)
     game.type("", "", "home two")
     assert "  > Home two" in printed(capsys)
+
+
+def test_a_game_without_a_microphone_ends_with_its_input(new: Make) -> None:
+    game = new(Mode.OPEN)
+    game.table.put(InputEnded())
+    game.go_on()
+    assert game.table.running, "the microphone may still be found"
+    game.tell(Problem("nowhere: cannot be opened", "DeviceError", "absent"))
+    assert not game.table.running
+
+
+def test_a_game_whose_microphone_went_away_waits_for_it(new: Make) -> None:
+    game = new(Mode.OPEN)
+    game.tell(Listening("headset", 48_000))
+    game.tell(Problem("headset: gone", "DeviceError", "absent"))
+    game.table.put(InputEnded())
+    game.go_on()
+    assert game.table.running
+
+
+def test_a_game_without_an_ear_ends_with_its_input(new: Make) -> None:
+    game = new()
+    assert game.table.running
+    game.table.put(InputEnded())
+    game.go_on()
+    assert not game.table.running
 
 
 def test_an_ear_without_a_model_ends_the_game(new: Make) -> None:
