@@ -10,7 +10,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from callout.commands import manual, options
+from callout.commands import manual, on_paper, options
 from callout.commands.options import (
     CopyTo,
     EarMode,
@@ -150,18 +150,7 @@ def sheet(
     raise typer.Exit(command.run(games or [], text, csv, json, schema, printing))
 
 
-@app.command()
-def box(
-    games: options.SomeGames,
-    pdf: options.AsPdf = False,
-    png: options.AsPng = False,
-    paper: options.Paper = "a4",
-    to: options.ToFolder = None,
-) -> None:
-    """Print the box score of games; with --pdf or --png a page of it with the game's course."""
-    from callout.commands.box import box as run
-
-    raise typer.Exit(run(games, pdf, png, paper, to))
+app.command()(on_paper.box)
 
 
 @app.command()
@@ -251,32 +240,13 @@ def check(
     raise typer.Exit(run(keys))
 
 
-@app.command(epilog=manual.KEYS)
-def keys(file: options.KeysFile = None) -> None:
-    """Print all calls with their keys; or, with a FILE, learn your own keys and pedals for it.
-
-    Type what a key shall say, then press the key.
-    'callout live GAME --keys FILE' uses the file.
-    """
-    if file is None:
-        from callout.commands.keys_card import card
-
-        raise typer.Exit(card())
-    from callout.commands.keys import keys as run
-
-    raise typer.Exit(run(file))
+app.command(epilog=manual.KEYS)(on_paper.keys)
 
 
 @app.command()
 def models(
-    names: Annotated[
-        Optional[list[str]],  # noqa: UP045
-        typer.Argument(help="Which ones: vosk-model-en, joe. All if none is given."),
-    ] = None,
-    folder: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Fetch nothing, but say whether the model in this folder can be used."),
-    ] = None,
+    names: options.ModelNames = None,
+    folder: options.OwnModel = None,
     mirror: Annotated[str, typer.Option(help="A folder or address that has the archive.")] = "",
 ) -> None:
     """Fetch the recognizer and the voice, verify every file, and print where they lie.

@@ -84,12 +84,12 @@ CsvFolder = Annotated[
 ]  # fmt: skip
 GameJson = Annotated[bool, typer.Option("--json", help="As JSON, one line for each game.")]
 JsonSchema = Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of --json.")]
-AsPdf = Annotated[bool, typer.Option("--pdf", help="Write a PDF beside the game.")]
-AsPng = Annotated[bool, typer.Option("--png", help="Write a picture beside the game.")]
+AsPdf = Annotated[bool, typer.Option("--pdf", help="Write a PDF.")]
+AsPng = Annotated[bool, typer.Option("--png", help="Write a picture.")]
 Paper = Annotated[str, typer.Option(help="The size of the paper: a4 or letter.")]
 ToFolder = Annotated[
     Optional[Path],  # noqa: UP045
-    typer.Option("--to", help="The folder for the files, in place of the game's own."),
+    typer.Option("--to", help="The folder for these files, if not that of the game or this one."),
 ]
 SheetForm = Annotated[
     str,
@@ -128,3 +128,16 @@ Grammar = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Option(help="A language folder to use in place of grammars/en."),
 ]
+CardLeague = Annotated[
+    str, typer.Option("--league", help="Only what this league has: a profile of callout rules.")
+]
+LargePrint = Annotated[bool, typer.Option("--large", help="In large print, without what is rare.")]
+ModelNames = Annotated[
+    Optional[list[str]],  # noqa: UP045
+    typer.Argument(help="Which ones: vosk-model-en, joe. All if none is given."),
+]
+OwnModel = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option("--folder", help="Fetch nothing, but say whether the model in this folder can be "
+                 "used."),
+]  # fmt: skip
