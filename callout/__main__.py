@@ -6,7 +6,7 @@ import io
 import os
 import sys
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import Annotated
 
 import typer
 
@@ -50,9 +50,7 @@ def live(
     ears: Ears = "left",
     loudspeaker: Loudspeaker = "",
     talk_over: TalkOver = False,
-    screen: Annotated[
-        bool, typer.Option("--screen", help="Show score, clock and fouls in large letters.")
-    ] = False,
+    screen: options.Screen = False,
     page: options.PagePort = 0,
     share: options.SharePages = False,
     keys: OwnKeys = "",
@@ -92,11 +90,9 @@ def new(file: options.NewSetup = None) -> None:
 
 @app.command()
 def hear(
-    files: Annotated[list[Path], typer.Argument(help="Sound files: WAV, FLAC or OGG.")],
+    files: options.SoundFiles,
     grammar: options.Grammar = None,
-    roster: Annotated[
-        str, typer.Option(help="The players' numbers, the same for both teams: 4,5,00.")
-    ] = "",
+    roster: options.RosterNumbers = "",
     model: ModelFolder = None,
     json: Json = False,
 ) -> None:
@@ -108,7 +104,7 @@ def hear(
 
 @app.command()
 def replay(
-    scripts: Annotated[list[Path], typer.Argument(help="Game scripts, or games' files.")],
+    scripts: options.Scripts,
     json: Json = False,
     say: options.SayAloud = False,
     talk: options.Talk = False,
@@ -216,13 +212,8 @@ def rules(
 
 @app.command()
 def check(
-    keys: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Your own file of keys, to check it and its pedal, too."),
-    ] = None,
-    ear: Annotated[
-        bool, typer.Option("--ear", help="Listen to the hall, and to five calls that you read.")
-    ] = False,
+    keys: options.CheckKeys = None,
+    ear: options.CheckEar = False,
     microphone: MicrophoneName = "",
 ) -> None:
     """Check what works on this machine: sound, keys, pedals; and say what to do about the rest.
@@ -246,8 +237,8 @@ app.command(epilog=manual.KEYS)(on_paper.keys)
 @app.command()
 def models(
     names: options.ModelNames = None,
-    folder: options.OwnModel = None,
-    mirror: Annotated[str, typer.Option(help="A folder or address that has the archive.")] = "",
+    folder: options.ModelToCheck = None,
+    mirror: options.Mirror = "",
 ) -> None:
     """Fetch the recognizer and the voice, verify every file, and print where they lie.
 

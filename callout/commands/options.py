@@ -124,6 +124,10 @@ OtherLeague = Annotated[
     Optional[str],  # noqa: UP045
     typer.Argument(help="A second profile, to print only where the two differ."),
 ]
+Screen = Annotated[
+    bool, typer.Option("--screen", help="Show score, clock and fouls in large letters.")
+]
+SoundFiles = Annotated[list[Path], typer.Argument(help="Sound files: WAV, FLAC or OGG.")]
 Grammar = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Option(help="A language folder to use in place of grammars/en."),
@@ -132,12 +136,23 @@ CardLeague = Annotated[
     str, typer.Option("--league", help="Only what this league has: a profile of callout rules.")
 ]
 LargePrint = Annotated[bool, typer.Option("--large", help="In large print, without what is rare.")]
+RosterNumbers = Annotated[
+    str, typer.Option(help="The players' numbers, the same for both teams: 4,5,00.")
+]
+Scripts = Annotated[list[Path], typer.Argument(help="Game scripts, or games' files.")]
+CheckKeys = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="Your own file of keys, to check it and its pedal, too."),
+]
+CheckEar = Annotated[
+    bool, typer.Option("--ear", help="Listen to the hall, and to five calls that you read.")
+]
 ModelNames = Annotated[
     Optional[list[str]],  # noqa: UP045
     typer.Argument(help="Which ones: vosk-model-en, joe. All if none is given."),
 ]
-OwnModel = Annotated[
+ModelToCheck = Annotated[
     Optional[Path],  # noqa: UP045
-    typer.Option("--folder", help="Fetch nothing, but say whether the model in this folder can be "
-                 "used."),
-]  # fmt: skip
+    typer.Option(help="Fetch nothing, but say whether the model in this folder can be used."),
+]
+Mirror = Annotated[str, typer.Option(help="A folder or address that has the archive.")]

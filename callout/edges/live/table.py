@@ -85,9 +85,7 @@ class LiveTable:
         self._new_ear = ear
         self._hearing: Hearing | None = None
         self._ear = LiveEar()
-        self._mode = "off"
-        self._asked = False
-        self._input_ended = False
+        self._mode, self._asked, self._input_ended = "off", False, False
         self._displays = displays or Displays()
 
     def _time_s(self) -> float:
