@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Final
 
-from callout.game.calls import Call
+from callout.game.calls import Call, Number
 from callout.game.decide import Decisions, Refusal, decide
 from callout.game.fold import Entry, advance, new_game
 from callout.game.profile.file import load_profile
@@ -35,6 +35,12 @@ MOMENTS: Final = (
 """The calls before each moment, after the clock was started; before the last one there were none,
 and the clock was not started."""
 
+WITHOUT_NUMBER: Final = tuple(
+    f"tip home, {team} {call}" for team in ("home", "guest") for call in ("two", "three", "foul")
+)
+"""The same, with a call at the end that lacks its shirt number: only there is a number by itself a
+call."""
+
 
 @dataclass(frozen=True, slots=True)
 class Moment:
@@ -58,15 +64,15 @@ class Moment:
 
 def moment_for(call: Call | None, parser: Parser, seed: int) -> Moment:
     """A moment in which the call would be accepted; any moment if there is none, or no call."""
-    moments = all_moments(parser)
+    moments = all_moments(parser, isinstance(call, Number))
     fitting = [each for each in moments if call is None or each.may(call)] or moments
     return fitting[seed % len(fitting)]
 
 
 @cache
-def all_moments(parser: Parser) -> tuple[Moment, ...]:
+def all_moments(parser: Parser, for_number: bool = False) -> tuple[Moment, ...]:
     """Every moment, with its game played."""
-    return tuple(_played(text, parser) for text in MOMENTS)
+    return tuple(_played(text, parser) for text in (WITHOUT_NUMBER if for_number else MOMENTS))
 
 
 def _played(text: str, parser: Parser) -> Moment:
