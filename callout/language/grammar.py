@@ -25,7 +25,7 @@ from callout.language.machine import (
     slots_of,
     words_of_text,
 )
-from callout.language.scope import SELDOM, Sentences
+from callout.language.scope import PRICES, Sentences
 from callout.language.scope import Scope as Scope
 from callout.language.slot_rules import check_slots
 from callout.language.slots import Phrase, Slot, SlotsFile, Value, Words, counts_between, listed
@@ -193,7 +193,7 @@ class GameLists(Lists):
         for number, cost in self.scope.shirts(*teams).items():
             for phrase in self.grammar.words.shirt_phrases(number):
                 if not self._runs_on(phrase, after, teams):
-                    yield phrase, number, cost
+                    yield phrase, number, cost + self.grammar.words.cost(phrase)
 
     def _first_words(self, name: str | None) -> tuple[str, ...]:
         slots = self.grammar.slots.slots
@@ -263,7 +263,7 @@ def _template(source: Source, call: int, slots: SlotsFile, at: Keys, text: str) 
         if name not in slots.slots:
             known = ", ".join(sorted(slots.slots))
             raise source.error(f"expected a slot of slots.yaml ({known}), got {name!r}", *at)
-    price = SELDOM if at[0] == "seldom" else 0.0
+    price = PRICES.get(str(at[0]), 0.0)
     return Template(call, text, tree, source.path, source.line(*at), price)
 
 

@@ -20,6 +20,8 @@ Said = Annotated[str, StringConstraints(strip_whitespace=True, to_lower=True, mi
 """One word or more, in lower case, as the ear and the parser expect."""
 Ways = Annotated[tuple[Said, ...], Field(min_length=1)]
 """One or more phrases with the same meaning."""
+Nats = Annotated[float, Field(ge=0.0, le=10.0)]
+"""A cost in natural logarithms."""
 
 
 class UnsayableError(LookupError):
@@ -82,6 +84,8 @@ class SlotsFile(Strict):
     """Further phrases for a shirt number."""
     alike: tuple[tuple[str, ...], ...] = ()
     """Groups of shirt numbers that sound alike; questions say them digit by digit."""
+    too_easily: Mapping[str, Nats] = {}
+    """Words that the recognizer hears in noise where others were said, with their cost in nats."""
     ordinals: tuple[Said, ...] = ()
     clock: ClockWords | None = None
 
@@ -151,6 +155,10 @@ class Words:
             for group in self.file.alike
             for number in group
         }
+
+    def cost(self, phrase: Phrase) -> float:
+        """The cost of its words that are heard too easily, in nats."""
+        return sum(self.file.too_easily.get(word, 0.0) for word in phrase)
 
     def sound_alike(self, words: Phrase, others: Phrase) -> bool:
         """Whether two phrases differ, and only in shirt numbers that sound alike."""
