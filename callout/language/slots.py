@@ -5,9 +5,10 @@ All words come from a language's slots.yaml; no word is written here.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import combinations
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
@@ -155,6 +156,11 @@ class Words:
             for group in self.file.alike
             for number in group
         }
+
+    def pairs_alike(self, numbers: Sequence[str]) -> tuple[tuple[str, str], ...]:
+        """Every two of these shirt numbers that sound alike."""
+        groups = ([n for n in group if n in numbers] for group in self.file.alike)
+        return tuple(pair for group in groups for pair in combinations(group, 2))
 
     def cost(self, phrase: Phrase) -> float:
         """The cost of its words that are heard too easily, in nats."""
