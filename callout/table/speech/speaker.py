@@ -293,5 +293,7 @@ def _tone(entry: Entry, said: Sequence[Utterance]) -> str:
         return "clock_started"
     if isinstance(entry.call, calls.StopClock):
         return "clock_stopped"
-    # Where nothing is said, a tone confirms what was booked.
-    return "" if any(one.text for one in said) or entry.source in QUIET else "accepted"
+    # Where nothing is said, or several notices come before the echo, a tone confirms the call.
+    texts = [one for one in said if one.text]
+    late = sum(one.rank is Rank.TELL for one in texts) > 1
+    return "" if entry.source in QUIET or (texts and not late) else "accepted"

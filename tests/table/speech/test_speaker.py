@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 
 from callout.game.calls import EndPeriod, SetClock, StartClock
+from callout.game.kind import Rank
 from callout.table.speech.announcer import AGAIN_MS, HOLD_MS, Hush, Speak
 from callout.table.speech.reply import Reply
 from tests.table.play import SETUP, Table
@@ -194,9 +195,7 @@ def test_what_is_done_before_its_turn_is_left_out_of_the_sentence(running: Table
         (("home timeout waiting", "guest timeout waiting"), "Time-outs home, then guest. Horn."),
     ],
 )
-def test_the_sentence_names_each_once(
-    running: Table, waiting: tuple[str, ...], words: str
-) -> None:
+def test_the_sentence_names_each_once(running: Table, waiting: tuple[str, ...], words: str) -> None:
     running.say(*waiting)
     running.wait(20)
     running.say("stop clock")
@@ -469,3 +468,15 @@ def test_an_interval_is_not_filled_with_what_was_told(table: Table) -> None:
     table.session.take(EndPeriod(), "script")
     said = [each.text for each in table.wait(60).spoken if each.text]
     assert [text for text in said if "is out" in text or "shots" in text] == []
+
+
+def test_a_tone_confirms_the_call_before_several_notices(running: Table) -> None:
+    # NFHS 3-2 and 3-4: a name added late, and a number that has a digit above five.
+    running.wait(20)
+    reply = running.say("add guest number seven")
+    ranks = [said.rank for said in reply.said]
+    assert ranks[:2] == [Rank.TELL, Rank.TELL]
+    assert Rank.ECHO in ranks
+    assert reply.spoken[0].tone == "accepted"
+    running.wait(20)
+    assert running.say("home two number five").spoken[0].tone == ""
