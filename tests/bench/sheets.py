@@ -24,7 +24,7 @@ def measured(*options: str) -> tuple[float, float]:
     child = subprocess.Popen([sys.executable, "-m", "callout", *options], stdout=subprocess.DEVNULL)
     _, status, usage = os.wait4(child.pid, 0)
     if status:
-        raise SystemExit(f"callout {' '.join(options)}: status {status}")
+        raise SystemExit(f"callout {options[0]}: status {status}")
     child.returncode = 0
     return time.monotonic() - began, usage.ru_maxrss / 1024
 

@@ -115,9 +115,11 @@ def test_a_damaged_game_of_a_season_does_not_stop_the_others(
 
 def test_without_typst_nothing_is_written(game: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "typst", None)
-    with pytest.raises(CalloutError, match=r"pip install 'callout\[paper\]'"):
-        print_(game)
-    assert beside(game) == [game.name]
+    other = Path(shutil.copy(game, game.with_name("last.game")))
+    for games in ((game,), (game, other)):  # It is told once, not for each game.
+        with pytest.raises(CalloutError, match=r"pip install 'callout\[paper\]'"):
+            print_(*games)
+    assert beside(game) == ["last.game", game.name]
 
 
 def test_a_folder_that_cannot_be_written_is_one_line(game: Path, tmp_path: Path) -> None:
