@@ -147,6 +147,7 @@ def sheet(
 
 
 app.command()(on_paper.box)
+app.command()(on_paper.blank)
 
 
 @app.command()
