@@ -60,8 +60,9 @@ def live(
 ) -> None:
     """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
 
-    The same command resumes the game. Every call is on the disk before it is confirmed.
-    At each period's end the book is written beside the game as text, with a copy of the game.
+    The same command resumes the game. Every call is on the disk before it is
+    confirmed. At each period's end the book is written beside the game as text,
+    with a copy of the game.
     """
     from callout.commands.live import live as run
     from callout.edges.live.displays import Shown

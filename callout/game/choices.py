@@ -16,6 +16,19 @@ class Span(Enum):
     OVERTIME = "overtime"
 
 
+class Why(Enum):
+    """Why a player is out, where it is not the limit of fouls."""
+
+    AT_ONCE = "at-once"
+    """One foul of a kind that ejects by itself."""
+    TWO_TECHNICALS = "two-technicals"
+    TWO_UNSPORTSMANLIKE = "two-unsportsmanlike"
+    BOTH = "technical-and-unsportsmanlike"
+    SENT_OFF = "sent-off"
+    COACH = "coach"
+    """He is the coach as well, and out as that."""
+
+
 class Opening(Enum):
     """How a period begins."""
 

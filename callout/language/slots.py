@@ -43,10 +43,13 @@ class Slot(Strict):
     before: str | None = None
     """For shirt numbers: the slot that comes next. A number is left out if it would make another
     shirt number with the next word: "twenty" before "two"."""
+    apart_from: str | None = None
+    """For shirt numbers: a slot of values. A number that is said like one of them is left out."""
     first: int = 0
     last: int = 99
-    scope: Literal["team", "foul"] | None = None
-    """Whether the values depend on the game: its teams' words, its league's fouls."""
+    scope: Literal["team", "foul", "unworn"] | None = None
+    """Whether the values depend on the game: its teams' words, its league's fouls, or, for
+    numbers, that none of the team's players wears them."""
     unit: int = 1
     """For counts: what the number is multiplied by; 10 turns spoken seconds into tenths."""
 

@@ -20,7 +20,8 @@ from callout.language.machine import Machine, follow
 from callout.language.network import Network
 from callout.language.parser import Parser
 from callout.language.sample import every
-from callout.language.scope import RARE, SELDOM
+from callout.language.scope import RARE, RARELY, SELDOM
+from tests.language.conftest import cost_of
 
 SMALL = Scope({Team.HOME: ("5",), Team.GUEST: ("15",)}, legal=("50",))
 
@@ -44,16 +45,6 @@ def machine_accepts(machine: Machine, words: tuple[str, ...]) -> bool:
                        if said == word}  # fmt: skip
         states = follow(machine, next_states)
     return bool(states & machine.finals.keys())
-
-
-def _cost(network: Network, said: str) -> float:
-    """What the arcs of a whole call cost together, in nats."""
-    state, total = 0, 0.0
-    for word in said.split():
-        arc = next(arc for arc in network.arcs[state] if arc.word == word)
-        state, total = arc.to, total + arc.cost
-    assert state in network.finals
-    return total
 
 
 def test_it_holds_every_sentence_of_the_templates_and_no_other(grammar: Grammar) -> None:
@@ -101,7 +92,7 @@ def test_it_is_deterministic_and_every_state_leads_to_a_call(
 
 
 def test_a_number_on_neither_list_is_dearer(grammar: Grammar) -> None:
-    cost = partial(_cost, compile_network(grammar, SMALL))
+    cost = partial(cost_of, compile_network(grammar, SMALL))
     assert cost("home foul number five") == 0.0
     assert cost("guest foul number one five") == 0.0
     assert cost("home foul number fifty") == 4.0
@@ -109,10 +100,12 @@ def test_a_number_on_neither_list_is_dearer(grammar: Grammar) -> None:
 
 
 def test_a_way_that_few_people_use_is_dearer(grammar: Grammar) -> None:
-    cost = partial(_cost, compile_network(grammar, SMALL))
+    cost = partial(cost_of, compile_network(grammar, SMALL))
     assert cost("home foul number five two shots") == 0.0
     assert cost("start clock") == 0.0
     assert cost("foul on home five two shots") == SELDOM
     assert cost("number five home foul") == SELDOM
     assert cost("start the clock") == SELDOM
     assert cost("foul on guest number fifty") == SELDOM + RARE
+    assert cost("clock is running") == RARELY
+    assert cost("home number five fouls") == SELDOM

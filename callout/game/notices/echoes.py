@@ -24,6 +24,7 @@ from callout.game.figures.timeouts import timeouts_left
 from callout.game.kind import Kind
 from callout.game.notices import kinds
 from callout.game.notices.board import board_between
+from callout.game.notices.incident_echoes import INCIDENTS
 from callout.game.notices.kinds import Notice
 from callout.game.state import BookLine, Charge, Game, Goal, TimeoutLine
 from callout.game.terms import Award, FoulKind, Moment, Offender, Team
@@ -225,6 +226,7 @@ _MOMENTS: Final = {
     Moment.TIMEOUT_WARNING: kinds.TIMEOUT_WARNING,
     Moment.TIMEOUT_END: kinds.TIMEOUT_END,
     Moment.INTERVAL_END: kinds.INTERVAL_END,
+    Moment.REPLACE_END: kinds.REPLACE_END,
     Moment.CLOCK_STOPS: kinds.CLOCK_STOPS_NOW,
     Moment.GOALS_STOP: kinds.GOALS_STOP_NOW,
 }
@@ -384,5 +386,6 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.Marked: _marked,
     events.PlayerAdded: _player_added,
     events.StarterNamed: _of_player(kinds.STARTER),
+    **INCIDENTS,
 }
 """The function for each class of event."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from callout.game.figures.fouls import brings_ball, coach_is_out, is_out
 from callout.game.figures.opportunities import FRESH_TENTHS, sub_chance, timeout_chance
-from callout.game.figures.score import entry_of, find, fresh_goal, periods_to_come, winner
+from callout.game.figures.score import entry_of, find, periods_to_come, winner
 from callout.game.kind import Slots
 from callout.game.state import Charge, Game, Goal, Owed, Owner, Phase
 
@@ -39,13 +39,10 @@ def sub_due(game: Game, slots: Slots, left_tenths: int) -> bool:
 
 
 def timeout_due(game: Game, slots: Slots, left_tenths: int) -> bool:
-    """Whether the horn should be sounded now for a time-out that a team has asked for."""
+    """Whether a time-out that a team has asked for may be granted now."""
     team = slots["team"]
     waits = team in game.timeouts_asked and timeout_chance(game, team, left_tenths)
-    # After a goal on a running clock no horn is due where the officials grant the time-out.
-    flowing = game.phase is Phase.RUNNING and fresh_goal(game) is not None
-    silent = flowing and not game.profile.chances.goal_stops_for_timeout
-    return waits and not silent and not _decided(game)
+    return waits and not _decided(game)
 
 
 def goal_runs_on(game: Game) -> bool:
@@ -90,6 +87,15 @@ def player_left(slots: Slots, entry: int, game: Game) -> bool:
     benched = bool(starters) and number not in dict(game.on_court).get(team, starters)
     out = is_out(game, team, number)
     return left or benched or not out or _next_period(entry, game)
+
+
+def hurt_left(slots: Slots, entry: int, game: Game) -> bool:
+    """The player was replaced, the team took a time-out, or play has gone on."""
+    team, number = slots["team"], str(slots["number"])
+    still = any((each.team, each.number) == (team, number) for each in game.hurt)
+    left = any((each.team, each.leaving) == (team, number) for each in game.changes)
+    timeout = any(t.team is team and entry_of(t.item) > entry for t in game.timeouts)
+    return not still or left or timeout or max(game.live_since, game.ended) > entry
 
 
 def coach_left(slots: Slots, entry: int, game: Game) -> bool:

@@ -112,6 +112,7 @@ class Goals:
     target_rule: Annotated[str, label("Rule on target scores")]
     forfeit: Annotated[Count, label("Winner's points in a forfeited game")]
     """Where the winner does not lead by what was played."""
+    forfeit_stands: Annotated[bool, label("Score of a forfeited game stands if its winner leads")]
     forfeit_rule: Annotated[str, label("Rule on forfeited games")]
 
 

@@ -77,7 +77,7 @@ def timeout_rows(game: Game, form: SheetForm, team: Team, left_tenths: int) -> l
     struck = timeouts_struck(game, team, left_tenths)
     rows = []
     for name, kind, count, first, last in _pools(game):
-        mine = [t for t in taken if t.kind == kind and first <= max(1, t.period) <= last]
+        mine = [t for t in taken if t.kind == kind and first <= max(1, t.period) <= last][:count]
         taken = [t for t in taken if t not in mine]
         lost = min(struck, max(0, count - len(mine))) if _limited(game, first, last) else 0
         struck -= lost

@@ -60,6 +60,10 @@ class _Walk:
     lines: dict[int, Goal | Charge] = field(default_factory=dict)
     """Each goal and foul as it stands, by its item; those taken back are still known."""
     entries: dict[int, Entry] = field(default_factory=dict)
+    words: dict[int, str] = field(default_factory=dict)
+    """Each entry in words, as it was booked."""
+    older: dict[int, dict[int, Goal | Charge]] = field(default_factory=dict)
+    """The lines that an entry changed, as they stood before it."""
 
     def of(self, item: int) -> str:
         """A line in words, with whose it is and when it was."""
@@ -81,6 +85,7 @@ def history(start: Game, game: Game, entries: tuple[Entry, ...]) -> History:
     moments: dict[type[Event], int] = {}
     for entry in entries:
         walk.entries[entry.id] = entry
+        walk.words[entry.id] = _entry_words(walk, entry)
         corrections += _corrections(walk, entry)
         _keep_lines(walk, entry)
         if entry.id in gone:
@@ -128,14 +133,20 @@ def _keep_lines(walk: _Walk, entry: Entry) -> None:
         elif isinstance(event, events.NumberGiven | events.TeamChanged | events.PointsChanged):
             line = lines.get(event.item)
             if line is not None:
+                walk.older.setdefault(entry.id, {}).setdefault(event.item, line)
                 lines[event.item] = _changed(line, event)
+        elif isinstance(event, events.TakenBack):
+            lines.update(walk.older.get(event.entry, {}))
+        elif isinstance(event, events.PutBackIn) and event.entry in walk.entries:
+            _keep_lines(walk, walk.entries[event.entry])
 
 
 def _changed(
     line: Goal | Charge, event: events.NumberGiven | events.TeamChanged | events.PointsChanged
 ) -> Goal | Charge:
     if isinstance(event, events.NumberGiven):
-        return replace(line, number=event.number, said=None)
+        number, said = (event.number, None) if event.listed else (None, event.number)
+        return replace(line, number=number, said=said)
     if isinstance(event, events.TeamChanged):
         return replace(line, team=event.team, number=event.number)
     return replace(line, points=event.points) if isinstance(line, Goal) else line
@@ -152,18 +163,20 @@ def _nobody(line: Goal | Charge) -> bool:
 
 
 def _taken_back(walk: _Walk, entry: Entry, event: events.TakenBack) -> str:
-    return f"taken back: {_entry_words(walk, event.entry)}"
+    return f"taken back: {walk.words.get(event.entry, 'an entry')}"
 
 
 def _put_back(walk: _Walk, entry: Entry, event: events.PutBackIn) -> str:
-    return f"put back: {_entry_words(walk, event.entry)}"
+    return f"put back: {walk.words.get(event.entry, 'an entry')}"
 
 
 def _number_given(walk: _Walk, entry: Entry, event: events.NumberGiven) -> str:
     line = walk.lines.get(event.item)
     if line is None or line.number is None:
         return ""  # It completes a line, as is usual.
-    return f"{walk.of(event.item)}: now number {event.number}"
+    return (
+        f"{walk.of(event.item)}: now number {event.number}{'' if event.listed else ', not listed'}"
+    )
 
 
 def _team_changed(walk: _Walk, entry: Entry, event: events.TeamChanged) -> str:
@@ -212,11 +225,7 @@ _SAY: Final[Mapping[type[Event], Callable[[_Walk, Entry, Any], str]]] = {
 }
 
 
-def _entry_words(walk: _Walk, number: int) -> str:
-    """An entry in words, as it was booked."""
-    entry = walk.entries.get(number)
-    if entry is None:
-        return f"entry {number}"
+def _entry_words(walk: _Walk, entry: Entry) -> str:
     told = [words for event in entry.events if (words := _event_words(walk, entry, event))]
     return "; ".join(told) or CALLS.name(entry.call).replace("_", " ")
 

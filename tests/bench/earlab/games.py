@@ -20,6 +20,11 @@ from callout.table.talk.prior import prior
 from callout.table.talk.questions import SPOKEN
 from earlab.items import ROSTERS
 
+Rosters = tuple[tuple[str, ...], tuple[str, ...]]
+"""The numbers of home and of guest."""
+
+OURS: Final[Rosters] = (ROSTERS[Team.HOME], ROSTERS[Team.GUEST])
+
 LATER_MS: Final = 10_000
 """The time between two calls."""
 
@@ -56,22 +61,22 @@ class Moment:
         return lambda call, _: prior(decisions, dialogue, self.entries, call, moment)
 
 
-def moment_for(call: Call | None, parser: Parser, seed: int) -> Moment:
+def moment_for(call: Call | None, parser: Parser, seed: int, rosters: Rosters = OURS) -> Moment:
     """A moment in which the call would be accepted; any moment if there is none, or no call."""
-    moments = all_moments(parser)
+    moments = all_moments(parser, rosters)
     fitting = [each for each in moments if call is None or each.may(call)] or moments
     return fitting[seed % len(fitting)]
 
 
 @cache
-def all_moments(parser: Parser) -> tuple[Moment, ...]:
+def all_moments(parser: Parser, rosters: Rosters = OURS) -> tuple[Moment, ...]:
     """Every moment, with its game played."""
-    return tuple(_played(text, parser) for text in MOMENTS)
+    return tuple(_played(text, parser, rosters) for text in MOMENTS)
 
 
-def _played(text: str, parser: Parser) -> Moment:
+def _played(text: str, parser: Parser, rosters: Rosters) -> Moment:
     rules = load_profile("youth-6-minute")
-    home, guest = (Side(team.value, ROSTERS[team]) for team in Team)
+    home, guest = (Side(team.value, numbers) for team, numbers in zip(Team, rosters, strict=True))
     start = game = new_game(rules, home, guest)
     entries: list[Entry] = []
     now_ms = 1_000_000
