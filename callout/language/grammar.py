@@ -24,7 +24,7 @@ from callout.language.machine import (
     parse_template,
     slots_of,
 )
-from callout.language.scope import RARELY, SELDOM, Sentences
+from callout.language.scope import PRICES, Sentences
 from callout.language.scope import Scope as Scope
 from callout.language.slot_rules import check_slots
 from callout.language.slots import Phrase, Slot, SlotsFile, Value, Words, counts_between, listed
@@ -33,10 +33,6 @@ from callout.reading import paths_in
 
 MOST_STATES: Final = 100_000
 """States of a language's machine; English has 19,000 with every shirt number."""
-
-
-PRICES: Final = {"seldom": SELDOM, "rarely": RARELY, "seldom_decoys": SELDOM}
-"""The cost in nats of a template in these parts of a call file."""
 
 
 @dataclass(frozen=True)
@@ -205,7 +201,7 @@ class GameLists(Lists):
         for number, cost in self.scope.shirts(*teams).items():
             for phrase in self.grammar.words.shirt_phrases(number):
                 if not self._runs_on(phrase, after, teams) and phrase not in apart:
-                    yield phrase, number, cost
+                    yield phrase, number, cost + self.grammar.words.cost(phrase)
 
     def _first_words(self, name: str | None) -> tuple[str, ...]:
         return tuple(dict.fromkeys(phrase[0] for phrase in self._phrases(name)))

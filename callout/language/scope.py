@@ -31,6 +31,12 @@ renderings); at 3.0 714 / 2, and of 382 357; at 4.0 of these 358.
 RARELY: Final = 5.0
 """The cost of a phrasing for which one person in a hundred has a use (`rarely`), in nats."""
 
+DECOY: Final = 3.0
+"""The cost of words that sound like a call and are none (`decoys` in a call file), in nats."""
+
+PRICES: Final = {"seldom": SELDOM, "rarely": RARELY, "decoys": DECOY, "seldom_decoys": DECOY}
+"""What the sentences under each key of a call file cost; those under any other cost nothing."""
+
 
 class Sentences(Enum):
     """Which sentences of a language are meant."""

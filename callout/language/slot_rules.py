@@ -92,6 +92,9 @@ def _shirts(file: SlotsFile) -> Iterator[tuple[Keys, str]]:
         if number not in SHIRTS:
             yield ("alike",), f"expected a shirt number, 0, 00 or 1 to 99, got {number!r}"
     words = Words(file)
+    said = {word for number in SHIRTS for phrase in words.shirt_phrases(number) for word in phrase}
+    for word in file.too_easily.keys() - said:
+        yield ("too_easily", word), f"expected a word of a shirt number, got {word!r}"
     owners: dict[tuple[str, ...], str] = {}
     for number in SHIRTS:
         phrases = words.shirt_phrases(number)

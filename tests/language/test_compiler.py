@@ -20,7 +20,7 @@ from callout.language.machine import Machine, follow
 from callout.language.network import Network
 from callout.language.parser import Parser
 from callout.language.sample import every
-from callout.language.scope import RARE, RARELY, SELDOM
+from callout.language.scope import DECOY, RARE, RARELY, SELDOM
 from tests.language.conftest import cost_of
 
 SMALL = Scope({Team.HOME: ("5",), Team.GUEST: ("15",)}, legal=("50",))
@@ -95,8 +95,23 @@ def test_a_number_on_neither_list_is_dearer(grammar: Grammar) -> None:
     cost = partial(cost_of, compile_network(grammar, SMALL))
     assert cost("home foul number five") == 0.0
     assert cost("guest foul number one five") == 0.0
-    assert cost("home foul number fifty") == 4.0
-    assert cost("guest foul number five zero") == 4.0
+    assert cost("home foul number fifty") == RARE + 1.0
+    assert cost("guest foul number five zero") == RARE
+
+
+def test_a_number_that_is_heard_too_easily_is_dearer(grammar: Grammar) -> None:
+    both = Scope({Team.HOME: ("15", "50"), Team.GUEST: ("5",)})
+    cost = partial(cost_of, compile_network(grammar, both))
+    assert cost("home two number fifteen") == 0.0
+    assert cost("home two number fifty") == grammar.slots.too_easily["fifty"] > 0.0
+    assert cost("home two number five zero") == 0.0
+
+
+def test_what_sounds_like_a_call_and_is_none_is_dearer(grammar: Grammar) -> None:
+    cost = partial(cost_of, compile_network(grammar, SMALL))
+    assert cost("number five") == 0.0
+    assert cost("number five in") == DECOY
+    assert cost("jump ball") == DECOY
 
 
 def test_a_way_that_few_people_use_is_dearer(grammar: Grammar) -> None:
@@ -106,6 +121,6 @@ def test_a_way_that_few_people_use_is_dearer(grammar: Grammar) -> None:
     assert cost("foul on home five two shots") == SELDOM
     assert cost("number five home foul") == SELDOM
     assert cost("start the clock") == SELDOM
-    assert cost("foul on guest number fifty") == SELDOM + RARE
+    assert cost("foul on guest number fifty") == SELDOM + RARE + 1.0
     assert cost("clock is running") == RARELY
     assert cost("home number five fouls") == SELDOM

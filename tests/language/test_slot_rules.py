@@ -63,6 +63,12 @@ def test_good_files_are_taken(language: Write) -> None:
         ('"00": [nil]', '"00": [n5]', 9, "each phrase once, got 'n5' for '00' and '5'"),
         ('"00": [nil]', '"00": [nil], "100": [x]', 9, "expected a shirt number, 0, 00 or 1 to 99"),
         ('"00": [nil]}', '"00": [nil]}\nalike: [["5", "100"]]', 10, "expected a shirt number, 0"),
+        (
+            '"00": [nil]}',
+            '"00": [nil]}\ntoo_easily: {x: 1}',
+            10,
+            "a word of a shirt number, got 'x'",
+        ),
         ("even: even, ", "", 10, "clock.even: field required"),
     ],
 )

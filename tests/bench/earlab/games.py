@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Final
 
-from callout.game.calls import Call
+from callout.game.calls import Call, Number
 from callout.game.decide import Decisions, Refusal, decide
 from callout.game.fold import Entry, advance, new_game
 from callout.game.profile.file import load_profile
@@ -40,6 +40,12 @@ MOMENTS: Final = (
 """The calls before each moment, after the clock was started; before the last one there were none,
 and the clock was not started."""
 
+WITHOUT_NUMBER: Final = tuple(
+    f"tip home, {team} {call}" for team in ("home", "guest") for call in ("two", "three", "foul")
+)
+"""The same, with a call at the end that lacks its shirt number: only there is a number by itself a
+call."""
+
 
 @dataclass(frozen=True, slots=True)
 class Moment:
@@ -63,15 +69,18 @@ class Moment:
 
 def moment_for(call: Call | None, parser: Parser, seed: int, rosters: Rosters = OURS) -> Moment:
     """A moment in which the call would be accepted; any moment if there is none, or no call."""
-    moments = all_moments(parser, rosters)
+    moments = all_moments(parser, rosters, isinstance(call, Number))
     fitting = [each for each in moments if call is None or each.may(call)] or moments
     return fitting[seed % len(fitting)]
 
 
 @cache
-def all_moments(parser: Parser, rosters: Rosters = OURS) -> tuple[Moment, ...]:
+def all_moments(
+    parser: Parser, rosters: Rosters = OURS, for_number: bool = False
+) -> tuple[Moment, ...]:
     """Every moment, with its game played."""
-    return tuple(_played(text, parser, rosters) for text in MOMENTS)
+    texts = WITHOUT_NUMBER if for_number else MOMENTS
+    return tuple(_played(text, parser, rosters) for text in texts)
 
 
 def _played(text: str, parser: Parser, rosters: Rosters) -> Moment:
