@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from callout.game.figures.fouls import brings_ball, coach_is_out, is_out
 from callout.game.figures.opportunities import FRESH_TENTHS, sub_chance, timeout_chance
-from callout.game.figures.score import entry_of, find, fresh_goal, periods_to_come, winner
+from callout.game.figures.score import entry_of, find, periods_to_come, winner
 from callout.game.kind import Slots
 from callout.game.state import Charge, Game, Goal, Owed, Owner, Phase
 
@@ -42,10 +42,7 @@ def timeout_due(game: Game, slots: Slots, left_tenths: int) -> bool:
     """Whether the horn should be sounded now for a time-out that a team has asked for."""
     team = slots["team"]
     waits = team in game.timeouts_asked and timeout_chance(game, team, left_tenths)
-    # After a goal on a running clock no horn is due where the officials grant the time-out.
-    flowing = game.phase is Phase.RUNNING and fresh_goal(game) is not None
-    silent = flowing and not game.profile.chances.goal_stops_for_timeout
-    return waits and not silent and not _decided(game)
+    return waits and not _decided(game)
 
 
 def goal_runs_on(game: Game) -> bool:
