@@ -116,4 +116,4 @@ def test_a_script_no_font_has_is_told(tmp_path: Path, capsys: pytest.CaptureFixt
     with Journal.create(path, setup):
         pass
     box([path], pdf=True, png=False, paper="a4", to=None)
-    assert "no font here has all of" in capsys.readouterr().err
+    assert "no font on this machine has" in capsys.readouterr().err

@@ -39,7 +39,7 @@ def sub_due(game: Game, slots: Slots, left_tenths: int) -> bool:
 
 
 def timeout_due(game: Game, slots: Slots, left_tenths: int) -> bool:
-    """Whether the horn should be sounded now for a time-out that a team has asked for."""
+    """Whether a time-out that a team has asked for may be granted now."""
     team = slots["team"]
     waits = team in game.timeouts_asked and timeout_chance(game, team, left_tenths)
     return waits and not _decided(game)
