@@ -69,7 +69,7 @@ def test_kinds_of_time_outs_are_named_where_there_are_two() -> None:
 
 # --- against the engine ---------------------------------------------------------------------------
 
-NOT_OF_THE_LEAGUE = {refusals.POINTS_IMPOSSIBLE, refusals.FOUL_UNKNOWN, refusals.NO_ARROW}
+NOT_OF_THE_LEAGUE = {refusals.POINTS_IMPOSSIBLE, refusals.FOUL_UNKNOWN, refusals.ARROW_UNUSED}
 VALUES: dict[str, Any] = {"team": "home", "shirt": "5", "count": 10, "clock": 100}
 
 
