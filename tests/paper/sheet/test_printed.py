@@ -127,11 +127,11 @@ def test_a_random_game_adds_up(profile: str) -> None:
 
 
 @pytest.mark.thorough
-@pytest.mark.parametrize("seed", range(3, 12))
+@pytest.mark.parametrize("seed", range(3, 20))
 @pytest.mark.parametrize("profile", profile_names())
 def test_many_random_games_add_up(profile: str, seed: int) -> None:
-    for form in SheetForm:
-        adds_up(random_game(profile, seed), form)
+    """204 games; the forms by turns, so that each league has both."""
+    adds_up(random_game(profile, seed), list(SheetForm)[seed % 2])
 
 
 # --- fouls ------------------------------------------------------------------------------------
