@@ -166,19 +166,6 @@ class Words:
         """The cost of its words that are heard too easily, in nats."""
         return sum(self.file.too_easily.get(word, 0.0) for word in phrase)
 
-    def sound_alike(self, words: Phrase, others: Phrase) -> bool:
-        """Whether two phrases differ, and only in shirt numbers that sound alike."""
-        differ = [pair for pair in zip(words, others, strict=False) if len(set(pair)) > 1]
-        return (
-            len(words) == len(others)
-            and bool(differ)
-            and all(any(set(pair) <= group for group in self._alike) for pair in differ)
-        )
-
-    @cached_property
-    def _alike(self) -> tuple[frozenset[str], ...]:
-        return tuple(frozenset(map(self.shirt, group)) for group in self.file.alike)
-
     # --- counts -----------------------------------------------------------------------------
 
     def count(self, number: int) -> str:
