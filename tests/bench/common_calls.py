@@ -162,7 +162,7 @@ def main() -> None:
 
 
 def reliability(pairs: Pairs, pictures: Path | None, beside: Path | None) -> None:
-    """Print how well calibrated the ear is, and draw it; beside another version's, if one is given."""
+    """Print and draw how well calibrated the ear is, beside another version if one is given."""
     versions: dict[str, Pairs] = {"now": pairs}
     if beside is not None:
         versions = {"before": json.loads(beside.read_text(encoding="utf-8")), **versions}
