@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from callout.commands import manual, options
+from callout.commands import manual, on_paper, options
 from callout.commands.options import (
     CopyTo,
     EarMode,
@@ -60,8 +60,9 @@ def live(
 ) -> None:
     """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
 
-    The same command resumes the game. Every call is on the disk before it is confirmed.
-    At each period's end the book is written beside the game as text, with a copy of the game.
+    The same command resumes the game. Every call is on the disk before it is
+    confirmed. At each period's end the book is written beside the game as text,
+    with a copy of the game.
     """
     from callout.commands.live import live as run
     from callout.edges.live.displays import Shown
@@ -123,32 +124,31 @@ def replay(
 @app.command()
 def sheet(
     games: options.Games = None,
+    pdf: options.AsPdf = False,
+    png: options.AsPng = False,
+    paper: options.Paper = "a4",
+    form: options.SheetForm = "league",
+    unfinished: options.Unfinished = False,
+    to: options.ToFolder = None,
     text: options.AsText = False,
     csv: options.CsvFolder = None,
     json: options.GameJson = False,
     schema: options.JsonSchema = False,
 ) -> None:
-    """Print the book of games: lists, score, fouls, time-outs, arrow, and what is still open.
+    """Print the score sheet of games to be signed, with --pdf or --png; else their book.
 
-    A game may be printed while it is being played. Tables and JSON hold no names.
+    The book as text, tables or JSON may be had while the game is played, and so
+    may the sheet, with --open: it says on its face that the game is not over.
+    Tables and JSON hold no names.
     """
     from callout.commands import sheet as command
 
-    raise typer.Exit(command.run(games or [], text, csv, json, schema))
+    printing = command.wanted(pdf, png, paper, form, unfinished, to)
+    raise typer.Exit(command.run(games or [], text, csv, json, schema, printing))
 
 
-@app.command()
-def box(
-    games: options.SomeGames,
-    pdf: options.AsPdf = False,
-    png: options.AsPng = False,
-    paper: options.Paper = "a4",
-    to: options.ToFolder = None,
-) -> None:
-    """Print the box score of games; with --pdf or --png a page of it with the game's course."""
-    from callout.commands.box import box as run
-
-    raise typer.Exit(run(games, pdf, png, paper, to))
+app.command()(on_paper.box)
+app.command()(on_paper.blank)
 
 
 @app.command()
@@ -233,20 +233,7 @@ def check(
     raise typer.Exit(run(keys))
 
 
-@app.command(epilog=manual.KEYS)
-def keys(file: options.KeysFile = None) -> None:
-    """Print all calls with their keys; or, with a FILE, learn your own keys and pedals for it.
-
-    Type what a key shall say, then press the key.
-    'callout live GAME --keys FILE' uses the file.
-    """
-    if file is None:
-        from callout.commands.keys_card import card
-
-        raise typer.Exit(card())
-    from callout.commands.keys import keys as run
-
-    raise typer.Exit(run(file))
+app.command(epilog=manual.KEYS)(on_paper.keys)
 
 
 @app.command()

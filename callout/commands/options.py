@@ -84,12 +84,19 @@ CsvFolder = Annotated[
 ]  # fmt: skip
 GameJson = Annotated[bool, typer.Option("--json", help="As JSON, one line for each game.")]
 JsonSchema = Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of --json.")]
-AsPdf = Annotated[bool, typer.Option("--pdf", help="Write a PDF beside the game.")]
-AsPng = Annotated[bool, typer.Option("--png", help="Write a picture beside the game.")]
+AsPdf = Annotated[bool, typer.Option("--pdf", help="Write a PDF.")]
+AsPng = Annotated[bool, typer.Option("--png", help="Write a picture.")]
 Paper = Annotated[str, typer.Option(help="The size of the paper: a4 or letter.")]
 ToFolder = Annotated[
     Optional[Path],  # noqa: UP045
-    typer.Option("--to", help="The folder for the files, in place of the game's own."),
+    typer.Option("--to", help="The folder for these files, if not that of the game or this one."),
+]
+SheetForm = Annotated[
+    str,
+    typer.Option("--form", help="The form of the sheet: fiba, american, or the league's own."),
+]
+Unfinished = Annotated[
+    bool, typer.Option("--open", help="Print the sheet of a game that is not over, too.")
 ]
 KeysFile = Annotated[
     Optional[Path],  # noqa: UP045
@@ -125,6 +132,10 @@ Grammar = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Option(help="A language folder to use in place of grammars/en."),
 ]
+CardLeague = Annotated[
+    str, typer.Option("--league", help="Only what this league has: a profile of callout rules.")
+]
+LargePrint = Annotated[bool, typer.Option("--large", help="In large print, without what is rare.")]
 RosterNumbers = Annotated[
     str, typer.Option(help="The players' numbers, the same for both teams: 4,5,00.")
 ]
@@ -145,3 +156,4 @@ ModelToCheck = Annotated[
     typer.Option(help="Fetch nothing, but say whether the model in this folder can be used."),
 ]
 Mirror = Annotated[str, typer.Option(help="A folder or address that has the archive.")]
+BlankOf = Annotated[str, typer.Argument(help="A game's file, a setup file, or a league.")]

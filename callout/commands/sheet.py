@@ -1,4 +1,4 @@
-"""`callout sheet`: the book of one or more games, as text, as CSV tables or as JSON."""
+"""`callout sheet`: the book of games, as a sheet to sign, as text, as CSV tables or as JSON."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ from pathlib import Path
 from rich.console import Console
 from rich.progress import track
 
+from callout.commands.sheet_pages import Printing, print_sheet
+from callout.edges.typesetting import Form, TypesetError
 from callout.errors import CalloutError, why
 from callout.paper.export import SCHEMA, Recorded, csv_tables, json_line
 from callout.paper.text import book_text
@@ -18,20 +20,60 @@ from callout.table.book.read import read_game
 from callout.table.setup.game_path import check_game_path
 
 
-def run(games: Sequence[Path], text: bool, folder: Path | None, as_json: bool, schema: bool) -> int:
+def run(
+    games: Sequence[Path],
+    text: bool = False,
+    folder: Path | None = None,
+    as_json: bool = False,
+    schema: bool = False,
+    printing: Printing | None = None,
+) -> int:
     """What was asked for on the command line; returns the exit status.
 
     Raises:
         CalloutError: more than one form was named, or no game.
     """
-    if text + as_json + schema + (folder is not None) > 1:
-        raise CalloutError("expected one of --text, --csv, --json and --schema")
+    pages = printing is not None and bool(printing.files)
+    if text + as_json + schema + (folder is not None) + pages > 1:
+        raise CalloutError("expected one of --text, --csv, --json, --schema and --pdf or --png")
     if schema:
         print(SCHEMA.read_text(encoding="utf-8"), end="")
         return 0
     if not games:
         raise CalloutError("expected a game's file")
+    if printing is not None and pages:
+        return print_sheets(games, printing)
     return sheet(games, "csv" if folder is not None else "json" if as_json else "text", folder)
+
+
+def wanted(
+    pdf: bool, png: bool, paper: str, form: str, unfinished: bool, to: Path | None
+) -> Printing:
+    """What was asked for of the sheet that is signed."""
+    files = tuple(each for each, asked in ((Form.PDF, pdf), (Form.PNG, png)) if asked)
+    return Printing(files, paper, form, unfinished, to)
+
+
+def print_sheets(games: Sequence[Path], printing: Printing) -> int:
+    """Write a score sheet for each game; a game that has none is told, and the others go on.
+
+    Returns the exit status: 2 if a game of several has none.
+
+    Raises:
+        CalloutError: the paper or the form is unknown, the only game cannot be printed, or none
+            can.
+    """
+    printing.check(games)
+    status = 0
+    for game in shown(games, "Printing the sheets"):
+        try:
+            print_sheet(game, read(game), printing)
+        except CalloutError as error:
+            if len(games) == 1 or isinstance(error, TypesetError):
+                raise
+            print(f"callout: {error}", file=sys.stderr)
+            status = 2
+    return status
 
 
 def sheet(games: Sequence[Path], form: str = "text", folder: Path | None = None) -> int:
@@ -80,14 +122,24 @@ def read_all(games: Sequence[Path]) -> Iterator[Recorded]:
         CalloutError: a name is no game's.
         JournalError: a game cannot be read.
     """
-    shown: Iterable[Path] = games
+    for path in shown(games, "Reading the games"):
+        yield read(path)
+
+
+def shown(games: Sequence[Path], doing: str) -> Iterable[Path]:
+    """The games; several with a bar of progress on a terminal."""
     if len(games) > 1 and sys.stderr.isatty():
-        shown = track(games, "Reading the games", console=Console(stderr=True))
-    for path in shown:
-        yield _read(path)
+        return track(games, doing, console=Console(stderr=True))
+    return games
 
 
-def _read(path: Path) -> Recorded:
+def read(path: Path) -> Recorded:
+    """The game of a file, as it stands.
+
+    Raises:
+        CalloutError: the name is no game's.
+        JournalError: the game cannot be read.
+    """
     check_game_path(path)
     with Journal.read(path) as journal:
         if journal.doubt:

@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from callout.game import book_lines as lines
 from callout.game import events
+from callout.game import incident_lines as incidents
 from callout.game.events import Event
 from callout.game.figures.running_clock import goal_stops_clock
 from callout.game.figures.score import fresh_goal
@@ -265,5 +266,14 @@ TABLE: Final[Mapping[type[Event], Callable[[Game, Any], Game]]] = {
     events.Marked: _marked,
     events.PlayerAdded: _player_added,
     events.StarterNamed: _starter_named,
+    events.ShirtChanged: incidents.shirt_changed,
+    events.SentOff: incidents.sent_off,
+    events.PlayerHurt: incidents.player_hurt,
+    events.ThrowVoided: incidents.throw_voided,
+    events.GameForfeited: incidents.game_forfeited,
+    events.GameSuspended: incidents.game_suspended,
+    events.DelayWarned: incidents.delay_warned,
+    events.TooManySeen: incidents.unchanged,
+    events.ScoreChecked: incidents.unchanged,
 }
 """The one table of transitions."""

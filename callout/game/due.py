@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from callout.game.calls import Call, ClockExpired, Reminder
+from callout.game.figures.replacing import replace_by_ms
 from callout.game.figures.running_clock import ends_a_half, mercy
 from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Moment
@@ -25,7 +26,7 @@ class Due:
 
 def due(game: Game) -> tuple[Due, ...]:
     """Everything that falls due if nobody calls anything, the earliest first."""
-    found = [*_expiry(game), *_timeout(game), *_interval(game)]
+    found = [*_expiry(game), *_timeout(game), *_interval(game), *_replacing(game)]
     return tuple(sorted(found, key=lambda each: each.wall_ms))
 
 
@@ -60,6 +61,11 @@ def _timeout(game: Game) -> list[Due]:
     ends = line.wall_ms + 1000 * kind.length_s
     warnings = [(ends - 1000 * before, Moment.TIMEOUT_WARNING) for before in kind.warnings_s]
     return _reminders(game, [*warnings, (ends, Moment.TIMEOUT_END)])
+
+
+def _replacing(game: Game) -> list[Due]:
+    ends = replace_by_ms(game)
+    return [] if ends is None else _reminders(game, [(ends, Moment.REPLACE_END)])
 
 
 def _interval(game: Game) -> list[Due]:

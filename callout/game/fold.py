@@ -29,6 +29,7 @@ STAYING: Final = (
     calls.Reminder,
     calls.TimeoutOver,
     calls.CheckClock,
+    calls.CheckScore,
     calls.Undo,
     calls.PutBack,
 )

@@ -71,6 +71,15 @@ CHANGES: list[tuple[Event, set[str]]] = [
     (events.Marked(1, 100), {"marks"}),
     (events.PlayerAdded(HOME, "30"), {"home"}),
     (events.StarterNamed(GUEST, "14"), {"guest"}),
+    (events.ShirtChanged(HOME, "5", "30"), {"home", "goals", "charges"}),
+    (events.SentOff(HOME, "5"), {"sent_off"}),
+    (events.PlayerHurt(GUEST, "14"), {"hurt"}),
+    (events.ThrowVoided(20), {"misfits"}),
+    (events.GameForfeited(HOME), {"phase", "owed", "timeouts_asked", "subs_waiting", "forfeit"}),
+    (events.GameSuspended(1, 4000, 5), {"suspended"}),
+    (events.DelayWarned(HOME), {"delays"}),
+    (events.TooManySeen(HOME), set()),
+    (events.ScoreChecked(HOME, 30, 31), set()),
 ]
 
 

@@ -337,6 +337,16 @@ def test_the_referee_is_told(running: Table) -> None:
     assert not [p for p in running.session.announcer.pending if p.notice.kind == "player_out"]
 
 
+def test_numbers_that_sound_alike_are_told_before_a_new_game_that_is_heard() -> None:
+    # That noise hides the end of "thirteen": tests/bench/RESULTS.md, common calls.
+    some = replace(SETUP.home, players=tuple(map(Player, ("13", "15", "30"))))
+    other = replace(SETUP.guest, players=(Player("50"),))
+    table = Table(replace(SETUP, home=some, guest=other))
+    told = "Home thirteen and thirty sound alike. Say one three or three zero."
+    assert table.session.opening(heard=True).text == told
+    assert table.session.opening().text == ""
+
+
 def test_numbers_that_are_not_legal_are_told_before_a_new_game() -> None:
     # NFHS 3-4: no digit above five on a shirt.
     eight = replace(SETUP.home, players=(Player("8"),))

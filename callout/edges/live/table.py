@@ -116,7 +116,7 @@ class LiveTable:
             threading.Thread(target=read_lines, args=(self.put,), daemon=True).start()
         game = self.session.game
         print(f"{game.home.name} - {game.guest.name}: {game.entry} entries", flush=True)
-        self._act(self.session.opening(), "")
+        self._act(self.session.opening(self._mode != "off"), "")
         self._voice.prepare(self.session.foresee())
         while self.running or self.session.announcer.busy:
             self.turn()

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final
 
+from callout.game import book_lines as lines
 from callout.game.calls import (
     AddPlayer,
     LastNumber,
@@ -20,6 +22,7 @@ from callout.game.calls import (
 from callout.game.decisions import refusals
 from callout.game.decisions.base import Decision, Refusal, known
 from callout.game.events import (
+    Event,
     Marked,
     NumberGiven,
     PlayerAdded,
@@ -161,3 +164,10 @@ def starter(game: Game, call: Starter, at: At) -> Decision:
         slots = {"team": call.team, "number": call.number}
         return Refusal(refusals.ALREADY_STARTER, slots=slots)
     return (StarterNamed(call.team, call.number),)
+
+
+def too_low(game: Game, found: Iterable[Event]) -> Refusal | None:
+    """A correction that would leave a team with fewer points than none cannot be true."""
+    lower = (each for each in found if isinstance(each, lines.Lowering))
+    team = next(filter(None, (lines.below_zero(game, each) for each in lower)), None)
+    return Refusal(refusals.SCORE_TOO_LOW, slots={"team": team}) if team else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from callout.game.choices import Span, ThrowRule
+from callout.game.choices import Span, ThrowRule, Why
 from callout.game.figures.score import entry_of, find, is_overtime, owed_to
 from callout.game.profile.profile import Profile
 from callout.game.profile.sections import FoulRule, Tier
@@ -200,9 +200,26 @@ def at_limit(game: Game, team: Team, number: str) -> bool:
     return player_fouls(game, team, number) >= game.profile.fouls.limit
 
 
+def why_ejected(game: Game, team: Team, number: str) -> Why:
+    """Why a player who is ejected is out."""
+    charged = [charge.foul for charge in player_charges(game, team, number)]
+    if (team, number) in game.sent_off:
+        return Why.SENT_OFF
+    if game.side(team).coach == number and coach_is_out(game, team):
+        return Why.COACH
+    if not _ejecting_at_once(game.profile).isdisjoint(charged):
+        return Why.AT_ONCE
+    kinds = {FoulKind.TECHNICAL, FoulKind.UNSPORTSMANLIKE}.intersection(charged)
+    if len(kinds) > 1:
+        return Why.BOTH
+    return Why.TWO_UNSPORTSMANLIKE if FoulKind.UNSPORTSMANLIKE in kinds else Why.TWO_TECHNICALS
+
+
 def is_ejected(game: Game, team: Team, number: str) -> bool:
     """Whether a player is out because of the kinds of his fouls, whatever their number."""
     charged = [charge.foul for charge in player_charges(game, team, number)]
+    if (team, number) in game.sent_off:
+        return True
     if game.side(team).coach == number and coach_is_out(game, team):
         return True
     return any(
@@ -233,7 +250,8 @@ def coach_is_out(game: Game, team: Team) -> bool:
     direct = sum(kind is not FoulKind.CLASS_B for kind in own)
     everything = len(own) + sum(charge.on is Offender.BENCH for charge in mine)
     return (
-        not _ejecting_at_once(game.profile).isdisjoint(own)
+        (team, None) in game.sent_off
+        or not _ejecting_at_once(game.profile).isdisjoint(own)
         or direct >= fouls.coach_own
         or everything >= fouls.coach_all
     )

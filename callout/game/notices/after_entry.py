@@ -15,6 +15,7 @@ from callout.game.figures.fouls import (
     penalty,
     player_fouls,
     team_fouls,
+    why_ejected,
 )
 from callout.game.figures.running_clock import (
     clock_runs_on,
@@ -43,7 +44,7 @@ __all__ = ["KINDS", "Notice", "Rank", "notices"]
 def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
     """The notices of an entry: the most urgent first, then echoes in the order of its events."""
     left = after.seen_tenths
-    found = [*_out(before, after), *clock_doubts(before, entry, after)]
+    found = [*_out(before, after), *clock_doubts(before, entry, after), *_must_leave(before, after)]
     found += [*_waiting(before, after, left), *_shots(before, entry, after)]
     found += [*_bonus(before, after, left), *lights_changed(before, entry, after)]
     found += [*_pace(before, entry, after), *verdicts(before, entry, after)]
@@ -67,7 +68,8 @@ def _out(before: Game, after: Game) -> list[Notice]:
             limit = at_limit(after, team, number)
             nth = player_fouls(after, team, number) if limit else None
             wait = after.profile.table.replace_s
-            slots = {"team": team, "number": number, "nth": nth, "replace_s": wait}
+            why = None if limit else why_ejected(after, team, number)
+            slots = {"team": team, "number": number, "nth": nth, "why": why, "replace_s": wait}
             rule = fouls.limit_rule if limit else fouls.ejections_rule
             found.append(Notice(kinds.PLAYER_OUT, slots, rule))
     for team in Team:
@@ -76,10 +78,23 @@ def _out(before: Game, after: Game) -> list[Notice]:
     return found
 
 
+def _must_leave(before: Game, after: Game) -> list[Notice]:
+    """Players who are injured or bleed since this entry, with the time to replace them."""
+    wait = after.profile.table.replace_s
+    return [
+        Notice(
+            kinds.MUST_LEAVE,
+            {"team": each.team, "number": each.number, "bleeds": each.bleeds, "replace_s": wait},
+        )
+        for each in after.hurt[len(before.hurt) :]
+    ]
+
+
 def _players(game: Game) -> list[tuple[Team, str]]:
     """Every player who has been charged with a foul, once each, in the order of the book."""
-    pairs = [(charge.team, charge.number) for charge in game.charges if charge.number is not None]
-    return list(dict.fromkeys(pairs))
+    pairs = [(charge.team, charge.number) for charge in game.charges]
+    named = [(team, number) for team, number in (*pairs, *game.sent_off) if number is not None]
+    return list(dict.fromkeys(named))
 
 
 def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:

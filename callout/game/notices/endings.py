@@ -89,6 +89,15 @@ def player_left(slots: Slots, entry: int, game: Game) -> bool:
     return left or benched or not out or _next_period(entry, game)
 
 
+def hurt_left(slots: Slots, entry: int, game: Game) -> bool:
+    """The player was replaced, the team took a time-out, or play has gone on."""
+    team, number = slots["team"], str(slots["number"])
+    still = any((each.team, each.number) == (team, number) for each in game.hurt)
+    left = any((each.team, each.leaving) == (team, number) for each in game.changes)
+    timeout = any(t.team is team and entry_of(t.item) > entry for t in game.timeouts)
+    return not still or left or timeout or max(game.live_since, game.ended) > entry
+
+
 def coach_left(slots: Slots, entry: int, game: Game) -> bool:
     """The foul was corrected, or the next period has begun."""
     return not coach_is_out(game, slots["team"]) or _next_period(entry, game)

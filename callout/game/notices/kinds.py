@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Final
 
-from callout.game.choices import Credit, Light, Opening
+from callout.game.choices import Credit, Light, Opening, Why
 from callout.game.decisions.refusals import REFUSAL_KINDS
 from callout.game.kind import Kind, Rank, act, echo, lasting, listed, tell
 from callout.game.notices import endings
@@ -59,6 +59,17 @@ PLAYER_OUT: Final = act(
     team=Team,
     number=str,
     nth=int | None,
+    why=Why | None,
+    replace_s=int,
+)
+MUST_LEAVE: Final = act(
+    "must_leave",
+    endings.hurt_left,
+    lambda p: p.table.hurt_rule,
+    standing=True,
+    team=Team,
+    number=str,
+    bleeds=bool,
     replace_s=int,
 )
 COACH_OUT: Final = act(
@@ -94,6 +105,9 @@ ROSTER_LATE: Final = tell(
     team=Team,
     number=str,
     award=Award | None,
+)
+SHIRT_LATE: Final = tell(
+    "shirt_late", lambda p: p.roster.late_rule, told=True, team=Team, number=str, award=Award
 )
 NUMBER_ILLEGAL: Final = tell(
     "number_illegal", lambda p: p.sources["roster.numbers"], told=True, team=Team, number=str
@@ -149,6 +163,9 @@ BONUS_OFF: Final = tell("bonus_off", lambda p: p.penalty.rule, team=Team, receiv
 
 # --- for whoever keeps the book -------------------------------------------------------------------
 
+REPLACE_END: Final = tell("replace_end", lambda p: p.sources["table.replace_s"])
+DELAY_AGAIN: Final = tell("delay_again", lambda p: p.table.delay_rule, told=True, team=Team)
+TOO_MANY_SEEN: Final = tell("too_many_seen", told=True, team=Team)
 MISFIT: Final = tell("misfit")
 NOT_PLAYING: Final = tell("not_playing", nth=int, unit=str)
 NOT_LISTED: Final = tell("not_listed", team=Team, number=str)
@@ -271,6 +288,34 @@ MARKED: Final = echo("marked", left_tenths=int | None)
 PLAYER_ADDED: Final = echo("player_added", team=Team, number=str)
 PLAYER_FILLED: Final = echo("player_filled", team=Team, number=str, entries=int)
 STARTER: Final = echo("starter", team=Team, number=str)
+
+# --- what happens seldom --------------------------------------------------------------------------
+
+SHIRT_CHANGED: Final = echo(
+    "shirt_changed",
+    lambda p: p.roster.late_rule,
+    team=Team,
+    number=str,
+    new=str,
+    fouls=int | None,
+)
+SENT_OFF: Final = echo("sent_off", team=Team, number=str)
+COACH_SENT_OFF: Final = echo("coach_sent_off", team=Team)
+HURT: Final = echo("hurt", lambda p: p.table.hurt_rule, team=Team, number=str, bleeds=bool)
+THROW_VOID: Final = echo("throw_void", team=Team, home=int, guest=int)
+THROW_AGAIN: Final = echo("throw_again", team=Team, more=int)
+FORFEITED: Final = echo(
+    "forfeited", lambda p: p.goals.forfeit_rule, team=Team, winner=Team, home=int, guest=int
+)
+DEFAULTED: Final = echo(
+    "defaulted", lambda p: p.goals.forfeit_rule, team=Team, winner=Team, home=int, guest=int
+)
+SUSPENDED: Final = echo("suspended", nth=int, unit=str, left_tenths=int | None, home=int, guest=int)
+DELAY_WARNED: Final = echo("delay_warned", lambda p: p.table.delay_rule, team=Team)
+BOARD_AGREES: Final = echo("board_agrees", lambda p: p.table.board_rule, team=Team, shown=int)
+BOARD_DIFFERS: Final = echo(
+    "board_differs", lambda p: p.table.board_rule, team=Team, shown=int, booked=int
+)
 
 # --- answers --------------------------------------------------------------------------------------
 

@@ -45,3 +45,12 @@ def late_name(before: Game, after: Game, event: events.PlayerAdded) -> Iterator[
         yield Notice(kinds.ROSTER_LATE, {**slots, "award": late_award(before, event.team)})
     if event.number in illegal_numbers(after.profile, after.side(event.team).numbers):
         yield Notice(kinds.NUMBER_ILLEGAL, slots)
+
+
+def new_shirt(before: Game, after: Game, event: events.ShirtChanged) -> Iterator[Notice]:
+    """A number changed after the game has begun, and one that no player may wear."""
+    if award := late_award(before, event.team):
+        slots = {"team": event.team, "number": event.new, "award": award}
+        yield Notice(kinds.SHIRT_LATE, slots)
+    if event.new in illegal_numbers(after.profile, after.side(event.team).numbers or (event.new,)):
+        yield Notice(kinds.NUMBER_ILLEGAL, {"team": event.team, "number": event.new})

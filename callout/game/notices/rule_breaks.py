@@ -20,7 +20,7 @@ from callout.game.fold import Entry
 from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
 from callout.game.notices.late_corrections import too_late
-from callout.game.notices.list_breaks import illegal_shirt, late_name, unlisted
+from callout.game.notices.list_breaks import illegal_shirt, late_name, new_shirt, unlisted
 from callout.game.notices.stoppage_breaks import (
     changed_too_soon,
     sub_not_now,
@@ -75,6 +75,10 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             yield from unlisted(before, event.team, event.number)
             if len(after.side(event.team).starters) > after.profile.roster.on_court:
                 yield Notice(kinds.TOO_MANY, {"team": event.team})
+        case events.DelayWarned() if event.team in before.delays:
+            yield Notice(kinds.DELAY_AGAIN, {"team": event.team})
+        case events.ShirtChanged():
+            yield from new_shirt(before, after, event)
         case events.PeriodStarted():
             yield from _unlevel(after)
         case events.ArrowSet():

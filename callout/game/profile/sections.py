@@ -13,7 +13,18 @@ from typing import Annotated, Any, Final
 
 from pydantic import ConfigDict, Field
 
-from callout.game.choices import After, Credit, Held, Light, Opening, Span, ThrowRule, Until
+from callout.game.choices import (
+    After,
+    Column,
+    Credit,
+    Held,
+    Light,
+    Opening,
+    SheetForm,
+    Span,
+    ThrowRule,
+    Until,
+)
 from callout.game.terms import Award, FoulKind, Offender
 from callout.game.values import Tenths
 
@@ -101,6 +112,7 @@ class Goals:
     target_rule: Annotated[str, label("Rule on target scores")]
     forfeit: Annotated[Count, label("Winner's points in a forfeited game")]
     """Where the winner does not lead by what was played."""
+    forfeit_stands: Annotated[bool, label("Score of a forfeited game stands if its winner leads")]
     forfeit_rule: Annotated[str, label("Rule on forfeited games")]
 
 
@@ -346,3 +358,14 @@ class Table:
     hurt_rule: Annotated[str, label("Rule on injured and bleeding players")]
     delay_rule: Annotated[str, label("Rule on delaying the game")]
     board_rule: Annotated[str, label("Rule that the book overrides the scoreboard")]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The score sheet that is printed and signed."""
+
+    __pydantic_config__ = STRICT
+
+    form: Annotated[SheetForm, label("Form of the score sheet")]
+    columns: Annotated[tuple[Column, ...], label("Columns beside number and name")]
+    signatures: Annotated[tuple[str, ...], label("Who signs the score sheet, in this order")]

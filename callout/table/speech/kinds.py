@@ -22,6 +22,7 @@ STILL_OPEN: Final = lasting("still_open", count=int, team=Team)
 LAST_BOOKED: Final = echo("last_booked", text=str)
 NOT_RECORDED: Final = reason("not_recorded", why=str)
 COPY_FAILED: Final = echo("copy_failed", place=str)
+NUMBERS_ALIKE: Final = echo("numbers_alike", team=Team, number=str, other=str)
 
 # --- the talk -------------------------------------------------------------------------------------
 

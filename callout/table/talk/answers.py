@@ -11,9 +11,9 @@ from typing import Final
 from callout.game import calls
 from callout.game.calls import Call
 from callout.table.talk import question_kinds as kinds
+from callout.table.talk.costs import CERTAIN
 from callout.table.talk.doubt import numbers_in
 from callout.table.talk.questions import (
-    CERTAIN,
     SPOKEN,
     Heard,
     Question,

@@ -12,6 +12,7 @@ from typing import Any, Final
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.due import interval_s
+from callout.game.figures.forfeits import official_score
 from callout.game.figures.fouls import all_thrown
 from callout.game.figures.opportunities import same_ball
 from callout.game.figures.score import (
@@ -25,7 +26,7 @@ from callout.game.figures.score import (
     shown,
     winner,
 )
-from callout.game.state import Charge, Game, Owner, Phase
+from callout.game.state import Charge, Forfeited, Game, Owner, Phase
 from callout.game.terms import Team
 from callout.table.talk import question_kinds as kinds
 from callout.table.talk.question_kinds import QuestionKind
@@ -162,6 +163,12 @@ def _horn(heard: Heard, game: Game, call: calls.SoundHorn) -> Question | None:
     return Question(kinds.HORN, until_ms(heard), heard) if game.phase is Phase.RUNNING else None
 
 
+def _forfeit(heard: Heard, game: Game, call: calls.Forfeit) -> Question | None:
+    home, guest = official_score(game, Forfeited(call.team, call.default))
+    slots = {"team": call.team, "winner": call.team.other, "home": home, "guest": guest}
+    return Question(kinds.FORFEIT, until_ms(heard), heard, None, slots)
+
+
 def _foul(heard: Heard, game: Game, call: calls.Foul) -> Question | None:
     if call.before_horn is not None or game.phase is not Phase.INTERVAL:
         return _after_end(heard, game)
@@ -221,6 +228,7 @@ _RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]
     calls.SetClock: _set_clock,
     calls.AdjustClock: _adjust_clock,
     calls.SoundHorn: _horn,
+    calls.Forfeit: _forfeit,
     calls.Foul: _foul,
     calls.DoubleFoul: _double_foul,
     calls.Score: _score,

@@ -36,6 +36,12 @@ def _technical(call: Call, game: Game, left_tenths: int) -> Foul | None:
         case calls.Timeout(team=team):
             spent = timeouts_left(game, team, left_tenths) <= 0
             due, on = spent and game.profile.timeouts.excess_technical, Offender.TEAM
+        case calls.ChangeShirt(team=team):
+            due, on = late_award(game, team) is not None, Offender.TEAM
+        case calls.TooManyOn(team=team):
+            due, on = True, game.profile.fouls.too_many_on
+        case calls.DelayWarning(team=team):
+            due, on = team in game.delays, game.profile.fouls.too_many_on
         case _:
             return None
     return Foul(team, foul=FoulKind.TECHNICAL, on=on) if due else None

@@ -52,6 +52,7 @@ END_GAME_LEVEL: Final = _asked("end_game_level", home=int, guest=int)
 END_PERIOD: Final = _asked("end_period", left_tenths=int)
 EXPIRED: Final = _asked("expired")
 EXTRA_THROW: Final = _asked("extra_throw", team=Team, award=Award)
+FORFEIT: Final = _asked("forfeit", team=Team, winner=Team, home=int, guest=int)
 HORN: Final = _asked("horn")
 NUMBER: Final = _asked("number", numbers=tuple)
 OLD_BASKET: Final = _asked(

@@ -16,7 +16,7 @@ from callout.game.decisions.refusals import REFUSAL_KINDS
 from callout.game.profile.file import load_profile
 from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Moment
-from tests.game.play import HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 Row = tuple[str, Callable[[], Play], Call]
 
@@ -100,6 +100,13 @@ WHY: dict[str, Row] = {
     "points_are_that": ("it is so", lambda: playing(Score(HOME, 2, "4")), calls.MakePoints(2)),
     "nothing_to_undo": ("the book is empty", before, calls.Undo()),
     "nothing_taken_back": ("nothing was undone", playing, calls.PutBack()),
+    "no_throw": ("the newest line is no free throw", playing, calls.LaneViolation(HOME)),
+    "throw_counts": (
+        "a made throw stands, whatever the opponents did (FIBA 43, NFHS 9-1, from memory)",
+        lambda: playing(Shot(True, HOME)),
+        calls.LaneViolation(GUEST),
+    ),
+    "already_off": ("it is so", lambda: playing(calls.SendOff(HOME)), calls.SendOff(HOME)),
     "on_roster": ("it is so", before, calls.AddPlayer(HOME, "4")),
     "already_starter": ("it is so", lambda: before().take(calls.Starter(HOME, "4")),
                         calls.Starter(HOME, "4")),

@@ -307,6 +307,7 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
     running.wait(16)
     ask(calls.Number("5"))
     ask(calls.NoBasket())
+    ask(calls.Forfeit(HOME))
     running.take(calls.Foul(HOME))
     running.wait(1)
     ask(calls.Foul(HOME))
