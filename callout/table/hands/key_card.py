@@ -20,11 +20,11 @@ from callout.language.grammar import Grammar
 from callout.language.pattern import Pattern, Patterns
 
 GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
-    "Score": ("score", "shot", "number", "no_basket", "set_score"),
-    "Fouls": ("foul", "award", "double_foul"),
+    "Score": ("score", "shot", "number", "no_basket", "set_score", "check_score"),
+    "Fouls": ("foul", "award", "double_foul", "lane_violation", "delay_warning"),
     "Clock and periods": (
         "start_clock", "stop_clock", "dead_ball", "start_period", "end_period", "end_game",
-        "set_clock", "check_clock", "adjust_clock",
+        "set_clock", "check_clock", "adjust_clock", "suspend", "forfeit",
     ),
     "Time-outs and substitutes": (
         "timeout", "timeout_over", "timeout_waiting", "timeout_withdrawn", "official_timeout",
@@ -37,7 +37,7 @@ GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
     ),
     "Questions to you": ("yes", "no", "answer", "pick", "referee_told"),
     "Your questions": ("ask",),
-    "Lists": ("add_player", "starter"),
+    "Players": ("add_player", "starter", "change_shirt", "hurt", "send_off", "too_many_on"),
     "Voice and ear": (),
 }  # fmt: skip
 """The kinds of calls in each group; those of no group stand in the last one."""
