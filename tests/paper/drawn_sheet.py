@@ -173,10 +173,10 @@ def points_by_shirt(running: Running) -> dict[str, int]:
 
 
 def text_of(pdf: bytes) -> str:
-    """The text as poppler lays it out."""
-    return subprocess.run(
-        ["pdftotext", "-layout", "-", "-"], input=pdf, stdout=subprocess.PIPE, check=True
-    ).stdout.decode()
+    """The text as poppler lays it out; typst's minus sign becomes that of a computer."""
+    command = ["pdftotext", "-layout", "-", "-"]
+    told = subprocess.run(command, input=pdf, stdout=subprocess.PIPE, check=True).stdout
+    return told.decode().replace("\N{MINUS SIGN}", "-")
 
 
 SUM = re.compile(

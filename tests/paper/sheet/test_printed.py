@@ -121,8 +121,9 @@ def test_a_case_adds_up(name: str, form: SheetForm) -> None:
     adds_up(case(name), form, case_boxes(name, form))
 
 
-@pytest.mark.parametrize("profile", profile_names())
+@pytest.mark.parametrize("profile", ["fiba-2024", "fiba-3x3", "nba-2026", "nfhs-2026"])
 def test_a_random_game_adds_up(profile: str) -> None:
+    """Of four leagues that differ; `make check` tries all, and more games."""
     adds_up(random_game(profile, 1), load_profile(profile).sheet.form)
 
 
