@@ -115,7 +115,7 @@ class Grammar:
     def _teams(self, template: Template) -> tuple[Team | None, ...]:
         """The teams to build a template for: each by itself if it names a team and a number."""
         kinds = [self.slots.slots[name] for name, _ in slots_of(template.tree)]
-        named = sum(kind.scope == "team" for kind in kinds) == 1
+        named = sum(kind.scope == "team" and not kind.other for kind in kinds) == 1
         numbered = any(kind.numbers == "shirt" and kind.of is None for kind in kinds)
         return tuple(Team) if named and numbered else (None,)
 
@@ -180,7 +180,7 @@ class GameLists(Lists):
         for value, phrases in listed(kind).items():
             if kind.scope == "team":
                 team = Team(value)
-                if self.team in (None, team):
+                if self.team in (None, team.other if kind.other else team):
                     added = (word.lower() for word in self.scope.team_words.get(team, ()))
                     yield value, tuple(dict.fromkeys((*phrases, *added)))
             elif kind.scope != "foul" or FoulKind(value) in self.scope.foul_kinds:
@@ -190,15 +190,19 @@ class GameLists(Lists):
         whose = Team(kind.of) if kind.of else self.team
         teams = (whose,) if whose else tuple(Team)
         after = self._first_words(kind.before)
+        others = self._phrases_of(kind.but)
         for number, cost in self.scope.shirts(*teams).items():
             for phrase in self.grammar.words.shirt_phrases(number):
-                if not self._runs_on(phrase, after, teams):
+                if phrase not in others and not self._runs_on(phrase, after, teams):
                     yield phrase, number, cost
 
     def _first_words(self, name: str | None) -> tuple[str, ...]:
-        slots = self.grammar.slots.slots
-        values = listed(slots[name]).values() if name else ()
-        return tuple({phrase.split()[0]: None for phrases in values for phrase in phrases})
+        return tuple({phrase[0]: None for phrase in self._phrases_of(name)})
+
+    def _phrases_of(self, name: str | None) -> tuple[Phrase, ...]:
+        """Every phrase of a slot of values."""
+        values = listed(self.grammar.slots.slots[name]).values() if name else ()
+        return tuple(tuple(phrase.split()) for phrases in values for phrase in phrases)
 
     def _runs_on(self, phrase: Phrase, after: Iterable[str], teams: Iterable[Team]) -> bool:
         """Whether the phrase and one of these words make another number, which is a player's or is

@@ -42,14 +42,17 @@ def _mistakes(file: SlotsFile) -> Iterator[tuple[Keys, str]]:
 def _form(slot: Slot, file: SlotsFile) -> Iterator[str]:
     if (slot.values is None) == (slot.numbers is None):
         yield "expected either values or numbers"
+    if slot.other and slot.scope != "team":
+        yield "expected 'other' with the scope 'team' only"
     if slot.scope and slot.values is None:
         yield f"expected values with the scope {slot.scope!r}"
     if slot.of and slot.numbers != "shirt":
         yield f"expected 'of' with shirt numbers only, got {slot.of!r}"
-    if slot.before is not None and (
-        slot.numbers != "shirt" or not listed(file.slots.get(slot.before, Slot()))
-    ):
-        yield f"expected 'before' with shirt numbers and a slot of values, got {slot.before!r}"
+    for key, other in (("before", slot.before), ("but", slot.but)):
+        if other is not None and (
+            slot.numbers != "shirt" or not listed(file.slots.get(other, Slot()))
+        ):
+            yield f"expected {key!r} with shirt numbers and a slot of values, got {other!r}"
 
 
 def _values(slot: Slot) -> Iterator[str]:

@@ -43,10 +43,14 @@ class Slot(Strict):
     before: str | None = None
     """For shirt numbers: the slot that comes next. A number is left out if it would make another
     shirt number with the next word: "twenty" before "two"."""
+    but: str | None = None
+    """For shirt numbers: a slot of values whose phrases are left out, because they mean those."""
     first: int = 0
     last: int = 99
     scope: Literal["team", "foul"] | None = None
     """Whether the values depend on the game: its teams' words, its league's fouls."""
+    other: bool = False
+    """For teams: whether it is the team that the sentence does not name elsewhere."""
     unit: int = 1
     """For counts: what the number is multiplied by; 10 turns spoken seconds into tenths."""
 

@@ -11,6 +11,7 @@ from callout.game.events import Event
 from callout.game.figures.fouls import missed_into_play, player_fouls, team_fouls
 from callout.game.figures.opening import ball_at_start, next_period
 from callout.game.figures.score import (
+    all_lines,
     both_scores,
     find,
     lines_of,
@@ -23,9 +24,10 @@ from callout.game.figures.timeouts import timeouts_left
 from callout.game.kind import Kind
 from callout.game.notices import kinds
 from callout.game.notices.board import board_between
+from callout.game.notices.changes import changed_line, foul_kind, period_of
 from callout.game.notices.kinds import Notice
 from callout.game.state import BookLine, Charge, Game, Goal, TimeoutLine
-from callout.game.terms import Award, FoulKind, Moment, Offender, Team
+from callout.game.terms import Award, Moment, Offender, Team
 
 
 def _score(game: Game) -> dict[str, object]:
@@ -58,19 +60,11 @@ def _charge(line: Charge, game: Game) -> Notice:
     slots = {
         "team": line.team,
         "number": line.number,
-        **_kind(line),
+        **foul_kind(line),
         "nth": player_fouls(game, line.team, number) if number else None,
         "fouls": team_fouls(game, line.team, line.period),
     }
     return Notice(kinds.FOUL, slots=slots)
-
-
-def _kind(line: Charge) -> dict[str, object]:
-    """The kind of the foul and who is charged; None for a personal foul and for a player."""
-    return {
-        "foul": None if line.foul is FoulKind.PERSONAL else line.foul,
-        "on": None if line.on is Offender.PLAYER else line.on,
-    }
 
 
 def _scored(before: Game, event: events.Scored, after: Game) -> list[Notice]:
@@ -148,24 +142,23 @@ def _changed(
     event: events.NumberGiven | events.TeamChanged | events.PointsChanged,
     after: Game,
 ) -> list[Notice]:
-    """The line as it now stands, after a word that it was changed, and of which period it is."""
-    said = _line(before, after, event.item)
-    if not said:
+    """What a line is now and was before; only the line itself where its number was still open."""
+    was, now = find(before, event.item), find(after, event.item)
+    if isinstance(event, events.NumberGiven) and getattr(was, "number", None) is None:
+        of_period = period_of(now, after)
+        before_it = [Notice(kinds.OF_PERIOD, of_period)] if of_period["nth"] else []
+        return [*before_it, *_line(before, after, event.item)] if now else []
+    return changed_line(was, now, after)
+
+
+def _replaced(before: Game, event: events.Replaced, after: Game) -> list[Notice]:
+    """What became of the line that was put right; what follows from it is told by `after_entry`."""
+    if event.item is None:
         return []
     was, now = find(before, event.item), find(after, event.item)
-    period = _other_period(now, after) if isinstance(now, Goal | Charge | TimeoutLine) else None
-    slots = {"nth": None, "unit": None} if period is None else period_slots(after, period)
-    completed = isinstance(event, events.NumberGiven) and getattr(was, "number", None) is None
-    if not completed:
-        return [Notice(kinds.CHANGED, slots), *said]
-    return said if period is None else [Notice(kinds.OF_PERIOD, slots), *said]
-
-
-def _other_period(line: Goal | Charge | TimeoutLine, game: Game) -> int | None:
-    """The period of a line; None for the present one or, in an interval, the coming one."""
-    ahead = game.phase.between
-    period = max(1, line.period)
-    return None if period in (game.period, game.period + ahead) else period
+    if was and not now:
+        return [_undone(was, after)]
+    return changed_line(was, now, after)
 
 
 # --- clock and periods ----------------------------------------------------------------------
@@ -275,6 +268,13 @@ def _taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Noti
     call = next((line.call for line in before.lines if line.entry == event.entry), None)
     if event.entry in before.turns:
         return [_unturned(before, call, after)]
+    changed = next((line for line in all_lines(after) if find(before, line.item) != line), None)
+    if changed:
+        # Whose the line is now, and not only that a change of it was undone.
+        was, throw = find(before, changed.item), isinstance(changed, Goal) and changed.free_throw
+        now = changed_line(was, changed, after) if throw and was else []
+        now = now or _line(before, after, changed.item)
+        return [Notice(kinds.UNDONE_CHANGE, {"call": call}), *now]
     return [Notice(kinds.UNDONE, slots={"call": call, **_score(after)})]
 
 
@@ -291,18 +291,19 @@ def _unturned(before: Game, call: str | None, after: Game) -> Notice:
 
 
 def _undone(line: BookLine, after: Game) -> Notice:
+    of_period = period_of(line, after)
     if isinstance(line, Goal):
-        slots = {"team": line.team, "number": line.number, **_score(after)}
+        slots = {**of_period, "team": line.team, "number": line.number, **_score(after)}
         if line.free_throw:
             return Notice(kinds.UNDONE_THROW, slots={**slots, "made": line.made})
         return Notice(kinds.UNDONE_GOAL, slots={**slots, "points": line.points})
     if isinstance(line, Charge):
         fouls = team_fouls(after, line.team, line.period)
-        slots = {"team": line.team, "number": line.number, "fouls": fouls, **_kind(line)}
-        return Notice(kinds.UNDONE_FOUL, slots=slots)
+        slots = {"team": line.team, "number": line.number, "fouls": fouls, **foul_kind(line)}
+        return Notice(kinds.UNDONE_FOUL, slots={**of_period, **slots})
     if isinstance(line, TimeoutLine):
         left = max(0, timeouts_left(after, line.team, after.seen_tenths)) if line.team else None
-        return Notice(kinds.UNDONE_TIMEOUT, slots={"team": line.team, "left": left})
+        return Notice(kinds.UNDONE_TIMEOUT, slots={**of_period, "team": line.team, "left": left})
     return Notice(kinds.UNDONE, slots={"call": "set_score", **_score(after)})
 
 
@@ -356,6 +357,7 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.ArrowSet: _of_team(kinds.ARROW),
     events.TakenBack: _taken_back,
     events.PutBackIn: _put_back,
+    events.Replaced: _replaced,
     events.Marked: _marked,
     events.PlayerAdded: _player_added,
     events.StarterNamed: _of_player(kinds.STARTER),

@@ -31,7 +31,7 @@ from callout.game.figures.timeouts import timeouts_left
 from callout.game.fold import Entry
 from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
-from callout.game.state import ITEMS_PER_ENTRY, Charge, Game, Goal, Phase
+from callout.game.state import ITEMS_PER_ENTRY, BookLine, Charge, Game, Goal, Phase
 from callout.game.terms import Award, Offender, Team
 
 
@@ -60,6 +60,10 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             line = find(after, event.item)
             if isinstance(line, Goal | Charge):
                 yield from _by_someone_out(before, line.team, line.number)
+        case events.Replaced(item=int() as item):
+            was, line = find(before, item), find(after, item)
+            if isinstance(line, Goal | Charge) and not _same_player(was, line):
+                yield from _by_someone_out(before, line.team, line.number)
         case events.TimeoutGranted(team=Team() as team):
             yield from _timeout_not_now(before, team, left)
             yield from _timeouts_spent(after, team, left)
@@ -74,6 +78,12 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             yield from _wrong_arrow(before, event, entry)
         case _:
             pass
+
+
+def _same_player(was: BookLine | None, now: Goal | Charge) -> bool:
+    if not isinstance(was, Goal | Charge):
+        return False
+    return (was.team, was.number) == (now.team, now.number)
 
 
 def _by_someone_out(before: Game, team: Team, number: str | None) -> Iterator[Notice]:
@@ -245,6 +255,8 @@ def _wrong_entry(before: Game, entry: Entry) -> int | None:
         match event:
             case events.TakenBack(entry=wrong) | events.PutBackIn(entry=wrong):
                 return None if _ends(before, wrong) else wrong
+            case events.Replaced(entry=wrong, item=int()):
+                return wrong
             case events.ThrowsAwarded() | events.TeamChanged() | events.PointsChanged():
                 # The throws of a foul of this very entry correct nothing.
                 old = find(before, event.item)
@@ -276,7 +288,12 @@ def _ends(before: Game, wrong: int) -> bool:
 
 
 def _about_throws(before: Game, entry: Entry, wrong: int) -> bool:
-    """Whether the correction is about free throws: awarded, withheld, or by the wrong player."""
+    """Whether the correction is about free throws: awarded, withheld, or by the wrong player.
+
+    A throw that was taken as it should and written down wrongly is a slip of the book.
+    """
+    if isinstance(entry.call, calls.Correct):
+        return False
     if isinstance(entry.call, calls.SetAward | calls.Shot | calls.Score):
         return True
     throws = [goal for goal in before.goals if goal.free_throw]
