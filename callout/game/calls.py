@@ -323,6 +323,7 @@ class Correct(Call):
     number: ShirtNumber | None = None
     points: Points | None = None
     made: bool | None = None
+    foul: FoulKind | None = None
     off: bool = False
 
 

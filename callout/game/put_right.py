@@ -110,11 +110,13 @@ def _fits(line: Line, call: PutRight) -> bool:
     if line.team is not call.team or call.period not in (None, max(1, line.period)):
         return False
     if isinstance(line, TimeoutLine):
-        return call.entry == "timeout" and call.number is None
+        return call.entry == "timeout" and (call.number, call.foul) == (None, None)
     if call.number not in (None, line.number, line.said):
         return False
     if isinstance(line, Charge):
         return call.entry == "foul" and call.made is None
+    if call.foul is not None:
+        return False
     if call.worth is not None:
         return call.entry == "basket" and line.made and line.points == call.worth
     # Whether it was made is asked of free throws alone: a missed field goal is not booked.
@@ -127,7 +129,7 @@ def _correction(line: Line, call: PutRight) -> Correct:
     number, points = call.to_number, call.points
     if points is not None and (call.entry != "basket" or call.worth == points):
         number, points = str(points), None
-    return Correct(line.item, call.to, number, points, call.made, call.off)
+    return Correct(line.item, call.to, number, points, call.made, call.foul, call.off)
 
 
 def _changes(line: Line, right: Correct) -> bool:
@@ -137,7 +139,9 @@ def _changes(line: Line, right: Correct) -> bool:
         return right.team not in (None, line.team)
     new = [right.team not in (None, line.team)]
     new += [right.number not in (None, line.number, line.said)]
-    if isinstance(line, Goal):
+    if isinstance(line, Charge):
+        new += [right.foul not in (None, line.foul)]
+    else:
         new += [right.points not in (None, line.points), right.made not in (None, line.made)]
     return any(new)
 
@@ -176,7 +180,11 @@ def _called_rightly(call: Call, line: Line, right: Correct) -> Call | None:
         return replace(call, team=team) if isinstance(call, Timeout) else None
     number = right.number or line.number or line.said
     if isinstance(line, Charge):
-        return replace(call, team=team, number=number) if isinstance(call, Foul) else None
+        if not isinstance(call, Foul):
+            return None
+        # The foul of a player who was out is charged to another, and may be of another kind then.
+        kind = right.foul or (line.foul if line.on is call.on else call.foul)
+        return replace(call, team=team, number=number, foul=kind)
     if line.free_throw and right.points is None:
         return Shot(line.made if right.made is None else right.made, team, number)
     return Score(team, right.points or line.points, number, line.own_basket)

@@ -7,7 +7,7 @@ from typing import Annotated, Final, Literal
 from pydantic import Field
 
 from callout.game.called import Call, called
-from callout.game.terms import Manner, SayMuch, Team, Topic
+from callout.game.terms import FoulKind, Manner, SayMuch, Team, Topic
 from callout.game.values import Points, ShirtNumber
 
 
@@ -112,6 +112,7 @@ class PutRight(Call):
     to_number: ShirtNumber | None = None
     points: Points | None = None
     made: bool | None = None
+    foul: FoulKind | None = None
     off: bool = False
     """The line is taken off the book."""
 

@@ -76,6 +76,9 @@ def test_what_the_book_says_already_does_not_fit(running: Play) -> None:
         # Nor does what no line of that kind can be.
         PutRight(HOME, "foul", "4", made=True),
         PutRight(HOME, "basket", "5", made=False),
+        PutRight(HOME, "basket", "5", foul=FoulKind.TECHNICAL),
+        PutRight(HOME, "foul", "4", foul=FoulKind.PERSONAL),
+        PutRight(GUEST, "timeout", foul=FoulKind.TECHNICAL),
         PutRight(GUEST, "timeout", "5", off=True),
         PutRight(HOME, "throw", "5", worth=1, points=2),
     ):
@@ -122,6 +125,11 @@ AFTER = (Score(GUEST, 3, "8"), Foul(HOME, "7"), Shot(True, GUEST, "8"))
             Foul(HOME, foul=FoulKind.TECHNICAL, on=Offender.COACH),
             Foul(GUEST, foul=FoulKind.TECHNICAL, on=Offender.COACH),
             PutRight(HOME, "foul", to=GUEST),
+        ),
+        (
+            Foul(HOME, "5"),
+            Foul(HOME, "5", FoulKind.TECHNICAL),
+            PutRight(HOME, "foul", "5", foul=FoulKind.TECHNICAL),
         ),
         (Score(HOME, 3, "5"), Score(HOME, 2, "5"), PutRight(HOME, "basket", "5", points=2)),
         (Score(HOME, 3, "5"), Score(HOME, 1, "5"), PutRight(HOME, "basket", "5", points=1)),
@@ -280,6 +288,33 @@ def test_an_entry_may_be_put_right_twice_and_both_are_kept(running: Play) -> Non
     running.take(calls.Undo())
     assert [(c.team, c.number) for c in running.game.charges] == [(HOME, "5")]
     assert fold(running.begin, running.entries).charges == running.game.charges
+
+
+def test_what_was_put_right_before_is_kept_by_the_next_correction(running: Play) -> None:
+    running.take(Foul(HOME, "5"), Score(GUEST, 2, "8"))
+    right(running, PutRight(HOME, "foul", "5", foul=FoulKind.TECHNICAL))
+    changed = running.told("changed_foul").slots
+    assert (changed["foul"], changed["was_foul"]) == (FoulKind.TECHNICAL, FoulKind.PERSONAL)
+    right(running, PutRight(HOME, "foul", "5", to_number="4"))
+    (charge,) = running.game.charges
+    assert (charge.number, charge.foul) == ("4", FoulKind.TECHNICAL)
+
+
+def test_the_window_of_the_rule_book_is_named_where_there_is_one() -> None:
+    # FIBA 2024 art. 44: an error before the last two minutes is put right before that mark.
+    play = Play(load_profile("fiba-2024")).start().take(Score(HOME, 2, "5"), Foul(GUEST, "8"))
+    right(play, PutRight(HOME, "basket", "5", to_number="4"))
+    assert "too_late_book" not in play.said()
+    play.to_left(4, 100).stop().start()
+    right(play, PutRight(HOME, "basket", "4", to_number="5"))
+    assert "44" in play.told("too_late_book").rule
+    # NFHS 2-10-1 ends the time for throws to be taken or cancelled; the record of one that was
+    # taken is put right until the officials approve the score (2-2-4, 2-11).
+    nfhs = Play(load_profile("nfhs-2026")).start()
+    nfhs.take(Foul(GUEST, "8", award=Award.ONE), Shot(True, HOME, "5")).stop().start()
+    nfhs.wait(9).stop().start().wait(9)
+    right(nfhs, PutRight(HOME, "throw", "5", to_number="4"))
+    assert not {"too_late_throws", "too_late_book"} & set(nfhs.said())
 
 
 def test_what_later_entries_said_themselves_is_kept(running: Play) -> None:

@@ -57,6 +57,7 @@ def _charge(was: Charge, now: Charge, slots: dict[str, object], after: Game) -> 
     slots |= {
         **_whose(was, now),
         **foul_kind(now),
+        "was_foul": _if_other(was.foul, now.foul),
         "count": player_fouls(after, now.team, number) if number else None,
         "fouls": team_fouls(after, now.team, now.period),
     }

@@ -147,7 +147,7 @@ def _changed(
     if isinstance(event, events.NumberGiven) and getattr(was, "number", None) is None:
         of_period = period_of(now, after)
         before_it = [Notice(kinds.OF_PERIOD, of_period)] if of_period["nth"] else []
-        return [*before_it, *_line(before, after, event.item)] if now else []
+        return [*before_it, *_line(before, after, event.item)]
     return changed_line(was, now, after)
 
 

@@ -267,6 +267,7 @@ CHANGED_FOUL: Final = echo(
     **_OF_PERIOD,
     **_WAS,
     foul=FoulKind | None,
+    was_foul=FoulKind | None,
     on=Offender | None,
     count=int | None,
     fouls=int,

@@ -31,7 +31,7 @@ from callout.game.figures.timeouts import timeouts_left
 from callout.game.fold import Entry
 from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
-from callout.game.state import ITEMS_PER_ENTRY, BookLine, Charge, Game, Goal, Phase
+from callout.game.state import ITEMS_PER_ENTRY, Charge, Game, Goal, Phase
 from callout.game.terms import Award, Offender, Team
 
 
@@ -61,9 +61,10 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             if isinstance(line, Goal | Charge):
                 yield from _by_someone_out(before, line.team, line.number)
         case events.Replaced(item=int() as item):
-            was, line = find(before, item), find(after, item)
-            if isinstance(line, Goal | Charge) and not _same_player(was, line):
-                yield from _by_someone_out(before, line.team, line.number)
+            lines = find(before, item), find(after, item)
+            was, now = (x if isinstance(x, Goal | Charge) else None for x in lines)
+            if was and now and (was.team, was.number) != (now.team, now.number):
+                yield from _by_someone_out(before, now.team, now.number)
         case events.TimeoutGranted(team=Team() as team):
             yield from _timeout_not_now(before, team, left)
             yield from _timeouts_spent(after, team, left)
@@ -78,12 +79,6 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             yield from _wrong_arrow(before, event, entry)
         case _:
             pass
-
-
-def _same_player(was: BookLine | None, now: Goal | Charge) -> bool:
-    if not isinstance(was, Goal | Charge):
-        return False
-    return (was.team, was.number) == (now.team, now.number)
 
 
 def _by_someone_out(before: Game, team: Team, number: str | None) -> Iterator[Notice]:

@@ -167,7 +167,10 @@ def _put_right(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
     found = put_right(heard, decisions)
     if isinstance(found, Refusal):
         return Step(dialogue, refusal=found)
-    return Step(dialogue, (found,)) if isinstance(found, Heard) else _ask(dialogue, found)
+    if isinstance(found, Question):
+        return _ask(dialogue, found)
+    again = another(found, decisions.game, dialogue.last, dialogue.recent)
+    return _ask(dialogue, again) if again else Step(dialogue, (found,))
 
 
 def _walked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Decisions) -> Step:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from callout.game import calls
+from callout.game import calls, events
 from callout.game.calls import (
     AdjustClock,
     Call,
@@ -46,6 +46,7 @@ from callout.game.events import BasketCancelled, NumberGiven, PointsChanged, Tak
 from callout.game.figures.score import period_slots
 from callout.game.kind import Rank
 from callout.game.notices.after_entry import Notice
+from callout.game.notices.echoes import ECHOES
 from callout.game.profile.file import load_profile
 from callout.game.state import Game, Owner
 from callout.game.terms import Award, FoulKind, Moment, Offender
@@ -417,6 +418,18 @@ def test_a_number_taken_back_is_named_by_its_call(running: Play) -> None:
     assert running.said() == ["undone_change", "goal"]
     assert running.told("undone_change").slots["call"] == "number"
     assert running.told("goal").slots["number"] is None
+
+
+def test_of_a_line_that_is_not_in_the_book_nothing_is_said(running: Play) -> None:
+    game = running.game
+    missing: tuple[events.Event, ...] = (
+        events.Scored(990, HOME, 2, "5", 1, 100),
+        events.TeamChanged(990, HOME, "5"),
+        events.Replaced(99, 990),
+        events.Replaced(99, None),
+    )
+    for event in missing:
+        assert ECHOES[type(event)](game, event, game) == []
 
 
 def test_a_moment_marked(running: Play) -> None:

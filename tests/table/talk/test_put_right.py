@@ -142,6 +142,26 @@ def test_a_number_in_doubt_is_asked_about_first(three: Table) -> None:
     assert three.say("ten", "yes").text.startswith("Changed: home foul, number ten, not five.")
 
 
+def test_the_same_words_again_do_not_silently_change_another_line(three: Table) -> None:
+    """A partner who repeats a correction aloud: within four seconds it is asked about."""
+    three.say("take a foul off home five", "no", "yes")
+    three.wait(9)
+    three.say("take a foul off home five", "yes")
+    assert numbers(three) == ["5"]
+    three.wait(1)
+    assert three.say("take a foul off home five").text == "Again?"
+    assert three.say("no").text == "Left as it was."
+    assert numbers(three) == ["5"]
+    three.wait(9)
+    three.say("take a foul off home five")
+    assert numbers(three) == []
+
+
+def test_it_may_be_typed_with_figures(three: Table) -> None:
+    typed = three._parsers.typed("first quarter, home foul 5 was 4")
+    assert three.say(typed).text.endswith("This one?")
+
+
 def test_two_readings_are_asked_about_before_the_book_is_searched(three: Table) -> None:
     wrong = PutRight(HOME, "foul", "5", to=GUEST)
     doubt = Doubt((wrong, Foul(HOME, "5")), ("home foul five was guest", "home foul five"))
