@@ -45,6 +45,7 @@ audit: $(READY)
 	$(BIN)/python tests/advisories.py .ci/locked/*.txt
 
 thorough: setup $(TEST_SYSTEM)
+	@PYTHON=$(PYTHON) sh .ci/system chromium
 	$(BIN)/python -m pytest -n 4 --dist worksteal -m thorough
 
 gate: $(READY)
@@ -79,7 +80,7 @@ $(SYSTEM): .ci/system
 
 $(TEST_SYSTEM): $(READY)
 	@PYTHON=$(PYTHON) sh .ci/system pulseaudio pulseaudio-utils libasound2-plugins strace espeak-ng \
-		xvfb xdotool $(BUILDS_KEYS)
+		xvfb xdotool poppler-utils $(BUILDS_KEYS)
 	@$(PIP) --quiet --requirement .ci/locked/keys.txt
 	@touch $@
 

@@ -6,11 +6,11 @@ import io
 import os
 import sys
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import Annotated
 
 import typer
 
-from callout.commands import manual, options
+from callout.commands import manual, on_paper, options
 from callout.commands.options import (
     CopyTo,
     EarMode,
@@ -50,9 +50,9 @@ def live(
     ears: Ears = "left",
     loudspeaker: Loudspeaker = "",
     talk_over: TalkOver = False,
-    screen: Annotated[
-        bool, typer.Option("--screen", help="Show score, clock and fouls in large letters.")
-    ] = False,
+    screen: options.Screen = False,
+    page: options.PagePort = 0,
+    share: options.SharePages = False,
     keys: OwnKeys = "",
     copy_to: CopyTo = None,
     language: Language = "en",
@@ -65,28 +65,35 @@ def live(
     with a copy of the game.
     """
     from callout.commands.live import live as run
+    from callout.edges.live.displays import Shown
     from callout.edges.live.voice import Outlets
 
     outlets = Outlets(
         voice=voice, headset=headset or None, ears=ears, loudspeaker=loudspeaker or None,
         talk_over=talk_over)  # fmt: skip
-    status = run(
-        game, setup=setup, ear=ear, outlets=outlets, microphone=microphone or None, screen=screen,
-        keys=keys, copy_to=copy_to, language=language, model=model,
-    )  # fmt: skip
-    raise typer.Exit(status)
+    raise typer.Exit(run(
+        game, setup=setup, ear=ear, outlets=outlets, microphone=microphone or None, keys=keys,
+        shown=Shown(screen, page, share), copy_to=copy_to, language=language, model=model,
+    ))  # fmt: skip
+
+
+@app.command()
+def new(file: options.NewSetup = None) -> None:
+    """Ask for the league, the teams and their numbers, and write the setup file of a game.
+
+    Lists may be pasted, or lie in a CSV file with the columns No. and Player. An
+    old file is never replaced.
+    """
+    from callout.commands.new import new as run
+
+    raise typer.Exit(run(file))
 
 
 @app.command()
 def hear(
-    files: Annotated[list[Path], typer.Argument(help="Sound files: WAV, FLAC or OGG.")],
-    grammar: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="A language folder to use in place of grammars/en."),
-    ] = None,
-    roster: Annotated[
-        str, typer.Option(help="The players' numbers, the same for both teams: 4,5,00.")
-    ] = "",
+    files: options.SoundFiles,
+    grammar: options.Grammar = None,
+    roster: options.RosterNumbers = "",
     model: ModelFolder = None,
     json: Json = False,
 ) -> None:
@@ -98,13 +105,11 @@ def hear(
 
 @app.command()
 def replay(
-    scripts: Annotated[list[Path], typer.Argument(help="Game scripts, or games' files.")],
+    scripts: options.Scripts,
     json: Json = False,
-    say: Annotated[bool, typer.Option("--say", help="Say the answers aloud, too.")] = False,
-    keep: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Record the script's game in this new file."),
-    ] = None,
+    say: options.SayAloud = False,
+    talk: options.Talk = False,
+    keep: options.KeepGame = None,
 ) -> None:
     """Run game scripts and check what they expect, or show the book of recorded games.
 
@@ -113,24 +118,36 @@ def replay(
     """
     from callout.commands.replay import replay as run
 
-    raise typer.Exit(run(scripts, json, say, keep))
+    raise typer.Exit(run(scripts, json, say, keep, talk))
 
 
 @app.command()
 def sheet(
     games: options.Games = None,
+    pdf: options.AsPdf = False,
+    png: options.AsPng = False,
+    paper: options.Paper = "a4",
+    form: options.SheetForm = "league",
+    unfinished: options.Unfinished = False,
+    to: options.ToFolder = None,
     text: options.AsText = False,
     csv: options.CsvFolder = None,
     json: options.GameJson = False,
     schema: options.JsonSchema = False,
 ) -> None:
-    """Print the book of games: lists, score, fouls, time-outs, arrow, and what is still open.
+    """Print the score sheet of games to be signed, with --pdf or --png; else their book.
 
-    A game may be printed while it is being played. Tables and JSON hold no names.
+    The book as text, tables or JSON may be had while the game is played, and so
+    may the sheet, with --open: it says on its face that the game is not over.
+    Tables and JSON hold no names.
     """
     from callout.commands import sheet as command
 
-    raise typer.Exit(command.run(games or [], text, csv, json, schema))
+    printing = command.wanted(pdf, png, paper, form, unfinished, to)
+    raise typer.Exit(command.run(games or [], text, csv, json, schema, printing))
+
+
+app.command()(on_paper.box)
 
 
 @app.command()
@@ -154,10 +171,7 @@ def verify(
 @app.command()
 def recover(
     file: Annotated[Path, typer.Argument(help="A damaged game's file. It is not changed.")],
-    to: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="The new file; FILE-recovered if not given."),
-    ] = None,
+    to: options.RecoveredTo = None,
     setup: SetupFile = None,
 ) -> None:
     """Save every whole entry of a damaged game into a new file; go on with that one.
@@ -187,14 +201,8 @@ def forget(game: GameFile) -> None:
 
 @app.command()
 def rules(
-    profile: Annotated[
-        Optional[str],  # noqa: UP045
-        typer.Argument(help="A league's profile. Without one, all leagues are listed."),
-    ] = None,
-    other: Annotated[
-        Optional[str],  # noqa: UP045
-        typer.Argument(help="A second profile, to print only where the two differ."),
-    ] = None,
+    profile: options.League = None,
+    other: options.OtherLeague = None,
     json: Json = False,
 ) -> None:
     """List the leagues, print the rules of one with their sources, or show where two differ."""
@@ -205,13 +213,8 @@ def rules(
 
 @app.command()
 def check(
-    keys: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Your own file of keys, to check it and its pedal, too."),
-    ] = None,
-    ear: Annotated[
-        bool, typer.Option("--ear", help="Listen to the hall, and to five calls that you read.")
-    ] = False,
+    keys: options.CheckKeys = None,
+    ear: options.CheckEar = False,
     microphone: MicrophoneName = "",
 ) -> None:
     """Check what works on this machine: sound, keys, pedals; and say what to do about the rest.
@@ -229,38 +232,14 @@ def check(
     raise typer.Exit(run(keys))
 
 
-@app.command(epilog=manual.KEYS)
-def keys(
-    file: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Argument(help="Your file of keys: created, or added to if it exists."),
-    ] = None,
-) -> None:
-    """Print all calls with their keys; or, with a FILE, learn your own keys and pedals for it.
-
-    Type what a key shall say, then press the key.
-    'callout live GAME --keys FILE' uses the file.
-    """
-    if file is None:
-        from callout.commands.keys_card import card
-
-        raise typer.Exit(card())
-    from callout.commands.keys import keys as run
-
-    raise typer.Exit(run(file))
+app.command(epilog=manual.KEYS)(on_paper.keys)
 
 
 @app.command()
 def models(
-    names: Annotated[
-        Optional[list[str]],  # noqa: UP045
-        typer.Argument(help="Which ones: vosk-model-en, joe. All if none is given."),
-    ] = None,
-    folder: Annotated[
-        Optional[Path],  # noqa: UP045
-        typer.Option(help="Fetch nothing, but say whether the model in this folder can be used."),
-    ] = None,
-    mirror: Annotated[str, typer.Option(help="A folder or address that has the archive.")] = "",
+    names: options.ModelNames = None,
+    folder: options.ModelToCheck = None,
+    mirror: options.Mirror = "",
 ) -> None:
     """Fetch the recognizer and the voice, verify every file, and print where they lie.
 

@@ -16,10 +16,12 @@ from typing import cast
 LOCKED = Path(__file__).parent.parent / ".ci" / "locked"
 HEAD = """# What the program is installed with
 
-Every package that `make setup` installs for the program, its voice and its keys. The packages for
-contributors are in `dev.txt`, `bench.txt` and `training.txt`. `python -m tests.licences` writes
-this list from what each package says of itself. Two contain a library with a licence of its own:
-soundfile has libsndfile (LGPL-2.1-or-later), piper-tts has espeak-ng (GPL-3.0-or-later).
+Every package that `make setup` installs for the program, its voice, its keys and its sheets. The
+packages for contributors are in `dev.txt`, `bench.txt` and `training.txt`. `python -m
+tests.licences` writes this list from what each package says of itself. Two contain a library with a
+licence of its own: soundfile has libsndfile (LGPL-2.1-or-later), piper-tts has espeak-ng
+(GPL-3.0-or-later). typst contains fonts: DejaVu Sans Mono (Bitstream Vera licence), Libertinus
+Serif (OFL-1.1) and New Computer Modern (GUST Font License).
 
 | package | version | licence |
 |---|---|---|

@@ -21,7 +21,7 @@ ORDER = {"plain": -2, "errors": -1, "reading": 0, "data": 0, "game": 1, "languag
 """A room may import from those of a lower number, and from itself."""
 
 INNER = {
-    "edges": {"": 0, "models": 1, "ear": 2, "voice": 2, "keys": 2, "live": 3},
+    "edges": {"": 0, "models": 1, "ear": 2, "voice": 2, "keys": 2, "page": 2, "live": 3},
     "game": {"": 0, "profile": 0, "figures": 1, "decisions": 2, "notices": 3},
 }
 """The same within a room, for its folders; those of the same number never import each other.
@@ -59,7 +59,11 @@ HOMES = {
     "pynput": {"edges"},
     "evdev": {"edges"},
     "pydantic": {"game", "language", "edges"},
+    "starlette": {"edges"},
+    "uvicorn": {"edges"},
+    "segno": {"edges"},
     "rich": {"paper", "edges", "commands"},
+    "typst": {"edges"},
 }
 """The rooms of each library. pydantic checks files at three borders, and the demo has a command
 line of its own."""

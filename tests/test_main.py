@@ -20,8 +20,8 @@ from callout.errors import CalloutError
 from tests.patience import HANG_S
 
 COMMANDS = (
-    "live", "hear", "replay", "sheet", "verify", "recover", "forget", "rules", "models", "check",
-    "keys",
+    "live", "new", "hear", "replay", "sheet", "box", "verify", "recover", "forget", "rules",
+    "models", "check", "keys",
 )  # fmt: skip
 
 
@@ -99,7 +99,17 @@ SCRIPT = f"{SETUP}\n8:00 start clock\n"
         (("keys", "bytes.game"), "bytes.game:2: expected a text file in UTF-8, got other bytes"),
         (("sheet", "no.game", "--text"), "no.game: cannot be read: no such file"),
         (("sheet",), "expected a game's file"),
-        (("sheet", "no.game", "--text", "--json"), "expected one of --text, --csv, --json and"),
+        (
+            ("sheet", "no.game", "--text", "--json"),
+            "expected one of --text, --csv",
+        ),
+        (
+            ("sheet", "no.game", "--pdf", "--json"),
+            "expected one of --text, --csv",
+        ),
+        (("sheet", "no.game", "--pdf"), "no.game: cannot be read: no such file"),
+        (("sheet", "no.game", "--pdf", "--paper", "a5"), "expected one of a4, letter, got 'a5'"),
+        (("sheet", "no.game", "--png", "--form", "own"), "expected one of league, fiba, american"),
         (("sheet", "no.game", "--csv", "tables"), "no.game: cannot be read: no such file"),
         (("verify", "no.game"), "no.game: expected a game's file, got none"),
         (("recover", "no.game"), "no.game: cannot be read: no such file"),

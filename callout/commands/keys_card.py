@@ -9,11 +9,16 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from callout.errors import CalloutError
+from callout.game.profile.file import load_profile, profile_names, profiles_like
+from callout.game.profile.profile import Profile
 from callout.game.terms import Team
 from callout.language.call_file import CallFile
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
+from callout.table.hands.key_card import league_examples, league_keys
 from callout.table.hands.keymap import HANDS, Hand, Target
+from callout.table.language import patterns_of
 
 MOST_EXAMPLES: Final = 2
 """Ways to say a call that fit beside its keys; the rest stand in its file of grammars/en/calls."""
@@ -37,11 +42,14 @@ goal or shot, such as I, S or W.
 Other braces: digits, then Enter. P N: two keys, one after the other."""
 
 
-def card() -> int:
-    """Print the card; the exit status."""
+def card(profile: Profile | None = None) -> int:
+    """Print the card, of a league if one is given; the exit status."""
     table = Table("Say, for example", "Press", title="Calls", title_justify="left")
-    for file in load_language(language_folder()).calls:
-        table.add_row(Text(said(file)), Text("\n".join(keys(file))))
+    grammar = load_language(language_folder())
+    for file in grammar.calls:
+        found = league_keys(file, patterns_of(grammar), profile) if profile else file.keys
+        if examples := said(file, profile):
+            table.add_row(Text(examples), Text("\n".join(keys(found))))
     helpers = Table("Key", "Does", title="Other keys", title_justify="left")
     for key, target in HANDS.items():
         if not isinstance(target, str):  # Digits stand for themselves.
@@ -52,15 +60,28 @@ def card() -> int:
     return 0
 
 
-def said(file: CallFile) -> str:
+def said(file: CallFile, profile: Profile | None = None) -> str:
     """The first examples of a call."""
-    return "\n".join(example.say for example in file.examples[:MOST_EXAMPLES])
+    every = [example.say for example in file.examples]
+    return "\n".join((league_examples(file, profile) if profile else every)[:MOST_EXAMPLES])
 
 
-def keys(file: CallFile) -> Iterator[str]:
+def keys(found: Mapping[str, str]) -> Iterator[str]:
     """Each key of a call, with what it says."""
-    for key, text in file.keys.items():
+    for key, text in found.items():
         yield f"{shown(key)}  {text}"
+
+
+def league(name: str) -> Profile:
+    """The league of that name.
+
+    Raises:
+        CalloutError: there is none.
+    """
+    if name not in profile_names():
+        what = f"expected one of the leagues that callout rules lists{profiles_like(name)}"
+        raise CalloutError(f"{what}, got {name!r}")
+    return load_profile(name)
 
 
 def shown(key: str) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from callout.edges.ear.messages import Mode
+from callout.edges.live.displays import PLAIN, Shown, open_displays
 from callout.edges.live.table import LiveTable
 from callout.edges.live.voice import Outlets
 from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -45,7 +46,7 @@ def live(
     setup: Path | None = None,
     ear: str = "open",
     microphone: str | None = None,
-    screen: bool = False,
+    shown: Shown = PLAIN,
     keys: str = "",
     copy_to: Path | None = None,
     language: str = ENGLISH,
@@ -74,7 +75,8 @@ def live(
     with _journal(game, setup, recognizer if heard else None, folder) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
         with _undone_if_it_fails(journal, new):
-            table = LiveTable(journal, outlets, screen, own, copy_to, folder)
+            displays = open_displays(shown, journal.setup)
+            table = LiveTable(journal, outlets, displays, own, copy_to, folder)
         try:
             if heard:
                 lacking = frozenset[str]() if new else _lacking(journal.setup, recognizer())

@@ -35,6 +35,16 @@ Loudspeaker = Annotated[
     typer.Option(help="Part of the name of a loudspeaker for the horn and for 'tell officials'. "
                  "Without one, the headset plays them."),
 ]  # fmt: skip
+PagePort = Annotated[
+    int,
+    typer.Option("--page", min=0, max=65535, show_default=False,
+                 help="Serve pages for the hall and for your partner on this port, such as 8765."),
+]  # fmt: skip
+SharePages = Annotated[
+    bool,
+    typer.Option("--share", help="Let telephones in the hall's network open the pages, by the "
+                 "addresses printed at the start."),
+]  # fmt: skip
 CopyTo = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Option(help="A second folder for the copies at each period's end, such as a stick."),
@@ -65,6 +75,7 @@ Games = Annotated[
     Optional[list[Path]],  # noqa: UP045
     typer.Argument(help="Files of games.", show_default=False),
 ]
+SomeGames = Annotated[list[Path], typer.Argument(help="Files of games.")]
 AsText = Annotated[bool, typer.Option("--text", help="As plain text, the default.")]
 CsvFolder = Annotated[
     Optional[Path],  # noqa: UP045
@@ -73,3 +84,75 @@ CsvFolder = Annotated[
 ]  # fmt: skip
 GameJson = Annotated[bool, typer.Option("--json", help="As JSON, one line for each game.")]
 JsonSchema = Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of --json.")]
+AsPdf = Annotated[bool, typer.Option("--pdf", help="Write a PDF.")]
+AsPng = Annotated[bool, typer.Option("--png", help="Write a picture.")]
+Paper = Annotated[str, typer.Option(help="The size of the paper: a4 or letter.")]
+ToFolder = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option("--to", help="The folder for these files, if not that of the game or this one."),
+]
+SheetForm = Annotated[
+    str,
+    typer.Option("--form", help="The form of the sheet: fiba, american, or the league's own."),
+]
+Unfinished = Annotated[
+    bool, typer.Option("--open", help="Print the sheet of a game that is not over, too.")
+]
+KeysFile = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Argument(help="Your file of keys: created, or added to if it exists."),
+]
+NewSetup = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Argument(help="The new setup file; named after the teams if not given."),
+]
+SayAloud = Annotated[bool, typer.Option("--say", help="Say the answers aloud, too.")]
+Talk = Annotated[bool, typer.Option("--talk", help="Print each call, and what is said back.")]
+KeepGame = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="Record the script's game in this new file."),
+]
+RecoveredTo = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="The new file; FILE-recovered if not given."),
+]
+League = Annotated[
+    Optional[str],  # noqa: UP045
+    typer.Argument(help="A league's profile. Without one, all leagues are listed."),
+]
+OtherLeague = Annotated[
+    Optional[str],  # noqa: UP045
+    typer.Argument(help="A second profile, to print only where the two differ."),
+]
+Screen = Annotated[
+    bool, typer.Option("--screen", help="Show score, clock and fouls in large letters.")
+]
+SoundFiles = Annotated[list[Path], typer.Argument(help="Sound files: WAV, FLAC or OGG.")]
+Grammar = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="A language folder to use in place of grammars/en."),
+]
+CardLeague = Annotated[
+    str, typer.Option("--league", help="Only what this league has: a profile of callout rules.")
+]
+LargePrint = Annotated[bool, typer.Option("--large", help="In large print, without what is rare.")]
+RosterNumbers = Annotated[
+    str, typer.Option(help="The players' numbers, the same for both teams: 4,5,00.")
+]
+Scripts = Annotated[list[Path], typer.Argument(help="Game scripts, or games' files.")]
+CheckKeys = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="Your own file of keys, to check it and its pedal, too."),
+]
+CheckEar = Annotated[
+    bool, typer.Option("--ear", help="Listen to the hall, and to five calls that you read.")
+]
+ModelNames = Annotated[
+    Optional[list[str]],  # noqa: UP045
+    typer.Argument(help="Which ones: vosk-model-en, joe. All if none is given."),
+]
+ModelToCheck = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option(help="Fetch nothing, but say whether the model in this folder can be used."),
+]
+Mirror = Annotated[str, typer.Option(help="A folder or address that has the archive.")]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -21,23 +21,33 @@ from callout.table.book.database import is_journal
 from callout.table.book.journal import Journal
 from callout.table.book.leftover import log_of, size_of
 from callout.table.book.read import read_game
+from callout.table.clock import clock_text
 from callout.table.language import english
-from callout.table.scripts.script import Runner, Script, read_script
+from callout.table.scripts.script import Line, Runner, Script, read_script
 from callout.table.setup.game_path import check_game_path
 from callout.table.setup.setup import Setup
+from callout.table.speech.reply import Reply, Said
 from callout.table.view import view
 
 
 def replay(
-    scripts: Sequence[Path], as_json: bool = False, say: bool = False, keep: Path | None = None
+    scripts: Sequence[Path],
+    as_json: bool = False,
+    say: bool = False,
+    keep: Path | None = None,
+    talk: bool = False,
 ) -> int:
     """Run each script or show each game; 1 if anything is not as expected, else 0.
+
+    `talk` prints every call with what is said back; of a recorded game, what was said.
 
     Raises:
         InputError, JournalError: a script or a journal is wrong.
     """
     if keep is not None and len(scripts) != 1:
         raise CalloutError(f"--keep: expected one script to keep, got {len(scripts)}")
+    if talk and as_json:
+        raise CalloutError("expected one of --talk and --json")
     if keep is not None:
         check_game_path(keep)
     voice = open_voice("auto", lambda: 0.0, ears="both") if say else None
@@ -47,11 +57,13 @@ def replay(
             with Journal.read(path) as journal:
                 if journal.doubt:
                     print(journal.doubt, file=sys.stderr)
+                if talk:
+                    _print_said(read_game(journal).said)
                 _show(path, from_journal(journal), journal.setup, [], as_json)
         else:
             check_game_path(path)
             script = read_script(path)
-            told, differences, notes = _run(path, script, keep, voice)
+            told, differences, notes = _run(path, script, keep, voice, talk)
             for note in notes:
                 print(f"{plain(note)} (the script does not say so)", file=sys.stderr)
             _show(path, told, script.setup, differences, as_json)
@@ -67,7 +79,7 @@ def _is_game(path: Path) -> bool:
 
 
 def _run(
-    path: Path, script: Script, keep: Path | None, voice: Voice | None
+    path: Path, script: Script, keep: Path | None, voice: Voice | None, talk: bool
 ) -> tuple[dict[str, Any], list[str], list[str]]:
     """The book at the script's end, what differed, and refusals that it does not mention."""
     setup = script.setup
@@ -82,6 +94,8 @@ def _run(
                     runner.expect(line)
                     continue
                 reply = runner.play(line)
+                if talk:
+                    _print_talk(runner, line, reply)
                 if voice is not None:
                     for command in reply.spoken:
                         voice.speak(command.text, command.tone)
@@ -92,6 +106,19 @@ def _run(
                 keep.unlink()
             raise
         return from_journal(journal), runner.differences, runner.unmentioned
+
+
+def _print_talk(runner: Runner, line: Line, reply: Reply) -> None:
+    """One line of a script as the table's own screen shows it, with what is repeated by itself."""
+    left = clock_text(runner.session.now().left_tenths)
+    answer = " ".join((reply.text, *reply.repeated)).strip()
+    print(plain(f"{left:>6}  {line.words}  ->  {answer}".rstrip()))
+
+
+def _print_said(said: Iterable[Said]) -> None:
+    for each in said:
+        if each.text:
+            print(plain(f"{clock_text(each.left_tenths):>6}  {each.text}"))
 
 
 def from_journal(journal: Journal) -> dict[str, Any]:

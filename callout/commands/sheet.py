@@ -1,4 +1,4 @@
-"""`callout sheet`: the book of one or more games, as text, as CSV tables or as JSON."""
+"""`callout sheet`: the book of games, as a sheet to sign, as text, as CSV tables or as JSON."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ from pathlib import Path
 from rich.console import Console
 from rich.progress import track
 
+from callout.commands.sheet_pages import Printing, print_sheet
+from callout.edges.typesetting import Form
 from callout.errors import CalloutError, why
 from callout.paper.export import SCHEMA, Recorded, csv_tables, json_line
 from callout.paper.text import book_text
@@ -18,20 +20,59 @@ from callout.table.book.read import read_game
 from callout.table.setup.game_path import check_game_path
 
 
-def run(games: Sequence[Path], text: bool, folder: Path | None, as_json: bool, schema: bool) -> int:
+def run(
+    games: Sequence[Path],
+    text: bool = False,
+    folder: Path | None = None,
+    as_json: bool = False,
+    schema: bool = False,
+    printing: Printing | None = None,
+) -> int:
     """What was asked for on the command line; returns the exit status.
 
     Raises:
         CalloutError: more than one form was named, or no game.
     """
-    if text + as_json + schema + (folder is not None) > 1:
-        raise CalloutError("expected one of --text, --csv, --json and --schema")
+    pages = printing is not None and bool(printing.files)
+    if text + as_json + schema + (folder is not None) + pages > 1:
+        raise CalloutError("expected one of --text, --csv, --json, --schema and --pdf or --png")
     if schema:
         print(SCHEMA.read_text(encoding="utf-8"), end="")
         return 0
     if not games:
         raise CalloutError("expected a game's file")
+    if printing is not None and pages:
+        return print_sheets(games, printing)
     return sheet(games, "csv" if folder is not None else "json" if as_json else "text", folder)
+
+
+def wanted(
+    pdf: bool, png: bool, paper: str, form: str, unfinished: bool, to: Path | None
+) -> Printing:
+    """What was asked for of the sheet that is signed."""
+    files = tuple(each for each, asked in ((Form.PDF, pdf), (Form.PNG, png)) if asked)
+    return Printing(files, paper, form, unfinished, to)
+
+
+def print_sheets(games: Sequence[Path], printing: Printing) -> int:
+    """Write a score sheet for each game; a game that has none is told, and the others go on.
+
+    Returns the exit status: 2 if a game of several has none.
+
+    Raises:
+        CalloutError: the paper or the form is unknown, or the only game cannot be printed.
+    """
+    printing.check(games)
+    status = 0
+    for game in shown(games, "Printing the sheets"):
+        try:
+            print_sheet(game, read(game), printing)
+        except CalloutError as error:
+            if len(games) == 1:
+                raise
+            print(f"callout: {error}", file=sys.stderr)
+            status = 2
+    return status
 
 
 def sheet(games: Sequence[Path], form: str = "text", folder: Path | None = None) -> int:
@@ -46,7 +87,7 @@ def sheet(games: Sequence[Path], form: str = "text", folder: Path | None = None)
     if form == "csv":
         _write_tables(games, folder or Path())
         return 0
-    for nth, recorded in enumerate(_read_all(games)):
+    for nth, recorded in enumerate(read_all(games)):
         if form == "json":
             print(json_line(recorded))
         else:
@@ -62,7 +103,7 @@ def _write_tables(games: Sequence[Path], folder: Path) -> None:
     names = [path.stem for path in games]
     if twice := next((name for name in names if names.count(name) > 1), None):
         raise CalloutError(f"{twice}: expected games of different names, got two of this one")
-    for name, text in csv_tables(_read_all(games)).items():
+    for name, text in csv_tables(read_all(games)).items():
         path = folder / f"{name}.csv"
         try:
             folder.mkdir(parents=True, exist_ok=True)
@@ -73,15 +114,31 @@ def _write_tables(games: Sequence[Path], folder: Path) -> None:
         print(path)
 
 
-def _read_all(games: Sequence[Path]) -> Iterator[Recorded]:
-    shown: Iterable[Path] = games
+def read_all(games: Sequence[Path]) -> Iterator[Recorded]:
+    """The games of these files, in order; several with a bar of progress on a terminal.
+
+    Raises:
+        CalloutError: a name is no game's.
+        JournalError: a game cannot be read.
+    """
+    for path in shown(games, "Reading the games"):
+        yield read(path)
+
+
+def shown(games: Sequence[Path], doing: str) -> Iterable[Path]:
+    """The games; several with a bar of progress on a terminal."""
     if len(games) > 1 and sys.stderr.isatty():
-        shown = track(games, "Reading the games", console=Console(stderr=True))
-    for path in shown:
-        yield _read(path)
+        return track(games, doing, console=Console(stderr=True))
+    return games
 
 
-def _read(path: Path) -> Recorded:
+def read(path: Path) -> Recorded:
+    """The game of a file, as it stands.
+
+    Raises:
+        CalloutError: the name is no game's.
+        JournalError: the game cannot be read.
+    """
     check_game_path(path)
     with Journal.read(path) as journal:
         if journal.doubt:

@@ -4,7 +4,8 @@
 - `voice`: sentences to sound;
 - `keys`: terminal, keyboard of all windows, pedals;
 - `models`: recognizers and voices: listed, fetched, verified;
-- `live`: all of them joined for one game.
+- `live`: all of them joined for one game;
+- `typesetting`: templates and data to PDF or PNG.
 
 Ear, voice and keys never import each other. What may crash or hang (the recognizer, the voice, the
 keyboard's native hooks) runs in a child process that is watched and restarted; the book goes on

@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from callout.game import book_lines as lines
 from callout.game import events
+from callout.game import incident_lines as incidents
 from callout.game.events import Event
 from callout.game.figures.running_clock import goal_stops_clock
 from callout.game.figures.score import fresh_goal
@@ -127,8 +128,8 @@ def _timeout_granted(game: Game, event: events.TimeoutGranted) -> Game:
     )
     asked = tuple(team for team in game.timeouts_asked if team is not event.team)
     game = replace(game, timeouts=(*game.timeouts, line), timeouts_asked=asked, fresh_goal=None)
-    # An interval goes on, and so do its announcements.
-    if game.phase is Phase.INTERVAL:
+    # An interval goes on, and so do its announcements; before the game nobody times it.
+    if game.phase.between:
         return game
     return replace(game, phase=Phase.TIMEOUT, reminded=())
 
@@ -271,5 +272,14 @@ TABLE: Final[Mapping[type[Event], Callable[[Game, Any], Game]]] = {
     events.Marked: _marked,
     events.PlayerAdded: _player_added,
     events.StarterNamed: _starter_named,
+    events.ShirtChanged: incidents.shirt_changed,
+    events.SentOff: incidents.sent_off,
+    events.PlayerHurt: incidents.player_hurt,
+    events.ThrowVoided: incidents.throw_voided,
+    events.GameForfeited: incidents.game_forfeited,
+    events.GameSuspended: incidents.game_suspended,
+    events.DelayWarned: incidents.delay_warned,
+    events.TooManySeen: incidents.unchanged,
+    events.ScoreChecked: incidents.unchanged,
 }
 """The one table of transitions."""

@@ -130,6 +130,7 @@ def throws_awarded(game: Game, event: events.ThrowsAwarded) -> Game:
     """Throws are owed for a foul; an earlier award for the same foul is replaced."""
     if find(game, event.item) is None:
         return misfit(game)
+    game = change(game, event.item, award=event.award, cancelled=False)
     old = [*game.owed, *game.thrown]
     before = next((owed for owed in old if owed.foul == event.item), None)
     rest = tuple(owed for owed in game.owed if owed.foul != event.item)
@@ -158,8 +159,10 @@ def _first_missed(game: Game, owed: Owed) -> bool:
 
 def penalties_cancelled(game: Game, event: events.PenaltiesCancelled) -> Game:
     """Neither of the two fouls brings throws."""
-    rest = tuple(owed for owed in game.owed if owed.foul not in (event.item, event.by))
-    return replace(game, owed=rest)
+    both = (event.item, event.by)
+    rest = tuple(owed for owed in game.owed if owed.foul not in both)
+    charges = tuple(replace(c, cancelled=True) if c.item in both else c for c in game.charges)
+    return replace(game, owed=rest, charges=charges)
 
 
 def throws_dropped(game: Game, event: events.ThrowsDropped) -> Game:
@@ -175,7 +178,8 @@ def number_given(game: Game, event: events.NumberGiven) -> Game:
         mine = owed_to(game, last.team)
         owed = (replace(o, shooter=event.number) if o is mine and o.taken else o for o in game.owed)
         game = replace(game, owed=tuple(owed))
-    return _change(game, event.item, number=event.number, said=None)
+    number, said = (event.number, None) if event.listed else (None, event.number)
+    return change(game, event.item, number=number, said=said)
 
 
 def team_changed(game: Game, event: events.TeamChanged) -> Game:
@@ -188,12 +192,12 @@ def team_changed(game: Game, event: events.TeamChanged) -> Game:
     )
     line = find(game, event.item)
     if isinstance(line, TimeoutLine):
-        return _change(game, event.item, team=event.team)
+        return change(game, event.item, team=event.team)
     # If the other team has no such player, the number that was called is kept as unlisted.
     seen = (line.number or line.said) if isinstance(line, Goal | Charge) else None
     said = seen if event.number is None else None
     game = replace(game, owed=owed)
-    return _change(game, event.item, team=event.team, number=event.number, said=said)
+    return change(game, event.item, team=event.team, number=event.number, said=said)
 
 
 def points_changed(game: Game, event: events.PointsChanged) -> Game:
@@ -201,10 +205,10 @@ def points_changed(game: Game, event: events.PointsChanged) -> Game:
     if below_zero(game, event):
         return misfit(game)
     is_throw = event.points not in game.profile.goals.field
-    return _change(game, event.item, points=event.points, free_throw=is_throw)
+    return change(game, event.item, points=event.points, free_throw=is_throw)
 
 
-def _change(game: Game, item: int, **values: Any) -> Game:
+def change(game: Game, item: int, **values: Any) -> Game:
     """The game with some fields of one line changed."""
     if find(game, item) is None:
         return misfit(game)

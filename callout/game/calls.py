@@ -2,8 +2,8 @@
 
 A call says what a person said or pressed. What it means for the book is decided in `decide`.
 Language files and the journal refer to a call by its name in the register `CALLS`. Calls to the
-table itself are defined in `talk` and re-exported here, so that importing `CALLS` from this module
-always gives the complete register.
+table itself are defined in `talk`, and those of what happens seldom in `incidents`; both are
+re-exported here, so that importing `CALLS` from this module always gives the complete register.
 """
 
 from __future__ import annotations
@@ -15,6 +15,15 @@ from pydantic import Field
 from callout.game.called import CALLS as CALLS
 from callout.game.called import Call as Call
 from callout.game.called import called as called
+from callout.game.incidents import ChangeShirt as ChangeShirt
+from callout.game.incidents import CheckScore as CheckScore
+from callout.game.incidents import DelayWarning as DelayWarning
+from callout.game.incidents import Forfeit as Forfeit
+from callout.game.incidents import Hurt as Hurt
+from callout.game.incidents import LaneViolation as LaneViolation
+from callout.game.incidents import SendOff as SendOff
+from callout.game.incidents import Suspend as Suspend
+from callout.game.incidents import TooManyOn as TooManyOn
 from callout.game.talk import TALK as TALK
 from callout.game.talk import Answer as Answer
 from callout.game.talk import Ask as Ask

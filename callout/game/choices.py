@@ -16,6 +16,19 @@ class Span(Enum):
     OVERTIME = "overtime"
 
 
+class Why(Enum):
+    """Why a player is out, where it is not the limit of fouls."""
+
+    AT_ONCE = "at-once"
+    """One foul of a kind that ejects by itself."""
+    TWO_TECHNICALS = "two-technicals"
+    TWO_UNSPORTSMANLIKE = "two-unsportsmanlike"
+    BOTH = "technical-and-unsportsmanlike"
+    SENT_OFF = "sent-off"
+    COACH = "coach"
+    """He is the coach as well, and out as that."""
+
+
 class Opening(Enum):
     """How a period begins."""
 
@@ -88,3 +101,28 @@ class After(Enum):
     NONE = "none"
     CONCEDING = "conceding"
     BOTH = "both"
+
+
+class SheetForm(Enum):
+    """How a score sheet is laid out."""
+
+    FIBA = "fiba"
+    """A running score in the middle of all; a foul is a letter with its number of throws."""
+    AMERICAN = "american"
+    """A table of baskets, throws and fouls by player and period."""
+
+
+class Column(Enum):
+    """A column of the lists of players on a score sheet, beside number and name."""
+
+    LICENCE = "licence"
+    """Empty: no licence is kept, it is filled in with a pen."""
+    ENTERED = "entered"
+    FOULS = "fouls"
+    TECHNICALS = "technicals"
+    """Technical fouls in boxes of their own; without it they are among the fouls."""
+    PERIODS = "periods"
+    """Field goals and throws of each period."""
+    GOALS = "goals"
+    THROWS = "throws"
+    POINTS = "points"

@@ -25,15 +25,22 @@ each part of the game.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, Final, Protocol
 
-from callout.game import book_lines as lines
 from callout.game import calls
 from callout.game.calls import TALK, Call
-from callout.game.decisions import clock, corrections, fouls, possession, refusals, score, stoppages
+from callout.game.decisions import (
+    clock,
+    corrections,
+    fouls,
+    incidents,
+    possession,
+    refusals,
+    score,
+    stoppages,
+)
 from callout.game.decisions.base import Decision, Refusal
-from callout.game.events import Event
 from callout.game.state import At, Game
 
 __all__ = ["Decision", "Decisions", "Refusal", "decide"]
@@ -83,6 +90,15 @@ RULES: Final[Mapping[type[Call], Callable[[Game, Any, At], Decision]]] = {
     calls.Mark: corrections.mark,
     calls.AddPlayer: corrections.add_player,
     calls.Starter: corrections.starter,
+    calls.ChangeShirt: incidents.change_shirt,
+    calls.SendOff: incidents.send_off,
+    calls.Hurt: incidents.hurt,
+    calls.LaneViolation: incidents.lane_violation,
+    calls.Forfeit: incidents.forfeit,
+    calls.Suspend: incidents.suspend,
+    calls.DelayWarning: incidents.delay_warning,
+    calls.TooManyOn: incidents.too_many_on,
+    calls.CheckScore: incidents.check_score,
 }
 
 
@@ -93,7 +109,7 @@ def decide(game: Game, call: Call, at: At) -> Decision:
     decision = RULES[type(call)](game, call, at)
     if isinstance(decision, Refusal):
         return decision.by_rules(game.profile)
-    return _too_low(game, decision) or decision
+    return corrections.too_low(game, decision) or decision
 
 
 class Past(Protocol):
@@ -148,10 +164,3 @@ class Decisions:
         if isinstance(call, calls.PutRight):
             return not self.fitting(call)
         return not isinstance(call, TALK) and isinstance(self.on(call, at), Refusal)
-
-
-def _too_low(game: Game, found: Iterable[Event]) -> Refusal | None:
-    """A correction that would leave a team with fewer points than none cannot be true."""
-    lower = (each for each in found if isinstance(each, lines.Lowering))
-    team = next(filter(None, (lines.below_zero(game, each) for each in lower)), None)
-    return Refusal(refusals.SCORE_TOO_LOW, slots={"team": team}) if team else None

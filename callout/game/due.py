@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from callout.game.calls import Call, ClockExpired, Reminder
+from callout.game.figures.replacing import replace_by_ms
 from callout.game.figures.running_clock import ends_a_half, mercy
 from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Moment
@@ -25,7 +26,7 @@ class Due:
 
 def due(game: Game) -> tuple[Due, ...]:
     """Everything that falls due if nobody calls anything, the earliest first."""
-    found = [*_expiry(game), *_timeout(game), *_interval(game)]
+    found = [*_expiry(game), *_timeout(game), *_interval(game), *_replacing(game)]
     return tuple(sorted(found, key=lambda each: each.wall_ms))
 
 
@@ -62,15 +63,19 @@ def _timeout(game: Game) -> list[Due]:
     return _reminders(game, [*warnings, (ends, Moment.TIMEOUT_END)])
 
 
+def _replacing(game: Game) -> list[Due]:
+    ends = replace_by_ms(game)
+    return [] if ends is None else _reminders(game, [(ends, Moment.REPLACE_END)])
+
+
 def _interval(game: Game) -> list[Due]:
     since = game.interval_since_ms
     if game.phase is not Phase.INTERVAL or since is None:
         return []
     ends = since + 1000 * interval_s(game)
-    periods = game.profile.periods
-    half = game.period == periods.half_after < periods.count
-    warns = periods.half_warnings_s if half else periods.break_warnings_s
-    warnings = [(ends - 1000 * before, Moment.INTERVAL_WARNING) for before in warns]
+    warnings = [
+        (ends - 1000 * before, Moment.INTERVAL_WARNING) for before in interval_warnings_s(game)
+    ]
     return _reminders(game, [*warnings, (ends, Moment.INTERVAL_END)])
 
 
@@ -84,6 +89,17 @@ def _reminders(game: Game, moments: list[tuple[int, Moment]]) -> list[Due]:
         else:
             found.append(Due(wall_ms, Reminder(moment)))
     return found
+
+
+def interval_warnings_s(game: Game) -> tuple[int, ...]:
+    """How long before the end of the present interval it is announced, the longest time first.
+
+    Units: seconds.
+    """
+    periods = game.profile.periods
+    half = game.period == periods.half_after < periods.count
+    warns = periods.half_warnings_s if half else periods.break_warnings_s
+    return tuple(sorted(warns, reverse=True))
 
 
 def interval_s(game: Game) -> int:

@@ -7,32 +7,25 @@ folded again at any time, with or without an entry that was taken back.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Annotated, Any, Final, dataclass_transform
+from typing import Annotated, Any
 
 from pydantic import Field, PlainValidator
 
 from callout.errors import CalloutError
-from callout.game.registry import Registry
+from callout.game.happened import EVENTS as EVENTS
+from callout.game.happened import Event as Event
+from callout.game.happened import happens as happens
+from callout.game.incident_events import DelayWarned as DelayWarned
+from callout.game.incident_events import GameForfeited as GameForfeited
+from callout.game.incident_events import GameSuspended as GameSuspended
+from callout.game.incident_events import PlayerHurt as PlayerHurt
+from callout.game.incident_events import ScoreChecked as ScoreChecked
+from callout.game.incident_events import SentOff as SentOff
+from callout.game.incident_events import ShirtChanged as ShirtChanged
+from callout.game.incident_events import ThrowVoided as ThrowVoided
+from callout.game.incident_events import TooManySeen as TooManySeen
 from callout.game.terms import Award, FoulKind, Moment, Offender, Team
 from callout.game.values import ShirtNumber, Tenths
-
-
-class Event:
-    """Something that happened in a game."""
-
-    __slots__ = ()
-
-
-EVENTS: Final = Registry[Event]("event")
-"""Every event by its name."""
-
-
-@dataclass_transform(frozen_default=True)
-def happens(name: str) -> Callable[[type[Event]], type[Event]]:
-    """A class decorator: the class is an event, known as `name`."""
-    return lambda cls: EVENTS.add(name, cls)
-
 
 # `item` names one line of the book: a goal, a throw, a foul, a time-out or an adjustment. It is
 # computed from the journal entry's number, not from the line's position in the book, so it stays
@@ -131,6 +124,8 @@ class NumberGiven(Event):
 
     item: int
     number: ShirtNumber
+    listed: bool = True
+    """Whether the team has that player; else the line stays open and keeps the number called."""
 
 
 @happens("team_changed")

@@ -32,6 +32,7 @@ STAYING: Final = (
     calls.Reminder,
     calls.TimeoutOver,
     calls.CheckClock,
+    calls.CheckScore,
     calls.Undo,
     calls.PutBack,
 )

@@ -48,6 +48,7 @@ ABOUT_A_LINE: Final = (
     events.PointsChanged,
     events.ThrowsAwarded,
     events.PenaltiesCancelled,
+    events.ThrowVoided,
 )
 """Events that change a line of an earlier entry, or its throws."""
 

@@ -74,6 +74,8 @@ class Side:
     """The number of a player who is also the coach."""
     late: bool = False
     """Whether a player was added after the game had begun."""
+    first_worn: tuple[tuple[str, str], ...] = ()
+    """Each number that a player changed to, with the one that he had at first."""
 
     def has(self, number: str | None) -> bool:
         """Whether the number may be one of this team's."""
@@ -117,6 +119,10 @@ class Charge:
     double: bool = False
     said: str | None = None
     """The shirt that was called and is not on the list, as long as the line has no number."""
+    award: Award = Award.NONE
+    """The free throws awarded for it; they stay here after they are taken or play has gone on."""
+    cancelled: bool = False
+    """Whether an equal penalty of the opponents cancelled its throws."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,6 +225,24 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class Injury:
+    """A player who is injured or bleeds, and the journal entry that said so."""
+
+    team: Team
+    number: str
+    bleeds: bool
+    entry: int
+
+
+@dataclass(frozen=True, slots=True)
+class Forfeited:
+    """A game that a team has lost without its being played out."""
+
+    team: Team
+    default: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """A journal entry, as far as later decisions need it."""
 
@@ -268,6 +292,14 @@ class Game:
     on_court: tuple[tuple[Team, tuple[str, ...]], ...] = ()
     changes: tuple[Change, ...] = ()
     """Substitutions since the clock was last started."""
+    sent_off: tuple[tuple[Team, str | None], ...] = ()
+    """Players, and coaches with no number, whom the officials sent off without a foul."""
+    hurt: tuple[Injury, ...] = ()
+    delays: tuple[Team, ...] = ()
+    """Each warning for delaying the game."""
+    suspended: tuple[tuple[int, int, int], ...] = ()
+    """The period, the tenths left and the machine's time of each suspension."""
+    forfeit: Forfeited | None = None
     marks: tuple[tuple[int, int], ...] = ()
     """The period and the tenths left of each mark."""
     interval_since_ms: int | None = None

@@ -84,6 +84,8 @@ class Moment(Enum):
     """From now on, whistles stop a running clock."""
     CLOCK_RUNS = "clock-runs"
     """From now on, the clock keeps running because of a large lead."""
+    REPLACE_END = "replace-end"
+    """The time to replace a player who is out or hurt has passed."""
     GOALS_STOP = "goals-stop"
     """From now on, a field goal stops the clock."""
 

@@ -33,6 +33,11 @@ class CallFile(Strict):
     """Templates: `(one|two)`, `[optional]`, `{slot}` or `{list:slot}`."""
     seldom: tuple[str, ...] = ()
     """Templates that few people use: they have a cost (`scope.SELDOM`)."""
+    rarely: tuple[str, ...] = ()
+    """Templates that hardly anybody uses: they cost more (`scope.RARELY`)."""
+    typed: tuple[str, ...] = ()
+    """Templates that are read where they are typed and never heard: too short or too common in
+    talk, or too near to another call by sound."""
     does: Mapping[str, Mapping[str, Value]] | None = None
     """The call it makes; a field has `$slot` or a plain value. None in a grammar without calls."""
     asks: tuple[str, ...] = ()
@@ -48,16 +53,20 @@ class CallFile(Strict):
 
     Without them, it would be heard as the nearest call.
     """
+    seldom_decoys: tuple[str, ...] = ()
+    """Decoys that few people say, and that sound much like a call: they cost as much as `seldom`.
+    """
 
     @property
     def sentences(self) -> Sentences:
         """Which sentences of the language these are."""
         return Sentences.CALLS if self.when == "always" else Sentences.ANSWERS
 
-    def place(self, at: int) -> Keys:
-        """The keys of a template in the file; the numbers of `seldom` continue those of `say`."""
-        often = len(self.say)
-        return ("say", at) if at < often else ("seldom", at - often)
+    def ways(self) -> Iterator[tuple[Keys, str]]:
+        """Every template of the call, with its keys in the file."""
+        for part in ("say", "seldom", "rarely", "typed"):
+            for at, text in enumerate(getattr(self, part)):
+                yield (part, at), text
 
 
 def check_call(source: Source, file: CallFile, trees: Sequence[Expression]) -> None:
@@ -71,12 +80,12 @@ def check_call(source: Source, file: CallFile, trees: Sequence[Expression]) -> N
 
 
 def _slots(file: CallFile, trees: Sequence[Expression]) -> Iterator[tuple[Keys, str]]:
-    for at, tree in enumerate(trees):
+    for (keys, _), tree in zip(file.ways(), trees, strict=True):
         for given in slot_sets(tree):
             twice = [slot for slot in given if given.count(slot) > 1]
             if twice:
                 error = f"expected each slot once in a sentence, got {twice[0]!r} twice"
-                yield file.place(at), error
+                yield keys, error
     for at, slot in enumerate(file.asks):
         if slot not in _given(trees):
             yield ("asks", at), f"no template gives the slot {slot!r}"
@@ -140,6 +149,6 @@ def _missing(
             yield ("does", name), f"{what}, got none"
             continue
         slot = slot_named(fields[field.name])
-        for at, tree in enumerate(trees):
+        for (keys, _), tree in zip(file.ways(), trees, strict=True):
             if slot and any(slot not in given for given in slot_sets(tree)):
-                yield ("say", at), f"{what}, got a way to leave out {slot!r}"
+                yield keys, f"{what}, got a way to leave out {slot!r}"

@@ -37,6 +37,7 @@ def load_language(folder: Path) -> Grammar:
     """
     grammar = load_grammar(folder)
     scope = _scope(grammar)
+    check_long(grammar, scope)
     for which in (Sentences.CALLS, Sentences.ANSWERS):
         check_shared(grammar, scope, which)
         parser = Parser(grammar, scope, which)
@@ -101,12 +102,12 @@ def _check_call(parser: Parser, file: CallFile, path: Path) -> None:
 
 
 def check_shared(grammar: Grammar, scope: Scope, which: Sentences) -> None:
-    """Check that every sentence belongs to one call or decoy, and has two words or more.
+    """Check that every sentence belongs to one call or decoy.
 
     Raises:
         InputError: one does not; the sentence and the calls are named.
     """
-    machine = grammar.machine(scope, which, with_decoys=True)
+    machine = grammar.machine(scope, which, with_decoys=True, typed=True)
     start = follow(machine, (0,))
     said: dict[frozenset[int], tuple[str, ...]] = {start: ()}
     todo = [start]
@@ -120,9 +121,6 @@ def check_shared(grammar: Grammar, scope: Scope, which: Sentences) -> None:
             names = " and ".join(_name(grammar, call) for call in calls)
             raise _at(grammar, calls[-1], f"expected one call for each sentence, got {names} "
                       f"for {' '.join(words)!r}")  # fmt: skip
-        if calls and which is Sentences.CALLS and len(words) < 2:
-            what = f"expected two words or more, got {' '.join(words)!r}"
-            raise _at(grammar, calls[0], what)
         targets: dict[str, set[int]] = {}
         for state in group:
             for word, to, _ in machine.words[state]:
@@ -132,6 +130,20 @@ def check_shared(grammar: Grammar, scope: Scope, which: Sentences) -> None:
             if after not in said:
                 said[after] = (*words, word)
                 todo.append(after)
+
+
+def check_long(grammar: Grammar, scope: Scope) -> None:
+    """Check that every call that may be heard has two words or more.
+
+    Raises:
+        InputError: one has one word.
+    """
+    machine = grammar.machine(scope, with_decoys=True)
+    for state in follow(machine, (0,)):
+        for word, to, _ in machine.words[state]:
+            for end in follow(machine, (to,)) & machine.finals.keys():
+                what = f"expected two words or more, got {word!r}"
+                raise _at(grammar, machine.finals[end], what)
 
 
 def _name(grammar: Grammar, call: int) -> str:

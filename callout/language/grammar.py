@@ -23,9 +23,8 @@ from callout.language.machine import (
     TemplateError,
     parse_template,
     slots_of,
-    words_of_text,
 )
-from callout.language.scope import SELDOM, Sentences
+from callout.language.scope import PRICES, Sentences
 from callout.language.scope import Scope as Scope
 from callout.language.slot_rules import check_slots
 from callout.language.slots import Phrase, Slot, SlotsFile, Value, Words, counts_between, listed
@@ -48,6 +47,8 @@ class Template:
     line: int
     price: float = 0.0
     """Its cost in nats: 0 for a usual phrasing."""
+    typed: bool = False
+    """Whether it is read only where it is typed, and never heard."""
 
 
 @dataclass(frozen=True)
@@ -76,11 +77,12 @@ class Grammar:
         which: Sentences = Sentences.CALLS,
         lists: type[GameLists] | None = None,
         with_decoys: bool = False,
+        typed: bool = False,
     ) -> Machine:
         """The machine of the sentences that may be said in a game.
 
         `which` chooses calls, answers to a question, or both. `lists` gives the phrases of each
-        slot.
+        slot. What is never heard is in it if it is for `typed` words.
 
         Raises:
             InputError: it has more than `MOST_STATES` states.
@@ -88,15 +90,15 @@ class Grammar:
         machine = Machine()
         builder = Builder(machine)
         woken = machine.phrase(0, scope.wake)
-        calls = [(template, template.call) for template in self.templates]
+        calls = [(each, each.call) for each in self.templates if typed or not each.typed]
         decoys = [(template, ~template.call) for template in self.decoys if with_decoys]
         # What may stand for a slot is the same in every template.
         lists_of = cache(partial(lists or GameLists, self, scope))
         for template, call in calls + decoys:
             of = self.calls[template.call].sentences
-            if which not in (Sentences.BOTH, of) or not self._active(template, scope):
+            if which not in (Sentences.BOTH, of):
                 continue
-            machine.price = template.price
+            machine.price = template.price + self._lacking(template, scope)
             for team in self._teams(template):
                 start = machine.state()
                 machine.jump(woken if of is Sentences.CALLS else 0, start)
@@ -106,11 +108,12 @@ class Grammar:
                 raise InputError(template.path, what, template.line)
         return machine
 
-    def _active(self, template: Template, scope: Scope) -> bool:
-        """Whether the league has the kind of foul that a template names, if it names one."""
+    def _lacking(self, template: Template, scope: Scope) -> float:
+        """What a call of a kind of foul that the league lacks costs more; its name has no slot."""
         fields = next(iter((self.calls[template.call].does or {}).values()), {})
         foul = fields.get("foul")
-        return foul is None or bool(slot_named(foul)) or FoulKind(foul) in scope.foul_kinds
+        named = foul is not None and not slot_named(foul)
+        return scope.cost(FoulKind(foul)) if named else 0.0
 
     def _teams(self, template: Template) -> tuple[Team | None, ...]:
         """The teams to build a template for: each by itself if it names a team and a number."""
@@ -174,7 +177,8 @@ class GameLists(Lists):
             yield from ((p, v, 0.0) for p, v in counts_between(self.grammar.words, kind))
         else:
             for value, phrases in self._values(kind):
-                yield from ((tuple(phrase.split()), value, 0.0) for phrase in phrases)
+                cost = self.scope.cost(FoulKind(value)) if kind.scope == "foul" else 0.0
+                yield from ((tuple(phrase.split()), value, cost) for phrase in phrases)
 
     def _values(self, kind: Slot) -> Iterator[tuple[Value, tuple[str, ...]]]:
         for value, phrases in listed(kind).items():
@@ -183,26 +187,29 @@ class GameLists(Lists):
                 if self.team in (None, team.other if kind.other else team):
                     added = (word.lower() for word in self.scope.team_words.get(team, ()))
                     yield value, tuple(dict.fromkeys((*phrases, *added)))
-            elif kind.scope != "foul" or FoulKind(value) in self.scope.foul_kinds:
+            elif kind.scope == "unworn":
+                if str(value) not in self.scope.players(*(self.team,) if self.team else Team):
+                    yield value, phrases
+            else:
                 yield value, phrases
 
     def _shirts(self, kind: Slot) -> Iterator[Choice]:
         whose = Team(kind.of) if kind.of else self.team
         teams = (whose,) if whose else tuple(Team)
         after = self._first_words(kind.before)
-        others = self._phrases_of(kind.but)
+        apart = self._phrases(kind.apart_from)
         for number, cost in self.scope.shirts(*teams).items():
             for phrase in self.grammar.words.shirt_phrases(number):
-                if phrase not in others and not self._runs_on(phrase, after, teams):
-                    yield phrase, number, cost
+                if not self._runs_on(phrase, after, teams) and phrase not in apart:
+                    yield phrase, number, cost + self.grammar.words.cost(phrase)
 
     def _first_words(self, name: str | None) -> tuple[str, ...]:
-        return tuple({phrase[0]: None for phrase in self._phrases_of(name)})
+        return tuple(dict.fromkeys(phrase[0] for phrase in self._phrases(name)))
 
-    def _phrases_of(self, name: str | None) -> tuple[Phrase, ...]:
-        """Every phrase of a slot of values."""
-        values = listed(self.grammar.slots.slots[name]).values() if name else ()
-        return tuple(tuple(phrase.split()) for phrases in values for phrase in phrases)
+    def _phrases(self, name: str | None) -> tuple[Phrase, ...]:
+        """Every phrase of a listed slot in this game."""
+        kind = self.grammar.slots.slots[name] if name else Slot()
+        return tuple(tuple(each.split()) for _, phrases in self._values(kind) for each in phrases)
 
     def _runs_on(self, phrase: Phrase, after: Iterable[str], teams: Iterable[Team]) -> bool:
         """Whether the phrase and one of these words make another number, which is a player's or is
@@ -243,9 +250,10 @@ def load_grammar(folder: Path) -> Grammar:
             _check_own(source, file, other)
         calls.append(file)
         made = partial(_template, source, index, slots)
-        ways = enumerate((*file.say, *file.seldom))
-        templates += [made(file.place(at), text) for at, text in ways]
+        templates += [made(keys, text) for keys, text in file.ways()]
         decoys += [made(("decoys", at), text) for at, text in enumerate(file.decoys)]
+        far = enumerate(file.seldom_decoys)
+        decoys += [made(("seldom_decoys", at), text) for at, text in far]
         check_call(source, file, [t.tree for t in templates if t.call == index])
     return Grammar(folder, tuple(calls), tuple(templates), slots, tuple(decoys))
 
@@ -267,26 +275,5 @@ def _template(source: Source, call: int, slots: SlotsFile, at: Keys, text: str) 
         if name not in slots.slots:
             known = ", ".join(sorted(slots.slots))
             raise source.error(f"expected a slot of slots.yaml ({known}), got {name!r}", *at)
-    price = SELDOM if at[0] == "seldom" else 0.0
-    return Template(call, text, tree, source.path, source.line(*at), price)
-
-
-def words_of(grammar: Grammar, scope: Scope) -> dict[str, tuple[Path, int]]:
-    """Every word that may be said, with the file and line where it is written.
-
-    A word that the game adds is in no file of the language: it has the line of a template.
-    """
-    places: dict[str, tuple[Path, int]] = {}
-    heard = (*grammar.templates, *grammar.decoys)
-    for template in heard:
-        for word in words_of_text(template.tree):
-            places.setdefault(word, (template.path, template.line))
-    of_slots = Source(grammar.folder / "slots.yaml")
-    for template in heard:
-        machine = Machine()
-        Builder(machine).add(0, template.tree, GameLists(grammar, scope, None))
-        words = {word for arcs in machine.words for word, _, _ in arcs}
-        for word in words - places.keys():
-            line = of_slots.words.get(word)
-            places[word] = (of_slots.path, line) if line else (template.path, template.line)
-    return places
+    price = PRICES.get(str(at[0]), 0.0)
+    return Template(call, text, tree, source.path, source.line(*at), price, at[0] == "typed")

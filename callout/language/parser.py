@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Final, TypeAlias
 
 from callout.errors import CalloutError
@@ -69,14 +69,18 @@ class Parser:
         self.grammar = grammar
         self.wake = scope.wake
         self._answers = {call.name for call in grammar.calls if call.sentences is Sentences.ANSWERS}
-        self._machine: Machine = grammar.machine(scope, which, with_decoys=True)
+        self._heard = partial(grammar.machine, scope, which, with_decoys=True)
+        self._machine: Machine = self._heard(typed=True)
         self._next: dict[int, dict[str, list[_Path]]] = {}
         self._ends: dict[int, list[tuple[int, tuple[Tag, ...]]]] = {}
 
     @cached_property
     def network(self) -> Network:
-        """The minimal acceptor of the same sentences and decoys, compiled once the ear wants it."""
-        return network_of(self._machine)
+        """The minimal acceptor of the decoys and of all sentences but those that are only typed.
+
+        It is compiled once the ear wants it.
+        """
+        return network_of(self._heard())
 
     def parse(self, words: Sequence[str] | str) -> Result:
         """The calls that the words make, as few as possible."""

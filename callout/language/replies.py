@@ -131,6 +131,7 @@ class Replies:
         """The forms that a number may be said in, by role."""
         return {
             "shirt": self.words.digits,
+            "whole": self.words.shirt,
             "ordinal": self.words.ordinal,
             "clock": self.words.clock,
             "left": lambda left: self.words.count(left) if left else self.file.none,

@@ -28,6 +28,16 @@ renderings); at 3.0 714 / 2, and of 382 357; at 4.0 of these 358.
 """
 
 
+RARELY: Final = 5.0
+"""The cost of a phrasing for which one person in a hundred has a use (`rarely`), in nats."""
+
+DECOY: Final = 3.0
+"""The cost of words that sound like a call and are none (`decoys` in a call file), in nats."""
+
+PRICES: Final = {"seldom": SELDOM, "rarely": RARELY, "decoys": DECOY, "seldom_decoys": DECOY}
+"""What the sentences under each key of a call file cost; those under any other cost nothing."""
+
+
 class Sentences(Enum):
     """Which sentences of a language are meant."""
 
@@ -47,12 +57,18 @@ class Scope:
     legal: tuple[str, ...] = ()
     """Every legal shirt number; those on no roster have a cost."""
     foul_kinds: frozenset[FoulKind] = frozenset(FoulKind)
+    """The league's kinds of foul. Others have a cost, and the game refuses them aloud: if they
+    could not be heard, "flagrant foul guest" would be heard as "foul guest"."""
     team_words: Mapping[Team, tuple[str, ...]] = field(default_factory=dict, hash=False)
     """Colours and nicknames of this game."""
     wake: tuple[str, ...] = ()
     """Words before every call; an answer to an open question needs none."""
     illegal: tuple[str, ...] = ()
     """The numbers that the rules forbid: at a higher cost, because such shirts are worn."""
+
+    def cost(self, kind: FoulKind) -> float:
+        """What it costs to say a kind of foul, in nats."""
+        return 0.0 if kind in self.foul_kinds else RARE
 
     def players(self, *teams: Team) -> frozenset[str]:
         """The numbers on these teams' lists."""

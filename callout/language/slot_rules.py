@@ -48,11 +48,11 @@ def _form(slot: Slot, file: SlotsFile) -> Iterator[str]:
         yield f"expected values with the scope {slot.scope!r}"
     if slot.of and slot.numbers != "shirt":
         yield f"expected 'of' with shirt numbers only, got {slot.of!r}"
-    for key, other in (("before", slot.before), ("but", slot.but)):
+    for what, other in (("before", slot.before), ("apart_from", slot.apart_from)):
         if other is not None and (
             slot.numbers != "shirt" or not listed(file.slots.get(other, Slot()))
         ):
-            yield f"expected {key!r} with shirt numbers and a slot of values, got {other!r}"
+            yield f"expected {what!r} with shirt numbers and a slot of values, got {other!r}"
 
 
 def _values(slot: Slot) -> Iterator[str]:
@@ -60,7 +60,7 @@ def _values(slot: Slot) -> Iterator[str]:
         yield "expected at least one value, got none"
     owners: dict[str, object] = {}
     for value, phrases in listed(slot).items():
-        if slot.scope:
+        if slot.scope in SCOPED:
             known = [member.value for member in SCOPED[slot.scope]]
             if value not in known:
                 yield f"expected one of {', '.join(known)}, got {value!r}"
@@ -94,6 +94,9 @@ def _shirts(file: SlotsFile) -> Iterator[tuple[Keys, str]]:
         if number not in SHIRTS:
             yield ("alike",), f"expected a shirt number, 0, 00 or 1 to 99, got {number!r}"
     words = Words(file)
+    said = {word for number in SHIRTS for phrase in words.shirt_phrases(number) for word in phrase}
+    for word in file.too_easily.keys() - said:
+        yield ("too_easily", word), f"expected a word of a shirt number, got {word!r}"
     owners: dict[tuple[str, ...], str] = {}
     for number in SHIRTS:
         phrases = words.shirt_phrases(number)

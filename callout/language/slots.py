@@ -5,9 +5,10 @@ All words come from a language's slots.yaml; no word is written here.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import combinations
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
@@ -20,6 +21,8 @@ Said = Annotated[str, StringConstraints(strip_whitespace=True, to_lower=True, mi
 """One word or more, in lower case, as the ear and the parser expect."""
 Ways = Annotated[tuple[Said, ...], Field(min_length=1)]
 """One or more phrases with the same meaning."""
+Nats = Annotated[float, Field(ge=0.0, le=10.0)]
+"""A cost in natural logarithms."""
 
 
 class UnsayableError(LookupError):
@@ -43,12 +46,13 @@ class Slot(Strict):
     before: str | None = None
     """For shirt numbers: the slot that comes next. A number is left out if it would make another
     shirt number with the next word: "twenty" before "two"."""
-    but: str | None = None
-    """For shirt numbers: a slot of values whose phrases are left out, because they mean those."""
+    apart_from: str | None = None
+    """For shirt numbers: a slot of values. A number that is said like one of them is left out."""
     first: int = 0
     last: int = 99
-    scope: Literal["team", "foul"] | None = None
-    """Whether the values depend on the game: its teams' words, its league's fouls."""
+    scope: Literal["team", "foul", "unworn"] | None = None
+    """Whether the values depend on the game: its teams' words, its league's fouls, or, for
+    numbers, that none of the team's players wears them."""
     other: bool = False
     """For teams: whether it is the team that the sentence does not name elsewhere."""
     unit: int = 1
@@ -86,6 +90,8 @@ class SlotsFile(Strict):
     """Further phrases for a shirt number."""
     alike: tuple[tuple[str, ...], ...] = ()
     """Groups of shirt numbers that sound alike; questions say them digit by digit."""
+    too_easily: Mapping[str, Nats] = {}
+    """Words that the recognizer hears in noise where others were said, with their cost in nats."""
     ordinals: tuple[Said, ...] = ()
     clock: ClockWords | None = None
 
@@ -156,18 +162,14 @@ class Words:
             for number in group
         }
 
-    def sound_alike(self, words: Phrase, others: Phrase) -> bool:
-        """Whether two phrases differ, and only in shirt numbers that sound alike."""
-        differ = [pair for pair in zip(words, others, strict=False) if len(set(pair)) > 1]
-        return (
-            len(words) == len(others)
-            and bool(differ)
-            and all(any(set(pair) <= group for group in self._alike) for pair in differ)
-        )
+    def pairs_alike(self, numbers: Sequence[str]) -> tuple[tuple[str, str], ...]:
+        """Every two of these shirt numbers that sound alike."""
+        groups = ([n for n in group if n in numbers] for group in self.file.alike)
+        return tuple(pair for group in groups for pair in combinations(group, 2))
 
-    @cached_property
-    def _alike(self) -> tuple[frozenset[str], ...]:
-        return tuple(frozenset(map(self.shirt, group)) for group in self.file.alike)
+    def cost(self, phrase: Phrase) -> float:
+        """The cost of its words that are heard too easily, in nats."""
+        return sum(self.file.too_easily.get(word, 0.0) for word in phrase)
 
     # --- counts -----------------------------------------------------------------------------
 

@@ -105,7 +105,7 @@ def _possession(seen: View, setup: Setup) -> list[str]:
 
 
 def _open(game: Game, seen: View, setup: Setup) -> list[str]:
-    lines = [*_numbers(game, setup), *_waiting(game, setup)]
+    lines = [*_numbers(game, setup), *waiting_words(game, setup)]
     return ["Open", *(f"  {line}" for line in lines)] if lines else ["Open: nothing"]
 
 
@@ -124,7 +124,8 @@ def _what(game: Game, line: Goal | Charge) -> str:
     return f"{when} basket of {line.points}"
 
 
-def _waiting(game: Game, setup: Setup) -> Iterator[str]:
+def waiting_words(game: Game, setup: Setup) -> Iterator[str]:
+    """Throws to come and requests that wait, a line each."""
     for owed in game.owed:
         yield f"{setup.team(owed.team).name}: {owed.left} free throws to come"
     for team in game.timeouts_asked:

@@ -45,7 +45,14 @@ class MachineTime:
 
     def wall_ms(self) -> int:
         """This moment; a later call never gives an earlier one."""
-        return self.moment_ms(self._steady())
+        return self.moment_ms(self.now_ns())
+
+    def now_ns(self) -> int:
+        """This moment by the steady clock.
+
+        Units: nanoseconds of `steady_ns`.
+        """
+        return self._steady()
 
     def moment_ms(self, at_ns: int) -> int:
         """A moment of the steady clock, such as a key going down, as a date.

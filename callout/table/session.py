@@ -17,6 +17,7 @@ from callout.game.fold import Entry
 from callout.game.kind import Kind
 from callout.game.notices.kinds import Notice
 from callout.game.state import At, Game, Owner
+from callout.game.terms import Team
 from callout.language.parser import Parsed, Parser
 from callout.language.replies import Replies
 from callout.table.book.journal import Journal
@@ -81,14 +82,26 @@ class Session:
 
     # --- what comes in ----------------------------------------------------------------------
 
-    def opening(self) -> Reply:
-        """What is said first: numbers that are not legal, or where a game is taken up again."""
+    def opening(self, heard: bool = False) -> Reply:
+        """What is said first: numbers that are not legal or, for an ear that hears, sound alike; or
+        where a game is taken up again.
+        """
         if self.entries:
             return self._take_up()
         reply = Reply()
         for notice in self.journal.setup.warnings():
             reply += self._say(Sort.NOTICE, notice)
+        for notice in self._alike() if heard else ():
+            reply += self._say(Sort.NOTICE, notice)
         return reply
+
+    def _alike(self) -> Iterator[Notice]:
+        """Numbers of one team that an ear takes for each other."""
+        for team in Team:
+            numbers = self.journal.setup.team(team).side().numbers
+            for number, other in self.speaker.replies.words.pairs_alike(numbers):
+                slots = {"team": team, "number": number, "other": other}
+                yield Notice(kinds.NUMBERS_ALIKE, slots)
 
     def take(
         self, call: Call, source: str, moment: At | None = None, doubt: Doubt | None = None

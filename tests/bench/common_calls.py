@@ -106,7 +106,7 @@ def verdicts(noise: Wave, ratio: float | None, unlisted: bool, share: slice) -> 
             for nth, text in enumerate(calls(grammar, CALLS_A_VOICE, 7 * at + 1, unlisted))
         ]
         for at, line in list(enumerate(said))[share]:
-            parsed = ours.parsers["any"].parse(line.text)
+            parsed = ours.parsers["always"].parse(line.text)
             assert isinstance(parsed, Parsed), line.text
             item = Item(line, parsed.sentences[0].slots, parsed.sentences[0].name)
             hall = Hall(noise, ratio, 1_000 + at)

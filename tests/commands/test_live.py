@@ -29,6 +29,7 @@ from callout.table.setup.setup import read_setup
 from tests.patience import HANG_S
 from tests.pulse import Pulse
 from tests.speech import speech_file
+from tests.terminal import Terminal
 
 SETUP = """
 profile: youth-6-minute
@@ -153,6 +154,21 @@ def ear_of(running: Table) -> int:
             if b"callout.edges.ear.process" in Path(f"/proc/{child}/cmdline").read_bytes():
                 return int(child)
     raise AssertionError("expected an ear, got none")
+
+
+def test_each_reply_stands_on_the_screen_once(tmp_path: Path, setup: Path) -> None:
+    command = [sys.executable, "-m", "callout", "live", str(tmp_path / "game"), "--ear", "off",
+               "--voice", "print", "--keys", "typed", "--setup", str(setup)]  # fmt: skip
+    terminal = Terminal(command)
+    terminal.wait_for("0 entries")
+    terminal.press("start clock\n")
+    terminal.wait_for("Running")
+    terminal.press("home two number five\n")
+    terminal.wait_for("Two, nothing")
+    terminal.press("\x04")
+    shown = terminal.rest()
+    assert terminal.process.wait() == 0
+    assert "Home two, number five" not in shown
 
 
 @pytest.mark.thorough

@@ -86,3 +86,38 @@ def test_a_team_file_is_no_script(tmp_path: Path) -> None:
     path.write_text("profile: nfhs-2026\nhome: A\nguest: B\n", encoding="utf-8")
     with pytest.raises(CalloutError, match="is a team file, not a game"):
         replay([path])
+
+
+def test_the_talk_of_a_script_is_printed_call_by_call(capsys: pytest.CaptureFixture[str]) -> None:
+    assert replay([GAMES / "first.game"], talk=True) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[2] == ("  7:41  home two number five  ->  Home two, number five. Two, nothing.")
+    assert "  7:20  start clock  ->  Already running." in lines
+
+
+def test_what_comes_again_by_itself_is_printed_where_time_passes(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    script = tmp_path / "shots.game"
+    script.write_text(
+        "profile: nfhs-2026\nhome: Kites | 4\nguest: Foxes | 8\n\n"
+        "8:00 start clock\n7:00 stop clock\nguest foul number eight two shots\n+11s\n",
+        encoding="utf-8",
+    )
+    assert replay([script], talk=True) == 0
+    assert "  7:00  +11s  ->  Two shots, home." in capsys.readouterr().out
+
+
+def test_the_talk_of_a_recorded_game_is_what_was_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    game = tmp_path / "game"
+    assert replay([GAMES / "first.game"], keep=game) == 0
+    capsys.readouterr()
+    assert replay([game], talk=True) == 0
+    assert "  7:41  Home two, number five. Two, nothing." in capsys.readouterr().out
+
+
+def test_talk_and_json_exclude_each_other() -> None:
+    with pytest.raises(CalloutError, match="one of --talk and --json"):
+        replay([GAMES / "first.game"], as_json=True, talk=True)

@@ -15,7 +15,19 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 
-from tests.faults import damage, devices, disks, flips, fuzz, kills, network, power, soak, talk
+from tests.faults import (
+    damage,
+    devices,
+    disks,
+    flips,
+    fuzz,
+    kills,
+    network,
+    pages,
+    power,
+    soak,
+    talk,
+)
 from tests.faults.result import Result, added, read_results, table, write_result
 
 Fault = Callable[[Path, int], Result]
@@ -43,11 +55,12 @@ FAULTS: Mapping[str, tuple[Fault, int]] = {
     "network": (network.network, 600),
     "soak": (soak.soak, 180),
     "fuzz": (fuzz.fuzz, 1_200),
+    "pages": (pages.pages, 1_200),
     "talk": (talk.talk, 60),
 }
-"""Each fault, and how often it is tried: `flips` in each of three files. For `fuzz` and `network`
-the number is in seconds, for `soak` in minutes of sound, for `talk` in minutes of game clock in
-every league."""
+"""Each fault, and how often it is tried: `flips` in each of three files. For `fuzz`, `pages` and
+`network` the number is in seconds, for `soak` in minutes of sound, for `talk` in minutes of game
+clock in every league."""
 
 
 def main() -> int:

@@ -41,7 +41,8 @@ from callout.table.hands.key_file import read_keys
 from callout.table.language import english, replies_of
 from callout.table.scripts.script import Runner, read_script
 from callout.table.setup.own_words import check_own_words
-from callout.table.setup.roster import read_roster
+from callout.table.setup.pasted_list import read_pasted
+from callout.table.setup.roster import read_roster, say_roster
 from callout.table.setup.setup import read_setup
 from tests.faults.spoiled import TOKENS, spoiled, write_spoiled
 from tests.faults.writer import write
@@ -61,6 +62,7 @@ book: second
 wake: table
 """
 ROSTER = b"No.;Player;Starter;Born\n4;Ada Moss;x;2012\n5;;;\n00;Bo Reed;;\n"
+PASTED = b"4 Ada Moss\n#5 Bo Reed\n7. Moss, Cy\n10 12, 14\nCoach Lane\nDi Tern 23\n"
 SCRIPT = b"""\
 profile: nfhs-2026
 home: Kites | 4 5
@@ -98,6 +100,20 @@ def _setup(folder: Path, rng: random.Random) -> None:
 def _roster(folder: Path, rng: random.Random) -> None:
     write_spoiled(rng, folder / "x.csv", ROSTER)
     read_roster(folder / "x.csv")
+
+
+def _pasted(folder: Path, rng: random.Random) -> None:
+    """What is read of a pasted list can be written into a setup file, and is read there alike."""
+    text = spoiled(rng, rng.choice((ROSTER, PASTED))).decode("utf-8", "replace")
+    pasted = read_pasted(text.splitlines())
+    players = pasted.players
+    (folder / "x.setup").write_text(
+        f"profile: fiba-2024\nhome: Kites | {say_roster(players)}\nguest: Foxes\n",
+        encoding="utf-8",
+    )
+    assert read_setup(folder / "x.setup").home.players == players
+    if pasted.left_out:
+        raise CalloutError(f"left out: {pasted.left_out[0]}")
 
 
 def _script(folder: Path, rng: random.Random) -> None:
@@ -273,6 +289,7 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
     ("recover", "{}", "--to", "{}"), ("recover", "{}", "--setup", "{}"), ("replay", "{}"),
     ("replay", "{}", "--json"), ("replay", "{}", "--keep", "{}"), ("keys", "{}"),
     ("check", "--keys", "{}"), ("rules", "{}"), ("rules", "{}", "{}"), ("models", "--folder", "{}"),
+    ("new", "{}"),
     ("hear", "x.wav", "--model", "{}"), ("hear", "x.wav", "--grammar", "{}"),
     ("hear", "x.wav", "--roster", "{}"), ("live", "{}", "--setup", "{}", "--ear", "off", "{}"),
     ("live", "new", "--setup", "x.setup", "--ear", "{}"),
@@ -353,8 +370,8 @@ def prepare(folder: Path) -> None:
 
 
 READERS: Mapping[str, Reader] = {
-    "setup": _setup, "roster": _roster, "script": _script, "keys": _keys, "profile": _profile,
-    "language": _grammar, "ear.toml": _ear, "models.toml": _models, "change": _change,
-    "sound": _sound, "game": _game, "command": _command,
+    "setup": _setup, "roster": _roster, "pasted": _pasted, "script": _script, "keys": _keys,
+    "profile": _profile, "language": _grammar, "ear.toml": _ear, "models.toml": _models,
+    "change": _change, "sound": _sound, "game": _game, "command": _command,
 }  # fmt: skip
 """Every reader by its name."""

@@ -12,7 +12,19 @@ from random import Random
 import pytest
 
 from callout.table.book import database
-from tests.faults import damage, devices, disks, flips, fuzz, kills, network, power, soak, talk
+from tests.faults import (
+    damage,
+    devices,
+    disks,
+    flips,
+    fuzz,
+    kills,
+    network,
+    pages,
+    power,
+    soak,
+    talk,
+)
 from tests.faults.__main__ import Fault, moved
 from tests.faults.network import Traced
 from tests.faults.playing import lost
@@ -37,6 +49,7 @@ LONGER: dict[str, tuple[Fault, int]] = {
     "removed": (kills.removed, 2),
     "two": (kills.two_programs, 1),
     "date": (kills.dated, 3),
+    "pages": (pages.pages, 10),
     "sleep": (partial(kills.stopped, seconds=2), 1),
     "orphans": (kills.orphans, 1),
     "recognizer": (devices.recognizer_killed, 2),

@@ -112,6 +112,6 @@ def test_every_reader_accepts_some_files_and_refuses_some(
 ) -> None:
     """A reader that refuses every file, or none, is not really being tried."""
     some(tmp_path, 12)
-    rows = [line.split() for line in capsys.readouterr().out.splitlines()[1:13]]
-    assert len(rows) == 12
+    rows = [line.split() for line in capsys.readouterr().out.splitlines()[1:14]]
+    assert len(rows) == 13
     assert [row[0] for row in rows if row[2] == "0" or row[3] == "0"] == []

@@ -59,7 +59,8 @@ class Oracle:
     def _clock(self, name: str) -> None:
         was = self.period, self.between
         if name.startswith("start"):
-            self.period += self.between
+            # "Start period" ends one that is still open.
+            self.period += self.between or name == "start_period"
             self.between = False
         elif name == "end_period":
             self.between = True
@@ -87,9 +88,9 @@ class Oracle:
         if name == "foul":
             self._foul(line)
         if name == "timeout":
-            ahead = self.between and self.period < self.rules["periods.count"]
-            line["period"] += ahead
-            line["left"] = self._length(line["period"]) if ahead else left
+            ahead = self._lending() - max(1, self.period)
+            line["period"] = self._lending()
+            line["left"] = self._length(line["period"]) if ahead > 0 else 0 if ahead < 0 else left
             wish, kinds = values.get("length"), list(self.rules["timeouts.kinds"])
             order = sorted(kinds, key=lambda kind: kind != wish)
             had = [kind for kind in order if self.timeouts_left(values["team"], 0, kind) > 0]
@@ -234,6 +235,16 @@ class Oracle:
         over = period > self.rules["periods.count"]
         return int(10 * self.rules["periods.overtime_s" if over else "periods.length_s"])
 
+    def _waits(self) -> bool:
+        """Whether an overtime has been begun and its clock has not run yet."""
+        if self.between or self.period <= self.rules["periods.count"]:
+            return False
+        turns = ("start_clock", "end_period", "start_period")
+        last = [line["call"] for line in self.lines if not line["gone"] and line["call"] in turns]
+        return last[-1:] != ["start_clock"]
+
     def _lending(self) -> int:
-        """The period whose time-outs are to be had now."""
+        """The period whose time-outs are to be had now: an overtime's once its clock has run."""
+        if self._waits():
+            return self.period - 1
         return max(1, self.period + (self.between and self.period < self.rules["periods.count"]))

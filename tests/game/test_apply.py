@@ -34,8 +34,8 @@ CHANGES: list[tuple[Event, set[str]]] = [
     (events.ScoreSet(90, HOME, 9, 1), {"adjustments"}),
     (events.BasketCancelled(20), {"goals"}),
     (events.FoulCharged(90, HOME, "4", P, PLAYER, 1, 100), {"charges", "throw_in"}),
-    (events.ThrowsAwarded(30, GUEST, Award.THREE), {"owed"}),
-    (events.PenaltiesCancelled(30, 90), {"owed"}),
+    (events.ThrowsAwarded(30, GUEST, Award.THREE), {"owed", "charges"}),
+    (events.PenaltiesCancelled(30, 90), {"owed", "charges"}),
     (events.ThrowsDropped(), {"owed"}),
     (events.NumberGiven(20, "7"), {"goals"}),
     (events.TeamChanged(20, GUEST, None), {"goals"}),
@@ -72,6 +72,15 @@ CHANGES: list[tuple[Event, set[str]]] = [
     (events.Marked(1, 100), {"marks"}),
     (events.PlayerAdded(HOME, "30"), {"home"}),
     (events.StarterNamed(GUEST, "14"), {"guest"}),
+    (events.ShirtChanged(HOME, "5", "30"), {"home", "goals", "charges"}),
+    (events.SentOff(HOME, "5"), {"sent_off"}),
+    (events.PlayerHurt(GUEST, "14"), {"hurt"}),
+    (events.ThrowVoided(20), {"misfits"}),
+    (events.GameForfeited(HOME), {"phase", "owed", "timeouts_asked", "subs_waiting", "forfeit"}),
+    (events.GameSuspended(1, 4000, 5), {"suspended"}),
+    (events.DelayWarned(HOME), {"delays"}),
+    (events.TooManySeen(HOME), set()),
+    (events.ScoreChecked(HOME, 30, 31), set()),
 ]
 
 

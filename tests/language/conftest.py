@@ -9,6 +9,7 @@ import pytest
 
 from callout.game.terms import Team
 from callout.language.grammar import Grammar, Scope
+from callout.language.network import Network
 from callout.language.parser import Parser
 from tests.english import english_grammar
 
@@ -19,6 +20,16 @@ ROSTERS = {Team.HOME: ("4", "5", "12"), Team.GUEST: ("00", "8", "15")}
 def grammar() -> Grammar:
     """English, checked."""
     return english_grammar()
+
+
+def cost_of(network: Network, said: str) -> float:
+    """What the arcs of a whole call cost together, in nats."""
+    state, total = 0, 0.0
+    for word in said.split():
+        arc = next(arc for arc in network.arcs[state] if arc.word == word)
+        state, total = arc.to, total + arc.cost
+    assert state in network.finals
+    return total
 
 
 @pytest.fixture(scope="session")

@@ -20,7 +20,8 @@ from callout.language.machine import Machine, follow
 from callout.language.network import Network
 from callout.language.parser import Parser
 from callout.language.sample import every
-from callout.language.scope import RARE, SELDOM
+from callout.language.scope import DECOY, RARE, RARELY, SELDOM
+from tests.language.conftest import cost_of
 
 SMALL = Scope({Team.HOME: ("5",), Team.GUEST: ("15",)}, legal=("50",))
 
@@ -44,16 +45,6 @@ def machine_accepts(machine: Machine, words: tuple[str, ...]) -> bool:
                        if said == word}  # fmt: skip
         states = follow(machine, next_states)
     return bool(states & machine.finals.keys())
-
-
-def _cost(network: Network, said: str) -> float:
-    """What the arcs of a whole call cost together, in nats."""
-    state, total = 0, 0.0
-    for word in said.split():
-        arc = next(arc for arc in network.arcs[state] if arc.word == word)
-        state, total = arc.to, total + arc.cost
-    assert state in network.finals
-    return total
 
 
 def test_it_holds_every_sentence_of_the_templates_and_no_other(grammar: Grammar) -> None:
@@ -101,18 +92,35 @@ def test_it_is_deterministic_and_every_state_leads_to_a_call(
 
 
 def test_a_number_on_neither_list_is_dearer(grammar: Grammar) -> None:
-    cost = partial(_cost, compile_network(grammar, SMALL))
+    cost = partial(cost_of, compile_network(grammar, SMALL))
     assert cost("home foul number five") == 0.0
     assert cost("guest foul number one five") == 0.0
-    assert cost("home foul number fifty") == 4.0
-    assert cost("guest foul number five zero") == 4.0
+    assert cost("home foul number fifty") == RARE + 1.0
+    assert cost("guest foul number five zero") == RARE
+
+
+def test_a_number_that_is_heard_too_easily_is_dearer(grammar: Grammar) -> None:
+    both = Scope({Team.HOME: ("15", "50"), Team.GUEST: ("5",)})
+    cost = partial(cost_of, compile_network(grammar, both))
+    assert cost("home two number fifteen") == 0.0
+    assert cost("home two number fifty") == grammar.slots.too_easily["fifty"] > 0.0
+    assert cost("home two number five zero") == 0.0
+
+
+def test_what_sounds_like_a_call_and_is_none_is_dearer(grammar: Grammar) -> None:
+    cost = partial(cost_of, compile_network(grammar, SMALL))
+    assert cost("number five") == 0.0
+    assert cost("number five in") == DECOY
+    assert cost("jump ball") == DECOY
 
 
 def test_a_way_that_few_people_use_is_dearer(grammar: Grammar) -> None:
-    cost = partial(_cost, compile_network(grammar, SMALL))
+    cost = partial(cost_of, compile_network(grammar, SMALL))
     assert cost("home foul number five two shots") == 0.0
     assert cost("start clock") == 0.0
     assert cost("foul on home five two shots") == SELDOM
     assert cost("number five home foul") == SELDOM
     assert cost("start the clock") == SELDOM
-    assert cost("foul on guest number fifty") == SELDOM + RARE
+    assert cost("foul on guest number fifty") == SELDOM + RARE + 1.0
+    assert cost("clock is running") == RARELY
+    assert cost("home number five fouls") == SELDOM

@@ -13,9 +13,11 @@ from callout.errors import CalloutError, InputError
 from callout.game import calls
 from callout.game.terms import FoulKind, Team
 from callout.language.check import load_language
-from callout.language.grammar import Grammar, Scope, load_grammar, words_of
+from callout.language.grammar import Grammar, Scope, load_grammar
 from callout.language.parser import Parsed, Parser, Unparsed
-from tests.language.conftest import PAINT
+from callout.language.scope import RARE
+from callout.language.vocabulary import words_of
+from tests.language.conftest import PAINT, cost_of
 
 Write = Callable[..., Path]
 
@@ -152,13 +154,6 @@ def test_a_word_that_the_game_adds_is_among_those_to_be_known(grammar: Grammar) 
     assert "puce" not in words_of(grammar, Scope())
 
 
-def test_only_the_foul_words_of_the_rule_book_are_active(grammar: Grammar) -> None:
-    narrow = words_of(grammar, Scope(foul_kinds=frozenset({FoulKind.TECHNICAL})))
-    assert "technical" in narrow
-    assert "flagrant" not in narrow
-    assert "flagrant" in words_of(grammar, Scope())
-
-
 @pytest.mark.parametrize(
     ("said", "kind"),
     [
@@ -169,14 +164,15 @@ def test_only_the_foul_words_of_the_rule_book_are_active(grammar: Grammar) -> No
         ("home number five flagrant", FoulKind.FLAGRANT),
     ],
 )
-def test_a_call_of_a_foul_that_the_rule_book_lacks_cannot_be_said(
+def test_a_foul_that_the_league_lacks_is_dearer_and_is_never_a_plain_foul(
     grammar: Grammar, said: str, kind: FoulKind
 ) -> None:
     with_it = Scope({Team.HOME: ("5",)}, foul_kinds=frozenset({FoulKind.PERSONAL, kind}))
     without = Scope({Team.HOME: ("5",)}, foul_kinds=frozenset(FoulKind) - {kind})
-    assert isinstance(Parser(grammar, with_it).parse(said), Parsed)
-    assert isinstance(Parser(grammar, without).parse(said), Unparsed)
-    assert isinstance(Parser(grammar, without).parse("home foul"), Parsed)
+    cheap, dear = Parser(grammar, with_it), Parser(grammar, without)
+    assert cheap.parse(said) == dear.parse(said)
+    assert isinstance(dear.parse(said), Parsed)
+    assert cost_of(dear.network, said) == cost_of(cheap.network, said) + RARE
 
 
 def test_a_game_may_add_colours(grammar: Grammar) -> None:

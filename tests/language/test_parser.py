@@ -103,7 +103,6 @@ def test_it_may_be_said_in_the_orders_that_people_use(said: str, call: Call) -> 
     [
         "fouls on guest fifteen",  # sounds like a foul, and was the question once
         "home ball",
-        "jump ball",
         "double foul",
         "double technical",
         "number twelve in for seven",
@@ -166,7 +165,9 @@ def test_where_shots_are_said_none_are_left_out(grammar: Grammar) -> None:
     scope = Scope({HOME: ("5",), GUEST: ("8", "82")})
     counted = 0
     for sample in every(grammar, scope):
-        if sample.words[-1] in ("shot", "shots", "throw", "throws"):
+        if sample.meaning.name != "shot" and sample.words[-1] in (
+            "shot", "shots", "throw", "throws"
+        ):  # fmt: skip
             counted += 1
             award = sample.meaning.slots["award"]
             assert (award == "none") == (sample.words[-2:][0] == "no" or "no" in sample.words)
@@ -254,8 +255,8 @@ def test_every_template_is_reached_by_an_example(grammar: Grammar) -> None:
     for index, file in enumerate(grammar.calls):
         for template in (t for t in grammar.templates if t.call == index):
             alone = Grammar(grammar.folder, grammar.calls, (template,), grammar.slots)
-            numbers = ("00", *(str(n) for n in range(60)))
-            scope = Scope({HOME: numbers, GUEST: numbers})
+            numbers = ("00", "0", *(str(n) for n in range(4, 60)))
+            scope = Scope({HOME: numbers, GUEST: numbers}, legal=("1", "2", "3"))
             parser = Parser(alone, scope, file.sentences)
             reached = [e.say for e in file.examples if isinstance(parser.parse(e.say), Parsed)]
             assert reached, f"{template.path.name}:{template.line}: no example"

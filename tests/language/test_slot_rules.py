@@ -51,9 +51,8 @@ def test_good_files_are_taken(language: Write) -> None:
         ("{numbers: shirt}", "{numbers: shirt, before: shirt}", 4, "'before' with shirt numbers"),
         ("{numbers: shirt}", "{numbers: shirt, before: size}", 4, "a slot of values, got 'size'"),
         ("{values: {red", "{before: colour, values: {red", 3, "'before' with shirt numbers"),
-        ("{numbers: shirt}", "{numbers: shirt, but: size}", 4, "a slot of values, got 'size'"),
-        ("{values: {red", "{but: colour, values: {red", 3, "'but' with shirt numbers"),
         ("{values: {red", "{other: true, values: {red", 3, "'other' with the scope 'team' only"),
+        ("{numbers: shirt}", "{numbers: shirt, apart_from: size}", 4, "values, got 'size'"),
         ("first: 0", "first: 100", 5, "0 <= first <= last <= 99, got 100 and 99"),
         ("last: 99", "last: 100", 5, "0 <= first <= last <= 99, got 0 and 100"),
         ("first: 0", "unit: 0", 5, "expected a unit other than 0"),
@@ -65,6 +64,12 @@ def test_good_files_are_taken(language: Write) -> None:
         ('"00": [nil]', '"00": [n5]', 9, "each phrase once, got 'n5' for '00' and '5'"),
         ('"00": [nil]', '"00": [nil], "100": [x]', 9, "expected a shirt number, 0, 00 or 1 to 99"),
         ('"00": [nil]}', '"00": [nil]}\nalike: [["5", "100"]]', 10, "expected a shirt number, 0"),
+        (
+            '"00": [nil]}',
+            '"00": [nil]}\ntoo_easily: {x: 1}',
+            10,
+            "a word of a shirt number, got 'x'",
+        ),
         ("even: even, ", "", 10, "clock.even: field required"),
     ],
 )

@@ -12,23 +12,8 @@ from callout.edges.ear.messages import OtherWords, Utterance
 from callout.game.calls import Call
 from callout.language.parser import Parsed, Parser, Sentence
 from callout.language.slots import Value
-from callout.table.talk.questions import CERTAIN, Doubt
-
-POSSIBLE: Final = 0.05
-"""A reading with a smaller share of the weight of all readings is not offered."""
-
-ALIKE: Final = 1.5
-"""Taken off the gap of a reading that differs only in a similar-sounding number: the recognizer is
-overconfident there.
-
-Of 56 calls with such a number, at 12 and 6 dB, two in voices that the recognizer did not know were
-heard as the other number by 3.5 and 3.6; two of those heard right won by less than 4.5.
-"""
-
-LEAST_BESIDE_DECOYS: Final = 0.25
-"""A call is asked about if its weight is at least this share of the decoys' weight; a lighter one
-is ignored.
-"""
+from callout.table.talk.costs import CERTAIN, LEAST_BESIDE_DECOYS, POSSIBLE
+from callout.table.talk.questions import Doubt
 
 Prior = Callable[[Call, float], float]
 """The prior weight of a call that began at that second of the ear's sound; 1 is neutral."""
@@ -206,11 +191,8 @@ def _meanings(
     """
     if _one(parser, words) is None and not parser.is_decoy(words):
         return ()
-    sound_alike = parser.grammar.words.sound_alike
     found: dict[object, Meaning] = {}
     for said, gap in [(words, 0.0), *((other.words, other.gap) for other in others)]:
-        if sound_alike(tuple(words), tuple(said)):
-            gap = max(0.0, gap - ALIKE)
         sentence = _one(parser, said)
         if sentence is not None:
             key = (sentence.name, frozenset(sentence.slots.items()))

@@ -43,6 +43,12 @@ class LiveEar:
     def __init__(self) -> None:
         self._has_process = True
         self._has_sound = True
+        self._has_listened = False
+
+    @property
+    def never_heard(self) -> bool:
+        """Whether no microphone was found when the game began, and none since."""
+        return not (self._has_sound or self._has_listened)
 
     @property
     def is_deaf(self) -> bool:
@@ -74,7 +80,7 @@ class LiveEar:
                 return MICROPHONE[event.sort]
             case Listening(device):
                 print(f"ear: listening {device}", file=sys.stderr)
-                self._has_sound = True
+                self._has_sound = self._has_listened = True
             case Gone(_, what):
                 return self._process(False, f"gone: it {what}", kinds.EAR_GONE)
             case Died(_, what):

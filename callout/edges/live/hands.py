@@ -8,10 +8,10 @@ from typing import Protocol
 
 from callout.game.terms import Team
 from callout.language.grammar import Grammar
-from callout.table.clock import MachineTime, at, steady_ns
-from callout.table.hands.composing import Keyed, Keying, Keys, KeyStep
+from callout.table.clock import MachineTime, at
+from callout.table.hands.composing import WAIT_NS, Keyed, Keying, Keys, KeyStep
 from callout.table.hands.devices import Act, Begun, Edge, Hands, LetGo, Move, Unknown
-from callout.table.hands.key_help import key_help
+from callout.table.hands.key_help import help_page, key_rows, pages
 from callout.table.hands.keymap import Hand, KeyMap
 from callout.table.hands.one_switch import PAUSE_NS, Choosing, Switch
 from callout.table.hands.presses import MS, Stuck
@@ -63,6 +63,10 @@ class LiveHands:
         )
         self._choosing = Choosing()
         self._next_ns: int | None = None
+        self._helped: tuple[tuple[str, ...], int, int] = ((), 0, 0)
+        """The help that was given last: its rows, the page, and when."""
+        self._begun = 0
+        """How much had been said when the present choice was read; more has cut into it."""
 
     # --- what comes in ------------------------------------------------------------------------
 
@@ -72,16 +76,27 @@ class LiveHands:
 
     def tick(self) -> Iterator[Did]:
         """What is due by now: long presses, and the next choice to be read."""
-        now = steady_ns()
+        now = self._time.now_ns()
         yield from self._moves(self._hands.tick(now))
         if self._next_ns is not None and self._next_ns <= now:
-            self._choosing = self._switch.next(self._choosing, now)
-            yield from self._read()
+            yield from self._next(now)
+
+    def _next(self, now_ns: int) -> Iterator[Did]:
+        """Reads on once nothing else is said: from the first choice, if a notice cut in."""
+        announcer, now_ms = self._session.announcer, self._time.wall_ms()
+        cut = announcer.begun != self._begun
+        busy = announcer.speaking if now_ms < announcer.until_ms else None
+        if busy is not None and not busy.choice:
+            self._next_ns = now_ns + MS * (announcer.until_ms - now_ms) + PAUSE_NS
+            return
+        go_on = self._switch.again if cut else self._switch.next
+        self._choosing = go_on(self._choosing, now_ns)
+        yield from self._read()
 
     def wake_s(self) -> float | None:
         """How long until `tick` has something to do; None if nothing waits."""
         wakes = [ns for ns in (self._hands.wake_ns(), self._next_ns) if ns is not None]
-        return max(0.0, (min(wakes) - steady_ns()) / 10**9) if wakes else None
+        return max(0.0, (min(wakes) - self._time.now_ns()) / 10**9) if wakes else None
 
     def offered(self) -> Iterator[str]:
         """What is read next, to be rendered in advance."""
@@ -90,13 +105,14 @@ class LiveHands:
     def started(self, text: str) -> None:
         """The voice has begun to say something: a choice counts from then on."""
         if text and text == self._choosing.reading:
-            self._choosing = replace(self._choosing, since_ns=steady_ns())
+            self._begun = self._session.announcer.begun
+            self._choosing = replace(self._choosing, since_ns=self._time.now_ns())
             self._next_ns = self._estimated_ns(text)
 
     def finished(self, text: str) -> None:
         """The voice has ended: the next choice follows after a pause."""
-        if text and text == self._choosing.reading:
-            self._next_ns = steady_ns() + PAUSE_NS
+        if text and self._choosing.offers:
+            self._next_ns = self._time.now_ns() + PAUSE_NS
 
     # --- what comes of it -----------------------------------------------------------------------
 
@@ -138,12 +154,16 @@ class LiveHands:
         return self._session.dialogue.question is not None
 
     def _help(self) -> Reply:
-        """What may be pressed or said now; if a call is incomplete, what it still needs."""
+        """What may be pressed or said now, page by page; of a call begun, what it still needs."""
         if waiting := self._keying.pattern:
             step = KeyStep(self._keying, wants=waiting.places[0].kind)
             return self._session.key_told(step)
-        told = key_help(self._switch, self._hands.keymap, self._keying.team, self._asked)
-        return self._session.tell(told, tone="")
+        rows = key_rows(self._switch, self._hands.keymap, self._keying.team, self._asked)
+        now, (before, page, at_ns) = self._time.now_ns(), self._helped
+        go_on = rows == before and now - at_ns <= WAIT_NS
+        page = (page + 1) % pages(rows) if go_on else 0
+        self._helped = rows, page, now
+        return self._session.tell(help_page(rows, page), tone="")
 
     def _take(self, made: Sequence[Keyed]) -> Iterator[Did]:
         """Makes calls, each with the time at which its key went down."""
@@ -161,11 +181,13 @@ class LiveHands:
         text = self._choosing.reading
         self._next_ns = self._estimated_ns(text) if text else None
         if text:
-            yield "", self._session.read(text)
+            read = self._session.read(text)
+            self._begun = self._session.announcer.begun
+            yield "", read
 
     def _estimated_ns(self, text: str) -> int:
         """When the next choice is due, if the voice does not report its end."""
-        return steady_ns() + speech_ms(text) * MS + PAUSE_NS
+        return self._time.now_ns() + speech_ms(text) * MS + PAUSE_NS
 
     def set_talk(self, on: bool) -> None:
         """Opens the ear that waits for a key, or closes it."""

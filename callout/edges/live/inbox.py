@@ -20,6 +20,13 @@ class TypedLine:
 
 
 @dataclass(frozen=True, slots=True)
+class PageCalled:
+    """A call that the partner made on the page, in the words of a typed one."""
+
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class InputEnded:
     """The terminal, or the file in its place, has ended."""
 
@@ -44,7 +51,7 @@ class Sounded:
     """Whether it came from the loudspeaker, and so is no part of the talk with the scorer."""
 
 
-Item = TypedLine | InputEnded | DeviceLacking | Sounded | Edge | Notice | Event
+Item = TypedLine | PageCalled | InputEnded | DeviceLacking | Sounded | Edge | Notice | Event
 """A key comes as an `Edge`; a `Notice` is something that happened beside the game."""
 
 Put = Callable[[Item], None]

@@ -93,7 +93,7 @@ def _figures(view: View, names: Mapping[str, str]) -> Table:
     grid.add_column(justify="center", ratio=1)
     fouls = view["team_fouls"][-1]
     grid.add_row(*_row(fouls, "Team fouls"))
-    grid.add_row(*_row({side: _next_foul(view, side) for side in SIDES}, "Next foul gives"))
+    grid.add_row(*_row({side: next_foul(view, side) for side in SIDES}, "Next foul gives"))
     grid.add_row(*_row(view["timeouts_left"], "Time-outs left"))
     arrow = {side: "ARROW" if view["arrow"] == side else "" for side in SIDES}
     grid.add_row(*_row(arrow, "Next throw-in" if view["arrow"] else "No arrow yet"))
@@ -108,7 +108,7 @@ def _row(of: Mapping[str, object], name: str) -> tuple[str, str, str]:
     return str(of["home"]), name, str(of["guest"])
 
 
-def _next_foul(view: View, side: str) -> str:
+def next_foul(view: View, side: str) -> str:
     """What a team's next common foul brings its opponent."""
     shots = view["penalty"][side]
     if shots == "none":

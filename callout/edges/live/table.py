@@ -14,18 +14,19 @@ from callout.edges.ear.messages import Event, Mode, Utterance
 from callout.edges.ear.spoken_calls import Understood, understand
 from callout.edges.live.copies import Copies
 from callout.edges.live.devices import Device, beside_terminal, load_keys, open_devices
+from callout.edges.live.displays import Displays
 from callout.edges.live.ear import LiveEar, own_threshold
 from callout.edges.live.hands import Did, LiveHands
 from callout.edges.live.inbox import (
     DeviceLacking,
     InputEnded,
     Item,
+    PageCalled,
     Put,
     Sounded,
     TypedLine,
     read_lines,
 )
-from callout.edges.live.screen import Board
 from callout.edges.live.voice import LiveVoice, Outlets
 from callout.edges.voice.voice import Voice, open_voice, replies_file
 from callout.game import calls
@@ -34,7 +35,7 @@ from callout.game.state import At
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.table.book.journal import Journal
-from callout.table.clock import MachineTime, at, clock_text
+from callout.table.clock import MachineTime, at
 from callout.table.hands.devices import Edge
 from callout.table.language import Parsers, replies_of, scope_of
 from callout.table.session import Session
@@ -42,7 +43,6 @@ from callout.table.speech.announcer import Command
 from callout.table.speech.kinds import KEYS_LACKING
 from callout.table.speech.reply import Reply
 from callout.table.talk.questions import SPOKEN
-from callout.table.view import view
 
 IDLE_S: Final = 0.2
 """The loop looks at the time at least once in this interval."""
@@ -58,7 +58,7 @@ class LiveTable:
         self,
         journal: Journal,
         outlets: Outlets,
-        screen: bool = False,
+        displays: Displays | None = None,
         keys: Path | None = None,
         copy_to: Path | None = None,
         language: Path | None = None,
@@ -85,11 +85,8 @@ class LiveTable:
         self._new_ear = ear
         self._hearing: Hearing | None = None
         self._ear = LiveEar()
-        self._mode = "off"
-        self._asked = False
-        self._running = True
-        names = {"home": journal.setup.home.name, "guest": journal.setup.guest.name}
-        self._board = Board(names) if screen and sys.stdout.isatty() else None
+        self._mode, self._asked, self._input_ended = "off", False, False
+        self._displays = displays or Displays()
 
     def _time_s(self) -> float:
         return self._time.wall_ms() / 1000
@@ -113,14 +110,15 @@ class LiveTable:
     def run(self, typed: bool = False) -> None:
         """Take what comes until the input ends; `typed`: the terminal's keys write lines."""
         sys.setswitchinterval(SWITCH_S)
+        self._displays.start(self.put)
         self._devices = open_devices(self._keymap, self.put, terminal=not typed)
         if beside_terminal(self._devices) == self._devices:
             threading.Thread(target=read_lines, args=(self.put,), daemon=True).start()
         game = self.session.game
         print(f"{game.home.name} - {game.guest.name}: {game.entry} entries", flush=True)
-        self._act(self.session.opening(), "")
+        self._act(self.session.opening(self._mode != "off"), "")
         self._voice.prepare(self.session.foresee())
-        while self._running or self.session.announcer.busy:
+        while self.running or self.session.announcer.busy:
             self.turn()
         self._draw()
 
@@ -141,6 +139,12 @@ class LiveTable:
         self._follow_question()
         return True
 
+    @property
+    def running(self) -> bool:
+        """Whether anything may come: with an ear, or other keys, a game needs no terminal."""
+        hears = self._hearing is not None and not self._ear.never_heard
+        return not self._input_ended or hears or bool(beside_terminal(self._devices))
+
     def _wait_s(self) -> float:
         wake, hands_s = self.session.wake_ms(), self._hands.wake_s()
         waits = [IDLE_S] if hands_s is None else [IDLE_S, hands_s]
@@ -154,6 +158,8 @@ class LiveTable:
         match item:
             case TypedLine(text):
                 self._on_line(text)
+            case PageCalled(words):
+                self._on_words(words)
             case Edge():
                 self._did(self._hands.feed(item))
             case Sounded():
@@ -164,18 +170,19 @@ class LiveTable:
                 print(f"keys: {why}", file=sys.stderr, flush=True)
                 self._on(Notice(KEYS_LACKING))
             case InputEnded():
-                # With an ear, or keys of another kind, the game goes on without a terminal.
-                others = beside_terminal(self._devices)
-                self._running = self._hearing is not None or bool(others)
+                self._input_ended = True
             case _:
                 self._on_ear(item)
 
     def _on_line(self, line: str) -> None:
         if line:
-            words = self._typed.typed(line)
-            self._act(self.session.hear(self._typed.now(self._asks()), words, "key"), line)
+            self._on_words(line)
         else:
             self._hands.set_talk(self._hands.once or not self._hands.talking)
+
+    def _on_words(self, line: str) -> None:
+        words = self._typed.typed(line)
+        self._act(self.session.hear(self._typed.now(self._asks()), words, "key"), line)
 
     def _did(self, did: Iterable[Did]) -> None:
         for words, reply in did:
@@ -251,11 +258,9 @@ class LiveTable:
 
     def _act(self, reply: Reply, words: str) -> None:
         if words or reply.said:
-            left = clock_text(self.session.now().left_tenths)
-            if self._board is not None:
-                self._board.called(words or "(table)", reply.text)
-            else:
-                print(f"{left:>6}  {words or '(table)'}  ->  {reply.text}", flush=True)
+            self._displays.called(words, reply, self.session.now().left_tenths)
+            if self._displays.read_beside_voice:
+                self._voice.shown(reply.text)
         self._do(reply.speech)
         if reply.entries:
             self._copies.after(reply.entries)
@@ -266,9 +271,8 @@ class LiveTable:
             self._voice.prepare(self.session.foresee())
 
     def _draw(self) -> None:
-        if self._board is not None:
-            self._board.ear = self._ear_state()
-            self._board.show(view(self.session.game, self.session.now().left_tenths))
+        left = self.session.now().left_tenths
+        self._displays.draw(self.session.game, left, self._ear_state, self._asks())
 
     def _ear_state(self) -> str:
         if self._hearing is None or not self.session.listening:
@@ -289,8 +293,7 @@ class LiveTable:
         """End the ear, and let the voice finish."""
         for device in self._devices:
             device.close()
-        if self._board is not None:
-            self._board.close()
+        self._displays.close()
         if self._hearing is not None:
             self._hearing.close()
         self._copies.close()

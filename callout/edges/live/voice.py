@@ -11,7 +11,7 @@ from typing import Final
 from callout.edges.live.inbox import Put, Sounded
 from callout.edges.voice.device import Happening
 from callout.edges.voice.synthesizer import LIMIT_S
-from callout.edges.voice.voice import Voice, open_voice
+from callout.edges.voice.voice import PrintVoice, Voice, open_voice
 from callout.game.notices.kinds import Notice
 from callout.table.speech.announcer import Command, Hush
 from callout.table.speech.delivery import Delivery
@@ -124,6 +124,11 @@ class LiveVoice:
                 voice = self._loudspeaker if command.aloud else self._headset
                 (voice or self._headset).speak(command.text, command.tone)
         return changed
+
+    def shown(self, text: str) -> None:
+        """What the same terminal shows already; a voice in print does not print that again."""
+        if isinstance(self._headset, PrintVoice):
+            self._headset.shown(text)
 
     def hush(self) -> None:
         """Stops what is said to the scorer."""

@@ -8,6 +8,7 @@ file does not, as no ear hears it.
 from __future__ import annotations
 
 import sys
+from collections import deque
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Final, Protocol
@@ -27,6 +28,10 @@ SYSTEM: Final = "system"
 
 ENGLISH: Final = "en"
 """The language of the voice that comes as an extra."""
+
+
+MOST_SHOWN: Final = 20
+"""The replies on the screen that a voice in print remembers."""
 
 
 class Voice(Protocol):
@@ -58,12 +63,26 @@ class PrintVoice:
 
     def __init__(self, told: Told = ignore) -> None:
         self._told = told
+        self._shown: deque[str] = deque(maxlen=MOST_SHOWN)
+
+    def shown(self, text: str) -> None:
+        """A text that stands on the screen: what it holds is not printed once more."""
+        self._shown.append(text)
 
     def speak(self, text: str, tone_name: str = "") -> None:
         """Prints the text, or the tone's name where there is none."""
         self._told("started", text)
-        print(f"  > {text}" if text else f"  > ({tone_name})", file=sys.stderr, flush=True)
+        if not self._stands_there(text):
+            print(f"  > {text}" if text else f"  > ({tone_name})", file=sys.stderr, flush=True)
         self._told("finished", text)
+
+    def _stands_there(self, text: str) -> bool:
+        """Whether the screen shows the text; what comes again later is printed."""
+        for nth, line in enumerate(self._shown):
+            if text and text in line:
+                self._shown[nth] = line.replace(text, "", 1)
+                return True
+        return False
 
     def hush(self) -> None:
         """Print cannot be interrupted."""

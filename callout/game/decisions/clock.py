@@ -84,36 +84,40 @@ def adjust(game: Game, call: AdjustClock, at: At) -> Decision:
 
 
 def _put(game: Game, left_tenths: int, at: At) -> Decision:
-    if not game.phase.under_way:
-        return Refusal(refusals.NO_PERIOD)
-    if not 0 <= left_tenths <= game.profile.length_tenths(game.period):
+    if game.phase is Phase.OVER:
+        return Refusal(refusals.GAME_OVER)
+    if not 0 <= left_tenths <= game.profile.length_tenths(max(1, game.period)):
         return Refusal(refusals.CLOCK_IMPOSSIBLE, slots={"left_tenths": max(0, left_tenths)})
     if left_tenths == at.left_tenths:
         return Refusal(refusals.CLOCK_IS_THAT, slots={"left_tenths": left_tenths})
-    return (ClockSet(left_tenths, at.wall_ms),)
+    return (*_begun(game), ClockSet(left_tenths, at.wall_ms))
+
+
+def _begun(game: Game) -> tuple[Event, ...]:
+    """The start of the first period if a time is called before it: only a period has a clock."""
+    return beginning(game) if game.phase is Phase.BEFORE else ()
 
 
 def check(game: Game, call: CheckClock, at: At) -> Decision:
     """Our clock is compared with the gym's, and follows it where that is the official one."""
-    if not game.phase.under_way:
-        return Refusal(refusals.NO_PERIOD)
+    if game.phase is Phase.OVER:
+        return Refusal(refusals.GAME_OVER)
     if game.owner is Owner.NONE:
         return Refusal(refusals.NO_CLOCK)
-    if call.left_tenths > game.profile.length_tenths(game.period):
+    if call.left_tenths > game.profile.length_tenths(max(1, game.period)):
         return Refusal(refusals.CLOCK_IMPOSSIBLE, slots={"left_tenths": call.left_tenths})
     compared = ClockChecked(call.left_tenths, at.left_tenths)
     if game.owner is Owner.FOLLOW and call.left_tenths != at.left_tenths:
-        return (compared, ClockSet(call.left_tenths, at.wall_ms))
+        return (*_begun(game), compared, ClockSet(call.left_tenths, at.wall_ms))
     return (compared,)
 
 
 def start_period(game: Game, call: StartPeriod, at: At) -> Decision:
-    """The next period begins with its clock stopped."""
+    """The next period begins with its clock stopped; one that is still open ends with it."""
     if game.phase is Phase.OVER:
         return Refusal(refusals.GAME_OVER)
-    if not game.phase.between:
-        return Refusal(refusals.PERIOD_NOT_OVER)
-    return beginning(game)
+    ending = _ending(game, at) if game.phase.in_period else ()
+    return (*ending, *beginning(game))
 
 
 def end_period(game: Game, call: EndPeriod, at: At) -> Decision:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final
 
+from callout.game import book_lines as lines
 from callout.game.calls import (
     AddPlayer,
     Correct,
@@ -21,6 +23,7 @@ from callout.game.calls import (
 from callout.game.decisions import refusals
 from callout.game.decisions.base import Decision, Refusal, known
 from callout.game.events import (
+    Event,
     Marked,
     NumberGiven,
     PlayerAdded,
@@ -30,7 +33,7 @@ from callout.game.events import (
     TakenBack,
     TeamChanged,
 )
-from callout.game.figures.score import completed_by, newest, open_lines, unlisted
+from callout.game.figures.score import completed_by, newest, unlisted
 from callout.game.state import At, Charge, Game, Goal, Line, TimeoutLine
 from callout.game.terms import Team
 
@@ -44,14 +47,8 @@ Source: common practice, no source.
 
 def number(game: Game, call: Number, at: At) -> Decision:
     """The newest line without a number whose team has this player gets the number."""
-    waiting = open_lines(game)
-    if not waiting:
-        return Refusal(refusals.NOTHING_OPEN)
     line = completed_by(game, call.number)
-    if line is None:
-        slots = {"team": waiting[-1].team, "number": call.number}
-        return Refusal(refusals.NOT_ON_ROSTER, slots=slots)
-    return (NumberGiven(line.item, call.number),)
+    return _number(game, line, call.number) if line else Refusal(refusals.NOTHING_OPEN)
 
 
 def make_number(game: Game, call: MakeNumber, at: At) -> Decision:
@@ -71,12 +68,9 @@ def last_number(game: Game, call: LastNumber, at: At) -> Decision:
 
 
 def _number(game: Game, line: Goal | Charge, number: str) -> Decision:
-    slots = {"team": line.team, "number": number}
-    if not game.side(line.team).has(number):
-        return Refusal(refusals.NOT_ON_ROSTER, slots=slots)
-    if line.number == number:
-        return Refusal(refusals.NUMBER_IS_THAT, slots=slots)
-    return (NumberGiven(line.item, number),)
+    if number in (line.number, line.said):
+        return Refusal(refusals.NUMBER_IS_THAT, slots={"team": line.team, "number": number})
+    return (NumberGiven(line.item, number, game.side(line.team).has(number)),)
 
 
 def _last_basket(game: Game, team: Team) -> Goal | None:
@@ -172,9 +166,14 @@ def add_player(game: Game, call: AddPlayer, at: At) -> Decision:
 
 def starter(game: Game, call: Starter, at: At) -> Decision:
     """A player is named as one of the starters."""
-    slots = {"team": call.team, "number": call.number}
-    if not game.side(call.team).has(call.number):
-        return Refusal(refusals.NOT_ON_ROSTER, slots=slots)
     if call.number in game.side(call.team).starters:
+        slots = {"team": call.team, "number": call.number}
         return Refusal(refusals.ALREADY_STARTER, slots=slots)
     return (StarterNamed(call.team, call.number),)
+
+
+def too_low(game: Game, found: Iterable[Event]) -> Refusal | None:
+    """A correction that would leave a team with fewer points than none cannot be true."""
+    lower = (each for each in found if isinstance(each, lines.Lowering))
+    team = next(filter(None, (lines.below_zero(game, each) for each in lower)), None)
+    return Refusal(refusals.SCORE_TOO_LOW, slots={"team": team}) if team else None

@@ -15,7 +15,7 @@ from callout.game.events import (
 )
 from callout.game.figures.fouls import foul_period, is_out, penalty
 from callout.game.figures.opportunities import FRESH_TENTHS
-from callout.game.figures.score import find, newest_charge
+from callout.game.figures.score import entry_of, find, newest_charge
 from callout.game.state import At, Charge, Game, Owed, Owner, Phase
 from callout.game.terms import Award, FoulKind, Offender, Team
 
@@ -136,11 +136,16 @@ def double_foul(game: Game, call: DoubleFoul, at: At) -> Decision:
 
 
 def set_award(game: Game, call: SetAward, at: At) -> Decision:
-    """The newest foul brings the throws that the official signals now."""
+    """The newest foul, or the newest one on the named team, brings the throws signalled now."""
     charge = newest_charge(game)
     if charge is None:
         return Refusal(refusals.NO_FOUL)
     if call.team is charge.team:
-        return Refusal(refusals.SHOTS_OF_OTHER, slots={"team": charge.team})
+        # Both teams may have fouled in one stop; a foul before it is not meant any more.
+        stop = [c for c in game.charges if entry_of(c.item) > game.live_since]
+        mine = [c for c in stop if c.team is call.team.other]
+        if not mine:
+            return Refusal(refusals.SHOTS_OF_OTHER, slots={"team": charge.team})
+        charge = mine[-1]
     none = (ThrowsAwarded(charge.item, charge.team.other, Award.NONE),)
     return _awarding(game, charge, call.award) or none

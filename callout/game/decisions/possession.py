@@ -11,8 +11,8 @@ from callout.game.state import At, Game, Phase
 
 def tip(game: Game, call: Tip, at: At) -> Decision:
     """A team has first control after a jump ball; the arrow then favours the other team."""
-    if not game.phase.under_way:
-        return Refusal(refusals.NO_PERIOD)
+    if game.phase is Phase.OVER:
+        return Refusal(refusals.GAME_OVER)
     if not game.profile.arrow.used:
         # First control matters there, too: it decides who begins the later periods.
         return (ControlWon(call.team),)
@@ -22,11 +22,11 @@ def tip(game: Game, call: Tip, at: At) -> Decision:
 def held_ball(game: Game, call: HeldBall, at: At) -> Decision:
     """The team with the arrow throws in; if nobody has it yet, there is another jump ball.
 
-    It is accepted during a time-out, too: the scorer may call the time-out first and then the held
-    ball that came before it.
+    It is accepted during a time-out and after a period's end, too: the scorer may call the time-out
+    or the horn first, and then the held ball that came before it.
     """
-    if not game.phase.in_period:
-        return Refusal(refusals.NO_PERIOD)
+    if game.phase is Phase.OVER:
+        return Refusal(refusals.GAME_OVER)
     running = game.phase is Phase.RUNNING and not game.ball_dead
     dead: tuple[Event, ...] = (BallDead(),) if running else ()
     return (*dead, BallHeld(game.arrow if game.profile.arrow.used else None))
@@ -34,6 +34,8 @@ def held_ball(game: Game, call: HeldBall, at: At) -> Decision:
 
 def switch(game: Game, call: SwitchArrow, at: At) -> Decision:
     """A throw-in by the arrow has ended, and the arrow turns."""
+    if not game.profile.arrow.used:
+        return Refusal(refusals.ARROW_UNUSED)
     if game.arrow is None:
         return Refusal(refusals.NO_ARROW)
     return (ArrowSet(game.arrow.other),)
@@ -48,6 +50,8 @@ def violation(game: Game, call: ThrowInViolation, at: At) -> Decision:
 
 def set_to(game: Game, call: SetArrow, at: At) -> Decision:
     """The arrow is set to the team that the officials name."""
+    if not game.profile.arrow.used:
+        return Refusal(refusals.ARROW_UNUSED)
     if game.arrow is call.team:
         return Refusal(refusals.ARROW_IS_THAT, slots={"team": call.team})
     return (ArrowSet(call.team),)

@@ -9,9 +9,8 @@ from callout.game.choices import Credit, Opening
 from callout.game.decisions import refusals
 from callout.game.decisions.base import Decision, Refusal, known, next_item, unknown
 from callout.game.events import ArrowSet, BasketCancelled, Event, FreeThrow, Scored, ScoreSet
-from callout.game.figures.opportunities import FRESH_TENTHS
-from callout.game.figures.score import entry_of, owed_to, score
-from callout.game.state import At, Game, Goal, Phase
+from callout.game.figures.score import newest_field_goal, owed_to, score
+from callout.game.state import At, Game, Phase
 from callout.game.terms import Team
 
 TOSS_TENTHS: Final = 100
@@ -28,8 +27,6 @@ def goal(game: Game, call: Score, at: At) -> Decision:
     is_throw = call.points == goals.throw and not call.own_basket
     if is_throw and (call.points not in goals.field or owed_to(game, call.team)):
         return throw(game, Shot(True, call.team, call.number), at)
-    if game.phase is Phase.BEFORE:
-        return Refusal(refusals.NOT_STARTED)
     if call.points not in goals.field:
         return Refusal(refusals.POINTS_IMPOSSIBLE, slots={"points": call.points})
     number = None if call.own_basket and goals.own_basket is Credit.TEAM else call.number
@@ -39,7 +36,7 @@ def goal(game: Game, call: Score, at: At) -> Decision:
             call.team,
             call.points,
             known(game, call.team, number),
-            game.period,
+            max(1, game.period),
             at.left_tenths,
             call.own_basket,
             unknown(game, call.team, number),
@@ -49,8 +46,6 @@ def goal(game: Game, call: Score, at: At) -> Decision:
 
 def throw(game: Game, call: Shot, at: At) -> Decision:
     """A free throw is booked for the team that was named, else for the one that is owed throws."""
-    if game.phase is Phase.BEFORE and not game.owed:
-        return Refusal(refusals.NOT_STARTED)
     team = call.team or next((owed.team for owed in game.owed), None)
     if team is None:
         return Refusal(refusals.TEAM_NEEDED)
@@ -85,17 +80,9 @@ def _throw(game: Game, team: Team, said: str | None, made: bool, at: At) -> Free
 
 
 def no_basket(game: Game, call: NoBasket, at: At) -> Decision:
-    """The basket just made is cancelled, unless the ball has been live again since."""
-    field_goals = [goal for goal in game.goals if not goal.free_throw]
-    if not field_goals or not _same_ball(game, field_goals[-1], at):
-        return Refusal(refusals.NO_BASKET_TO_TAKE_OFF)
-    return (BasketCancelled(field_goals[-1].item),)
-
-
-def _same_ball(game: Game, last: Goal, at: At) -> bool:
-    if last.period != game.period or entry_of(last.item) < game.live_since:
-        return False
-    return last.left_tenths - at.left_tenths <= FRESH_TENTHS
+    """The newest basket is cancelled; an older one than this ball's is asked about before."""
+    last = newest_field_goal(game)
+    return (BasketCancelled(last.item),) if last else Refusal(refusals.NO_BASKET_TO_TAKE_OFF)
 
 
 def set_score(game: Game, call: SetScore, at: At) -> Decision:

@@ -42,14 +42,13 @@ def official(game: Game, call: OfficialTimeout, at: At) -> Decision:
 
 
 def _grant(game: Game, team: Team | None, kind: str, at: At) -> Decision:
-    if game.phase is Phase.BEFORE:
-        return Refusal(refusals.NOT_STARTED)
     if game.phase is Phase.OVER:
         return Refusal(refusals.GAME_OVER)
     # A time-out called during another one ends the first: nobody called its end.
     over: tuple[Event, ...] = (TimeoutEnded(),) if game.phase is Phase.TIMEOUT else ()
     period = lending_period(game)
-    left = left_in(game, period, at)
+    # One before an overtime counts to the period that has ended.
+    left = left_in(game, period, at) if period >= game.period else 0
     granted = TimeoutGranted(next_item(game), team, kind, period, left, at.wall_ms)
     return (*over, *standing(game, at), granted)
 
@@ -105,10 +104,7 @@ def subs_in(game: Game, call: SubsIn, at: At) -> Decision:
 
 
 def substitution(game: Game, call: Substitution, at: At) -> Decision:
-    """One player goes in for another; both must be on the list."""
+    """One player goes in for another."""
     if call.entering == call.leaving:
         return Refusal(refusals.SAME_PLAYER, slots={"team": call.team, "number": call.entering})
-    for number in (call.entering, call.leaving):
-        if not game.side(call.team).has(number):
-            return Refusal(refusals.NOT_ON_ROSTER, slots={"team": call.team, "number": number})
     return (Substituted(call.team, call.entering, call.leaving),)

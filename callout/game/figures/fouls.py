@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from callout.game.choices import Span, ThrowRule
+from callout.game.choices import Span, ThrowRule, Why
 from callout.game.figures.score import entry_of, find, is_overtime, owed_to
 from callout.game.profile.profile import Profile
 from callout.game.profile.sections import FoulRule, Tier
-from callout.game.state import Charge, Game, Owed
+from callout.game.state import ITEMS_PER_ENTRY, Charge, Game, Owed
 from callout.game.terms import Award, FoulKind, Offender, Team
 
 
@@ -118,6 +118,21 @@ def all_thrown(game: Game, team: Team) -> Award | None:
     return award or (Award.THREE if len(thrown) >= Award.THREE.throws else None)
 
 
+def throws_for(game: Game, charge: Charge) -> int:
+    """The free throws for one foul: those awarded, else those taken for it with no award booked.
+
+    A cancelled penalty has none. Without an award, a throw is taken to be for the newest foul on
+    its team before it, if the clock has not run since that foul.
+    """
+    if charge.cancelled or charge.award is not Award.NONE:
+        return 0 if charge.cancelled else charge.award.throws
+    later = [c.item for c in game.charges if c.team is charge.team and c.item > charge.item]
+    later += [start.entry * ITEMS_PER_ENTRY for start in game.starts]
+    end = min((item for item in later if item > charge.item), default=None)
+    thrown = (g for g in game.goals if g.free_throw and g.team is charge.team.other)
+    return sum(g.item > charge.item and (end is None or g.item < end) for g in thrown)
+
+
 def missed_into_play(before: Game, team: Team, owed: tuple[Owed, ...]) -> bool:
     """Whether the ball is in play after a throw that a team has just missed.
 
@@ -185,9 +200,26 @@ def at_limit(game: Game, team: Team, number: str) -> bool:
     return player_fouls(game, team, number) >= game.profile.fouls.limit
 
 
+def why_ejected(game: Game, team: Team, number: str) -> Why:
+    """Why a player who is ejected is out."""
+    charged = [charge.foul for charge in player_charges(game, team, number)]
+    if (team, number) in game.sent_off:
+        return Why.SENT_OFF
+    if game.side(team).coach == number and coach_is_out(game, team):
+        return Why.COACH
+    if not _ejecting_at_once(game.profile).isdisjoint(charged):
+        return Why.AT_ONCE
+    kinds = {FoulKind.TECHNICAL, FoulKind.UNSPORTSMANLIKE}.intersection(charged)
+    if len(kinds) > 1:
+        return Why.BOTH
+    return Why.TWO_UNSPORTSMANLIKE if FoulKind.UNSPORTSMANLIKE in kinds else Why.TWO_TECHNICALS
+
+
 def is_ejected(game: Game, team: Team, number: str) -> bool:
     """Whether a player is out because of the kinds of his fouls, whatever their number."""
     charged = [charge.foul for charge in player_charges(game, team, number)]
+    if (team, number) in game.sent_off:
+        return True
     if game.side(team).coach == number and coach_is_out(game, team):
         return True
     return any(
@@ -218,7 +250,8 @@ def coach_is_out(game: Game, team: Team) -> bool:
     direct = sum(kind is not FoulKind.CLASS_B for kind in own)
     everything = len(own) + sum(charge.on is Offender.BENCH for charge in mine)
     return (
-        not _ejecting_at_once(game.profile).isdisjoint(own)
+        (team, None) in game.sent_off
+        or not _ejecting_at_once(game.profile).isdisjoint(own)
         or direct >= fouls.coach_own
         or everything >= fouls.coach_all
     )

@@ -25,14 +25,21 @@ def next_period(game: Game) -> PeriodStarted:
     how, length = game.profile.opening(period), game.profile.length_tenths(period)
     if ball_by_foul(game, period):
         return PeriodStarted(period, length, None)
-    jump = how is Opening.JUMP
+    jump = how is Opening.JUMP and not _tossed(game)
     return PeriodStarted(period, length, None if jump else _entitled(game, how), jump)
+
+
+def _tossed(game: Game) -> bool:
+    """Whether first control was called before the period was: then it has set the arrow."""
+    tips = (line.entry for line in game.lines if line.call == "tip")
+    return game.phase.between and any(entry > game.ended for entry in tips)
 
 
 def ball_at_start(game: Game, event: PeriodStarted) -> dict[str, object]:
     """Who has the ball at a period's beginning, or what settles that, as slots of a notice."""
     team = event.throw_in or ball_by_foul(game, event.period)
     how = None if team else game.profile.opening(event.period)
+    how = None if how is Opening.JUMP and not event.jump else how
     return {"team": team, "opening": how if how in (Opening.JUMP, Opening.TOSS) else None}
 
 

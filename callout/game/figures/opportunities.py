@@ -10,8 +10,8 @@ from __future__ import annotations
 from typing import Final
 
 from callout.game.choices import After
-from callout.game.figures.score import fresh_goal, goal_by
-from callout.game.state import Game, Owner, Phase
+from callout.game.figures.score import entry_of, fresh_goal, goal_by
+from callout.game.state import Game, Goal, Owner, Phase
 from callout.game.terms import Moment, Team
 
 FRESH_TENTHS: Final = 50
@@ -20,6 +20,13 @@ After that it has been live again.
 
 Source: common practice, no source.
 """
+
+
+def same_ball(game: Game, last: Goal, left_tenths: int) -> bool:
+    """Whether the ball has not been live again since a goal, as far as the table can tell."""
+    if last.period != max(1, game.period) or entry_of(last.item) < game.live_since:
+        return False
+    return last.left_tenths - left_tenths <= FRESH_TENTHS
 
 
 def timeout_chance(game: Game, team: Team, left_tenths: int) -> bool:

@@ -69,9 +69,10 @@ def open_lines(game: Game) -> tuple[Goal | Charge, ...]:
 
 
 def completed_by(game: Game, number: str) -> Goal | Charge | None:
-    """The newest line without a number whose team has that player."""
-    fitting = [line for line in open_lines(game) if game.side(line.team).has(number)]
-    return fitting[-1] if fitting else None
+    """The newest line without a number whose team has that player; else the newest of all."""
+    waiting = open_lines(game)
+    fitting = [line for line in waiting if game.side(line.team).has(number)]
+    return next(reversed(fitting or waiting), None)
 
 
 def unlisted(game: Game, team: Team, number: str) -> tuple[Goal | Charge, ...]:
@@ -109,6 +110,11 @@ def goal_by(game: Game) -> Team | None:
     """The team of that goal, which may have been corrected after it was booked."""
     goal = fresh_goal(game)
     return goal.team if goal else None
+
+
+def newest_field_goal(game: Game) -> Goal | None:
+    """The field goal booked last."""
+    return next((goal for goal in reversed(game.goals) if not goal.free_throw), None)
 
 
 def lines_of(game: Game, entry: int) -> tuple[BookLine, ...]:
@@ -165,4 +171,4 @@ def period_slots(game: Game, period: int) -> dict[str, object]:
     count = game.profile.periods.count
     if period > count:
         return {"nth": period - count, "unit": "overtime"}
-    return {"nth": period, "unit": "half" if count == 2 else "quarter"}
+    return {"nth": period, "unit": {1: "period", 2: "half"}.get(count, "quarter")}

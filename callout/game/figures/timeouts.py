@@ -31,9 +31,12 @@ def timeouts_of_kind(game: Game, team: Team, kind: str) -> int:
 def lending_period(game: Game) -> int:
     """The period whose time-outs may be taken now: in an interval, those of the coming period.
 
-    Before an overtime its own time-out cannot be taken yet.
+    Before an overtime's clock has run its own time-out cannot be taken yet.
     Source: FIBA interpretation 18/19-20; NFHS 5-11 (read in an online copy) for overtime.
     """
+    waits = game.phase.in_period and game.live_since <= game.ended
+    if waits and game.profile.is_overtime(game.period):
+        return game.period - 1
     ahead = game.phase is Phase.INTERVAL and game.period < game.profile.periods.count
     return max(1, game.period + ahead)
 

@@ -6,8 +6,6 @@ whichever call caused it.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from callout.game import events
 from callout.game.calls import StopClock
 from callout.game.figures.fouls import (
@@ -17,6 +15,7 @@ from callout.game.figures.fouls import (
     penalty,
     player_fouls,
     team_fouls,
+    why_ejected,
 )
 from callout.game.figures.running_clock import (
     clock_runs_on,
@@ -24,14 +23,15 @@ from callout.game.figures.running_clock import (
     mercy,
     target_reached,
 )
-from callout.game.figures.score import all_lines, both_scores, find, is_overtime
+from callout.game.figures.score import all_lines, both_scores, find, fresh_goal, is_overtime
 from callout.game.figures.timeouts import lending_period, timeouts_left, timeouts_struck
 from callout.game.fold import REWRITING, Entry
-from callout.game.kind import Kind, Rank, Slots
+from callout.game.kind import Kind, Rank
 from callout.game.notices import kinds
 from callout.game.notices.bonus_light import lights_changed, lit
+from callout.game.notices.clock_doubts import clock_doubts
 from callout.game.notices.echoes import ECHOES
-from callout.game.notices.endings import ball_follows, sub_due, timeout_due
+from callout.game.notices.endings import ball_follows, goal_runs_on, sub_due, timeout_due
 from callout.game.notices.kinds import KINDS, Notice
 from callout.game.notices.result import verdicts
 from callout.game.notices.rule_breaks import against_the_rules
@@ -40,13 +40,11 @@ from callout.game.terms import Award, Moment, Team
 
 __all__ = ["KINDS", "Notice", "Rank", "notices"]
 
-Due = Callable[[Game, Slots, int], bool]
-
 
 def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
     """The notices of an entry: the most urgent first, then echoes in the order of its events."""
     left = after.seen_tenths
-    found = [*_out(before, after), *_clock_stops(before, entry, after)]
+    found = [*_out(before, after), *clock_doubts(before, entry, after), *_must_leave(before, after)]
     found += [*_waiting(before, after, left), *_shots(before, entry, after)]
     found += [*_bonus(before, after, left), *lights_changed(before, entry, after)]
     found += [*_changed_too(before, entry, after)]
@@ -71,7 +69,8 @@ def _out(before: Game, after: Game) -> list[Notice]:
             limit = at_limit(after, team, number)
             nth = player_fouls(after, team, number) if limit else None
             wait = after.profile.table.replace_s
-            slots = {"team": team, "number": number, "nth": nth, "replace_s": wait}
+            why = None if limit else why_ejected(after, team, number)
+            slots = {"team": team, "number": number, "nth": nth, "why": why, "replace_s": wait}
             rule = fouls.limit_rule if limit else fouls.ejections_rule
             found.append(Notice(kinds.PLAYER_OUT, slots, rule))
     for team, number in _players(before):
@@ -83,10 +82,23 @@ def _out(before: Game, after: Game) -> list[Notice]:
     return found
 
 
+def _must_leave(before: Game, after: Game) -> list[Notice]:
+    """Players who are injured or bleed since this entry, with the time to replace them."""
+    wait = after.profile.table.replace_s
+    return [
+        Notice(
+            kinds.MUST_LEAVE,
+            {"team": each.team, "number": each.number, "bleeds": each.bleeds, "replace_s": wait},
+        )
+        for each in after.hurt[len(before.hurt) :]
+    ]
+
+
 def _players(game: Game) -> list[tuple[Team, str]]:
     """Every player who has been charged with a foul, once each, in the order of the book."""
-    pairs = [(charge.team, charge.number) for charge in game.charges if charge.number is not None]
-    return list(dict.fromkeys(pairs))
+    pairs = [(charge.team, charge.number) for charge in game.charges]
+    named = [(team, number) for team, number in (*pairs, *game.sent_off) if number is not None]
+    return list(dict.fromkeys(named))
 
 
 def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:
@@ -113,15 +125,35 @@ def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:
 
 def _waiting(before: Game, after: Game, left: int) -> list[Notice]:
     """Time-outs and substitutions that are possible since this entry."""
-    asked: list[tuple[Kind, Team | None, Due]] = [
-        (kinds.TIMEOUT_DUE, team, timeout_due) for team in after.timeouts_asked
-    ]
-    asked += [(kinds.SUB_DUE, team, sub_due) for team in dict.fromkeys(after.subs_waiting)]
-    return [
-        Notice(kind, {"team": team})
-        for kind, team, due in asked
-        if due(after, {"team": team}, left) and not due(before, {"team": team}, left)
-    ]
+    found = [note for team in after.timeouts_asked for note in _timeout(before, after, team, left)]
+    for side in dict.fromkeys(after.subs_waiting):
+        slots = {"team": side}
+        if sub_due(after, slots, left) and not sub_due(before, slots, left):
+            found.append(Notice(kinds.SUB_DUE, slots))
+    return found
+
+
+def _timeout(before: Game, after: Game, team: Team, left: int) -> list[Notice]:
+    """A time-out that is possible since this entry, and the clock that stops for it."""
+    kind = _chance(after, team, left)
+    if kind is None or kind is _chance(before, team, left):
+        return []
+    stop = kind is kinds.TIMEOUT_DUE and goal_runs_on(after) and not _stops(after)
+    return [*([Notice(kinds.STOP_FOR_TIMEOUT)] if stop else []), Notice(kind, {"team": team})]
+
+
+def _chance(game: Game, team: Team, left: int) -> Kind | None:
+    """How a team's time-out is announced now: with the horn, or without it while the clock runs."""
+    if not timeout_due(game, {"team": team}, left):
+        return None
+    stops = game.profile.chances.goal_stops_for_timeout or _stops(game)
+    return kinds.TIMEOUT_IN_PLAY if goal_runs_on(game) and not stops else kinds.TIMEOUT_DUE
+
+
+def _stops(game: Game) -> bool:
+    """Whether the rules stop the clock for the goal that was just made."""
+    goal = fresh_goal(game)
+    return goal is not None and goal_stops_clock(game, goal)
 
 
 def _bonus(before: Game, after: Game, left: int) -> list[Notice]:
@@ -150,15 +182,6 @@ def _changed_too(before: Game, entry: Entry, after: Game) -> list[Notice]:
     others = [line for line in all_lines(before) if line.item not in right]
     count = sum(find(after, line.item) != line for line in others)
     return [Notice(kinds.CHANGED_TOO, {"count": count})] if count else []
-
-
-def _clock_stops(before: Game, entry: Entry, after: Game) -> list[Notice]:
-    """A field goal for which the rules stop a clock that still runs."""
-    scored = any(isinstance(event, events.Scored) for event in entry.events)
-    running = scored and before.phase is Phase.RUNNING and not before.ball_dead
-    if not running or not goal_stops_clock(after, after.goals[-1]):
-        return []
-    return [Notice(kinds.CLOCK_STOPS)]
 
 
 def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:

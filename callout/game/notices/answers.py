@@ -65,6 +65,8 @@ def _timeouts(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
 
 
 def _arrow(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
+    if not game.profile.arrow.used:
+        return (Notice(kinds.TELL_ARROW_UNUSED),)
     if game.arrow is None:
         return (Notice(kinds.TELL_NO_ARROW),)
     return (Notice(kinds.TELL_ARROW, slots={"team": game.arrow}),)

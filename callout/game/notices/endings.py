@@ -39,10 +39,18 @@ def sub_due(game: Game, slots: Slots, left_tenths: int) -> bool:
 
 
 def timeout_due(game: Game, slots: Slots, left_tenths: int) -> bool:
-    """Whether the horn should be sounded now for a time-out that a team has asked for."""
+    """Whether a time-out that a team has asked for may be granted now."""
     team = slots["team"]
     waits = team in game.timeouts_asked and timeout_chance(game, team, left_tenths)
     return waits and not _decided(game)
+
+
+def goal_runs_on(game: Game) -> bool:
+    """Whether the clock runs, and the ball is dead at most because of a goal.
+
+    The scorer's horn is for a dead ball and a stopped clock: NFHS 2-11-3, 3-3-1.
+    """
+    return game.phase is Phase.RUNNING and not game.ball_dead
 
 
 # --- the functions that rows name -----------------------------------------------------------------
@@ -55,6 +63,22 @@ def clock_stands(slots: Slots, entry: int, game: Game) -> bool:
     return game.phase is not Phase.RUNNING or game.ball_dead or went_on
 
 
+def stopped_for_timeout(slots: Slots, entry: int, game: Game) -> bool:
+    """The clock was stopped, the time-out was withdrawn, or its chance is over."""
+    waits = any(timeout_due(game, {"team": t}, game.seen_tenths) for t in game.timeouts_asked)
+    return not (waits and goal_runs_on(game))
+
+
+def clock_stopped(slots: Slots, entry: int, game: Game) -> bool:
+    """The clock was stopped, or a goal shows that play went on with the clock running."""
+    return game.phase is not Phase.RUNNING or _scored_since(entry, game)
+
+
+def clock_started(slots: Slots, entry: int, game: Game) -> bool:
+    """The clock was started, or the period has ended."""
+    return game.phase not in (Phase.STOPPED, Phase.TIMEOUT)
+
+
 def player_left(slots: Slots, entry: int, game: Game) -> bool:
     """The player was substituted, the foul was corrected, or the next period has begun."""
     team, number = slots["team"], str(slots["number"])
@@ -63,6 +87,15 @@ def player_left(slots: Slots, entry: int, game: Game) -> bool:
     benched = bool(starters) and number not in dict(game.on_court).get(team, starters)
     out = is_out(game, team, number)
     return left or benched or not out or _next_period(entry, game)
+
+
+def hurt_left(slots: Slots, entry: int, game: Game) -> bool:
+    """The player was replaced, the team took a time-out, or play has gone on."""
+    team, number = slots["team"], str(slots["number"])
+    still = any((each.team, each.number) == (team, number) for each in game.hurt)
+    left = any((each.team, each.leaving) == (team, number) for each in game.changes)
+    timeout = any(t.team is team and entry_of(t.item) > entry for t in game.timeouts)
+    return not still or left or timeout or max(game.live_since, game.ended) > entry
 
 
 def coach_left(slots: Slots, entry: int, game: Game) -> bool:
@@ -92,6 +125,11 @@ def timeout_granted(slots: Slots, entry: int, game: Game) -> bool:
     return not timeout_due(game, slots, game.seen_tenths)
 
 
+def timeout_missed(slots: Slots, entry: int, game: Game) -> bool:
+    """The chance after a goal is over, or the clock was stopped, and the horn may sound."""
+    return not (timeout_due(game, slots, game.seen_tenths) and goal_runs_on(game))
+
+
 def subs_entered(slots: Slots, entry: int, game: Game) -> bool:
     """The substitutes came in or were withdrawn, or may not come in any more."""
     return not sub_due(game, slots, game.seen_tenths)
@@ -113,9 +151,13 @@ def _went_on(entry: int, game: Game) -> bool:
     """
     if max(game.live_since, game.ended) > entry:
         return True
-    if any(entry_of(goal.item) > entry and not goal.free_throw for goal in game.goals):
+    if _scored_since(entry, game):
         return True
     line = next((line for line in reversed(game.lines) if line.entry == entry), None)
     latest = line.left_tenths - FRESH_TENTHS if line else 0
     newer = (charge for charge in game.charges if entry_of(charge.item) > entry)
     return any(charge.left_tenths < latest for charge in newer)
+
+
+def _scored_since(entry: int, game: Game) -> bool:
+    return any(entry_of(goal.item) > entry and not goal.free_throw for goal in game.goals)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Final
 
-from callout.game.choices import Credit, Light, Opening
+from callout.game.choices import Credit, Light, Opening, Why
 from callout.game.decisions.refusals import REFUSAL_KINDS
 from callout.game.kind import Kind, Rank, SlotType, act, echo, lasting, listed, tell
 from callout.game.notices import endings
@@ -47,6 +47,11 @@ class Notice:
 CLOCK_STOPS: Final = act(
     "clock_stops", endings.clock_stands, lambda p: p.clock.goal_stops_rule, running=True
 )
+STOP_FOR_TIMEOUT: Final = act(
+    "stop_for_timeout", endings.stopped_for_timeout, lambda p: p.clock.goal_stops_rule, running=True
+)
+CLOCK_IS_RUNNING: Final = act("clock_is_running", endings.clock_stopped, running=True)
+CLOCK_IS_STOPPED: Final = act("clock_is_stopped", endings.clock_started)
 PLAYER_OUT: Final = act(
     "player_out",
     endings.player_left,
@@ -54,6 +59,17 @@ PLAYER_OUT: Final = act(
     team=Team,
     number=str,
     nth=int | None,
+    why=Why | None,
+    replace_s=int,
+)
+MUST_LEAVE: Final = act(
+    "must_leave",
+    endings.hurt_left,
+    lambda p: p.table.hurt_rule,
+    standing=True,
+    team=Team,
+    number=str,
+    bleeds=bool,
     replace_s=int,
 )
 COACH_OUT: Final = act(
@@ -63,6 +79,9 @@ SHOTS_OWED: Final = act("shots_owed", endings.shots_taken, team=Team, award=Awar
 SHOTS_AND_BALL: Final = act("shots_and_ball", endings.shots_and_ball_taken, team=Team, award=Award)
 TIMEOUT_DUE: Final = act(
     "timeout_due", endings.timeout_granted, lambda p: p.chances.timeout_rule, horn=True, team=Team
+)
+TIMEOUT_IN_PLAY: Final = act(
+    "timeout_in_play", endings.timeout_missed, lambda p: p.chances.timeout_rule, team=Team
 )
 SUB_DUE: Final = act(
     "sub_due", endings.subs_entered, lambda p: p.chances.sub_rule, horn=True, team=Team | None
@@ -89,6 +108,9 @@ ROSTER_LATE: Final = tell(
     number=str,
     award=Award | None,
 )
+SHIRT_LATE: Final = tell(
+    "shirt_late", lambda p: p.roster.late_rule, told=True, team=Team, number=str, award=Award
+)
 NUMBER_ILLEGAL: Final = tell(
     "number_illegal", lambda p: p.sources["roster.numbers"], told=True, team=Team, number=str
 )
@@ -108,7 +130,24 @@ AFTER_FINAL: Final = tell("after_final", lambda p: p.corrections.book_rule)
 
 TIMEOUT_WARNING: Final = tell("timeout_warning")
 TIMEOUT_END: Final = tell("timeout_end")
-INTERVAL_WARNING: Final = tell("interval_warning", lambda p: p.arrow.rule, team=Team | None)
+INTERVAL_NOTICE: Final = tell(
+    "interval_notice",
+    lambda p: p.sources["periods.half_warnings_s"],
+    minutes=int | None,
+    seconds=int | None,
+    nth=int,
+    unit=str,
+    team=Team | None,
+)
+INTERVAL_WARNING: Final = tell(
+    "interval_warning",
+    lambda p: p.sources["periods.break_warnings_s"],
+    minutes=int | None,
+    seconds=int | None,
+    nth=int,
+    unit=str,
+    team=Team | None,
+)
 INTERVAL_END: Final = tell("interval_end")
 CLOCK_STOPS_NOW: Final = tell("clock_stops_now")
 GOALS_STOP_NOW: Final = tell("goals_stop_now", lambda p: p.clock.goal_stops_rule)
@@ -125,8 +164,13 @@ BONUS_OFF: Final = tell("bonus_off", lambda p: p.penalty.rule, team=Team, receiv
 
 # --- for whoever keeps the book -------------------------------------------------------------------
 
+REPLACE_END: Final = tell("replace_end", lambda p: p.sources["table.replace_s"])
+DELAY_AGAIN: Final = tell("delay_again", lambda p: p.table.delay_rule, told=True, team=Team)
+TOO_MANY_SEEN: Final = tell("too_many_seen", told=True, team=Team)
 MISFIT: Final = tell("misfit")
 CHANGED_TOO: Final = tell("changed_too", count=int)
+NOT_PLAYING: Final = tell("not_playing", nth=int, unit=str)
+NOT_LISTED: Final = tell("not_listed", team=Team, number=str)
 THROWS_UNBOOKED: Final = tell("throws_unbooked", team=Team, more=int)
 TARGET_REACHED: Final = tell(
     "target_reached", lambda p: p.goals.target_rule, team=Team, home=int, guest=int
@@ -286,6 +330,34 @@ PLAYER_ADDED: Final = echo("player_added", team=Team, number=str)
 PLAYER_FILLED: Final = echo("player_filled", team=Team, number=str, entries=int)
 STARTER: Final = echo("starter", team=Team, number=str)
 
+# --- what happens seldom --------------------------------------------------------------------------
+
+SHIRT_CHANGED: Final = echo(
+    "shirt_changed",
+    lambda p: p.roster.late_rule,
+    team=Team,
+    number=str,
+    new=str,
+    fouls=int | None,
+)
+SENT_OFF: Final = echo("sent_off", team=Team, number=str)
+COACH_SENT_OFF: Final = echo("coach_sent_off", team=Team)
+HURT: Final = echo("hurt", lambda p: p.table.hurt_rule, team=Team, number=str, bleeds=bool)
+THROW_VOID: Final = echo("throw_void", team=Team, home=int, guest=int)
+THROW_AGAIN: Final = echo("throw_again", team=Team, more=int)
+FORFEITED: Final = echo(
+    "forfeited", lambda p: p.goals.forfeit_rule, team=Team, winner=Team, home=int, guest=int
+)
+DEFAULTED: Final = echo(
+    "defaulted", lambda p: p.goals.forfeit_rule, team=Team, winner=Team, home=int, guest=int
+)
+SUSPENDED: Final = echo("suspended", nth=int, unit=str, left_tenths=int | None, home=int, guest=int)
+DELAY_WARNED: Final = echo("delay_warned", lambda p: p.table.delay_rule, team=Team)
+BOARD_AGREES: Final = echo("board_agrees", lambda p: p.table.board_rule, team=Team, shown=int)
+BOARD_DIFFERS: Final = echo(
+    "board_differs", lambda p: p.table.board_rule, team=Team, shown=int, booked=int
+)
+
 # --- answers --------------------------------------------------------------------------------------
 
 TELL_SCORE: Final = echo("tell_score", home=int, guest=int)
@@ -298,6 +370,7 @@ TELL_UNLISTED: Final = echo("tell_unlisted", team=Team, number=str, fouls=int)
 TELL_TIMEOUTS: Final = echo("tell_timeouts", home=int, guest=int)
 TELL_ARROW: Final = echo("tell_arrow", team=Team)
 TELL_NO_ARROW: Final = echo("tell_no_arrow")
+TELL_ARROW_UNUSED: Final = echo("tell_arrow_unused", lambda p: p.arrow.rule)
 TELL_OPEN: Final = echo("tell_open", count=int, team=Team)
 TELL_NOTHING_OPEN: Final = echo("tell_nothing_open")
 

@@ -18,6 +18,7 @@ from callout.game.profile.sections import (
     Penalty,
     Periods,
     Roster,
+    Sheet,
     Table,
     Timeouts,
     label,
@@ -44,6 +45,7 @@ class Profile:
     corrections: Annotated[Corrections, label("Correctable errors")]
     roster: Annotated[Roster, label("Team lists")]
     table: Annotated[Table, label("Table crew")]
+    sheet: Annotated[Sheet, label("Score sheet")]
     sources: Mapping[str, str] = field(default_factory=dict, hash=False)
     """The source of each value in the rule book, by its dotted name: `periods.count`."""
 

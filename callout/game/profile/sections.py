@@ -13,7 +13,18 @@ from typing import Annotated, Any, Final
 
 from pydantic import ConfigDict, Field
 
-from callout.game.choices import After, Credit, Held, Light, Opening, Span, ThrowRule, Until
+from callout.game.choices import (
+    After,
+    Column,
+    Credit,
+    Held,
+    Light,
+    Opening,
+    SheetForm,
+    Span,
+    ThrowRule,
+    Until,
+)
 from callout.game.terms import Award, FoulKind, Offender
 from callout.game.values import Tenths
 
@@ -47,6 +58,8 @@ class Periods:
         tuple[Seconds, ...], label("Warnings before the end of an interval")
     ]
     half_warnings_s: Annotated[tuple[Seconds, ...], label("Warnings before the end of half-time")]
+    horn_last_s: Annotated[Seconds, label("End of an interval in which a warning is a horn")]
+    """The referees are told of earlier ones by word of mouth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +110,10 @@ class Goals:
     target: Annotated[Count, label("Target score (0: none)")]
     overtime_target: Annotated[Count, label("Points that win an overtime (0: none)")]
     target_rule: Annotated[str, label("Rule on target scores")]
+    forfeit: Annotated[Count, label("Winner's points in a forfeited game")]
+    """Where the winner does not lead by what was played."""
+    forfeit_stands: Annotated[bool, label("Score of a forfeited game stands if its winner leads")]
+    forfeit_rule: Annotated[str, label("Rule on forfeited games")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +174,7 @@ class Fouls:
     cancels: Annotated[bool, label("Equal penalties of both teams cancel each other")]
     """Those of one stoppage."""
     cancels_rule: Annotated[str, label("Rule on cancelling penalties")]
+    too_many_on: Annotated[Offender, label("Who is charged for a player too many on court")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,6 +264,7 @@ class Timeouts:
     limits: Annotated[tuple[Limit, ...], label("Late limits")]
     mandatory: Annotated[tuple[Mandatory, ...], label("Mandatory time-outs in each period")]
     in_interval: Annotated[Count, label("Time-outs in a row after the last period or an overtime")]
+    excess_technical: Annotated[bool, label("A time-out too many brings a team technical")]
     rule: Annotated[str, label("Rule on time-outs")]
 
 
@@ -258,6 +277,9 @@ class Chances:
     before_first_clock: Annotated[bool, label("Allowed before the clock first starts")]
     goal_timeout: Annotated[After, label("Time-out after a field goal: teams allowed")]
     """With no whistle."""
+    goal_stops_for_timeout: Annotated[
+        bool, label("Table stops the clock when a team that asked for a time-out concedes a goal")
+    ]
     goal_sub: Annotated[
         After, label("Substitution after a goal that stopped the clock: teams allowed")
     ]
@@ -333,4 +355,17 @@ class Table:
     horn: Annotated[str, label("When to sound the horn")]
     three: Annotated[str, label("Official's signal for a three-point goal")]
     replace_s: Annotated[Seconds, label("Time to replace a player who is out")]
+    hurt_rule: Annotated[str, label("Rule on injured and bleeding players")]
+    delay_rule: Annotated[str, label("Rule on delaying the game")]
     board_rule: Annotated[str, label("Rule that the book overrides the scoreboard")]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The score sheet that is printed and signed."""
+
+    __pydantic_config__ = STRICT
+
+    form: Annotated[SheetForm, label("Form of the score sheet")]
+    columns: Annotated[tuple[Column, ...], label("Columns beside number and name")]
+    signatures: Annotated[tuple[str, ...], label("Who signs the score sheet, in this order")]

@@ -1,32 +1,85 @@
-"""What may be pressed or said now, in one line: the choices of one switch, with their keys."""
+"""What may be pressed or said now: the choices of one switch with their keys, a page at a time."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from callout.game.notices.kinds import Notice
 from callout.game.terms import Team
-from callout.table.hands.keymap import KeyMap
-from callout.table.hands.one_switch import Switch
+from callout.language.pattern import Pattern
+from callout.language.scope import Sentences
+from callout.table.hands.keymap import Hand, KeyMap
+from callout.table.hands.one_switch import TEAM, Switch
 from callout.table.speech.kinds import HELP
 
 MOST_OFFERED: Final = 6
-"""The most keys in the line; nobody remembers more."""
+"""The most keys of a page; nobody remembers more."""
+
+HELPERS: Final = (Hand.DONE, Hand.CLEAR, Hand.TYPE, Hand.CHOOSE)
+"""Keys that make no call by themselves, named at the end."""
 
 
-def key_help(switch: Switch, keymap: KeyMap, team: Team | None, asked: bool) -> Notice:
-    """The line as a notice.
+def key_rows(switch: Switch, keymap: KeyMap, team: Team | None, asked: bool) -> tuple[str, ...]:
+    """Everything that may be pressed now, each key with its words; the most usual first.
 
-    With `team`, whose key was just pressed, it lists that team's calls; with `asked`, the answers
-    to the open question.
+    With `team`, whose key was just pressed, it is that team's calls; with `asked`, the answers to
+    the open question come first.
     """
-    named = {
-        label: keymap.find(leads if isinstance(leads, Team) else (leads,))
-        for label, leads in switch.group(team, asked)
-    }
-    keys = [f"{_shown(key)} {label}" for label, key in named.items() if key]
-    return Notice(HELP, slots={"text": "; ".join(keys[:MOST_OFFERED])})
+    named: dict[str, str] = {}
+    groups = [*(["asked"] if asked else []), "team" if team else "first"]
+    for label, leads in (row for group in groups for row in _calls(switch, group, team)):
+        if key := keymap.find(leads if isinstance(leads, Team) else (leads,)):
+            named.setdefault(key, label)
+    for key, target in keymap.keys.items():
+        if isinstance(target, tuple) and _fits(switch, target[0], team, asked):
+            named.setdefault(key, _without_team(target[0]))
+    words = switch.replies.file.terms.get("hand", {})
+    for hand in () if team else HELPERS:
+        if (key := keymap.find(hand)) and hand.value in words:
+            named[key] = words[hand.value]
+    return tuple(f"{_shown(key)} {label}" for key, label in named.items())
+
+
+def help_page(rows: Sequence[str], page: int) -> Notice:
+    """A page of them as a notice, with how many are left after it."""
+    begin = page * MOST_OFFERED
+    left = max(0, len(rows) - begin - MOST_OFFERED)
+    text = "; ".join(rows[begin : begin + MOST_OFFERED])
+    return Notice(HELP, slots={"text": text, "more": left or None})
+
+
+def pages(rows: Sequence[str]) -> int:
+    """How many pages there are, at least one."""
+    return max(1, -(-len(rows) // MOST_OFFERED))
+
+
+def _calls(switch: Switch, name: str, team: Team | None) -> Iterator[tuple[str, Pattern | Team]]:
+    """The calls of a group that may be made now, then those of its groups in their order."""
+    deeper: list[str] = []
+    for label, leads in switch.menu[name].items():
+        if isinstance(leads, Pattern):
+            if switch.possible(leads, team):
+                yield label, leads
+        elif label == TEAM:
+            yield from ((switch.replies.team_names[each], each) for each in Team)
+        else:
+            deeper.append(leads)
+    for group in deeper:
+        yield from _calls(switch, group, team)
+
+
+def _fits(switch: Switch, pattern: Pattern, team: Team | None, asked: bool) -> bool:
+    """Whether a key's call may be made now: with a team's key before it, only a team's call."""
+    sentences = switch.patterns.grammar.calls[pattern.index].sentences
+    of_team = pattern.wants("team") is not None
+    answers = sentences is not Sentences.CALLS
+    return of_team == (team is not None) and answers <= asked and switch.possible(pattern, team)
+
+
+def _without_team(pattern: Pattern) -> str:
+    return " ".join(word for word in pattern.text.split() if word != TEAM)
 
 
 def _shown(key: str) -> str:
-    return " ".join(each.capitalize() for each in key.split())
+    return " ".join(each.capitalize() for each in key.replace("pagedown", "page down").split())

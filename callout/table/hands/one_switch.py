@@ -6,7 +6,7 @@ team's list: first the tens, then the number. Calls that would be refused now ar
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
@@ -22,7 +22,8 @@ from callout.table.hands.composing import Keyed, value_of
 
 # Source for all three: common practice, none published; to be judged with people at a table.
 GRACE_NS: Final = 300 * 10**6
-"""A press within 0.3 s after a choice began to be read means the choice before it."""
+"""A press within 0.3 s after a choice began to be read means the choice before it, if that can
+still be taken: nobody reacts to a word sooner."""
 PAUSE_NS: Final = 900 * 10**6
 """The pause between one choice and the next."""
 ROUNDS: Final = 2
@@ -61,6 +62,8 @@ class Choosing:
     """Which offer is being read, counted through all rounds."""
     since_ns: int = 0
     """When its reading began."""
+    group: str = ""
+    """The group of calls that is read; empty while values are read."""
     team: Team | None = None
     pattern: Pattern | None = None
     place: Place | None = None
@@ -97,15 +100,32 @@ class Switch:
     def press(self, choosing: Choosing, at_ns: int, asked: bool = False) -> ChoiceStep:
         """What follows from a press: reading begins, or the choice just read is taken."""
         if not choosing.offers:
-            return self._read(Choosing(), self._group("asked" if asked else "first", None), at_ns)
-        late = at_ns - choosing.since_ns < GRACE_NS and choosing.at > 0
-        offer = choosing.offers[(choosing.at - late) % len(choosing.offers)]
+            return self._open(Choosing(group="asked" if asked else "first"), at_ns)
+        offer = self._meant(choosing, at_ns)
         if offer.group:
-            chosen = replace(choosing, team=offer.team or choosing.team)
-            return self._read(chosen, self._group(offer.group, chosen.team), at_ns)
+            team = offer.team or choosing.team
+            return self._open(replace(choosing, team=team, group=offer.group), at_ns)
         if offer.pattern is not None:
             return self._go_on(choosing, offer.pattern, at_ns)
         return self._digits(choosing, offer, at_ns)
+
+    def _meant(self, choosing: Choosing, at_ns: int) -> Offer:
+        """The choice that a press takes: the one being read, or the one just before it."""
+        now = choosing.offers[choosing.at % len(choosing.offers)]
+        if choosing.at == 0 or at_ns - choosing.since_ns >= GRACE_NS:
+            return now
+        before = choosing.offers[(choosing.at - 1) % len(choosing.offers)]
+        possible = before.pattern is None or self.possible(before.pattern, None)
+        return before if possible else now
+
+    def again(self, choosing: Choosing, at_ns: int) -> Choosing:
+        """The choices are read from the first one, since something else cut into them.
+
+        What has become possible meanwhile is among them, and what is not possible any more is not.
+        """
+        if choosing.group:
+            return self._open(choosing, at_ns).choosing
+        return replace(choosing, at=0, since_ns=at_ns)
 
     def next(self, choosing: Choosing, at_ns: int) -> Choosing:
         """The next choice is read; after the last round reading ends."""
@@ -113,29 +133,26 @@ class Switch:
             return Choosing()
         return replace(choosing, at=choosing.at + 1, since_ns=at_ns)
 
-    def group(self, team: Team | None, asked: bool) -> Iterator[tuple[str, Pattern | Team]]:
-        """The calls and teams that may be chosen now, by label; open places stay open."""
-        name = "asked" if asked else "team" if team else "first"
-        for label, leads in self.menu[name].items():
-            if isinstance(leads, Pattern):
-                pattern = _of_team(leads, team)
-                if pattern.places or self._allowed(pattern):
-                    yield label, leads
-            elif label == TEAM:
-                yield from ((self.replies.team_names[each], each) for each in Team)
+    def possible(self, pattern: Pattern, team: Team | None) -> bool:
+        """Whether a call may be made now, of that team if it takes one; open places stay open."""
+        mine = _of_team(pattern, team)
+        return bool(mine.places) or self._allowed(mine)
 
     # --- what is read --------------------------------------------------------------------------
 
-    def _read(self, choosing: Choosing, offers: tuple[Offer, ...], at_ns: int) -> ChoiceStep:
+    def _open(self, choosing: Choosing, at_ns: int) -> ChoiceStep:
+        offers = self._group(choosing.group, choosing.team)
         return ChoiceStep(replace(choosing, offers=offers, at=0, since_ns=at_ns))
+
+    def _read(self, choosing: Choosing, offers: tuple[Offer, ...], at_ns: int) -> ChoiceStep:
+        return ChoiceStep(replace(choosing, group="", offers=offers, at=0, since_ns=at_ns))
 
     def _group(self, name: str, team: Team | None) -> tuple[Offer, ...]:
         offers: list[Offer] = []
         for label, leads in self.menu[name].items():
             if isinstance(leads, Pattern):
-                pattern = _of_team(leads, team)
-                if pattern.places or self._allowed(pattern):
-                    offers.append(Offer(label, pattern=pattern))
+                if self.possible(leads, team):
+                    offers.append(Offer(label, pattern=_of_team(leads, team)))
             elif label == TEAM:
                 offers += [Offer(self.replies.team_names[each], leads, each) for each in Team]
             else:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-from callout.game.figures.fouls import coach_is_out, team_fouls
+from callout.game.figures.fouls import coach_is_out, team_fouls, throws_for
 from callout.game.figures.score import owed_to
 from callout.game.figures.timeouts import timeouts_struck
 from callout.game.terms import Team
@@ -104,6 +104,15 @@ def _owed(session: Session, book: Book, subject: str) -> str:
     return str(owed.left if owed else 0)
 
 
+def _throws(session: Session, book: Book, subject: str) -> str:
+    """The free throws for each foul charged to a player, `coach` or `bench`; c for cancelled."""
+    name, _, who = subject.partition(" ")
+    mine = [charge for charge in session.game.charges if charge.team is _team(name)]
+    found = [charge for charge in mine if who in (charge.number, charge.on.value)]
+    each = ("c" if charge.cancelled else str(throws_for(session.game, charge)) for charge in found)
+    return " ".join(each) or "none"
+
+
 def _open(session: Session, book: Book, subject: str) -> str:
     return f"{book['open'][subject]['points']} {book['open'][subject]['fouls']}"
 
@@ -141,6 +150,7 @@ FORMS: Final[Mapping[str, tuple[int, Lookup]]] = {
     "missed": (2, _of_player("missed_1")),
     "out": (2, _of_player("out")),
     "owed": (1, _owed),
+    "throws": (2, _throws),
     "open": (1, _open),
     "team points": (1, _of_team("team_points")),
     "adjusted": (1, _of_team("adjusted")),

@@ -13,7 +13,8 @@ from typing import Final
 
 from callout.errors import InputError
 from callout.game.terms import Team
-from callout.language.grammar import Grammar, words_of
+from callout.language.grammar import Grammar
+from callout.language.vocabulary import words_of
 from callout.table.language import scope_of
 from callout.table.setup.header import OWN, header_lines
 from callout.table.setup.setup import Setup, make_setup

@@ -70,7 +70,15 @@ def read_roster(path: Path) -> tuple[Player, ...]:
     Raises:
         InputError: the file cannot be read or has a mistake; `path:line: …`.
     """
-    text = read_text(path)
+    return parse_table(path, read_text(path))
+
+
+def parse_table(path: Path, text: str) -> tuple[Player, ...]:
+    """The players of a table with a header row, as `read_roster` reads it; `path` is for errors.
+
+    Raises:
+        InputError: it has a mistake; `path:line: …`.
+    """
     first = text.partition("\n")[0]
     rows = csv.reader(io.StringIO(text), delimiter=max(",;\t", key=first.count))
     players: list[Player] = []
@@ -84,6 +92,12 @@ def read_roster(path: Path) -> tuple[Player, ...]:
     except (RosterError, csv.Error) as error:
         raise InputError(path, str(error), rows.line_num) from None
     return tuple(players)
+
+
+def is_table(head: str) -> bool:
+    """Whether a line is the header row of such a table."""
+    cells = [cell.strip().lower() for cell in re.split("[,;\t]", head)]
+    return any(_HEADS.get(cell) == "number" for cell in cells)
 
 
 def _columns(path: Path, heads: list[str]) -> dict[str, int]:

@@ -72,6 +72,8 @@ class Utterance:
     """The notice that it says, where somebody must act on it."""
     aloud: bool = False
     """As for `Speak`."""
+    choice: bool = False
+    """Whether one switch reads it: it is not said again once it was interrupted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +92,8 @@ class Announcer:
     """Extra wait beyond the estimated duration, for a voice that reports its end."""
     quiet_until_ms: int = 0
     """The scorer may be speaking until then, so no words are said."""
+    begun: int = 0
+    """How many texts were begun that are no choices."""
 
     @property
     def busy(self) -> bool:
@@ -135,8 +139,9 @@ def say(announcer: Announcer, utterance: Utterance, now_ms: int) -> Step:
         return _turn(_queued(announcer, utterance), now_ms)
     if utterance.rank >= busy.rank:
         return _queued(announcer, utterance), ()
-    # An echo that was interrupted is dropped; anything else is said again from its start.
-    back = () if busy.rank is Rank.ECHO else (busy,)
+    # An echo that was interrupted is dropped, and a choice is read anew by its list; anything else
+    # is said again from its start.
+    back = () if busy.rank is Rank.ECHO or busy.choice else (busy,)
     calm = replace(announcer, speaking=None, until_ms=now_ms)
     for waiting in (utterance, *back):
         calm = _queued(calm, waiting)
@@ -163,6 +168,19 @@ def release(announcer: Announcer, now_ms: int) -> Step:
         announcer, commands = say(announcer, utterance, now_ms)
         done += commands
     return announcer, done
+
+
+def read(announcer: Announcer, text: str, now_ms: int) -> Step:
+    """Reads a choice in place of the one before; anything else is said to its end first."""
+    queue = tuple(one for one in announcer.queue if not one.choice)
+    announcer, done = replace(announcer, queue=queue), list[Command]()
+    busy = announcer.speaking if now_ms < announcer.until_ms else None
+    if busy is not None and busy.choice:
+        announcer, commands = finished(announcer, now_ms)
+        done += [Hush(), *commands]
+    choice = Utterance(text, Rank.ASK, now_ms, choice=True)
+    announcer, commands = say(announcer, choice, now_ms)
+    return announcer, (*done, *commands)
 
 
 def withdraw(announcer: Announcer, now_ms: int) -> Step:
@@ -263,6 +281,7 @@ def _turn(announcer: Announcer, now_ms: int) -> Step:
         until_ms=now_ms + speech_ms(head.text) + (announcer.slack_ms if head.text else 0),
         queue=tuple(one for one in fresh if one is not head),
         last=head.text or announcer.last,
+        begun=announcer.begun + bool(head.text and not head.choice),
     )
     return after, (Speak(head.text, head.tone, head.aloud),)
 

@@ -22,6 +22,7 @@ STILL_OPEN: Final = lasting("still_open", count=int, team=Team)
 LAST_BOOKED: Final = echo("last_booked", text=str)
 NOT_RECORDED: Final = reason("not_recorded", why=str)
 COPY_FAILED: Final = echo("copy_failed", place=str)
+NUMBERS_ALIKE: Final = echo("numbers_alike", team=Team, number=str, other=str)
 
 # --- the talk -------------------------------------------------------------------------------------
 
@@ -32,7 +33,7 @@ NOT_AN_ANSWER: Final = reason("not_an_answer", wants=str)
 NOTHING_FITS: Final = reason("nothing_fits")
 NONE_EARLIER: Final = reason("none_earlier")
 NONE_LATER: Final = reason("none_later")
-HELP: Final = echo("help", text=str)
+HELP: Final = echo("help", text=str, more=int | None)
 AGAIN: Final = echo("again", text=str)
 NOTHING_SAID: Final = reason("nothing_said")
 STILL_DEAD: Final = echo("still_dead", text=str)

@@ -17,7 +17,7 @@ from callout.language.replies import Level, Replies
 from callout.table.clock import Time, shows_ms
 from callout.table.speech import announcer as speech
 from callout.table.speech import reminders
-from callout.table.speech.announcer import Announcer, Command, Hush, Speak, Utterance
+from callout.table.speech.announcer import Announcer, Command, Speak, Utterance
 from callout.table.speech.delivery import Delivery, stepped
 from callout.table.speech.kinds import ALL_KINDS, STILL_DEAD
 from callout.table.speech.pending_notices import LAST_TENTHS, Pending, at_a_stop, done, may_come
@@ -85,14 +85,11 @@ class Speaker:
         return self._step(speech.say(self.announcer, waiting, now))
 
     def read(self, text: str) -> Reply:
-        """Reads a choice. It interrupts the choice before; anything else is said to its end."""
-        now, busy = self.time.wall_ms(), self.announcer.speaking
+        """Reads a choice of one switch, unless the scorer speaks."""
+        now = self.time.wall_ms()
         if now < self.announcer.quiet_until_ms:
             return Reply()
-        cut: Reply = Reply()
-        if busy is not None and busy.rank is Rank.ASK:
-            cut = Reply(speech=(Hush(),)) + self._step(speech.finished(self.announcer, now))
-        return cut + self._step(speech.say(self.announcer, Utterance(text, Rank.ASK, now), now))
+        return self._step(speech.read(self.announcer, text, now))
 
     def announce(self, entry: Entry, before: Game, now: Game) -> Reply:
         """Says what an entry brought; at a stop, what is for the horn waits for the report.

@@ -7,8 +7,9 @@ is its likelihood times its prior. The prior (`prior`) is what the game says bef
 heard: 1 for most calls, much more for an answer to the open question, much less for a call that
 would be refused now, less for a shirt that is not on the list. The weights of all readings, with
 those of sentences that sound like a call and are none, add up to 1. If the likeliest call has at
-least `CERTAIN` of that (0.95), it is booked without a question. Otherwise it arrives with a
-`Doubt`: the calls it may be, and the share of each.
+least `CERTAIN` of that, it is booked without a question: below, the risk of a wrong entry would
+cost more than the question (`costs`). Otherwise it arrives with a `Doubt`: the calls it may be, and
+the share of each.
 
 **What a doubtful call books** (`doubt`). If only the number is in doubt, and the call can do
 without it, points or foul are booked at once with the number open, and the question is about the

@@ -11,9 +11,9 @@ from typing import Final
 from callout.game import calls
 from callout.game.calls import Call
 from callout.table.talk import question_kinds as kinds
+from callout.table.talk.costs import CERTAIN
 from callout.table.talk.doubt import numbers_in
 from callout.table.talk.questions import (
-    CERTAIN,
     SPOKEN,
     Heard,
     Question,
@@ -119,7 +119,16 @@ def asked_again(question: Question, heard: Heard) -> Question | None:
 def is_agreed(question: Question, call: Call) -> bool:
     """Whether a call says by itself what the question asks, and is then simply booked."""
     insists = question.kind is kinds.START_EARLY and isinstance(call, calls.StartClock)
-    return insists or (question.kind in kinds.TAKEN_UP and isinstance(call, CLOCK))
+    held = question.heard.call if question.heard else None
+    same = question.kind is kinds.TECHNICAL and _same_foul(held, call)
+    return insists or same or (question.kind in kinds.TAKEN_UP and isinstance(call, CLOCK))
+
+
+def _same_foul(asked: Call | None, call: Call) -> bool:
+    """Whether a foul that is called is the one that was asked about, perhaps with its award."""
+    if not isinstance(asked, calls.Foul) or not isinstance(call, calls.Foul):
+        return False
+    return (call.team, call.foul, call.on) == (asked.team, asked.foul, asked.on)
 
 
 def with_number(question: Question, heard: Heard, number: str) -> Heard:

@@ -12,18 +12,21 @@ from typing import Any, Final
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.due import interval_s
+from callout.game.figures.forfeits import official_score
 from callout.game.figures.fouls import all_thrown
+from callout.game.figures.opportunities import same_ball
 from callout.game.figures.score import (
     both_scores,
     called_ms,
     completed_by,
+    newest_field_goal,
     period_slots,
     periods_to_come,
     score,
     shown,
     winner,
 )
-from callout.game.state import Charge, Game, Owner, Phase
+from callout.game.state import Charge, Forfeited, Game, Owner, Phase
 from callout.game.terms import Team
 from callout.table.talk import question_kinds as kinds
 from callout.table.talk.question_kinds import QuestionKind
@@ -95,6 +98,23 @@ def _start_clock(heard: Heard, game: Game, call: calls.StartClock) -> Question |
     return _yes_or_no(kinds.START_EARLY, heard, **period_slots(game, game.period + 1))
 
 
+def _start_period(heard: Heard, game: Game, call: calls.StartPeriod) -> Question | None:
+    """A start while the period before it is still being played ends that one."""
+    if left := _left_to_play(heard, game):
+        return _yes_or_no(kinds.END_PERIOD, heard, left_tenths=left)
+    return _overtime(heard, game, call)
+
+
+def _no_basket(heard: Heard, game: Game, call: calls.NoBasket) -> Question | None:
+    """A basket since which the ball has been live again: perhaps a shot that was never booked."""
+    last = newest_field_goal(game)
+    if last is None or same_ball(game, last, heard.at.left_tenths):
+        return None
+    slots = {"team": last.team, "points": last.points, "number": last.number}
+    when = {"left_tenths": shown(game, last.left_tenths), **period_slots(game, last.period)}
+    return _yes_or_no(kinds.OLD_BASKET, heard, **slots, **when)
+
+
 def _overtime(heard: Heard, game: Game, call: Call) -> Question | None:
     """An overtime of a game that somebody has won."""
     home, guest = both_scores(game)
@@ -141,6 +161,12 @@ def _clock(heard: Heard, new_tenths: int) -> Question | None:
 
 def _horn(heard: Heard, game: Game, call: calls.SoundHorn) -> Question | None:
     return Question(kinds.HORN, until_ms(heard), heard) if game.phase is Phase.RUNNING else None
+
+
+def _forfeit(heard: Heard, game: Game, call: calls.Forfeit) -> Question | None:
+    home, guest = official_score(game, Forfeited(call.team, call.default))
+    slots = {"team": call.team, "winner": call.team.other, "home": home, "guest": guest}
+    return Question(kinds.FORFEIT, until_ms(heard), heard, None, slots)
 
 
 def _foul(heard: Heard, game: Game, call: calls.Foul) -> Question | None:
@@ -196,11 +222,13 @@ _RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]
     calls.EndPeriod: _end_period,
     calls.EndGame: _end_game,
     calls.StartClock: _start_clock,
-    calls.StartPeriod: _overtime,
+    calls.StartPeriod: _start_period,
+    calls.NoBasket: _no_basket,
     calls.SetScore: _set_score,
     calls.SetClock: _set_clock,
     calls.AdjustClock: _adjust_clock,
     calls.SoundHorn: _horn,
+    calls.Forfeit: _forfeit,
     calls.Foul: _foul,
     calls.DoubleFoul: _double_foul,
     calls.Score: _score,

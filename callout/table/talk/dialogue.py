@@ -9,6 +9,7 @@ read from a script.
 - `doubt`: one sound may have been several calls, or several numbers.
 - `repeats`: the same call within seconds, one more or said twice.
 - `booking_questions`: calls that are asked about whatever they sounded like.
+- `follow_ups`: what is asked once a call is booked.
 - `requests`: calls that are for the table itself.
 - `prior`: how likely a call is before it is heard.
 """
@@ -34,6 +35,7 @@ from callout.table.talk.answers import (
 )
 from callout.table.talk.booking_questions import question_for
 from callout.table.talk.doubt import doubt_question, number_alone
+from callout.table.talk.follow_ups import follow_up
 from callout.table.talk.put_right import WALKING, put_right, walked
 from callout.table.talk.questions import (
     ANSWER_MS,
@@ -194,7 +196,7 @@ def _fresh(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
         return _put_right(dialogue, heard, decisions)
     if heard.doubt and number_alone(heard.doubt) is None:
         # Which of the calls it was comes first: each of them may have a question of its own.
-        return _book(dialogue, heard)
+        return _book(dialogue, heard, decisions)
     # A call that would be refused is refused at once, and not asked about first; but a throw
     # without its team would be refused only until the team is known.
     needs_team = isinstance(heard.call, calls.Shot) and heard.call.team is None
@@ -203,14 +205,16 @@ def _fresh(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
         again = another(heard, game, dialogue.last, dialogue.recent)
         if question := again or question_for(heard, game):
             return _ask(dialogue, question)
-    return _book(dialogue, heard)
+    return _book(dialogue, heard, decisions)
 
 
-def _book(dialogue: Dialogue, heard: Heard) -> Step:
-    """A call that needs no question, unless it is in doubt."""
+def _book(dialogue: Dialogue, heard: Heard, decisions: Decisions | None = None) -> Step:
+    """A call that needs no question before, unless it is in doubt; one may follow it."""
     certain, question = doubt_question(heard)
     if certain is None and question is not None:
         return _ask(dialogue, question)
+    if question is None and certain is not None and decisions is not None:
+        question = follow_up(certain, decisions.game)
     return Step(dialogue, () if certain is None else (certain,), then=question)
 
 
@@ -243,7 +247,7 @@ def _answered(dialogue: Dialogue, question: Question, heard: Heard, decisions: D
         if question.heard is None:
             agreed = question.kind.agreed
             return Step(closed, notices=(Notice(agreed),) if agreed else ())
-        return _book(closed, question.heard)
+        return _book(closed, question.heard, decisions)
     if isinstance(call, calls.Answer):
         if question.wants == "number":
             whole = with_number(question, heard, call.number)

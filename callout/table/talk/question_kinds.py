@@ -52,8 +52,18 @@ END_GAME_LEVEL: Final = _asked("end_game_level", home=int, guest=int)
 END_PERIOD: Final = _asked("end_period", left_tenths=int)
 EXPIRED: Final = _asked("expired")
 EXTRA_THROW: Final = _asked("extra_throw", team=Team, award=Award)
+FORFEIT: Final = _asked("forfeit", team=Team, winner=Team, home=int, guest=int)
 HORN: Final = _asked("horn")
 NUMBER: Final = _asked("number", numbers=tuple)
+OLD_BASKET: Final = _asked(
+    "old_basket",
+    team=Team,
+    points=int,
+    number=str | None,
+    nth=int,
+    unit=str,
+    left_tenths=int | None,
+)
 OLD_NUMBER: Final = _asked("old_number", team=Team, number=str, line=str, left_tenths=int | None)
 ONCE_MORE: Final = _asked("once_more")
 OVERTIME: Final = _asked("overtime", team=Team, home=int, guest=int)
@@ -61,6 +71,7 @@ SET_SCORE: Final = _asked("set_score", team=Team, points=int, was=int)
 SHIRT: Final = _asked("shirt", numbers=tuple)
 START_EARLY: Final = _asked("start_early", nth=int, unit=str)
 TEAM: Final = _asked("team", made=bool)
+TECHNICAL: Final = _asked("technical", team=Team, on=Offender)
 THIS_ONE: Final = _asked(
     "this_one",
     nth=int,

@@ -18,15 +18,6 @@ from callout.table.talk.question_kinds import QuestionKind
 ANSWER_MS: Final = 8_000
 """How long a question waits for its answer."""
 
-
-CERTAIN: Final = 0.95
-"""A call that has a smaller share than this among all that its sound may be is asked about.
-
-Of 216 table calls in nine synthetic voices, 202 were likelier than 0.8 at 12 dB, and one of those
-wrong; at 6 dB 138 were likelier than 0.95, none of them wrong. Of another 216 at 12 dB eight were
-booked wrong at 0.85, all of them between 0.88 and 0.97.
-"""
-
 SPOKEN: Final = "voice"
 """The source of calls that came by ear."""
 KEY: Final = "key"

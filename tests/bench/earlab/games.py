@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Final
 
-from callout.game.calls import Call
+from callout.game.calls import Call, Number
 from callout.game.decide import Decisions, Refusal, decide
 from callout.game.fold import Entry, advance, new_game
 from callout.game.profile.file import load_profile
@@ -19,6 +19,11 @@ from callout.table.talk.dialogue import Dialogue
 from callout.table.talk.prior import prior
 from callout.table.talk.questions import SPOKEN
 from earlab.items import ROSTERS
+
+Rosters = tuple[tuple[str, ...], tuple[str, ...]]
+"""The numbers of home and of guest."""
+
+OURS: Final[Rosters] = (ROSTERS[Team.HOME], ROSTERS[Team.GUEST])
 
 LATER_MS: Final = 10_000
 """The time between two calls."""
@@ -34,6 +39,12 @@ MOMENTS: Final = (
 )
 """The calls before each moment, after the clock was started; before the last one there were none,
 and the clock was not started."""
+
+WITHOUT_NUMBER: Final = tuple(
+    f"tip home, {team} {call}" for team in ("home", "guest") for call in ("two", "three", "foul")
+)
+"""The same, with a call at the end that lacks its shirt number: only there is a number by itself a
+call."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,22 +67,25 @@ class Moment:
         return lambda call, _: prior(decisions, dialogue, self.entries, call, moment)
 
 
-def moment_for(call: Call | None, parser: Parser, seed: int) -> Moment:
+def moment_for(call: Call | None, parser: Parser, seed: int, rosters: Rosters = OURS) -> Moment:
     """A moment in which the call would be accepted; any moment if there is none, or no call."""
-    moments = all_moments(parser)
+    moments = all_moments(parser, rosters, isinstance(call, Number))
     fitting = [each for each in moments if call is None or each.may(call)] or moments
     return fitting[seed % len(fitting)]
 
 
 @cache
-def all_moments(parser: Parser) -> tuple[Moment, ...]:
+def all_moments(
+    parser: Parser, rosters: Rosters = OURS, for_number: bool = False
+) -> tuple[Moment, ...]:
     """Every moment, with its game played."""
-    return tuple(_played(text, parser) for text in MOMENTS)
+    texts = WITHOUT_NUMBER if for_number else MOMENTS
+    return tuple(_played(text, parser, rosters) for text in texts)
 
 
-def _played(text: str, parser: Parser) -> Moment:
+def _played(text: str, parser: Parser, rosters: Rosters) -> Moment:
     rules = load_profile("youth-6-minute")
-    home, guest = (Side(team.value, ROSTERS[team]) for team in Team)
+    home, guest = (Side(team.value, numbers) for team, numbers in zip(Team, rosters, strict=True))
     start = game = new_game(rules, home, guest)
     entries: list[Entry] = []
     now_ms = 1_000_000

@@ -115,8 +115,9 @@ class Ours:
 
     def moment(self, item: Item, seed: int) -> Moment:
         """The moment of a game in which an item is heard."""
-        result = self.parsers["any"].parse(item.text)
-        calls = result.calls if isinstance(result, Parsed) else ()
+        # "Number five" is a call here, though it would be an answer while a question is open.
+        results = [parser.parse(item.text) for parser in self.parsers.values()]
+        calls = [call for each in results if isinstance(each, Parsed) for call in each.calls]
         return moment_for(calls[0] if calls else None, self.parsers["always"], seed)
 
     def outcome(

@@ -53,7 +53,7 @@ SAME_WORDS: Final = """did you get that foul on eleven|I think that was a foul o
  the period is nearly over|cancel my order please|mark is at the door
  """
 
-NEAR: Final = """home ball|guest ball|jump ball|double foul|double technical|fouls on home eleven|
+NEAR: Final = """home ball|guest ball|double foul|double technical|fouls on home eleven|
  fouls on guest fourteen|number twelve in for seven|number twelve for seven|number seven out|
  guest number seven out|home basket number five|basket home five|home five disqualified|
  lane violation|home possession|home in the bonus|home has two shots|home warning|home forfeit

@@ -78,3 +78,13 @@ def test_an_ear_that_has_no_model_ends_the_game(kind: str) -> None:
 
 def test_the_table_is_quiet_for_longer_than_a_key_keeps_the_ear_open() -> None:
     assert QUIET_MS > 1000 * (LONGEST_S + LATEST_S)
+
+
+def test_a_microphone_that_was_never_there_is_told_from_one_that_went_away() -> None:
+    ear = LiveEar()
+    told(ear, Ready())
+    assert not ear.never_heard, "it may still be found"
+    told(ear, trouble("absent"))
+    assert ear.never_heard
+    told(ear, LISTENING, trouble("absent"))
+    assert not ear.never_heard

@@ -139,7 +139,19 @@ def test_the_first_of_two_keys_asks_for_the_other(table: Table) -> None:
     assert table.feed("backspace", 1_200, source="keys") == []
     (told,) = table.feed("?", 1_700, source="keys")
     assert told.startswith("Press or say: Tab start clock; F home; J guest")
+    assert told.endswith(" more: press it again.")
     assert table.made() == []
+
+
+def test_pressed_again_it_goes_on_until_all_is_said(table: Table) -> None:
+    first = table.feed("?", 0, source="keys")
+    said = [first]
+    while (page := table.feed("?", 3_000 * len(said), source="keys")) != first:
+        assert page not in said
+        said.append(page)
+    assert "more" in said[0][0]
+    assert "press it again" not in said[-1][0]
+    assert "F2 score" in " ".join(text for (text,) in said)
 
 
 def test_the_key_to_talk_opens_the_ear_while_it_is_held(table: Table) -> None:

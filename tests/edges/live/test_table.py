@@ -11,6 +11,7 @@ import pytest
 
 from callout.edges.ear.messages import (
     Gate,
+    Listening,
     Load,
     Mode,
     OtherWords,
@@ -20,6 +21,7 @@ from callout.edges.ear.messages import (
     Release,
     Use,
 )
+from callout.edges.live.inbox import InputEnded
 from callout.edges.live.voice import Outlets
 from callout.edges.restarts import MANY
 from callout.errors import CalloutError
@@ -278,6 +280,32 @@ def test_a_microphone_that_gives_nothing_ends_the_quiet_of_a_key(
     assert "  > Home two" in printed(capsys)
 
 
+def test_a_game_without_a_microphone_ends_with_its_input(new: Make) -> None:
+    game = new(Mode.OPEN)
+    game.table.put(InputEnded())
+    game.go_on()
+    assert game.table.running, "the microphone may still be found"
+    game.tell(Problem("nowhere: cannot be opened", "DeviceError", "absent"))
+    assert not game.table.running
+
+
+def test_a_game_whose_microphone_went_away_waits_for_it(new: Make) -> None:
+    game = new(Mode.OPEN)
+    game.tell(Listening("headset", 48_000))
+    game.tell(Problem("headset: gone", "DeviceError", "absent"))
+    game.table.put(InputEnded())
+    game.go_on()
+    assert game.table.running
+
+
+def test_a_game_without_an_ear_ends_with_its_input(new: Make) -> None:
+    game = new()
+    assert game.table.running
+    game.table.put(InputEnded())
+    game.go_on()
+    assert not game.table.running
+
+
 def test_an_ear_without_a_model_ends_the_game(new: Make) -> None:
     with pytest.raises(CalloutError, match="damaged"):
         new(Mode.OPEN).tell(Problem("damaged", "ModelError"))
@@ -324,3 +352,50 @@ def test_what_is_talked_over_is_said_again(new: Make) -> None:
     of_alert = [what for what, text in voice.log if text == ALERT]
     assert of_alert == ["started", "stopped", "started", "finished"]
     assert any("Guest two, number eight" in text for what, text in voice.log if what == "finished")
+
+
+def choices_heard(game: ByHand, count: int) -> list[str]:
+    """The next texts that the voice says, each to its end, with the pauses between them."""
+    voice, heard = game.voice, list[str]()
+    assert voice is not None
+    for _ in range(200):
+        if len(heard) == count:
+            break
+        if voice.asked:
+            heard.append(voice.begin())
+            game.wait(0.4)
+            voice.end()
+        game.wait(0.1)
+    return heard
+
+
+def test_one_switch_begins_its_reading_again_after_an_urgent_notice(new: Make) -> None:
+    game = new(slow=True)
+    voice = game.voice
+    assert voice is not None
+    game.type("start clock", "home timeout waiting")
+    choices_heard(game, 2)
+    game.table.put(Edge("keys", "pagedown", True, 10**9))
+    game.go_on()
+    assert choices_heard(game, 3) == ["stop clock", "home", "guest"]
+    game.wait(1.0)
+    assert voice.begin() == "ball"
+    game.wait(0.2)
+    game.type("stop clock", "guest foul")
+    assert voice.log[-1] == ("stopped", "ball")
+    # The choice that was cut off is not read on its own, and the clock can be started now.
+    assert choices_heard(game, 4) == [
+        "Home wants a time-out. Horn.",
+        "Guest foul. Team one.",
+        "start clock",
+        "home",
+    ]
+
+
+def test_one_switch_waits_for_its_turn_behind_an_echo(new: Make) -> None:
+    game = new(slow=True)
+    game.type("start clock")
+    game.table.put(Edge("keys", "pagedown", True, 10**9))
+    game.go_on()
+    heard = choices_heard(game, 4)
+    assert heard == ["First quarter. Jump ball. Running.", "stop clock", "home", "guest"]

@@ -195,6 +195,17 @@ def test_the_print_voice_prints(capsys: pytest.CaptureFixture[str]) -> None:
     assert told[:2] == [("started", "Home two."), ("finished", "Home two.")]
 
 
+def test_what_the_screen_shows_is_not_printed_again(capsys: pytest.CaptureFixture[str]) -> None:
+    told: list[tuple[str, str]] = []
+    voice = PrintVoice(lambda what, text: told.append((what, text)))
+    voice.shown("Two shots, home. Guest foul. Team one.")
+    for text in ("Two shots, home.", "Guest foul. Team one.", "Two shots, home."):
+        voice.speak(text)
+    # The third time is a reminder, ten seconds later.
+    assert capsys.readouterr().err == "  > Two shots, home.\n"
+    assert len(told) == 6, "it counts as said all the same"
+
+
 def test_the_voice_is_chosen_by_name(tmp_path: Path) -> None:
     assert isinstance(open_voice("print", lambda: 0.0, ears="both"), PrintVoice)
     assert isinstance(open_voice(str(tmp_path / "a.wav"), lambda: 0.0, ears="both"), WavVoice)

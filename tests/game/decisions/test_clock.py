@@ -119,14 +119,38 @@ def test_overtimes_clock_has_overtimes_length(running: Play) -> None:
 
 
 def test_there_is_no_clock_outside_the_game(play: Play) -> None:
-    refused: list[Call] = [SetClock(10), AdjustClock(-10), CheckClock(10), EndPeriod()]
-    assert [play.refusal(call) for call in refused] == ["no_period"] * 4
+    assert play.refusal(EndPeriod()) == "no_period"
     assert play.refusal(EndGame()) == "not_started"
     assert play.refusal(ClockExpired()) == "already_stopped"
     play.start().take(EndGame())
-    assert [play.refusal(call) for call in refused] == ["no_period"] * 4
     ended: list[Call] = [StartClock(), StartPeriod(), EndGame()]
-    assert [play.refusal(call) for call in ended] == ["game_over"] * 3
+    ended += [SetClock(10), AdjustClock(-10), CheckClock(10)]
+    assert [play.refusal(call) for call in ended] == ["game_over"] * 6
+    assert play.refusal(EndPeriod()) == "no_period"
+
+
+@pytest.mark.parametrize("call", [SetClock(4700), AdjustClock(-100)])
+def test_a_time_called_before_the_game_begins_the_first_period(play: Play, call: Call) -> None:
+    # Common practice, no source: only a period has a clock to set.
+    play.take(call)
+    assert (play.game.period, play.game.phase) == (1, Phase.STOPPED)
+    assert play.game.clock.left_tenths == 4700
+
+
+def test_the_gyms_clock_runs_before_ours_was_started() -> None:
+    profile = load_profile("nfhs-2026")
+    play = Play(profile, Owner.FOLLOW).take(CheckClock(4700))
+    assert (play.game.period, play.game.clock.left_tenths) == (1, 4700)
+    play = Play(profile).take(CheckClock(4700))
+    assert (play.game.period, play.game.clock.left_tenths) == (0, 4800)
+
+
+def test_a_period_that_begins_ends_the_one_before(running: Play) -> None:
+    # Common practice, no source: the end was not called, or the gym's clock was faster.
+    running.take(Timeout(HOME), StartPeriod())
+    kinds = [type(event) for event in running.entries[-1].events]
+    assert kinds == [TimeoutEnded, PeriodEnded, PeriodStarted]
+    assert (running.game.period, running.game.phase) == (2, Phase.STOPPED)
 
 
 def test_setting_the_clock_after_the_horn_opens_the_period_again(running: Play) -> None:
@@ -150,8 +174,7 @@ def test_a_check_moves_a_clock_that_follows_the_gyms(play: Play) -> None:
     assert follow.at().left_tenths == 4690
 
 
-def test_a_period_starts_only_after_the_last_one(running: Play) -> None:
-    assert running.refusal(StartPeriod()) == "period_not_over"
+def test_a_period_starts_after_the_last_one(running: Play) -> None:
     running.take(EndPeriod(), StartPeriod())
     assert (running.game.phase, running.game.period) == (Phase.STOPPED, 2)
 

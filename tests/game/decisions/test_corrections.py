@@ -42,7 +42,11 @@ def test_a_number_completes_the_newest_line_without_one(running: Play) -> None:
 def test_a_number_goes_to_the_newest_line_of_a_team_that_has_it(running: Play) -> None:
     running.take(Score(HOME, 2), Foul(GUEST), Number("10"))
     assert running.entries[-1].events == (NumberGiven(20, "10"),)
-    assert running.refusal(Number("99")) == "not_on_roster"
+    # NFHS 3.4.3B: a shirt that is not on the list plays all the same, and the line stays open.
+    running.take(Score(HOME, 2), Number("99"))
+    assert [(line.number, line.said) for line in open_lines(running.game)][-1] == (None, "99")
+    assert running.told("goal_open").slots["said"] == "99"
+    assert running.refusal(Number("99")) == "number_is_that"
 
 
 def test_a_coachs_foul_and_an_own_basket_wait_for_no_number(running: Play) -> None:
@@ -55,7 +59,9 @@ def test_the_newest_lines_number_is_changed(running: Play) -> None:
     running.take(Score(HOME, 2, "5"), MakeNumber("7"))
     assert running.game.goals[-1].number == "7"
     assert running.refusal(MakeNumber("7")) == "number_is_that"
-    assert running.refusal(MakeNumber("99")) == "not_on_roster"
+    running.take(MakeNumber("99"), Foul(GUEST, "14"), MakeNumber("99"))
+    assert running.game.goals[-1].said == "99"
+    assert running.told("foul_open").slots == {"team": GUEST, "said": "99", "fouls": 1}
 
 
 def test_a_time_out_has_no_number_to_change(running: Play) -> None:
@@ -192,7 +198,8 @@ def test_a_starter_is_named_once_and_is_on_the_list(play: Play) -> None:
     play.take(Starter(HOME, "5"))
     assert play.game.home.starters == ("5",)
     assert play.refusal(Starter(HOME, "5")) == "already_starter"
-    assert play.refusal(Starter(HOME, "33")) == "not_on_roster"
+    play.take(Starter(HOME, "33"))
+    assert play.told("not_listed").slots == {"team": HOME, "number": "33"}
 
 
 def test_a_shirt_that_is_not_listed_is_kept_as_seen_and_filled_once_it_is(running: Play) -> None:

@@ -32,9 +32,23 @@ def test_the_first_arrow_is_the_team_without_first_control(running: Play) -> Non
     assert running.entries[-1].events == (ControlWon(HOME), ArrowSet(GUEST))
 
 
-def test_no_toss_outside_the_game(play: Play) -> None:
-    assert play.refusal(Tip(HOME)) == "no_period"
-    assert play.refusal(HeldBall()) == "no_period"
+def test_a_toss_called_before_the_clock_was_started_sets_the_arrow(play: Play) -> None:
+    # NFHS 6-4, FIBA 12.6.2; that the clock was started too late is common practice, no source.
+    play.take(Tip(HOME)).start()
+    assert (play.game.period, play.game.arrow, play.game.first_control) == (1, GUEST, HOME)
+
+
+def test_a_toss_called_before_its_overtime_sets_the_arrow(running: Play) -> None:
+    running.take(Tip(HOME)).to_period(4).take(EndPeriod(), Tip(GUEST)).start()
+    assert (running.game.period, running.game.arrow) == (5, HOME)
+
+
+def test_a_toss_in_a_period_that_begins_with_none_is_told(running: Play) -> None:
+    # NFHS 6-4, FIBA 12.6.3: later quarters begin with a throw-in by the arrow.
+    running.take(Tip(HOME), Tip(GUEST))
+    assert "arrow_against" not in running.said()
+    running.to_period(2).take(Tip(running.game.arrow or HOME))
+    assert "arrow_against" in running.said()
 
 
 def test_a_held_ball_before_any_arrow_is_tossed_again(running: Play) -> None:
@@ -72,9 +86,14 @@ def test_a_held_ball_may_be_called_after_the_time_out_that_followed_it(
     assert running.game.arrow is HOME
 
 
-def test_no_ball_is_held_between_periods_or_after_the_game(running: Play) -> None:
-    assert running.take(EndPeriod()).refusal(HeldBall()) == "no_period"
-    assert running.take(EndGame()).refusal(HeldBall()) == "no_period"
+def test_a_held_ball_called_after_the_horn_is_the_arrows_and_turns_it_once(running: Play) -> None:
+    # FIBA 12.6.3: the next quarter begins with the arrow's throw-in anyway.
+    running.take(Tip(HOME), EndPeriod(), HeldBall())
+    assert running.told("held_ball").slots["team"] is GUEST
+    assert running.start().game.arrow is HOME
+    ended: list[Call] = [HeldBall(), Tip(HOME)]
+    running.take(EndGame())
+    assert [running.refusal(call) for call in ended] == ["game_over"] * 2
 
 
 def test_a_held_ball_during_the_throw_in_is_the_same_teams(running: Play) -> None:
@@ -131,5 +150,7 @@ def test_a_league_without_an_arrow_tosses_every_time(play: Play) -> None:
     free = Play(replace(rules, arrow=replace(rules.arrow, held=Held.JUMP))).start()
     free.take(Tip(HOME), HeldBall())
     assert free.entries[-1].events == (BallDead(), BallHeld(None))
+    unused: list[Call] = [SetArrow(HOME), SwitchArrow()]
+    assert [free.refusal(call) for call in unused] == ["arrow_unused"] * 2
     free.take(EndPeriod(), StartPeriod())
     assert (free.game.arrow, free.game.throw_in) == (None, None)

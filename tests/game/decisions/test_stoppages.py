@@ -92,8 +92,14 @@ def test_one_in_an_interval_leaves_the_interval(running: Play) -> None:
     assert timeouts_left(running.game, HOME, running.at().left_tenths) == 4
 
 
-def test_time_outs_need_a_game(play: Play) -> None:
-    assert play.refusal(Timeout(HOME)) == "not_started"
+def test_a_time_out_before_the_game_is_charged_and_not_timed(play: Play) -> None:
+    play.take(Timeout(HOME))
+    assert play.game.phase is Phase.BEFORE
+    assert play.game.timeouts[0].period == 1
+    assert "not_playing" in play.said()
+
+
+def test_nobody_asks_for_anything_after_the_game(play: Play) -> None:
     play.start().take(EndGame())
     over: list[Call] = [Timeout(HOME), OfficialTimeout(), TimeoutWaiting(HOME), SubWaiting()]
     assert [play.refusal(call) for call in over] == ["game_over"] * 4
@@ -132,7 +138,7 @@ def test_one_player_goes_in_for_another(running: Play) -> None:
     assert dict(running.game.on_court)[HOME] == ("10",)
 
 
-def test_both_must_be_on_the_list_and_two_players(running: Play) -> None:
+def test_they_are_two_players_and_one_not_on_the_list_is_told(running: Play) -> None:
     assert running.refusal(Substitution(HOME, "4", "4")) == "same_player"
-    assert running.refusal(Substitution(HOME, "33", "4")) == "not_on_roster"
-    assert running.refusal(Substitution(HOME, "4", "33")) == "not_on_roster"
+    running.take(Substitution(HOME, "33", "4"))
+    assert running.told("not_listed").slots == {"team": HOME, "number": "33"}

@@ -17,6 +17,7 @@ from callout.game.figures.fouls import (
     penalty,
     player_fouls,
     team_fouls,
+    throws_for,
 )
 from callout.game.profile.file import load_profile
 from callout.game.terms import Award, FoulKind, Offender, Team
@@ -175,6 +176,16 @@ def test_all_throws_of_the_newest_foul_are_taken_or_not() -> None:
     assert all_thrown(play.take(Shot(True)).game, HOME) is Award.THREE
     assert all_thrown(play.take(SetAward(Award.NONE)).game, HOME) is Award.THREE
     assert all_thrown(play.start().game, HOME) is None
+
+
+def test_the_throws_for_each_foul_stay_known_after_play_has_gone_on() -> None:
+    # FIBA B.8.3: beside each foul stands the number of throws awarded, or c where Art. 42 cancels.
+    play = game("fiba-2024").stop().take(Foul(GUEST, "14", award=Award.TWO), Shot(True)).start()
+    play.stop().take(Foul(GUEST, "15"), Shot(True, HOME), Shot(True, HOME), Foul(GUEST, "20"))
+    assert [throws_for(play.game, charge) for charge in play.game.charges] == [2, 2, 0]
+    play.start().stop().take(Foul(HOME, "4", T), Foul(GUEST, "15", T))
+    assert [throws_for(play.game, charge) for charge in play.game.charges[-2:]] == [0, 0]
+    assert [charge.cancelled for charge in play.game.charges] == [False, False, False, True, True]
 
 
 # --- who is out ----------------------------------------------------------------------------------

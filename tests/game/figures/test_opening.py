@@ -49,7 +49,7 @@ def test_a_foul_in_an_interval_gives_the_ball_and_leaves_the_arrow(
     play.take(Foul(offender, "5", UNSPORTSMANLIKE))  # type: ignore[arg-type]
     assert ball_by_foul(play.game, 2) is ball
     play.take(Reminder(Moment.INTERVAL_WARNING))
-    assert play.told("interval_warning").slots == {"team": ball}
+    assert play.told("interval_warning").slots["team"] is ball
     assert begins(play.take(StartPeriod())) == (ball, None)
     assert play.game.arrow is GUEST
 

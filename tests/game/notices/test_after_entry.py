@@ -29,6 +29,7 @@ from callout.game.calls import (
     TimeoutWaiting,
     Undo,
 )
+from callout.game.choices import Why
 from callout.game.kind import Rank
 from callout.game.profile.file import load_profile
 from callout.game.state import Owner
@@ -52,7 +53,7 @@ def test_the_fifth_foul_must_be_told(running: Play) -> None:
     fouls(running, "14", 1)
     out = running.told("player_out")
     assert (out.rank, out.rule) == (Rank.ACT, "NFHS 2-11-5")
-    assert out.slots == {"team": GUEST, "number": "14", "nth": 5, "replace_s": 15}
+    assert out.slots == {"team": GUEST, "number": "14", "nth": 5, "why": None, "replace_s": 15}
     fouls(running, "14", 1)
     assert "player_out" not in running.said()
 
@@ -64,6 +65,7 @@ def test_the_second_technical_puts_out_without_a_count(running: Play) -> None:
         "team": GUEST,
         "number": "14",
         "nth": None,
+        "why": Why.TWO_TECHNICALS,
         "replace_s": 15,
     }
 

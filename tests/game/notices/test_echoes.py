@@ -42,6 +42,7 @@ from callout.game.calls import (
     Undo,
 )
 from callout.game.choices import Opening
+from callout.game.due import due
 from callout.game.events import BasketCancelled, NumberGiven, PointsChanged, TakenBack
 from callout.game.figures.score import period_slots
 from callout.game.kind import Rank
@@ -199,10 +200,11 @@ def test_throws_for_several_fouls_are_one_number_a_team(running: Play) -> None:
 def test_a_dead_ball_is_said_only_where_nothing_else_says_it(running: Play) -> None:
     assert echo(running, DeadBall()).kind == "ball_dead"
     running.stop().start().take(Foul(GUEST, "14"))
-    assert running.said() == ["foul"]
+    assert running.said() == ["clock_is_running", "foul"]
     running.stop().start().take(SetArrow(HOME), HeldBall())
-    assert running.said() == ["held_ball"]
-    assert echo(Play(running.game.profile).start(), HeldBall()).kind == "held_ball_jump"
+    assert running.said() == ["clock_is_running", "held_ball"]
+    followed = Play(running.game.profile, Owner.FOLLOW).start()
+    assert echo(followed, HeldBall()).kind == "held_ball_jump"
 
 
 # --- clock and periods ------------------------------------------------------------
@@ -300,8 +302,43 @@ def test_an_overtime_that_counts_its_own_fouls_says_nothing_of_them() -> None:
 
 def test_before_an_interval_ends_it_is_said_who_will_have_the_ball(running: Play) -> None:
     running.take(Tip(HOME), EndPeriod(), Reminder(Moment.INTERVAL_WARNING))
-    # NFHS 6-4: the second quarter begins by the arrow.
-    assert running.told("interval_warning").slots == {"team": GUEST}
+    # NFHS 6-4: the second quarter begins by the arrow; 2-12: the horn with 15 seconds left.
+    assert running.told("interval_warning").slots == {
+        "minutes": None,
+        "seconds": 15,
+        "nth": 2,
+        "unit": "quarter",
+        "team": GUEST,
+    }
+
+
+def announced_in_interval(profile: str, period: int) -> list[tuple[object, ...]]:
+    """What is announced in the interval after that period: kind, minutes and seconds left."""
+    play = Play(load_profile(profile)).to_period(period).take(EndPeriod())
+    told: list[tuple[object, ...]] = []
+    for each in due(play.game):
+        play.now_ms = each.wall_ms
+        slots = play.take(each.call).notices[0].slots
+        told.append((str(play.said()[0]), slots.get("minutes"), slots.get("seconds")))
+    return told
+
+
+@pytest.mark.parametrize(
+    ("profile", "period", "told"),
+    [
+        # FIBA 49.3: the referees are notified 3 and 1.5 minutes before the third quarter.
+        ("fiba-2024", 2, [("interval_notice", 3, None), ("interval_notice", None, 90)]),
+        # FIBA 49.4: the signal sounds 30 seconds before the second quarter.
+        ("fiba-2024", 1, [("interval_warning", None, 30)]),
+        # NFHS 2-12: the referee is told three minutes before a half, the horn at 15 seconds.
+        ("nfhs-2026", 2, [("interval_notice", 3, None), ("interval_warning", None, 15)]),
+        ("nfhs-2026", 1, [("interval_warning", None, 15)]),
+    ],
+)
+def test_an_interval_is_announced_by_word_first_and_by_the_horn_last(
+    profile: str, period: int, told: list[tuple[object, ...]]
+) -> None:
+    assert announced_in_interval(profile, period) == [*told, ("interval_end", None, None)]
 
 
 def test_from_two_minutes_on_a_basket_stops_the_clock() -> None:

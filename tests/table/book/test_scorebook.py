@@ -7,7 +7,6 @@ from callout.game import calls
 from callout.game.decide import Refusal
 from callout.game.decisions.refusals import ALREADY_RUNNING, NOT_STARTED
 from callout.game.fold import Entry
-from callout.game.terms import Team
 from callout.table.book.journal import Journal
 from callout.table.book.scorebook import CLOCK, Scorebook
 from callout.table.clock import SimulatedTime, at
@@ -67,5 +66,5 @@ def test_what_cannot_be_written_is_not_in_the_game_and_a_clock_says_so_once() ->
     assert enter(book, START, CLOCK) == full
     assert enter(book, START, CLOCK) is None
     assert enter(book, START) == full
-    assert enter(book, calls.Score(Team.HOME, 2), CLOCK) == Refusal(NOT_STARTED)
+    assert enter(book, calls.EndGame(), CLOCK) == Refusal(NOT_STARTED)
     assert (book.game, book.entries) == (before, [])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -105,6 +106,34 @@ def test_who_presses_as_the_next_choice_begins_meant_the_one_before() -> None:
     assert [keyed.call for keyed in early.calls] == [calls.StopClock()]
     assert [keyed.call for keyed in late.calls] == [calls.StartClock()]
     assert late.calls[0].at_ns == SECOND + GRACE_NS
+
+
+def test_a_choice_that_cannot_be_taken_any_more_was_not_meant() -> None:
+    allowed = {calls.StopClock, calls.StartClock}
+    rules = switch()
+    rules = replace(rules, may=lambda call: type(call) in allowed)
+    choosing = rules.next(rules.press(Choosing(), 0).choosing, SECOND)
+    assert [offer.text for offer in choosing.offers[:2]] == ["stop clock", "start clock"]
+    allowed.remove(calls.StopClock)  # A pedal has stopped it meanwhile.
+    pressed = rules.press(choosing, SECOND + 1)
+    assert [keyed.call for keyed in pressed.calls] == [calls.StartClock()]
+
+
+def test_after_a_list_has_begun_again_no_choice_came_before() -> None:
+    rules = switch()
+    choosing = rules.next(rules.press(Choosing(), 0).choosing, SECOND)
+    again = rules.again(choosing, 2 * SECOND)
+    assert again.reading == "stop clock"
+    pressed = rules.press(again, 2 * SECOND + 1)
+    assert [keyed.call for keyed in pressed.calls] == [calls.StopClock()]
+
+
+def test_numbers_that_were_cut_into_are_read_again_too() -> None:
+    _, choosing = choose("home", "two")
+    rules = switch()
+    again = rules.again(rules.next(choosing, SECOND), 2 * SECOND)
+    assert [offer.text for offer in again.offers] == ["below ten", "ten", "twenty"]
+    assert again.reading == "below ten"
 
 
 def test_what_would_be_refused_is_not_read() -> None:

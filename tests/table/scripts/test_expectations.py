@@ -45,6 +45,7 @@ points home 5 5
 made home 5 0 1 1
 missed home 4 1
 out guest 13 no
+throws guest 13 0 2
 owed home 2
 owed guest 0
 open guest 2 1

@@ -308,6 +308,7 @@ def test_shots_and_ball_end_where_play_went_on_with_a_clock_that_is_never_stoppe
 def test_shots_and_ball_end_with_the_period() -> None:
     table = at(1, 100, "rec-running-clock")
     table.say("guest technical number fourteen")
+    table.wait(5)
     assert not said_in(table.wait(60), BALL)
 
 

@@ -12,6 +12,7 @@ from callout.game.terms import Award, Team, Topic
 from callout.table.talk.booking_questions import question_for
 from callout.table.talk.dialogue import open_question
 from callout.table.talk.doubt import doubt_question
+from callout.table.talk.follow_ups import follow_up
 from callout.table.talk.question_kinds import QUESTION_KINDS, TAKEN_UP
 from callout.table.talk.questions import with_value
 from callout.table.talk.repeats import another
@@ -35,6 +36,8 @@ def running(book: Book) -> Book:
     ("call", "kind"),
     [
         (calls.EndPeriod(), "end_period"),
+        (calls.StartPeriod(), "end_period"),
+        (calls.NoBasket(), None),
         (calls.EndGame(), "end_game_early"),
         (calls.SetScore(HOME, 12), "set_score"),
         (calls.SoundHorn(), "horn"),
@@ -55,6 +58,21 @@ def test_what_is_asked_while_the_clock_runs(running: Book, call: Call, kind: str
     # The clock shows 7:50: the jump that is asked about is one of more than a minute.
     assert running.game.clock.left_at(running.now_ms) == 4_700
     assert asked(running, call) == kind
+
+
+def test_only_the_basket_of_this_ball_is_taken_off_unasked(running: Book) -> None:
+    # Common practice, no source: five seconds of running clock are another live ball.
+    running.take(calls.Score(HOME, 2, "5"))
+    assert asked(running, calls.NoBasket()) is None
+    running.wait(5.1)
+    question = question_for(running.heard(calls.NoBasket()), running.game)
+    assert question is not None
+    assert question.kind == "old_basket"
+    assert (question.slots["number"], question.slots["left_tenths"]) == ("5", 4_700)
+    running.take(calls.StopClock())
+    running.take(calls.EndPeriod())
+    running.take(calls.StartPeriod())
+    assert asked(running, calls.NoBasket()) == "old_basket"
 
 
 def test_nothing_is_asked_where_the_clock_stands_or_is_out(running: Book) -> None:
@@ -288,6 +306,8 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
     ask(calls.Score(HOME, 2))
     running.wait(16)
     ask(calls.Number("5"))
+    ask(calls.NoBasket())
+    ask(calls.Forfeit(HOME))
     running.take(calls.Foul(HOME))
     running.wait(1)
     ask(calls.Foul(HOME))
@@ -320,6 +340,11 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
         assert question is not None
         well_formed(open_question(running.dialogue, question)[1])
         seen.add(question.kind)
+    late = running.heard(calls.AddPlayer(HOME, "44"))
+    question = follow_up(late, Book().begun().game)
+    assert question is not None
+    well_formed(open_question(running.dialogue, question)[1])
+    seen.add(question.kind)
     # That a line is this one is held against its row in test_put_right.
     seen.add("this_one")
     # Those of a game that is taken up again are held against it in test_resume.

@@ -1,0 +1,205 @@
+"""`callout new`: asks for league, teams and numbers, and writes the setup file of a game."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+import typer
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from callout.errors import CalloutError, InputError, why
+from callout.game.figures.score import illegal_numbers
+from callout.game.profile.file import load_profile, profile_names, profiles_like
+from callout.plain import plain
+from callout.reading import exists, is_file
+from callout.table.book.files import write_whole
+from callout.table.setup.header import header_item
+from callout.table.setup.pasted_list import name_and_numbers, read_pasted
+from callout.table.setup.roster import Player, read_roster, say_roster
+from callout.table.setup.setup import make_setup
+from callout.table.setup.text_lines import strip_comment
+
+USUAL: Final = "youth-6-minute"
+"""The league that is offered."""
+
+HEAD: Final = "# More lines that may stand here: callout live --help"
+
+MOST_LINES: Final = 200
+"""The most lines of a list that are asked for."""
+
+Ask = Callable[[str, str], str]
+"""`(what, usual)`: what a person answers, or `usual` to an empty answer."""
+
+
+@dataclass(frozen=True, slots=True)
+class TeamLines:
+    """A team as its lines of the setup file give it."""
+
+    name: str
+    players: tuple[Player, ...] = ()
+    file: Path | None = None
+    """The CSV file of its list, in place of numbers on the line."""
+
+    def lines(self, side: str, folder: Path) -> Iterator[str]:
+        """Its lines; a list lies in that folder, or is named in full."""
+        if self.file is None:
+            yield f"{side}: {self.name} | {say_roster(self.players)}".rstrip()
+            return
+        yield f"{side}: {self.name} |"
+        near = self.file.parent.resolve() == folder.resolve()
+        yield f"roster {side}: {self.file.name if near else self.file.resolve()}"
+
+
+def new(file: Path | None = None, ask: Ask | None = None) -> int:
+    """Ask, write the file and show it; returns the exit status. An old file is never replaced.
+
+    Raises:
+        CalloutError: the file exists already, or cannot be written.
+    """
+    asked = ask or _prompt
+    if file is not None:
+        _check_free(file)
+    profile = _league(asked)
+    teams = [_team(side, usual, asked) for side, usual in (("home", "Home"), ("guest", "Guest"))]
+    _warn(profile, teams)
+    path = file or _free(Path(_file_name(teams)))
+    rows = [HEAD, f"profile: {profile}"]
+    for side, team in zip(("home", "guest"), teams, strict=True):
+        rows += team.lines(side, path.parent)
+    _write(path, rows)
+    _show(path, rows)
+    return 0
+
+
+def _show(path: Path, rows: Sequence[str]) -> None:
+    """The file, and the two commands that it is for."""
+    print(f"\n{plain(str(path))} is written, and can be changed with any editor:\n")
+    print("\n".join(f"  {plain(row)}" for row in rows))
+    setup, game = (shlex.quote(plain(str(each))) for each in (path, path.with_suffix(".game")))
+    print("\nTry it by typing, without a headset:")
+    print(f"  callout live practice.game --setup {setup} --ear off --voice print --keys typed")
+    print(f"Keep the game:\n  callout live {game} --setup {setup}")
+
+
+def _prompt(what: str, usual: str) -> str:
+    answer: str = typer.prompt(what, default=usual, show_default=bool(usual))
+    return answer.strip()
+
+
+# --- what is asked --------------------------------------------------------------------------------
+
+
+def _league(ask: Ask) -> str:
+    """The profile that a name, a number of the list, or a part of either name stands for."""
+    names = profile_names()
+    table = Table("", "Profile", "League")
+    for nth, name in enumerate(names, start=1):
+        table.add_row(str(nth), Text(name), Text(load_profile(name).title))
+    Console(width=80, highlight=False).print(table)
+    while True:
+        answer = ask("League", USUAL)
+        if answer.isdecimal() and 0 < int(answer) <= len(names):
+            return names[int(answer) - 1]
+        found = _leagues_like(answer)
+        if len(found) == 1:
+            if found[0] != answer:
+                print(f"Taken: {found[0]}.")
+            return found[0]
+        meant = f", such as {' or '.join(map(repr, found))}" if found else profiles_like(answer)
+        print(f"Expected a profile or its number{meant}, got {plain(answer)!r}.")
+
+
+def _leagues_like(answer: str) -> list[str]:
+    """The profiles that have each word of an answer in their name or title."""
+    if answer in profile_names():
+        return [answer]
+    words = re.findall(r"\w+", answer.lower())
+    whole = {name: f"{name} {load_profile(name).title}".lower() for name in profile_names()}
+    return [name for name, text in whole.items() if words and all(word in text for word in words)]
+
+
+def _team(side: str, usual: str, ask: Ask) -> TeamLines:
+    name, numbers = "", ""
+    while not name:
+        name, numbers = name_and_numbers(ask(f"Name of the {side} team", usual))
+    if numbers:
+        players = read_pasted([numbers]).players
+        print(f"Taken as numbers: {say_roster(players)}.")
+        return TeamLines(name, players)
+    print(f"Numbers of {plain(name)}: 4 5 7, or a list with names, or a CSV file's name.")
+    return _list_of(name, ask)
+
+
+def _list_of(name: str, ask: Ask) -> TeamLines:
+    """A team with the list that is typed, pasted or named; an empty line ends it."""
+    lines: list[str] = []
+    while len(lines) < MOST_LINES:
+        line = ask("  " if lines else "  (an empty line ends the list)", "")
+        if not line:
+            break
+        if lines or not _names_a_file(line):
+            lines.append(line)
+            continue
+        try:
+            players = read_roster(Path(line).expanduser())
+        except InputError as error:
+            print(f"{error}. Another file, or the numbers:")
+            continue
+        print(f"{len(players)} players.")
+        return TeamLines(name, players, Path(line).expanduser())
+    pasted = read_pasted(lines)
+    for part in pasted.left_out:
+        print(f"Left out: {plain(part)}")
+    count = len(pasted.players)
+    print(f"{count} players." if count else "No list: any number may play.")
+    return TeamLines(name, pasted.players)
+
+
+def _names_a_file(line: str) -> bool:
+    path = Path(line).expanduser()
+    return path.suffix.lower() in (".csv", ".tsv", ".txt") or is_file(path)
+
+
+def _warn(profile: str, teams: Sequence[TeamLines]) -> None:
+    rules = load_profile(profile)
+    for team in teams:
+        wrong = illegal_numbers(rules, [player.number for player in team.players])
+        if wrong:
+            what = "is not a legal number" if len(wrong) == 1 else "are not legal numbers"
+            print(f"{plain(team.name)}: {', '.join(wrong)} {what} in {rules.title}; kept.")
+
+
+# --- what is written ------------------------------------------------------------------------------
+
+
+def _file_name(teams: Sequence[TeamLines]) -> str:
+    words = (re.sub(r"[^a-z0-9]+", "-", team.name.lower()).strip("-") for team in teams)
+    return f"{'-'.join(filter(None, words)) or 'game'}.setup"
+
+
+def _check_free(path: Path) -> None:
+    if exists(path):
+        raise CalloutError(f"{path}: expected a new file's name, got a file that exists already")
+
+
+def _free(path: Path) -> Path:
+    """The path, or the first numbered one that does not exist."""
+    others = (path.with_stem(f"{path.stem}-{nth}") for nth in range(2, 1000))
+    return next(each for each in (path, *others) if not exists(each))
+
+
+def _write(path: Path, rows: Sequence[str]) -> None:
+    _check_free(path)
+    items = [header_item(path, strip_comment(row), nth) for nth, row in enumerate(rows, start=1)]
+    make_setup(filter(None, items), path)  # It must be readable before it is there.
+    try:
+        write_whole(path, "".join(f"{row}\n" for row in rows).encode())
+    except OSError as error:
+        raise CalloutError(f"{path}: cannot be written: {why(error)}") from None

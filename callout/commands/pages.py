@@ -1,0 +1,44 @@
+"""Pages set by typst, written beside a game or into a folder, whole or not at all."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from callout.edges.typesetting import Pages
+from callout.errors import CalloutError, why
+from callout.plain import plain
+from callout.table.book.files import write_whole
+
+
+def write_pages(target: Path, pages: Pages) -> None:
+    """Write the files, and print where they are; a second page is `NAME-2.png`.
+
+    Pages of an older picture that had more of them are removed, so that none is taken for a page of
+    this one.
+
+    Raises:
+        CalloutError: a file cannot be written.
+    """
+    if pages.unshown:
+        what = f"no font on this machine has {pages.unshown!r}: its place is marked"
+        print(plain(f"{target.name}: {what}"), file=sys.stderr)
+    for nth, page in enumerate(pages.files, start=1):
+        path = _numbered(target, nth)
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            write_whole(path, page)
+        except OSError as error:
+            raise CalloutError(f"{path}: cannot be written: {why(error)}") from None
+        print(plain(str(path)))
+    _remove_from(target, len(pages.files) + 1)
+
+
+def _numbered(target: Path, nth: int) -> Path:
+    return target if nth == 1 else target.with_stem(f"{target.stem}-{nth}")
+
+
+def _remove_from(target: Path, nth: int) -> None:
+    while (old := _numbered(target, nth)).is_file():
+        old.unlink()
+        nth += 1

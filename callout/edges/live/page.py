@@ -1,0 +1,192 @@
+"""The game in browsers: what the table tells the page's process, and what comes back from it."""
+
+from __future__ import annotations
+
+import io
+import sys
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+import segno
+
+from callout.edges.child import REAL, SupervisedChild, Supervision
+from callout.edges.live.inbox import PageCalled, Put
+from callout.edges.live.screen import SIDES, Called, View, next_foul
+from callout.edges.page.addresses import Addresses
+from callout.edges.page.messages import COMMANDS, EVENTS, Beat, Open, Ready, Show, Told
+from callout.edges.page.messages import Called as CalledOnPage
+from callout.edges.restarts import Back, Change, Died
+
+MODULE: Final = "callout.edges.page.process"
+
+PORT: Final = 8765
+"""Where the pages are found if no port is named; any that is free would do."""
+
+LOADS_S: Final = 60
+"""A server that does not listen within this time hangs."""
+
+BEAT_S: Final = 2.0
+"""The table tells its clock this often, so that a page can tell whether it is old."""
+
+PAUSES: Final = {
+    "before": "before the game",
+    "interval": "interval",
+    "timeout": "time-out",
+    "over": "final",
+}
+
+
+@dataclass(slots=True)
+class LivePage:
+    """The pages of one game, in a process that is kept alive."""
+
+    addresses: Addresses
+    names: Mapping[str, str]
+    regular: int
+    """The number of regular periods."""
+    has_arrow: bool
+    now_s: Callable[[], float]
+    by: Supervision = REAL
+    _shown: object = None
+    _told_s: float = float("-inf")
+    _put: Put | None = None
+    _child: SupervisedChild[Told] = field(init=False)
+    _show: Show | None = None
+    _beat: Beat = field(default_factory=lambda: Beat(0, False))
+
+    def __post_init__(self) -> None:
+        """Prepare the process."""
+        shared = (self.addresses.shared,) if self.addresses.shared else ()
+        self._child = SupervisedChild(
+            "page", (MODULE, str(self.addresses.port), *shared), EVENTS,
+            took=self._took, changed=self._changed, greet=self._greet, loads_s=LOADS_S, by=self.by,
+        )  # fmt: skip
+
+    def start(self, put: Put) -> None:
+        """Start the process; `put` gets the partner's calls."""
+        self._put = put
+        self._child.start()
+
+    def _greet(self) -> None:
+        """The tokens, and the game as it is."""
+        self._child.write(COMMANDS.write(Open(self.addresses.hall, self.addresses.partner)))
+        if self._show is not None:
+            self._child.write(COMMANDS.write(self._show))
+            self._child.write(COMMANDS.write(self._beat))
+
+    def _took(self, event: Told) -> None:
+        match event:
+            case Ready():
+                if not self._child.was_ready:
+                    print("\n".join(where_pages_are(self.addresses)), flush=True)
+                self._child.ready()
+            case CalledOnPage(words):
+                self._child.worked()
+                if self._put is not None:
+                    self._put(PageCalled(words))
+            case _:
+                print(f"page: {event.what}", file=sys.stderr, flush=True)
+
+    def _changed(self, change: Change) -> None:
+        match change:
+            case Back():
+                print("page: it is back", file=sys.stderr, flush=True)
+            case Died(_, what):
+                print(f"page: it {what}; it is started again", file=sys.stderr, flush=True)
+
+    def show(self, view: View, latest: Iterable[Called], question: str) -> None:
+        """The game as it now is; told only where it has changed, the clock every two seconds."""
+        left, running = int(view["clock_tenths"]), bool(view["clock_running"])
+        latest = tuple(latest)
+        seen = ({**view, "clock_tenths": None if running else left}, latest, question)
+        if seen != self._shown:
+            self._shown = seen
+            hall = hall_state(view, self.names, self.regular, self.has_arrow)
+            self._show = Show(hall, partner_state(view, latest, question))
+            self._child.write(COMMANDS.write(self._show))
+        if self.now_s() - self._told_s >= BEAT_S or running != self._beat.running:
+            self._told_s, self._beat = self.now_s(), Beat(left, running)
+            self._child.write(COMMANDS.write(self._beat))
+
+    def close(self) -> None:
+        """End the process; the pages say that what they show is old."""
+        self._child.close(patience_s=2.0)
+
+
+def where_pages_are(addresses: Addresses) -> list[str]:
+    """Lines for the scorer: both addresses, and a code for telephones where they are shared."""
+    lines = [f"Partner's page: {addresses.url('partner')}", f"Hall's page: {addresses.url('hall')}"]
+    if addresses.shared is None:
+        return lines
+    drawn = io.StringIO()
+    segno.make(addresses.url("hall"), micro=False).terminal(drawn, compact=True)
+    return [*lines, "For the hall's telephones:", drawn.getvalue()]
+
+
+def hall_state(
+    view: View, names: Mapping[str, str], regular: int, has_arrow: bool
+) -> dict[str, Any]:
+    """What the hall sees: nothing of any player."""
+    fouls = view["team_fouls"][-1]
+    return {
+        "names": dict(names),
+        "score": view["score"],
+        "period": period_name(int(view["period"]), regular),
+        "state": _state(view),
+        "left_tenths": view["clock_tenths"],
+        "running": view["clock_running"],
+        "team_fouls": fouls,
+        "next_foul": {side: next_foul(view, side) for side in SIDES},
+        "timeouts_left": view["timeouts_left"],
+        "arrow": view["arrow"],
+        "has_arrow": has_arrow,
+    }
+
+
+def period_name(period: int, regular: int) -> str:
+    """`Period 2`, or `Overtime 1`."""
+    return f"Period {max(1, period)}" if period <= regular else f"Overtime {period - regular}"
+
+
+def _state(view: View) -> str:
+    if view["phase"] in PAUSES:
+        return PAUSES[view["phase"]]
+    return "running" if view["clock_running"] else "stopped"
+
+
+def partner_state(view: View, latest: Iterable[Called], question: str) -> dict[str, Any]:
+    """What the partner sees besides: numbers without names, which may be children's."""
+    return {
+        "players": {side: _players(view, side) for side in SIDES},
+        "open": {side: _open(view, side) for side in SIDES},
+        "latest": [{"words": words, "reply": reply} for words, reply in latest],
+        "question": question,
+    }
+
+
+def _players(view: View, side: str) -> list[dict[str, Any]]:
+    on_court = view["on_court"][side]
+    listed = [
+        {
+            "number": number,
+            "points": player["points"],
+            "fouls": player["fouls"],
+            "out": player["out"],
+            "on_court": number in on_court,
+        }
+        for number, player in view["players"][side].items()
+    ]
+    return [
+        *listed,
+        *(
+            {"number": said, **sums, "out": False, "on_court": False, "unlisted": True}
+            for said, sums in view["unlisted"][side].items()
+        ),
+    ]
+
+
+def _open(view: View, side: str) -> str:
+    waiting = view["open"][side]
+    parts = [(waiting["points"], "point"), (waiting["fouls"], "foul")]
+    return ", ".join(f"{count} {what}{'s' * (count > 1)}" for count, what in parts if count)

@@ -1,0 +1,9 @@
+"""Pages in a browser: the score for the hall, and the book for whoever sits beside the scorer.
+
+A small web server runs in a process of its own, so that three hundred telephones cannot slow the
+table. The table tells it the game after every change; the server passes it to every open page. What
+the partner does on a page comes back as typed words and takes the path of every other call.
+
+A page is opened by an address that holds a random token, made anew for each start: one token reads
+the hall's page, another the partner's. Without `--share` only this machine is listened to.
+"""

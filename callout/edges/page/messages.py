@@ -1,0 +1,64 @@
+"""The messages between the table and the page's process, used at both ends of the pipe."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+from callout.edges.wire import Wire
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    """The first command: by which tokens the pages are opened.
+
+    They are no arguments, since every user of a machine can read the arguments of a process.
+    """
+
+    hall: str
+    partner: str
+
+
+@dataclass(frozen=True, slots=True)
+class Show:
+    """The game as it now is."""
+
+    hall: dict[str, Any]
+    """What everybody may see; no players."""
+    partner: dict[str, Any]
+    """What the partner sees besides."""
+
+
+@dataclass(frozen=True, slots=True)
+class Beat:
+    """The table lives, and this is its clock."""
+
+    left_tenths: int
+    running: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """The server listens."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """The server cannot listen, and ends."""
+
+    what: str
+    """Why, and what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Called:
+    """The partner called something on the page."""
+
+    words: str
+
+
+Command = Open | Show | Beat
+Told = Ready | Problem | Called
+
+COMMANDS: Final = Wire[Command]("do", {"open": Open, "show": Show, "beat": Beat})
+EVENTS: Final = Wire[Told]("event", {"ready": Ready, "problem": Problem, "called": Called})

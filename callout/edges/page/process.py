@@ -1,0 +1,159 @@
+"""The pages' server, in a process of its own: the game in, the partner's calls out.
+
+Its arguments are where it listens; its tokens are the first command. It ends when its input does.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import signal
+import socket
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import BinaryIO, Final
+
+import uvicorn
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+from callout.edges.page.addresses import LOOPBACK, Addresses
+from callout.edges.page.app import application
+from callout.edges.page.messages import (
+    COMMANDS,
+    EVENTS,
+    Called,
+    Command,
+    Open,
+    Problem,
+    Ready,
+    Told,
+)
+from callout.edges.page.news import MOST_CLIENTS, News
+from callout.errors import why
+
+ASKS_S: Final = 10.0
+"""A connection that has asked nothing within this time is closed."""
+
+MOST_CONNECTIONS: Final = 4 * MOST_CLIENTS
+
+QUEUED: Final = 512
+"""Connections that the system holds until they are taken: a hall may open the page at once."""
+
+
+class PatientProtocol(H11Protocol):
+    """HTTP/1.1 that closes a connection on which no whole request has come in time."""
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """Begin to count the seconds."""
+        super().connection_made(transport)
+        self.loop.call_later(ASKS_S, self._close_if_it_asked_nothing)
+
+    def _close_if_it_asked_nothing(self) -> None:
+        if self.cycle is None and not self.transport.is_closing():
+            self.transport.close()
+
+
+class Server(uvicorn.Server):
+    """A server that leaves signals to the table, which ends it by ending its input."""
+
+    @contextmanager
+    def capture_signals(self) -> Iterator[None]:
+        """Capture none."""
+        yield
+
+
+def listening(shared: str | None, port: int) -> socket.socket:
+    """A socket that listens: to this machine alone, or on its address in the network, too.
+
+    Raises:
+        OSError: the port is in use, or may not be used.
+    """
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    try:
+        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listener.bind(("0.0.0.0" if shared else LOOPBACK, port))
+        listener.listen(QUEUED)
+    except OSError:
+        listener.close()
+        raise
+    return listener
+
+
+async def serve(addresses: Addresses, listener: socket.socket, lines: BinaryIO, out: Output) -> int:
+    """Serve until the input ends."""
+    news = News()
+    app = application(addresses, news, lambda words: out.tell(Called(words)))
+    config = uvicorn.Config(
+        app, http=PatientProtocol, ws="none", lifespan="off", log_level="error", access_log=False,
+        server_header=False, date_header=False, timeout_keep_alive=5,
+        limit_concurrency=MOST_CONNECTIONS, h11_max_incomplete_event_size=16_384,
+        timeout_graceful_shutdown=1, proxy_headers=False,
+    )  # fmt: skip
+    server = Server(config)
+    loop = asyncio.get_running_loop()
+
+    def read() -> None:
+        for line in lines:
+            loop.call_soon_threadsafe(_take, news, COMMANDS.read(line.decode("ascii")))
+        loop.call_soon_threadsafe(setattr, server, "should_exit", True)
+        # Open pages never end by themselves.
+        loop.call_soon_threadsafe(setattr, server, "force_exit", True)
+
+    threading.Thread(target=read, name="table", daemon=True).start()
+    out.tell(Ready())
+    await server.serve(sockets=[listener])
+    return 0
+
+
+_PENDING: set[asyncio.Task[None]] = set()
+"""The loop itself keeps only weak references to tasks. Source: asyncio's documentation."""
+
+
+def _take(news: News, command: Command) -> None:
+    task = asyncio.ensure_future(news.take(command))
+    _PENDING.add(task)
+    task.add_done_callback(_PENDING.discard)
+
+
+class Output:
+    """Writes messages to the table."""
+
+    def __init__(self, out: BinaryIO) -> None:
+        self._out = out
+
+    def tell(self, told: Told) -> None:
+        """Write one message."""
+        self._out.write(EVENTS.write(told).encode() + b"\n")
+        self._out.flush()
+
+
+def main(arguments: list[str], lines: BinaryIO, out: Output) -> int:
+    """Listen on the port of the arguments, and on the address after it if there is one."""
+    port, shared = int(arguments[0]), arguments[1] if len(arguments) > 1 else None
+    opened = COMMANDS.read(lines.readline().decode("ascii"))
+    assert isinstance(opened, Open)
+    try:
+        listener = listening(shared, port)
+    except OSError as error:
+        out.tell(Problem(f"port {port}: {why(error)}; choose another: --page PORT"))
+        return 1
+    addresses = Addresses(port, shared, opened.hall, opened.partner)
+    return asyncio.run(serve(addresses, listener, lines, out))
+
+
+def _own_output() -> BinaryIO:
+    """Standard output for messages alone: what a library prints goes to standard error."""
+    # Ctrl-C at a terminal reaches every process of the group; the table decides when it ends.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if hasattr(os, "nice"):
+        # On a busy machine the table comes first.
+        os.nice(10)
+    own = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)
+    return own
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:], sys.stdin.buffer, Output(_own_output())))

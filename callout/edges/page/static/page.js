@@ -1,0 +1,102 @@
+// What both pages share: the events of the game, a clock between them, and the age of what is shown.
+
+const OLD_AFTER_MS = 5000; // The table tells its clock every two seconds.
+const started = { left: 0, running: false, at: 0 };
+let heard = performance.now();
+let everHeard = false;
+
+export const at = (id) => document.getElementById(id);
+
+export function put(id, text) {
+  const place = at(id);
+  if (place.textContent !== String(text)) place.textContent = text;
+}
+
+export function clockText(tenths) {
+  if (tenths < 600) return `${Math.floor(tenths / 10)}.${tenths % 10}`;
+  return `${Math.floor(tenths / 600)}:${String(Math.floor(tenths / 10) % 60).padStart(2, "0")}`;
+}
+
+function setClock(left, running) {
+  started.left = left;
+  started.running = running;
+  started.at = performance.now();
+}
+
+function showClock() {
+  // An old page shows no clock that runs on by guess.
+  const runs = started.running && !document.body.classList.contains("old");
+  const gone = runs ? Math.floor((performance.now() - started.at) / 100) : 0;
+  put("clock", clockText(Math.max(0, started.left - gone)));
+}
+
+function showAge() {
+  const age = performance.now() - heard;
+  const old = age > OLD_AFTER_MS;
+  document.body.classList.toggle("old", old);
+  const stale = at("stale");
+  stale.hidden = !old;
+  if (!old) return;
+  const seconds = Math.floor(age / 1000);
+  // Changed rarely, so that a screen reader is not kept talking.
+  const shown = seconds < 60 ? `${seconds - (seconds % 5)} seconds` : `${Math.floor(seconds / 60)} minutes`;
+  put("stale", everHeard ? `No connection. This is ${shown} old.` : "No connection yet.");
+}
+
+export function figures(id, rows) {
+  const list = at(id);
+  const text = JSON.stringify(rows);
+  if (list.dataset.shown === text) return;
+  list.dataset.shown = text;
+  list.replaceChildren(...rows.map(([name, value, owed]) => {
+    const term = document.createElement("dt");
+    const given = document.createElement("dd");
+    const shown = document.createElement("span");
+    const pair = document.createElement("div");
+    term.textContent = name;
+    if (owed) pair.className = "owed";
+    shown.textContent = value;
+    given.append(shown);
+    pair.append(term, given);
+    return pair;
+  }));
+}
+
+export function teamRows(game, side) {
+  return [
+    ["Team fouls", game.team_fouls[side], false],
+    ["Next foul gives", game.next_foul[side], game.next_foul[side] !== "no shots"],
+    ["Time-outs left", game.timeouts_left[side], false],
+    ...(game.has_arrow ? [["Arrow", game.arrow === side ? (side === "home" ? "\u25C0 yes" : "\u25B6 yes") : "no", game.arrow === side]] : []),
+  ];
+}
+
+export function heading(game) {
+  for (const side of ["home", "guest"]) {
+    put(`${side}-name`, game.names[side]);
+    put(`${side}-score`, game.score[side]);
+    at(`${side}-score`).classList.toggle("long", game.score[side] > 99);
+  }
+  put("period", game.period);
+  put("state", game.state);
+}
+
+export function follow(show) {
+  const events = new EventSource(`${location.pathname.replace(/\/$/, "")}/events`);
+  const took = () => { heard = performance.now(); everHeard = true; };
+  events.addEventListener("show", (event) => {
+    took();
+    const game = JSON.parse(event.data);
+    setClock(game.left_tenths, game.running);
+    show(game);
+    showAge();
+    showClock();
+  });
+  events.addEventListener("beat", (event) => {
+    took();
+    const beat = JSON.parse(event.data);
+    setClock(beat.left_tenths, beat.running);
+  });
+  setInterval(showAge, 500);
+  setInterval(showClock, 50);
+}

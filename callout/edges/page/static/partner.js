@@ -1,0 +1,114 @@
+import { at, figures, follow, heading, put, teamRows } from "./page.js";
+
+let sides = {};
+
+async function call(words) {
+  put("sent", `Sent: ${words}`);
+  try {
+    const answer = await fetch(`${location.pathname.replace(/\/$/, "")}/call`, {
+      method: "POST",
+      headers: { "Content-Type": "application/json" },
+      body: JSON.stringify({ say: words }),
+    });
+    if (!answer.ok) put("sent", `Not taken: ${words}. ${await answer.text()}`);
+  } catch {
+    put("sent", `Not sent: ${words}. No connection.`);
+  }
+}
+
+function button(text, words, close) {
+  const made = document.createElement("button");
+  made.type = "button";
+  made.textContent = text;
+  made.addEventListener("click", () => { call(words); if (close) at("player").close(); });
+  return made;
+}
+
+function openPlayer(side, number) {
+  const name = sides[side];
+  put("player-title", `${name}, number ${number}`);
+  const who = `${side}`;
+  at("player-calls").replaceChildren(
+    button("Two points", `${who} two number ${number}`, true),
+    button("Three points", `${who} three number ${number}`, true),
+    button("Foul", `${who} foul number ${number}`, true),
+    button("That was this number", `number ${number}`, true),
+    button("The last call was this number", `make that number ${number}`, true),
+  );
+  at("player").showModal();
+}
+
+function list(id, side, players) {
+  const text = JSON.stringify(players);
+  const place = at(id);
+  if (place.dataset.shown === text) return;
+  place.dataset.shown = text;
+  const focus = place.contains(document.activeElement) ? document.activeElement.dataset.number : null;
+  const table = document.createElement("table");
+  const head = table.createTHead().insertRow();
+  for (const name of ["Number", "Points", "Fouls", ""]) {
+    const cell = document.createElement(name ? "th" : "td");
+    cell.textContent = name;
+    if (name) cell.scope = "col";
+    head.append(cell);
+  }
+  const body = table.createTBody();
+  for (const player of players) {
+    const row = body.insertRow();
+    const first = row.insertCell();
+    const open = document.createElement("button");
+    open.type = "button";
+    open.textContent = player.number;
+    open.dataset.number = player.number;
+    open.setAttribute("aria-label", `Number ${player.number}: calls`);
+    open.addEventListener("click", () => openPlayer(side, player.number));
+    first.append(open);
+    row.insertCell().textContent = player.points;
+    row.insertCell().textContent = player.fouls;
+    row.insertCell().textContent = [player.out ? "OUT" : "", player.on_court ? "on court" : "", player.unlisted ? "not listed" : ""].filter(Boolean).join(", ");
+    if (player.number === focus) queueMicrotask(() => open.focus());
+  }
+  place.replaceChildren(table);
+}
+
+function latest(calls) {
+  const place = at("latest");
+  const text = JSON.stringify(calls);
+  if (place.dataset.shown === text) return;
+  place.dataset.shown = text;
+  place.replaceChildren(...calls.map(({ words, reply }) => {
+    const item = document.createElement("li");
+    const said = document.createElement("span");
+    said.className = "said";
+    said.textContent = words;
+    item.append(said, reply);
+    return item;
+  }));
+}
+
+follow((game) => {
+  heading(game);
+  sides = game.names;
+  for (const side of ["home", "guest"]) {
+    put(`${side}-list-title`, game.names[side]);
+    figures(`${side}-figures`, [...teamRows(game, side), ...(game.open[side] ? [["Number missing", game.open[side], true]] : [])]);
+    list(`${side}-list`, side, game.players[side]);
+  }
+  latest(game.latest);
+  if (at("question").dataset.shown !== game.question) {
+    at("question").dataset.shown = game.question;
+    put("question", game.question);
+    const answers = game.question ? [button("Yes", "yes"), button("No", "no")] : [];
+    at("answers").replaceChildren(...answers);
+  }
+});
+
+for (const each of document.querySelectorAll("button[data-say]")) {
+  each.addEventListener("click", () => call(each.dataset.say));
+}
+at("typed").addEventListener("submit", (event) => {
+  event.preventDefault();
+  const words = at("words").value.trim();
+  if (words) call(words);
+  at("words").value = "";
+});

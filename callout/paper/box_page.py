@@ -1,0 +1,165 @@
+"""What stands on the page of box score and course: plain values, which `box.typ` places."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any, Final
+
+from callout.game.profile.profile import Profile
+from callout.game.state import Owner, Phase
+from callout.game.terms import FoulKind, Team
+from callout.paper.box_rows import BoxRow, box_rows
+from callout.paper.chart import chart, period_name
+from callout.paper.course import (
+    LONG_RUN,
+    Course,
+    Step,
+    course,
+    largest_lead,
+    lead_changes,
+    runs,
+    ties,
+)
+from callout.paper.court_time import CourtTime, court_time
+from callout.paper.export import Recorded
+from callout.table.clock import clock_text
+from callout.table.view import CODES
+
+TEMPLATE: Final = Path(__file__).with_name("box.typ")
+PAPERS: Final = {"a4": "a4", "letter": "us-letter"}
+"""The sizes of paper, each with typst's name for it."""
+
+
+def box_page(recorded: Recorded, paper: str = "a4") -> dict[str, Any]:
+    """The page's values; all text is to be shown as it is."""
+    game, seen, setup = recorded.game, recorded.seen, recorded.setup
+    way = course(game, recorded.left_tenths)
+    names = {team: setup.team(team).name for team in Team}
+    times = {team: court_time(game, recorded.entries, team, recorded.left_tenths) for team in Team}
+    rows = {team: box_rows(game, team, seen) for team in Team}
+    return {
+        "paper": PAPERS[paper],
+        "names": {team.value: names[team] for team in Team},
+        "score": seen["score"],
+        "league": game.profile.title,
+        "state": state(recorded),
+        "final": game.phase is Phase.OVER,
+        "mark": recorded.mark,
+        "periods": _periods(recorded, way),
+        "chart": chart(game.profile, way),
+        "facts": _facts(game.profile, way),
+        "timed": any(span.timed for span in way.spans),
+        "least_run": LONG_RUN,
+        "teams": [_team(recorded, team, rows[team], times[team]) for team in Team],
+        "notes": list(_notes(rows, times, names)),
+    }
+
+
+def state(recorded: Recorded) -> str:
+    """How far the game is, in words."""
+    game = recorded.game
+    if game.phase is Phase.OVER:
+        return "Game over"
+    if game.phase is Phase.BEFORE:
+        return "Before the game"
+    over = game.period - game.profile.periods.count
+    period = f"overtime {over}" if over > 0 else f"period {game.period}"
+    if game.phase is Phase.INTERVAL:
+        return f"Not over: after {period}"
+    kept = game.owner is not Owner.NONE
+    left = f", {_left(recorded.left_tenths)}" if kept else ""
+    return f"Not over: {period}{left}"
+
+
+def _periods(recorded: Recorded, way: Course) -> dict[str, Any]:
+    """Points by period, as many as have begun."""
+    points: Sequence[Mapping[str, int]] = recorded.seen["by_period"]
+    spans = way.spans[: len(points)]
+    return {
+        "heads": [period_name(recorded.game.profile, span) for span in spans],
+        "home": [period["home"] for period in points],
+        "guest": [period["guest"] for period in points],
+    }
+
+
+def _facts(profile: Profile, way: Course) -> dict[str, Any]:
+    """The figures beside the picture."""
+    each: dict[str, Any] = {}
+    for team in Team:
+        lead = largest_lead(way.steps, team)
+        best = max(
+            (run for run in runs(way.steps, 1) if run.team is team),
+            key=lambda run: run.points,
+            default=None,
+        )
+        each[team.value] = {
+            "lead": f"{abs(lead.margin)} ({_when(profile, way, lead)})" if lead else "none",
+            "run": f"{best.points} ({_when(profile, way, best.steps[0])})" if best else "none",
+        }
+    return {**each, "changes": len(lead_changes(way.steps)), "ties": len(ties(way.steps))}
+
+
+def _when(profile: Profile, way: Course, step: Step) -> str:
+    """When points were made: `3, 4:12` for the third period with 4:12 left."""
+    span = way.spans[step.period - 1]
+    name = period_name(profile, span)
+    return f"{name}, {clock_text(span.to_tenths - step.at_tenths)}" if span.timed else name
+
+
+def _left(tenths: int) -> str:
+    return clock_text(tenths) + (" s left" if tenths < 600 else " left")
+
+
+def _team(
+    recorded: Recorded, team: Team, rows: Sequence[BoxRow], times: CourtTime
+) -> dict[str, Any]:
+    kinds = sorted(recorded.game.profile.goals.field, reverse=True)
+    names = {player.number: player.name for player in recorded.setup.team(team).players}
+    return {
+        "name": recorded.setup.team(team).name,
+        "kinds": kinds,
+        "timed": bool(times.tenths),
+        "rows": [_row(row, kinds, names, times.tenths) for row in rows],
+    }
+
+
+def _row(
+    row: BoxRow, kinds: Sequence[int], names: Mapping[str, str], times: Mapping[str, int]
+) -> dict[str, Any]:
+    taken = row.throws_made + row.throws_missed
+    return {
+        "head": row.head,
+        "name": names.get(row.head, "") if row.listed else None,
+        "made": [row.made.get(kind, 0) for kind in kinds],
+        "throws": f"{row.throws_made}/{taken}" if taken else "",
+        "fouls": "".join(CODES[kind] for kind in row.fouls),
+        "out": row.out,
+        "count": len(row.fouls),
+        "points": row.points,
+        "time": minutes(times[row.head]) if row.listed and row.head in times else "",
+    }
+
+
+def minutes(tenths: int) -> str:
+    """A length of time in minutes and whole seconds: `23:05`."""
+    return f"{tenths // 600}:{tenths // 10 % 60:02}"
+
+
+def _notes(
+    rows: Mapping[Team, Sequence[BoxRow]],
+    times: Mapping[Team, CourtTime],
+    names: Mapping[Team, str],
+) -> Iterator[str]:
+    """What a reader must know of the tables."""
+    charged = [kind for team in rows.values() for kind in team[-1].fouls]
+    letters: dict[str, list[str]] = {}
+    for kind in FoulKind:
+        if kind in charged:
+            letters.setdefault(CODES[kind], []).append(kind.value)
+    if letters:
+        told = ", ".join(f"{letter} {' or '.join(words)}" for letter, words in letters.items())
+        yield f"Fouls, a letter each: {told}."
+    for team, time in times.items():
+        if time.doubt:
+            yield f"{names[team]}: no time on court, as the line-up was not kept ({time.doubt})."

@@ -1,0 +1,150 @@
+"""The score sheet of a game as plain data, which a template draws."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import tzinfo
+from pathlib import Path
+from typing import Any, Final
+
+from callout.game.choices import Column, SheetForm
+from callout.game.figures.score import score, winner
+from callout.game.fold import new_game
+from callout.game.state import Game, Phase
+from callout.game.terms import Team
+from callout.paper.export import Recorded
+from callout.paper.sheet.boxes import foul_rows, timeout_rows
+from callout.paper.sheet.history import History, history
+from callout.paper.sheet.notes import arrow, corrections, open_notes
+from callout.paper.sheet.roster import coach_row, player_rows
+from callout.paper.sheet.running import cells, ends, periods_over
+from callout.paper.sheet.words import day, period_name, time_of_day, when
+
+TEMPLATES: Final = {form: Path(__file__).with_name(f"{form.value}.typ") for form in SheetForm}
+"""The template of each form."""
+
+_COLUMNS: Final = {
+    SheetForm.FIBA: (Column.LICENCE, Column.ENTERED, Column.FOULS),
+    SheetForm.AMERICAN: (Column.FOULS, Column.TECHNICALS, Column.PERIODS, Column.GOALS,
+                         Column.THROWS, Column.POINTS),
+}  # fmt: skip
+"""The columns of a form that is not the league's own."""
+
+
+def sheet(
+    recorded: Recorded, form: SheetForm, paper: str = "a4", zone: tzinfo | None = None
+) -> dict[str, Any]:
+    """Everything that stands on the sheet.
+
+    `paper` is typst's name of its size; times of the day are those of `zone`, by default of this
+    machine.
+    """
+    setup, game = recorded.setup, recorded.game
+    rules = game.profile
+    start = new_game(rules, setup.home.side(), setup.guest.side(), setup.owner)
+    past = history(start, game, recorded.entries)
+    columns = rules.sheet.columns if form is rules.sheet.form else _COLUMNS[form]
+    return {
+        "paper": paper,
+        "title": rules.title,
+        "name": recorded.name,
+        "book": setup.book.value,
+        "columns": [column.value for column in columns],
+        "limit": _foul_boxes(recorded),
+        "field": list(rules.goals.field),
+        "teams": [_team(recorded, form, columns, team, past) for team in Team],
+        "periods": _periods(game),
+        "winner": _winner(recorded),
+        "signatures": list(rules.sheet.signatures),
+        "arrow": arrow(game, past),
+        "open": list(open_notes(game, setup)),
+        "corrections": corrections(game, past, zone),
+        **_state(recorded, past, zone),
+    }
+
+
+def _foul_boxes(recorded: Recorded) -> int:
+    """How many boxes a player's fouls have: up to the limit, or as many as are needed."""
+    most = 6
+    limit = recorded.game.profile.fouls.limit
+    if limit <= most:
+        return limit
+    players = [p for side in recorded.seen["players"].values() for p in side.values()]
+    return max([most, *(len(player["foul_codes"]) for player in players)])
+
+
+def _state(recorded: Recorded, past: History, zone: tzinfo | None) -> dict[str, Any]:
+    """How far the game is, and from which entries and mark the sheet was made."""
+    game, entries = recorded.game, recorded.entries
+    last = entries[-1].at.wall_ms if entries else None
+    first = past.started_ms
+    where = "" if game.phase is Phase.OVER else _where(recorded)
+    ended = past.ended_ms if game.phase is Phase.OVER else None
+    return {
+        "final": game.phase is Phase.OVER,
+        "where": where,
+        "date": "" if first is None else day(first, zone),
+        "began": "" if first is None else time_of_day(first, zone),
+        "ended": "" if ended is None else time_of_day(ended, zone),
+        "newest": "" if last is None else f"{day(last, zone)} {time_of_day(last, zone, True)}",
+        "entries": len(entries),
+        "undone": len(game.taken_back),
+        "mark": recorded.mark,
+    }
+
+
+def _where(recorded: Recorded) -> str:
+    game = recorded.game
+    if game.phase is Phase.BEFORE:
+        return "before the game"
+    if game.phase is Phase.INTERVAL:
+        return f"after {period_name(game.profile, game.period)}"
+    return when(game, game.period, recorded.left_tenths)
+
+
+def _team(
+    recorded: Recorded, form: SheetForm, columns: Sequence[Column], team: Team, past: History
+) -> dict[str, Any]:
+    game, seen, side = recorded.game, recorded.seen, team.value
+    players = player_rows(recorded, form, columns, team, past)
+    listed = sum(row["points"] for row in players if "open" not in row)
+    return {
+        "side": side,
+        "name": recorded.setup.team(team).name,
+        "players": players,
+        "coach": coach_row(game, form, team),
+        "team_fouls": foul_rows(game, form, team),
+        "timeouts": timeout_rows(game, form, team, recorded.left_tenths),
+        "running": cells(game, team),
+        "ends": ends(game, team),
+        "sum": {
+            "players": listed,
+            "open": seen["open"][side]["points"],
+            "team": seen["team_points"][side],
+            "adjusted": seen["adjusted"][side],
+            "score": seen["score"][side],
+        },
+    }
+
+
+def _periods(game: Game) -> list[dict[str, Any]]:
+    """The points of each period; of one that has not begun there are none."""
+    count = max(game.profile.periods.count, game.period)
+    return [
+        {
+            "name": period_name(game.profile, period),
+            "points": [score(game, team, period) for team in Team] if _begun(game, period) else [],
+            "over": period <= periods_over(game),
+        }
+        for period in range(1, count + 1)
+    ]
+
+
+def _begun(game: Game, period: int) -> bool:
+    return period <= max(game.period, *(goal.period for goal in game.goals), 0)
+
+
+def _winner(recorded: Recorded) -> str:
+    """The name of the team that won, once the game is over."""
+    won = winner(recorded.game) if recorded.game.phase is Phase.OVER else None
+    return recorded.setup.team(won).name if won else ""

@@ -1,0 +1,93 @@
+"""The letters of a foul on the sheet.
+
+In FIBA's form the figure after a letter is the number of free throws awarded, never a count of
+fouls, and a small c means that an equal penalty of the opponents cancelled it.
+Source: FIBA, Official Basketball Rules 2022, Appendix B.8.3.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from callout.game.choices import SheetForm
+from callout.game.figures.fouls import coach_is_out, is_ejected, player_charges, throws_for
+from callout.game.state import Charge, Game
+from callout.game.terms import FoulKind, Offender, Team
+from callout.table.view import CODES
+
+DISQUALIFIED: Final = "GD"
+"""Stands after the foul with which several fouls together disqualify."""
+
+_PERSONAL: Final = frozenset({FoulKind.PERSONAL, FoulKind.OFFENSIVE, FoulKind.THROW_IN})
+"""Personal fouls: the sheet has one letter for them."""
+
+
+def player_codes(game: Game, form: SheetForm, team: Team, number: str) -> list[str]:
+    """A player's fouls, oldest first."""
+    charges = player_charges(game, team, number)
+    codes = [_of_player(game, form, charge) for charge in charges]
+    if form is SheetForm.FIBA:
+        return _marked(codes, is_ejected(game, team, number) and not _at_once(game, charges),
+                       _last_ejecting(game, charges))  # fmt: skip
+    return codes
+
+
+def coach_codes(game: Game, form: SheetForm, team: Team) -> list[str]:
+    """The fouls on a team's coach, oldest first: his own, and those for which he answers."""
+    mine = [c for c in game.charges if c.team is team and c.on in (Offender.COACH, Offender.BENCH)]
+    codes = [_of_coach(game, form, charge) for charge in mine]
+    own = [charge for charge in mine if charge.on is Offender.COACH]
+    if form is SheetForm.FIBA:
+        return _marked(codes, coach_is_out(game, team) and not _at_once(game, own), len(codes))
+    return codes
+
+
+def open_codes(game: Game, form: SheetForm, charges: Sequence[Charge]) -> list[str]:
+    """Fouls of players whose number is missing."""
+    return [_of_player(game, form, charge) for charge in charges]
+
+
+def letter(foul: FoulKind) -> str:
+    """The letter of a player's foul."""
+    return "P" if foul in _PERSONAL else CODES[foul]
+
+
+def _of_player(game: Game, form: SheetForm, charge: Charge) -> str:
+    # A foul from the bench is entered on the coach, with its throws (B.8.3.12).
+    if form is SheetForm.AMERICAN or charge.on is Offender.BENCH:
+        return letter(charge.foul)
+    return letter(charge.foul) + _throws(game, charge)
+
+
+def _of_coach(game: Game, form: SheetForm, charge: Charge) -> str:
+    if charge.on is Offender.BENCH:
+        code = "B"
+    else:
+        code = "D" if charge.foul is FoulKind.DISQUALIFYING else "C"
+    return code if form is SheetForm.AMERICAN else code + _throws(game, charge)
+
+
+def _throws(game: Game, charge: Charge) -> str:
+    """The figure after the letter; nothing where no throws were awarded."""
+    if charge.cancelled:
+        return "c"
+    return str(throws_for(game, charge) or "")
+
+
+def _marked(codes: list[str], out: bool, after: int) -> list[str]:
+    """The codes with the mark of a disqualification by several fouls behind the last of them."""
+    return [*codes[:after], DISQUALIFIED, *codes[after:]] if out else codes
+
+
+def _at_once(game: Game, charges: Sequence[Charge]) -> bool:
+    """Whether one of the fouls disqualifies alone; its letter says so."""
+    alone = {k for each in game.profile.fouls.ejections if each.count == 1 for k in each.of}
+    return any(charge.foul in alone for charge in charges)
+
+
+def _last_ejecting(game: Game, charges: Sequence[Charge]) -> int:
+    """How many fouls stand before the mark: up to the newest of a kind that ejects."""
+    kinds = {kind for each in game.profile.fouls.ejections for kind in each.of}
+    places = [nth for nth, charge in enumerate(charges, start=1) if charge.foul in kinds]
+    return places[-1] if places else len(charges)

@@ -1,0 +1,46 @@
+"""What stands overleaf: what is open and what was corrected; and the turns of the arrow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import tzinfo
+from typing import Any
+
+from callout.game.figures.score import open_lines
+from callout.game.state import Game
+from callout.paper.sheet.history import History
+from callout.paper.sheet.words import line_words, number_words, period_name, time_of_day, when
+from callout.paper.text import waiting_words
+from callout.table.setup.setup import Setup
+
+
+def open_notes(game: Game, setup: Setup) -> Iterator[str]:
+    """What is open, a line each: numbers that are missing, throws to come, requests."""
+    for line in open_lines(game):
+        name, number = setup.team(line.team).name, number_words(line.number, line.said)
+        time = when(game, line.period, line.left_tenths)
+        yield f"{name}: {line_words(line)}, {time}, {number}"
+    yield from waiting_words(game, setup)
+
+
+def corrections(game: Game, past: History, zone: tzinfo | None) -> list[dict[str, Any]]:
+    """Each correction: when it was made, what was changed, and by whose word."""
+    return [
+        {
+            "entry": each.entry,
+            "time": time_of_day(each.wall_ms, zone, seconds=True),
+            "when": when(game, each.period, each.left_tenths) if each.period else "before",
+            "what": each.what,
+            "by": each.by,
+        }
+        for each in past.corrections
+    ]
+
+
+def arrow(game: Game, past: History) -> dict[str, Any] | None:
+    """Who had the arrow, turn by turn, and who has it now; None where there is no arrow."""
+    if not game.profile.arrow.used:
+        return None
+    turns = [{"period": period_name(game.profile, max(1, period)), "side": team.value}
+             for period, team in past.arrow]  # fmt: skip
+    return {"turns": turns, "now": game.arrow.value if game.arrow else ""}

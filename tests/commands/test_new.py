@@ -1,0 +1,185 @@
+"""`callout new`: a first game's setup file, asked for line by line."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from callout import __main__
+from callout.commands.new import new
+from callout.errors import CalloutError, InputError
+from callout.game.profile.file import profile_names
+from callout.table.setup.setup import Setup, read_setup
+from tests.patience import HANG_S
+
+LIST = "No.,Player,Pos\n3,Ida Rush,C\n5,Jo Sand,G\n"
+Run = Callable[..., str]
+
+
+@pytest.fixture
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Answers the questions, in an empty folder; gives what was printed."""
+    monkeypatch.chdir(tmp_path)
+
+    def answered(*answers: str, file: str = "saturday.setup", status: int = 0) -> str:
+        arguments = ["new", *([file] if file else [])]
+        done = CliRunner().invoke(
+            __main__.app, arguments, input="".join(f"{each}\n" for each in answers)
+        )
+        assert done.exit_code == status, (done.output, done.exception)
+        return done.output
+
+    return answered
+
+
+def made(path: str = "saturday.setup") -> Setup:
+    return read_setup(Path(path))
+
+
+def test_league_teams_and_numbers_make_a_game(run: Run) -> None:
+    shown = run("nfhs-2026", "Harbour Kites", "4 5 10", "", "Quarry Foxes", "3 14", "15", "")
+    setup = made()
+    assert setup.profile == "nfhs-2026"
+    assert setup.home.side().numbers == ("4", "5", "10")
+    assert (setup.guest.name, setup.guest.side().numbers) == ("Quarry Foxes", ("3", "14", "15"))
+    # What is written is what a person would write, and the next command stands there.
+    assert Path("saturday.setup").read_text().splitlines()[1:] == [
+        "profile: nfhs-2026",
+        "home: Harbour Kites | 4 5 10",
+        "guest: Quarry Foxes | 3 14 15",
+    ]
+    assert "callout live saturday.game --setup saturday.setup" in shown
+
+
+def test_each_question_has_an_answer_of_its_own(run: Run) -> None:
+    run("", "", "", "", "")
+    setup = made()
+    assert setup.profile == "youth-6-minute"
+    assert (setup.home.name, setup.guest.name) == ("Home", "Guest")
+    assert setup.home.players == setup.guest.players == ()
+
+
+@pytest.mark.parametrize(
+    ("answer", "meant"),
+    [
+        ("2", profile_names()[1]),
+        ("7-minute", "youth-7-minute"),
+        ("ncaa women", "ncaa-women-2026"),
+        ("Recreation", "rec-running-clock"),
+        ("grades 7 and 8", "youth-7-minute"),
+    ],
+)
+def test_a_league_may_be_named_by_number_or_in_part(run: Run, answer: str, meant: str) -> None:
+    run(answer, "", "", "", "")
+    assert made().profile == meant
+
+
+def test_a_league_that_may_be_several_is_asked_again_with_those(run: Run) -> None:
+    shown = run("youth", "yuoth-7", "badminton", "0", "fiba-2024", "", "", "", "")
+    assert "such as 'youth-6-minute' or 'youth-7-minute', got 'youth'" in shown
+    assert "such as 'youth-6-minute' or 'youth-7-minute', got 'yuoth-7'" in shown
+    assert "Expected a profile or its number, got 'badminton'" in shown
+    assert made().profile == "fiba-2024"
+
+
+def test_a_list_may_be_pasted_or_lie_in_a_file(run: Run) -> None:
+    Path("foxes.csv").write_text(LIST, encoding="utf-8")
+    run("", "Kites", "#4 Ada Moss", "Coach Lane", "5 Reed, Bo", "", "Foxes", "foxes.csv")
+    setup = made()
+    assert [(p.number, p.name) for p in setup.home.players] == [("4", "Ada Moss"), ("5", "Reed Bo")]
+    assert [(p.number, p.name) for p in setup.guest.players] == [
+        ("3", "Ida Rush"),
+        ("5", "Jo Sand"),
+    ]
+    assert "roster guest: foxes.csv" in Path("saturday.setup").read_text()
+
+
+def test_a_list_in_another_folder_is_found_from_the_setup(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "lists").mkdir()
+    (tmp_path / "lists" / "foxes.csv").write_text(LIST, encoding="utf-8")
+    (tmp_path / "games").mkdir()
+    run("", "", "", "", "lists/foxes.csv", file="games/one.setup")
+    assert made("games/one.setup").guest.side().numbers == ("3", "5")
+
+
+def test_what_is_left_out_is_said(run: Run) -> None:
+    shown = run("", "Kites", "4 Ada", "Coach Lane", "", "Foxes", "none.csv", "3", "")
+    assert "Left out: Coach Lane" in shown
+    assert "none.csv" in shown
+    assert "Another file, or the numbers:" in shown
+    assert made().guest.side().numbers == ("3",)
+
+
+def test_numbers_typed_behind_the_name_are_taken_as_numbers(run: Run) -> None:
+    shown = run("", "Kites 4 5 7", "Foxes 2", "")
+    assert "Taken as numbers: 4 5 7." in shown
+    setup = made()
+    assert (setup.home.name, setup.home.side().numbers) == ("Kites", ("4", "5", "7"))
+    assert (setup.guest.name, setup.guest.players) == ("Foxes 2", ())
+
+
+def test_a_number_that_the_league_forbids_is_told_and_kept(run: Run) -> None:
+    # NFHS 3-4: no digit above 5.
+    shown = run("nfhs-2026", "Kites", "4 7 66", "", "", "")
+    assert "Kites: 7, 66 are not legal numbers in NFHS high school, as of 2026; kept." in shown
+    assert made().home.side().numbers == ("4", "7", "66")
+
+
+def test_without_a_name_the_file_is_called_after_the_teams(run: Run) -> None:
+    answers = ("", "Harbour Kites", "", "Zürich Füchse", "")
+    run(*answers, file="")
+    run(*answers, file="")
+    names = sorted(path.name for path in Path().glob("*.setup"))
+    assert names == ["harbour-kites-z-rich-f-chse-2.setup", "harbour-kites-z-rich-f-chse.setup"]
+
+
+def test_an_old_file_is_never_replaced(run: Run) -> None:
+    Path("saturday.setup").write_text("mine", encoding="utf-8")
+    with pytest.raises(CalloutError, match="exists already"):
+        new(Path("saturday.setup"), lambda what, usual: usual)
+    assert Path("saturday.setup").read_text() == "mine"
+
+
+def test_where_it_cannot_be_written_it_says_so(tmp_path: Path) -> None:
+    with pytest.raises(CalloutError, match="cannot be written: no such file"):
+        new(tmp_path / "nowhere" / "x.setup", lambda what, usual: usual)
+
+
+def test_answers_that_end_early_leave_no_file(run: Run) -> None:
+    run("fiba-2024", "Kites", status=1)
+    assert list(Path().iterdir()) == []
+
+
+def test_a_path_that_a_setup_file_cannot_hold_is_refused_before_it_is_written(
+    tmp_path: Path,
+) -> None:
+    folder = tmp_path / "odd # name"
+    folder.mkdir()
+    (folder / "kites.csv").write_text("No.\n4\n", encoding="utf-8")
+    answers = iter(["youth-6-minute", "Kites", str(folder / "kites.csv"), "Foxes", ""])
+    with pytest.raises(InputError):
+        new(tmp_path / "x.setup", lambda what, usual: next(answers))
+    assert not (tmp_path / "x.setup").exists()
+
+
+def test_a_real_process_makes_a_game_that_can_be_played(tmp_path: Path) -> None:
+    def callout(*arguments: str, said: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [sys.executable, "-m", "callout", *arguments],
+            input=said, cwd=tmp_path, capture_output=True, text=True, timeout=HANG_S,
+        )  # fmt: skip
+
+    done = callout("new", "a.setup", said="fiba-2024\nKites 4 5 7\nFoxes\n3 Ida Rush\n\n")
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "a.setup").stat().st_mode & 0o077 == 0, "names are private"
+    played = callout(
+        *("live", "a.game", "--setup", "a.setup", "--ear", "off", "--voice", "print"),
+        said="start clock\nguest two number three\n",
+    )
+    assert played.returncode == 0, played.stderr
+    assert "Guest two, number three. Nothing, two." in played.stdout

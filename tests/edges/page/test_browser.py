@@ -1,0 +1,225 @@
+"""The pages in a real browser, with a real game: Debian's Chromium, driven by playwright.
+
+Source: WCAG 2.2 AA by the rules of axe-core; the sizes and themes are the ones people have.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect, sync_playwright
+
+from callout.edges.live.displays import LATEST
+from tests.edges.page.server import free_port
+from tests.patience import HANG_S
+
+pytestmark = pytest.mark.thorough
+
+SIZES = ((1920, 1080), (390, 844), (320, 600))
+LONG = "Saint-Barthélemy-on-the-Water Kites"
+SETUP = f"""profile: fiba-2024
+home: {LONG} | 4 5 7 10 11 12 23 00 0 99 31 32 33 34 35
+guest: <b>Quarry</b> & Foxes | 3 5 8 14 15
+"""
+
+
+@dataclass
+class Live:
+    """A game that is kept by the real program."""
+
+    process: subprocess.Popen[str]
+    urls: dict[str, str]
+    path: Path
+
+    @property
+    def lines(self) -> IO[str]:
+        assert self.process.stdin is not None
+        return self.process.stdin
+
+    def type(self, *calls: str) -> None:
+        """Call at the terminal."""
+        for call in calls:
+            self.lines.write(call + "\n")
+        self.lines.flush()
+
+
+@contextmanager
+def live_game(folder: Path, setup: str = SETUP) -> Iterator[Live]:
+    (folder / "s.setup").write_text(setup, encoding="utf-8")
+    path = folder / "saturday.game"
+    process = subprocess.Popen(
+        [sys.executable, "-m", "callout", "live", str(path), "--setup", str(folder / "s.setup"),
+         "--ear", "off", "--voice", "print", "--keys", "typed", "--page", str(free_port())],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert process.stdout is not None
+    urls: dict[str, str] = {}
+    for line in process.stdout:
+        if found := re.match(r"(Partner|Hall)'s page: (\S+)", line):
+            urls[found[1].lower()] = found[2]
+        if len(urls) == 2:
+            break
+    try:
+        yield Live(process, urls, path)
+    finally:
+        process.send_signal(signal.SIGCONT)
+        process.terminate()
+        process.communicate(timeout=HANG_S)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    chromium = shutil.which("chromium")
+    assert chromium is not None, "apt-get install chromium"
+    with sync_playwright() as playwright:
+        found = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def game(tmp_path: Path) -> Iterator[Live]:
+    with live_game(tmp_path) as found:
+        yield found
+
+
+def opened(browser: Browser, url: str, errors: list[str], **how: str) -> Page:
+    """A page in a window of its own; what it complains of goes to `errors`."""
+    page = browser.new_page(**how)  # type: ignore[arg-type]
+    page.set_default_timeout(HANG_S * 1000)
+    page.on("console", lambda message: errors.append(message.text))
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    page.goto(url)
+    return page
+
+
+def shows(page: Page, place: str, text: str) -> None:
+    expect(page.locator(place)).to_have_text(text, timeout=HANG_S * 1000)
+
+
+def test_a_game_is_called_by_the_partner_and_seen_by_the_hall(browser: Browser, game: Live) -> None:
+    errors: list[str] = []
+    partner = opened(browser, game.urls["partner"], errors)
+    hall = opened(browser, game.urls["hall"], errors)
+    for words in ("start clock", "tip home"):
+        partner.fill("#words", words)
+        partner.keyboard.press("Enter")
+    partner.get_by_label("Number 7: calls").click()
+    partner.get_by_role("button", name="Two points").click()
+    shows(hall, "#home-score", "2")
+    shows(hall, "#home-name", LONG)
+    shows(hall, "#guest-name", "<b>Quarry</b> & Foxes")
+    expect(partner.locator("#latest li").first).to_contain_text("Two, nothing.")
+    partner.get_by_role("button", name="That was guest").click()
+    shows(hall, "#guest-score", "2")
+    shows(hall, "#home-score", "0")
+    partner.get_by_role("button", name="Undo").click()
+    shows(hall, "#home-score", "2")
+    game.type("guest foul number eight", "home three number 23")
+    shows(hall, "#home-score", "5")
+    assert errors == []
+
+
+def test_the_same_game_by_typing_and_by_the_page_is_the_same_book(
+    browser: Browser, tmp_path: Path
+) -> None:
+    calls = ("start clock", "tip home", "home two number seven", "guest foul number eight",
+             "home three number 23", "guest two number 5", "undo that", "stop clock")  # fmt: skip
+    books = []
+    for way in ("typed", "page"):
+        folder = tmp_path / way
+        folder.mkdir()
+        with live_game(folder) as game:
+            page = opened(browser, game.urls["partner"], [])
+            for number, call in enumerate(calls, start=1):
+                if way == "typed":
+                    game.type(call)
+                else:
+                    page.fill("#words", call)
+                    page.keyboard.press("Enter")
+                expect(page.locator("#latest li")).to_have_count(min(number, LATEST))
+                expect(page.locator("#latest .said").first).to_have_text(call)
+        out = subprocess.run(
+            [sys.executable, "-m", "callout", "sheet", str(game.path), "--json"],
+            capture_output=True, text=True, check=True, timeout=HANG_S,
+        )  # fmt: skip
+        books.append(timeless(json.loads(out.stdout)))
+    assert books[0] == books[1]
+    assert "'points': 3" in str(books[0])
+
+
+def timeless(book: object) -> object:
+    """The book without the moments, which differ by how fast a hand was, and the game's id."""
+    if isinstance(book, dict):
+        gone = ("id", "mark", "at", "clock", "date", "left_tenths", "began", "game", "wall_ms",
+                "recorded", "clock_tenths", "time")  # fmt: skip
+        return {key: timeless(value) for key, value in book.items() if key not in gone}
+    return [timeless(each) for each in book] if isinstance(book, list) else book
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("which", ["hall", "partner"])
+def test_nothing_bars_anybody_and_nothing_runs_out_of_the_window(
+    browser: Browser, game: Live, which: str, theme: str
+) -> None:
+    page = opened(browser, game.urls[which], [], color_scheme=theme)
+    game.type("start clock", "tip home", "guest foul number eight", "guest two number 77",
+              "set arrow guest", *["home three number 99"] * 34, "score check")  # fmt: skip
+    shows(page, "#home-score", "102")
+    for width, height in SIZES:
+        page.set_viewport_size({"width": width, "height": height})
+        found = Axe().run(page)
+        assert found.violations_count == 0, found.generate_report()
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= width, (width, wide)
+    if which == "hall":
+        page.set_viewport_size({"width": 1920, "height": 1080})
+        assert page.evaluate("document.documentElement.scrollHeight") <= 1080
+
+
+def test_a_page_that_lost_the_table_says_how_old_it_is_and_catches_up(
+    browser: Browser, game: Live
+) -> None:
+    page = opened(browser, game.urls["hall"], [])
+    game.type("start clock", "tip home", "home two number 5")
+    shows(page, "#home-score", "2")
+    expect(page.locator("#stale")).to_be_hidden()
+    game.process.send_signal(signal.SIGSTOP)
+    game.type("home two number 5")
+    expect(page.locator("#stale")).to_contain_text("seconds old", timeout=HANG_S * 1000)
+    clock = page.locator("#clock").text_content()
+    page.wait_for_timeout(1_500)
+    assert page.locator("#clock").text_content() == clock, "an old clock stands"
+    game.process.send_signal(signal.SIGCONT)
+    game.type("home two number 7")
+    expect(page.locator("#stale")).to_be_hidden(timeout=HANG_S * 1000)
+    shows(page, "#home-score", "6")
+
+
+def test_all_of_the_partner_s_page_is_reached_by_keyboard(browser: Browser, game: Live) -> None:
+    page = opened(browser, game.urls["partner"], [])
+    expect(page.locator("#home-list button").first).to_be_visible()
+    reached = set()
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        focused = "document.activeElement"
+        named = f"{focused}.getAttribute('aria-label') || {focused}.textContent"
+        reached.add(page.evaluate(named))
+    assert {"Undo", "Start clock", "Number 7: calls", "Number 15: calls", "Call"} <= reached
+    page.get_by_label("Number 7: calls").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("#player")).to_be_visible()
+    page.keyboard.press("Escape")
+    expect(page.locator("#player")).to_be_hidden()

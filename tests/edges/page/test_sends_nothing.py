@@ -1,0 +1,42 @@
+"""The pages' process answers those who ask, and asks nobody itself.
+
+Source: the system calls, as strace prints them (strace(1), trace=network).
+"""
+
+from __future__ import annotations
+
+import http.client
+import subprocess
+import sys
+from pathlib import Path
+
+from callout.edges.child_environment import child_environment
+from callout.edges.page.addresses import LOOPBACK
+from callout.edges.page.messages import COMMANDS, EVENTS, Beat, Open, Ready, Show
+from tests.edges.page.server import free_port
+from tests.patience import HANG_S
+from tests.trace import addresses, strace
+
+
+def test_it_opens_no_connection(tmp_path: Path) -> None:
+    trace, port = tmp_path / "trace", free_port()
+    process = subprocess.Popen(
+        [*strace(trace), sys.executable, "-m", "callout.edges.page.process", str(port)],
+        env=child_environment(), stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert process.stdin is not None
+    assert process.stdout is not None
+    for command in (Open("h" * 22, "p" * 22), Show({"score": 1}, {}), Beat(1, True)):
+        process.stdin.write(COMMANDS.write(command) + "\n")
+    process.stdin.flush()
+    assert EVENTS.read(process.stdout.readline()) == Ready()
+    for path, status in ((f"/hall/{'h' * 22}", 200), ("/", 404), ("/static/page.js", 200)):
+        connection = http.client.HTTPConnection(LOOPBACK, port, timeout=HANG_S)
+        connection.request("GET", path)
+        assert connection.getresponse().status == status
+        connection.close()
+    process.communicate(timeout=HANG_S)
+    assert process.returncode == 0
+    told = trace.read_text(errors="replace")
+    assert "+++ exited with 0 +++" in told
+    assert [str(each) for each in addresses(told) if each.sends and each.place] == []
