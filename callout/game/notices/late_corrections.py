@@ -73,6 +73,8 @@ def _wrong_entry(before: Game, entry: Entry) -> int | None:
         match event:
             case events.TakenBack(entry=wrong) | events.PutBackIn(entry=wrong):
                 return None if _ends(before, wrong) else wrong
+            case events.Replaced(entry=wrong, item=int()):
+                return wrong
             case events.ThrowsAwarded() | events.TeamChanged() | events.PointsChanged():
                 # The throws of a foul of this very entry correct nothing.
                 old = find(before, event.item)
@@ -106,7 +108,12 @@ def _ends(before: Game, wrong: int) -> bool:
 
 
 def _about_throws(before: Game, entry: Entry, wrong: int) -> bool:
-    """Whether the correction is about free throws: awarded, withheld, or by the wrong player."""
+    """Whether the correction is about free throws: awarded, withheld, or by the wrong player.
+
+    A throw that was taken as it should and written down wrongly is a slip of the book.
+    """
+    if isinstance(entry.call, calls.Correct):
+        return False
     if isinstance(entry.call, calls.SetAward | calls.Shot | calls.Score):
         return True
     throws = [goal for goal in before.goals if goal.free_throw]
