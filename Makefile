@@ -3,7 +3,8 @@
 # make check     lint, types, tests, coverage, known vulnerabilities: what CI runs
 # make bench     measures speed and recognition, and prints the figures
 # make faults    kills, starves and damages games; some hours. PART=10: a tenth of the tries
-# make training  trains the change to the recognizer's network for a hall; half an hour
+# make training  trains the change to the recognizer's network for a hall; half a day.
+#                PEOPLE=folder NOISE=folder: recordings that are no part of the project
 # make lock      pins the newest versions that pyproject.toml allows, with hashes, in .ci/locked
 # make clean     removes everything that the others made, except the fetched recognizer
 #
@@ -16,6 +17,8 @@ MODELS := .venv/.models
 SYSTEM := .venv/.system
 TEST_SYSTEM := .venv/.test-system
 PIP := $(BIN)/python -m pip install --require-hashes --no-deps --no-build-isolation
+LEARNS := PYTHONPATH=.:tests/bench $(BIN)/python -m tests.training
+LEARNED := build/training
 COVERED := --cov --cov-report=term:skip-covered --cov-report=json:build/coverage.json
 BUILDS_KEYS := gcc libc6-dev python3-dev
 
@@ -61,7 +64,14 @@ faults: setup $(TEST_SYSTEM)
 training: setup
 	@PYTHON=$(PYTHON) sh .ci/system espeak-ng flite festival festvox-kdlpc16k $(BUILDS_KEYS) g++
 	@$(PIP) --requirement .ci/locked/training.txt
-	PYTHONPATH=.:tests/bench $(BIN)/python -m tests.training
+	@test -d "$(PEOPLE)" -a -d "$(NOISE)" || { echo "PEOPLE= and NOISE= name folders"; exit 1; }
+	mkdir -p $(LEARNED)
+	$(LEARNS) --out $(LEARNED)/voices.npz
+	$(LEARNS).gather --people "$(PEOPLE)" --noise "$(NOISE)" --out $(LEARNED)/pack
+	for seed in 1 2; do $(LEARNS).strangers --pack $(LEARNED)/pack --seed $$seed --steps 4500 \
+		--batch $(or $(BATCH),0.06) --out $(LEARNED)/$$seed.npz || exit 1; done
+	$(LEARNS).average models/vosk-model-en-hall.npz $(LEARNED)/voices.npz=0.5 \
+		$(LEARNED)/1.npz=0.25 $(LEARNED)/2.npz=0.25
 
 lock: $(READY)
 	@$(PIP) --quiet --requirement .ci/locked/audit.txt

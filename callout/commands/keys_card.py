@@ -37,7 +37,8 @@ HELPERS: Final[Mapping[Target, str]] = {
 """What the keys do that make no call by themselves."""
 
 LEGEND: Final = """\
-{team}, {to}: F or J, before the key or after it. {foul}: the key of that foul, such as I.
+{team}, {to}: F or J, before the key or after it. {foul}, {points}, {made}: the key of that foul,
+goal or shot, such as I, S or W.
 Other braces: digits, then Enter. P N: two keys, one after the other."""
 
 

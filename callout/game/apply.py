@@ -209,6 +209,11 @@ def _put_back(game: Game, event: events.PutBackIn) -> Game:
     return replace(game, taken_back=rest)
 
 
+def _replaced(game: Game, event: events.Replaced) -> Game:
+    # `fold` has put the new events in the place of the old ones.
+    return game
+
+
 def _marked(game: Game, event: events.Marked) -> Game:
     return replace(game, marks=(*game.marks, (event.period, event.left_tenths)))
 
@@ -263,6 +268,7 @@ TABLE: Final[Mapping[type[Event], Callable[[Game, Any], Game]]] = {
     events.ArrowSet: _arrow_set,
     events.TakenBack: _taken_back,
     events.PutBackIn: _put_back,
+    events.Replaced: _replaced,
     events.Marked: _marked,
     events.PlayerAdded: _player_added,
     events.StarterNamed: _starter_named,

@@ -28,10 +28,13 @@ from callout.game.talk import TALK as TALK
 from callout.game.talk import Answer as Answer
 from callout.game.talk import Ask as Ask
 from callout.game.talk import Cancel as Cancel
+from callout.game.talk import Earlier as Earlier
+from callout.game.talk import Later as Later
 from callout.game.talk import ListenAgain as ListenAgain
 from callout.game.talk import No as No
 from callout.game.talk import PauseListening as PauseListening
 from callout.game.talk import Pick as Pick
+from callout.game.talk import PutRight as PutRight
 from callout.game.talk import RefereeTold as RefereeTold
 from callout.game.talk import SayHow as SayHow
 from callout.game.talk import SayLevel as SayLevel
@@ -315,6 +318,22 @@ class LastTeam(Call):
 
     team: Team
     to: Team
+
+
+@called("correct")
+class Correct(Call):
+    """One line of the book is put right, or taken off; what is None stays as it was.
+
+    The table makes it from a `PutRight`, once it is known which line is meant.
+    """
+
+    item: Annotated[int, Field(ge=0, le=10_000_009)]
+    team: Team | None = None
+    number: ShirtNumber | None = None
+    points: Points | None = None
+    made: bool | None = None
+    foul: FoulKind | None = None
+    off: bool = False
 
 
 @called("mark")

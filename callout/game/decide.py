@@ -26,7 +26,7 @@ each part of the game.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any, Final
+from typing import Any, Final, Protocol
 
 from callout.game import calls
 from callout.game.calls import TALK, Call
@@ -84,6 +84,7 @@ RULES: Final[Mapping[type[Call], Callable[[Game, Any, At], Decision]]] = {
     calls.MakeTeam: corrections.make_team,
     calls.LastTeam: corrections.last_team,
     calls.MakePoints: corrections.make_points,
+    calls.Correct: corrections.correct,
     calls.Undo: corrections.undo,
     calls.PutBack: corrections.put_back,
     calls.Mark: corrections.mark,
@@ -111,6 +112,16 @@ def decide(game: Game, call: Call, at: At) -> Decision:
     return corrections.too_low(game, decision) or decision
 
 
+class Past(Protocol):
+    """The entries of a game, where one of them may be put right (`put_right.py`)."""
+
+    def fitting(self, call: calls.PutRight) -> tuple[calls.Correct, ...]:
+        """The corrections that a description may mean, of the newest line first."""
+
+    def corrected(self, call: calls.Correct, at: At) -> Decision:
+        """The decision on a correction."""
+
+
 class Decisions:
     """The decisions on the calls made in one state of the game, each of them made once.
 
@@ -119,8 +130,9 @@ class Decisions:
     Only those of one moment are kept, since every sound and every key has a moment of its own.
     """
 
-    def __init__(self, game: Game) -> None:
+    def __init__(self, game: Game, past: Past | None = None) -> None:
         self.game = game
+        self._past = past
         self._at: At | None = None
         self._made: dict[Call, Decision] = {}
 
@@ -129,9 +141,26 @@ class Decisions:
         if at != self._at:
             self._at, self._made = at, {}
         if call not in self._made:
-            self._made[call] = decide(self.game, call, at)
+            self._made[call] = self._decided(call, at)
         return self._made[call]
 
+    def _decided(self, call: Call, at: At) -> Decision:
+        if self._past and isinstance(call, calls.Correct):
+            decision = self._past.corrected(call, at)
+            return (
+                decision.by_rules(self.game.profile) if isinstance(decision, Refusal) else decision
+            )
+        return decide(self.game, call, at)
+
+    def fitting(self, call: calls.PutRight) -> tuple[calls.Correct, ...]:
+        """The corrections that a description may mean, of the newest line first."""
+        return self._past.fitting(call) if self._past else ()
+
     def refuses(self, call: Call, at: At) -> bool:
-        """Whether the call would be refused; what is for the table itself never is."""
+        """Whether the call would be refused; what is for the table itself never is.
+
+        A description that fits no line of the book would be, too.
+        """
+        if isinstance(call, calls.PutRight):
+            return not self.fitting(call)
         return not isinstance(call, TALK) and isinstance(self.on(call, at), Refusal)

@@ -7,10 +7,11 @@ folded again at any time, with or without an entry that was taken back.
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import Field
+from pydantic import Field, PlainValidator
 
+from callout.errors import CalloutError
 from callout.game.happened import EVENTS as EVENTS
 from callout.game.happened import Event as Event
 from callout.game.happened import happens as happens
@@ -320,6 +321,33 @@ class PutBackIn(Event):
     """The journal entry of that number counts again."""
 
     entry: int
+
+
+def _event(value: Any) -> Event:
+    """An event within another, from the plain values that `Registry.dump` gives.
+
+    Raises:
+        ValueError: it is none, or holds events itself.
+    """
+    if isinstance(value, Event):
+        return value
+    if not isinstance(value, dict) or value.get("event") in (None, "replaced"):
+        raise ValueError(f"expected an event, got {value!r:.40}")
+    fields = {key: each for key, each in value.items() if key != "event"}
+    try:
+        return EVENTS.load(value["event"], fields)
+    except CalloutError as error:
+        raise ValueError(str(error)) from None
+
+
+@happens("replaced")
+class Replaced(Event):
+    """From now on an earlier entry counts with these events, and no longer with its own."""
+
+    entry: int
+    item: int | None
+    """The line that was put right; None where the entry only follows from another's correction."""
+    events: tuple[Annotated[Event, PlainValidator(_event)], ...] = ()
 
 
 @happens("marked")

@@ -5,14 +5,14 @@ The live state is always this fold; `advance` only takes the short way where not
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 from callout.game import calls, events
 from callout.game.apply import apply
 from callout.game.calls import CALLS, Call
-from callout.game.events import Event, PutBackIn, TakenBack
+from callout.game.events import Event, PutBackIn, Replaced, TakenBack
 from callout.game.profile.profile import Profile
 from callout.game.state import At, Clock, Game, Line, Owner, Side
 
@@ -21,6 +21,9 @@ KEPT_EVENTS: Final = (events.ClockStopped,)
 
 TURNING: Final = (events.PeriodStarted, events.PeriodEnded)
 """Events that begin or end a period."""
+
+REWRITING: Final = (TakenBack, PutBackIn, Replaced)
+"""Events that change what earlier entries count for."""
 
 STAYING: Final = (
     calls.StartClock,
@@ -57,18 +60,43 @@ def new_game(profile: Profile, home: Side, guest: Side, owner: Owner = Owner.OUR
 
 
 def fold(start: Game, entries: Iterable[Entry]) -> Game:
-    """The game after these entries, less those that were taken back."""
+    """The game after these entries, as they count by now."""
+    game = start
+    for entry, counts in as_they_count(entries):
+        game = enter(game, entry, counts)
+    return game
+
+
+def as_they_count(entries: Iterable[Entry]) -> Iterator[tuple[Entry, bool]]:
+    """The entries with the events that they have by now, and whether each still counts."""
     book = list(entries)
     gone = _taken_back(book)
-    game = start
+    instead = {
+        event.entry: event.events
+        for entry in book
+        if entry.id not in gone
+        for event in entry.events
+        if isinstance(event, Replaced)
+    }
     for entry in book:
-        game = _left_out(game, entry) if entry.id in gone else _enter(game, entry)
-    return game
+        now = instead.get(entry.id)
+        counts = entry.id not in gone and (now is None or not is_emptied(now))
+        yield (entry if now is None else replace(entry, events=now)), counts
+
+
+def is_emptied(now: Iterable[Event]) -> bool:
+    """Whether a correction left an entry nothing to count for; "undo" passes over it then."""
+    return all(isinstance(event, KEPT_EVENTS) for event in now)
+
+
+def enter(game: Game, entry: Entry, counts: bool) -> Game:
+    """The game after one entry, which may have been taken back."""
+    return _enter(game, entry) if counts else _left_out(game, entry)
 
 
 def advance(start: Game, entries: Sequence[Entry], game: Game, entry: Entry) -> Game:
     """The game after one more entry; `game` is the fold of `entries`, which came before it."""
-    if any(isinstance(event, TakenBack | PutBackIn) for event in entry.events):
+    if any(isinstance(event, REWRITING) for event in entry.events):
         return fold(start, [*entries, entry])
     return _enter(game, entry)
 

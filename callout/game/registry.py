@@ -66,23 +66,24 @@ class Registry(Generic[T]):
     def dump(self, item: T) -> dict[str, Any]:
         """The inverse of `load`: the fields as plain values, without those at their defaults."""
         return {
-            field.name: _plain(value)
+            field.name: self._plain(value)
             for field in dataclasses.fields(item)  # type: ignore[arg-type]
             if (value := getattr(item, field.name)) != field.default
         }
+
+    def _plain(self, value: Any) -> Any:
+        if isinstance(value, Enum):
+            return value.value
+        if isinstance(value, tuple):
+            return [self._plain(item) for item in value]
+        if type(value) in self._names:
+            return {self.family: self.name(value), **self.dump(value)}
+        return value
 
     def _member(self, name: str) -> type[T]:
         if name not in self._by_name:
             raise CalloutError(f"expected the name of a known {self.family}, got {name!r}")
         return self._by_name[name]
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, Enum):
-        return value.value
-    if isinstance(value, tuple):
-        return [_plain(item) for item in value]
-    return value
 
 
 _adapter: Final[Callable[[Any], TypeAdapter[Any]]] = cache(TypeAdapter)

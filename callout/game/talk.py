@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Final
+from typing import Annotated, Final, Literal
 
 from pydantic import Field
 
 from callout.game.called import Call, called
-from callout.game.terms import Manner, SayMuch, Team, Topic
-from callout.game.values import ShirtNumber
+from callout.game.terms import FoulKind, Manner, SayMuch, Team, Topic
+from callout.game.values import Points, ShirtNumber
 
 
 @called("ask")
@@ -42,6 +42,16 @@ class Pick(Call):
     """Answers an open question by the position of a choice: "the first one"."""
 
     nth: Annotated[int, Field(ge=1, le=4)]
+
+
+@called("earlier")
+class Earlier(Call):
+    """Asks for the entry before the one that the open question names."""
+
+
+@called("later")
+class Later(Call):
+    """Asks for the entry after the one that the open question names."""
 
 
 @called("cancel")
@@ -83,8 +93,32 @@ class ListenAgain(Call):
     """The ear takes calls again."""
 
 
+@called("put_right")
+class PutRight(Call):
+    """A line of the book is to be put right; it is described by what the book says of it.
+
+    The table searches the book for it, asks where several lines fit, and books a `Correct`.
+    """
+
+    team: Team
+    entry: Literal["basket", "throw", "foul", "timeout"] = "basket"
+    number: ShirtNumber | None = None
+    worth: Points | None = None
+    """The points that a basket has in the book."""
+    period: Annotated[int, Field(ge=1, le=4)] | None = None
+    last: bool = False
+    """The newest line that fits is meant, so that nothing is asked."""
+    to: Team | None = None
+    to_number: ShirtNumber | None = None
+    points: Points | None = None
+    made: bool | None = None
+    foul: FoulKind | None = None
+    off: bool = False
+    """The line is taken off the book."""
+
+
 TALK: Final = (
-    Ask, Yes, No, Answer, Pick, Cancel, RefereeTold, SoundHorn, SayLevel, SayHow, PauseListening,
-    ListenAgain,
+    Ask, Yes, No, Answer, Pick, Earlier, Later, Cancel, PutRight, RefereeTold, SoundHorn, SayLevel,
+    SayHow, PauseListening, ListenAgain,
 )  # fmt: skip
 """Every call in this module, for `isinstance`."""

@@ -118,7 +118,7 @@ class Grammar:
     def _teams(self, template: Template) -> tuple[Team | None, ...]:
         """The teams to build a template for: each by itself if it names a team and a number."""
         kinds = [self.slots.slots[name] for name, _ in slots_of(template.tree)]
-        named = sum(kind.scope == "team" for kind in kinds) == 1
+        named = sum(kind.scope == "team" and not kind.other for kind in kinds) == 1
         numbered = any(kind.numbers == "shirt" and kind.of is None for kind in kinds)
         return tuple(Team) if named and numbered else (None,)
 
@@ -184,7 +184,7 @@ class GameLists(Lists):
         for value, phrases in listed(kind).items():
             if kind.scope == "team":
                 team = Team(value)
-                if self.team in (None, team):
+                if self.team in (None, team.other if kind.other else team):
                     added = (word.lower() for word in self.scope.team_words.get(team, ()))
                     yield value, tuple(dict.fromkeys((*phrases, *added)))
             elif kind.scope == "unworn":

@@ -42,6 +42,8 @@ def _mistakes(file: SlotsFile) -> Iterator[tuple[Keys, str]]:
 def _form(slot: Slot, file: SlotsFile) -> Iterator[str]:
     if (slot.values is None) == (slot.numbers is None):
         yield "expected either values or numbers"
+    if slot.other and slot.scope != "team":
+        yield "expected 'other' with the scope 'team' only"
     if slot.scope and slot.values is None:
         yield f"expected values with the scope {slot.scope!r}"
     if slot.of and slot.numbers != "shirt":

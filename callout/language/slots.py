@@ -53,6 +53,8 @@ class Slot(Strict):
     scope: Literal["team", "foul", "unworn"] | None = None
     """Whether the values depend on the game: its teams' words, its league's fouls, or, for
     numbers, that none of the team's players wears them."""
+    other: bool = False
+    """For teams: whether it is the team that the sentence does not name elsewhere."""
     unit: int = 1
     """For counts: what the number is multiplied by; 10 turns spoken seconds into tenths."""
 

@@ -120,6 +120,9 @@ class Session:
 
     def may(self, call: Call) -> bool:
         """Whether the call would not be refused now."""
+        if isinstance(call, calls.Earlier | calls.Later):
+            question = self.dialogue.question
+            return question is not None and question.wants == "this"
         return not self.book.decisions.refuses(call, self.now())
 
     def hear(self, parser: Parser, words: str, source: str) -> Reply:

@@ -30,8 +30,8 @@ NUMBER = rf"(?:(?:{WORD})(?: (?:{WORD}))*)"
 
 SCORED = re.findall(
     r"\w+",
-    """goal own_basket throw_made score_set basket_off undone_goal undone_throw tell_score
-    period_ended game_ended""",
+    """goal own_basket throw_made score_set basket_off undone_goal undone_throw changed_goal
+    changed_throw tell_score period_ended game_ended""",
 )
 """Kinds that end in both scores, home's first."""
 SCORED_WITHIN = frozenset({"target_reached", "not_level", "level"})
@@ -70,7 +70,10 @@ def shirt(words: str) -> str:
 
 
 def book(entries: Sequence[Entry]) -> list[tuple[int, events.Event]]:
-    """Every event that counts, with the number of its entry; entries taken back are left out."""
+    """Every event that counts, with the number of its entry.
+
+    Entries taken back are left out; those put right have the events that they were given then.
+    """
     gone: set[int] = set()
     for entry in entries:
         for event in entry.events:
@@ -78,7 +81,11 @@ def book(entries: Sequence[Entry]) -> list[tuple[int, events.Event]]:
                 gone.add(event.entry)
             elif isinstance(event, events.PutBackIn):
                 gone.discard(event.entry)
-    return [(e.id, event) for e in entries if e.id not in gone for event in e.events]
+    now = {entry.id: entry.events for entry in entries if entry.id not in gone}
+    for event in [event for found in list(now.values()) for event in found]:
+        if isinstance(event, events.Replaced) and event.entry in now:
+            now[event.entry] = event.events
+    return [(number, event) for number, found in now.items() for event in found]
 
 
 def score(counted: Iterable[tuple[int, events.Event]]) -> dict[Team, int]:

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from callout.game import calls
 from callout.game.calls import CALLS, Call
+from callout.game.events import EVENTS, Event
 from callout.game.registry import Registry
 from callout.game.terms import Team
 from callout.game.values import ShirtNumber
@@ -36,6 +37,12 @@ def of_type(hint: Any) -> st.SearchStrategy[Any]:
     if hint is ShirtNumber:
         return st.sampled_from(NUMBERS)
     origin, args = typing.get_origin(hint), typing.get_args(hint)
+    if origin is tuple:
+        return st.lists(of_type(args[0]), max_size=2).map(tuple)
+    if origin is typing.Annotated and args[0] is Event:
+        # An event within another holds none itself.
+        plain_events = sorted(set(EVENTS.members()) - {"replaced"})
+        return st.one_of(*(member(EVENTS, name) for name in plain_events))
     if origin is typing.Annotated:
         return st.integers(*limits_of(hint))
     if origin is typing.Literal:

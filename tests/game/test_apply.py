@@ -68,6 +68,7 @@ CHANGES: list[tuple[Event, set[str]]] = [
     (events.ArrowSet(HOME), {"arrow", "throw_in"}),
     (events.TakenBack(2), {"taken_back"}),
     (events.PutBackIn(1), {"taken_back"}),
+    (events.Replaced(1, 10), set()),
     (events.Marked(1, 100), {"marks"}),
     (events.PlayerAdded(HOME, "30"), {"home"}),
     (events.StarterNamed(GUEST, "14"), {"guest"}),

@@ -10,7 +10,7 @@ import pytest
 
 from callout.errors import CalloutError
 from callout.game import events
-from callout.game.events import EVENTS, Event, Scored, happens
+from callout.game.events import EVENTS, Event, Replaced, Scored, happens
 from callout.game.terms import Team
 
 
@@ -43,6 +43,16 @@ def test_an_event_as_the_journal_keeps_it() -> None:
     }
     assert EVENTS.dump(scored) == plain
     assert EVENTS.load("scored", json.loads(json.dumps(plain))) == scored
+
+
+def test_an_event_holds_the_events_of_another_entry() -> None:
+    replaced = Replaced(3, 30, (Scored(30, Team.HOME, 2, None, 1, 4610),))
+    dumped = json.loads(json.dumps(EVENTS.dump(replaced)))
+    assert dumped["events"][0]["event"] == "scored"
+    assert EVENTS.load("replaced", dumped) == replaced
+    for wrong in (7, {}, {"event": "dunked"}, {"event": "replaced", "entry": 1, "item": None}):
+        with pytest.raises(CalloutError, match="event 'replaced': events"):
+            EVENTS.load("replaced", {"entry": 3, "item": 30, "events": [wrong]})
 
 
 def test_a_journal_of_another_program_is_refused() -> None:

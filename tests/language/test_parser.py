@@ -45,7 +45,7 @@ PARSER = Parser(load_grammar(language_folder()), Scope(ROSTERS, legal=("7", "50"
         ("take off ten seconds", calls.AdjustClock(-100)),
         ("home timeout thirty", calls.Timeout(HOME, "thirty")),
         ("home sub twelve in four out", calls.Substitution(HOME, "12", "4")),
-        ("last home basket was guest", calls.LastTeam(HOME, GUEST)),
+        ("last home basket was guest", calls.PutRight(HOME, last=True, to=GUEST)),
         ("make that three points", calls.MakePoints(3)),
         ("count on guest fifteen", calls.Ask(Topic.PLAYER_FOULS, GUEST, "15")),
     ],
@@ -114,6 +114,32 @@ def test_it_may_be_said_in_the_orders_that_people_use(said: str, call: Call) -> 
 )
 def test_what_might_be_taken_for_a_call_is_none(said: str) -> None:
     assert isinstance(PARSER.parse(said), Unparsed)
+
+
+@pytest.mark.parametrize(
+    ("words", "call"),
+    [
+        ("home basket five was three", calls.PutRight(HOME, "basket", "5", points=3)),
+        ("home basket five was number three", calls.PutRight(HOME, "basket", "5", to_number="3")),
+        ("home basket five was one two", calls.PutRight(HOME, "basket", "5", to_number="12")),
+        ("home three number five was guest", calls.PutRight(HOME, number="5", worth=3, to=GUEST)),
+        ("second half home foul was seven", calls.PutRight(HOME, "foul", period=2, to_number="7")),
+        ("home shot five was missed", calls.PutRight(HOME, "throw", "5", made=False)),
+        (
+            "fourth quarter take that two off home five",
+            calls.PutRight(HOME, number="5", worth=2, period=4, off=True),
+        ),
+    ],
+)
+def test_what_is_wrong_in_the_book_has_one_reading(
+    grammar: Grammar, words: str, call: Call
+) -> None:
+    listed = Parser(grammar, Scope({HOME: ("5", "12"), GUEST: ("8",)}, legal=("3", "7")))
+    parsed = listed.parse(words)
+    assert isinstance(parsed, Parsed)
+    assert parsed.calls == (call,)
+    # A line can only be the other team's: its own it is already.
+    assert isinstance(listed.parse("home foul five was home"), Unparsed)
 
 
 def test_no_number_before_points_is_a_part_of_a_players_number(grammar: Grammar) -> None:

@@ -50,11 +50,11 @@ def test_what_may_be_left_out_may_be_given(patterns: Patterns) -> None:
 
 
 def test_the_first_place_of_a_kind_is_found(patterns: Patterns) -> None:
-    pattern = patterns.read("last {team} basket was {to}")
+    pattern = patterns.read("take a timeout off {team}")
     place = pattern.wants("team")
     assert place is not None
     assert place.slot == "team"
-    assert pattern.wants("shirt") is None
+    assert pattern.wants("count") is None
 
 
 def test_a_listed_value_may_be_left_open(patterns: Patterns) -> None:

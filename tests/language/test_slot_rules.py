@@ -51,6 +51,7 @@ def test_good_files_are_taken(language: Write) -> None:
         ("{numbers: shirt}", "{numbers: shirt, before: shirt}", 4, "'before' with shirt numbers"),
         ("{numbers: shirt}", "{numbers: shirt, before: size}", 4, "a slot of values, got 'size'"),
         ("{values: {red", "{before: colour, values: {red", 3, "'before' with shirt numbers"),
+        ("{values: {red", "{other: true, values: {red", 3, "'other' with the scope 'team' only"),
         ("{numbers: shirt}", "{numbers: shirt, apart_from: size}", 4, "values, got 'size'"),
         ("first: 0", "first: 100", 5, "0 <= first <= last <= 99, got 100 and 99"),
         ("last: 99", "last: 100", 5, "0 <= first <= last <= 99, got 0 and 100"),

@@ -69,7 +69,7 @@ def pieces(call: Call | None) -> Iterator[Call]:
     parts: list[Call] = []
     for name, make in [("number", calls.Number), ("award", calls.SetAward)]:
         optional = any(f.name == name and f.default is None for f in fields(call))  # type: ignore[arg-type]
-        if optional and getattr(call, name) is not None and not isinstance(call, calls.Ask):
+        if optional and getattr(call, name) is not None and not isinstance(call, calls.TALK):
             parts.append(make(getattr(call, name)))
             call = replace(call, **{name: None})  # type: ignore[type-var]
     yield call
@@ -134,10 +134,10 @@ class ByKeys(Pieces):
         reply += self._key(key)
         for place in pattern.places:
             if place.slot in rest:
-                reply += self._give(place.kind, place.unit, rest[place.slot])
+                reply += self._give(place.kind, place.unit, place.slot, rest[place.slot])
         return reply
 
-    def _give(self, kind: str, unit: int, value: Any) -> Reply:
+    def _give(self, kind: str, unit: int, slot: str, value: Any) -> Reply:
         if kind == "team":
             return self.press(Team(value))
         if kind == "clock":
@@ -149,7 +149,7 @@ class ByKeys(Pieces):
                 next(
                     key
                     for key, target in self.keys.keys.items()
-                    if isinstance(target, tuple) and value in target[0].slots.values()
+                    if isinstance(target, tuple) and target[0].slots.get(slot) == value
                 )
             )
         return self._type(str(value // unit) if kind == "count" else value, done=True)

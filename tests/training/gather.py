@@ -22,7 +22,7 @@ from callout.edges.ear.sound import RATE_HZ
 from callout.edges.voice.tones import Sound
 from tests.training.split import part_of, speaker_of
 
-KINDS: Final = ("people", "voices", "noise", "halls")
+KINDS: Final = ("people", "voices", "neural", "noise", "halls")
 BLOCK: Final = 1 << 16
 QUALITY: Final = 0.3
 """Of Ogg Vorbis: 40 kbit/s and no loss that the network's features show."""
@@ -84,12 +84,12 @@ def recorded(folder: Path) -> Iterator[Heard]:
         yield Heard(part_of(path), source, f"{source} {speaker_of(path)}", loud)
 
 
-def synthetic() -> Iterator[Heard]:
-    """What synthetic voices say."""
+def synthetic(kind: str) -> Iterator[Heard]:
+    """What synthetic voices say: those that are networks, or the others."""
     # Its vocoder is not needed where a pack is only read.
-    from tests.training.speech import BESIDE_PEOPLE, spoken
+    from tests.training.speech import BESIDE_PEOPLE, NEURAL, spoken
 
-    for each in spoken(BESIDE_PEOPLE):
+    for each in spoken(NEURAL if kind == "neural" else BESIDE_PEOPLE):
         yield Heard("training", each.by, each.voice, each.sound)
 
 
@@ -119,8 +119,9 @@ def main() -> None:
         write_pack(given.out, "noise", recorded(given.noise))
     if "halls" in given.only:
         write_pack(given.out, "halls", halls(range(SEEDS)))
-    if "voices" in given.only:
-        write_pack(given.out, "voices", synthetic())
+    for kind in ("voices", "neural"):
+        if kind in given.only:
+            write_pack(given.out, kind, synthetic(kind))
 
 
 if __name__ == "__main__":

@@ -32,10 +32,10 @@ GROUPS: Final = 8
 STEP: Final = 400
 """Transforms of lengths that are multiples of this are made ready once."""
 
-RATIOS_DB: Final = (-4.0, 25.0)
+RATIOS_DB: Final = (-2.0, 25.0)
 """Of voice to noise, by their largest frames."""
 
-CLEAN: Final = 0.1
+CLEAN: Final = 0.2
 HALL_ALONE: Final = 0.05
 HALL: Final = 0.02
 SOFT: Final = 0.3

@@ -70,13 +70,18 @@ class Cast:
     answers: int
     changed: int
     """So many are said by a made voice, too."""
+    seed: int = SEED
 
 
 ALONE: Final = Cast(NATURAL, (0.4, 0.18, 0.08, 0.34), 1_800, 900, 1_100, 400, 2_400)
 """Where synthetic voices alone teach."""
 
 BESIDE_PEOPLE: Final = Cast(BY_CORPUS, (0.35, 0.15, 0.5), 1_300, 500, 500, 300, 700)
-"""Where people teach, too; without the one synthesizer that is a network, which then measures."""
+"""Where people teach, too: the synthesizers that are no networks."""
+
+NEURAL: Final = Cast({"piper joe": SPEAKERS["piper joe"]}, (1.0, 0.0, 0.0), 800, 200, 250, 200, 0,
+                     SEED + 1)  # fmt: skip
+"""Beside those: the one that is a network."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,13 +97,13 @@ class Spoken:
 
 def spoken(cast: Cast = ALONE) -> list[Spoken]:
     """Everything that is said; rendered once and kept."""
-    random = Random(SEED)
-    calls = _calls(cast.calls)
-    others = [*islice(everyday(SEED), cast.talk), *_english(random, cast.english)]
+    random = Random(cast.seed)
+    calls = _calls(cast.calls, cast.seed)
+    others = [*islice(everyday(cast.seed), cast.talk), *_english(random, cast.english)]
     texts = [(text, True) for text in calls] + [(text, False) for text in others]
     random.shuffle(texts)
     said = _said(texts, random, cast)
-    answers = _said([(text, True) for text in _answers(cast.answers)], random, cast)
+    answers = _said([(text, True) for text in _answers(cast.answers, cast.seed)], random, cast)
     return said + answers + _changed(said + answers, random, cast.changed)
 
 
@@ -113,19 +118,19 @@ def _said(texts: Sequence[tuple[str, bool]], random: Random, cast: Cast) -> list
     ]
 
 
-def _drawn(count: int, which: Sentences) -> Iterator[Sample]:
+def _drawn(count: int, seed: int, which: Sentences) -> Iterator[Sample]:
     grammar = load_language(language_folder())
     scope = replace(scope_of(grammar, None), rosters=ROSTERS, legal=())
-    return draw(grammar, scope, count, SEED, which)
+    return draw(grammar, scope, count, seed, which)
 
 
-def _calls(count: int) -> list[str]:
-    return [" ".join(each.words) for each in _drawn(count, Sentences.CALLS)]
+def _calls(count: int, seed: int) -> list[str]:
+    return [" ".join(each.words) for each in _drawn(count, seed, Sentences.CALLS)]
 
 
-def _answers(count: int) -> list[str]:
+def _answers(count: int, seed: int) -> list[str]:
     """Answers to questions: the shortest texts, and the hardest to hear."""
-    drawn = _drawn(50 * count, Sentences.BOTH)
+    drawn = _drawn(50 * count, seed, Sentences.BOTH)
     made = (" ".join(each.words) for each in drawn if each.meaning.name in ANSWERED)
     return [*islice(made, count)]
 

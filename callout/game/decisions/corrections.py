@@ -8,6 +8,7 @@ from typing import Final
 from callout.game import book_lines as lines
 from callout.game.calls import (
     AddPlayer,
+    Correct,
     LastNumber,
     LastTeam,
     MakeNumber,
@@ -111,6 +112,11 @@ def make_points(game: Game, call: MakePoints, at: At) -> Decision:
     if line.points == call.points:
         return Refusal(refusals.POINTS_ARE_THAT, slots={"points": call.points})
     return (PointsChanged(line.item, call.points),)
+
+
+def correct(game: Game, call: Correct, at: At) -> Decision:
+    """Nothing: a line can be put right only where the entries are at hand (`put_right.py`)."""
+    return Refusal(refusals.NOTHING_TO_CORRECT)
 
 
 def undo(game: Game, call: Undo, at: At) -> Decision:

@@ -23,12 +23,12 @@ from callout.game.figures.running_clock import (
     mercy,
     target_reached,
 )
-from callout.game.figures.score import both_scores, fresh_goal, is_overtime
+from callout.game.figures.score import all_lines, both_scores, find, fresh_goal, is_overtime
 from callout.game.figures.timeouts import lending_period, timeouts_left, timeouts_struck
-from callout.game.fold import Entry
+from callout.game.fold import REWRITING, Entry
 from callout.game.kind import Kind, Rank
 from callout.game.notices import kinds
-from callout.game.notices.bonus_light import lights_changed
+from callout.game.notices.bonus_light import lights_changed, lit
 from callout.game.notices.clock_doubts import clock_doubts
 from callout.game.notices.echoes import ECHOES
 from callout.game.notices.endings import ball_follows, goal_runs_on, sub_due, timeout_due
@@ -47,6 +47,7 @@ def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
     found = [*_out(before, after), *clock_doubts(before, entry, after), *_must_leave(before, after)]
     found += [*_waiting(before, after, left), *_shots(before, entry, after)]
     found += [*_bonus(before, after, left), *lights_changed(before, entry, after)]
+    found += [*_changed_too(before, entry, after)]
     found += [*_pace(before, entry, after), *verdicts(before, entry, after)]
     found += [*_timeouts_changed(before, after), *against_the_rules(before, entry, after)]
     # "Ball dead" is left out where another echo implies it, and so is "time-out over" once the end
@@ -72,6 +73,9 @@ def _out(before: Game, after: Game) -> list[Notice]:
             slots = {"team": team, "number": number, "nth": nth, "why": why, "replace_s": wait}
             rule = fouls.limit_rule if limit else fouls.ejections_rule
             found.append(Notice(kinds.PLAYER_OUT, slots, rule))
+    for team, number in _players(before):
+        if is_out(before, team, number) and not is_out(after, team, number):
+            found.append(Notice(kinds.MAY_PLAY, {"team": team, "number": number}))
     for team in Team:
         if coach_is_out(after, team) and not coach_is_out(before, team):
             found.append(Notice(kinds.COACH_OUT, {"team": team}))
@@ -105,7 +109,7 @@ def _shots(before: Game, entry: Entry, after: Game) -> list[Notice]:
     old = {owed.foul: (owed.team, owed.award) for owed in before.owed}
     had_ball = {owed.foul: ball_follows(before, owed) for owed in before.owed}
     said = {event.item for event in entry.events if isinstance(event, events.ThrowsAwarded)}
-    undone = any(isinstance(event, events.TakenBack) for event in entry.events)
+    undone = any(isinstance(event, REWRITING) for event in entry.events)
     found: list[Notice] = []
     for owed in after.owed:
         ball, had = ball_follows(after, owed), had_ball.get(owed.foul)
@@ -158,11 +162,26 @@ def _bonus(before: Game, after: Game, left: int) -> list[Notice]:
     for team in Team:
         now = penalty(after, team, None, left)
         was, fouls = penalty(before, team, None, left), team_fouls(after, team)
+        fewer = before.period == after.period and fouls < team_fouls(before, team)
+        lost = fewer and was is not Award.NONE and now is Award.NONE
+        if lost and lit(before, team, before.seen_tenths) is Award.NONE:
+            # It was announced for the next foul, and the light was not on yet.
+            found.append(Notice(kinds.NO_BONUS, {"team": team, "fouls": fouls}))
         if now is was or now is Award.NONE or fouls <= team_fouls(before, team):
             continue
         slots = {"team": team, "receiver": team.other, "fouls": fouls, "award": now}
         found.append(Notice(kinds.BONUS, slots))
     return found
+
+
+def _changed_too(before: Game, entry: Entry, after: Game) -> list[Notice]:
+    """How many other lines follow from one that was put right, such as the throws for a foul."""
+    right = [event.item for event in entry.events if isinstance(event, events.Replaced)]
+    if not right:
+        return []
+    others = [line for line in all_lines(before) if line.item not in right]
+    count = sum(find(after, line.item) != line for line in others)
+    return [Notice(kinds.CHANGED_TOO, {"count": count})] if count else []
 
 
 def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from callout.game.choices import Light
-from callout.game.events import TakenBack
 from callout.game.figures.fouls import penalty
 from callout.game.figures.score import entry_of
-from callout.game.fold import Entry
+from callout.game.fold import REWRITING, Entry
 from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
 from callout.game.state import Game, Owner
@@ -41,6 +40,6 @@ def lights_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
         slots = {"team": team, "receiver": team.other}
         if now is not was and now is not Award.NONE:
             found.append(Notice(kind, {**slots, "award": now}))
-        elif now is not was and any(isinstance(event, TakenBack) for event in entry.events):
+        elif now is not was and any(isinstance(event, REWRITING) for event in entry.events):
             found.append(Notice(kinds.BONUS_OFF, slots))
     return found

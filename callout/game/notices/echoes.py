@@ -8,24 +8,30 @@ from typing import Any, Final
 from callout.game import events
 from callout.game.choices import Held
 from callout.game.events import Event
-from callout.game.figures.fouls import missed_into_play, player_fouls, team_fouls
+from callout.game.figures.fouls import missed_into_play
 from callout.game.figures.score import (
     both_scores,
     find,
-    lines_of,
     owed_to,
-    period_slots,
     shown,
     unlisted,
 )
-from callout.game.figures.timeouts import timeouts_left
 from callout.game.kind import Kind
 from callout.game.notices import kinds
+from callout.game.notices.changes import (
+    changed,
+    line_echo,
+    number_given,
+    open_line,
+    put_back,
+    replaced,
+    taken_back,
+)
 from callout.game.notices.incident_echoes import INCIDENTS
 from callout.game.notices.kinds import Notice
 from callout.game.notices.period_echoes import PERIODS
-from callout.game.state import BookLine, Charge, Game, Goal, TimeoutLine
-from callout.game.terms import Award, FoulKind, Offender, Team
+from callout.game.state import Charge, Game, Goal
+from callout.game.terms import Award, Team
 
 
 def _score(game: Game) -> dict[str, object]:
@@ -33,51 +39,11 @@ def _score(game: Game) -> dict[str, object]:
     return {"home": home, "guest": guest}
 
 
-def _line(before: Game, after: Game, item: int) -> list[Notice]:
-    """The echo of a line: a goal, foul or time-out as it now stands in the book."""
-    line = find(after, item)
-    if isinstance(line, Goal):
-        return [_goal(line, after)]
-    if isinstance(line, Charge):
-        return [_charge(line, after)]
-    if isinstance(line, TimeoutLine) and line.team is not None:
-        left = max(0, timeouts_left(after, line.team, after.seen_tenths))
-        return [Notice(kinds.TIMEOUT, slots={"team": line.team, "kind": line.kind, "left": left})]
-    return []
-
-
-def _goal(line: Goal, game: Game) -> Notice:
-    slots = {"team": line.team, "points": line.points, **_score(game)}
-    if line.own_basket:
-        return Notice(kinds.OWN_BASKET, {**slots, "credit": game.profile.goals.own_basket})
-    return Notice(kinds.GOAL, slots={**slots, "number": line.number})
-
-
-def _charge(line: Charge, game: Game) -> Notice:
-    number = line.number if line.on is Offender.PLAYER else None
-    slots = {
-        "team": line.team,
-        "number": line.number,
-        **_kind(line),
-        "nth": player_fouls(game, line.team, number) if number else None,
-        "fouls": team_fouls(game, line.team, line.period),
-    }
-    return Notice(kinds.FOUL, slots=slots)
-
-
-def _kind(line: Charge) -> dict[str, object]:
-    """The kind of the foul and who is charged; None for a personal foul and for a player."""
-    return {
-        "foul": None if line.foul is FoulKind.PERSONAL else line.foul,
-        "on": None if line.on is Offender.PLAYER else line.on,
-    }
-
-
 def _scored(before: Game, event: events.Scored, after: Game) -> list[Notice]:
     line = find(after, event.item)
     if event.said is None or not isinstance(line, Goal):
-        return _line(before, after, event.item)
-    return _open(line, event.said, after)
+        return line_echo(before, after, event.item)
+    return open_line(line, event.said, after)
 
 
 def _free_throw(before: Game, event: events.FreeThrow, after: Game) -> list[Notice]:
@@ -111,8 +77,8 @@ def _basket_cancelled(before: Game, event: events.BasketCancelled, after: Game) 
 def _foul_charged(before: Game, event: events.FoulCharged, after: Game) -> list[Notice]:
     line = find(after, event.item)
     if event.said is None or not isinstance(line, Charge):
-        return _line(before, after, event.item)
-    return _open(line, event.said, after)
+        return line_echo(before, after, event.item)
+    return open_line(line, event.said, after)
 
 
 def _throws_awarded(before: Game, event: events.ThrowsAwarded, after: Game) -> list[Notice]:
@@ -133,49 +99,6 @@ def _penalties_cancelled(
     before: Game, event: events.PenaltiesCancelled, after: Game
 ) -> list[Notice]:
     return [Notice(kinds.PENALTIES_CANCEL)]
-
-
-def _number_given(before: Game, event: events.NumberGiven, after: Game) -> list[Notice]:
-    line = find(before, event.item)
-    if not event.listed and isinstance(line, Goal | Charge):
-        return _open(line, event.number, after)
-    listed = isinstance(line, Goal | Charge) and before.side(line.team).has(event.number)
-    # Lines of a player who was not listed are said when the player is added.
-    return _changed(before, event, after) if listed else []
-
-
-def _open(line: Goal | Charge, said: str, after: Game) -> list[Notice]:
-    """The line, which stays open: the shirt called for it is not on the list."""
-    if isinstance(line, Goal):
-        slots = {"team": line.team, "points": line.points, "said": said, **_score(after)}
-        return [Notice(kinds.GOAL_OPEN, slots=slots)]
-    fouls = team_fouls(after, line.team, line.period)
-    return [Notice(kinds.FOUL_OPEN, {"team": line.team, "said": said, "fouls": fouls})]
-
-
-def _changed(
-    before: Game,
-    event: events.NumberGiven | events.TeamChanged | events.PointsChanged,
-    after: Game,
-) -> list[Notice]:
-    """The line as it now stands, after a word that it was changed, and of which period it is."""
-    said = _line(before, after, event.item)
-    if not said:
-        return []
-    was, now = find(before, event.item), find(after, event.item)
-    period = _other_period(now, after) if isinstance(now, Goal | Charge | TimeoutLine) else None
-    slots = {"nth": None, "unit": None} if period is None else period_slots(after, period)
-    completed = isinstance(event, events.NumberGiven) and getattr(was, "number", None) is None
-    if not completed:
-        return [Notice(kinds.CHANGED, slots), *said]
-    return said if period is None else [Notice(kinds.OF_PERIOD, slots), *said]
-
-
-def _other_period(line: Goal | Charge | TimeoutLine, game: Game) -> int | None:
-    """The period of a line; None for the present one or, in an interval, the coming one."""
-    ahead = game.phase.between
-    period = max(1, line.period)
-    return None if period in (game.period, game.period + ahead) else period
 
 
 # --- clock and periods ----------------------------------------------------------------------
@@ -210,7 +133,7 @@ def _clock_checked(before: Game, event: events.ClockChecked, after: Game) -> lis
 
 
 def _timeout_granted(before: Game, event: events.TimeoutGranted, after: Game) -> list[Notice]:
-    return _line(before, after, event.item) if event.team else [Notice(kinds.TIMEOUT_OFFICIALS)]
+    return line_echo(before, after, event.item) if event.team else [Notice(kinds.TIMEOUT_OFFICIALS)]
 
 
 def _substituted(before: Game, event: events.Substituted, after: Game) -> list[Notice]:
@@ -244,50 +167,6 @@ def _plain(kind: Kind) -> Callable[[Game, Any, Game], list[Notice]]:
 # --- the book itself --------------------------------------------------------------------------
 
 
-def _taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Notice]:
-    lines = lines_of(before, event.entry)
-    if lines:
-        return [_undone(line, after) for line in lines]
-    # The entry may be missing in a game that was recovered from a damaged file.
-    call = next((line.call for line in before.lines if line.entry == event.entry), None)
-    if event.entry in before.turns:
-        return [_unturned(before, call, after)]
-    return [Notice(kinds.UNDONE, slots={"call": call, **_score(after)})]
-
-
-def _unturned(before: Game, call: str | None, after: Game) -> Notice:
-    """The echo of a period's end or start that was undone.
-
-    After an undone end it says what the clock shows; that is None where no clock is kept.
-    """
-    if after.period < before.period:
-        return Notice(kinds.UNDONE_START, slots=period_slots(before, before.period))
-    left = shown(after, after.clock.left_tenths)
-    slots = {"call": call, "left_tenths": left, **period_slots(after, after.period)}
-    return Notice(kinds.UNDONE_END, slots=slots)
-
-
-def _undone(line: BookLine, after: Game) -> Notice:
-    if isinstance(line, Goal):
-        slots = {"team": line.team, "number": line.number, **_score(after)}
-        if line.free_throw:
-            return Notice(kinds.UNDONE_THROW, slots={**slots, "made": line.made})
-        return Notice(kinds.UNDONE_GOAL, slots={**slots, "points": line.points})
-    if isinstance(line, Charge):
-        fouls = team_fouls(after, line.team, line.period)
-        slots = {"team": line.team, "number": line.number, "fouls": fouls, **_kind(line)}
-        return Notice(kinds.UNDONE_FOUL, slots=slots)
-    if isinstance(line, TimeoutLine):
-        left = max(0, timeouts_left(after, line.team, after.seen_tenths)) if line.team else None
-        return Notice(kinds.UNDONE_TIMEOUT, slots={"team": line.team, "left": left})
-    return Notice(kinds.UNDONE, slots={"call": "set_score", **_score(after)})
-
-
-def _put_back(before: Game, event: events.PutBackIn, after: Game) -> list[Notice]:
-    call = next((line.call for line in after.lines if line.entry == event.entry), None)
-    return [Notice(kinds.PUT_BACK, slots={"call": call, **_score(after)})]
-
-
 def _marked(before: Game, event: events.Marked, after: Game) -> list[Notice]:
     return [Notice(kinds.MARKED, slots={"left_tenths": shown(after, event.left_tenths)})]
 
@@ -308,9 +187,9 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.ThrowsAwarded: _throws_awarded,
     events.PenaltiesCancelled: _penalties_cancelled,
     events.ThrowsDropped: _throws_dropped,
-    events.NumberGiven: _number_given,
-    events.TeamChanged: _changed,
-    events.PointsChanged: _changed,
+    events.NumberGiven: number_given,
+    events.TeamChanged: changed,
+    events.PointsChanged: changed,
     events.GameEnded: _game_ended,
     events.ClockStarted: _clock_started,
     events.ClockStopped: _clock_stopped,
@@ -328,8 +207,9 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.ControlWon: _of_team(kinds.CONTROL),
     events.BallHeld: _ball_held,
     events.ArrowSet: _of_team(kinds.ARROW),
-    events.TakenBack: _taken_back,
-    events.PutBackIn: _put_back,
+    events.TakenBack: taken_back,
+    events.PutBackIn: put_back,
+    events.Replaced: replaced,
     events.Marked: _marked,
     events.PlayerAdded: _player_added,
     events.StarterNamed: _of_player(kinds.STARTER),

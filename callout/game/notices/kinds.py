@@ -15,7 +15,7 @@ from typing import Final
 
 from callout.game.choices import Credit, Light, Opening, Why
 from callout.game.decisions.refusals import REFUSAL_KINDS
-from callout.game.kind import Kind, Rank, act, echo, lasting, listed, tell
+from callout.game.kind import Kind, Rank, SlotType, act, echo, lasting, listed, tell
 from callout.game.notices import endings
 from callout.game.profile.profile import Profile
 from callout.game.terms import Award, FoulKind, Offender, Team
@@ -95,6 +95,8 @@ PLAYS_THOUGH_OUT: Final = tell(
 BONUS: Final = tell(
     "bonus", lambda p: p.penalty.rule, told=True, team=Team, receiver=Team, fouls=int, award=Award
 )
+NO_BONUS: Final = tell("no_bonus", lambda p: p.penalty.rule, told=True, team=Team, fouls=int)
+MAY_PLAY: Final = tell("may_play", lambda p: p.fouls.limit_rule, told=True, team=Team, number=str)
 TIMEOUT_LAST: Final = tell("timeout_last", lambda p: p.timeouts.rule, told=True, team=Team)
 TIMEOUT_EXCESS: Final = tell("timeout_excess", lambda p: p.timeouts.rule, told=True, team=Team)
 ARROW_AGAINST: Final = tell("arrow_against", lambda p: p.arrow.rule, told=True, team=Team, was=Team)
@@ -167,6 +169,7 @@ REPLACE_END: Final = tell("replace_end", lambda p: p.sources["table.replace_s"])
 DELAY_AGAIN: Final = tell("delay_again", lambda p: p.table.delay_rule, told=True, team=Team)
 TOO_MANY_SEEN: Final = tell("too_many_seen", told=True, team=Team)
 MISFIT: Final = tell("misfit")
+CHANGED_TOO: Final = tell("changed_too", count=int)
 NOT_PLAYING: Final = tell("not_playing", nth=int, unit=str)
 NOT_LISTED: Final = tell("not_listed", team=Team, number=str)
 THROWS_UNBOOKED: Final = tell("throws_unbooked", team=Team, more=int)
@@ -268,20 +271,59 @@ ARROW: Final = echo("arrow", team=Team)
 
 # --- the book put right ---------------------------------------------------------------------------
 
+_OF_PERIOD: Final[dict[str, SlotType]] = {"nth": int | None, "unit": str | None}
+"""The period of the line, if it is not the present one."""
+_WAS: Final[dict[str, SlotType]] = {
+    "team": Team,
+    "number": str | None,
+    "was_team": Team | None,
+    "was_number": str | None,
+}
+"""Whose line it is now, and what of that was otherwise before."""
+
 UNDONE_GOAL: Final = echo(
-    "undone_goal", team=Team, points=int, number=str | None, home=int, guest=int
+    "undone_goal", **_OF_PERIOD, team=Team, points=int, number=str | None, home=int, guest=int
 )
 UNDONE_THROW: Final = echo(
-    "undone_throw", team=Team, number=str | None, made=bool, home=int, guest=int
+    "undone_throw", **_OF_PERIOD, team=Team, number=str | None, made=bool, home=int, guest=int
 )
 UNDONE_FOUL: Final = echo(
-    "undone_foul", team=Team, number=str | None, foul=FoulKind | None, on=Offender | None, fouls=int
+    "undone_foul",
+    **_OF_PERIOD,
+    team=Team,
+    number=str | None,
+    foul=FoulKind | None,
+    on=Offender | None,
+    fouls=int,
 )
-UNDONE_TIMEOUT: Final = echo("undone_timeout", team=Team | None, left=int | None)
-CHANGED: Final = echo("changed", nth=int | None, unit=str | None)
+UNDONE_TIMEOUT: Final = echo("undone_timeout", **_OF_PERIOD, team=Team | None, left=int | None)
+CHANGED_GOAL: Final = echo(
+    "changed_goal",
+    **_OF_PERIOD,
+    **_WAS,
+    points=int,
+    was_points=int | None,
+    home=int,
+    guest=int,
+)
+CHANGED_THROW: Final = echo("changed_throw", **_OF_PERIOD, **_WAS, made=bool, home=int, guest=int)
+CHANGED_FOUL: Final = echo(
+    "changed_foul",
+    **_OF_PERIOD,
+    **_WAS,
+    foul=FoulKind | None,
+    was_foul=FoulKind | None,
+    on=Offender | None,
+    count=int | None,
+    fouls=int,
+)
+CHANGED_TIMEOUT: Final = echo(
+    "changed_timeout", **_OF_PERIOD, team=Team, was_team=Team | None, left=int
+)
 OF_PERIOD: Final = echo("of_period", nth=int, unit=str)
 UNDONE_END: Final = echo("undone_end", call=str | None, nth=int, unit=str, left_tenths=int | None)
 UNDONE_START: Final = echo("undone_start", nth=int, unit=str)
+UNDONE_CHANGE: Final = echo("undone_change", call=str | None)
 UNDONE: Final = echo("undone", call=str | None, home=int, guest=int)
 PUT_BACK: Final = echo("put_back", call=str | None, home=int, guest=int)
 MARKED: Final = echo("marked", left_tenths=int | None)

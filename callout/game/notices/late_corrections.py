@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from callout.game import calls, events
 from callout.game.choices import Until
 from callout.game.figures.deadlines import still_open
@@ -10,6 +12,9 @@ from callout.game.fold import Entry
 from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
 from callout.game.state import ITEMS_PER_ENTRY, Charge, Game, Goal, Phase
+
+ENDINGS: Final = ("end_game", "forfeit")
+"""Calls by which a game is over."""
 
 
 def too_late(before: Game, entry: Entry) -> list[Notice]:
@@ -24,7 +29,7 @@ def too_late(before: Game, entry: Entry) -> list[Notice]:
     if rules.book is Until.FINAL and before.phase is Phase.OVER:
         # The deadline is when the officials leave or sign, which the table does not know. Entries
         # made after the end are the table's own slips, and may be corrected.
-        ended = max(line.entry for line in before.lines if line.call == "end_game")
+        ended = max(line.entry for line in before.lines if line.call in ENDINGS)
         return [Notice(kinds.AFTER_FINAL)] if wrong <= ended else []
     in_time = still_open(before, rules.book, wrong, left)
     return [] if in_time else [Notice(kinds.TOO_LATE_BOOK)]
@@ -68,6 +73,8 @@ def _wrong_entry(before: Game, entry: Entry) -> int | None:
         match event:
             case events.TakenBack(entry=wrong) | events.PutBackIn(entry=wrong):
                 return None if _ends(before, wrong) else wrong
+            case events.Replaced(entry=wrong, item=int()):
+                return wrong
             case events.ThrowsAwarded() | events.TeamChanged() | events.PointsChanged():
                 # The throws of a foul of this very entry correct nothing.
                 old = find(before, event.item)
@@ -96,12 +103,17 @@ def _ends(before: Game, wrong: int) -> bool:
 
     No rule sets a deadline for undoing such a slip of the table.
     """
-    ended = any(line.entry == wrong and line.call == "end_game" for line in before.lines)
+    ended = any(line.entry == wrong and line.call in ENDINGS for line in before.lines)
     return ended or wrong in before.turns
 
 
 def _about_throws(before: Game, entry: Entry, wrong: int) -> bool:
-    """Whether the correction is about free throws: awarded, withheld, or by the wrong player."""
+    """Whether the correction is about free throws: awarded, withheld, or by the wrong player.
+
+    A throw that was taken as it should and written down wrongly is a slip of the book.
+    """
+    if isinstance(entry.call, calls.Correct):
+        return False
     if isinstance(entry.call, calls.SetAward | calls.Shot | calls.Score):
         return True
     throws = [goal for goal in before.goals if goal.free_throw]

@@ -65,6 +65,11 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             line = find(after, event.item)
             if isinstance(line, Goal | Charge):
                 yield from _by_someone_out(before, line.team, line.number)
+        case events.Replaced(item=int() as item):
+            lines = find(before, item), find(after, item)
+            was, now = (x if isinstance(x, Goal | Charge) else None for x in lines)
+            if was and now and (was.team, was.number) != (now.team, now.number):
+                yield from _by_someone_out(before, now.team, now.number)
         case events.TimeoutGranted(team=Team() as team):
             yield from _between_periods(before, event, after, entry)
             yield from timeout_not_now(before, team, left)

@@ -6,6 +6,7 @@ from callout.errors import JournalError
 from callout.game.calls import Call
 from callout.game.decide import Decisions, Refusal
 from callout.game.fold import Entry, advance, fold, new_game
+from callout.game.put_right import PastEntries
 from callout.game.state import At, Game
 from callout.table.book.backoff import Backoff
 from callout.table.book.journal import Journal
@@ -25,7 +26,7 @@ class Scorebook:
         self.start = new_game(setup.rules(), setup.home.side(), setup.guest.side(), setup.owner)
         self.entries: list[Entry] = list(journal.entries())
         self.game: Game = fold(self.start, self.entries)
-        self.decisions = Decisions(self.game)
+        self.decisions = self._decisions()
         self.backoff = Backoff(time)
 
     def enter(self, call: Call, source: str, moment: At) -> Entry | Refusal | None:
@@ -47,5 +48,9 @@ class Scorebook:
             return Refusal(NOT_RECORDED, slots={"why": why})
         self.backoff.worked()
         self.entries.append(entry)
-        self.game, self.decisions = after, Decisions(after)
+        self.game = after
+        self.decisions = self._decisions()
         return entry
+
+    def _decisions(self) -> Decisions:
+        return Decisions(self.game, PastEntries(self.start, self.entries, self.game))

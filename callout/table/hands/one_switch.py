@@ -214,8 +214,10 @@ class Switch:
             place = pattern.places[0]
             waiting = replace(choosing, pattern=pattern, place=place, digits="")
             return self._read(waiting, self._values(place, choosing.team, pattern), at_ns)
-        made = (Keyed(self.patterns.call(pattern), at_ns, pattern.filled),)
-        if not any(p.kind == "shirt" for p in pattern.options):
+        call = self.patterns.call(pattern)
+        made = (Keyed(call, at_ns, pattern.filled),)
+        # What is for the table itself books no line that a number could be added to.
+        if isinstance(call, calls.TALK) or not any(p.kind == "shirt" for p in pattern.options):
             return ChoiceStep(Choosing(), made)
         step = self._read(Choosing(team=choosing.team), self._tens(choosing.team), at_ns)
         return replace(step, calls=made)

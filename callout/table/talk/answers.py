@@ -38,7 +38,9 @@ def answering(question: Question | None, call: Call) -> float:
     """
     if question is None:
         return 0.0
-    plain = question.wants == "yes" or len(question.choices) == 1
+    if question.wants == "this" and isinstance(call, calls.Earlier | calls.Later):
+        return 1.0
+    plain = question.wants in ("yes", "this") or len(question.choices) == 1
     if isinstance(call, calls.Yes | calls.No) and plain:
         return 1.0
     if isinstance(call, calls.No):

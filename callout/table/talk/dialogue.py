@@ -36,6 +36,7 @@ from callout.table.talk.answers import (
 from callout.table.talk.booking_questions import question_for
 from callout.table.talk.doubt import doubt_question, number_alone
 from callout.table.talk.follow_ups import follow_up
+from callout.table.talk.put_right import WALKING, put_right, walked
 from callout.table.talk.questions import (
     ANSWER_MS,
     QUIET,
@@ -96,11 +97,19 @@ def hear(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
 def _unasked(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
     """What follows from a call while no question is open."""
     match heard.call:
-        case calls.Yes() | calls.No() | calls.Answer() | calls.Pick():
+        case (
+            calls.Yes()
+            | calls.No()
+            | calls.Answer()
+            | calls.Pick()
+            | calls.Earlier()
+            | calls.Later()
+        ):
             return Step(dialogue, refusal=Refusal(NOTHING_ASKED))
         case calls.Cancel():
             return _fresh(dialogue, replace(heard, call=calls.Undo()), decisions)
-    return Step(dialogue, (heard,)) if heard.source in QUIET else _fresh(dialogue, heard, decisions)
+    quiet = heard.source in QUIET and not isinstance(heard.call, calls.PutRight)
+    return Step(dialogue, (heard,)) if quiet else _fresh(dialogue, heard, decisions)
 
 
 def _asked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Decisions) -> Step:
@@ -111,13 +120,15 @@ def _asked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Deci
     if question.kind is kinds.ANOTHER and isinstance(call, calls.Answer):
         # A crew that is asked about one more goal, and says a number, means the goal booked.
         return _after(_closed(dialogue, question), plain_number(heard, call.number), decisions)
+    if question.wants == "this" and isinstance(call, WALKING):
+        return _walked(dialogue, question, heard, decisions)
     if again := asked_again(question, heard):
         return _ask(dialogue, again)
     if picked := choice_of(question, heard):
         # What was picked counts from when it was called, and may need a question of its own.
         first = question.heard or heard
         return _fresh(closed, replace(first, call=picked, doubt=None), decisions)
-    if isinstance(call, calls.Yes | calls.No | calls.Answer | calls.Pick):
+    if isinstance(call, (calls.Answer, calls.Pick, *WALKING)):
         return _answered(dialogue, question, heard, decisions)
     if isinstance(call, calls.Cancel):
         return Step(closed, notices=(_kept(question),))
@@ -150,11 +161,39 @@ def booked(dialogue: Dialogue, entry: Entry) -> Dialogue:
     return replace(dialogue, last=goal, recent=recent)
 
 
+# --- an entry of the past, put right ------------------------------------------------------------
+
+
+def _put_right(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
+    """A description of what is wrong in the book: its line is found, or asked for."""
+    found = put_right(heard, decisions)
+    if isinstance(found, Refusal):
+        return Step(dialogue, refusal=found)
+    if isinstance(found, Question):
+        return _ask(dialogue, found)
+    again = another(found, decisions.game, dialogue.last, dialogue.recent)
+    return _ask(dialogue, again) if again else Step(dialogue, (found,))
+
+
+def _walked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Decisions) -> Step:
+    """What follows from an answer to the question whether it is this entry."""
+    match walked(question, heard, decisions.game):
+        case Heard() as found:
+            return Step(replace(dialogue, question=None), (found,))
+        case Question() as other:
+            return _ask(dialogue, other)
+        case Refusal() as refusal:
+            return Step(dialogue, refusal=refusal)
+    return _closed(dialogue, question)
+
+
 # --- a new call -------------------------------------------------------------------------------
 
 
 def _fresh(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
     """A call while nothing is open: asked about, or booked."""
+    if isinstance(heard.call, calls.PutRight) and not heard.doubt:
+        return _put_right(dialogue, heard, decisions)
     if heard.doubt and number_alone(heard.doubt) is None:
         # Which of the calls it was comes first: each of them may have a question of its own.
         return _book(dialogue, heard, decisions)
@@ -211,7 +250,10 @@ def _answered(dialogue: Dialogue, question: Question, heard: Heard, decisions: D
         return _book(closed, question.heard, decisions)
     if isinstance(call, calls.Answer):
         if question.wants == "number":
-            return Step(closed, (with_number(question, heard, call.number),))
+            whole = with_number(question, heard, call.number)
+            if isinstance(whole.call, calls.PutRight):
+                return _fresh(closed, whole, decisions)
+            return Step(closed, (whole,))
         if more := completed(question, calls.Number(call.number)):
             return _more(dialogue, question, more, decisions)
     return Step(dialogue, refusal=Refusal(NOT_AN_ANSWER, slots={"wants": question.wants}))

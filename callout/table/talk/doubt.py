@@ -32,9 +32,9 @@ def doubt_question(heard: Heard) -> tuple[Heard | None, Question | None]:
             found[number] = found.get(number, 0.0) + p
     numbers, likely = tuple(found), tuple(found.values())
     slots = {"numbers": numbers}
-    # A question to the table (`Ask`) books nothing that the number could be added to.
+    # A call to the table books nothing that the number could be added to.
     optional = any(f.name == slot and f.default is not MISSING for f in _fields(heard.call))
-    if optional and not isinstance(heard.call, calls.Ask):
+    if optional and not isinstance(heard.call, calls.TALK):
         pieces = tuple(map(calls.Number, numbers))
         question = Question(kinds.NUMBER, until, None, None, slots, "number", "", pieces, likely)
         return replace(plain, call=with_value(heard.call, slot, None)), question
@@ -62,7 +62,7 @@ def number_in_doubt(readings: Sequence[Call]) -> str | None:
     return differing[0] if len(differing) == 1 and differing[0] in NUMBERS else None
 
 
-NUMBERS: Final = frozenset({"number", "entering", "leaving", "home", "guest"})
+NUMBERS: Final = frozenset({"number", "to_number", "entering", "leaving", "home", "guest"})
 """Fields of calls that hold a shirt number."""
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Final, Self
 
 from callout.game.kind import Kind, SlotType, ask, echo
-from callout.game.terms import Award, Offender, Team
+from callout.game.terms import Award, FoulKind, Offender, Team
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -72,6 +72,18 @@ SHIRT: Final = _asked("shirt", numbers=tuple)
 START_EARLY: Final = _asked("start_early", nth=int, unit=str)
 TEAM: Final = _asked("team", made=bool)
 TECHNICAL: Final = _asked("technical", team=Team, on=Offender)
+THIS_ONE: Final = _asked(
+    "this_one",
+    nth=int,
+    unit=str,
+    left_tenths=int | None,
+    team=Team,
+    line=str,
+    points=int | None,
+    foul=FoulKind | None,
+    on=Offender | None,
+    number=str | None,
+)
 WHICH: Final = _asked("which", words=tuple)
 
 # --- asked where a game is taken up again: whether it stands as the journal has it ----------------

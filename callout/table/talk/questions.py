@@ -66,13 +66,16 @@ class Question:
     """The call that is made by a no."""
     slots: Mapping[str, object] = field(default_factory=dict, hash=False)
     wants: str = "yes"
-    """What answers it: yes (or no), a number, a team, or one of several calls."""
+    """What answers it: yes (or no), a number, a team, one of several calls, or whether it is this
+    one of several entries."""
     slot: str = ""
     """The field of the call that a number is put into."""
     choices: tuple[Call, ...] = ()
     """The calls that may be picked, in the order in which the question names them."""
     likely: tuple[float, ...] = ()
     """How likely each choice was when the question was opened."""
+    at: int = 0
+    """Which of the choices is asked about, where they are asked about one by one."""
 
 
 def with_value(call: Call, slot: str, value: object) -> Call:

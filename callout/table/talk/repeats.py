@@ -23,6 +23,7 @@ SAID_MS: Final = 300
 
 ONCE_MORE: Final = (
     calls.AdjustClock,
+    calls.Correct,
     calls.DoubleFoul,
     calls.PutBack,
     calls.SwitchArrow,
@@ -105,6 +106,9 @@ def _bare(call: Call) -> Call:
             return replace(call, number=None)
         case calls.Foul():
             return replace(call, award=None)
+        case calls.Correct():
+            # The same words again would find another line, since the first is right by now.
+            return replace(call, item=0)
         case _:
             return call
 

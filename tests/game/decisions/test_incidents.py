@@ -218,3 +218,12 @@ def test_what_is_noted_changes_no_figure(running: Play) -> None:
     # The check of the board is passed over.
     running.take(CheckScore(HOME, 0), calls.Undo())
     assert running.game.delays == (HOME,)
+
+
+def test_a_correction_after_a_forfeit_is_after_the_end(running: Play) -> None:
+    # NFHS 2-2-4: the officials decide; the forfeit itself may be undone without a word.
+    running.take(Score(HOME, 2, "4"), Forfeit(HOME), calls.MakeNumber("5"))
+    assert "after_final" in running.said()
+    running.take(calls.Undo())
+    assert running.take(calls.Undo()).game.phase is not Phase.OVER
+    assert "after_final" not in running.said()

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from callout.game import calls
+from callout.game import calls, events
 from callout.game.calls import (
     AdjustClock,
     Call,
@@ -47,6 +47,7 @@ from callout.game.events import BasketCancelled, NumberGiven, PointsChanged, Tak
 from callout.game.figures.score import period_slots
 from callout.game.kind import Rank
 from callout.game.notices.after_entry import Notice
+from callout.game.notices.echoes import ECHOES
 from callout.game.profile.file import load_profile
 from callout.game.state import Game, Owner
 from callout.game.terms import Award, FoulKind, Moment, Offender
@@ -358,7 +359,8 @@ def test_the_games_end(running: Play) -> None:
 def test_a_time_out_with_how_many_are_left(running: Play) -> None:
     said = echo(running.stop(), Timeout(HOME, "thirty"))
     assert said.slots == {"team": HOME, "kind": "thirty", "left": 4}
-    assert echo(running, MakeTeam(GUEST)).slots == {"team": GUEST, "kind": "thirty", "left": 4}
+    changed = {"team": GUEST, "was_team": HOME, "left": 4, "nth": None, "unit": None}
+    assert echo(running, MakeTeam(GUEST)).slots == changed
     assert echo(running, TimeoutOver()).kind == "timeout_over"
     assert echo(running, OfficialTimeout()).kind == "timeout_officials"
 
@@ -406,7 +408,8 @@ def undone(play: Play, call: Call) -> Notice:
 def test_what_was_taken_back_is_named(running: Play) -> None:
     running.stop()
     goal = undone(running, Score(HOME, 2, "5"))
-    slots = {"team": HOME, "points": 2, "number": "5", "home": 0, "guest": 0}
+    now: dict[str, object] = {"nth": None, "unit": None}
+    slots = {**now, "team": HOME, "points": 2, "number": "5", "home": 0, "guest": 0}
     assert (goal.kind, goal.slots) == ("undone_goal", slots)
     for made in (True, False):
         throw = undone(running, Shot(made, HOME, "5"))
@@ -417,8 +420,8 @@ def test_what_was_taken_back_is_named(running: Play) -> None:
     team = undone(running, Foul(GUEST, foul=FoulKind.TECHNICAL, on=Offender.TEAM))
     assert (team.slots["foul"], team.slots["on"]) == (FoulKind.TECHNICAL, Offender.TEAM)
     timeout = undone(running, Timeout(HOME))
-    assert (timeout.kind, timeout.slots) == ("undone_timeout", {"team": HOME, "left": 5})
-    assert undone(running, OfficialTimeout()).slots == {"team": None, "left": None}
+    assert (timeout.kind, timeout.slots) == ("undone_timeout", {**now, "team": HOME, "left": 5})
+    assert undone(running, OfficialTimeout()).slots == {**now, "team": None, "left": None}
     score = undone(running, SetScore(HOME, 9))
     assert (score.kind, score.slots["call"]) == ("undone", "set_score")
     tip = undone(running, Tip(HOME))
@@ -449,7 +452,21 @@ def test_what_changes_a_line_that_is_gone_has_no_echo(running: Play) -> None:
 def test_a_number_taken_back_is_named_by_its_call(running: Play) -> None:
     running.take(Score(HOME, 2), Number("5"))
     running.book(Undo(), (TakenBack(3),))
-    assert running.told("undone").slots["call"] == "number"
+    assert running.said() == ["undone_change", "goal"]
+    assert running.told("undone_change").slots["call"] == "number"
+    assert running.told("goal").slots["number"] is None
+
+
+def test_of_a_line_that_is_not_in_the_book_nothing_is_said(running: Play) -> None:
+    game = running.game
+    missing: tuple[events.Event, ...] = (
+        events.Scored(990, HOME, 2, "5", 1, 100),
+        events.TeamChanged(990, HOME, "5"),
+        events.Replaced(99, 990),
+        events.Replaced(99, None),
+    )
+    for event in missing:
+        assert ECHOES[type(event)](game, event, game) == []
 
 
 def test_a_moment_marked(running: Play) -> None:
@@ -477,7 +494,7 @@ def said(play: Play) -> list[tuple[str, object]]:
 @pytest.mark.parametrize("change", [MakeNumber("5"), MakeTeam(GUEST), MakePoints(3)])
 def test_what_is_changed_is_said_to_be(running: Play, change: Call) -> None:
     running.take(Score(HOME, 2, "4"), change)
-    assert said(running) == [("changed", None), ("goal", None)]
+    assert said(running) == [("changed_goal", None)]
 
 
 def test_a_number_that_was_open_is_no_change(running: Play) -> None:
@@ -491,16 +508,16 @@ def test_what_belongs_to_another_period_names_it(youth: Play) -> None:
     youth.take(Number("5"))
     assert said(youth) == [("of_period", 1), ("foul", 1)]
     youth.take(LastNumber(HOME, "foul", "10"))
-    assert said(youth) == [("changed", 1), ("foul", 1)]
-    assert youth.told("changed").slots["unit"] == "quarter"
+    assert said(youth) == [("changed_foul", 1)]
+    assert youth.told("changed_foul").slots["unit"] == "quarter"
     youth.take(Foul(HOME, "7"), LastNumber(HOME, "foul", "11"))
-    assert said(youth) == [("changed", None), ("foul", 1)]
+    assert said(youth) == [("changed_foul", None)]
 
 
 def test_a_foul_before_the_period_in_which_it_counts_is_of_now() -> None:
     # FIBA 41.1.3: one in an interval counts in the period to come.
     play = Play(load_profile("fiba-2024")).start().take(EndPeriod(), Foul(HOME, "4"))
-    assert said(play.take(MakeNumber("5"))) == [("changed", None), ("foul", 1)]
+    assert said(play.take(MakeNumber("5"))) == [("changed_foul", None)]
 
 
 # --- no clock is kept ----------------------------------------------------------------------------

@@ -19,6 +19,7 @@ from tests.table.pressing import GRAMMAR, ByKeys, BySwitch, Pieces
 
 GAMES = Path(__file__).parents[2] / "games"
 DEMO = GAMES / "demo.game"
+PUT_RIGHT = GAMES / "trade/any-entry-put-right.game"
 
 
 @pytest.fixture(scope="module")
@@ -39,6 +40,16 @@ def test_a_whole_game_by_one_switch_is_the_same_game(said: dict[str, Any]) -> No
     assert {**result, "refusals": []} == {**said, "refusals": []}
     assert len(hands.unread) == len(said["refusals"]) == 1
     print(f"{hands.done} calls, {hands.presses} presses, {hands.reads} choices passed over")
+
+
+def test_the_past_is_put_right_alike_in_words_by_keys_and_by_one_switch() -> None:
+    words, keys, switch = Pieces(PUT_RIGHT), ByKeys(PUT_RIGHT), BySwitch(PUT_RIGHT)
+    said = words.result()
+    assert keys.result() == said
+    assert {**switch.result(), "refusals": []} == {**said, "refusals": []}
+    assert sum(type(entry.call).__name__ == "Correct" for entry in keys.session.entries) > 12
+    # What fits nothing is not read.
+    assert len(switch.unread) == 1
 
 
 # --- the keys of all devices ----------------------------------------------------------------------

@@ -14,7 +14,15 @@ from callout.table.speech.delivery import Delivery
 from callout.table.talk.requests import Done
 from tests.table.play import Table
 
-ANSWERS = (calls.Yes, calls.No, calls.Answer, calls.Pick, calls.Cancel)
+ANSWERS = (
+    calls.Yes,
+    calls.No,
+    calls.Answer,
+    calls.Pick,
+    calls.Earlier,
+    calls.Later,
+    calls.Cancel,
+)
 """Talk that the dialogue takes: it is not asked of the table."""
 
 REQUESTS: tuple[Call, ...] = (
@@ -33,7 +41,8 @@ def ask(table: Table, call: Call) -> Done | None:
 
 
 def test_all_talk_is_an_answer_or_a_request() -> None:
-    assert {*ANSWERS, *map(type, REQUESTS)} == set(TALK)
+    # What is put right is looked for by the dialogue, and then booked.
+    assert {*ANSWERS, *map(type, REQUESTS), calls.PutRight} == set(TALK)
 
 
 @pytest.mark.parametrize("call", REQUESTS, ids=lambda call: type(call).__name__)

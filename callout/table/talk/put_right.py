@@ -1,0 +1,91 @@
+"""Which line of the book a correction is about: found at once, or asked about, the newest first;
+pure.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+from callout.game import calls
+from callout.game.decide import Decisions, Refusal
+from callout.game.figures.score import find, period_slots, shown
+from callout.game.state import Charge, Game, Goal, TimeoutLine
+from callout.game.terms import FoulKind, Offender
+from callout.table.speech.kinds import NONE_EARLIER, NONE_LATER, NOTHING_FITS
+from callout.table.talk import question_kinds as kinds
+from callout.table.talk.questions import Heard, Question, until_ms
+
+WALKING: Final = (calls.Yes, calls.No, calls.Earlier, calls.Later)
+"""Answers to the question whether it is this line."""
+
+
+def put_right(heard: Heard, decisions: Decisions) -> Heard | Question | Refusal:
+    """The correction of the one line that fits, or the question which of several is meant."""
+    assert isinstance(heard.call, calls.PutRight)
+    found = decisions.fitting(heard.call)
+    if not found:
+        return Refusal(NOTHING_FITS)
+    # What no line can be made is refused before anything is asked.
+    decision = decisions.on(found[0], heard.at)
+    if isinstance(decision, Refusal):
+        return decision
+    if len(found) == 1:
+        return replace(heard, call=found[0], doubt=None)
+    question = Question(kinds.THIS_ONE, 0, heard, wants="this", choices=found)
+    return _about(question, 0, heard, decisions.game)
+
+
+def walked(question: Question, answer: Heard, game: Game) -> Heard | Question | Refusal | None:
+    """What an answer comes to: the correction, the question about another line, or nothing.
+
+    "No" goes on to the line before; after the oldest one it leaves the book as it is.
+    """
+    last = len(question.choices) - 1
+    match answer.call:
+        case calls.Yes():
+            right = question.choices[question.at]
+            return replace(question.heard or answer, call=right, doubt=None)
+        case calls.Later():
+            if question.at == 0:
+                return Refusal(NONE_LATER)
+            return _about(question, question.at - 1, answer, game)
+        case calls.Earlier() if question.at == last:
+            return Refusal(NONE_EARLIER)
+        case _:
+            if question.at == last:
+                return None
+            return _about(question, question.at + 1, answer, game)
+
+
+def _about(question: Question, at: int, heard: Heard, game: Game) -> Question:
+    """The question about one of the lines."""
+    right = question.choices[at]
+    assert isinstance(right, calls.Correct)
+    slots = _described(game, right.item)
+    return replace(question, at=at, until_ms=until_ms(heard), slots=slots)
+
+
+def _described(game: Game, item: int) -> dict[str, object]:
+    """What the book says of a line."""
+    line = find(game, item)
+    assert isinstance(line, Goal | Charge | TimeoutLine)
+    told: dict[str, object] = {
+        **period_slots(game, max(1, line.period)),
+        "left_tenths": shown(game, line.left_tenths),
+        "team": line.team,
+        "points": None,
+        "foul": None,
+        "on": None,
+        "number": None,
+    }
+    if isinstance(line, TimeoutLine):
+        return {**told, "line": "timeout"}
+    told["number"] = line.number or line.said
+    if isinstance(line, Charge):
+        foul = None if line.foul is FoulKind.PERSONAL else line.foul
+        on = None if line.on is Offender.PLAYER else line.on
+        return {**told, "line": "foul", "foul": foul, "on": on}
+    if line.free_throw:
+        return {**told, "line": "made" if line.made else "missed"}
+    return {**told, "line": "basket", "points": line.points}
