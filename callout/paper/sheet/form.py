@@ -42,7 +42,7 @@ def sheet(
     setup, game = recorded.setup, recorded.game
     rules = game.profile
     start = new_game(rules, setup.home.side(), setup.guest.side(), setup.owner)
-    past = history(start, game, recorded.entries)
+    past = history(start, recorded.entries)
     columns = rules.sheet.columns if form is rules.sheet.form else _COLUMNS[form]
     return {
         "paper": paper,

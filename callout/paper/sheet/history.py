@@ -14,7 +14,8 @@ from callout.game import calls, events
 from callout.game.apply import apply
 from callout.game.calls import CALLS
 from callout.game.events import Event
-from callout.game.fold import Entry
+from callout.game.figures.score import entry_of
+from callout.game.fold import Entry, as_they_count
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import Offender, Team
 from callout.paper.sheet.words import basket_words, foul_words, line_words, number_words, when
@@ -85,25 +86,24 @@ class _Walk:
         return f"{line.team.value} {line_words(line)}{whose}, {time}"
 
 
-def history(start: Game, game: Game, entries: tuple[Entry, ...]) -> History:
-    """The history of a game that began as `start` and stands as `game`."""
-    gone = frozenset(game.taken_back)
+def history(start: Game, entries: tuple[Entry, ...]) -> History:
+    """The history of a game that began as `start`."""
     walk = _Walk(start)
     corrections: list[Correction] = []
     noted: list[Correction] = []
     arrow: list[tuple[int, Team]] = []
     entered: set[tuple[Team, str]] = set()
     moments: dict[type[Event], int] = {}
-    for entry in entries:
+    for entry, (now, counts) in zip(entries, as_they_count(entries), strict=True):
         walk.entries[entry.id] = entry
         walk.words[entry.id] = _entry_words(walk, entry)
         corrections += _told(walk, entry, _SAY)
         _keep_lines(walk, entry)
-        if entry.id in gone:
+        if not counts:
             continue
         noted += _told(walk, entry, _NOTE)
         before = walk.game.arrow
-        for event in entry.events:
+        for event in now.events:
             walk.game = apply(walk.game, event)
             if isinstance(event, events.Substituted):
                 entered.add((event.team, event.entering))
@@ -148,6 +148,13 @@ def _keep_lines(walk: _Walk, entry: Entry) -> None:
             if line is not None:
                 walk.older.setdefault(entry.id, {}).setdefault(event.item, line)
                 lines[event.item] = _changed(line, event)
+        elif isinstance(event, events.Replaced):
+            for item, line in lines.items():
+                if entry_of(item) == event.entry:
+                    walk.older.setdefault(entry.id, {}).setdefault(item, line)
+            now = replace(entry, events=event.events)
+            walk.words[event.entry] = _entry_words(walk, now)
+            _keep_lines(walk, now)
         elif isinstance(event, events.TakenBack):
             lines.update(walk.older.get(event.entry, {}))
         elif isinstance(event, events.PutBackIn) and event.entry in walk.entries:
@@ -233,6 +240,14 @@ def _throw_voided(walk: _Walk, entry: Entry, event: events.ThrowVoided) -> str:
     return f"does not count: {walk.of(event.item)}{again}"
 
 
+def _replaced(walk: _Walk, entry: Entry, event: events.Replaced) -> str:
+    if event.item is None:
+        return ""  # It only follows from another line that is put right.
+    was = walk.words.get(event.entry, "an entry")
+    now = [words for each in event.events if (words := _event_words(walk, entry, each))]
+    return f"{was}: now {'; '.join(now) or 'taken off'}"
+
+
 _Words: TypeAlias = Mapping[type[Event], Callable[[_Walk, Entry, Any], str]]
 
 _NOTE: Final[_Words] = {
@@ -247,6 +262,7 @@ _NOTE: Final[_Words] = {
 _SAY: Final[_Words] = {
     events.ShirtChanged: _shirt_changed,
     events.ThrowVoided: _throw_voided,
+    events.Replaced: _replaced,
     events.TakenBack: _taken_back,
     events.PutBackIn: _put_back,
     events.NumberGiven: _number_given,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from callout.game.calls import (
     AddPlayer,
+    Correct,
     Foul,
     HeldBall,
     LastTeam,
@@ -24,6 +25,8 @@ from callout.game.calls import (
     Tip,
     Undo,
 )
+from callout.game.decide import Refusal
+from callout.game.put_right import PastEntries
 from callout.game.terms import Team
 from callout.paper.sheet.history import History, history
 from tests.game.play import GUEST, HOME, Play
@@ -31,7 +34,7 @@ from tests.paper.played import begin, end_game, end_period
 
 
 def past(play: Play) -> History:
-    return history(play.begin, play.game, tuple(play.entries))
+    return history(play.begin, tuple(play.entries))
 
 
 def told(play: Play) -> list[str]:
@@ -83,6 +86,22 @@ def test_a_correction_that_is_taken_back_is_told_twice() -> None:
         "home basket of 2, number 5, Q1 6:40: now guest, number 5 (table, by script)",
         "taken back: home basket of 2, number 5, Q1 6:40: now guest, number 5 (table, by script)",
         "home basket of 2, number 5, Q1 6:40: now 3 (table, by script)",
+    ]
+
+
+def test_an_older_line_that_is_put_right_is_told_with_what_it_was() -> None:
+    play = begin("nfhs-2026").start().wait(80).take(Score(HOME, 2, "5"))
+    line = play.game.goals[0].item
+    play.wait(20).take(Score(GUEST, 2, "8"))
+    for call in (Correct(line, points=3), Correct(line, off=True)):
+        decision = PastEntries(play.begin, play.entries, play.game).corrected(call, play.at())
+        assert not isinstance(decision, Refusal)
+        play.book(call, decision)
+    assert play.score == (0, 2)
+    assert told(play) == [
+        "home basket of 2, number 5, Q1 6:40: now home basket of 3, number 5, Q1 6:40"
+        " (table, by script)",
+        "home basket of 3, number 5, Q1 6:40: now taken off (table, by script)",
     ]
 
 
