@@ -148,6 +148,7 @@ def sheet(
 
 
 app.command()(on_paper.box)
+app.command()(on_paper.blank)
 
 
 @app.command()

@@ -20,8 +20,8 @@ from callout.errors import CalloutError
 from tests.patience import HANG_S
 
 COMMANDS = (
-    "live", "new", "hear", "replay", "sheet", "box", "verify", "recover", "forget", "rules",
-    "models", "check", "keys",
+    "live", "new", "hear", "replay", "sheet", "box", "blank", "verify", "recover", "forget",
+    "rules", "models", "check", "keys",
 )  # fmt: skip
 
 

@@ -2,38 +2,60 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 
 from rich.console import Console
 
 from callout.commands.pages import write_pages
-from callout.commands.sheet import read_all
+from callout.commands.sheet import read, shown
 from callout.edges.typesetting import Form, typeset
 from callout.errors import CalloutError
 from callout.game.terms import Team
 from callout.paper.box import box as terminal_box
 from callout.paper.box_page import PAPERS, TEMPLATE, box_page
+from callout.paper.export import Recorded
 
 
 def box(games: Sequence[Path], pdf: bool, png: bool, paper: str, to: Path | None) -> int:
     """Print the box scores, or write a page for each game; the exit status.
 
+    Of several games one that cannot be read is told, and the others go on; then the status is 2.
+
     Raises:
-        CalloutError: the paper is unknown, typst is missing, or a file cannot be written.
-        JournalError: a game cannot be read.
+        CalloutError: the paper is unknown, two games would have one file, typst is missing, or a
+            file cannot be written.
+        JournalError: the only game cannot be read.
     """
     check_paper(paper)
     forms = [form for form, asked in ((Form.PDF, pdf), (Form.PNG, png)) if asked]
-    for path, recorded in zip(games, read_all(games), strict=True):
-        at_ms = recorded.entries[-1].at.wall_ms if recorded.entries else 0
-        for form in forms:
-            pages = typeset(TEMPLATE, box_page(recorded, paper), form, at_ms)
-            write_pages((to or path.parent) / f"{path.name}-box.{form.value}", pages)
-        if not forms:
-            names = {team.value: recorded.setup.team(team).name for team in Team}
-            Console().print(terminal_box(recorded.seen, names))
-    return 0
+    stems = [(to or path.parent) / f"{path.name}-box" for path in games]
+    if forms and (twice := next((stem for stem in stems if stems.count(stem) > 1), None)):
+        raise CalloutError(f"{twice}: expected one game for this file, got two")
+    status = 0
+    for path, stem in zip(shown(games, "Drawing the games"), stems, strict=True):
+        try:
+            recorded = read(path)
+        except CalloutError as error:
+            if len(games) == 1:
+                raise
+            print(f"callout: {error}", file=sys.stderr)
+            status = 2
+            continue
+        _write(recorded, forms, paper, stem)
+    return status
+
+
+def _write(recorded: Recorded, forms: Sequence[Form], paper: str, stem: Path) -> None:
+    """Write a game's page in each form, or print its tables if none was asked for."""
+    at_ms = recorded.entries[-1].at.wall_ms if recorded.entries else 0
+    for form in forms:
+        pages = typeset(TEMPLATE, box_page(recorded, paper), form, at_ms)
+        write_pages(stem.with_name(f"{stem.name}.{form.value}"), pages)
+    if not forms:
+        names = {team.value: recorded.setup.team(team).name for team in Team}
+        Console().print(terminal_box(recorded.seen, names))
 
 
 def check_paper(paper: str) -> None:

@@ -1,4 +1,4 @@
-"""The command line of what is drawn on paper: box score, card of calls and keys."""
+"""The command line of what is drawn on paper: box score, blank sheet, card of calls and keys."""
 
 from __future__ import annotations
 
@@ -19,6 +19,24 @@ def box(
     from callout.commands.box import box as run
 
     raise typer.Exit(run(games, pdf, png, paper, to))
+
+
+def blank(
+    what: options.BlankOf,
+    pdf: options.AsPdf = False,
+    png: options.AsPng = False,
+    paper: options.Paper = "a4",
+    to: options.ToFolder = None,
+) -> None:
+    """Write a score sheet to go on by hand, if everything fails; as PDF, or --png.
+
+    Of a game it has all that was booked so far: lists, baskets, fouls, time-outs
+    and arrow; the sums are left to the pen. Of a setup file it has the lists
+    alone, of a league nothing.
+    """
+    from callout.commands.blank import blank as run
+
+    raise typer.Exit(run(what, pdf, png, paper, to))
 
 
 def keys(

@@ -156,3 +156,4 @@ ModelToCheck = Annotated[
     typer.Option(help="Fetch nothing, but say whether the model in this folder can be used."),
 ]
 Mirror = Annotated[str, typer.Option(help="A folder or address that has the archive.")]
+BlankOf = Annotated[str, typer.Argument(help="A game's file, a setup file, or a league.")]

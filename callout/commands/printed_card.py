@@ -30,6 +30,7 @@ PLACES: Final[Mapping[str, str]] = {
     "guest": "number",
     "entering": "number",
     "leaving": "number",
+    "new": "number",
 }
 """What stands on the card for an open place; any other is called by its name."""
 

@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.progress import track
 
 from callout.commands.sheet_pages import Printing, print_sheet
-from callout.edges.typesetting import Form
+from callout.edges.typesetting import Form, TypesetError
 from callout.errors import CalloutError, why
 from callout.paper.export import SCHEMA, Recorded, csv_tables, json_line
 from callout.paper.text import book_text
@@ -60,7 +60,8 @@ def print_sheets(games: Sequence[Path], printing: Printing) -> int:
     Returns the exit status: 2 if a game of several has none.
 
     Raises:
-        CalloutError: the paper or the form is unknown, or the only game cannot be printed.
+        CalloutError: the paper or the form is unknown, the only game cannot be printed, or none
+            can.
     """
     printing.check(games)
     status = 0
@@ -68,7 +69,7 @@ def print_sheets(games: Sequence[Path], printing: Printing) -> int:
         try:
             print_sheet(game, read(game), printing)
         except CalloutError as error:
-            if len(games) == 1:
+            if len(games) == 1 or isinstance(error, TypesetError):
                 raise
             print(f"callout: {error}", file=sys.stderr)
             status = 2

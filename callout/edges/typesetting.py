@@ -25,6 +25,10 @@ if TYPE_CHECKING:
     import typst
 
 
+class TypesetError(CalloutError):
+    """Typst is missing, or a template cannot be set: no game can be printed."""
+
+
 class Form(Enum):
     """What kind of file the pages become."""
 
@@ -57,13 +61,13 @@ def typeset(template: Path, data: Mapping[str, Any], form: Form, at_ms: int) -> 
     `at_ms` is the time that the file tells as its creation, in milliseconds since 1970.
 
     Raises:
-        CalloutError: typst is not installed, or cannot set this.
+        TypesetError: typst is not installed, or cannot set this.
     """
     try:
         import typst
     except ImportError as error:
         what = f"PDF and PNG need the package typst ({why(error)}): pip install 'callout[paper]'"
-        raise CalloutError(what) from None
+        raise TypesetError(what) from None
     inputs = {"data": json.dumps(data, ensure_ascii=False)}
     failed: typst.TypstError | None = None
     for with_system, standard in ((False, _STANDARD), (True, _STANDARD), (True, "")):
@@ -77,7 +81,7 @@ def typeset(template: Path, data: Mapping[str, Any], form: Form, at_ms: int) -> 
             failed = error
             continue
         return Pages(files, "" if standard else _unshown(failed))
-    raise CalloutError(f"{template.name}: cannot be set: {failed.message if failed else ''}")
+    raise TypesetError(f"{template.name}: cannot be set: {failed.message if failed else ''}")
 
 
 @cache

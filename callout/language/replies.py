@@ -63,6 +63,8 @@ class RepliesFile(Strict):
     """What one switch reads for the group of numbers below ten."""
     either: str = " / "
     """What is said between two things to choose from."""
+    then: str = ", "
+    """What is said between the first and the second of an order."""
     choices: Mapping[str, Mapping[str, str]] = {}
     """The menu of one switch, by group: the words that are read, and the call or group meant."""
     kinds: Mapping[str, Texts]
@@ -138,6 +140,7 @@ class Replies:
             "score": lambda points: self.words.count(points) if points else self.file.nothing,
             "either": lambda numbers: self.file.either.join(map(self.words.shirt, numbers)),
             "choice": self.file.either.join,
+            "order": lambda teams: self.file.then.join(self.team_names[team] for team in teams),
         }
 
 

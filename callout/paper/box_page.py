@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
+from callout.game.figures.forfeits import official_score
 from callout.game.profile.profile import Profile
 from callout.game.state import Owner, Phase
 from callout.game.terms import FoulKind, Team
@@ -21,7 +22,7 @@ from callout.paper.course import (
     runs,
     ties,
 )
-from callout.paper.court_time import CourtTime, court_time
+from callout.paper.court_time import CourtTime, court_time, left_at_end
 from callout.paper.export import Recorded
 from callout.table.clock import clock_text
 from callout.table.view import CODES
@@ -34,9 +35,10 @@ PAPERS: Final = {"a4": "a4", "letter": "us-letter"}
 def box_page(recorded: Recorded, paper: str = "a4") -> dict[str, Any]:
     """The page's values; all text is to be shown as it is."""
     game, seen, setup = recorded.game, recorded.seen, recorded.setup
-    way = course(game, recorded.left_tenths)
+    left = left_at_end(game, recorded.entries, recorded.left_tenths)
+    way = course(game, left)
     names = {team: setup.team(team).name for team in Team}
-    times = {team: court_time(game, recorded.entries, team, recorded.left_tenths) for team in Team}
+    times = {team: court_time(game, recorded.entries, team, left) for team in Team}
     rows = {team: box_rows(game, team, seen) for team in Team}
     return {
         "paper": PAPERS[paper],
@@ -59,6 +61,10 @@ def box_page(recorded: Recorded, paper: str = "a4") -> dict[str, Any]:
 def state(recorded: Recorded) -> str:
     """How far the game is, in words."""
     game = recorded.game
+    if game.forfeit is not None:
+        name, how = recorded.setup.team(game.forfeit.team).name, game.forfeit.default
+        by_rules = "–".join(map(str, official_score(game, game.forfeit)))
+        return f"{name} lost by {'default' if how else 'forfeit'}, by the rules {by_rules}"
     if game.phase is Phase.OVER:
         return "Game over"
     if game.phase is Phase.BEFORE:

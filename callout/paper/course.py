@@ -93,7 +93,7 @@ Placed: TypeAlias = tuple[BookLine, int]
 
 
 def course(game: Game, left_tenths: int) -> Course:
-    """The course of a game so far; `left_tenths` is what the clock shows now."""
+    """The course of a game so far; `left_tenths` is what the clock shows, or showed at the end."""
     spans: list[Span] = []
     placed: list[Placed] = []
     lines = sorted(all_lines(game), key=lambda line: (_period(line), line.item))
@@ -135,7 +135,7 @@ def _place(game: Game, span: Span, lines: Sequence[BookLine]) -> Iterator[Placed
 def _now(game: Game, spans: Sequence[Span], left_tenths: int) -> int:
     """How much game time has passed."""
     here = spans[max(1, game.period) - 1]
-    if not here.timed or not game.phase.in_period:
+    if not here.timed or game.phase.between:
         return here.to_tenths if game.period else 0
     return here.to_tenths - left_tenths
 

@@ -26,8 +26,28 @@ class CourtTime:
     """What shows that the line-up was not kept to the end; empty where nobody kept one."""
 
 
+def left_at_end(game: Game, entries: Sequence[Entry], left_tenths: int) -> int:
+    """What the clock showed when a game that is over ended; of any other, what it shows now.
+
+    A game may end with time left: a target score is reached, or a team does not go on. Units:
+    tenths of a second.
+    """
+    ends = (events.PeriodEnded, events.GameForfeited)
+    gone = frozenset(game.taken_back) if game.phase is Phase.OVER else None
+    return next(
+        (
+            entry.at.left_tenths
+            for entry in reversed(entries)
+            if gone is not None
+            and entry.id not in gone
+            and any(isinstance(event, ends) for event in entry.events)
+        ),
+        left_tenths,
+    )
+
+
 def court_time(game: Game, entries: Sequence[Entry], team: Team, left_tenths: int) -> CourtTime:
-    """How long each of a team's players has been on court; `left_tenths` is what the clock shows.
+    """How long each of a team's players has been on court; `left_tenths` is as `left_at_end` says.
 
     A line-up was kept if as many starters are named as play, if substitutions were called with
     both numbers (or nobody was there to go in), and if each of them was possible: the one was on
@@ -36,13 +56,13 @@ def court_time(game: Game, entries: Sequence[Entry], team: Team, left_tenths: in
     was stopped next.
 
     A period that ended counts with its whole length, but the last one of a game that is over only
-    up to what the clock showed: a game may end with time left. An overtime without a clock counts
-    nothing.
+    up to what the clock showed. An overtime without a clock counts nothing. A player who changed
+    his shirt has all his time under the number that he wears last.
     """
     side = game.side(team)
     if game.owner is Owner.NONE or len(side.starters) != game.profile.roster.on_court:
         return CourtTime()
-    watch = _Watch(game, team)
+    watch = _Watch(game, team, left_tenths)
     gone = frozenset(game.taken_back)
     for entry in entries:
         if entry.id not in gone:
@@ -58,12 +78,15 @@ def court_time(game: Game, entries: Sequence[Entry], team: Team, left_tenths: in
 class _Watch:
     """The players of one team on court, followed from entry to entry."""
 
-    def __init__(self, game: Game, team: Team) -> None:
+    def __init__(self, game: Game, team: Team, left_tenths: int) -> None:
         side = game.side(team)
+        self._final = {first: last for last, first in side.first_worn}
+        """Shirts as they are worn now, each with the number that its player wears last."""
         self.total = dict.fromkeys((*side.numbers, *side.starters), 0)
         self.doubt = ""
         self.changed = False
         self._game, self._team, self._court = game, team, set(side.starters)
+        self._end_left = left_tenths
         self._length = self._passed = 0
         self._playing = False
         self._waiting: list[Team | None] = []
@@ -82,7 +105,7 @@ class _Watch:
                 self._passed, self._playing = 0, True
             elif isinstance(event, events.PeriodEnded):
                 last = self._game.phase is Phase.OVER and event.period == self._game.period
-                self.pass_to(entry.at.left_tenths if last else 0)
+                self.pass_to(self._end_left if last else 0)
                 self._playing = False
                 self._check_named()
             elif isinstance(event, events.Substituted):
@@ -90,7 +113,10 @@ class _Watch:
                     self._unnamed -= {event.team, None}
                 if event.team is self._team:
                     self.pass_to(entry.at.left_tenths)
-                    self._change(event)
+                    self._change(self._player(event.entering), self._player(event.leaving))
+            elif isinstance(event, events.ShirtChanged):
+                if event.team is self._team:
+                    self._final[event.new] = self._final.pop(event.number, event.new)
             else:
                 self._report(event)
 
@@ -101,14 +127,18 @@ class _Watch:
         for number in self._court:
             self.total[number] += more
 
-    def _change(self, event: events.Substituted) -> None:
-        if event.leaving not in self._court:
-            self.doubt = f"number {event.leaving} was not on court"
-        elif event.entering in self._court:
-            self.doubt = f"number {event.entering} was on court already"
+    def _player(self, shirt: str) -> str:
+        """The number that the player of a shirt wears last."""
+        return self._final.get(shirt, shirt)
+
+    def _change(self, entering: str, leaving: str) -> None:
+        if leaving not in self._court:
+            self.doubt = f"number {leaving} was not on court"
+        elif entering in self._court:
+            self.doubt = f"number {entering} was on court already"
         self.changed = True
-        self._court = self._court - {event.leaving} | {event.entering}
-        self.total.setdefault(event.entering, 0)
+        self._court = self._court - {leaving} | {entering}
+        self.total.setdefault(entering, 0)
 
     def _report(self, event: events.Event) -> None:
         """Follow who waits, and who has gone in."""

@@ -11,6 +11,7 @@ names hold one of `CROWDS` are laid over each other, four at a time. It never fa
 from __future__ import annotations
 
 import argparse
+import json
 import tempfile
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
@@ -23,7 +24,15 @@ import numpy as np
 import soundfile
 import soxr
 from earlab.items import ROSTERS, Item, library
-from earlab.ours import VERDICTS, Hall, Ours
+from earlab.ours import VERDICTS, Hall, Ours, means
+from earlab.reliability import (
+    COVERED,
+    Pairs,
+    calibration_error,
+    reliability_picture,
+    risk,
+    risk_picture,
+)
 from earlab.voices import RATES, Line
 
 from callout.commands.hear import scope_of
@@ -93,11 +102,15 @@ def calls(grammar: Grammar, count: int, seed: int, unlisted: bool) -> list[str]:
     return made
 
 
-def verdicts(noise: Wave, ratio: float | None, unlisted: bool, share: slice) -> Counter[str]:
-    """What becomes of a share of the calls, each question answered aloud."""
+def verdicts(
+    noise: Wave, ratio: float | None, unlisted: bool, share: slice
+) -> tuple[Counter[str], Pairs]:
+    """What becomes of a share of the calls, each question answered aloud; and how likely each was
+    said to be."""
     grammar = load_language(language_folder())
     scope = replace(scope_of(grammar, None), rosters=ROSTERS)
     found: Counter[str] = Counter()
+    pairs: list[tuple[float, bool]] = []
     with tempfile.TemporaryDirectory() as private:
         ours = Ours(grammar, scope, Path(private))
         said = [
@@ -114,7 +127,10 @@ def verdicts(noise: Wave, ratio: float | None, unlisted: bool, share: slice) -> 
             told = ours.hear(hall.with_sound(item))
             heard = ours.understood(told, "always", moment, Dialogue())
             found[ours.outcome(item, heard, hall, moment).verdict] += 1
-    return found
+            if len(heard) == 1:
+                (one,) = heard
+                pairs.append((one.certainty, means(item, [one.meanings[0].sentence])))
+    return found, pairs
 
 
 def main() -> None:
@@ -123,19 +139,45 @@ def main() -> None:
     arguments.add_argument("--noise", type=Path, required=True, help="recordings of crowds")
     arguments.add_argument("--ratio", type=float, nargs="+", default=[18.0, 12.0, 6.0])
     arguments.add_argument("--unlisted", action="store_true", help="numbers on neither list")
+    arguments.add_argument("--pictures", type=Path, help="draw reliability and risk into it, and "
+                           "keep the certainties there as JSON")  # fmt: skip
+    arguments.add_argument("--beside", type=Path, help="the JSON of another version, to compare")
     arguments.add_argument("--jobs", type=int, default=2)
     given = arguments.parse_args()
     noise = crowd(given.noise)
     library()  # its folder is made before there are several processes
     print(f"{'':<8}" + "".join(f"{verdict:>9}" for verdict in VERDICTS))
+    pairs: list[tuple[float, bool]] = []
     with ProcessPoolExecutor(given.jobs) as pool:
         for ratio in given.ratio:
             work = [pool.submit(verdicts, noise, ratio, given.unlisted, slice(n, None, given.jobs))
                     for n in range(given.jobs)]  # fmt: skip
-            found = sum((each.result() for each in work), Counter[str]())
+            done = [each.result() for each in work]
+            found = sum((counts for counts, _ in done), Counter[str]())
+            pairs += [pair for _, some in done for pair in some]
             total = found.total()
             shares = "".join(f"{100 * found[verdict] / total:>9.1f}" for verdict in VERDICTS)
             print(f"{ratio:g} dB".ljust(8) + shares + f"   of {total}", flush=True)
+    reliability(pairs, given.pictures, given.beside)
+
+
+def reliability(pairs: Pairs, pictures: Path | None, beside: Path | None) -> None:
+    """Print and draw how well calibrated the ear is, beside another version if one is given."""
+    versions: dict[str, Pairs] = {"now": pairs}
+    if beside is not None:
+        versions = {"before": json.loads(beside.read_text(encoding="utf-8")), **versions}
+    for who, each in versions.items():
+        risks = ", ".join(f"{risk(each, percent):.1f} of {percent}" for percent in COVERED)
+        print(f"{who}: calibration error {calibration_error(each):.3f}; per cent wrong if so many "
+              f"per cent of {len(each)} are booked, the likeliest first: {risks}")  # fmt: skip
+    if pictures is not None:
+        kept = json.dumps(pairs)
+        (pictures / "certainty.json").write_text(kept, encoding="utf-8")
+        title = "Common calls in recorded crowds: right in per cent, by certainty"
+        svg = reliability_picture(title, versions)
+        (pictures / "reliability.svg").write_text(svg, encoding="utf-8")
+        title = "Common calls in recorded crowds: wrong in per cent of those booked"
+        (pictures / "risk.svg").write_text(risk_picture(title, versions), encoding="utf-8")
 
 
 if __name__ == "__main__":

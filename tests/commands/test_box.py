@@ -81,6 +81,26 @@ def test_nothing_is_written_of_a_damaged_game(game: Path) -> None:
     assert not Path(f"{game}-box.pdf").exists()
 
 
+def test_of_several_games_a_damaged_one_is_told_and_the_others_are_drawn(
+    game: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    other = Path(shutil.copy(game, tmp_path / "wednesday.game"))
+    tamper(game, "UPDATE entry SET fields = replace(fields, '5', '4') WHERE id = 2")
+    assert box([game, other], pdf=True, png=False, paper="a4", to=None) == 2
+    out, err = capsys.readouterr()
+    assert out == f"{other}-box.pdf\n"
+    assert err.startswith(f"callout: {game}: ")
+    assert len(err.splitlines()) == 1
+
+
+def test_two_games_never_write_one_file(game: Path, tmp_path: Path) -> None:
+    (tmp_path / "other").mkdir()
+    other = Path(shutil.copy(game, tmp_path / "other"))
+    with pytest.raises(CalloutError, match="expected one game for this file, got two"):
+        box([game, other], pdf=True, png=False, paper="a4", to=tmp_path / "new")
+    assert not (tmp_path / "new").exists()
+
+
 def test_a_folder_that_cannot_be_written_is_one_line(game: Path, tmp_path: Path) -> None:
     blocked = tmp_path / "file"
     blocked.write_text("", encoding="utf-8")

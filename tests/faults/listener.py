@@ -115,6 +115,22 @@ def score(counted: Iterable[tuple[int, events.Event]]) -> dict[Team, int]:
     return {team: now(team) for team in Team}
 
 
+def apart(text: str) -> list[str]:
+    """A sentence for several who wait for one horn, as a sentence for each; any other as it is."""
+    joined = (
+        r"(?:Time-outs? (\w+)(?:, then (\w+))?\. )?(?:Subs? (home|guest|both|waiting)\. )?Horn\."
+    )
+    found = re.fullmatch(joined, text)
+    if not found or text == "Sub waiting. Horn.":
+        return [text]
+    first, second, whose = found.groups()
+    sides = ["home", "guest"] if whose == "both" else [whose] if whose else []
+    teams = [team.capitalize() for team in (first, second) if team]
+    waiting = [f"{side.capitalize()} sub waiting. Horn." for side in sides if side != "waiting"]
+    some = ["Sub waiting. Horn."] if whose == "waiting" else []
+    return [f"{team} wants a time-out. Horn." for team in teams] + waiting + some
+
+
 class Listener:
     """Listens to one game and collects complaints about what was said."""
 
@@ -168,8 +184,9 @@ class Listener:
         if text and re.search(r"[0-9{}\[\]_<>]|None(?! left)|minus", text):
             self._complain("not words", text)
         if said.entry is not None:
-            self._new[text] = said.entry
-            self._again[text] = 0
+            for part in apart(text):
+                self._new[part] = said.entry
+                self._again[part] = 0
             upto = [pair for pair in counted if pair[0] <= said.entry]
             newest = said.entry == (entries[-1].id if entries else 0)
         else:
@@ -215,7 +232,10 @@ class Listener:
 
     def _repeated(self, whole: str, counted: list[tuple[int, events.Event]], game: Game) -> None:
         self.heard["repeated"] += 1
-        text = re.sub(r"^If (?:the ball is )?still dead: ", "", whole)
+        for text in apart(re.sub(r"^If (?:the ball is )?still dead: ", "", whole)):
+            self._one_repeated(text, counted, game)
+
+    def _one_repeated(self, text: str, counted: list[tuple[int, events.Event]], game: Game) -> None:
         since = self._new.get(text)
         if since is None:
             self._complain("again, and never said before", text)
@@ -239,7 +259,10 @@ class Listener:
         """Reasons why a text should no longer have been repeated."""
         team = Team.HOME if re.search(r"\bhome\b", text, re.IGNORECASE) else Team.GUEST
         running = game.phase is Phase.RUNNING
-        if "stops the clock" in text:
+        if text == "Clock is stopped.":
+            if running:
+                yield "again though the clock runs"
+        elif re.search(r"stops the clock|Stop the clock|Clock is running", text):
             if not running:
                 yield "again though the clock stands"
         elif "is out" in text:

@@ -14,7 +14,7 @@ from callout.game.profile.file import load_profile
 from callout.game.state import At, Game, Phase, Side
 from callout.game.terms import Award, FoulKind, Offender, Team
 from callout.table.speech.reply import Reply, Said, Sort
-from tests.faults.listener import Listener, score, shirt, value
+from tests.faults.listener import Listener, apart, score, shirt, value
 from tests.table.play import GUEST, HOME
 
 START = new_game(load_profile("nfhs-2026"), Side("Kites", HOME), Side("Foxes", GUEST))
@@ -99,6 +99,24 @@ def test_what_contradicts_itself_in_one_breath_is_heard(
     assert heard(entries(RUNS, (SCORED,)), reply) == wrong
 
 
+@pytest.mark.parametrize(
+    ("text", "parts"),
+    [
+        ("Time-outs guest, then home. Subs both. Horn.",
+         ["Guest wants a time-out. Horn.", "Home wants a time-out. Horn.",
+          "Home sub waiting. Horn.", "Guest sub waiting. Horn."]),
+        ("Time-out home. Sub waiting. Horn.",
+         ["Home wants a time-out. Horn.", "Sub waiting. Horn."]),
+        ("Sub guest. Horn.", ["Guest sub waiting. Horn."]),
+        ("Sub waiting. Horn.", ["Sub waiting. Horn."]),
+        ("Guest wants a time-out. Horn.", ["Guest wants a time-out. Horn."]),
+        ("Time-out is over. Horn.", ["Time-out is over. Horn."]),
+    ],
+)  # fmt: skip
+def test_one_sentence_for_several_is_heard_as_one_for_each(text: str, parts: list[str]) -> None:
+    assert apart(text) == parts
+
+
 SHOTS, OUT, BASKET = "Two shots, home.", "Guest one four is out.", "That basket stops the clock."
 WANTS, SUB = "Home wants a time-out. Horn.", "Home sub waiting. Horn."
 ASKED = (events.TimeoutAsked(Team.HOME), events.SubReported(Team.HOME))
@@ -120,6 +138,10 @@ GRANTED = events.TimeoutGranted(30, Team.HOME, "full", 1, 4_000, 0)
         (OUT, (STANDS, FOUL, (events.PeriodEnded(1, 0), events.PeriodStarted(2, 4_800, None))),
          ["again in a later period"]),
         (BASKET, (RUNS, FOUL), []),
+        ("Clock is running.", (RUNS, FOUL), []),
+        ("Clock is running.", (STANDS, FOUL), ["again though the clock stands"]),
+        ("Clock is stopped.", (STANDS, (SCORED,)), []),
+        ("Clock is stopped.", (RUNS, (SCORED,)), ["again though the clock runs"]),
         (BASKET, (STANDS, FOUL), ["again though the clock stands"]),
         (WANTS, (STANDS, ASKED), []),
         (WANTS, (STANDS, ASKED, (GRANTED,)), ["again though nobody wants one"]),

@@ -198,7 +198,7 @@ def fiba_periods(text: str) -> list[tuple[int, int]]:
 
 def fiba_score(text: str) -> tuple[int, int]:
     """The final score, or the score so far."""
-    found = re.search(r"(?:Final score|Score so far) +A +(-?\d+) +B +(-?\d+)", text)
+    found = re.search(r"(?:Final score|Score so far|Score as played) +A +(-?\d+) +B +(-?\d+)", text)
     assert found
     return int(found[1]), int(found[2])
 

@@ -7,8 +7,10 @@ from random import Random
 
 from callout.game.calls import (
     AddPlayer,
+    DelayWarning,
     EndGame,
     EndPeriod,
+    Forfeit,
     Foul,
     LastNumber,
     LastTeam,
@@ -21,6 +23,7 @@ from callout.game.calls import (
     Starter,
     StartPeriod,
     Substitution,
+    Suspend,
     Timeout,
     TimeoutOver,
     Undo,
@@ -231,6 +234,14 @@ def substitutes() -> Recorded:
     return recorded(end_game(play), names=KITE_NAMES)
 
 
+def forfeited() -> Recorded:
+    """A game that the guest, who leads, gives up in the third quarter; and two things noted."""
+    play = begin("fiba-2024").start().wait(20).take(Score(GUEST, 2, "5"), Score(HOME, 3, "7"))
+    play.wait(20).stop().take(DelayWarning(HOME)).start().to_period(3).wait(20)
+    play.take(Score(GUEST, 2, "8")).stop().take(Suspend()).wait(600).take(Forfeit(GUEST))
+    return recorded(play, names=KITE_NAMES)
+
+
 CASES: Mapping[str, Callable[[], Recorded]] = {
     "youth-numbers-only": youth_numbers_only,
     "long-names": long_names,
@@ -239,4 +250,5 @@ CASES: Mapping[str, Callable[[], Recorded]] = {
     "hard-fouls": hard_fouls,
     "open-and-corrected": open_and_corrected,
     "substitutes": substitutes,
+    "forfeited": forfeited,
 }

@@ -9,7 +9,7 @@ import pytest
 from pdfminer.high_level import extract_pages
 
 from callout.edges.typesetting import Form, typeset
-from callout.game.calls import EndGame, EndPeriod, Foul, Score, Shot, Substitution
+from callout.game.calls import EndGame, EndPeriod, Forfeit, Foul, Score, Shot, Substitution
 from callout.game.figures.score import score
 from callout.game.profile.file import load_profile, profile_names
 from callout.game.state import Owner
@@ -144,6 +144,10 @@ def test_an_empty_game_has_a_page() -> None:
         (Play(load_profile("nfhs-2026")).to_period(5), "Not over: overtime 1, 4:00 left"),
         (Play(load_profile("nfhs-2026"), Owner.NONE).start(), "Not over: period 1"),
         (Play(load_profile("nfhs-2026")).start().take(EndGame()), "Game over"),
+        (
+            Play(load_profile("fiba-2024")).start().take(Forfeit(HOME)),
+            "Harbour Kites lost by forfeit, by the rules 0–20",
+        ),
     ],
 )
 def test_a_game_that_is_not_over_says_so(play: Play, expected: str) -> None:

@@ -132,6 +132,12 @@ def test_overtime_has_its_own_length_and_a_game_that_is_over_no_periods_to_come(
     assert len(course(early.take(EndGame()).game, 0).spans) == 1
 
 
+def test_a_game_that_ended_with_time_left_stops_there() -> None:
+    """A target score ends a 3x3 game. Source: 3x3 rules table: 21 points."""
+    play = Play(load_profile("fiba-3x3")).start().wait(60).take(Score(HOME, 2), EndGame())
+    assert course(play.game, 5400).now_tenths == 600
+
+
 def test_time_never_runs_back_where_a_clock_was_put_right() -> None:
     play = Play(load_profile("nfhs-2026")).start().wait(60).take(Score(HOME, 2)).stop()
     play.take(SetClock(4500)).start().take(Score(HOME, 2)).wait(60).take(Score(HOME, 2))

@@ -9,8 +9,10 @@ import pytest
 
 from callout.game.calls import (
     Call,
+    ChangeShirt,
     EndGame,
     EndPeriod,
+    Forfeit,
     Foul,
     Number,
     Score,
@@ -28,7 +30,7 @@ from callout.game.fold import new_game
 from callout.game.profile.file import load_profile, profile_names
 from callout.game.state import Owner, Side
 from callout.game.terms import FoulKind, Team
-from callout.paper.court_time import CourtTime, court_time
+from callout.paper.court_time import CourtTime, court_time, left_at_end
 from callout.paper.export import Recorded
 from callout.table.setup.roster import Player
 from callout.table.setup.setup import Listed, Setup
@@ -49,7 +51,8 @@ def line_up(profile: str = "nfhs-2026", starters: int = 5, owner: Owner = Owner.
 
 
 def kept(play: Play, team: Team = HOME) -> CourtTime:
-    return court_time(play.game, play.entries, team, play.at().left_tenths)
+    left = left_at_end(play.game, play.entries, play.at().left_tenths)
+    return court_time(play.game, play.entries, team, left)
 
 
 def test_a_game_worked_by_hand() -> None:
@@ -110,6 +113,30 @@ def test_an_overtime_without_a_clock_counts_nothing() -> None:
     play = line_up("fiba-3x3", starters=3).start().take(Substitution(HOME, "10", "4"))
     play.take(EndPeriod()).start().wait(60)
     assert kept(play).tenths["5"] == 10 * MINUTE
+
+
+def test_a_player_who_changed_his_shirt_has_one_time() -> None:
+    """Number 5 goes on as 50 after a minute, comes back in later, and goes on as 51."""
+    play = line_up().start().wait(60).take(ChangeShirt(HOME, "5", "50"))
+    play.wait(60).take(Substitution(HOME, "12", "50")).wait(60)
+    play.take(Substitution(HOME, "50", "4"), ChangeShirt(HOME, "50", "51")).wait(60)
+    tenths = kept(play.take(Score(HOME, 2, "51"))).tenths
+    assert (tenths["51"], tenths["4"], tenths["12"]) == (3 * MINUTE, 3 * MINUTE, 2 * MINUTE)
+    assert not {"5", "50"} & set(tenths)
+    assert sum(tenths.values()) == 5 * 4 * MINUTE
+
+
+@pytest.mark.parametrize("end", [EndGame(), Forfeit(GUEST)])
+def test_what_the_clock_showed_when_the_game_ended_is_known(end: Call) -> None:
+    play = line_up().start().wait(60)
+    assert left_at_end(play.game, play.entries, 4200) == 4200
+    play.take(end)
+    assert left_at_end(play.game, play.entries, 0) == 4200
+
+
+def test_an_end_that_was_taken_back_is_none() -> None:
+    play = line_up().start().wait(60).take(EndGame()).take(Undo()).start().wait(60).take(EndGame())
+    assert left_at_end(play.game, play.entries, 0) == 3600
 
 
 def test_a_team_without_substitutes_needs_no_substitution() -> None:

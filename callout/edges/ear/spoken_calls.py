@@ -73,13 +73,19 @@ class Understood:
             return "ignored"
         return "unsure" if self.choices else "call"
 
+    @property
+    def certainty(self) -> float:
+        """The share of the likeliest call among all that the sound may be; 0 for none."""
+        whole = self._total + self.decoys
+        return self.meanings[0].weight / whole if self.meanings and whole else 0.0
+
     @cached_property
     def choices(self) -> tuple[Meaning, ...]:
         """The meanings that are asked about, with weights that sum to 1; none where the likeliest
         call is certain, or there is no call.
         """
         total = self._total
-        if not self.meanings or self.meanings[0].weight >= CERTAIN * (total + self.decoys):
+        if not self.meanings or self.certainty >= CERTAIN:
             return ()
         # Without decoys, at least the next best: a doubt may be spread over many readings.
         least = 1 if self.decoys else 2

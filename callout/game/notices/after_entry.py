@@ -210,12 +210,7 @@ def _timeouts_changed(before: Game, after: Game) -> list[Notice]:
     rules, now, played = after.profile.timeouts, after.seen_tenths, after.phase.in_period
     if not played and lending_period(after) == after.period:
         return []
-    found = []
-    for team in Team:
-        struck = timeouts_struck(after, team, now)
-        if struck > timeouts_struck(before, team, before.seen_tenths):
-            slots = {"team": team, "left": max(0, timeouts_left(after, team, now))}
-            found.append(Notice(kinds.TIMEOUT_STRUCK, slots))
+    found = _struck(before, after)
     first_stop = played and after.ball_dead and not before.ball_dead
     if first_stop and after.phase is not Phase.TIMEOUT and not is_overtime(after):
         taken = [line.team for line in after.timeouts if line.team and line.period == after.period]
@@ -224,3 +219,16 @@ def _timeouts_changed(before: Game, after: Game) -> list[Notice]:
                 team = taken[0].other if taken and taken[0] else Team.HOME
                 found.append(Notice(kinds.TIMEOUT_MANDATORY, {"team": team}))
     return found
+
+
+def _struck(before: Game, after: Game) -> list[Notice]:
+    """Unused time-outs that are lost since this entry: of both teams in one notice."""
+    now, then = after.seen_tenths, before.seen_tenths
+    left = {
+        team: max(0, timeouts_left(after, team, now))
+        for team in Team
+        if timeouts_struck(after, team, now) > timeouts_struck(before, team, then)
+    }
+    if len(left) == len(Team) and len(set(left.values())) == 1:
+        return [Notice(kinds.TIMEOUTS_STRUCK, {"left": left[Team.HOME]})]
+    return [Notice(kinds.TIMEOUT_STRUCK, {"team": team, "left": left[team]}) for team in left]

@@ -7,21 +7,17 @@ from typing import Any, Final
 
 from callout.game import events
 from callout.game.choices import Held
-from callout.game.due import interval_warnings_s
 from callout.game.events import Event
 from callout.game.figures.fouls import missed_into_play
-from callout.game.figures.opening import ball_at_start, next_period
 from callout.game.figures.score import (
     both_scores,
     find,
     owed_to,
-    period_slots,
     shown,
     unlisted,
 )
 from callout.game.kind import Kind
 from callout.game.notices import kinds
-from callout.game.notices.board import board_between
 from callout.game.notices.changes import (
     changed,
     line_echo,
@@ -33,8 +29,9 @@ from callout.game.notices.changes import (
 )
 from callout.game.notices.incident_echoes import INCIDENTS
 from callout.game.notices.kinds import Notice
+from callout.game.notices.period_echoes import PERIODS
 from callout.game.state import Charge, Game, Goal
-from callout.game.terms import Award, Moment, Team
+from callout.game.terms import Award, Team
 
 
 def _score(game: Game) -> dict[str, object]:
@@ -107,20 +104,6 @@ def _penalties_cancelled(
 # --- clock and periods ----------------------------------------------------------------------
 
 
-def _period_started(before: Game, event: events.PeriodStarted, after: Game) -> list[Notice]:
-    slots = {**period_slots(after, event.period), **ball_at_start(after, event)}
-    return [Notice(kinds.PERIOD_STARTED, slots=slots)]
-
-
-def _period_ended(before: Game, event: events.PeriodEnded, after: Game) -> list[Notice]:
-    slots = {**period_slots(after, event.period), **_score(after)}
-    found = [Notice(kinds.PERIOD_ENDED, slots=slots), *board_between(after)]
-    periods = after.profile.periods
-    if event.period == periods.half_after and event.period < periods.count:
-        found.append(Notice(kinds.HALF_TIME, {"team": after.arrow}))
-    return found
-
-
 def _game_ended(before: Game, event: events.GameEnded, after: Game) -> list[Notice]:
     return [Notice(kinds.GAME_ENDED, slots=_score(after))]
 
@@ -144,40 +127,6 @@ def _clock_checked(before: Game, event: events.ClockChecked, after: Game) -> lis
         return [Notice(kinds.CLOCK_AGREES, slots={"left_tenths": event.ours_tenths})]
     slots = {"shown_tenths": event.shown_tenths, "ours_tenths": event.ours_tenths}
     return [Notice(kinds.CLOCK_DIFFERS, slots=slots)]
-
-
-_MOMENTS: Final = {
-    Moment.TIMEOUT_WARNING: kinds.TIMEOUT_WARNING,
-    Moment.TIMEOUT_END: kinds.TIMEOUT_END,
-    Moment.INTERVAL_END: kinds.INTERVAL_END,
-    Moment.REPLACE_END: kinds.REPLACE_END,
-    Moment.CLOCK_STOPS: kinds.CLOCK_STOPS_NOW,
-    Moment.GOALS_STOP: kinds.GOALS_STOP_NOW,
-}
-"""The notices of those reminders that have no values."""
-
-
-def _reminded(before: Game, event: events.Reminded, after: Game) -> list[Notice]:
-    if event.of is Moment.CLOCK_RUNS:
-        return []  # `after_entry` says so, if the lead is big enough.
-    if event.of is Moment.INTERVAL_WARNING:
-        return [_interval_warning(before, after)]
-    return [Notice(_MOMENTS[event.of])]
-
-
-def _interval_warning(before: Game, after: Game) -> Notice:
-    """How long the interval still lasts: told to the referees, or sounded by the horn."""
-    period, told = next_period(after), before.reminded.count(Moment.INTERVAL_WARNING.value)
-    left_s = interval_warnings_s(after)[told]
-    horn = left_s <= after.profile.periods.horn_last_s
-    minutes = left_s // 60 if left_s >= 120 and left_s % 60 == 0 else None
-    slots = {
-        "minutes": minutes,
-        "seconds": None if minutes else left_s,
-        **period_slots(after, period.period),
-        "team": ball_at_start(after, period)["team"],
-    }
-    return Notice(kinds.INTERVAL_WARNING if horn else kinds.INTERVAL_NOTICE, slots)
 
 
 # --- time-outs, substitutions, possession -------------------------------------------------------
@@ -241,15 +190,12 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.NumberGiven: number_given,
     events.TeamChanged: changed,
     events.PointsChanged: changed,
-    events.PeriodStarted: _period_started,
-    events.PeriodEnded: _period_ended,
     events.GameEnded: _game_ended,
     events.ClockStarted: _clock_started,
     events.ClockStopped: _clock_stopped,
     events.ClockSet: _clock_set,
     events.ClockChecked: _clock_checked,
     events.BallDead: _plain(kinds.BALL_DEAD),
-    events.Reminded: _reminded,
     events.TimeoutGranted: _timeout_granted,
     events.TimeoutAsked: _of_team(kinds.TIMEOUT_ASKED),
     events.TimeoutUnasked: _of_team(kinds.TIMEOUT_UNASKED),
@@ -267,6 +213,7 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.Marked: _marked,
     events.PlayerAdded: _player_added,
     events.StarterNamed: _of_player(kinds.STARTER),
+    **PERIODS,
     **INCIDENTS,
 }
 """The function for each class of event."""

@@ -121,6 +121,7 @@ SUB_NOT_NOW: Final = tell("sub_not_now", lambda p: p.chances.sub_rule, team=Team
 TOO_MANY: Final = tell("too_many", team=Team)
 TIMEOUT_NOT_NOW: Final = tell("timeout_not_now", lambda p: p.chances.timeout_rule, team=Team)
 TIMEOUT_STRUCK: Final = tell("timeout_struck", lambda p: p.timeouts.rule, team=Team, left=int)
+TIMEOUTS_STRUCK: Final = tell("timeouts_struck", lambda p: p.timeouts.rule, left=int)
 TIMEOUT_MANDATORY: Final = tell("timeout_mandatory", lambda p: p.timeouts.rule, team=Team)
 TOO_LATE_THROWS: Final = tell("too_late_throws", lambda p: p.corrections.throws_rule)
 TOO_LATE_BOOK: Final = tell("too_late_book", lambda p: p.corrections.book_rule)

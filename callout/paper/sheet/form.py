@@ -15,7 +15,7 @@ from callout.game.terms import Team
 from callout.paper.export import Recorded
 from callout.paper.sheet.boxes import foul_rows, timeout_rows
 from callout.paper.sheet.history import History, history
-from callout.paper.sheet.notes import arrow, corrections, open_notes
+from callout.paper.sheet.notes import arrow, lost, open_notes, told
 from callout.paper.sheet.roster import coach_row, player_rows
 from callout.paper.sheet.running import cells, ends, periods_over
 from callout.paper.sheet.words import day, period_name, time_of_day, when
@@ -58,7 +58,9 @@ def sheet(
         "signatures": list(rules.sheet.signatures),
         "arrow": arrow(game, past),
         "open": list(open_notes(game, setup)),
-        "corrections": corrections(game, past, zone),
+        "corrections": told(game, past.corrections, zone),
+        "noted": told(game, past.noted, zone),
+        "lost": lost(game, setup),
         **_state(recorded, past, zone),
     }
 
@@ -146,5 +148,8 @@ def _begun(game: Game, period: int) -> bool:
 
 def _winner(recorded: Recorded) -> str:
     """The name of the team that won, once the game is over."""
-    won = winner(recorded.game) if recorded.game.phase is Phase.OVER else None
+    game = recorded.game
+    won = winner(game) if game.phase is Phase.OVER else None
+    if game.forfeit is not None:
+        won = game.forfeit.team.other
     return recorded.setup.team(won).name if won else ""

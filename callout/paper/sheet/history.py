@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 from callout.game import calls, events
 from callout.game.apply import apply
@@ -20,13 +20,21 @@ from callout.game.terms import Offender, Team
 from callout.paper.sheet.words import basket_words, foul_words, line_words, number_words, when
 from callout.table.clock import clock_text
 
-OFFICIALS: Final = (calls.SetScore, calls.NoBasket, calls.SetClock, calls.AdjustClock)
+OFFICIALS: Final = (
+    calls.SetScore,
+    calls.NoBasket,
+    calls.SetClock,
+    calls.AdjustClock,
+    calls.LaneViolation,
+    calls.Suspend,
+    calls.DelayWarning,
+)
 """Calls that repeat a ruling of the officials; every other correction is the table's own."""
 
 
 @dataclass(frozen=True, slots=True)
 class Correction:
-    """One change of what was booked before."""
+    """One change of what was booked before, or one thing that is noted beside the book."""
 
     entry: int
     wall_ms: int
@@ -42,6 +50,8 @@ class History:
     """What was read from the entries."""
 
     corrections: tuple[Correction, ...]
+    noted: tuple[Correction, ...]
+    """What belongs to no line: warnings, a game broken off, a player sent off."""
     arrow: tuple[tuple[int, Team], ...]
     """Each time the arrow was set or turned: the period, and the team that then had it."""
     entered: frozenset[tuple[Team, str]]
@@ -80,16 +90,18 @@ def history(start: Game, game: Game, entries: tuple[Entry, ...]) -> History:
     gone = frozenset(game.taken_back)
     walk = _Walk(start)
     corrections: list[Correction] = []
+    noted: list[Correction] = []
     arrow: list[tuple[int, Team]] = []
     entered: set[tuple[Team, str]] = set()
     moments: dict[type[Event], int] = {}
     for entry in entries:
         walk.entries[entry.id] = entry
         walk.words[entry.id] = _entry_words(walk, entry)
-        corrections += _corrections(walk, entry)
+        corrections += _told(walk, entry, _SAY)
         _keep_lines(walk, entry)
         if entry.id in gone:
             continue
+        noted += _told(walk, entry, _NOTE)
         before = walk.game.arrow
         for event in entry.events:
             walk.game = apply(walk.game, event)
@@ -99,14 +111,15 @@ def history(start: Game, game: Game, entries: tuple[Entry, ...]) -> History:
         if walk.game.arrow not in (before, None):
             assert walk.game.arrow is not None
             arrow.append((walk.game.period, walk.game.arrow))
-    return History(tuple(corrections), tuple(arrow), frozenset(entered),
-                   moments.get(events.ClockStarted), moments.get(events.GameEnded))  # fmt: skip
+    ended = moments.get(events.GameEnded, moments.get(events.GameForfeited))
+    return History(tuple(corrections), tuple(noted), tuple(arrow), frozenset(entered),
+                   moments.get(events.ClockStarted), ended)  # fmt: skip
 
 
-def _corrections(walk: _Walk, entry: Entry) -> list[Correction]:
+def _told(walk: _Walk, entry: Entry, words: _Words) -> list[Correction]:
     told = []
     for event in entry.events:
-        say = _SAY.get(type(event))
+        say = words.get(type(event))
         what = say(walk, entry, event) if say else ""
         if what:
             told.append(what)
@@ -211,7 +224,29 @@ def _player_added(walk: _Walk, entry: Entry, event: events.PlayerAdded) -> str:
     return f"number {event.number} added to the {event.team.value} list"
 
 
-_SAY: Final[Mapping[type[Event], Callable[[_Walk, Entry, Any], str]]] = {
+def _shirt_changed(walk: _Walk, entry: Entry, event: events.ShirtChanged) -> str:
+    return f"{event.team.value} number {event.number} wears {event.new} from now on"
+
+
+def _throw_voided(walk: _Walk, entry: Entry, event: events.ThrowVoided) -> str:
+    again = ", thrown again" if event.again else ""
+    return f"does not count: {walk.of(event.item)}{again}"
+
+
+_Words: TypeAlias = Mapping[type[Event], Callable[[_Walk, Entry, Any], str]]
+
+_NOTE: Final[_Words] = {
+    events.DelayWarned: lambda walk, entry, event: f"{event.team.value} warned for delay",
+    events.TooManySeen: lambda walk, entry, event: f"{event.team.value} had a player too many",
+    events.GameSuspended: lambda walk, entry, event: "the game was broken off",
+    events.SentOff: lambda walk, entry, event: (
+        f"{event.team.value} {f'number {event.number}' if event.number else 'coach'} sent off"
+    ),
+}
+
+_SAY: Final[_Words] = {
+    events.ShirtChanged: _shirt_changed,
+    events.ThrowVoided: _throw_voided,
     events.TakenBack: _taken_back,
     events.PutBackIn: _put_back,
     events.NumberGiven: _number_given,

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import tzinfo
 from typing import Any
 
+from callout.game.figures.forfeits import official_score
 from callout.game.figures.score import open_lines
 from callout.game.state import Game
-from callout.paper.sheet.history import History
+from callout.paper.sheet.history import Correction, History
 from callout.paper.sheet.words import line_words, number_words, period_name, time_of_day, when
 from callout.paper.text import waiting_words
 from callout.table.setup.setup import Setup
@@ -23,8 +24,8 @@ def open_notes(game: Game, setup: Setup) -> Iterator[str]:
     yield from waiting_words(game, setup)
 
 
-def corrections(game: Game, past: History, zone: tzinfo | None) -> list[dict[str, Any]]:
-    """Each correction: when it was made, what was changed, and by whose word."""
+def told(game: Game, lines: Iterable[Correction], zone: tzinfo | None) -> list[dict[str, Any]]:
+    """Each correction, or what is noted: when it was called, what it was, and by whose word."""
     return [
         {
             "entry": each.entry,
@@ -33,8 +34,22 @@ def corrections(game: Game, past: History, zone: tzinfo | None) -> list[dict[str
             "what": each.what,
             "by": each.by,
         }
-        for each in past.corrections
+        for each in lines
     ]
+
+
+def lost(game: Game, setup: Setup) -> dict[str, Any] | None:
+    """How a game that was forfeited counts, whatever was played; None for any other.
+
+    Source: FIBA 20 and 21, NFHS 5-4, as the profile has them.
+    """
+    if game.forfeit is None:
+        return None
+    return {
+        "by": setup.team(game.forfeit.team).name,
+        "how": "Lost by default" if game.forfeit.default else "Forfeited",
+        "score": list(official_score(game, game.forfeit)),
+    }
 
 
 def arrow(game: Game, past: History) -> dict[str, Any] | None:

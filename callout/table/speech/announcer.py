@@ -7,7 +7,7 @@ a sound device; `finished` corrects the estimate when the device reports the end
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -30,8 +30,6 @@ SLACK_MS: Final = 2_000
 
 A voice takes up to 0.7 s longer than estimated and a tone 0.4 s; the rest is for a busy machine.
 """
-LONGEST_MS: Final = 4_000
-"""The longest stretch of speech that echoes are joined to. Source: the design of this table."""
 _START_MS: Final = 300
 _LETTER_MS: Final = 65
 
@@ -74,6 +72,13 @@ class Utterance:
     """As for `Speak`."""
     choice: bool = False
     """Whether one switch reads it: it is not said again once it was interrupted."""
+    also: tuple[Notice, ...] = ()
+    """More notices that it says."""
+
+    @property
+    def notices(self) -> tuple[Notice, ...]:
+        """All notices that it says."""
+        return () if self.of is None else (self.of, *self.also)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,24 +115,6 @@ def speech_ms(text: str) -> int:
     Units: milliseconds. Source: about 15 letters a second, as the voices here speak.
     """
     return _START_MS + _LETTER_MS * len(text) if text else 0
-
-
-def breaths(utterances: Sequence[Utterance]) -> list[Utterance]:
-    """Joins the echoes of one entry while they stay short; urgent things are said one by one."""
-    made: list[Utterance] = []
-    for one in utterances:
-        last = made[-1] if made and one.text else None
-        if last is not None and _plain(last) and _plain(one):
-            text = f"{last.text} {one.text}"
-            if speech_ms(text) <= LONGEST_MS:
-                made[-1] = replace(last, text=text)
-                continue
-        made += [one] if one.text else []
-    return made
-
-
-def _plain(utterance: Utterance) -> bool:
-    return utterance.rank is Rank.ECHO and not utterance.lasts
 
 
 def say(announcer: Announcer, utterance: Utterance, now_ms: int) -> Step:
@@ -288,7 +275,7 @@ def _turn(announcer: Announcer, now_ms: int) -> Step:
 
 def _said(pending: Pending, utterance: Utterance, now_ms: int) -> Pending:
     """The notice with its next repetition counted from now, if this utterance says it."""
-    if pending.again_ms is None or pending.notice != utterance.of:
+    if pending.again_ms is None or pending.notice not in utterance.notices:
         return pending
     return replace(pending, again_ms=now_ms + AGAIN_MS)
 

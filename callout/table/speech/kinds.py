@@ -37,6 +37,13 @@ HELP: Final = echo("help", text=str, more=int | None)
 AGAIN: Final = echo("again", text=str)
 NOTHING_SAID: Final = reason("nothing_said")
 STILL_DEAD: Final = echo("still_dead", text=str)
+HORN_FOR: Final = echo(
+    "horn_for",
+    timeout=Team | None,
+    timeouts=tuple | None,
+    sub=Team | None,
+    subs=str | None,
+)
 TOLD: Final = echo("told")
 NOTHING_TO_TELL: Final = reason("nothing_to_tell")
 SAID_LESS: Final = echo("said_less")

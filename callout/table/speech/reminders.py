@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from callout.game.notices.kinds import Notice
-from callout.table.speech.announcer import Announcer
+from callout.table.speech.announcer import Announcer, Utterance
 from callout.table.speech.pending_notices import Pending
 
 
@@ -32,21 +32,35 @@ def acknowledge(announcer: Announcer) -> Announcer | None:
 
 
 def settle(announcer: Announcer, done: Callable[[Pending], bool]) -> Announcer:
-    """Removes every notice that is done, also from what waits to be said."""
+    """Removes every notice that is done, also from what waits to be said.
+
+    What says several notices, one of which is done, is left without its words.
+    """
     kept = tuple(p for p in announcer.pending if not done(p))
     left = [p.notice for p in kept]
     gone = [p.notice for p in announcer.pending if p.notice not in left]
     return replace(
         announcer,
         pending=kept,
-        queue=tuple(one for one in announcer.queue if one.of is None or one.of not in gone),
-        held=tuple(one for one in announcer.held if one.of is None or one.of not in gone),
+        queue=_without(announcer.queue, gone),
+        held=_without(announcer.held, gone),
     )
+
+
+def _without(utterances: Iterable[Utterance], gone: Sequence[Notice]) -> tuple[Utterance, ...]:
+    found: list[Utterance] = []
+    for each in utterances:
+        rest = [notice for notice in each.notices if notice not in gone]
+        if len(rest) == len(each.notices):
+            found.append(each)
+        elif rest:
+            found.append(replace(each, text="", of=rest[0], also=tuple(rest[1:])))
+    return tuple(found)
 
 
 def waits(announcer: Announcer, notice: Notice) -> bool:
     """Whether a notice is still to be said."""
-    return any(one.of == notice for one in (*announcer.queue, *announcer.held))
+    return any(notice in one.notices for one in (*announcer.queue, *announcer.held))
 
 
 def remind(announcer: Announcer, which: Callable[[Pending], bool], at_ms: int) -> Announcer:

@@ -16,7 +16,7 @@ from callout.game.terms import Manner, SayMuch
 from callout.language.replies import Level, Replies
 from callout.table.clock import Time, shows_ms
 from callout.table.speech import announcer as speech
-from callout.table.speech import reminders
+from callout.table.speech import breaths, reminders
 from callout.table.speech.announcer import Announcer, Command, Speak, Utterance
 from callout.table.speech.delivery import Delivery, stepped
 from callout.table.speech.kinds import ALL_KINDS, STILL_DEAD
@@ -119,14 +119,16 @@ class Speaker:
         for notice, each in zip(found, said, strict=True):
             waits = notice.kind.horn and moment < self._report_ms
             (held if waits else ready).append(self._utterance(each, notice))
-        reply = Reply(tuple(said))
+        reply = Reply(breaths.shown_in_one(said, found, self._horn_words))
         if isinstance(entry.call, calls.ClockExpired):
             reply += self.sound(HORN)
         # The tone comes first, because it would interrupt the echo of the same entry.
-        for utterance in held:
+        for utterance in breaths.in_one(held, self._horn_words):
             toned = replace(utterance, tone="attention")
             reply += self._step(speech.hold(self.announcer, toned, moment, self._report_ms))
-        reply += self._speak(speech.breaths(ready), _tone(entry, ready))
+        self._in_one()
+        ready = list(breaths.in_one(ready, self._horn_words))
+        reply += self._speak(breaths.breaths(ready), _tone(entry, ready))
         return reply + self._step(speech.release(self.announcer, moment)) if reported else reply
 
     def again(self, game: Game) -> Reply:
@@ -145,17 +147,32 @@ class Speaker:
         now = self.time.wall_ms()
         reply = self._step(speech.wake(self.announcer, now))
         self.announcer, due = reminders.due_again(self.announcer, now, self._may_come(game))
-        for pending in due:
-            notice, text = pending.notice, pending.text
-            if reminders.waits(self.announcer, notice):
-                continue
-            if notice.kind.horn:
+        again = [
+            Utterance(p.text, p.notice.rank, now, "attention", p.notice.kind.place, of=p.notice)
+            for p in due
+            if not reminders.waits(self.announcer, p.notice)
+        ]
+        for each in breaths.in_one(again, self._horn_words):
+            text = each.text
+            if any(notice.kind.horn for notice in each.notices):
                 still = Notice(STILL_DEAD, {"text": text})
                 text = words_of(self.replies, still, self.level) or text
-            again = Utterance(text, notice.rank, now, "attention", notice.kind.place, of=notice)
             reply += Reply(repeated=(text,))
-            reply += self._step(speech.say(self.announcer, again, now))
+            reply += self._step(speech.say(self.announcer, replace(each, text=text), now))
         return reply
+
+    def _horn_words(self, waiting: Sequence[Notice]) -> str:
+        return breaths.horn_words(self.replies, self.level, waiting)
+
+    def _in_one(self) -> None:
+        """Joins what waits for the horn, and words anew what has lost a part."""
+        held = breaths.in_one(self.announcer.held, self._horn_words)
+        queue = breaths.in_one(self.announcer.queue, self._horn_words)
+        self.announcer = replace(
+            self.announcer,
+            held=breaths.reworded(held, self._horn_words),
+            queue=breaths.reworded(queue, self._horn_words),
+        )
 
     def unask(self) -> Reply:
         """Drops the question that is being said or waits, since it is settled."""
@@ -185,6 +202,7 @@ class Speaker:
         """Removes the pending notices of the newest entry; False if there are none."""
         after = reminders.acknowledge(self.announcer)
         self.announcer = after or self.announcer
+        self._in_one()
         return after is not None
 
     def say_much(self, much: SayMuch) -> bool:
@@ -239,6 +257,7 @@ class Speaker:
                 again = moment + speech.AGAIN_MS if of.again else None
                 pending = Pending(notice, each.text, entry.id, again)
                 self.announcer = reminders.watch(self.announcer, pending)
+        self._in_one()
 
     def _may_come(self, game: Game) -> Callable[[Pending], bool]:
         now = self.time.wall_ms()
@@ -274,5 +293,7 @@ def _tone(entry: Entry, said: Sequence[Utterance]) -> str:
         return "clock_started"
     if isinstance(entry.call, calls.StopClock):
         return "clock_stopped"
-    # Where nothing is said, a tone confirms what was booked.
-    return "" if any(one.text for one in said) or entry.source in QUIET else "accepted"
+    # Where nothing is said, or several notices come before the echo, a tone confirms the call.
+    texts = [one for one in said if one.text]
+    late = sum(one.rank is Rank.TELL for one in texts) > 1
+    return "" if entry.source in QUIET or (texts and not late) else "accepted"

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+import numpy as np
+
 Shares = Mapping[str, Sequence[float]]
 """Per cent right at each level of noise, for each recognizer."""
 
@@ -29,8 +31,8 @@ APART: Final = 15
 """The least distance between names at the ends of lines, in SVG units."""
 
 
-def picture(title: str, levels: Sequence[str], shares: Shares) -> str:
-    """The text of the SVG file."""
+def picture(title: str, levels: Sequence[str], shares: Shares, most: float = 100.0) -> str:
+    """The text of the SVG file; `most` per cent are at the top."""
     xs = [LEFT + at * (WIDTH - LEFT - RIGHT) / (len(levels) - 1) for at in range(len(levels))]
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" '
@@ -38,15 +40,15 @@ def picture(title: str, levels: Sequence[str], shares: Shares) -> str:
         f'<rect width="{WIDTH}" height="{HEIGHT}" fill="#fff"/>',
         f'<text x="{LEFT}" y="24" font-size="15">{title}</text>',
     ]
-    for percent in range(0, 101, 20):
-        y = _y(percent)
+    for percent in np.linspace(0.0, most, 6):
+        y = _y(percent / most)
         out.append(f'<path d="M{LEFT} {y:.1f}H{WIDTH - RIGHT}" stroke="#ddd"/>')
-        out.append(f'<text x="{LEFT - 8}" y="{y + 4:.1f}" text-anchor="end">{percent}</text>')
+        out.append(f'<text x="{LEFT - 8}" y="{y + 4:.1f}" text-anchor="end">{percent:g}</text>')
     for x, level in zip(xs, levels, strict=True):
         out.append(f'<text x="{x:.1f}" y="{HEIGHT - 30}" text-anchor="middle">{level}</text>')
-    names = _names({who: each[-1] for who, each in shares.items()})
+    names = _names({who: each[-1] / most for who, each in shares.items()})
     for (who, each), (colour, dashes) in zip(shares.items(), STROKES, strict=False):
-        points = " ".join(f"{x:.1f},{_y(y):.1f}" for x, y in zip(xs, each, strict=True))
+        points = " ".join(f"{x:.1f},{_y(y / most):.1f}" for x, y in zip(xs, each, strict=True))
         style = f'fill="none" stroke="{colour}" stroke-width="2.5" stroke-dasharray="{dashes}"'
         out.append(f'<polyline points="{points}" {style}/>')
         out.append(
@@ -56,8 +58,8 @@ def picture(title: str, levels: Sequence[str], shares: Shares) -> str:
     return "\n".join([*out, "</svg>", ""])
 
 
-def _y(percent: float) -> float:
-    return TOP + (100 - percent) / 100 * (HEIGHT - TOP - BOTTOM)
+def _y(share: float) -> float:
+    return TOP + (1 - share) * (HEIGHT - TOP - BOTTOM)
 
 
 def _names(ends: Mapping[str, float]) -> dict[str, float]:

@@ -51,9 +51,9 @@ def test_calls_come_with_their_own_times(parser: Parser) -> None:
 @pytest.mark.parametrize(
     ("other", "gap", "status"),
     [
-        ("guest foul fifty", 2.6, "unsure"),
-        ("guest foul fifty", 2.7, "call"),
-        ("guest foul eleven", 2.6, "unsure"),
+        ("guest foul fifty", 2.9, "unsure"),
+        ("guest foul fifty", 3.0, "call"),
+        ("guest foul eleven", 2.9, "unsure"),
         ("guest foul fifty", 0.5, "unsure"),
     ],
 )
@@ -97,12 +97,12 @@ def test_a_number_in_doubt_leaves_the_rest_certain(parser: Parser) -> None:
 
 
 @pytest.mark.parametrize(
-    ("gap", "status"), [(1.0, "unsure"), (2.6, "unsure"), (2.7, "call"), (5.0, "call")]
+    ("gap", "status"), [(1.0, "unsure"), (2.9, "unsure"), (3.0, "call"), (5.0, "call")]
 )
 def test_a_call_is_asked_about_below_its_probability(
     parser: Parser, gap: float, status: str
 ) -> None:
-    """A wrong entry is worth 15 questions: two readings are asked about up to ln 14, 2.64."""
+    """A wrong entry is worth 20 questions: of two readings, up to a gap of ln 19, 2.94."""
     (found,) = understand(parser, utterance(call("guest eleven out", margin=-0.1)))
     assert found.status == "ignored"
     (found,) = understand(parser, utterance(call("guest two", ("guest three", gap))))

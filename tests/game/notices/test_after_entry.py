@@ -274,10 +274,16 @@ def test_an_unused_time_out_is_lost_at_two_minutes_and_not_as_the_quarter_begins
     play = Play(load_profile("fiba-2024")).to_period(4)
     assert "timeout_struck" not in play.said()
     play.wait(485).take(StopClock())
-    assert [notice.slots["left"] for notice in play.notices if notice.kind == "timeout_struck"] == [
-        2,
-        2,
-    ]
+    # One sentence for both teams, which have as many left.
+    assert play.told("timeouts_struck").slots == {"left": 2}
+
+
+def test_of_two_teams_only_one_of_which_has_used_any_one_loses_a_time_out() -> None:
+    # FIBA 18.2: whoever has used one by then has two left anyway.
+    play = Play(load_profile("fiba-2024")).to_period(4).take(Timeout(HOME)).start()
+    play.wait(485).take(StopClock())
+    assert play.told("timeout_struck").slots == {"team": GUEST, "left": 2}
+    assert "timeouts_struck" not in play.said()
 
 
 def test_a_time_out_taken_back_in_the_last_two_minutes_leaves_one_number() -> None:

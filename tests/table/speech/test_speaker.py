@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 
 from callout.game.calls import EndPeriod, SetClock, StartClock
+from callout.game.kind import Rank
 from callout.table.speech.announcer import AGAIN_MS, HOLD_MS, Hush, Speak
 from callout.table.speech.reply import Reply
 from tests.table.play import SETUP, Table
@@ -151,13 +152,54 @@ def test_a_burst_is_said_in_its_order(running: Table) -> None:
     begun += spoken(running.say("guest foul number thirteen shooting one"))
     begun += [text for _, text in said_at(running, 12)]
     urgent = [text for text in begun if "Horn" in text or "shot" in text or "is out" in text]
-    assert urgent[:5] == [
+    assert urgent[:3] == [
         "Guest one three is out, fifth foul. Tell the referee.",
         "One shot, home.",
-        "Guest wants a time-out. Horn.",
-        "Home sub waiting. Horn.",
-        "Guest sub waiting. Horn.",
+        "Time-out guest. Subs both. Horn.",
     ]
+
+
+def test_four_who_wait_for_one_horn_are_one_sentence(running: Table) -> None:
+    # Common practice, no source: the table signals once, and then tells the officials for whom.
+    running.say("guest timeout waiting", "home timeout waiting")
+    running.say("home sub waiting", "guest sub waiting")
+    running.wait(20)
+    stop = running.say("stop clock")
+    whole = "Time-outs guest, then home. Subs both. Horn."
+    assert stop.text == f"{whole} Stopped, seven thirty."
+    said = [text for _, text in said_at(running, 5)]
+    assert said.count(whole) == 1
+    assert not [text for text in said if "Horn" in text and text != whole]
+    again = running.wait(12)
+    assert again.repeated == (f"If the ball is still dead: {whole}",)
+
+
+def test_what_is_done_before_its_turn_is_left_out_of_the_sentence(running: Table) -> None:
+    running.say("guest timeout waiting", "home sub waiting", "guest sub waiting")
+    running.wait(20)
+    running.say("stop clock")
+    running.wait(1)
+    running.say("guest timeout")
+    horns = [text for _, text in said_at(running, 6) if "Horn" in text]
+    assert horns[:1] == ["Subs both. Horn."]
+    running.say("subs in")
+    assert not [text for _, text in said_at(running, 20) if "sub" in text.lower()]
+
+
+@pytest.mark.parametrize(
+    ("waiting", "words"),
+    [
+        (("guest timeout waiting", "sub waiting"), "Time-out guest. Sub waiting. Horn."),
+        (("home sub waiting", "guest timeout waiting"), "Time-out guest. Sub home. Horn."),
+        (("home sub waiting", "sub waiting"), "Sub home. Horn."),
+        (("home timeout waiting", "guest timeout waiting"), "Time-outs home, then guest. Horn."),
+    ],
+)
+def test_the_sentence_names_each_once(running: Table, waiting: tuple[str, ...], words: str) -> None:
+    running.say(*waiting)
+    running.wait(20)
+    running.say("stop clock")
+    assert words in [text for _, text in said_at(running, 5)]
 
 
 def test_what_is_asked_for_while_the_referee_reports_waits_too(running: Table) -> None:
@@ -426,3 +468,15 @@ def test_an_interval_is_not_filled_with_what_was_told(table: Table) -> None:
     table.session.take(EndPeriod(), "script")
     said = [each.text for each in table.wait(60).spoken if each.text]
     assert [text for text in said if "is out" in text or "shots" in text] == []
+
+
+def test_a_tone_confirms_the_call_before_several_notices(running: Table) -> None:
+    # NFHS 3-2 and 3-4: a name added late, and a number that has a digit above five.
+    running.wait(20)
+    reply = running.say("add guest number seven")
+    ranks = [said.rank for said in reply.said]
+    assert ranks[:2] == [Rank.TELL, Rank.TELL]
+    assert Rank.ECHO in ranks
+    assert reply.spoken[0].tone == "accepted"
+    running.wait(20)
+    assert running.say("home two number five").spoken[0].tone == ""

@@ -1,0 +1,93 @@
+"""What is said in one breath: the echoes of one entry, and all that waits for the horn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from typing import Final, TypeAlias
+
+from callout.game.kind import Rank
+from callout.game.notices.kinds import SUB_DUE, TIMEOUT_DUE, Notice
+from callout.game.terms import Team
+from callout.language.replies import Level, Replies
+from callout.table.speech.announcer import Utterance, speech_ms
+from callout.table.speech.kinds import HORN_FOR
+from callout.table.speech.reply import Said
+from callout.table.speech.wording import words_of
+
+LONGEST_MS: Final = 4_000
+"""The longest stretch of speech that echoes are joined to. Source: the design of this table."""
+
+Words: TypeAlias = Callable[[Sequence[Notice]], str]
+"""The words for what waits for the horn, all together."""
+
+
+def breaths(utterances: Sequence[Utterance]) -> list[Utterance]:
+    """Joins the echoes of one entry while they stay short; urgent things are said one by one."""
+    made: list[Utterance] = []
+    for one in utterances:
+        last = made[-1] if made and one.text else None
+        if last is not None and _plain(last) and _plain(one):
+            text = f"{last.text} {one.text}"
+            if speech_ms(text) <= LONGEST_MS:
+                made[-1] = replace(last, text=text)
+                continue
+        made += [one] if one.text else []
+    return made
+
+
+def _plain(utterance: Utterance) -> bool:
+    return utterance.rank is Rank.ECHO and not utterance.lasts
+
+
+def horn_words(replies: Replies, level: Level, waiting: Sequence[Notice]) -> str:
+    """One sentence for all that waits; for a single notice its own."""
+    if len(waiting) == 1:
+        return words_of(replies, waiting[0], level)
+    timeouts = _teams(waiting, TIMEOUT_DUE)
+    subs = _teams(waiting, SUB_DUE)
+    both = set(Team) <= set(subs)
+    slots = {
+        "timeout": timeouts[0] if len(timeouts) == 1 else None,
+        "timeouts": tuple(timeouts) if len(timeouts) > 1 else None,
+        "sub": next((team for team in subs if team is not None and not both), None),
+        "subs": "both" if both else "some" if subs == [None] else None,
+    }
+    return words_of(replies, Notice(HORN_FOR, slots), level)
+
+
+def _teams(waiting: Iterable[Notice], kind: str) -> list[Team | None]:
+    """The teams of the notices of a kind, in their order, each once."""
+    found = [notice.slots["team"] for notice in waiting if notice.kind == kind]
+    return [team for team in dict.fromkeys(found) if team is None or isinstance(team, Team)]
+
+
+def in_one(utterances: Sequence[Utterance], words: Words) -> tuple[Utterance, ...]:
+    """The utterances with all that waits for the horn in one of them, in the place of the first."""
+    horns = [each for each in utterances if each.of is not None and each.of.kind.horn]
+    if len(horns) < 2:
+        return tuple(utterances)
+    first, *others = list(dict.fromkeys(notice for each in horns for notice in each.notices))
+    whole = replace(horns[0], text=words([first, *others]), of=first, also=tuple(others))
+    rest = [each for each in utterances if each is horns[0] or each not in horns]
+    return tuple(whole if each is horns[0] else each for each in rest)
+
+
+def shown_in_one(said: Sequence[Said], found: Sequence[Notice], words: Words) -> tuple[Said, ...]:
+    """The same for the screen: the first of them has the words for all, the others none."""
+    horns = [notice for notice in found if notice.kind.horn]
+    if len(horns) < 2:
+        return tuple(said)
+    pairs = zip(said, found, strict=True)
+    return tuple(
+        each if not of.kind.horn else replace(each, text=words(horns) if of is horns[0] else "")
+        for each, of in pairs
+    )
+
+
+def reworded(utterances: Iterable[Utterance], words: Words) -> tuple[Utterance, ...]:
+    """Those that have lost a part of what they said, in words for the rest."""
+    return tuple(
+        replace(each, text=words(each.notices)) if each.notices and not each.text else each
+        for each in utterances
+    )

@@ -1,0 +1,68 @@
+"""What each code asks of the table's officials, duty by duty: the call, its key and its script.
+
+`tests/games/duties.csv` has the list. A duty without a script says why; one without a call is done
+by itself or not at all. Source: the articles in the list.
+"""
+
+from __future__ import annotations
+
+import csv
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from callout.language.parser import Parsed
+from callout.table.language import parsers_of, scope_of
+from callout.table.scripts.script import read_script
+from callout.table.setup.setup import Setup
+from tests.english import english_grammar
+from tests.table.play import FOXES, KITES
+
+GAMES = Path(__file__).parent.parent / "games"
+LEAGUES = {"FIBA": "fiba-2024", "NFHS": "nfhs-2026", "NCAA": "ncaa-men-2026", "NBA": "nba-2026"}
+
+with (GAMES / "duties.csv").open(encoding="utf-8", newline="") as file:
+    DUTIES = tuple(csv.DictReader(file))
+
+
+def name(duty: dict[str, str]) -> str:
+    return f"{duty['code']} {duty['who']}: {duty['duty']}"
+
+
+@cache
+def calls_in(words: str, setup: Setup) -> frozenset[str]:
+    """The kinds of call that the words are in a game with that setup."""
+    parsers = parsers_of(english_grammar(), scope_of(setup))
+    result = parsers.with_answers.parse(words)
+    found = result.calls if isinstance(result, Parsed) else ()
+    return frozenset(type(call).__name__ for call in found)
+
+
+@pytest.mark.parametrize("duty", DUTIES, ids=name)
+def test_a_duty_is_done_by_a_call_that_exists_or_says_why_not(duty: dict[str, str]) -> None:
+    assert duty["code"] in LEAGUES
+    assert duty["article"]
+    assert duty["why"] or (duty["call"] and duty["key"] and duty["script"])
+    assert bool(duty["call"]) is bool(duty["key"])
+
+
+@pytest.mark.parametrize("duty", [d for d in DUTIES if d["call"]], ids=name)
+def test_the_key_makes_that_call(duty: dict[str, str]) -> None:
+    grammar, setup = english_grammar(), Setup(LEAGUES[duty["code"]], KITES, FOXES)
+    (call,) = calls_in(duty["call"], setup)
+    files = [f for f in grammar.calls if duty["key"] in f.keys]
+    assert len(files) == 1, duty["key"]
+    examples = [calls_in(each.say, setup) for each in files[0].examples]
+    assert frozenset({call}) in examples
+
+
+@pytest.mark.parametrize("duty", [d for d in DUTIES if d["script"]], ids=name)
+def test_the_script_is_of_that_code_and_makes_that_call(duty: dict[str, str]) -> None:
+    script = read_script(GAMES / duty["script"])
+    of_code = script.setup.profile.startswith(duty["code"].lower())
+    assert of_code or "another league" in duty["why"]
+    if duty["call"]:
+        setup = Setup(LEAGUES[duty["code"]], script.setup.home, script.setup.guest)
+        (call,) = calls_in(duty["call"], setup)
+        assert any(call in calls_in(line.words, script.setup) for line in script.said())
