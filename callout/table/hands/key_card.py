@@ -32,10 +32,10 @@ GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
     ),
     "Possession": ("tip", "held_ball", "set_arrow", "switch_arrow", "throw_in_violation"),
     "Mistakes": (
-        "undo", "put_back", "make_number", "make_team", "make_points", "last_number", "last_team",
-        "cancel", "mark",
+        "undo", "put_back", "make_number", "make_team", "make_points", "put_right", "correct",
+        "last_number", "last_team", "cancel", "mark",
     ),
-    "Questions to you": ("yes", "no", "answer", "pick", "referee_told"),
+    "Questions to you": ("yes", "no", "earlier", "later", "answer", "pick", "referee_told"),
     "Your questions": ("ask",),
     "Players": ("add_player", "starter", "change_shirt", "hurt", "send_off", "too_many_on"),
     "Voice and ear": (),
@@ -85,7 +85,9 @@ def _rows(file: CallFile, patterns: Patterns, profile: Profile) -> Iterator[KeyR
     for key, text in league_keys(file, patterns, profile).items():
         pressed = tuple(key.split())
         heavy = len(pressed) > 1 or _shifted(pressed[0])
-        yield KeyRow(_words(patterns.read(text)), pressed, heavy)
+        # A number that describes a line of the book never follows the call.
+        words = text if _kind(file) == "put_right" else _words(patterns.read(text))
+        yield KeyRow(words, pressed, heavy)
     if not file.keys:
         yield from (KeyRow(example) for example in league_examples(file, profile)[:1])
 
