@@ -120,9 +120,13 @@ def test_the_first_game_can_be_typed_in_an_empty_folder(tmp_path: Path) -> None:
     assert run(deaf, tmp_path, "start clock\ntip home\nhome two number five\n").returncode == 0
     again = run(deaf, tmp_path, "yes\nscore check\n")
     assert "Score: home two, guest nothing." in again.stdout
-    sheet = run(next(line for line in COMMANDS if " sheet " in line), tmp_path)
-    assert sheet.returncode == 0, sheet.stderr
-    assert sheet.stdout.startswith("Harbour Kites 2, Quarry Foxes 0")
+    assert run(deaf, tmp_path, "yes\nend game\nyes\n").returncode == 0
+    for name in ("sheet", "box"):
+        written = set(tmp_path.iterdir())
+        made = run(next(line for line in COMMANDS if f" {name} " in line), tmp_path)
+        assert made.returncode == 0, made.stderr
+        (pdf,) = set(tmp_path.iterdir()) - written
+        assert pdf.read_bytes().startswith(b"%PDF-")
 
 
 @pytest.mark.parametrize("call", CALLS)
