@@ -31,6 +31,8 @@ PLACES: Final[Mapping[str, str]] = {
     "entering": "number",
     "leaving": "number",
     "new": "number",
+    "to_number": "number",
+    "made": "good or missed",
 }
 """What stands on the card for an open place; any other is called by its name."""
 

@@ -82,9 +82,10 @@ OTHER_WAYS = {
            *(f"{kind}{form}" for kind in ("exec", "spawn") for form in ("l", "le", "lp", "lpe", "v",
              "ve", "vp", "vpe"))},
     "subprocess": {"getoutput", "getstatusoutput"},
+    "asyncio": {"create_subprocess_exec", "create_subprocess_shell", "subprocess"},
 }  # fmt: skip
 """Functions that start a process with all of our environment."""
-OTHER_MODULES = {"multiprocessing", "pty", "asyncio", "concurrent.futures.process"}
+OTHER_MODULES = {"multiprocessing", "pty", "concurrent.futures.process"}
 
 
 def loaded(path: Path) -> set[str]:

@@ -272,10 +272,10 @@ class Listener:
             since = later[ends.index(True) :] if True in ends else ()
             if any(isinstance(e, events.PeriodStarted) for e in since):
                 yield "again in a later period"
-            found = re.match(r"(?:home|guest) (.+?) is out", text, re.IGNORECASE)
-            number = shirt(found[1]) if found else ""
-            subs = [e for e in later if isinstance(e, events.Substituted)]
-            if (team, number) in [(each.team, each.leaving) for each in subs]:
+            if _replaced(text, team, later):
+                yield "again though another came in"
+        elif "must leave" in text:
+            if _replaced(text, team, later):
                 yield "again though another came in"
         elif "shot" in text:
             if any(isinstance(e, events.ClockStarted | events.PeriodEnded) for e in later):
@@ -299,6 +299,14 @@ class Listener:
             ]
             if newest and isinstance(newest[-1], events.SubsEntered):
                 yield "again though they are in"
+
+
+def _replaced(text: str, team: Team, later: Sequence[events.Event]) -> bool:
+    """Whether the player whom the text names has been replaced since."""
+    found = re.match(r"(?:home|guest) (.+?) (?:is out|must leave)", text, re.IGNORECASE)
+    subs = [each for each in later if isinstance(each, events.Substituted)]
+    number = shirt(found[1]) if found else ""
+    return (team, number) in [(each.team, each.leaving) for each in subs]
 
 
 MOST_TIMEOUTS = 7

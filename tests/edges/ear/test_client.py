@@ -95,7 +95,7 @@ def test_two_calls_in_one_breath_are_two(ear: FileEar, parser: Parser, tmp_path:
         ("Number five home two.", calls.Score(HOME, 2, "5")),
         ("Timeout guest.", calls.Timeout(GUEST)),
         ("Home ball.", None),
-        ("Jump ball.", None),
+        ("Jump ball.", calls.HeldBall()),
         ("Double foul.", None),
         ("Fouls on home twelve.", None),
         ("Number twelve in for five.", None),
