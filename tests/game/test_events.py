@@ -50,6 +50,8 @@ def test_an_event_holds_the_events_of_another_entry() -> None:
     dumped = json.loads(json.dumps(EVENTS.dump(replaced)))
     assert dumped["events"][0]["event"] == "scored"
     assert EVENTS.load("replaced", dumped) == replaced
+    made = {"entry": 3, "item": 30, "events": list(replaced.events)}
+    assert EVENTS.load("replaced", made) == replaced
     for wrong in (7, {}, {"event": "dunked"}, {"event": "replaced", "entry": 1, "item": None}):
         with pytest.raises(CalloutError, match="event 'replaced': events"):
             EVENTS.load("replaced", {"entry": 3, "item": 30, "events": [wrong]})
