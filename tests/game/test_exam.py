@@ -122,9 +122,14 @@ def idle(profile: Profile, dotted: str) -> bool:
 
 
 def own_values(profile: Profile) -> list[str]:
-    """The values that the league's own file gives, by their dotted names."""
+    """The values that the league's own file gives, by their dotted names.
+
+    Those of the sheet act on paper alone: `tests/paper/sheet` sees to them.
+    """
     data = tomllib.loads((PROFILES / f"{profile.name}.toml").read_text(encoding="utf-8"))
-    sections = {key: value for key, value in data.items() if isinstance(value, dict)}
+    sections = {
+        key: value for key, value in data.items() if isinstance(value, dict) and key != "sheet"
+    }
     return [f"{section}.{name}" for section, values in sections.items() for name in values]
 
 
