@@ -53,9 +53,6 @@ class CallFile(Strict):
 
     Without them, it would be heard as the nearest call.
     """
-    seldom_decoys: tuple[str, ...] = ()
-    """Decoys that few people say, and that sound much like a call: they cost as much as `seldom`.
-    """
 
     @property
     def sentences(self) -> Sentences:

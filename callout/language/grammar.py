@@ -252,8 +252,6 @@ def load_grammar(folder: Path) -> Grammar:
         made = partial(_template, source, index, slots)
         templates += [made(keys, text) for keys, text in file.ways()]
         decoys += [made(("decoys", at), text) for at, text in enumerate(file.decoys)]
-        far = enumerate(file.seldom_decoys)
-        decoys += [made(("seldom_decoys", at), text) for at, text in far]
         check_call(source, file, [t.tree for t in templates if t.call == index])
     return Grammar(folder, tuple(calls), tuple(templates), slots, tuple(decoys))
 

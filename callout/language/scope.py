@@ -34,7 +34,7 @@ RARELY: Final = 5.0
 DECOY: Final = 3.0
 """The cost of words that sound like a call and are none (`decoys` in a call file), in nats."""
 
-PRICES: Final = {"seldom": SELDOM, "rarely": RARELY, "decoys": DECOY, "seldom_decoys": DECOY}
+PRICES: Final = {"seldom": SELDOM, "rarely": RARELY, "decoys": DECOY}
 """What the sentences under each key of a call file cost; those under any other cost nothing."""
 
 

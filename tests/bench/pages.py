@@ -25,6 +25,7 @@ from urllib.parse import urlsplit
 from playwright.sync_api import Page, sync_playwright
 
 from callout.edges.page.addresses import LOOPBACK
+from tests.edges.page.server import free_port
 
 OPEN = (0, 1, 50, 300)
 SETUP = "profile: fiba-2024\nhome: Harbour Kites | 4 5 7\nguest: Quarry Foxes | 8 11\n"
@@ -77,8 +78,7 @@ class Game:
 def game(folder: Path, pages: bool) -> Iterator[Game]:
     """A new game, with or without pages."""
     (folder / "s.setup").write_text(SETUP, encoding="utf-8")
-    with socket.create_server((LOOPBACK, 0)) as found:
-        port = found.getsockname()[1]
+    port = free_port()
     command = [sys.executable, "-m", "callout", "live", str(folder / "game"), "--setup",
                str(folder / "s.setup"), "--ear", "off", "--voice", "print", "--keys", "typed",
                *(["--page", str(port)] if pages else [])]  # fmt: skip

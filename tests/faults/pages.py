@@ -23,6 +23,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from callout.edges.page.addresses import LOOPBACK
+from tests.edges.page.server import free_port
 from tests.faults.result import Result
 
 SETUP = "profile: fiba-2024\nhome: Harbour Kites | 4 5 7\nguest: Quarry Foxes | 8 11\n"
@@ -177,8 +178,7 @@ def pages(folder: Path, seconds: int) -> Result:
     """Attack the pages of a game for that time."""
     (folder / "s.setup").write_text(SETUP, encoding="utf-8")
     game_file = folder / "saturday.game"
-    with socket.create_server((LOOPBACK, 0)) as found:
-        port = found.getsockname()[1]
+    port = free_port()
     process = subprocess.Popen(
         [sys.executable, "-m", "callout", "live", str(game_file), "--setup",
          str(folder / "s.setup"), "--ear", "off", "--voice", "print", "--keys", "typed",

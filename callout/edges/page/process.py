@@ -6,8 +6,6 @@ Its arguments are where it listens; its tokens are the first command. It ends wh
 from __future__ import annotations
 
 import asyncio
-import os
-import signal
 import socket
 import sys
 import threading
@@ -18,6 +16,7 @@ from typing import BinaryIO, Final
 import uvicorn
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
+from callout.edges.child_output import own_output
 from callout.edges.page.addresses import LOOPBACK, Addresses
 from callout.edges.page.app import application
 from callout.edges.page.messages import (
@@ -32,6 +31,9 @@ from callout.edges.page.messages import (
 )
 from callout.edges.page.news import MOST_CLIENTS, News
 from callout.errors import why
+
+NICENESS: Final = 10
+"""On a busy machine the table comes first."""
 
 ASKS_S: Final = 10.0
 """A connection that has asked nothing within this time is closed."""
@@ -143,17 +145,5 @@ def main(arguments: list[str], lines: BinaryIO, out: Output) -> int:
     return asyncio.run(serve(addresses, listener, lines, out))
 
 
-def _own_output() -> BinaryIO:
-    """Standard output for messages alone: what a library prints goes to standard error."""
-    # Ctrl-C at a terminal reaches every process of the group; the table decides when it ends.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    if hasattr(os, "nice"):
-        # On a busy machine the table comes first.
-        os.nice(10)
-    own = os.fdopen(os.dup(1), "wb")
-    os.dup2(2, 1)
-    return own
-
-
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:], sys.stdin.buffer, Output(_own_output())))
+    sys.exit(main(sys.argv[1:], sys.stdin.buffer, Output(own_output(NICENESS))))

@@ -7,13 +7,16 @@ the game. The process ends when its input does.
 from __future__ import annotations
 
 import os
-import signal
 import sys
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, Final
 
 from callout.edges.child_environment import SILENCED
+from callout.edges.child_output import own_output
 from callout.edges.voice.messages import COMMANDS, EVENTS, Ready, Spoken, Told
+
+NICENESS: Final = 5
+"""On a busy machine hearing comes before speaking."""
 
 
 def main(model: Path, lines: BinaryIO, out: BinaryIO) -> int:
@@ -39,18 +42,5 @@ def _write(out: BinaryIO, told: Told) -> None:
     out.flush()
 
 
-def _own_output() -> BinaryIO:
-    """Standard output for messages alone: what a library prints goes to standard error."""
-    # Ctrl-C at a terminal reaches every process of the group; the table decides when the voice
-    # ends.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    if hasattr(os, "nice"):
-        # On a busy machine hearing comes before speaking.
-        os.nice(5)
-    own = os.fdopen(os.dup(1), "wb")
-    os.dup2(2, 1)
-    return own
-
-
 if __name__ == "__main__":
-    sys.exit(main(Path(sys.argv[1]), sys.stdin.buffer, _own_output()))
+    sys.exit(main(Path(sys.argv[1]), sys.stdin.buffer, own_output(NICENESS)))
