@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from callout.game import calls
-from callout.game.figures.score import both_scores, period_slots
+from callout.game.figures.score import period_slots, score_slots
 from callout.game.fold import Entry, advance, fold
 from callout.game.notices.after_entry import Notice
 from callout.game.state import At, Game, Owner, Phase
@@ -104,8 +104,7 @@ def carry_on(game: Game, last_ms: int, now_ms: int) -> Question | None:
     """
     if not game.phase.under_way:
         return None
-    home, guest = both_scores(game)
-    slots = {**period_slots(game, game.period), "home": home, "guest": guest, "team": game.arrow}
+    slots = {**period_slots(game, game.period), **score_slots(game), "team": game.arrow}
     until = now_ms + RESUME_MS
     if game.phase is Phase.INTERVAL:
         return Question(kinds.CARRY_ON_BETWEEN, until, slots=slots)

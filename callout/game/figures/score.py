@@ -166,6 +166,12 @@ def shown(game: Game, left_tenths: int) -> int | None:
     return None if game.owner is Owner.NONE else left_tenths
 
 
+def score_slots(game: Game) -> dict[str, object]:
+    """The score as slots of a notice."""
+    home, guest = both_scores(game)
+    return {"home": home, "guest": guest}
+
+
 def period_slots(game: Game, period: int) -> dict[str, object]:
     """A period's name as slots of a notice: first quarter, second half, first overtime."""
     count = game.profile.periods.count

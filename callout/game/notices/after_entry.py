@@ -23,7 +23,7 @@ from callout.game.figures.running_clock import (
     mercy,
     target_reached,
 )
-from callout.game.figures.score import all_lines, both_scores, find, fresh_goal, is_overtime
+from callout.game.figures.score import all_lines, find, fresh_goal, is_overtime, score_slots
 from callout.game.figures.timeouts import lending_period, timeouts_left, timeouts_struck
 from callout.game.fold import REWRITING, Entry
 from callout.game.kind import Kind, Rank
@@ -195,9 +195,8 @@ def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
     stopped = isinstance(entry.call, StopClock) and not after.owed
     if stopped and clock_runs_on(after, left):
         found.append(Notice(kinds.CLOCK_RUNS_ON))
-    home, guest = both_scores(after)
     found += [
-        Notice(kinds.TARGET_REACHED, {"team": team, "home": home, "guest": guest})
+        Notice(kinds.TARGET_REACHED, {"team": team, **score_slots(after)})
         for team in Team
         if target_reached(after, team) and not target_reached(before, team)
     ]

@@ -8,7 +8,7 @@ from typing import Final
 from callout.game.calls import Ask
 from callout.game.decisions.refusals import NOT_ON_ROSTER
 from callout.game.figures.fouls import player_fouls, team_fouls
-from callout.game.figures.score import both_scores, open_lines, period_slots, shown, unlisted
+from callout.game.figures.score import open_lines, period_slots, score_slots, shown, unlisted
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.notices import kinds
 from callout.game.notices.board import board
@@ -28,8 +28,7 @@ def answers(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
 
 
 def _score(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
-    home, guest = both_scores(game)
-    return (Notice(kinds.TELL_SCORE, slots={"home": home, "guest": guest}),)
+    return (Notice(kinds.TELL_SCORE, slots=score_slots(game)),)
 
 
 def _time(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:

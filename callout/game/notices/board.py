@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from callout.game.choices import Light
 from callout.game.figures.fouls import team_fouls
-from callout.game.figures.score import both_scores, period_slots, shown
+from callout.game.figures.score import period_slots, score_slots, shown
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.notices import kinds
 from callout.game.notices.bonus_light import lit
@@ -15,11 +15,10 @@ from callout.game.terms import Award, Team
 
 def board(game: Game, at: At) -> tuple[Notice, ...]:
     """All that the board should show now, for comparison with what it does show."""
-    home, guest = both_scores(game)
     left, period = shown(game, at.left_tenths), period_slots(game, max(1, game.period))
     clock = Notice(kinds.BOARD_CLOCK, {"left_tenths": left, **period})
     return (
-        Notice(kinds.BOARD_SCORE, {"home": home, "guest": guest}),
+        Notice(kinds.BOARD_SCORE, score_slots(game)),
         Notice(kinds.BOARD_PERIOD, period) if left is None else clock,
         *board_between(game),
     )

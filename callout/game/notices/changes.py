@@ -6,10 +6,10 @@ from callout.game import events
 from callout.game.figures.fouls import player_fouls, team_fouls
 from callout.game.figures.score import (
     all_lines,
-    both_scores,
     find,
     lines_of,
     period_slots,
+    score_slots,
     shown,
 )
 from callout.game.figures.timeouts import timeouts_left
@@ -32,13 +32,8 @@ def line_echo(before: Game, after: Game, item: int) -> list[Notice]:
     return []
 
 
-def _scores(game: Game) -> dict[str, object]:
-    home, guest = both_scores(game)
-    return {"home": home, "guest": guest}
-
-
 def _goal_echo(line: Goal, game: Game) -> Notice:
-    slots = {"team": line.team, "points": line.points, **_scores(game)}
+    slots = {"team": line.team, "points": line.points, **score_slots(game)}
     if line.own_basket:
         return Notice(kinds.OWN_BASKET, {**slots, "credit": game.profile.goals.own_basket})
     return Notice(kinds.GOAL, slots={**slots, "number": line.number})
@@ -59,7 +54,7 @@ def _charge_echo(line: Charge, game: Game) -> Notice:
 def open_line(line: Goal | Charge, said: str, after: Game) -> list[Notice]:
     """The line, which stays open: the shirt called for it is not on the list."""
     if isinstance(line, Goal):
-        slots = {"team": line.team, "points": line.points, "said": said, **_scores(after)}
+        slots = {"team": line.team, "points": line.points, "said": said, **score_slots(after)}
         return [Notice(kinds.GOAL_OPEN, slots=slots)]
     fouls = team_fouls(after, line.team, line.period)
     return [Notice(kinds.FOUL_OPEN, {"team": line.team, "said": said, "fouls": fouls})]
@@ -115,7 +110,7 @@ def taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Notic
         now = changed_line(was, changed, after) if throw and was else []
         now = now or line_echo(before, after, changed.item)
         return [Notice(kinds.UNDONE_CHANGE, {"call": call}), *now]
-    return [Notice(kinds.UNDONE, slots={"call": call, **_scores(after)})]
+    return [Notice(kinds.UNDONE, slots={"call": call, **score_slots(after)})]
 
 
 def _unturned(before: Game, call: str | None, after: Game) -> Notice:
@@ -133,7 +128,7 @@ def _unturned(before: Game, call: str | None, after: Game) -> Notice:
 def _undone(line: BookLine, after: Game) -> Notice:
     of_period = period_of(line, after)
     if isinstance(line, Goal):
-        slots = {**of_period, "team": line.team, "number": line.number, **_scores(after)}
+        slots = {**of_period, "team": line.team, "number": line.number, **score_slots(after)}
         if line.free_throw:
             return Notice(kinds.UNDONE_THROW, slots={**slots, "made": line.made})
         return Notice(kinds.UNDONE_GOAL, slots={**slots, "points": line.points})
@@ -144,13 +139,13 @@ def _undone(line: BookLine, after: Game) -> Notice:
     if isinstance(line, TimeoutLine):
         left = max(0, timeouts_left(after, line.team, after.seen_tenths)) if line.team else None
         return Notice(kinds.UNDONE_TIMEOUT, slots={**of_period, "team": line.team, "left": left})
-    return Notice(kinds.UNDONE, slots={"call": "set_score", **_scores(after)})
+    return Notice(kinds.UNDONE, slots={"call": "set_score", **score_slots(after)})
 
 
 def put_back(before: Game, event: events.PutBackIn, after: Game) -> list[Notice]:
     """What counts again, by its call."""
     call = next((line.call for line in after.lines if line.entry == event.entry), None)
-    return [Notice(kinds.PUT_BACK, slots={"call": call, **_scores(after)})]
+    return [Notice(kinds.PUT_BACK, slots={"call": call, **score_slots(after)})]
 
 
 def changed_line(was: BookLine | None, now: BookLine | None, after: Game) -> list[Notice]:
@@ -186,8 +181,7 @@ def foul_kind(line: Charge) -> dict[str, object]:
 
 
 def _goal(was: Goal, now: Goal, slots: dict[str, object], after: Game) -> Notice:
-    home, guest = both_scores(after)
-    slots |= {**_whose(was, now), "home": home, "guest": guest}
+    slots |= {**_whose(was, now), **score_slots(after)}
     if now.free_throw and was.free_throw:
         return Notice(kinds.CHANGED_THROW, {**slots, "made": now.made})
     points = {"points": now.points, "was_points": _if_other(was.points, now.points)}

@@ -10,9 +10,9 @@ from callout.game.choices import Held
 from callout.game.events import Event
 from callout.game.figures.fouls import missed_into_play
 from callout.game.figures.score import (
-    both_scores,
     find,
     owed_to,
+    score_slots,
     shown,
     unlisted,
 )
@@ -34,11 +34,6 @@ from callout.game.state import Charge, Game, Goal
 from callout.game.terms import Award, Team
 
 
-def _score(game: Game) -> dict[str, object]:
-    home, guest = both_scores(game)
-    return {"home": home, "guest": guest}
-
-
 def _scored(before: Game, event: events.Scored, after: Game) -> list[Notice]:
     line = find(after, event.item)
     if event.said is None or not isinstance(line, Goal):
@@ -53,7 +48,7 @@ def _free_throw(before: Game, event: events.FreeThrow, after: Game) -> list[Noti
     slots = {"team": event.team, "number": event.number, "more": more}
     if event.made:
         kind = kinds.THROW_MADE_MORE if more else kinds.THROW_MADE
-        return [Notice(kind, slots={**slots, **_score(after)})]
+        return [Notice(kind, slots={**slots, **score_slots(after)})]
     if more:
         return [Notice(kinds.THROW_MISSED, slots=slots)]
     del slots["more"]
@@ -62,7 +57,7 @@ def _free_throw(before: Game, event: events.FreeThrow, after: Game) -> list[Noti
 
 
 def _score_set(before: Game, event: events.ScoreSet, after: Game) -> list[Notice]:
-    slots = {"team": event.team, "points": event.points, **_score(after)}
+    slots = {"team": event.team, "points": event.points, **score_slots(after)}
     return [Notice(kinds.SCORE_SET, slots=slots)]
 
 
@@ -70,7 +65,7 @@ def _basket_cancelled(before: Game, event: events.BasketCancelled, after: Game) 
     line = find(before, event.item)
     if not isinstance(line, Goal):
         return []
-    slots = {"team": line.team, "points": line.points, "number": line.number, **_score(after)}
+    slots = {"team": line.team, "points": line.points, "number": line.number, **score_slots(after)}
     return [Notice(kinds.BASKET_OFF, slots=slots)]
 
 
@@ -105,7 +100,7 @@ def _penalties_cancelled(
 
 
 def _game_ended(before: Game, event: events.GameEnded, after: Game) -> list[Notice]:
-    return [Notice(kinds.GAME_ENDED, slots=_score(after))]
+    return [Notice(kinds.GAME_ENDED, slots=score_slots(after))]
 
 
 def _clock_started(before: Game, event: events.ClockStarted, after: Game) -> list[Notice]:

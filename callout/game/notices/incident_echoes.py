@@ -9,7 +9,7 @@ from callout.game import events
 from callout.game.events import Event
 from callout.game.figures.forfeits import official_score
 from callout.game.figures.fouls import player_fouls
-from callout.game.figures.score import both_scores, owed_to, period_slots, shown
+from callout.game.figures.score import owed_to, period_slots, score_slots, shown
 from callout.game.notices import kinds
 from callout.game.notices.board import board_between
 from callout.game.notices.kinds import Notice
@@ -37,9 +37,8 @@ def _throw_voided(before: Game, event: events.ThrowVoided, after: Game) -> list[
     line = next((goal for goal in before.goals if goal.item == event.item), None)
     if not isinstance(line, Goal):
         return []
-    home, guest = both_scores(after)
     if not event.again:
-        return [Notice(kinds.THROW_VOID, {"team": line.team, "home": home, "guest": guest})]
+        return [Notice(kinds.THROW_VOID, {"team": line.team, **score_slots(after)})]
     owed = owed_to(after, line.team)
     return [Notice(kinds.THROW_AGAIN, {"team": line.team, "more": owed.left if owed else 1})]
 
@@ -51,8 +50,7 @@ def _game_forfeited(before: Game, event: events.GameForfeited, after: Game) -> l
 
 
 def _game_suspended(before: Game, event: events.GameSuspended, after: Game) -> list[Notice]:
-    home, guest = both_scores(after)
-    slots = {"left_tenths": shown(after, event.left_tenths), "home": home, "guest": guest}
+    slots = {"left_tenths": shown(after, event.left_tenths), **score_slots(after)}
     named = {**slots, **period_slots(after, event.period)}
     return [Notice(kinds.SUSPENDED, named), *board_between(after)]
 

@@ -9,7 +9,7 @@ from callout.game import events
 from callout.game.due import interval_warnings_s
 from callout.game.events import Event
 from callout.game.figures.opening import ball_at_start, next_period
-from callout.game.figures.score import both_scores, period_slots
+from callout.game.figures.score import period_slots, score_slots
 from callout.game.notices import kinds
 from callout.game.notices.board import board_between
 from callout.game.notices.kinds import Notice
@@ -23,8 +23,7 @@ def _period_started(before: Game, event: events.PeriodStarted, after: Game) -> l
 
 
 def _period_ended(before: Game, event: events.PeriodEnded, after: Game) -> list[Notice]:
-    home, guest = both_scores(after)
-    slots = {**period_slots(after, event.period), "home": home, "guest": guest}
+    slots = {**period_slots(after, event.period), **score_slots(after)}
     found = [Notice(kinds.PERIOD_ENDED, slots=slots), *board_between(after)]
     periods = after.profile.periods
     if event.period == periods.half_after and event.period < periods.count:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from callout.game.events import PeriodEnded
 from callout.game.figures.opening import ball_at_start, next_period
 from callout.game.figures.opportunities import FRESH_TENTHS
-from callout.game.figures.score import both_scores, find, periods_to_come, winner
+from callout.game.figures.score import both_scores, find, periods_to_come, score_slots, winner
 from callout.game.fold import Entry
 from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
@@ -53,8 +53,7 @@ def _awaits(game: Game) -> bool:
 
 def _level(game: Game) -> Notice:
     """A tie: how the overtime begins, and whether team fouls carry over into it."""
-    home, guest = both_scores(game)
     carries = game.profile.fouls.overtime_counts_last or None
     begins = ball_at_start(game, next_period(game))
-    slots = {"home": home, "guest": guest, **begins, "carries": carries}
+    slots = {**score_slots(game), **begins, "carries": carries}
     return Notice(kinds.LEVEL, slots)
