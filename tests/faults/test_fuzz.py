@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import random
 import time
@@ -76,6 +77,25 @@ def test_a_fault_is_seen_and_the_rest_is_tried(
 def test_memory_is_seen(tmp_path: Path) -> None:
     tally = tally_of("x", grows, tmp_path, 1, Limits(most_mb=50.0))
     assert [fault.split(" with ")[0] for fault in tally.faults] == ["x 0: accepted"]
+    assert tally.most_mb > 60
+
+
+def frees_and_grows(folder: Path, rng: random.Random) -> None:
+    gc.collect()
+    grows(folder, rng)
+
+
+def test_memory_is_seen_though_as_much_is_freed_meanwhile(tmp_path: Path) -> None:
+    """Once in a whole run a worker's garbage was freed in the child, during the try."""
+    gc.disable()
+    try:
+        garbage: list[object] = [bytearray(b"y" * (90 << 20))]
+        garbage.append(garbage)
+        del garbage
+        tally = tally_of("x", frees_and_grows, tmp_path, 1, Limits(most_mb=50.0))
+    finally:
+        gc.enable()
+        gc.collect()
     assert tally.most_mb > 60
 
 
