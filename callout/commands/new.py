@@ -48,7 +48,7 @@ class TeamLines:
     """The CSV file of its list, in place of numbers on the line."""
 
     def lines(self, side: str, folder: Path) -> Iterator[str]:
-        """Its lines; a list lies in that folder, or is named in full."""
+        """Its lines in the setup file; a list beside that file is named without its folder."""
         if self.file is None:
             yield f"{side}: {self.name} | {say_roster(self.players)}".rstrip()
             return
