@@ -157,6 +157,8 @@ def _batch(tally: Tally, child: Child) -> int:
 
 def _lines(child: Child, limits: Limits) -> Iterator[str]:
     """The lines that a child prints. If it dies or blocks, its next try counts as a fault."""
+    # A child that freed what it inherited would seem to take less; and it has no time to do so.
+    gc.collect()
     ours, its = os.pipe()
     process = os.fork()
     if process == 0:
@@ -192,10 +194,8 @@ def _be_child(child: Child, limits: Limits, to: int) -> None:
         pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[0])
         most = pages * resource.getpagesize() + ROOM
         resource.setrlimit(resource.RLIMIT_AS, (most, most))
-        # A child begins with its parent's memory, in which other tests may have loaded much. What
-        # it frees of that would hide what a try takes: so it frees it now, and forgets its peak.
-        # Source: proc(5), clear_refs.
-        gc.collect()
+        # A child begins with its parent's memory, in which other tests may have loaded much; what
+        # it takes is counted from here. Source: proc(5), clear_refs.
         Path("/proc/self/clear_refs").write_text("5", encoding="ascii")
         inherited_mb = _memory_mb()
         signal.signal(signal.SIGPROF, _too_long)
