@@ -17,6 +17,7 @@ from callout.language.call_file import CallFile
 from callout.language.check import load_language
 from callout.language.grammar import language_folder
 from callout.table.hands.key_card import league_examples, league_keys
+from callout.table.hands.key_help import shown as shown
 from callout.table.hands.keymap import HANDS, Hand, Target
 from callout.table.language import patterns_of
 
@@ -82,8 +83,3 @@ def league(name: str) -> Profile:
         what = f"expected one of the leagues that callout rules lists{profiles_like(name)}"
         raise CalloutError(f"{what}, got {name!r}")
     return load_profile(name)
-
-
-def shown(key: str) -> str:
-    """A key as it is printed on a keyboard: `P N`, `Left`."""
-    return " ".join(each.capitalize() for each in key.replace("pagedown", "page down").split())

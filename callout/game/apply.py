@@ -21,7 +21,6 @@ from callout.game.state import (
     Clock,
     Game,
     Phase,
-    Side,
     Start,
     TimeoutLine,
 )
@@ -222,16 +221,12 @@ def _player_added(game: Game, event: events.PlayerAdded) -> Game:
     side = game.side(event.team)
     late = side.late or game.phase is not Phase.BEFORE
     numbers = (*side.numbers, event.number)
-    return _with_side(game, event.team, replace(side, numbers=numbers, late=late))
+    return game.with_side(event.team, replace(side, numbers=numbers, late=late))
 
 
 def _starter_named(game: Game, event: events.StarterNamed) -> Game:
     side = game.side(event.team)
-    return _with_side(game, event.team, replace(side, starters=(*side.starters, event.number)))
-
-
-def _with_side(game: Game, team: Team, side: Side) -> Game:
-    return replace(game, home=side) if team is Team.HOME else replace(game, guest=side)
+    return game.with_side(event.team, replace(side, starters=(*side.starters, event.number)))
 
 
 TABLE: Final[Mapping[type[Event], Callable[[Game, Any], Game]]] = {

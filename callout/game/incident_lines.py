@@ -8,7 +8,6 @@ from callout.game import events
 from callout.game.book_lines import change, misfit
 from callout.game.figures.score import find, needs_number
 from callout.game.state import Change, Charge, Forfeited, Game, Goal, Injury, Phase, Side
-from callout.game.terms import Team
 
 
 def shirt_changed(game: Game, event: events.ShirtChanged) -> Game:
@@ -23,7 +22,7 @@ def shirt_changed(game: Game, event: events.ShirtChanged) -> Game:
     for line in lines:
         if line.team is team and (line.number == old or _called(line, old, new)):
             game = change(game, line.item, number=new, said=None)
-    game = _side(game, team, _renumbered(game.side(team), old, new))
+    game = game.with_side(team, _renumbered(game.side(team), old, new))
     court = tuple(
         (side, tuple(worn(n) or n for n in numbers) if side is team else numbers)
         for side, numbers in game.on_court
@@ -62,10 +61,6 @@ def _renumbered(side: Side, old: str, new: str) -> Side:
     coach = new if side.coach == old else side.coach
     pairs = tuple(worn.items())
     return replace(side, numbers=numbers, starters=starters, coach=coach, first_worn=pairs)
-
-
-def _side(game: Game, team: Team, side: Side) -> Game:
-    return replace(game, home=side) if team is Team.HOME else replace(game, guest=side)
 
 
 def sent_off(game: Game, event: events.SentOff) -> Game:

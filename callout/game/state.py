@@ -7,7 +7,7 @@ counts it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Final
 
@@ -327,3 +327,7 @@ class Game:
     def side(self, team: Team) -> Side:
         """The team as it stands on the list."""
         return self.home if team is Team.HOME else self.guest
+
+    def with_side(self, team: Team, side: Side) -> Game:
+        """The game with that team as it now is."""
+        return replace(self, home=side) if team is Team.HOME else replace(self, guest=side)

@@ -38,7 +38,7 @@ def key_rows(switch: Switch, keymap: KeyMap, team: Team | None, asked: bool) -> 
     for hand in () if team else HELPERS:
         if (key := keymap.find(hand)) and hand.value in words:
             named[key] = words[hand.value]
-    return tuple(f"{_shown(key)} {label}" for key, label in named.items())
+    return tuple(f"{shown(key)} {label}" for key, label in named.items())
 
 
 def help_page(rows: Sequence[str], page: int) -> Notice:
@@ -81,5 +81,6 @@ def _without_team(pattern: Pattern) -> str:
     return " ".join(word for word in pattern.text.split() if word != TEAM)
 
 
-def _shown(key: str) -> str:
+def shown(key: str) -> str:
+    """A key as it is printed on a keyboard: `P N`, `Left`."""
     return " ".join(each.capitalize() for each in key.replace("pagedown", "page down").split())
