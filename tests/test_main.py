@@ -221,6 +221,7 @@ Python itself may lie where only root can read it, so all that it loads later is
 """
 
 
+@pytest.mark.thorough
 @pytest.mark.skipif(os.name == "nt", reason="other rights there")
 def test_a_folder_that_may_not_be_looked_into_is_one_line() -> None:
     with tempfile.TemporaryDirectory() as name:

@@ -105,6 +105,7 @@ def test_make_knows_what_it_is_told_to_make() -> None:
     assert set(told) <= set(known)
 
 
+@pytest.mark.thorough
 def test_the_first_game_can_be_typed_in_an_empty_folder(tmp_path: Path) -> None:
     (tmp_path / "saturday.setup").write_text(SETUP, encoding="utf-8")
     practice, game = (next(line for line in COMMANDS if f" {name}" in line)

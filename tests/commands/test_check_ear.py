@@ -133,6 +133,7 @@ def test_calls_that_are_read_out_are_heard_and_a_threshold_is_kept(
     assert reader.closed
 
 
+@pytest.mark.thorough
 def test_calls_that_are_not_read_out_keep_no_threshold(model: Path, tmp_path: Path) -> None:
     """Of five two are as they were asked for, one is another, and two are none."""
     reader = Reader(lambda nth, text: ["", f"{text}.", f"{text}.", "undo that.", "", ""][nth])

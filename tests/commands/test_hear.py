@@ -31,6 +31,7 @@ def test_json_is_one_object_a_call(tmp_path: Path, capsys: pytest.CaptureFixture
     assert [each["status"] for each in rest] == ["ignored"]
 
 
+@pytest.mark.thorough
 def test_people_get_a_line_a_call(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     said = speech_file(tmp_path, "start clock.")
     talk = speech_file(tmp_path, "Nice weather, is it not?", name="talk.wav")
@@ -62,6 +63,7 @@ def test_a_bad_file_is_refused(tmp_path: Path) -> None:
         hear([tmp_path / "absent.wav"])
 
 
+@pytest.mark.thorough
 @pytest.mark.skipif(sys.platform != "linux", reason="only there a name may be any bytes")
 @pytest.mark.parametrize(
     "encoding", ["ascii:strict", pytest.param("utf-8:strict", marks=pytest.mark.thorough)]

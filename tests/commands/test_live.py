@@ -264,6 +264,7 @@ def test_the_setup_of_another_game_is_refused(
     Journal.open(game).close()
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("changed", "told"),
     [
@@ -315,6 +316,7 @@ def test_a_new_game_knows_where_its_names_stand(tmp_path: Path, setup: Path) -> 
         assert set(journal.copies()) == {setup, listed}
 
 
+@pytest.mark.thorough
 def test_a_period_ends_in_a_folder_whose_name_is_not_text(tmp_path: Path, setup: Path) -> None:
     place = tmp_path / os.fsdecode(b"p-\xfc")
     place.mkdir()

@@ -15,6 +15,7 @@ from callout.errors import CalloutError
 from callout.game.profile.file import load_profile, profile_names
 from callout.paper.card import CARD
 from tests.paper.printed import rows
+from tests.quick import thorough_but
 
 
 def pdf(league: str, large: bool, size: str = "a4") -> bytes:
@@ -32,6 +33,7 @@ def printed(page: bytes, columns: int) -> list[str]:
     ]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("size", ["a4", "letter"])
 @pytest.mark.parametrize("large", [False, True], ids=["small", "large"])
 def test_it_is_one_page_and_large_print_is_larger(large: bool, size: str) -> None:
@@ -40,7 +42,7 @@ def test_it_is_one_page_and_large_print_is_larger(large: bool, size: str) -> Non
         assert len(list(extract_pages(io.BytesIO(page)))) == 1
 
 
-@pytest.mark.parametrize("league", profile_names())
+@pytest.mark.parametrize("league", thorough_but(profile_names(), {"nfhs-2026"}))
 def test_every_call_of_the_league_is_on_it(league: str) -> None:
     text = re.sub(r"\s+", "", " ".join(printed(pdf(league, large=False), 3)))
     for group in card_page(load_profile(league), False, "a4")["groups"]:

@@ -93,6 +93,7 @@ with Journal.open(Path(sys.argv[1])) as journal:
 """A table that books without a pause, and keeps the game until it is killed."""
 
 
+@pytest.mark.thorough
 def test_a_game_in_play_may_be_printed(game: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """At half-time, for a coach. However a read falls, it shows what was booked so far."""
     with subprocess.Popen(

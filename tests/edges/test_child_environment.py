@@ -143,6 +143,7 @@ def spoken_by(folder: Path, *before: str, open_s: float = 0.0) -> int:
     return len(told.pcm)
 
 
+@pytest.mark.thorough
 def test_the_voice_keeps_no_identity_of_this_machine(tmp_path: Path) -> None:
     """Its library writes a device id and a queue of events as soon as it is loaded, if it may."""
     assert spoken_by(tmp_path) > 10_000

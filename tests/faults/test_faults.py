@@ -39,7 +39,6 @@ SHORT: dict[str, tuple[Fault, int]] = {
     "newer": (damage.newer, 3),
     "flipped": (damage.flipped, 20),
     "flips": (flips.flips, 4),
-    "fuzz": (fuzz.some, 3),
     "talk": (talk.talk, 4),
 }
 
@@ -50,6 +49,7 @@ LONGER: dict[str, tuple[Fault, int]] = {
     "two": (kills.two_programs, 1),
     "date": (kills.dated, 3),
     "pages": (pages.pages, 10),
+    "fuzz": (fuzz.some, 3),
     "sleep": (partial(kills.stopped, seconds=2), 1),
     "orphans": (kills.orphans, 1),
     "recognizer": (devices.recognizer_killed, 2),
@@ -115,6 +115,7 @@ def _forgetful(disk: Disk, step: Step) -> None:
         disk.confirmed = step.at
 
 
+@pytest.mark.thorough
 def test_a_command_that_shows_fewer_calls_and_says_nothing_is_seen(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

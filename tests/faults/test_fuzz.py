@@ -77,7 +77,7 @@ def test_a_fault_is_seen_and_the_rest_is_tried(
 def test_memory_is_seen(tmp_path: Path) -> None:
     tally = tally_of("x", grows, tmp_path, 1, Limits(most_mb=50.0))
     assert [fault.split(" with ")[0] for fault in tally.faults] == ["x 0: accepted"]
-    assert tally.most_mb > 60
+    assert tally.most_mb > 50
 
 
 def frees_and_grows(folder: Path, rng: random.Random) -> None:
@@ -85,6 +85,7 @@ def frees_and_grows(folder: Path, rng: random.Random) -> None:
     grows(folder, rng)
 
 
+@pytest.mark.thorough
 def test_memory_is_seen_though_as_much_is_freed_meanwhile(tmp_path: Path) -> None:
     """Once in a whole run a worker's garbage was freed in the child, during the try."""
     gc.disable()
@@ -96,7 +97,7 @@ def test_memory_is_seen_though_as_much_is_freed_meanwhile(tmp_path: Path) -> Non
     finally:
         gc.enable()
         gc.collect()
-    assert tally.most_mb > 60
+    assert tally.most_mb > 50
 
 
 def test_a_slow_file_is_seen(tmp_path: Path) -> None:
@@ -127,6 +128,7 @@ def test_any_file_can_be_spoiled(change: object, whole: bytes) -> None:
         assert isinstance(change(random.Random(number), whole), bytes)  # type: ignore[operator]
 
 
+@pytest.mark.thorough
 def test_every_reader_accepts_some_files_and_refuses_some(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

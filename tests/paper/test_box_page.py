@@ -25,6 +25,10 @@ from tests.game.play import GUEST, HOME, Play
 from tests.paper.printed import rows
 from tests.paper.test_court_time import line_up
 from tests.paper.test_export import random_game, recorded
+from tests.quick import thorough_but
+
+QUICK = {"fiba-2024", "nfhs-2026"}
+"""Leagues whose pages are read each time; the others where there are minutes."""
 
 
 def pdf(each: Recorded, paper: str = "a4") -> bytes:
@@ -41,7 +45,7 @@ def random_page(profile: str, seed: int) -> bytes:
     return pdf(random_game(profile, seed))
 
 
-@pytest.mark.parametrize("profile", profile_names())
+@pytest.mark.parametrize("profile", thorough_but(profile_names(), QUICK))
 def test_the_printed_figures_add_up_to_the_score(profile: str) -> None:
     """Players, open lines, the team and the officials' word = periods = total = score."""
     for seed in (2, 3):
@@ -61,7 +65,7 @@ def test_the_printed_figures_add_up_to_the_score(profile: str) -> None:
             assert sum(map(int, row[:periods])) == int(row[periods]) == final
 
 
-@pytest.mark.parametrize("profile", profile_names())
+@pytest.mark.parametrize("profile", thorough_but(profile_names(), QUICK))
 def test_every_row_is_printed_as_it_was_counted(profile: str) -> None:
     each, made = random_game(profile, 3), random_page(profile, 3)
     for team, left in ((HOME, 0.0), (GUEST, 0.5)):
@@ -82,7 +86,7 @@ def test_every_row_is_printed_as_it_was_counted(profile: str) -> None:
             assert " ".join(filter(None, text)) in half
 
 
-@pytest.mark.parametrize("profile", ["fiba-2024", "nfhs-2026", "fiba-3x3"])
+@pytest.mark.parametrize("profile", thorough_but(["fiba-2024", "nfhs-2026", "fiba-3x3"], QUICK))
 def test_lead_changes_and_ties_are_printed(profile: str) -> None:
     each = random_game(profile, 2)
     steps = course(each.game, each.left_tenths).steps

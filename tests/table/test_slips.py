@@ -8,7 +8,7 @@ import pytest
 
 from tests.table.slips import MOST_ANSWERS, game_with_a_slip
 
-QUICK, GAMES, A_TEST = 60, 500, 20
+QUICK, GAMES, A_TEST = 20, 500, 20
 """So many games are played each time, and so many where there are minutes; 20 in one test."""
 
 

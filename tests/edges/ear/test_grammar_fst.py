@@ -73,12 +73,14 @@ def told(
 Told = tuple[Mapping[str, Any], Network, dict[str, int]]
 
 
+@pytest.mark.thorough
 def test_the_file_holds_every_sentence_and_no_other(told: Told) -> None:
     read, network, _ = told
     assert read["file"] == read["sentences"]
     assert read["states"] == len(network.arcs)
 
 
+@pytest.mark.thorough
 def test_around_the_calls_are_two_kinds_of_loop(told: Told) -> None:
     read, network, labels = told
     unknown = labels[UNKNOWN]
@@ -91,6 +93,7 @@ def test_around_the_calls_are_two_kinds_of_loop(told: Told) -> None:
     assert set(read["finals"]) == network.finals | {0}
 
 
+@pytest.mark.thorough
 def test_arcs_are_sorted_and_named(told: Told) -> None:
     read, _, labels = told
     assert read["sorted"]

@@ -186,6 +186,7 @@ def test_it_hears_by_the_network_that_is_chosen(ready: Child, tmp_path: Path) ->
     assert "guest foul twenty three" not in ready.calls(stranger)
 
 
+@pytest.mark.thorough
 def test_one_that_was_started_while_a_question_is_open_hears_the_answer(
     child: Child, model: Path, networks: Path, tmp_path: Path
 ) -> None:

@@ -57,6 +57,7 @@ def test_nothing_but_the_network_can_be_heard(models: Models) -> None:
     assert heard(models, "line", "home two.")[0] == "home two"
 
 
+@pytest.mark.thorough
 def test_english_is_heard_the_same_with_its_words_listed_once(
     models: Models, model: Path, tmp_path: Path
 ) -> None:

@@ -183,6 +183,7 @@ def test_an_open_ear_is_silent_about_other_people_s_talk(
     assert "  > " not in printed(capsys)
 
 
+@pytest.mark.thorough
 def test_a_tapped_ear_is_armed_by_each_press(new: Make) -> None:
     game = new(Mode.TAP)
     child = game.next_child()
@@ -233,6 +234,7 @@ def test_a_key_to_talk_keeps_the_table_quiet_until_something_is_heard(
     assert "  > First quarter" in printed(capsys)
 
 
+@pytest.mark.thorough
 def test_the_quiet_of_a_key_has_an_end(new: Make, capsys: pytest.CaptureFixture[str]) -> None:
     game = new(Mode.HOLD)
     game.type("", "start clock")
@@ -244,6 +246,7 @@ def test_the_quiet_of_a_key_has_an_end(new: Make, capsys: pytest.CaptureFixture[
     assert "  > Guest three" in printed(capsys)
 
 
+@pytest.mark.thorough
 def test_a_key_to_talk_to_an_ear_that_keeps_dying_does_not_silence_the_table(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -266,6 +269,7 @@ def test_a_key_to_talk_does_not_silence_the_table_without_a_microphone(
     assert "  > First quarter" in printed(capsys)
 
 
+@pytest.mark.thorough
 def test_a_microphone_that_gives_nothing_ends_the_quiet_of_a_key(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -311,6 +315,7 @@ def test_an_ear_without_a_model_ends_the_game(new: Make) -> None:
         new(Mode.OPEN).tell(Problem("damaged", "ModelError"))
 
 
+@pytest.mark.thorough
 def test_a_nickname_that_the_ear_lacks_is_left_out_of_what_it_hears(
     new: Make, setup: Setup
 ) -> None:

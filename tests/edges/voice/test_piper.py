@@ -172,6 +172,7 @@ def test_a_voice_that_was_closed_is_started_when_it_is_asked_again(scripted: Scr
 # --- the real one ---------------------------------------------------------------------------------
 
 
+@pytest.mark.thorough
 def test_a_voice_that_is_killed_is_there_again_by_itself(piper: PiperSynthesizer) -> None:
     back = threading.Event()
     piper.back = back.set
