@@ -125,6 +125,7 @@ def test_a_call_by_key_is_decided_once(new: Make, decided: list[calls.Call]) -> 
     assert decided == [calls.Score(Team.HOME, 2, "5")]
 
 
+@pytest.mark.thorough
 def test_a_call_that_the_talk_has_changed_is_decided_again(
     new: Make, decided: list[calls.Call]
 ) -> None:
@@ -141,6 +142,7 @@ def test_a_call_that_the_talk_has_changed_is_decided_again(
     assert decided == [replace(bare, number=number) for number in ("5", "12", None)]
 
 
+@pytest.mark.thorough
 def test_an_open_ear_is_closed_while_the_table_speaks(new: Make) -> None:
     game = new(Mode.OPEN, slow=True)
     child = game.next_child()
@@ -155,6 +157,7 @@ def test_an_open_ear_is_closed_while_the_table_speaks(new: Make) -> None:
     assert child.done[-1] == Gate(False)
 
 
+@pytest.mark.thorough
 def test_a_held_ear_is_open_while_the_key_is_down(new: Make) -> None:
     game = new(Mode.HOLD)
     child = game.next_child()
@@ -166,6 +169,7 @@ def test_a_held_ear_is_open_while_the_key_is_down(new: Make) -> None:
     assert Gate(True) not in child.done
 
 
+@pytest.mark.thorough
 def test_what_a_held_ear_does_not_understand_is_asked_for_again(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -175,6 +179,7 @@ def test_what_a_held_ear_does_not_understand_is_asked_for_again(
     assert game.booked == []
 
 
+@pytest.mark.thorough
 def test_an_open_ear_is_silent_about_other_people_s_talk(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -193,6 +198,7 @@ def test_a_tapped_ear_is_armed_by_each_press(new: Make) -> None:
     assert game.booked == [calls.StartClock()]
 
 
+@pytest.mark.thorough
 def test_answers_are_heard_while_a_question_is_open(new: Make) -> None:
     game = new(Mode.OPEN)
     child = game.next_child()
@@ -205,6 +211,7 @@ def test_answers_are_heard_while_a_question_is_open(new: Make) -> None:
     assert game.booked == [calls.StartClock()]
 
 
+@pytest.mark.thorough
 def test_a_game_goes_on_without_its_ear_and_says_that_it_is_back(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -224,6 +231,7 @@ def test_a_game_goes_on_without_its_ear_and_says_that_it_is_back(
     assert game.booked == [calls.StartClock()]
 
 
+@pytest.mark.thorough
 def test_a_key_to_talk_keeps_the_table_quiet_until_something_is_heard(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -259,6 +267,7 @@ def test_a_key_to_talk_to_an_ear_that_keeps_dying_does_not_silence_the_table(
     assert "  > First quarter" in printed(capsys)
 
 
+@pytest.mark.thorough
 def test_a_key_to_talk_does_not_silence_the_table_without_a_microphone(
     new: Make, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -293,6 +302,7 @@ def test_a_game_without_a_microphone_ends_with_its_input(new: Make) -> None:
     assert not game.table.running
 
 
+@pytest.mark.thorough
 def test_a_game_whose_microphone_went_away_waits_for_it(new: Make) -> None:
     game = new(Mode.OPEN)
     game.tell(Listening("headset", 48_000))
@@ -332,6 +342,7 @@ def test_a_nickname_that_the_ear_lacks_is_left_out_of_what_it_hears(
     assert game.booked[1:] == [calls.Score(Team.GUEST, 2), calls.Score(Team.GUEST, 3)]
 
 
+@pytest.mark.thorough
 def test_what_is_talked_over_is_said_again(new: Make) -> None:
     game = new(Mode.OPEN, slow=True, outlets=Outlets(voice="auto", ears="both", talk_over=True))
     voice = game.voice

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 import pytest
@@ -22,6 +23,7 @@ PATTERNS = patterns_of(GRAMMAR)
 MADE_BY_THE_CLOCK = {"clock_expired", "reminder"}
 
 
+@cache
 def card(profile: str) -> dict[str, list[KeyRow]]:
     return key_card(GRAMMAR, PATTERNS, load_profile(profile))
 
