@@ -6,6 +6,7 @@ tells apart makes it minimal.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TypeAlias
 
 from callout.language.grammar import Grammar, Scope
@@ -16,6 +17,9 @@ from callout.language.scope import Sentences
 Row: TypeAlias = dict[str, tuple[int, float]]
 """Of one state: each word, where it leads, and its cost."""
 
+Ends: TypeAlias = dict[int, float]
+"""The states after a whole sentence, and what ending there costs."""
+
 
 def compile_network(grammar: Grammar, scope: Scope, which: Sentences = Sentences.CALLS) -> Network:
     """The network of all that may be said in a game."""
@@ -24,63 +28,75 @@ def compile_network(grammar: Grammar, scope: Scope, which: Sentences = Sentences
 
 def network_of(machine: Machine) -> Network:
     """The network of all sentences of a machine."""
-    rows, finals = _determine(machine)
-    return _minimal(rows, finals)
+    rows, ends = _determine(machine)
+    return _minimal(rows, ends)
 
 
-def _determine(machine: Machine) -> tuple[list[Row], set[int]]:
-    """One state for each set of the machine's states that the same words lead to."""
+def _determine(machine: Machine) -> tuple[list[Row], Ends]:
+    """One state for each set of the machine's states that the same words lead to.
+
+    A state of the set remembers how much dearer the cheapest way to it is than the cheapest of
+    all. So a price is paid with the word at which no cheaper sentence goes on, or at the end.
+    Source: Mohri, Finite-State Transducers in Language and Speech Processing, 1997 (from memory).
+    """
     groups = _Groups(machine)
-    groups.number(frozenset({0}))
+    groups.number({0: 0.0})
     rows: list[Row] = []
+    ends: Ends = {}
     for at, group in enumerate(groups.found):
-        targets: dict[str, set[int]] = {}
-        costs: dict[str, float] = {}
-        for state in group:
+        targets: dict[str, dict[int, float]] = {}
+        for state, dearer in group.items():
             for word, to, cost in machine.words[state]:
-                if word in targets:
-                    targets[word].add(to)
-                    costs[word] = min(cost, costs[word])
-                else:
-                    targets[word], costs[word] = {to}, cost
+                whole = dearer + cost + machine.prices[to] - machine.prices[state]
+                known = targets.setdefault(word, {})
+                known[to] = min(whole, known.get(to, whole))
         row: Row = {}
         for word, states in targets.items():
-            to = groups.number(frozenset(states))
-            # A price is paid with the word at which no cheaper sentence goes on.
-            row[word] = (to, costs[word] + (groups.prices[to] - groups.prices[at]))
+            cheapest = min(states.values())
+            row[word] = (
+                groups.number({s: each - cheapest for s, each in states.items()}),
+                cheapest,
+            )
         rows.append(row)
-    ends = machine.finals.keys()
-    return rows, {at for at, group in enumerate(groups.found) if not ends.isdisjoint(group)}
+        whole_calls = [dearer for state, dearer in group.items() if state in machine.finals]
+        if whole_calls:
+            ends[at] = min(whole_calls)
+    return rows, ends
 
 
 class _Groups:
     """The sets of the machine's states that some words lead to, numbered as they are found."""
 
     def __init__(self, machine: Machine) -> None:
-        self.found: list[frozenset[int]] = []
-        self.prices: list[float] = []
-        """By set: what the cheapest sentence costs that comes by any of its states."""
+        self.found: list[dict[int, float]] = []
+        """By set: each of its states, and how much dearer it is than the cheapest of them."""
         self._machine = machine
-        self._numbers: dict[frozenset[int], int] = {}
-        self._closures: dict[int, frozenset[int]] = {}
+        self._numbers: dict[frozenset[tuple[int, float]], int] = {}
+        self._closures: dict[int, tuple[tuple[int, float], ...]] = {}
 
-    def number(self, states: frozenset[int]) -> int:
+    def number(self, states: Mapping[int, float]) -> int:
         """The number of the set of those states and all that are reached from them."""
-        if states not in self._numbers:
-            # Two sets may have one closure: `_minimal` makes one of them.
-            group = frozenset().union(*map(self._closure, states))
-            self._numbers[states] = len(self.found)
+        group: dict[int, float] = {}
+        for start, dearer in states.items():
+            for state, more in self._closure(start):
+                whole = round(dearer + more, 6)
+                group[state] = min(whole, group.get(state, whole))
+        key = frozenset(group.items())
+        if key not in self._numbers:
+            self._numbers[key] = len(self.found)
             self.found.append(group)
-            self.prices.append(min(self._machine.prices[state] for state in group))
-        return self._numbers[states]
+        return self._numbers[key]
 
-    def _closure(self, state: int) -> frozenset[int]:
-        if state not in self._closures:
-            self._closures[state] = follow(self._machine, (state,))
-        return self._closures[state]
+    def _closure(self, start: int) -> tuple[tuple[int, float], ...]:
+        """All states reached without a word, and by how much each makes the sentence dearer."""
+        if start not in self._closures:
+            prices = self._machine.prices
+            reached = follow(self._machine, (start,))
+            self._closures[start] = tuple((s, prices[s] - prices[start]) for s in reached)
+        return self._closures[start]
 
 
-def _minimal(rows: list[Row], finals: set[int]) -> Network:
+def _minimal(rows: list[Row], ends: Ends) -> Network:
     """The states that can be told apart by nothing that follows become one.
 
     Templates have no loops, so one pass from the ends back finds what follows each state; that
@@ -91,10 +107,10 @@ def _minimal(rows: list[Row], finals: set[int]) -> Network:
     for state in _ends_first(rows):
         row = {w: arc for w, arc in rows[state].items() if classes[arc[0]] is not None}
         rows[state] = row
-        if row or state in finals:
+        if row or state in ends:
             leads = frozenset((word, classes[to], cost) for word, (to, cost) in row.items())
-            classes[state] = kinds.setdefault((state in finals, leads), len(kinds))
-    return _network(rows, finals, classes)
+            classes[state] = kinds.setdefault((ends.get(state), leads), len(kinds))
+    return _network(rows, ends, classes)
 
 
 def _ends_first(rows: list[Row]) -> list[int]:
@@ -115,7 +131,7 @@ def _ends_first(rows: list[Row]) -> list[int]:
     return order
 
 
-def _network(rows: list[Row], finals: set[int], classes: list[int | None]) -> Network:
+def _network(rows: list[Row], ends: Ends, classes: list[int | None]) -> Network:
     """The classes numbered as they are reached from the start."""
     first = {group: state for state, group in reversed(list(enumerate(classes)))}
     numbers = {classes[0]: 0}
@@ -129,5 +145,6 @@ def _network(rows: list[Row], finals: set[int], classes: list[int | None]) -> Ne
                 order.append(classes[to])
             row.append(Arc(word, numbers[classes[to]], cost))
         arcs.append(tuple(row))
-    ends = frozenset(numbers[classes[state]] for state in finals if classes[state] in numbers)
-    return Network(tuple(arcs), ends)
+    finals = {numbers[classes[at]]: cost for at, cost in ends.items() if classes[at] in numbers}
+    dear = {state: cost for state, cost in finals.items() if cost}
+    return Network(tuple(arcs), frozenset(finals), dear)

@@ -7,8 +7,8 @@ ear's process needs no other part of the language, and must start fast.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
@@ -32,6 +32,8 @@ class Network:
     """The arcs of each state, sorted by word."""
     finals: frozenset[int]
     """The states after a whole call."""
+    dear_ends: Mapping[int, float] = field(default_factory=dict)
+    """What it costs to end there, in nats, where a cheaper call goes on with the same words."""
 
     def words(self) -> frozenset[str]:
         """Every word that may be said."""
@@ -100,19 +102,23 @@ class Network:
 
     def _choice(self, state: int) -> float:
         """The logarithm of the total weight of all words that may follow, and of the end."""
-        weight = sum(math.exp(-arc.cost) for arc in self.arcs[state]) + (state in self.finals)
+        weight = sum(math.exp(-arc.cost) for arc in self.arcs[state])
+        if state in self.finals:
+            weight += math.exp(-self.dear_ends.get(state, 0.0))
         return math.log(weight) if weight > 0 else 0.0
 
     def to_dict(self) -> dict[str, Any]:
         """The network as plain data, for another process."""
         arcs = [[[arc.word, arc.to, arc.cost] for arc in row] for row in self.arcs]
-        return {"arcs": arcs, "finals": sorted(self.finals)}
+        ends = [[state, self.dear_ends.get(state, 0.0)] for state in sorted(self.finals)]
+        return {"arcs": arcs, "ends": ends}
 
     @classmethod
     def from_dict(cls, data: dict[str, Any]) -> Network:
         """The network that `to_dict` wrote."""
         arcs = tuple(tuple(Arc(word, to, cost) for word, to, cost in row) for row in data["arcs"])
-        return cls(arcs, frozenset(data["finals"]))
+        ends = dict(data["ends"])
+        return cls(arcs, frozenset(ends), {state: cost for state, cost in ends.items() if cost})
 
     @cached_property
     def _steps(self) -> tuple[dict[str, int], ...]:

@@ -29,6 +29,7 @@ def cost_of(network: Network, said: str) -> float:
         arc = next(arc for arc in network.arcs[state] if arc.word == word)
         state, total = arc.to, total + arc.cost
     assert state in network.finals
+    total += network.dear_ends.get(state, 0.0)
     return total
 
 

@@ -47,6 +47,20 @@ def machine_accepts(machine: Machine, words: tuple[str, ...]) -> bool:
     return bool(states & machine.finals.keys())
 
 
+def machine_cost(machine: Machine, words: tuple[str, ...]) -> float:
+    """What the cheapest path of the machine that says the words costs: the slow way."""
+    costs = dict.fromkeys(follow(machine, (0,)), 0.0)
+    for word in words:
+        reached: dict[int, float] = {}
+        for state, so_far in costs.items():
+            for said, to, cost in machine.words[state]:
+                if said == word:
+                    for at in follow(machine, (to,)):
+                        reached[at] = min(so_far + cost, reached.get(at, so_far + cost))
+        costs = reached
+    return min(costs[at] + machine.prices[at] for at in costs.keys() & machine.finals.keys())
+
+
 def test_it_holds_every_sentence_of_the_templates_and_no_other(grammar: Grammar) -> None:
     started = perf_counter()
     network = compile_network(grammar, SMALL)
@@ -72,7 +86,8 @@ def test_it_holds_every_sentence_of_the_templates_and_no_other(grammar: Grammar)
 
 def test_no_two_states_can_be_told_apart_by_nothing(grammar: Grammar) -> None:
     network = compile_network(grammar, SMALL)
-    seen = {(row, state in network.finals) for state, row in enumerate(network.arcs)}
+    ends = {state: network.dear_ends.get(state, 0.0) for state in network.finals}
+    seen = {(row, ends.get(state)) for state, row in enumerate(network.arcs)}
     assert len(seen) == len(network.arcs)
 
 
@@ -89,6 +104,25 @@ def test_it_is_deterministic_and_every_state_leads_to_a_call(
     for row in network.arcs:
         assert len({arc.word for arc in row}) == len(row)
     assert 0 not in network.finals
+
+
+def test_every_sentence_costs_what_the_cheapest_way_to_say_it_costs(grammar: Grammar) -> None:
+    """Source: arithmetic; the weight of a path in a weighted acceptor."""
+    scope = Scope({Team.HOME: ("5", "8"), Team.GUEST: ("15",)}, legal=("50", "82"))
+    network, machine = compile_network(grammar, scope), grammar.machine(scope, with_decoys=True)
+    said = Random(5).sample(sorted(sentences(network)), 400)
+    for words in said:
+        assert cost_of(network, " ".join(words)) == machine_cost(machine, words), words
+    assert len({machine_cost(machine, words) for words in said}) > 4
+
+
+def test_a_number_on_neither_list_is_dearer_where_a_usual_call_goes_on(grammar: Grammar) -> None:
+    """ "Home foul eight two" may be the beginning of "two shots", or number eighty two."""
+    scope = Scope({Team.HOME: ("8",), Team.GUEST: ("15",)}, legal=("82",))
+    cost = partial(cost_of, compile_network(grammar, scope))
+    assert cost("home foul eight two") == RARE
+    assert cost("home foul eight two shots") == 0.0
+    assert cost("home foul eight") == 0.0
 
 
 def test_a_number_on_neither_list_is_dearer(grammar: Grammar) -> None:

@@ -85,11 +85,12 @@ def _state(network: Network, labels: dict[str, int], state: int, costs: Costs) -
     arcs = [(labels[a.word], labels[a.word], a.cost, a.to) for a in network.arcs[state]]
     if state == 0:
         arcs.append((labels[UNKNOWN], labels[UNKNOWN], costs.unknown, 0))
-    final = state in network.finals
-    if final:
-        arcs.append((0, 0, costs.join, 0))
+    final = math.inf
+    if state in network.finals:
+        final = network.dear_ends.get(state, 0.0)
+        arcs.append((0, 0, costs.join + final, 0))
     # The start is final too: an utterance may hold nothing but other speech.
-    return _State(0.0 if final or state == 0 else math.inf, tuple(arcs))
+    return _State(0.0 if state == 0 else final, tuple(arcs))
 
 
 def _symbols(labels: dict[str, int]) -> bytes:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import sys
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -75,24 +76,27 @@ def main(grammar: str, wanted: str) -> None:
     read, unknown = states(fst), given["unknown"]
     loops = [[s, i, o, w, to] for s, (_, arcs) in enumerate(read) for i, o, w, to in arcs
              if i in (0, unknown)]  # fmt: skip
-    plain = [(final == 0.0 and state != fst.start,
+    plain = [(final < inf and state != fst.start,
               [(i, to) for i, o, _, to in arcs if i == o and i not in (0, unknown)])
              for state, (final, arcs) in enumerate(read)]  # fmt: skip
-    # A word at another cost is another word: so states that differ in costs alone stay two.
-    priced = [(final == 0.0 and state != fst.start,
+    # A word at another cost is another word, an end is a word to a state of its own: so states
+    # that differ in costs alone stay two.
+    end = len(read)
+    priced = [(False,
                [(1_000 * i + round(100 * w), to) for i, o, w, to in arcs
-                if i == o and i not in (0, unknown)])
-              for state, (final, arcs) in enumerate(read)]  # fmt: skip
+                if i == o and i not in (0, unknown)]
+               + ([(1 + round(100 * final), end)] if final < inf and state != fst.start else []))
+              for state, (final, arcs) in enumerate(read)] + [(True, [])]  # fmt: skip
     told = {
         "start": fst.start,
         "start_final": read[fst.start][0],
-        "finals": [state for state, (final, _) in enumerate(read) if final == 0.0],
+        "finals": [[state, final] for state, (final, _) in enumerate(read) if final < inf],
         "sorted": all(arcs == sorted(arcs) for _, arcs in read),
         "loops": loops,
         "symbols": {label: fst.input_symbols.find(label)
                     for _, arcs in read for label, *_ in arcs},
         "file": minimal(plain),
-        "states": len(minimal(priced)),
+        "states": len(minimal(priced)) - 1,
         "sentences": minimal(tree(given["sentences"])),
     }  # fmt: skip
     print(json.dumps(told))

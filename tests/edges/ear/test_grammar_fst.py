@@ -88,9 +88,10 @@ def test_around_the_calls_are_two_kinds_of_loop(told: Told) -> None:
     assert read["start_final"] == 0.0
     assert [0, unknown, unknown, 1.0, 0] in read["loops"]
     joins = [loop for loop in read["loops"] if loop[1] == 0]
-    assert joins == [[state, 0, 0, 12.0, 0] for state in sorted(network.finals)]
+    ends = {state: network.dear_ends.get(state, 0.0) for state in sorted(network.finals)}
+    assert joins == [[state, 0, 0, 12.0 + cost, 0] for state, cost in ends.items()]
     assert len(read["loops"]) == len(joins) + 1
-    assert set(read["finals"]) == network.finals | {0}
+    assert dict(read["finals"]) == {0: 0.0, **ends}
 
 
 @pytest.mark.thorough

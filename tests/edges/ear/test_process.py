@@ -199,7 +199,8 @@ def test_one_that_was_started_while_a_question_is_open_hears_the_answer(
 def test_a_word_that_the_model_lacks_is_told_though_it_is_of_another_network(
     child: Child, model: Path, networks: Path, tmp_path: Path
 ) -> None:
-    strange, path = {"arcs": [[["zzyzx", 1, 0.0]], []], "finals": [1]}, tmp_path / "strange.json"
+    path = tmp_path / "strange.json"
+    strange = {"arcs": [[["zzyzx", 1, 0.0]], []], "ends": [[1, 0.0]]}
     told = {**json.loads(networks.read_text(encoding="utf-8")), "question": strange}
     path.write_text(json.dumps(told), encoding="utf-8")
     child.do(Load(str(model), str(path)))
