@@ -55,6 +55,7 @@ gate: $(READY)
 	$(BIN)/python tests/coverage_gate.py build/coverage.json
 
 bench: setup
+	@PYTHON=$(PYTHON) sh .ci/system chromium
 	@$(PIP) --quiet --requirement .ci/locked/bench.txt
 	for bench in tests/bench/*.py; do $(BIN)/python $$bench || exit 1; done
 

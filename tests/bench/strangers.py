@@ -230,7 +230,7 @@ def _false_calls(tables: Tables, keys: Sequence[tuple[str, str, str]]) -> None:
 def main() -> None:
     """Run what was asked for."""
     arguments = argparse.ArgumentParser(description=__doc__)
-    kinds = arguments.add_subparsers(dest="what", required=True)
+    kinds = arguments.add_subparsers(dest="what")
     gather = kinds.add_parser("gather")
     gather.add_argument("folder", type=Path)
     gather.add_argument("--speech", type=Path, required=True, help="the benchmarks' people")
@@ -254,8 +254,10 @@ def main() -> None:
         strangers.write(given.folder, given.speech, given.people, given.noise, given.digits)
     elif given.what == "measure":
         measure(given)
-    else:
+    elif given.what == "tell":
         tell(given.files, given.looser)
+    else:
+        print("Strangers are not measured: that needs recordings of people (--help)")
 
 
 if __name__ == "__main__":
