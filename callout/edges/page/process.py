@@ -10,15 +10,15 @@ import socket
 import sys
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import BinaryIO, Final
 
 import uvicorn
-from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from callout.edges.child_output import own_output
 from callout.edges.page.addresses import LOOPBACK, Addresses
 from callout.edges.page.app import application
+from callout.edges.page.connections import Crowd, patient
 from callout.edges.page.messages import (
     COMMANDS,
     EVENTS,
@@ -35,26 +35,13 @@ from callout.errors import why
 NICENESS: Final = 10
 """On a busy machine the table comes first."""
 
-ASKS_S: Final = 10.0
-"""A connection that has asked nothing within this time is closed."""
-
 MOST_CONNECTIONS: Final = 4 * MOST_CLIENTS
+
+FILES: Final = MOST_CONNECTIONS + 100
+"""Open files that this process may have: its connections, and its own few."""
 
 QUEUED: Final = 512
 """Connections that the system holds until they are taken: a hall may open the page at once."""
-
-
-class PatientProtocol(H11Protocol):
-    """HTTP/1.1 that closes a connection on which no whole request has come in time."""
-
-    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
-        """Begin to count the seconds."""
-        super().connection_made(transport)
-        self.loop.call_later(ASKS_S, self._close_if_it_asked_nothing)
-
-    def _close_if_it_asked_nothing(self) -> None:
-        if self.cycle is None and not self.transport.is_closing():
-            self.transport.close()
 
 
 class Server(uvicorn.Server):
@@ -88,7 +75,7 @@ async def serve(addresses: Addresses, listener: socket.socket, lines: BinaryIO, 
     news = News()
     app = application(addresses, news, lambda words: out.tell(Called(words)))
     config = uvicorn.Config(
-        app, http=PatientProtocol, ws="none", lifespan="off", log_level="error", access_log=False,
+        app, http=patient(Crowd()), ws="none", lifespan="off", log_level="error", access_log=False,
         server_header=False, date_header=False, timeout_keep_alive=5,
         limit_concurrency=MOST_CONNECTIONS, h11_max_incomplete_event_size=16_384,
         timeout_graceful_shutdown=1, proxy_headers=False,
@@ -141,8 +128,21 @@ def main(arguments: list[str], lines: BinaryIO, out: Output) -> int:
     except OSError as error:
         out.tell(Problem(f"port {port}: {why(error)}; choose another: --page PORT"))
         return 1
+    _raise_limit()
     addresses = Addresses(port, shared, opened.hall, opened.partner)
     return asyncio.run(serve(addresses, listener, lines, out))
+
+
+def _raise_limit() -> None:
+    """Allow this process the files that its connections are; many systems begin with 1,024."""
+    if sys.platform == "win32":
+        return
+    import resource
+
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    most = hard if hard != resource.RLIM_INFINITY else FILES
+    with suppress(ValueError, OSError):
+        resource.setrlimit(resource.RLIMIT_NOFILE, (max(soft, min(FILES, most)), hard))
 
 
 if __name__ == "__main__":

@@ -54,9 +54,12 @@ class Served:
         body: bytes | None = None,
         headers: Mapping[str, str] | None = None,
         method: str = "",
+        of: str = LOOPBACK,
     ) -> tuple[int, Mapping[str, str], bytes]:
-        """One request, and its whole answer: status, headers, content."""
-        connection = http.client.HTTPConnection(LOOPBACK, self.addresses.port, timeout=HANG_S)
+        """One request from an address of this machine; its answer: status, headers, content."""
+        connection = http.client.HTTPConnection(
+            LOOPBACK, self.addresses.port, timeout=HANG_S, source_address=(of, 0)
+        )
         try:
             how = method or ("GET" if body is None else "POST")
             connection.request(how, path, body, dict(headers or {}))

@@ -6,14 +6,18 @@ header forbids by the Content Security Policy, level 3. The limits are our own.
 
 from __future__ import annotations
 
+import http.client
 import json
 import socket
+import time
 from collections.abc import Iterator
+from contextlib import suppress
 
 import pytest
 
 from callout.edges.page.addresses import LOOPBACK
 from callout.edges.page.app import FILES, LONGEST_BODY, LONGEST_CALL
+from callout.edges.page.connections import MOST_FROM_ONE
 from callout.edges.page.guard import BURST, HEADERS, KNOWN, LONGEST_PATH, REQUESTS_A_SECOND, Rate
 from callout.edges.page.messages import Beat, Called, Show
 from tests.edges.page.server import SHOW, Served, served
@@ -207,6 +211,27 @@ def test_the_machines_that_are_remembered_are_limited() -> None:
     for number in range(3 * KNOWN):
         rate.allows(f"client {number}")
     assert len(rate._buckets) == KNOWN
+
+
+def test_one_address_cannot_take_the_places_of_the_others(site: Served) -> None:
+    held = []
+    try:
+        for _ in range(MOST_FROM_ONE + 20):
+            held.append(socket.create_connection((LOOPBACK, site.addresses.port), timeout=HANG_S))
+        with pytest.raises((ConnectionError, http.client.HTTPException)):
+            site.ask("/static/page.css")
+        # Source: RFC 5735, all of 127.0.0.0/8 is this machine.
+        assert site.ask("/static/page.css", of="127.0.0.2")[0] == 200
+    finally:
+        for each in held:
+            each.close()
+    # Their places are free again.
+    end = time.monotonic() + HANG_S
+    while time.monotonic() < end:
+        with suppress(ConnectionError, http.client.HTTPException):
+            assert site.ask("/static/page.css")[0] == 200
+            return
+    pytest.fail("no place came free")
 
 
 def test_the_events_hold_one_line_of_data_each(site: Served) -> None:
