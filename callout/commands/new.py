@@ -20,16 +20,14 @@ from callout.game.profile.file import load_profile, profile_names, profiles_like
 from callout.plain import plain
 from callout.reading import exists, is_file
 from callout.table.book.files import write_whole
-from callout.table.setup.header import header_item
 from callout.table.setup.pasted_list import name_and_numbers, read_pasted
-from callout.table.setup.roster import Player, read_roster, say_roster
+from callout.table.setup.player_table import read_roster
+from callout.table.setup.roster import Player, say_roster
 from callout.table.setup.setup import make_setup
-from callout.table.setup.text_lines import strip_comment
+from callout.table.setup.written import HEAD, items_of, named_after
 
 USUAL: Final = "youth-6-minute"
 """The league that is offered."""
-
-HEAD: Final = "# More lines that may stand here: callout live --help"
 
 MOST_LINES: Final = 200
 """The most lines of a list that are asked for."""
@@ -65,11 +63,11 @@ def new(file: Path | None = None, ask: Ask | None = None) -> int:
     """
     asked = ask or _prompt
     if file is not None:
-        _check_free(file)
+        check_free(file)
     profile = _league(asked)
     teams = [_team(side, usual, asked) for side, usual in (("home", "Home"), ("guest", "Guest"))]
     _warn(profile, teams)
-    path = file or _free(Path(_file_name(teams)))
+    path = file or free_path(Path(named_after(team.name for team in teams)))
     rows = [HEAD, f"profile: {profile}"]
     for side, team in zip(("home", "guest"), teams, strict=True):
         rows += team.lines(side, path.parent)
@@ -179,26 +177,29 @@ def _warn(profile: str, teams: Sequence[TeamLines]) -> None:
 # --- what is written ------------------------------------------------------------------------------
 
 
-def _file_name(teams: Sequence[TeamLines]) -> str:
-    words = (re.sub(r"[^a-z0-9]+", "-", team.name.lower()).strip("-") for team in teams)
-    return f"{'-'.join(filter(None, words)) or 'game'}.setup"
-
-
-def _check_free(path: Path) -> None:
+def check_free(path: Path) -> None:
     if exists(path):
         raise CalloutError(f"{path}: expected a new file's name, got a file that exists already")
 
 
-def _free(path: Path) -> Path:
+def free_path(path: Path) -> Path:
     """The path, or the first numbered one that does not exist."""
     others = (path.with_stem(f"{path.stem}-{nth}") for nth in range(2, 1000))
     return next(each for each in (path, *others) if not exists(each))
 
 
 def _write(path: Path, rows: Sequence[str]) -> None:
-    _check_free(path)
-    items = [header_item(path, strip_comment(row), nth) for nth, row in enumerate(rows, start=1)]
-    make_setup(filter(None, items), path)  # It must be readable before it is there.
+    check_free(path)
+    make_setup(items_of(path, rows), path)  # It must be readable before it is there.
+    write_rows(path, rows)
+
+
+def write_rows(path: Path, rows: Sequence[str]) -> None:
+    """Write a setup file.
+
+    Raises:
+        CalloutError: it cannot be written.
+    """
     try:
         write_whole(path, "".join(f"{row}\n" for row in rows).encode())
     except OSError as error:

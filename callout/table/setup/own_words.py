@@ -5,7 +5,7 @@ Each must be known to the ear and must not mean something else already.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Set
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
@@ -16,7 +16,7 @@ from callout.game.terms import Team
 from callout.language.grammar import Grammar
 from callout.language.vocabulary import words_of
 from callout.table.language import scope_of
-from callout.table.setup.header import OWN, header_lines
+from callout.table.setup.header import OWN, Item, header_lines
 from callout.table.setup.setup import Setup, make_setup
 
 OFFERED: Final = 4
@@ -34,7 +34,17 @@ def check_own_words(path: Path, grammar: Grammar, known: Set[str] | None) -> Non
     Raises:
         InputError: a word is taken already or unknown to the ear; the message suggests others.
     """
-    lines = header_lines(path)
+    check_own_lines(header_lines(path), path, grammar, known)
+
+
+def check_own_lines(
+    lines: Sequence[Item], path: Path, grammar: Grammar, known: Set[str] | None
+) -> None:
+    """The same for lines that are in no file yet; `path` is for errors.
+
+    Raises:
+        InputError: as `check_own_words`.
+    """
     setup = make_setup(lines, path)
     scope = replace(scope_of(setup), team_words={})
     # Whose each word is, `home`, `guest` or `wake`; empty for the words of the calls themselves.

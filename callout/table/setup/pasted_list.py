@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Final
 
-from callout.errors import InputError
 from callout.game.values import SHIRTS
 from callout.plain import unseen
-from callout.table.setup.roster import Player, is_table, parse_table
-
-PASTED: Final = Path("list")
-"""What an error calls a list that came from no file."""
+from callout.table.setup.player_table import csv_rows, is_table, read_table
+from callout.table.setup.roster import Player
 
 MOST_PLAYERS: Final = 40
 LONGEST_NAME: Final = 40
@@ -39,28 +35,41 @@ class Pasted:
     players: tuple[Player, ...] = ()
     left_out: tuple[str, ...] = ()
     """What was taken for no player, or for one that the list has already."""
+    rows: tuple[int, ...] = ()
+    """The line of each part that is left out, counted from 1."""
 
 
 def read_pasted(lines: Sequence[str]) -> Pasted:
     """The players of a list, line by line; what cannot be read is left out and named."""
-    rows = [line.strip() for line in lines if line.strip()]
-    if rows and is_table(rows[0]):
-        try:
-            listed = parse_table(PASTED, "\n".join(rows))
-            players = [Player(p.number, clean_name(p.name)) for p in listed]
-            return Pasted(tuple(players[:MOST_PLAYERS]), _names(players[MOST_PLAYERS:]))
-        except InputError as error:
-            return Pasted((), (str(error),))
+    rows = [(nth, line.strip()) for nth, line in enumerate(lines, start=1) if line.strip()]
+    if rows and is_table(re.split("[,;\t]", rows[0][1])):
+        return _of_table([line for _, line in rows], [nth for nth, _ in rows])
     found: dict[str, Player] = {}
-    left_out: list[str] = []
-    for part in (each for row in rows for each in _parts(row)):
+    left_out: list[tuple[int, str]] = []
+    for nth, part in ((nth, part) for nth, row in rows for part in _parts(row)):
         player = _player(part)
         full = len(found) == MOST_PLAYERS
         if player is None or player.number in found or full:
-            left_out.append(part)
+            left_out.append((nth, part))
         else:
             found[player.number] = player
-    return Pasted(tuple(found.values()), tuple(left_out))
+    return _pasted(found.values(), left_out)
+
+
+def _of_table(lines: Sequence[str], rows: Sequence[int]) -> Pasted:
+    table = read_table(csv_rows("\n".join(lines)))
+    if table.mistakes:
+        wrong = [(rows[m.row - 1], f"list:{m.row}: {m.what}") for m in table.mistakes]
+        return _pasted([], wrong)
+    players = [Player(p.number, clean_name(p.name)) for p in table.players]
+    more = zip(table.rows[MOST_PLAYERS:], players[MOST_PLAYERS:], strict=True)
+    left_out = [(rows[row - 1], f"{p.number} {p.name}".strip()) for row, p in more]
+    return _pasted(players[:MOST_PLAYERS], left_out)
+
+
+def _pasted(players: Iterable[Player], left_out: Sequence[tuple[int, str]]) -> Pasted:
+    parts, rows = tuple(part for _, part in left_out), tuple(row for row, _ in left_out)
+    return Pasted(tuple(players), parts, rows)
 
 
 def name_and_numbers(text: str) -> tuple[str, str]:
@@ -79,10 +88,6 @@ def clean_name(text: str) -> str:
     hidden = set(unseen(text.replace("\t", " ")))
     shown = "".join(sign for at, sign in enumerate(text) if at not in hidden)
     return " ".join(_NOT_IN_NAMES.sub(" ", shown).split())[:LONGEST_NAME].rstrip()
-
-
-def _names(players: Sequence[Player]) -> tuple[str, ...]:
-    return tuple(f"{player.number} {player.name}".strip() for player in players)
 
 
 def _parts(row: str) -> list[str]:

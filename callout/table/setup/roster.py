@@ -1,31 +1,15 @@
-"""Lists of players, from a header line or a CSV file."""
+"""Lists of players, as a header line gives them."""
 
 from __future__ import annotations
 
-import csv
-import io
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Final
 
-from callout.errors import InputError
 from callout.game.values import SHIRTS
-from callout.reading import read_text
-from callout.table.setup.text_lines import check_seen, most_similar
 
-COLUMNS: Final = ("number", "name", "starter")
-"""The columns that are read from a CSV file; only the first is required."""
-
-_HEADS: Final = {
-    "number": "number", "no": "number", "no.": "number", "nr": "number", "nr.": "number",
-    "#": "number", "name": "name", "player": "name", "starter": "starter",
-}  # fmt: skip
-"""Names that a column may have, in capitals or not."""
-_HEAD: Final = re.compile(r"[\w.# -]{0,20}")
-
-_YES: Final = frozenset({"yes", "y", "x", "1", "true"})
+NO_SHIRT: Final = "expected a shirt number (0, 00, 1 to 99), got {!r}"
+TWICE: Final = "expected each number once, got {!r} twice"
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,77 +46,6 @@ def say_roster(players: Iterable[Player]) -> str:
     return ", ".join(f"{player.number} {player.name}".strip() for player in listed) + ","
 
 
-def read_roster(path: Path) -> tuple[Player, ...]:
-    """The players of a CSV file with a header row: number, and optionally name and starter.
-
-    Other columns are ignored, so that a club's own list can be used.
-
-    Raises:
-        InputError: the file cannot be read or has a mistake; `path:line: …`.
-    """
-    return parse_table(path, read_text(path))
-
-
-def parse_table(path: Path, text: str) -> tuple[Player, ...]:
-    """The players of a table with a header row, as `read_roster` reads it; `path` is for errors.
-
-    Raises:
-        InputError: it has a mistake; `path:line: …`.
-    """
-    first = text.partition("\n")[0]
-    rows = csv.reader(io.StringIO(text), delimiter=max(",;\t", key=first.count))
-    players: list[Player] = []
-    try:
-        at = _columns(path, next(rows, []))
-        for row in rows:
-            cells = {name: row[nth].strip() for name, nth in at.items() if nth < len(row)}
-            if any(cells.values()):
-                players.append(_player(path, cells, rows.line_num))
-                _checked(players)
-    except (RosterError, csv.Error) as error:
-        raise InputError(path, str(error), rows.line_num) from None
-    return tuple(players)
-
-
-def is_table(head: str) -> bool:
-    """Whether a line is the header row of such a table."""
-    cells = [cell.strip().lower() for cell in re.split("[,;\t]", head)]
-    return any(_HEADS.get(cell) == "number" for cell in cells)
-
-
-def _columns(path: Path, heads: list[str]) -> dict[str, int]:
-    """The positions of the columns number, name and starter."""
-    given = [head.strip().lower() for head in heads]
-    at: dict[str, int] = {}
-    for nth, head in enumerate(given):
-        column = _HEADS.get(head)
-        if column is None and (near := most_similar(head, _HEADS)):
-            raise InputError(path, f"expected {near!r} for a column, got {_told([head])}", 1)
-        if column in at:
-            raise InputError(path, f"expected one column for the {column}, got {head!r} too", 1)
-        if column is not None:
-            at[column] = nth
-    if "number" not in at:
-        what = f"expected the columns {', '.join(COLUMNS)} in the first line"
-        raise InputError(path, f"{what}, got {_told(given)}", 1)
-    return at
-
-
-def _told(heads: list[str]) -> str:
-    """Column heads as an error shows them; a file that is not a list at all is not quoted."""
-    shown = all(_HEAD.fullmatch(head) for head in heads)
-    return repr(", ".join(heads)) if shown else "something else"
-
-
-def _player(path: Path, cells: dict[str, str], line: int) -> Player:
-    name = cells.get("name", "")
-    if "\n" in name:
-        raise InputError(path, "expected a name on one line, got a line end in it", line)
-    check_seen(path, name, line)
-    starter = cells.get("starter", "").lower() in _YES
-    return Player(cells.get("number", ""), " ".join(name.split()), starter)
-
-
 def check_number(number: str) -> str:
     """The number itself, if it is a possible shirt number.
 
@@ -140,7 +53,7 @@ def check_number(number: str) -> str:
         RosterError: it is not.
     """
     if number not in SHIRTS:
-        raise RosterError(f"expected a shirt number (0, 00, 1 to 99), got {number!r}")
+        raise RosterError(NO_SHIRT.format(number))
     return number
 
 
@@ -148,6 +61,6 @@ def _checked(players: Iterable[Player]) -> tuple[Player, ...]:
     seen: dict[str, Player] = {}
     for player in players:
         if check_number(player.number) in seen:
-            raise RosterError(f"expected each number once, got {player.number!r} twice")
+            raise RosterError(TWICE.format(player.number))
         seen[player.number] = player
     return tuple(seen.values())

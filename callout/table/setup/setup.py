@@ -21,12 +21,12 @@ from callout.game.terms import Team
 from callout.plain import plain
 from callout.table.setup.header import KEYS, header_lines
 from callout.table.setup.header import Item as Item
+from callout.table.setup.player_table import read_roster
 from callout.table.setup.roster import (
     Player,
     RosterError,
     check_number,
     parse_roster,
-    read_roster,
     say_roster,
 )
 

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from callout.errors import InputError
-from callout.table.setup.roster import Player, RosterError, parse_roster, read_roster, say_roster
+from callout.table.setup.player_table import read_roster
+from callout.table.setup.roster import Player, RosterError, parse_roster, say_roster
 
 NUMBERS = st.one_of(st.just("00"), st.integers(0, 99).map(str))
 NAMES = st.sampled_from(["", "Ada Moss", "Bo Reed", "Cleo van Dam"])
