@@ -62,6 +62,7 @@ HOMES = {
     "starlette": {"edges"},
     "uvicorn": {"edges"},
     "segno": {"edges"},
+    "openpyxl": {"edges"},
     "rich": {"paper", "edges", "commands"},
     "typst": {"edges"},
 }

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import openpyxl
 
 from callout.__main__ import main
 from callout.commands.replay import replay
@@ -29,6 +30,7 @@ from callout.edges.ear.hall_change import adapted, read_change
 from callout.edges.ear.own_threshold import own_options
 from callout.edges.ear.sound import sound_blocks
 from callout.edges.models.catalogue import known_models
+from callout.edges.page.lists import read_upload
 from callout.errors import CalloutError
 from callout.game.profile.file import PROFILES, load_profile
 from callout.language.check import load_language
@@ -42,7 +44,8 @@ from callout.table.language import english, replies_of
 from callout.table.scripts.script import Runner, read_script
 from callout.table.setup.own_words import check_own_words
 from callout.table.setup.pasted_list import read_pasted
-from callout.table.setup.roster import read_roster, say_roster
+from callout.table.setup.player_table import read_roster
+from callout.table.setup.roster import say_roster
 from callout.table.setup.setup import read_setup
 from tests.faults.spoiled import TOKENS, spoiled, write_spoiled
 from tests.faults.writer import write
@@ -114,6 +117,25 @@ def _pasted(folder: Path, rng: random.Random) -> None:
     assert read_setup(folder / "x.setup").home.players == players
     if pasted.left_out:
         raise CalloutError(f"left out: {pasted.left_out[0]}")
+
+
+def _upload(_folder: Path, rng: random.Random) -> None:
+    """A list that is handed in on the set-up page is whole, or nothing of it is taken."""
+    given = spoiled(rng, rng.choice((_workbook(), ROSTER, ROSTER.decode().encode("utf-16"))))
+    read = read_upload(given)
+    assert not (read.players and read.mistakes)
+    assert read.players or read.mistakes
+    if read.mistakes:
+        raise CalloutError(read.mistakes[0].what)
+
+
+@cache
+def _workbook() -> bytes:
+    book, out = openpyxl.Workbook(), io.BytesIO()
+    for line in ROSTER.decode().splitlines():
+        book.active.append(line.split(";"))
+    book.save(out)
+    return out.getvalue()
 
 
 def _script(folder: Path, rng: random.Random) -> None:
@@ -371,7 +393,8 @@ def prepare(folder: Path) -> None:
 
 READERS: Mapping[str, Reader] = {
     "setup": _setup, "roster": _roster, "pasted": _pasted, "script": _script, "keys": _keys,
-    "profile": _profile, "language": _grammar, "ear.toml": _ear, "models.toml": _models,
-    "change": _change, "sound": _sound, "game": _game, "command": _command,
+    "upload": _upload, "profile": _profile, "language": _grammar, "ear.toml": _ear,
+    "models.toml": _models, "change": _change, "sound": _sound, "game": _game,
+    "command": _command,
 }  # fmt: skip
 """Every reader by its name."""
