@@ -78,12 +78,17 @@ def live(
 
 
 @app.command()
-def new(file: options.NewSetup = None) -> None:
+def new(file: options.NewSetup = None, page: options.SetupPage = 0) -> None:
     """Ask for the league, the teams and their numbers, and write the setup file of a game.
 
     Lists may be pasted, or lie in a CSV file with the columns No. and Player. An
-    old file is never replaced.
+    old file is never replaced. With --page it asks for all of it in a browser,
+    where lists may be XLSX, too, and a microphone can be tried.
     """
+    if page:
+        from callout.commands.new_page import new_page
+
+        raise typer.Exit(new_page(file, page))
     from callout.commands.new import new as run
 
     raise typer.Exit(run(file))

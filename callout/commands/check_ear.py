@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from callout.edges.ear.device import open_microphone
-from callout.edges.ear.hall_noise import loudest_frame
+from callout.edges.ear.level import LOUD_DB, NOTHING_DB, QUIET_DB, level_db
 from callout.edges.ear.listening import OpenEar
 from callout.edges.ear.messages import Utterance
 from callout.edges.ear.own_threshold import HIGHEST, LOWEST, OwnEar, keep, own_ear_file
@@ -37,10 +37,6 @@ NUMBERS: Final = ("4", "5", "11", "15", "23", "50")
 WAIT_S: Final = 8.0
 """A call must be heard within this many seconds of sound."""
 
-QUIET_DB: Final = -45.0
-"""Loudest frame, of full scale: below this, the voice is too far from the microphone."""
-LOUD_DB: Final = -6.0
-"""Above this, the voice will clip when its owner gets excited."""
 ENOUGH_DB: Final = 15.0
 """Signal-to-noise ratio from which the open ear works well."""
 LITTLE_DB: Final = 9.0
@@ -67,19 +63,13 @@ class Tried:
         return self.score is not None
 
 
-def level_db(samples: Samples) -> float:
-    """The energy of the loudest frame, in decibels of full scale."""
-    energy = loudest_frame(samples / 32_768) if len(samples) else 0.0
-    return 10 * float(np.log10(max(energy, 1e-12)))
-
-
 def advice(hall_db: float, tried: Sequence[Tried]) -> list[str]:
     """What to do, the most important first; empty where all is well."""
     heard = [each.level_db for each in tried if each.heard] or [each.level_db for each in tried]
     voice_db = float(np.median(heard))
     above_db = voice_db - hall_db
     told = []
-    if hall_db <= -119.0:
+    if hall_db <= NOTHING_DB:
         told.append("The microphone gives only zeros: check its switch, cable and permission.")
     if voice_db > LOUD_DB:
         told.append("The voice is too loud: turn the microphone down, or move it to the side.")

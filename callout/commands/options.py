@@ -106,6 +106,11 @@ NewSetup = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Argument(help="The new setup file; named after the teams if not given."),
 ]
+SetupPage = Annotated[
+    int,
+    typer.Option("--page", min=0, max=65535, show_default=False,
+                 help="Ask on a page in a browser, on this port, such as 8765."),
+]  # fmt: skip
 SayAloud = Annotated[bool, typer.Option("--say", help="Say the answers aloud, too.")]
 Talk = Annotated[bool, typer.Option("--talk", help="Print each call, and what is said back.")]
 KeepGame = Annotated[

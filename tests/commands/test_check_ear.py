@@ -19,10 +19,10 @@ from callout.commands.check_ear import (
     Tried,
     advice,
     ear_check,
-    level_db,
     texts_to_read,
     threshold,
 )
+from callout.edges.ear.level import level_db
 from callout.edges.ear.own_threshold import HIGHEST, LOWEST, own_options
 from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.language.parser import Parser

@@ -31,3 +31,14 @@ def open_microphone(
     microphone = Microphone(device, take, trouble, patient)
     microphone.start()
     return microphone
+
+
+def microphones() -> list[str]:
+    """The names of the microphones of this machine; none where sound cannot be had."""
+    try:
+        import sounddevice
+    except OSError:
+        return []
+    devices = sounddevice.query_devices()
+    names = (str(each["name"]) for each in devices if each["max_input_channels"] > 0)
+    return list(dict.fromkeys(names))

@@ -93,6 +93,15 @@ def find_devices(wanted: str) -> list[str]:
     return found
 
 
+def device_names() -> list[str]:
+    """The names of the devices with keys that this user may open; none where none can be had."""
+    try:
+        evdev = evdev_library()
+    except DeviceError:
+        return []
+    return sorted({name for path in evdev.list_devices() if (name := _name(evdev, path))})
+
+
 def _name(evdev: Any, path: str) -> str:
     try:
         device = evdev.InputDevice(path)

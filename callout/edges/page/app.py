@@ -2,30 +2,20 @@
 
 from __future__ import annotations
 
-import hmac
 import json
 from collections.abc import Callable
-from pathlib import Path
 from typing import Final
 
 from starlette.applications import Starlette
 from starlette.requests import Request
-from starlette.responses import FileResponse, PlainTextResponse, Response, StreamingResponse
+from starlette.responses import PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from callout.edges.page.addresses import Addresses
+from callout.edges.page.answers import TooLongError, body_of, html, knows, nowhere, static_file
 from callout.edges.page.guard import Guard, Rate
 from callout.edges.page.news import MOST_CLIENTS, News
 from callout.plain import plain
-
-STATIC: Final = Path(__file__).parent / "static"
-
-FILES: Final = {
-    "page.css": "text/css",
-    "page.js": "text/javascript",
-    "hall.js": "text/javascript",
-    "partner.js": "text/javascript",
-}
 
 LONGEST_BODY: Final = 1_000
 """Units: bytes; a call has at most some hundred."""
@@ -42,17 +32,15 @@ class Pages:
         self._addresses, self._news, self._called = addresses, news, called
 
     def _knows(self, request: Request, page: str) -> bool:
-        expected = self._addresses.hall if page == "hall" else self._addresses.partner
-        given = str(request.path_params["token"])
-        return hmac.compare_digest(given.encode(), expected.encode())
+        return knows(request, self._addresses.hall if page == "hall" else self._addresses.partner)
 
     def page(self, name: str) -> Callable[[Request], Response]:
         """A page's HTML, which holds nothing of the game."""
 
         def answer(request: Request) -> Response:
             if not self._knows(request, name):
-                return _nowhere()
-            return FileResponse(STATIC / f"{name}.html", media_type="text/html")
+                return nowhere()
+            return html(name)
 
         return answer
 
@@ -61,7 +49,7 @@ class Pages:
 
         def answer(request: Request) -> Response:
             if not self._knows(request, name):
-                return _nowhere()
+                return nowhere()
             if self._news.clients >= MOST_CLIENTS:
                 return PlainTextResponse("Too many pages are open.", 503)
             return StreamingResponse(self._news.follow(name), media_type="text/event-stream")
@@ -71,27 +59,17 @@ class Pages:
     async def call(self, request: Request) -> Response:
         """Take a call of the partner's; what comes of it is in the next event."""
         if not self._knows(request, "partner"):
-            return _nowhere()
+            return nowhere()
         if request.headers.get("content-type") != "application/json":
             return PlainTextResponse("A call is sent as JSON.", 415)
-        body = bytearray()
-        async for part in request.stream():
-            body += part
-            if len(body) > LONGEST_BODY:
-                return PlainTextResponse("That is too long for a call.", 413)
-        words = _words(bytes(body))
+        try:
+            words = _words(await body_of(request, LONGEST_BODY))
+        except TooLongError:
+            return PlainTextResponse("That is too long for a call.", 413)
         if words is None:
             return PlainTextResponse('Send {"say": "home two"}.', 400)
         self._called(words)
         return Response(status_code=202)
-
-    @staticmethod
-    def file(request: Request) -> Response:
-        """A style sheet or a script."""
-        name = str(request.path_params["name"])
-        if name not in FILES:
-            return _nowhere()
-        return FileResponse(STATIC / name, media_type=FILES[name])
 
 
 def _words(body: bytes) -> str | None:
@@ -105,17 +83,13 @@ def _words(body: bytes) -> str | None:
     return words.strip() if plain(words) == words else None
 
 
-def _nowhere() -> Response:
-    return PlainTextResponse("There is no such page. A new game has new addresses.", 404)
-
-
 def application(
     addresses: Addresses, news: News, called: Callable[[str], None], rate: Rate | None = None
 ) -> Guard:
     """The whole application, behind its guard."""
     pages = Pages(addresses, news, called)
     routes = [
-        Route("/static/{name}", pages.file),
+        Route("/static/{name}", static_file),
         # Browsers ask for it by themselves.
         Route("/favicon.ico", lambda _: Response(status_code=204)),
         Route("/partner/{token}/call", pages.call, methods=["POST"]),

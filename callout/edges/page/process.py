@@ -9,16 +9,12 @@ import asyncio
 import socket
 import sys
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from typing import BinaryIO, Final
 
-import uvicorn
-
 from callout.edges.child_output import own_output
-from callout.edges.page.addresses import LOOPBACK, Addresses
+from callout.edges.page.addresses import Addresses
 from callout.edges.page.app import application
-from callout.edges.page.connections import Crowd, patient
 from callout.edges.page.messages import (
     COMMANDS,
     EVENTS,
@@ -29,58 +25,22 @@ from callout.edges.page.messages import (
     Ready,
     Told,
 )
-from callout.edges.page.news import MOST_CLIENTS, News
+from callout.edges.page.news import News
+from callout.edges.page.server import MOST_CONNECTIONS, listening, new_server
 from callout.errors import why
 
 NICENESS: Final = 10
 """On a busy machine the table comes first."""
 
-MOST_CONNECTIONS: Final = 4 * MOST_CLIENTS
-
 FILES: Final = MOST_CONNECTIONS + 100
 """Open files that this process may have: its connections, and its own few."""
-
-QUEUED: Final = 512
-"""Connections that the system holds until they are taken: a hall may open the page at once."""
-
-
-class Server(uvicorn.Server):
-    """A server that leaves signals to the table, which ends it by ending its input."""
-
-    @contextmanager
-    def capture_signals(self) -> Iterator[None]:
-        """Capture none."""
-        yield
-
-
-def listening(shared: str | None, port: int) -> socket.socket:
-    """A socket that listens: to this machine alone, or on its address in the network, too.
-
-    Raises:
-        OSError: the port is in use, or may not be used.
-    """
-    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-    try:
-        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listener.bind(("0.0.0.0" if shared else LOOPBACK, port))
-        listener.listen(QUEUED)
-    except OSError:
-        listener.close()
-        raise
-    return listener
 
 
 async def serve(addresses: Addresses, listener: socket.socket, lines: BinaryIO, out: Output) -> int:
     """Serve until the input ends."""
     news = News()
     app = application(addresses, news, lambda words: out.tell(Called(words)))
-    config = uvicorn.Config(
-        app, http=patient(Crowd()), ws="none", lifespan="off", log_level="error", access_log=False,
-        server_header=False, date_header=False, timeout_keep_alive=5,
-        limit_concurrency=MOST_CONNECTIONS, h11_max_incomplete_event_size=16_384,
-        timeout_graceful_shutdown=1, proxy_headers=False,
-    )  # fmt: skip
-    server = Server(config)
+    server = new_server(app)
     loop = asyncio.get_running_loop()
 
     def read() -> None:

@@ -17,7 +17,8 @@ from typing import Any
 
 from callout.edges.page.addresses import LOOPBACK, Addresses
 from callout.edges.page.messages import COMMANDS, EVENTS, Beat, Command, Ready, Show, Told
-from callout.edges.page.process import Output, listening, serve
+from callout.edges.page.process import Output, serve
+from callout.edges.page.server import listening
 from tests.patience import HANG_S
 
 SHOW = Show({"score": {"home": 2, "guest": 0}}, {"latest": [], "question": ""})

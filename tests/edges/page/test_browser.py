@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
 import signal
 import subprocess
 import sys
@@ -18,16 +17,15 @@ from pathlib import Path
 from typing import IO
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, expect
 
 from callout.edges.live.displays import LATEST
+from tests.edges.page.browser import THEMES, check_nothing_bars_anybody, chromium, opened, shows
 from tests.edges.page.server import free_port
 from tests.patience import HANG_S
 
 pytestmark = pytest.mark.thorough
 
-SIZES = ((1920, 1080), (390, 844), (320, 600))
 LONG = "Saint-Barthélemy-on-the-Water Kites"
 SETUP = f"""profile: fiba-2024
 home: {LONG} | 4 5 7 10 11 12 23 00 0 99 31 32 33 34 35
@@ -81,32 +79,14 @@ def live_game(folder: Path, setup: str = SETUP) -> Iterator[Live]:
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    chromium = shutil.which("chromium")
-    assert chromium is not None, "apt-get install chromium"
-    with sync_playwright() as playwright:
-        found = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
+    with chromium() as found:
         yield found
-        found.close()
 
 
 @pytest.fixture
 def game(tmp_path: Path) -> Iterator[Live]:
     with live_game(tmp_path) as found:
         yield found
-
-
-def opened(browser: Browser, url: str, errors: list[str], **how: str) -> Page:
-    """A page in a window of its own; what it complains of goes to `errors`."""
-    page = browser.new_page(**how)  # type: ignore[arg-type]
-    page.set_default_timeout(HANG_S * 1000)
-    page.on("console", lambda message: errors.append(message.text))
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    page.goto(url)
-    return page
-
-
-def shows(page: Page, place: str, text: str) -> None:
-    expect(page.locator(place)).to_have_text(text, timeout=HANG_S * 1000)
 
 
 def test_a_game_is_called_by_the_partner_and_seen_by_the_hall(browser: Browser, game: Live) -> None:
@@ -169,7 +149,7 @@ def timeless(book: object) -> object:
     return [timeless(each) for each in book] if isinstance(book, list) else book
 
 
-@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("theme", THEMES)
 @pytest.mark.parametrize("which", ["hall", "partner"])
 def test_nothing_bars_anybody_and_nothing_runs_out_of_the_window(
     browser: Browser, game: Live, which: str, theme: str
@@ -178,12 +158,7 @@ def test_nothing_bars_anybody_and_nothing_runs_out_of_the_window(
     game.type("start clock", "tip home", "guest foul number eight", "guest two number 77",
               "set arrow guest", *["home three number 99"] * 34, "score check")  # fmt: skip
     shows(page, "#home-score", "102")
-    for width, height in SIZES:
-        page.set_viewport_size({"width": width, "height": height})
-        found = Axe().run(page)
-        assert found.violations_count == 0, found.generate_report()
-        wide = page.evaluate("document.documentElement.scrollWidth")
-        assert wide <= width, (width, wide)
+    check_nothing_bars_anybody(page)
     if which == "hall":
         page.set_viewport_size({"width": 1920, "height": 1080})
         assert page.evaluate("document.documentElement.scrollHeight") <= 1080

@@ -16,7 +16,8 @@ from contextlib import suppress
 import pytest
 
 from callout.edges.page.addresses import LOOPBACK
-from callout.edges.page.app import FILES, LONGEST_BODY, LONGEST_CALL
+from callout.edges.page.answers import FILES
+from callout.edges.page.app import LONGEST_BODY, LONGEST_CALL
 from callout.edges.page.connections import MOST_FROM_ONE
 from callout.edges.page.guard import BURST, HEADERS, KNOWN, LONGEST_PATH, REQUESTS_A_SECOND, Rate
 from callout.edges.page.messages import Beat, Called, Show
@@ -180,7 +181,7 @@ def test_names_are_sent_as_they_are_and_never_as_markup(site: Served) -> None:
 
 
 def test_the_scripts_put_text_and_never_markup(site: Served) -> None:
-    for script in ("page.js", "hall.js", "partner.js"):
+    for script in (name for name in FILES if name.endswith(".js")):
         content = site.ask(f"/static/{script}")[2].decode()
         for forbidden in ("innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval"):
             assert forbidden not in content, (script, forbidden)

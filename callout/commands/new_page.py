@@ -1,0 +1,233 @@
+"""`callout new --page`: a page in a browser that asks for all of a game's setup, and writes it."""
+
+from __future__ import annotations
+
+import asyncio
+import secrets
+import shlex
+import socket
+import tempfile
+import threading
+from collections.abc import Iterator, Mapping, Set
+from contextlib import closing
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+
+from callout.commands.new import check_free, free_path, write_rows
+from callout.edges.ear.device import microphones
+from callout.edges.ear.level import LOUD_DB, QUIET_DB, Level, levels
+from callout.edges.ear.messages import Mode
+from callout.edges.keys.pedals import device_names
+from callout.edges.models.catalogue import RECOGNIZER, find_model
+from callout.edges.models.words import model_words
+from callout.edges.page.addresses import LOOPBACK, TOKEN_BYTES
+from callout.edges.page.server import Server, listening, new_server
+from callout.edges.page.setup_app import Entered, Tools, setup_application
+from callout.errors import CalloutError, InputError, ModelError, why
+from callout.game.profile.file import load_profile, profile_names
+from callout.language.check import load_language
+from callout.language.grammar import Grammar, Scope, language_folder
+from callout.plain import plain
+from callout.table.hands.key_card import key_card
+from callout.table.hands.key_file import read_keys
+from callout.table.hands.written_keys import key_rows
+from callout.table.language import patterns_of
+from callout.table.setup.form import NEW, Checked, Remark, check_form
+from callout.table.setup.written import named_after
+
+TRIES_S: Final = 30.0
+"""How long a microphone is tried at most."""
+
+CARD: Final = ("Score", "Fouls", "Clock and periods", "Time-outs and substitutes", "Mistakes")
+"""The groups of the card of keys that the page shows."""
+
+
+def new_page(file: Path | None, port: int) -> int:
+    """Serve the page until it is done with; returns the exit status.
+
+    Raises:
+        CalloutError: the file exists already, or nothing can listen on the port.
+    """
+    if file is not None:
+        check_free(file)
+    token = secrets.token_urlsafe(TOKEN_BYTES)
+    try:
+        listener = listening(None, port)
+    except OSError as error:
+        raise CalloutError(f"port {port}: {why(error)}; choose another: --page PORT") from None
+    number = int(listener.getsockname()[1])
+    page = Page(file)
+    hosts = frozenset(f"{name}:{number}" for name in (LOOPBACK, "localhost"))
+    page.server = new_server(setup_application(token, hosts, page.tools()))
+    print(f"Open this page in a browser: http://{LOOPBACK}:{number}/setup/{token}", flush=True)
+    print("Ctrl-C ends it; nothing is written before you say so.", flush=True)
+    with closing(listener):
+        _serve(page.server, listener)
+    return 0
+
+
+def _serve(server: Server, listener: socket.socket) -> None:
+    """Serve until the server is told to end, or this thread is interrupted."""
+    # In a thread of its own, so that Ctrl-C breaks off no answer.
+    run = threading.Thread(target=lambda: asyncio.run(server.serve(sockets=[listener])))
+    run.start()
+    try:
+        run.join()
+    finally:
+        server.should_exit = True
+        run.join()
+
+
+class Page:
+    """What the page can do: it checks, tries and writes on this machine."""
+
+    def __init__(self, file: Path | None = None) -> None:
+        """`file` is the new setup file; None for one that is named after the teams."""
+        self._file = file
+        self._paths: dict[Path, Path] = {}
+        self._written: dict[Path, list[str]] = {}
+        """What was written, by path: it may be written again while nobody else has changed it."""
+        self.server: Server | None = None
+
+    def tools(self) -> Tools:
+        """All of it."""
+        return Tools(facts, self.check, self.write, tried, self.end)
+
+    def check(self, entered: Entered) -> tuple[Checked, list[Remark]]:
+        """What comes of the form, and what is wrong with the keys."""
+        return check_form(entered.form(), _grammar(), ear_words()), wrong_keys(entered)
+
+    def write(self, entered: Entered) -> Mapping[str, Any]:
+        """Write the setup file, and the file of keys if there are own ones.
+
+        Raises:
+            CalloutError: something is wrong still, or a file cannot be written.
+        """
+        checked, keys = self.check(entered)
+        if checked.mistakes or keys:
+            raise CalloutError("something is wrong still: nothing was written")
+        path = self._path(entered)
+        own = [row for _, row in key_rows(entered.own_keys(), entered.pedal)]
+        files = {path: list(checked.rows)}
+        if own:
+            files[path.with_suffix(".keys.toml")] = own
+        for each in files:
+            self._check_ours(each)
+        for each, rows in files.items():
+            write_rows(each, rows)
+            self._written[each] = rows
+            print(plain(f"Written: {each}"), flush=True)
+        commands = _commands(path, path.with_suffix(".keys.toml") if own else None, entered)
+        for command in commands.values():
+            print(f"  {command}", flush=True)
+        return {"files": [str(each) for each in files], **commands}
+
+    def _path(self, entered: Entered) -> Path:
+        """The same path again for the same teams, else one where nothing lies."""
+        wanted = self._file or Path(named_after((entered.home.name, entered.guest.name)))
+        if wanted not in self._paths:
+            self._paths[wanted] = wanted if self._file else free_path(wanted)
+        return self._paths[wanted]
+
+    def _check_ours(self, path: Path) -> None:
+        if path not in self._written:
+            check_free(path)
+            return
+        text = "".join(f"{row}\n" for row in self._written[path])
+        if not path.is_file() or path.read_bytes() != text.encode():
+            raise CalloutError(f"{path}: somebody else has changed it since it was written")
+
+    def end(self) -> None:
+        """Serve no more."""
+        if self.server is not None:
+            self.server.should_exit = True
+
+
+@cache
+def _grammar() -> Grammar:
+    return load_language(language_folder())
+
+
+@cache
+def ear_words() -> Set[str] | None:
+    """The words that the ear knows; None where no recognizer was fetched."""
+    try:
+        return model_words(find_model(RECOGNIZER))
+    except ModelError:
+        return None
+
+
+@cache
+def _leagues() -> list[dict[str, Any]]:
+    profiles = [load_profile(name) for name in profile_names()]
+    return [
+        {"name": each.name, "title": each.title, "on_court": each.roster.on_court,
+         "keys": _card(each.name)}
+        for each in profiles
+    ]  # fmt: skip
+
+
+@cache
+def _card(profile: str) -> list[list[str]]:
+    grammar = _grammar()
+    card = key_card(grammar, patterns_of(grammar), load_profile(profile))
+    rows = (row for group in CARD for row in card.get(group, ()))
+    return [[row.words, " ".join(row.keys)] for row in rows if row.keys and not row.heavy]
+
+
+def facts() -> Mapping[str, Any]:
+    """What there is to choose from on this machine."""
+    return {
+        "leagues": _leagues(),
+        "microphones": microphones(),
+        "pedals": device_names(),
+        "ears": [mode.value for mode in Mode],
+        "quiet_db": QUIET_DB,
+        "loud_db": LOUD_DB,
+        "hears": ear_words() is not None,
+    }
+
+
+def wrong_keys(entered: Entered) -> list[Remark]:
+    """What is wrong with the own keys: the first mistake, as the reader of such files finds it."""
+    rows = key_rows(entered.own_keys(), entered.pedal)
+    seen: set[tuple[str, str]] = set()
+    for nth, key in enumerate(entered.keys, start=1):
+        if not key.key.strip():
+            return [Remark("keys", "press the key", nth)]
+        if (key.table, key.key) in seen:
+            return [Remark("keys", f"expected each key once, got {key.key!r} again", nth)]
+        seen.add((key.table, key.key))
+    try:
+        with tempfile.TemporaryDirectory(prefix="callout-keys-") as folder:
+            path = Path(folder) / NEW.with_suffix(".toml").name
+            path.write_text("\n".join(row for _, row in rows), encoding="utf-8")
+            read_keys(path, _grammar(), Scope())
+    except InputError as error:
+        nth = rows[error.line - 1][0] if error.line and error.line <= len(rows) else -1
+        return [Remark("keys", error.what, nth + 1)]
+    return []
+
+
+def tried(microphone: str) -> Iterator[Level]:
+    """The levels of a microphone, for a while."""
+    return levels(microphone or None, TRIES_S)
+
+
+def _commands(path: Path, keys: Path | None, entered: Entered) -> dict[str, str]:
+    """What is typed next: to try the game without sound, and to keep it."""
+    setup, game = (_quoted(each) for each in (path, path.with_suffix(".game")))
+    own = f" --keys {_quoted(keys)}" if keys else ""
+    ear = f" --ear {entered.ear}" if entered.ear != Mode.OPEN.value else ""
+    microphone = entered.microphone if entered.ear != "off" else ""
+    heard = f" --microphone {shlex.quote(plain(microphone))}" if microphone else ""
+    plainly = "--ear off --voice print --keys typed"
+    return {
+        "try": f"callout live practice.game --setup {setup} {plainly}",
+        "keep": f"callout live {game} --setup {setup}{own}{ear}{heard} --page 8765",
+    }
+
+
+def _quoted(path: Path) -> str:
+    return shlex.quote(plain(str(path)))

@@ -1,0 +1,66 @@
+"""What every application of pages answers alike: files, bodies, and what is nowhere."""
+
+from __future__ import annotations
+
+import hmac
+from pathlib import Path
+from typing import Final
+
+from starlette.requests import Request
+from starlette.responses import FileResponse, PlainTextResponse, Response
+
+STATIC: Final = Path(__file__).parent / "static"
+
+FILES: Final = {
+    "page.css": "text/css",
+    "setup.css": "text/css",
+    "page.js": "text/javascript",
+    "hall.js": "text/javascript",
+    "partner.js": "text/javascript",
+    "setup.js": "text/javascript",
+}
+
+
+class TooLongError(Exception):
+    """A body with more bytes than are taken."""
+
+
+def nowhere() -> Response:
+    """There is no such page, or its token is wrong."""
+    return PlainTextResponse("There is no such page. A new game has new addresses.", 404)
+
+
+def knows(request: Request, token: str) -> bool:
+    """Whether a request has that token in its address."""
+    given = str(request.path_params["token"])
+    return hmac.compare_digest(given.encode(), token.encode())
+
+
+def static_file(request: Request) -> Response:
+    """A style sheet or a script."""
+    name = str(request.path_params["name"])
+    if name not in FILES:
+        return nowhere()
+    return FileResponse(STATIC / name, media_type=FILES[name])
+
+
+def html(name: str) -> Response:
+    """A page's HTML, which holds nothing of a game."""
+    return FileResponse(STATIC / f"{name}.html", media_type="text/html")
+
+
+async def body_of(request: Request, most: int) -> bytes:
+    """The body of a request, which is read no further than `most` bytes.
+
+    Raises:
+        TooLongError: it has more.
+    """
+    told = request.headers.get("content-length", "")
+    if told.isdecimal() and int(told) > most:
+        raise TooLongError
+    body = bytearray()
+    async for part in request.stream():
+        body += part
+        if len(body) > most:
+            raise TooLongError
+    return bytes(body)

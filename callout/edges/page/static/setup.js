@@ -1,0 +1,433 @@
+// The set-up page: what is entered goes to the program after each change, which says what is wrong.
+
+const at = (id) => document.getElementById(id);
+const base = location.pathname.replace(/\/$/, "");
+const SIDES = { home: "Home", guest: "Guest" };
+const WAIT_MS = 300;
+const MOST_BYTES = 1_000_000;
+const starters = { home: new Set(), guest: new Set() };
+const sections = {};
+let facts = { leagues: [], microphones: [], pedals: [], quiet_db: -45, loud_db: -6, hears: true };
+let waits = 0;
+let asked = 0;
+
+function made(tag, text, set = {}) {
+  const element = document.createElement(tag);
+  if (text !== undefined) element.textContent = text;
+  Object.assign(element, set);
+  return element;
+}
+
+async function send(path, body) {
+  try {
+    const answer = await fetch(`${base}/${path}`, {
+      method: "POST",
+      headers: { "Content-Type": "application/json" },
+      body: JSON.stringify(body),
+    });
+    at("stale").hidden = true;
+    return answer;
+  } catch {
+    at("stale").hidden = false;
+    return null;
+  }
+}
+
+// --- what is entered
+
+const part = (side, name) => sections[side].querySelector(`[data-part=${name}]`);
+
+function team(side) {
+  const given = {};
+  for (const name of ["name", "players", "colour", "nickname", "coach"]) given[name] = part(side, name).value;
+  given.starters = [...starters[side]];
+  return given;
+}
+
+function ownKeys() {
+  return [...at("own-keys").children].map((row) => ({
+    table: row.querySelector("select").value,
+    key: row.querySelector("[data-key]").value.trim(),
+    says: row.querySelector("[data-says]").value.trim(),
+  }));
+}
+
+function entered() {
+  return {
+    profile: at("profile").value, home: team("home"), guest: team("guest"),
+    duty: document.querySelector("input[name=duty]:checked").value, wake: at("wake").value,
+    keys: ownKeys(), pedal: at("pedal").value, ear: at("ear").value, microphone: at("microphone").value,
+  };
+}
+
+// --- what the program says of it
+
+function place(remark) {
+  const row = remark.row ? `Line ${remark.row}: ` : "";
+  return `${row}${remark.what}`;
+}
+
+function items(remarks) {
+  const list = made("ul");
+  list.append(...remarks.map((each) => made("li", place(each))));
+  return list;
+}
+
+function tell(element, remarks, field) {
+  element.replaceChildren(...(remarks.length ? [items(remarks)] : []));
+  if (!field) return;
+  if (remarks.length) field.setAttribute("aria-invalid", "true");
+  else field.removeAttribute("aria-invalid");
+}
+
+function show(result) {
+  const of = (field) => result.mistakes.filter((each) => each.field === field);
+  for (const name of ["profile", "duty", "wake", "keys"]) {
+    tell(at(`${name}-wrong`), of(name), name === "duty" || name === "keys" ? null : at(name));
+  }
+  for (const side of Object.keys(SIDES)) {
+    for (const name of ["name", "colour", "nickname", "players", "starters", "coach"]) {
+      const field = name === "starters" ? null : part(side, name);
+      tell(sections[side].querySelector(`[data-wrong=${name}]`), of(`${side} ${name}`), field);
+    }
+    tell(sections[side].querySelector(".notes"), result.notes.filter((each) => each.field.startsWith(side)));
+    if (!of(`${side} players`).length) dropOldStarters(side, result.players[side] ?? []);
+    showPlayers(side, result.players[side] ?? []);
+  }
+  const wrong = result.mistakes.length;
+  at("sum").textContent = wrong ? `${wrong === 1 ? "One thing is" : `${wrong} things are`} to be put right before the file can be written.` : "Nothing is wrong. This will be written:";
+  at("file").textContent = result.rows.join("\n");
+  at("file").hidden = !result.rows.length;
+  at("write").disabled = wrong > 0;
+}
+
+// Who is no more on the list does not start; a list with a mistake has nobody for the moment.
+function dropOldStarters(side, players) {
+  const numbers = players.map((each) => each.number);
+  const old = [...starters[side]].filter((number) => !numbers.includes(number));
+  for (const number of old) starters[side].delete(number);
+  if (old.length) later();
+}
+
+function showPlayers(side, players) {
+  const here = sections[side].querySelector(".listed");
+  const text = JSON.stringify(players);
+  if (here.dataset.shown === text) return;
+  here.dataset.shown = text;
+  showCoach(side, players);
+  if (!players.length) return here.replaceChildren();
+  const table = made("table");
+  table.createCaption().textContent = `${players.length} ${players.length === 1 ? "player" : "players"}; tick who starts`;
+  const head = table.createTHead().insertRow();
+  for (const name of ["Starts", "Number", "Name"]) head.append(made("th", name, { scope: "col" }));
+  const body = table.createTBody();
+  for (const player of players) {
+    const row = body.insertRow();
+    const tick = made("input", undefined, { type: "checkbox", checked: starters[side].has(player.number) });
+    tick.setAttribute("aria-label", `Number ${player.number} starts`);
+    tick.addEventListener("change", () => {
+      if (tick.checked) starters[side].add(player.number);
+      else starters[side].delete(player.number);
+      later();
+    });
+    row.insertCell().append(tick);
+    row.insertCell().textContent = player.number;
+    row.insertCell().textContent = player.name;
+  }
+  here.replaceChildren(scrolling(table, `Players of the ${side} team`));
+}
+
+function showCoach(side, players) {
+  const choice = part(side, "coach");
+  const now = choice.value;
+  choice.replaceChildren(made("option", "none", { value: "" }), ...players.map((each) => made("option", `${each.number} ${each.name}`, { value: each.number })));
+  choice.value = players.some((each) => each.number === now) ? now : "";
+  choice.closest("p").hidden = !players.length;
+}
+
+async function check() {
+  const mine = ++asked;
+  const answer = await send("check", entered());
+  if (answer === null || mine !== asked) return;
+  const told = answer.ok ? await answer.json() : await answer.text();
+  if (mine !== asked) return; // Something was entered meanwhile.
+  if (answer.ok) show(told);
+  else at("sum").textContent = told;
+}
+
+function later() {
+  clearTimeout(waits);
+  waits = setTimeout(check, WAIT_MS);
+}
+
+// --- lists from files
+
+async function takeFile(side, file) {
+  const preview = sections[side].querySelector(".preview");
+  preview.hidden = false;
+  preview.setAttribute("aria-label", `List from ${file.name}`);
+  const close = made("button", "Cancel", { type: "button" });
+  close.addEventListener("click", () => { preview.hidden = true; part(side, "file").focus(); });
+  const refuse = (what) => preview.replaceChildren(made("h3", `${file.name}: nothing was taken`), made("p", what, { className: "wrong" }), close);
+  if (file.size > MOST_BYTES) return refuse(`expected a file of at most ${MOST_BYTES.toLocaleString("en")} bytes, got ${file.size.toLocaleString("en")}`);
+  let read;
+  try {
+    const answer = await fetch(`${base}/list`, { method: "POST", headers: { "Content-Type": "application/octet-stream" }, body: file });
+    if (!answer.ok) return refuse(await answer.text());
+    read = await answer.json();
+  } catch {
+    return refuse("No connection to the program, or the file cannot be read.");
+  }
+  const title = read.mistakes.length ? `${file.name}: nothing was taken` : `${file.name}: ${read.players.length} players`;
+  const use = made("button", "Use this list", { type: "button", className: "main" });
+  use.addEventListener("click", () => {
+    part(side, "players").value = read.lines.join("\n");
+    starters[side] = new Set(read.players.filter((each) => each.starter).map((each) => each.number));
+    sections[side].querySelector(".listed").dataset.shown = "";
+    preview.hidden = true;
+    part(side, "players").focus();
+    check();
+  });
+  const buttons = made("div", undefined, { className: "row" });
+  buttons.append(...(read.players.length ? [use] : []), close);
+  preview.replaceChildren(
+    made("h3", title),
+    ...(read.mistakes.length ? [remarks("What is wrong", read.mistakes)] : []),
+    ...(read.notes.length ? [remarks("To look at", read.notes)] : []),
+    ...(read.players.length ? [listTable(read.players)] : []),
+    buttons,
+  );
+}
+
+function scrolling(table, label) {
+  const scrolls = made("div", undefined, { className: "scrolls", tabIndex: 0 });
+  scrolls.setAttribute("role", "region");
+  scrolls.setAttribute("aria-label", label);
+  scrolls.append(table);
+  return scrolls;
+}
+
+function remarks(title, told) {
+  const table = made("table");
+  table.createCaption().textContent = title;
+  const head = table.createTHead().insertRow();
+  for (const name of ["Row", "Column", "What"]) head.append(made("th", name, { scope: "col" }));
+  const body = table.createTBody();
+  for (const each of told) {
+    const row = body.insertRow();
+    row.insertCell().textContent = each.row;
+    row.insertCell().textContent = each.column;
+    row.insertCell().textContent = each.what;
+  }
+  return scrolling(table, title);
+}
+
+function listTable(players) {
+  const table = made("table");
+  table.createCaption().textContent = "As it was read";
+  const head = table.createTHead().insertRow();
+  for (const name of ["Number", "Name"]) head.append(made("th", name, { scope: "col" }));
+  const body = table.createTBody();
+  for (const each of players) {
+    const row = body.insertRow();
+    row.insertCell().textContent = each.number;
+    row.insertCell().textContent = each.name;
+  }
+  return scrolling(table, "As it was read");
+}
+
+// --- the microphone
+
+let trying = null;
+
+async function tryMicrophone() {
+  if (trying) return trying.abort();
+  trying = new AbortController();
+  at("try").textContent = "Stop";
+  at("level").hidden = false;
+  const meter = at("meter");
+  meter.low = facts.quiet_db;
+  meter.high = facts.loud_db;
+  meter.optimum = (facts.quiet_db + facts.loud_db) / 2;
+  const told = at("level-told");
+  told.textContent = "Listening";
+  meter.value = meter.min;
+  let loudest = -120;
+  let problem = "";
+  try {
+    const answer = await fetch(`${base}/microphone`, {
+      method: "POST",
+      headers: { "Content-Type": "application/json" },
+      body: JSON.stringify({ microphone: at("microphone").value }),
+      signal: trying.signal,
+    });
+    const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
+    let text = "";
+    for (;;) {
+      const { value, done } = await reader.read();
+      if (done) break;
+      text += value;
+      const lines = text.split("\n");
+      text = lines.pop();
+      for (const line of lines) {
+        const level = JSON.parse(line);
+        if (level.error) { problem = level.error; continue; }
+        meter.value = level.level_db;
+        meter.textContent = `${Math.round(level.level_db)} dB`;
+        loudest = Math.max(loudest, level.level_db);
+        const now = level.trouble || verdict(loudest, level.name);
+        // Changed rarely, so that a screen reader is not kept talking.
+        if (told.textContent !== now) told.textContent = now;
+      }
+    }
+  } catch (error) {
+    if (error.name !== "AbortError") problem = "No connection to the program.";
+  }
+  trying = null;
+  at("try").textContent = "Try the microphone";
+  if (problem) told.textContent = problem;
+}
+
+function verdict(db, name) {
+  if (db <= -119) return `${name} gives only zeros: check its switch, cable and permission.`;
+  if (db < facts.quiet_db) return `${name}: faint. Move it to two fingers from the mouth.`;
+  if (db > facts.loud_db) return `${name}: too loud. Turn it down, or move it to the side.`;
+  return `${name}: good.`;
+}
+
+// --- keys
+
+const NAMES = { " ": "space", Enter: "enter", Tab: "tab", Backspace: "backspace", Escape: "escape", Insert: "insert",
+  Delete: "delete", Home: "home", End: "end", PageUp: "pageup", PageDown: "pagedown", ArrowUp: "up", ArrowDown: "down",
+  ArrowLeft: "left", ArrowRight: "right", ContextMenu: "menu", Pause: "pause" };
+
+function keyName(event, table) {
+  const pad = /^Numpad(\d)$/.exec(event.code);
+  if (pad && table !== "keys") return `kp_${pad[1]}`;
+  if (NAMES[event.key]) return NAMES[event.key];
+  if (/^F\d+$/.test(event.key)) return event.key.toLowerCase();
+  return [...event.key].length === 1 ? event.key.toLowerCase() : "";
+}
+
+function addKey() {
+  const nth = at("own-keys").children.length + 1;
+  const row = made("div", undefined, { className: "own-key" });
+  const where = made("select");
+  where.append(made("option", "in the game's window", { value: "keys" }), made("option", "in any window", { value: "everywhere" }), made("option", "on a pedal of its own", { value: "pedal" }));
+  const key = made("input", undefined, { maxLength: 40 });
+  key.dataset.key = "";
+  const says = made("input", undefined, { maxLength: 120, placeholder: "home two" });
+  says.dataset.says = "";
+  const learn = made("button", "Learn: press it", { type: "button" });
+  learn.setAttribute("aria-label", `Learn key ${nth}: then press it`);
+  learn.addEventListener("click", () => {
+    learn.textContent = "Press the key now";
+    const took = (event) => {
+      event.preventDefault();
+      key.value = keyName(event, where.value) || key.value;
+      learn.textContent = "Learn: press it";
+      later();
+    };
+    document.addEventListener("keydown", took, { once: true, capture: true });
+  });
+  const gone = made("button", "Remove", { type: "button" });
+  gone.setAttribute("aria-label", `Remove key ${nth}`);
+  gone.addEventListener("click", () => { row.remove(); showPedal(); at("add-key").focus(); later(); });
+  where.addEventListener("change", showPedal);
+  for (const [text, field] of [["Where", where], ["Key", key], ["Says", says]]) {
+    const label = made("label", text);
+    label.append(field);
+    row.append(label);
+  }
+  row.append(learn, gone);
+  at("own-keys").append(row);
+  where.focus();
+}
+
+function showPedal() {
+  at("pedal-field").hidden = !ownKeys().some((each) => each.table === "pedal");
+}
+
+function showCard() {
+  const league = facts.leagues.find((each) => each.name === at("profile").value);
+  const table = made("table");
+  const head = table.createTHead().insertRow();
+  for (const name of ["Call", "Key"]) head.append(made("th", name, { scope: "col" }));
+  const body = table.createTBody();
+  for (const [words, key] of league ? league.keys : []) {
+    const row = body.insertRow();
+    row.insertCell().textContent = words.replace(/[{}]/g, "");
+    row.insertCell().append(made("kbd", key));
+  }
+  at("card").replaceChildren(scrolling(table, "The keys of this league"));
+}
+
+// --- writing
+
+async function write() {
+  const answer = await send("write", entered());
+  if (answer === null) return;
+  at("next").hidden = !answer.ok;
+  if (!answer.ok) {
+    at("written").textContent = await answer.text();
+    return;
+  }
+  const done = await answer.json();
+  at("written").textContent = `Written: ${done.files.join(", ")}`;
+  at("next-try").textContent = done.try;
+  at("next-keep").textContent = done.keep;
+}
+
+async function end() {
+  await send("end", {});
+  at("sum").textContent = "Finished. You can close this page, and go on in the terminal.";
+  for (const each of document.querySelectorAll("button, input, select, textarea")) each.disabled = true;
+}
+
+// --- the beginning
+
+function newTeam(side) {
+  const section = at("team").content.cloneNode(true).firstElementChild;
+  section.querySelector("h2").textContent = SIDES[side];
+  section.querySelector("h2").id = `${side}-title`;
+  section.setAttribute("aria-labelledby", `${side}-title`);
+  for (const field of section.querySelectorAll("[data-part]")) {
+    field.id = `${side}-${field.dataset.part}`;
+    field.closest("p").querySelector("label").htmlFor = field.id;
+    const wrong = section.querySelector(`[data-wrong=${field.dataset.part}]`);
+    if (wrong) {
+      wrong.id = `${field.id}-wrong`;
+      field.setAttribute("aria-describedby", wrong.id);
+    }
+  }
+  section.querySelector("[data-part=file]").addEventListener("change", (event) => {
+    const [file] = event.target.files;
+    event.target.value = "";
+    if (file) takeFile(side, file);
+  });
+  sections[side] = section;
+  at("teams").append(section);
+}
+
+async function begin() {
+  for (const side of Object.keys(SIDES)) newTeam(side);
+  for (const name of ["profile", "wake"]) at(name).setAttribute("aria-describedby", `${name}-wrong`);
+  const answer = await fetch(`${base}/facts`);
+  facts = await answer.json();
+  at("profile").append(made("option", "choose", { value: "" }), ...facts.leagues.map((each) => made("option", each.title, { value: each.name })));
+  at("microphone").append(...facts.microphones.map((each) => made("option", each, { value: each })));
+  at("pedal").append(...facts.pedals.map((each) => made("option", each, { value: each })));
+  if (!facts.pedals.length) at("pedal").append(made("option", "none can be opened on this machine: see callout check", { value: "" }));
+  at("no-ear").hidden = facts.hears;
+  at("form").addEventListener("input", later);
+  at("form").addEventListener("submit", (event) => event.preventDefault());
+  at("profile").addEventListener("change", showCard);
+  at("add-key").addEventListener("click", addKey);
+  at("try").addEventListener("click", tryMicrophone);
+  at("write").addEventListener("click", write);
+  at("end").addEventListener("click", end);
+  showCard();
+  check();
+}
+
+begin();

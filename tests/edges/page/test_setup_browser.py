@@ -1,0 +1,145 @@
+"""The set-up page in a real browser, from an empty folder to a setup file.
+
+Source: WCAG 2.2 AA by the rules of axe-core; the sizes and themes are the ones people have.
+"""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from callout.table.setup.setup import read_setup
+from tests.edges.page.browser import THEMES, check_nothing_bars_anybody, chromium, opened, shows
+from tests.edges.page.server import free_port
+from tests.edges.test_spreadsheet import workbook
+from tests.patience import HANG_S
+
+pytestmark = pytest.mark.thorough
+
+READY = "Nothing is wrong. This will be written:"
+
+
+@contextmanager
+def setup_page(folder: Path) -> Iterator[str]:
+    """The address of the page that the real program serves in that folder."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "callout", "new", "saturday.setup", "--page", str(free_port())],
+        cwd=folder, stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert process.stdout is not None
+    found = re.search(r"http\S+", process.stdout.readline())
+    assert found is not None
+    try:
+        yield found[0]
+    finally:
+        process.terminate()
+        process.communicate(timeout=HANG_S)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with chromium() as found:
+        yield found
+
+
+def fill(page: Page) -> None:
+    """League and teams, one of them from a file."""
+    page.select_option("#profile", "fiba-2024")
+    page.fill("#home-name", "Harbour Kites")
+    page.fill("#home-players", "4 Ada Moss\n5 Bo Reed\n15\n50 Cy Tern")
+    page.fill("#guest-name", "<b>Quarry</b> & Foxes")
+    rows = ["Nr.;Name;Starter", "8;Zoë Müller;x", "11;שרה לוי;x", "33;Di;"]
+    file = {"name": "foxes.csv", "mimeType": "text/csv",
+            "buffer": "\n".join(rows).encode("utf-8-sig")}  # fmt: skip
+    page.set_input_files("#guest-file", file)  # type: ignore[arg-type]
+    page.get_by_role("button", name="Use this list").click()
+    shows(page, "#sum", READY)
+
+
+def test_from_an_empty_folder_to_a_setup_file(browser: Browser, tmp_path: Path) -> None:
+    errors: list[str] = []
+    with setup_page(tmp_path) as url:
+        page = opened(browser, url, errors)
+        fill(page)
+        expect(page.locator("#teams")).to_contain_text("15 and 50 sound alike")
+        page.get_by_label("Number 4 starts").check()
+        page.fill("#home-colour", "score")
+        expect(page.locator("#home-colour-wrong")).to_contain_text("is a word of the calls")
+        expect(page.locator("#write")).to_be_disabled()
+        page.fill("#home-colour", "blue")
+        page.get_by_text("another runs the clock").click()
+        page.get_by_role("button", name="Add a key").click()
+        page.get_by_role("button", name="Learn key 1").click()
+        page.keyboard.press("F9")
+        page.get_by_label("Says").fill("home two")
+        shows(page, "#sum", READY)
+        page.get_by_role("button", name="Write the file").click()
+        shows(page, "#written", "Written: saturday.setup, saturday.keys.toml")
+        expect(page.locator("#next-keep")).to_contain_text("callout live saturday.game --setup")
+    # The browser's own word for a file that was refused by the page itself.
+    assert errors == []
+    setup = read_setup(tmp_path / "saturday.setup")
+    assert setup.guest.name == "<b>Quarry</b> & Foxes"
+    assert [player.name for player in setup.guest.players] == ["Zoë Müller", "שרה לוי", "Di"]
+    assert setup.guest.side().starters == ("8", "11")
+    assert setup.home.side().starters == ("4",)
+    assert (tmp_path / "saturday.keys.toml").read_text() == '[keys]\n"f9" = "home two"\n'
+
+
+def test_a_bad_list_is_told_by_row_and_column_and_nothing_of_it_is_taken(
+    browser: Browser, tmp_path: Path
+) -> None:
+    with setup_page(tmp_path) as url:
+        page = opened(browser, url, [])
+        page.fill("#home-players", "4 Ada")
+        xlsx = workbook(["No.", "Name"], [4, "Ada"], ["=A2+1", "Bo"], [4, "Cy"], [104, "Di"])
+        file = {"name": "kites.xlsx", "mimeType": "", "buffer": xlsx}
+        page.set_input_files("#home-file", file)  # type: ignore[arg-type]
+        preview = page.get_by_role("region", name="List from kites.xlsx")
+        expect(preview.get_by_role("heading")).to_have_text("kites.xlsx: nothing was taken")
+        rows = preview.locator("tbody tr").all_inner_texts()
+        assert [row.split("\t")[:2] for row in rows] == [["3", "A"], ["4", "A"], ["5", "A"]]
+        assert preview.get_by_role("button").all_inner_texts() == ["Cancel"]
+        large = tmp_path / "large.csv"
+        large.write_bytes(b"4 Ada\n" * 9_000_000)
+        page.set_input_files("#home-file", large)
+        preview = page.get_by_role("region", name="List from large.csv")
+        expect(preview).to_contain_text("expected a file of at most 1,000,000 bytes")
+        preview.get_by_role("button", name="Cancel").click()
+        assert page.input_value("#home-players") == "4 Ada"
+    assert [path.name for path in tmp_path.iterdir()] == ["large.csv"]
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_nothing_bars_anybody(browser: Browser, tmp_path: Path, theme: str) -> None:
+    with setup_page(tmp_path) as url:
+        page = opened(browser, url, [], color_scheme=theme)
+        expect(page.locator("#sum")).to_contain_text("to be put right")
+        check_nothing_bars_anybody(page)
+        fill(page)
+        page.fill("#wake", "home")
+        page.get_by_role("button", name="Add a key").click()
+        page.get_by_text("The keys of this league").click()
+        page.get_by_role("button", name="Try the microphone").click()
+        expect(page.locator("#keys-wrong")).to_contain_text("press the key")
+        check_nothing_bars_anybody(page)
+
+
+def test_all_of_it_is_reached_by_keyboard(browser: Browser, tmp_path: Path) -> None:
+    with setup_page(tmp_path) as url:
+        page = opened(browser, url, [])
+        fill(page)
+        page.locator("#profile").focus()
+        reached = set()
+        for _ in range(60):
+            page.keyboard.press("Tab")
+            reached.add(page.evaluate("document.activeElement.id"))
+        assert {"home-name", "home-players", "home-file", "home-coach", "guest-name", "ear", "wake",
+                "microphone", "try", "add-key", "file", "write", "end"} <= reached  # fmt: skip
