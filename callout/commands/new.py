@@ -178,6 +178,11 @@ def _warn(profile: str, teams: Sequence[TeamLines]) -> None:
 
 
 def check_free(path: Path) -> None:
+    """Refuse the name of a file that exists already.
+
+    Raises:
+        CalloutError: it does.
+    """
     if exists(path):
         raise CalloutError(f"{path}: expected a new file's name, got a file that exists already")
 
