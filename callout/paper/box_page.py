@@ -25,7 +25,7 @@ from callout.paper.course import (
 from callout.paper.court_time import CourtTime, court_time, left_at_end
 from callout.paper.export import Recorded
 from callout.table.clock import clock_text
-from callout.table.view import CODES
+from callout.table.foul_codes import CODES
 
 TEMPLATE: Final = Path(__file__).with_name("box.typ")
 PAPERS: Final = {"a4": "a4", "letter": "us-letter"}

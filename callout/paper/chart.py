@@ -14,7 +14,7 @@ from callout.game.profile.profile import Profile
 from callout.game.state import Charge
 from callout.game.terms import FoulKind, Team
 from callout.paper.course import Course, Mark, Run, Span, Step, lead_changes, runs, ties
-from callout.table.view import CODES
+from callout.table.foul_codes import CODES
 
 LEAST_LEAD: Final = 5
 """The axis of leads always goes this far to both sides."""

@@ -9,6 +9,7 @@ from callout.game.figures.score import open_lines, shown
 from callout.game.state import Charge, Game, Goal, Owner, TimeoutLine
 from callout.game.terms import Team
 from callout.table.clock import clock_text
+from callout.table.foul_codes import coach_codes
 from callout.table.setup.setup import Setup
 from callout.table.view import View, view
 
@@ -84,9 +85,10 @@ def _team(game: Game, seen: View, setup: Setup, team: Team) -> list[str]:
         seen_so_far = (shirt["points"], "", "", "", "", shirt["fouls"])
         lines.append(_PLAYER.format(number, "(not listed)", *seen_so_far).rstrip())
     other = seen["team_points"][side] + seen["adjusted"][side]
+    coach = coach_codes(game, game.profile.sheet.form, team)
     lines.append(
-        f"Points of no player {other}; coach's fouls {seen['coach_fouls'][side]}, "
-        f"bench's {seen['bench_fouls'][side]}; next foul gives {seen['penalty'][side]} shots"
+        f"Points of no player {other}; fouls of coach and bench: {' '.join(coach) or 'none'}; "
+        f"next foul gives {seen['penalty'][side]} shots"
     )
     lines.append(_timeouts(game, seen, team))
     return lines

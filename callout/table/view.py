@@ -9,7 +9,6 @@ from callout.game.figures.fouls import (
     counting_period,
     is_out,
     penalty,
-    player_charges,
     player_fouls,
     team_fouls_in,
 )
@@ -17,28 +16,13 @@ from callout.game.figures.score import open_lines, score
 from callout.game.figures.timeouts import timeouts_left, timeouts_used
 from callout.game.kind import Rank
 from callout.game.state import Charge, Game, Goal
-from callout.game.terms import FoulKind, Offender, Team
+from callout.game.terms import Offender, Team
 from callout.table.clock import clock_text
+from callout.table.foul_codes import player_codes
 from callout.table.speech.reply import Said, Sort
 
 View: TypeAlias = Mapping[str, Any]
 """What `view` gives, or its JSON read back."""
-
-CODES: Final = {
-    FoulKind.PERSONAL: "P",
-    FoulKind.OFFENSIVE: "O",
-    FoulKind.TECHNICAL: "T",
-    FoulKind.UNSPORTSMANLIKE: "U",
-    FoulKind.INTENTIONAL: "I",
-    FoulKind.DISQUALIFYING: "D",
-    FoulKind.FLAGRANT: "F",
-    FoulKind.THROW_IN: "P",
-    FoulKind.CLASS_B: "B",
-}
-"""The letter of each kind of foul in the book; a figure after it counts the player's fouls.
-
-Source: FIBA B.8.3 for P, T, U, D and for the throw-in foul, which is a P with its throw.
-"""
 
 RANKS: Final = {
     Rank.ACT: "act now",
@@ -103,7 +87,6 @@ def _players(game: Game, team: Team) -> dict[str, Any]:
 
 def _player(game: Game, team: Team, number: str) -> dict[str, Any]:
     mine = [goal for goal in game.goals if (goal.team, goal.number) == (team, number)]
-    charges = player_charges(game, team, number)
     return {
         "points": sum(goal.counts for goal in mine),
         "made": {
@@ -112,7 +95,7 @@ def _player(game: Game, team: Team, number: str) -> dict[str, Any]:
         },
         "missed_1": sum(not goal.made for goal in mine),
         "fouls": player_fouls(game, team, number),
-        "foul_codes": [f"{CODES[c.foul]}{nth}" for nth, c in enumerate(charges, start=1)],
+        "foul_codes": player_codes(game, game.profile.sheet.form, team, number),
         "out": is_out(game, team, number),
     }
 

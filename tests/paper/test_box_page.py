@@ -18,9 +18,9 @@ from callout.paper.box_page import TEMPLATE, box_page, minutes, state
 from callout.paper.box_rows import box_rows
 from callout.paper.course import course, lead_changes, ties
 from callout.paper.export import Recorded
+from callout.table.foul_codes import CODES
 from callout.table.setup.roster import Player
 from callout.table.setup.setup import Listed, Setup
-from callout.table.view import CODES
 from tests.game.play import GUEST, HOME, Play
 from tests.paper.printed import rows
 from tests.paper.test_court_time import line_up

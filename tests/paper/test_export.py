@@ -98,7 +98,8 @@ def test_pandas_gets_the_same_book_from_the_lines_alone(profile: str) -> None:
                 assert goals["points"].sum() == player["points"]
                 assert (goals["made"] == "no").sum() == player["missed_1"]
                 fouls = of[(of["kind"] == "foul") & (of["on"] == "player")]
-                assert len(fouls) == len(player["foul_codes"])
+                codes = [code for code in player["foul_codes"] if code != "GD"]
+                assert len(fouls) == len(codes)
 
 
 @pytest.mark.parametrize("profile", profile_names())
@@ -125,7 +126,7 @@ def test_a_small_game_counted_by_hand() -> None:
     five = players["home", "5"]
     assert (five["points"], five["made_3"], five["made_2"], five["fouls"]) == ("5", "1", "1", "0")
     assert players["home", "4"]["missed_1"] == "1"
-    assert players["guest", "14"]["foul_codes"] == "P1"
+    assert players["guest", "14"]["foul_codes"] == "P"
     assert players["home", ""]["points"] == "1"
     assert players["guest", ""]["points"] == "2"
     assert [row["points"] for row in made["periods"]] == ["7", "2"]

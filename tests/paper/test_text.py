@@ -50,8 +50,8 @@ def test_players_with_their_baskets_and_fouls(lines: list[str]) -> None:
     assert row(lines, "5 ", "Harbour Kites") == ["5", "Ada", "Moss", "5", "1", "1", "0", "0"]
     assert row(lines, "4 ", "Harbour Kites") == ["4", "1", "0", "0", "1", "0"]
     foxes = lines[lines.index("Quarry Foxes") :]
-    assert row(foxes, "14") == ["14", "0", "0", "0", "0", "0", "P1"]
-    assert row(foxes, "30") == ["30", "0", "0", "0", "0", "0", "T1"]
+    assert row(foxes, "14") == ["14", "0", "0", "0", "0", "0", "P"]
+    assert row(foxes, "30") == ["30", "0", "0", "0", "0", "0", "T"]
 
 
 def test_timeouts_arrow_and_what_is_open(lines: list[str]) -> None:
@@ -94,4 +94,4 @@ def test_a_shirt_that_is_not_listed_stands_as_it_was_seen() -> None:
     table.say("add guest number eleven")
     lines = book_text(table.game, SETUP, 4_700).splitlines()
     foxes = lines[lines.index("Quarry Foxes") :]
-    assert row(foxes, "11 ") == ["11", "2", "0", "1", "0", "0", "P1"]
+    assert row(foxes, "11 ") == ["11", "2", "0", "1", "0", "0", "P"]

@@ -5,15 +5,13 @@ from __future__ import annotations
 import json
 from typing import Any
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from callout.game.calls import Call
 from callout.game.figures.score import both_scores
 from callout.game.state import Game
-from callout.game.terms import FoulKind
-from callout.table.view import CODES, view
+from callout.table.view import view
 from tests.game.strategies import any_call
 from tests.table.play import Book, Table
 
@@ -94,7 +92,7 @@ def test_a_quarter_counted_by_hand(table: Table) -> None:
         "out": False,
     }
     assert book["players"]["guest"]["13"]["made"] == {"1": 0, "2": 0, "3": 1}
-    assert book["players"]["home"]["4"]["foul_codes"] == ["O1"]
+    assert book["players"]["home"]["4"]["foul_codes"] == ["P"]
     assert book["open"]["home"] == {"points": 2, "fouls": 0}
     assert book["on_court"]["guest"] == ["14"]
     # Tipped by guest, home had the arrow; home's throw-in began the second quarter and turned it.
@@ -123,14 +121,6 @@ def test_overtime_fouls_are_counted_in_the_fourth_period(table: Table) -> None:
     assert book["team_fouls"][3] == {"home": 1, "guest": 0}
 
 
-def test_every_kind_of_foul_has_a_letter_of_its_own() -> None:
-    assert set(CODES) == set(FoulKind)
-    # FIBA B.8.3: a throw-in foul is entered as the personal foul that it is.
-    letters = [CODES[kind] for kind in FoulKind if kind is not FoulKind.THROW_IN]
-    assert len(set(letters)) == len(letters)
-    assert CODES[FoulKind.THROW_IN] == CODES[FoulKind.PERSONAL]
-
-
 @settings(max_examples=60)
 @given(st.lists(any_call(), max_size=30))
 def test_all_points_are_somewhere_and_all_of_it_is_json(talk: list[Call]) -> None:
@@ -145,9 +135,3 @@ def test_all_points_are_somewhere_and_all_of_it_is_json(talk: list[Call]) -> Non
         others = seen_book["open"][side]["points"] + seen_book["team_points"][side]
         assert players + others + seen_book["adjusted"][side] == score == seen_book["score"][side]
         assert sum(period[side] for period in seen_book["by_period"]) == score
-
-
-@pytest.mark.parametrize("letters", ["P T U D"])
-def test_the_letters_of_the_scoresheet_are_used(letters: str) -> None:
-    # FIBA B.8.3 writes P, T, U and D.
-    assert set(letters.split()) <= set(CODES.values())

@@ -5,7 +5,6 @@ these as PDF or PNG. Whatever decides what a mark means is done here, in Python;
 knows how each mark looks.
 
 - `roster`: the lists of players and coaches, with fouls and baskets;
-- `foul_codes`: the letters of a foul, by form;
 - `running`: the running score, cell by cell;
 - `boxes`: team fouls and time-outs;
 - `history`: what was corrected, and where the arrow went;

@@ -11,15 +11,15 @@ from callout.game.figures.score import open_lines
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import FoulKind, Offender, Team
 from callout.paper.export import Recorded
-from callout.paper.sheet.foul_codes import (
+from callout.paper.sheet.history import History
+from callout.paper.sheet.running import MISSING, periods_over
+from callout.table.foul_codes import (
     DISQUALIFIED,
     coach_codes,
     letter,
     open_codes,
     player_codes,
 )
-from callout.paper.sheet.history import History
-from callout.paper.sheet.running import MISSING, periods_over
 
 Row = dict[str, Any]
 

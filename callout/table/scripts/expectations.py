@@ -10,6 +10,7 @@ from callout.game.figures.score import owed_to
 from callout.game.figures.timeouts import timeouts_struck
 from callout.game.terms import Team
 from callout.table.clock import clock_text, parse_clock
+from callout.table.foul_codes import coach_codes
 from callout.table.session import Session
 from callout.table.view import view
 
@@ -121,6 +122,11 @@ def _struck(session: Session, book: Book, subject: str) -> str:
     return str(timeouts_struck(session.game, _team(subject), session.now().left_tenths))
 
 
+def _coach_codes(session: Session, book: Book, subject: str) -> str:
+    form = session.game.profile.sheet.form
+    return " ".join(coach_codes(session.game, form, _team(subject))) or "none"
+
+
 def _coach_out(session: Session, book: Book, subject: str) -> str:
     return _plain(coach_is_out(session.game, _team(subject)))
 
@@ -156,6 +162,7 @@ FORMS: Final[Mapping[str, tuple[int, Lookup]]] = {
     "adjusted": (1, _of_team("adjusted")),
     "timeouts struck": (1, _struck),
     "coach out": (1, _coach_out),
+    "coach codes": (1, _coach_codes),
     "coach fouls": (1, _of_team("coach_fouls")),
     "bench fouls": (1, _of_team("bench_fouls")),
     "on court": (1, _of_team("on_court")),

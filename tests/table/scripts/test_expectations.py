@@ -32,7 +32,8 @@ TRUE = """\
 score 8 2
 team fouls guest 5
 team fouls home 0
-fouls guest 13 P1 T2
+fouls guest 13 P T
+coach codes guest C B
 fouls home 5 none
 penalty guest two
 penalty home none

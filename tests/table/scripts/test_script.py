@@ -60,7 +60,7 @@ def test_the_worked_example_of_the_design(run: Run) -> None:
 7:20 guest foul eleven
      => No eleven for guest. Team foul one, number open.
      number fourteen
-     == fouls guest 14 P1
+     == fouls guest 14 P
      == team fouls guest 1
 """)
     assert (runner.differences, runner.unmentioned) == ([], [])

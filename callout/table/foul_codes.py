@@ -1,4 +1,4 @@
-"""The letters of a foul on the sheet.
+"""The letters of a foul, in the book and on the sheet.
 
 In FIBA's form the figure after a letter is the number of free throws awarded, never a count of
 fouls, and a small c means that an equal penalty of the opponents cancelled it.
@@ -8,13 +8,29 @@ Source: FIBA, Official Basketball Rules 2022, Appendix B.8.3.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from callout.game.choices import SheetForm
 from callout.game.figures.fouls import coach_is_out, is_ejected, player_charges, throws_for
 from callout.game.state import Charge, Game
 from callout.game.terms import FoulKind, Offender, Team
-from callout.table.view import CODES
+
+CODES: Final = {
+    FoulKind.PERSONAL: "P",
+    FoulKind.OFFENSIVE: "O",
+    FoulKind.TECHNICAL: "T",
+    FoulKind.UNSPORTSMANLIKE: "U",
+    FoulKind.INTENTIONAL: "I",
+    FoulKind.DISQUALIFYING: "D",
+    FoulKind.FLAGRANT: "F",
+    FoulKind.THROW_IN: "P",
+    FoulKind.CLASS_B: "B",
+}
+"""The letter of each kind of foul, where an offensive foul is told from other personal ones.
+
+Source: FIBA B.8.3 for P, T, U, D and for the throw-in foul, which is a P with its throw.
+"""
 
 DISQUALIFIED: Final = "GD"
 """Stands after the foul with which several fouls together disqualify."""
@@ -28,8 +44,8 @@ def player_codes(game: Game, form: SheetForm, team: Team, number: str) -> list[s
     charges = player_charges(game, team, number)
     codes = [_of_player(game, form, charge) for charge in charges]
     if form is SheetForm.FIBA:
-        return _marked(codes, is_ejected(game, team, number) and not _at_once(game, charges),
-                       _last_ejecting(game, charges))  # fmt: skip
+        out = is_ejected(_by_fouls(game), team, number) and not _at_once(game, charges)
+        return _marked(codes, out, _last_ejecting(game, charges))
     return codes
 
 
@@ -39,7 +55,8 @@ def coach_codes(game: Game, form: SheetForm, team: Team) -> list[str]:
     codes = [_of_coach(game, form, charge) for charge in mine]
     own = [charge for charge in mine if charge.on is Offender.COACH]
     if form is SheetForm.FIBA:
-        return _marked(codes, coach_is_out(game, team) and not _at_once(game, own), len(codes))
+        out = coach_is_out(_by_fouls(game), team) and not _at_once(game, own)
+        return _marked(codes, out, len(codes))
     return codes
 
 
@@ -78,6 +95,11 @@ def _throws(game: Game, charge: Charge) -> str:
 def _marked(codes: list[str], out: bool, after: int) -> list[str]:
     """The codes with the mark of a disqualification by several fouls behind the last of them."""
     return [*codes[:after], DISQUALIFIED, *codes[after:]] if out else codes
+
+
+def _by_fouls(game: Game) -> Game:
+    """The game as if nobody had been sent off without a foul, which has no mark of its own."""
+    return replace(game, sent_off=())
 
 
 def _at_once(game: Game, charges: Sequence[Charge]) -> bool:

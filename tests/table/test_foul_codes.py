@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import pytest
 
-from callout.game.calls import Call, DoubleFoul, Foul, SetAward, Shot
+from callout.game.calls import Call, DoubleFoul, Foul, SendOff, SetAward, Shot
 from callout.game.choices import SheetForm
 from callout.game.terms import Award, FoulKind, Offender, Team
-from callout.paper.sheet.foul_codes import coach_codes, player_codes
+from callout.table.foul_codes import CODES, coach_codes, player_codes
+from callout.table.view import view
 from tests.game.play import GUEST, HOME, Play
 from tests.paper.played import begin
 
@@ -178,3 +179,32 @@ def test_the_other_form_has_letters_alone(play: Play) -> None:
     foul(play, None, FoulKind.TECHNICAL, COACH)
     assert player_codes(play.game, AMERICAN, HOME, "5") == ["P", "T"]
     assert coach_codes(play.game, AMERICAN, HOME) == ["C"]
+
+
+def test_every_kind_of_foul_has_a_letter_of_its_own() -> None:
+    assert set(CODES) == set(FoulKind)
+    # FIBA B.8.3: a throw-in foul is entered as the personal foul that it is.
+    letters = [CODES[kind] for kind in FoulKind if kind is not FoulKind.THROW_IN]
+    assert len(set(letters)) == len(letters)
+    assert CODES[FoulKind.THROW_IN] == CODES[FoulKind.PERSONAL]
+
+
+@pytest.mark.parametrize("letters", ["P T U D"])
+def test_the_letters_of_the_scoresheet_are_used(letters: str) -> None:
+    # FIBA B.8.3 writes P, T, U and D.
+    assert set(letters.split()) <= set(CODES.values())
+
+
+def test_who_is_sent_off_without_a_foul_has_no_mark_of_one(play: Play) -> None:
+    """B.8.3 has no mark for it: GD only ever follows fouls."""
+    play.take(SendOff(HOME, "5"), SendOff(HOME, None))
+    assert codes(play, "5") == ""
+    assert of_coach(play) == ""
+
+
+def test_the_book_has_the_codes_of_its_league_s_sheet(play: Play) -> None:
+    foul(play, "5", award=Award.TWO)
+    assert view(play.game, 0)["players"]["home"]["5"]["foul_codes"] == ["P2"]
+    school = begin("nfhs-2026").start().wait(20).stop()
+    foul(school, "5", award=Award.TWO)
+    assert view(school.game, 0)["players"]["home"]["5"]["foul_codes"] == ["P"]
