@@ -125,8 +125,8 @@ def _warned(view: View, side: str) -> str:
 
 def _without(view: View, side: str) -> str:
     waiting = view["open"][side]
-    parts = [(waiting["points"], "points"), (waiting["fouls"], "fouls")]
-    return ", ".join(f"{count} {what}" for count, what in parts if count)
+    parts = [(waiting["points"], "point"), (waiting["fouls"], "foul")]
+    return ", ".join(f"{count} {what}{'s' * (count > 1)}" for count, what in parts if count)
 
 
 def _calls(latest: Sequence[Called], ear: str) -> Table:

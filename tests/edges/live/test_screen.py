@@ -107,7 +107,7 @@ def test_every_figure_stands_with_its_team() -> None:
 def test_what_lacks_a_number_is_shown() -> None:
     waiting = {"home": {"points": 2, "fouls": 1}, "guest": {"points": 0, "fouls": 0}}
     text = drawn(view(open=waiting, arrow=None))
-    assert cells(text, "Number missing") == ["2 points, 1 fouls", "Number missing", ""]
+    assert cells(text, "Number missing") == ["2 points, 1 foul", "Number missing", ""]
     assert cells(text, "arrow") == ["", "No arrow yet", ""]
 
 
