@@ -43,6 +43,8 @@ def test_3x3_has_no_goal_for_three_no_arrow_and_one_kind_of_time_out() -> None:
     assert "{team} timeout" in on_it
     assert not [words for words in on_it if "three" in words or "arrow" in words]
     assert not [words for words in on_it if words.endswith((" thirty", " full"))]
+    # Three play, by the same table: a fourth is too many, and no card speaks of six.
+    assert not [words for words in on_it if "six" in words.split()]
 
 
 def test_one_and_one_stands_only_where_it_is_shot() -> None:
