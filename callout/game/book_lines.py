@@ -51,6 +51,7 @@ def free_throw(game: Game, event: events.FreeThrow) -> Game:
         free_throw=True,
         made=event.made,
         said=event.said,
+        assumed=event.assumed,
     )
     after = _after_throw(game, event)
     rest = tuple(each for each in after if each.left > 0)
@@ -177,7 +178,8 @@ def number_given(game: Game, event: events.NumberGiven) -> Game:
         # The player who took this throw also takes the rest of the award.
         mine = owed_to(game, last.team)
         owed = (replace(o, shooter=event.number) if o is mine and o.taken else o for o in game.owed)
-        game = replace(game, owed=tuple(owed))
+        goals = (*game.goals[:-1], replace(last, assumed=False))
+        game = replace(game, owed=tuple(owed), goals=goals)
     number, said = (event.number, None) if event.listed else (None, event.number)
     return change(game, event.item, number=number, said=said)
 

@@ -59,6 +59,8 @@ class FreeThrow(Event):
     left_tenths: Tenths
     said: ShirtNumber | None = None
     """The number called, where it is not on the roster and so stays open."""
+    assumed: bool = False
+    """No number was called: it is the player who took the throw before."""
 
 
 @happens("score_set")

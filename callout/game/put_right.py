@@ -212,7 +212,18 @@ def _after(entry: Entry, old: Game, now: Game, right: Correct) -> tuple[Event, .
     if decide(old, entry.call, entry.at) != entry.events:
         return entry.events
     decided = decide(now, entry.call, entry.at)
-    return entry.events if isinstance(decided, Refusal) else decided
+    if isinstance(decided, Refusal):
+        return entry.events
+    return tuple(_by_whom(event, entry.events) for event in decided)
+
+
+def _by_whom(event: Event, booked: tuple[Event, ...]) -> Event:
+    """A free throw with the player who took it, though the award that named him has gone."""
+    if not isinstance(event, events.FreeThrow) or event.number or event.said:
+        return event
+    thrown = (e for e in booked if isinstance(e, events.FreeThrow) and e.team is event.team)
+    before = next(thrown, event)
+    return replace(event, number=before.number, said=before.said, assumed=before.assumed)
 
 
 def _is_about(event: Event, item: int) -> bool:

@@ -97,6 +97,8 @@ class Goal:
     own_basket: bool = False
     said: str | None = None
     """The shirt that was called and is not on the list, as long as the line has no number."""
+    assumed: bool = False
+    """A throw for which no number was called: it has that of the throw before."""
 
     @property
     def counts(self) -> int:

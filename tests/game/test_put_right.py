@@ -198,6 +198,15 @@ def test_throws_that_went_with_the_foul_go_with_it(running: Play) -> None:
     assert running.said()[:1] == ["undone_change"]
 
 
+def test_who_took_a_throw_is_kept_where_its_foul_is_taken_off(running: Play) -> None:
+    running.take(Foul(GUEST, "14", award=Award.TWO), Shot(True, HOME), calls.Number("12"))
+    running.take(Shot(False, HOME))
+    right(running, PutRight(GUEST, "foul", "14", off=True))
+    assert [(goal.number, goal.made) for goal in running.game.goals] == [
+        ("12", True), ("12", False),
+    ]  # fmt: skip
+
+
 def test_what_was_said_to_be_a_teams_throw_stays_so(running: Play) -> None:
     running.take(Foul(HOME, "5", award=Award.TWO), Shot(True, GUEST, "8"))
     right(running, PutRight(HOME, "foul", "5", to=GUEST))

@@ -76,6 +76,7 @@ def _throw(game: Game, team: Team, said: str | None, made: bool, at: At) -> Free
         max(1, game.period),
         at.left_tenths,
         unknown(game, team, shooter),
+        assumed=said is None and shooter is not None,
     )
 
 

@@ -69,10 +69,18 @@ def open_lines(game: Game) -> tuple[Goal | Charge, ...]:
 
 
 def completed_by(game: Game, number: str) -> Goal | Charge | None:
-    """The newest line without a number whose team has that player; else the newest of all."""
+    """The line that a number by itself belongs to.
+
+    That is the throw just booked, if its player was only assumed and another one is named; else the
+    newest line without a number whose team has that player; else the newest of all without one.
+    """
+    last = game.goals[-1] if game.goals else None
+    just = last is not None and last.assumed and entry_of(last.item) == game.entry
+    if last and just and last.number != number and game.side(last.team).has(number):
+        return last
     waiting = open_lines(game)
     fitting = [line for line in waiting if game.side(line.team).has(number)]
-    return next(reversed(fitting or waiting), None)
+    return next(reversed(fitting or waiting), last if just else None)
 
 
 def unlisted(game: Game, team: Team, number: str) -> tuple[Goal | Charge, ...]:

@@ -49,6 +49,28 @@ def test_a_number_goes_to_the_newest_line_of_a_team_that_has_it(running: Play) -
     assert running.refusal(Number("99")) == "number_is_that"
 
 
+def test_a_number_names_the_player_of_a_throw_that_was_taken_for_anothers(running: Play) -> None:
+    """Source: NFHS 8-3: anybody of the team may take the throws for a technical foul."""
+    running.take(Foul(GUEST, award=Award.THREE), Shot(True, HOME, "12"), Shot(True))
+    assert running.game.goals[-1].number == "12"
+    running.take(Number("10"))
+    assert [goal.number for goal in running.game.goals] == ["12", "10"]
+    # Who took this throw is assumed to take the next one; what is named once is not changed.
+    running.take(Shot(False))
+    assert running.game.goals[-1].number == "10"
+    running.take(Number("14"), MakeNumber("5"))
+    assert [goal.number for goal in running.game.goals] == ["12", "10", "5"]
+    assert running.game.charges[-1].number == "14"
+    assert running.refusal(Number("4")) == "nothing_open"
+
+
+def test_a_number_that_is_the_assumed_one_is_in_the_book_already(running: Play) -> None:
+    running.take(Foul(GUEST, "14", award=Award.TWO), Shot(True, HOME, "12"), Shot(True))
+    assert running.refusal(Number("12")) == "number_is_that"
+    running.wait(1).take(Timeout(HOME))
+    assert running.refusal(Number("10")) == "nothing_open"
+
+
 def test_a_coachs_foul_and_an_own_basket_wait_for_no_number(running: Play) -> None:
     running.take(Foul(HOME, foul=FoulKind.TECHNICAL, on=Offender.COACH))
     running.take(Score(GUEST, 2, own_basket=True))
