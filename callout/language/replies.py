@@ -61,6 +61,8 @@ class RepliesFile(Strict):
     """The word for 0 time-outs left."""
     below_ten: str = "0-9"
     """What one switch reads for the group of numbers below ten."""
+    other_number: str = "other"
+    """What it reads for a number that is not on the team's list."""
     either: str = " / "
     """What is said between two things to choose from."""
     then: str = ", "

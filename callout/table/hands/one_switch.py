@@ -14,6 +14,7 @@ from callout.errors import CalloutError, InputError
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.terms import Team
+from callout.game.values import SHIRTS
 from callout.language.grammar import Grammar
 from callout.language.pattern import Pattern, PatternError, Patterns, Place
 from callout.language.replies import Replies
@@ -51,6 +52,8 @@ class Offer:
     """The digits that it adds to a number."""
     ends: bool = False
     """Whether the number is complete with these digits."""
+    every: bool = False
+    """Whether it opens all numbers, those on no list among them."""
 
 
 @dataclass(frozen=True)
@@ -69,6 +72,8 @@ class Choosing:
     place: Place | None = None
     """The place that is being filled; None for the number of a line that is booked already."""
     digits: str = ""
+    every: bool = False
+    """Whether all numbers are read, and not the team's list alone."""
 
     @property
     def reading(self) -> str:
@@ -186,18 +191,20 @@ class Switch:
                 most = 20 if minutes else place.last // 100
                 return self._counts(most) if most else self._counts(9)
 
-    def _tens(self, team: Team | None) -> tuple[Offer, ...]:
-        """The tens in which the team has numbers."""
-        tens = sorted({int(number) // 10 for number in self.numbers(team)})
-        words, below = self.replies.words, self.replies.file.below_ten
-        return tuple(
-            Offer(words.count(10 * ten) if ten else below, digits=str(ten)) for ten in tens
+    def _tens(self, team: Team | None, every: bool = False) -> tuple[Offer, ...]:
+        """The tens in which the team has numbers, then the way to all others."""
+        tens = sorted({int(number) // 10 for number in (SHIRTS if every else self.numbers(team))})
+        words, file = self.replies.words, self.replies.file
+        offers = tuple(
+            Offer(words.count(10 * ten) if ten else file.below_ten, digits=str(ten)) for ten in tens
         )
+        return offers if every else (*offers, Offer(file.other_number, every=True))
 
-    def _units(self, ten: int, team: Team | None) -> tuple[Offer, ...]:
+    def _units(self, ten: int, choosing: Choosing) -> tuple[Offer, ...]:
+        numbers = SHIRTS if choosing.every else self.numbers(choosing.team)
         return tuple(
             Offer(self.replies.words.shirt(number), digits=number, ends=True)
-            for number in sorted(self.numbers(team), key=int)
+            for number in sorted(numbers, key=int)
             if int(number) // 10 == ten
         )
 
@@ -212,7 +219,7 @@ class Switch:
         """Makes a complete call, then reads numbers for it; else reads the next open place."""
         if pattern.places:
             place = pattern.places[0]
-            waiting = replace(choosing, pattern=pattern, place=place, digits="")
+            waiting = replace(choosing, pattern=pattern, place=place, digits="", every=False)
             return self._read(waiting, self._values(place, choosing.team, pattern), at_ns)
         call = self.patterns.call(pattern)
         made = (Keyed(call, at_ns, pattern.filled),)
@@ -224,10 +231,12 @@ class Switch:
 
     def _digits(self, choosing: Choosing, offer: Offer, at_ns: int) -> ChoiceStep:
         place, digits = choosing.place, choosing.digits + offer.digits
+        if offer.every:
+            everyone = replace(choosing, every=True)
+            return self._read(everyone, self._tens(choosing.team, every=True), at_ns)
         if place is None or place.kind == "shirt":
             if not offer.ends:
-                offers = self._units(int(offer.digits), choosing.team)
-                return self._read(choosing, offers, at_ns)
+                return self._read(choosing, self._units(int(offer.digits), choosing), at_ns)
             return self._number_complete(choosing, offer.digits, at_ns)
         if offer.ends:
             return self._number_complete(choosing, digits, at_ns)

@@ -58,6 +58,14 @@ def choose(*texts: str, asked: bool = False) -> tuple[list[Call], Choosing]:
         (["guest", "foul", "below ten", "double zero"],
          [calls.Foul(Team.GUEST), calls.Number("00")]),
         (["shot missed", "ten", "fifteen"], [calls.Shot(False), calls.Number("15")]),
+        (["guest", "more", "shot good", "ten", "fifteen"],
+         [calls.Shot(True, Team.GUEST), calls.Number("15")]),
+        (["home", "two", "another number", "ninety", "ninety"],
+         [calls.Score(Team.HOME, 2), calls.Number("90")]),
+        (["guest", "more", "add player", "another number", "below ten", "seven"],
+         [calls.AddPlayer(Team.GUEST, "7")]),
+        (["home", "more", "shirt", "below ten", "four", "another number", "forty", "forty four"],
+         [calls.ChangeShirt(Team.HOME, "4", "44")]),
         (["guest", "substitution", "below ten", "eight", "ten", "fifteen"],
          [calls.Substitution(Team.GUEST, "8", "15")]),
         (["home", "more", "coach foul", "technical"],
@@ -92,7 +100,8 @@ def test_what_is_asked_is_read_first() -> None:
 def test_the_goal_is_booked_before_its_number_is_chosen() -> None:
     made, choosing = choose("home", "two")
     assert made == [calls.Score(Team.HOME, 2)]
-    assert [offer.text for offer in choosing.offers] == ["below ten", "ten", "twenty"]
+    tens = ["below ten", "ten", "twenty", "another number"]
+    assert [offer.text for offer in choosing.offers] == tens
 
 
 def test_who_presses_as_the_next_choice_begins_meant_the_one_before() -> None:
@@ -132,7 +141,8 @@ def test_numbers_that_were_cut_into_are_read_again_too() -> None:
     _, choosing = choose("home", "two")
     rules = switch()
     again = rules.again(rules.next(choosing, SECOND), 2 * SECOND)
-    assert [offer.text for offer in again.offers] == ["below ten", "ten", "twenty"]
+    tens = ["below ten", "ten", "twenty", "another number"]
+    assert [offer.text for offer in again.offers] == tens
     assert again.reading == "below ten"
 
 
