@@ -33,6 +33,10 @@ class Pieces(Runner):
         self._readers = parsers_of(GRAMMAR, scope_of(script.setup))
         self.done = 0
         """How many pieces were made."""
+        self._held: list[Call] = []
+        """The rest of a call that is asked about: a number is given once the call is booked."""
+        self._entries: list[int] = []
+        """How many entries each sentence has made that was not taken back."""
 
     def result(self) -> dict[str, Any]:
         """The game at its end, as `replay --json` prints it."""
@@ -48,14 +52,34 @@ class Pieces(Runner):
         assert isinstance(parsed, Parsed)
         reply = Reply()
         for sentence in parsed.sentences:
-            for call in pieces(sentence.call):
-                self.done += 1
-                reply += self.make(call)
-                # What was taken back call by call there is taken back piece by piece here, so that
-                # the scores may differ, and an overtime be asked about.
-                question = self.session.dialogue.question
-                if question and question.kind == "overtime":
-                    reply += self.make(calls.Yes())
+            held, self._held, before = self._held, [], self.session.game.entry
+            asked = self.session.dialogue.question is not None
+            first, *rest = pieces(sentence.call)
+            if isinstance(first, calls.Undo | calls.Cancel) and not asked and self._entries:
+                # What was called in pieces is taken back in as many.
+                rest = [calls.Undo()] * (self._entries.pop() - 1)
+                for call in (first, *rest):
+                    reply += self._piece(call)
+                continue
+            reply += self._piece(first)
+            booked = self.session.game.entry > before
+            if self.session.dialogue.question and not booked:
+                self._held = rest
+                continue
+            for call in (*(held if booked else ()), *rest):
+                reply += self._piece(call)
+            if made := self.session.game.entry - before:
+                self._entries.append(made)
+        return reply
+
+    def _piece(self, call: Call) -> Reply:
+        self.done += 1
+        reply = self.make(call)
+        # What was taken back call by call there is taken back piece by piece here, so that the
+        # scores may differ, and an overtime be asked about.
+        question = self.session.dialogue.question
+        if question and question.kind == "overtime":
+            reply += self.make(calls.Yes())
         return reply
 
     def make(self, call: Call) -> Reply:
@@ -69,6 +93,8 @@ def pieces(call: Call | None) -> Iterator[Call]:
     parts: list[Call] = []
     for name, make in [("number", calls.Number), ("award", calls.SetAward)]:
         optional = any(f.name == name and f.default is None for f in fields(call))  # type: ignore[arg-type]
+        # Without a number it is the coach who is sent off.
+        optional = optional and not isinstance(call, calls.SendOff)
         if optional and getattr(call, name) is not None and not isinstance(call, calls.TALK):
             parts.append(make(getattr(call, name)))
             call = replace(call, **{name: None})  # type: ignore[type-var]
@@ -168,10 +194,12 @@ def _fits(pattern: Pattern, sentence: Sentence) -> bool:
     """Whether a key can make a sentence, with its places filled."""
     slots = sentence.slots
     same = all(slots.get(slot) == value for slot, value in pattern.slots.items())
+    counts = [place for place in pattern.places if place.kind == "count" and place.slot in slots]
+    within = all(p.first <= int(slots[p.slot]) // p.unit <= p.last for p in counts)
     filled = {place.slot for place in (*pattern.places, *pattern.options)} | set(pattern.slots)
     needed = {place.slot for place in pattern.places}
     named = GRAMMAR.calls[pattern.index].name == sentence.name
-    return named and same and needed <= set(slots) <= filled
+    return named and same and within and needed <= set(slots) <= filled
 
 
 class BySwitch(Pieces):
@@ -200,6 +228,9 @@ class BySwitch(Pieces):
         self._now_ns = 0
 
     def make(self, call: Call) -> Reply:
+        if isinstance(call, calls.Cancel) and self.session.dialogue.question is None:
+            # With nothing asked both mean the same, and "undo" is what is read then.
+            return self.make(calls.Undo())
         if not self.session.may(call):
             # What would be refused is not read, so it cannot be chosen.
             self.unread.append(call)
@@ -238,13 +269,13 @@ class BySwitch(Pieces):
             todo = [(self.switch.press(Choosing(), 0, asked).choosing, [""])]
         for choosing, path in todo:
             for at, offer in enumerate(choosing.offers):
-                if _leads_astray(offer, call):
+                if _leads_astray(offer, call) or _another_number(choosing, offer, call):
                     continue
                 step = self.switch.press(replace(choosing, at=at), choosing.since_ns + 10**9)
                 way = [*path, offer.text]
                 if [keyed.call for keyed in step.calls] == [call]:
                     yield way
-                elif not step.calls and step.choosing.offers and len(way) < 9:
+                elif not step.calls and step.choosing.offers and len(way) < 12:
                     todo.append((step.choosing, way))
         if self.choosing.offers:
             # What it offers leads nowhere: let it be read to its end, and begin anew.
@@ -256,3 +287,14 @@ def _leads_astray(offer: Offer, call: Call) -> bool:
     """Whether a choice is of another team than the call, to try fewer of them."""
     team = getattr(call, "team", None)
     return offer.team is not None and offer.team is not team
+
+
+def _another_number(choosing: Choosing, offer: Offer, call: Call) -> bool:
+    """Whether a choice of a shirt leads to other numbers than those in the call."""
+    if not offer.digits or (choosing.place is not None and choosing.place.kind != "shirt"):
+        return False
+    numbers = [v for v in (getattr(call, f.name) for f in fields(call)) if isinstance(v, str)]  # type: ignore[arg-type]
+    shirts = [number for number in numbers if number.isdigit()]
+    if offer.ends:
+        return offer.digits not in shirts
+    return int(offer.digits) not in {int(number) // 10 for number in shirts}
