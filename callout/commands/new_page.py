@@ -59,7 +59,7 @@ def new_page(file: Path | None, port: int) -> int:
     number = int(listener.getsockname()[1])
     page = Page(file)
     hosts = frozenset(f"{name}:{number}" for name in (LOOPBACK, "localhost"))
-    page.server = new_server(setup_application(token, hosts, page.tools()))
+    page.server = new_server(setup_application(token, hosts, page.tools()), complains=False)
     print(f"Open this page in a browser: http://{LOOPBACK}:{number}/setup/{token}", flush=True)
     print("Ctrl-C ends it; nothing is written before you say so.", flush=True)
     with closing(listener):
@@ -69,14 +69,22 @@ def new_page(file: Path | None, port: int) -> int:
 
 def _serve(server: Server, listener: socket.socket) -> None:
     """Serve until the server is told to end, or this thread is interrupted."""
-    # In a thread of its own, so that Ctrl-C breaks off no answer.
-    run = threading.Thread(target=lambda: asyncio.run(server.serve(sockets=[listener])))
-    run.start()
+    # In a thread of its own, so that Ctrl-C breaks off no answer. An interrupted `join` may take
+    # the thread for ended, so an event tells of its end.
+    ended = threading.Event()
+
+    def run() -> None:
+        try:
+            asyncio.run(server.serve(sockets=[listener]))
+        finally:
+            ended.set()
+
+    threading.Thread(target=run, name="page").start()
     try:
-        run.join()
+        ended.wait()
     finally:
         server.should_exit = True
-        run.join()
+        ended.wait()
 
 
 class Page:

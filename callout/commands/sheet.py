@@ -13,10 +13,9 @@ from callout.commands.sheet_pages import Printing, print_sheet
 from callout.edges.typesetting import Form, TypesetError
 from callout.errors import CalloutError, why
 from callout.paper.export import SCHEMA, Recorded, csv_tables, json_line
+from callout.paper.read import read_recorded
 from callout.paper.text import book_text
 from callout.table.book.files import write_whole
-from callout.table.book.journal import Journal
-from callout.table.book.read import read_game
 from callout.table.setup.game_path import check_game_path
 
 
@@ -141,10 +140,7 @@ def read(path: Path) -> Recorded:
         JournalError: the game cannot be read.
     """
     check_game_path(path)
-    with Journal.read(path) as journal:
-        if journal.doubt:
-            print(journal.doubt, file=sys.stderr)
-        kept = read_game(journal)
-        return Recorded(
-            path.stem, journal.setup, kept.game, kept.entries, kept.left_tenths, journal.mark
-        )
+    recorded, doubt = read_recorded(path)
+    if doubt:
+        print(doubt, file=sys.stderr)
+    return recorded

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import http.client
 import re
 import socket
 import subprocess
@@ -130,7 +131,13 @@ def test_it_serves_until_it_is_stopped_and_leaves_no_file(tmp_path: Path) -> Non
     assert process.stdout is not None
     first = process.stdout.readline()
     assert re.search(rf"http://127\.0\.0\.1:{port}/setup/[\w-]{{22}}$", first)
+    # A browser holds connections, and may just be asking.
+    held = [http.client.HTTPConnection(LOOPBACK, port, timeout=HANG_S) for _ in range(6)]
+    for each in held:
+        each.request("GET", first.strip().partition(str(port))[2] + "/facts")
     process.send_signal(2)
     _, errors = process.communicate(timeout=HANG_S)
+    for each in held:
+        each.close()
     assert (process.returncode, errors) == (130, "")
     assert files() == []

@@ -35,6 +35,8 @@ HELD = 2_000
 PATHS = ("/", "/hall/", "/partner/x/call", "/static/../process.py", "/static/%2e%2e/app.py",
          "//etc/passwd", "/hall/%00", "/static/page.css?x=1", "/" + "a" * 5_000, "/events",
          "/static/..%5cprocess.py", "/hall/../partner")  # fmt: skip
+BYSTANDER = "127.0.0.2"
+"""Another address of this machine, from which nobody attacks. Source: RFC 5735."""
 SECRET = ("Harbour", "Quarry", "import ", "root:")
 """What no answer to a hostile request may hold."""
 
@@ -129,6 +131,20 @@ def _attacks(attack: Attack, seed: int) -> None:
         draw.choice(TRICKS)(attack, draw)
 
 
+def _opens(url: str) -> tuple[int, float]:
+    """The status of a page that somebody else opens meanwhile, and its seconds; 0 for none."""
+    began, status = time.monotonic(), 0
+    parts = urlsplit(url)
+    connection = http.client.HTTPConnection(
+        LOOPBACK, parts.port or 80, timeout=30, source_address=(BYSTANDER, 0)
+    )
+    with suppress(OSError, http.client.HTTPException):
+        connection.request("GET", parts.path)
+        status = connection.getresponse().status
+    connection.close()
+    return status, time.monotonic() - began
+
+
 @dataclass
 class Game:
     """The game that is kept meanwhile."""
@@ -196,6 +212,7 @@ def pages(folder: Path, seconds: int) -> Result:
     ]
     for each in attackers:
         each.start()
+    opened: list[tuple[int, float]] = []
     waits, called, end = [], 0, time.monotonic() + seconds
     while time.monotonic() < end:
         time.sleep(CALL_EVERY_S)
@@ -205,6 +222,7 @@ def pages(folder: Path, seconds: int) -> Result:
         answered = game.find(begin, f"{words}  ->  ")
         waits.append((answered or time.monotonic()) - began)
         called += answered is not None
+        opened.append(_opens(url))
     attack.over.set()
     for each in attackers:
         each.join()
@@ -223,6 +241,11 @@ def pages(folder: Path, seconds: int) -> Result:
     lost = abs(2 * called - score["home"]) // 2 + score["guest"]
     attack.note("page opens afterwards" if open_afterwards else "PAGE DOES NOT OPEN AFTERWARDS")
     note = f"leaked: {attack.leaked[:5]}" if attack.leaked else "nothing leaked"
+    seen = sorted(wait for _, wait in opened)
+    note += (
+        f"; somebody else opened the page {sum(status == 200 for status, _ in opened)} of "
+        f"{len(opened)} times, p95 {1000 * seen[int(0.95 * (len(seen) - 1))]:.0f} ms"
+    )
     return Result(
         "hostile clients of the pages", called, lost + len(attack.leaked), waits,
         counts=dict(attack.seen), note=note,

@@ -6,6 +6,7 @@ import sys
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from time import monotonic
 from typing import Final
 
@@ -89,8 +90,8 @@ class Displays:
             self._page.close()
 
 
-def open_displays(shown: Shown, setup: Setup) -> Displays:
-    """What shows a game.
+def open_displays(shown: Shown, setup: Setup, game: Path) -> Displays:
+    """What shows a game; `game` is its file.
 
     Raises:
         CalloutError: the pages are to be shared, and this machine is in no network.
@@ -103,5 +104,6 @@ def open_displays(shown: Shown, setup: Setup) -> Displays:
     if not shown.page:
         return Displays(board)
     addresses, rules = Addresses(shown.page, shared), setup.rules()
-    page = LivePage(addresses, names, rules.periods.count, rules.arrow.used, monotonic)
+    periods, arrow = rules.periods.count, rules.arrow.used
+    page = LivePage(addresses, names, periods, arrow, str(game.resolve()), monotonic)
     return Displays(board, page)

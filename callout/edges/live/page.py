@@ -46,6 +46,8 @@ class LivePage:
     regular: int
     """The number of regular periods."""
     has_arrow: bool
+    game: str
+    """The path of the game's file."""
     now_s: Callable[[], float]
     by: Supervision = REAL
     _shown: object = None
@@ -70,10 +72,14 @@ class LivePage:
 
     def _greet(self) -> None:
         """The tokens, and the game as it is."""
-        self._child.write(COMMANDS.write(Open(self.addresses.hall, self.addresses.partner)))
+        self._child.write(COMMANDS.write(self._open()))
         if self._show is not None:
             self._child.write(COMMANDS.write(self._show))
             self._child.write(COMMANDS.write(self._beat))
+
+    def _open(self) -> Open:
+        where = self.addresses
+        return Open(where.hall, where.partner, where.after, self.game)
 
     def _took(self, event: Told) -> None:
         match event:
@@ -116,7 +122,11 @@ class LivePage:
 
 def where_pages_are(addresses: Addresses) -> list[str]:
     """Lines for the scorer: both addresses, and a code for telephones where they are shared."""
-    lines = [f"Partner's page: {addresses.url('partner')}", f"Hall's page: {addresses.url('hall')}"]
+    lines = [
+        f"Partner's page: {addresses.url('partner')}",
+        f"Hall's page: {addresses.url('hall')}",
+        f"After the game: {addresses.url('after')}",
+    ]
     if addresses.shared is None:
         return lines
     drawn = io.StringIO()

@@ -34,6 +34,7 @@ class Addresses:
     """This machine's address in the hall's network; None where only this machine is served."""
     hall: str = field(default_factory=_token)
     partner: str = field(default_factory=_token)
+    after: str = field(default_factory=_token)
     """The tokens."""
 
     @property
@@ -42,9 +43,13 @@ class Addresses:
         return self.shared or LOOPBACK
 
     def url(self, page: str) -> str:
-        """The full address of a page, `hall` or `partner`."""
-        token = self.hall if page == "hall" else self.partner
-        return f"http://{self.host}:{self.port}/{page}/{token}"
+        """The full address of a page: `hall`, `partner` or `after`, which is never shared."""
+        host = LOOPBACK if page == "after" else self.host
+        return f"http://{host}:{self.port}/{page}/{self.token(page)}"
+
+    def token(self, page: str) -> str:
+        """The token of a page."""
+        return {"hall": self.hall, "partner": self.partner, "after": self.after}[page]
 
     def hosts(self) -> frozenset[str]:
         """The `Host` headers that a request to us can have; any other was sent by a trick."""

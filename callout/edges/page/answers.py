@@ -18,6 +18,8 @@ FILES: Final = {
     "hall.js": "text/javascript",
     "partner.js": "text/javascript",
     "setup.js": "text/javascript",
+    "after.js": "text/javascript",
+    "calls.js": "text/javascript",
 }
 
 

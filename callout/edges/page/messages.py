@@ -17,6 +17,9 @@ class Open:
 
     hall: str
     partner: str
+    after: str
+    game: str
+    """The path of the game's file, from which the sheet and the tables are made."""
 
 
 @dataclass(frozen=True, slots=True)

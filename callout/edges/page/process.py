@@ -10,6 +10,7 @@ import socket
 import sys
 import threading
 from contextlib import suppress
+from pathlib import Path
 from typing import BinaryIO, Final
 
 from callout.edges.child_output import own_output
@@ -26,6 +27,7 @@ from callout.edges.page.messages import (
     Told,
 )
 from callout.edges.page.news import News
+from callout.edges.page.papers import Papers
 from callout.edges.page.server import MOST_CONNECTIONS, listening, new_server
 from callout.errors import why
 
@@ -36,10 +38,12 @@ FILES: Final = MOST_CONNECTIONS + 100
 """Open files that this process may have: its connections, and its own few."""
 
 
-async def serve(addresses: Addresses, listener: socket.socket, lines: BinaryIO, out: Output) -> int:
+async def serve(
+    addresses: Addresses, listener: socket.socket, lines: BinaryIO, out: Output, game: Path
+) -> int:
     """Serve until the input ends."""
     news = News()
-    app = application(addresses, news, lambda words: out.tell(Called(words)))
+    app = application(addresses, news, lambda words: out.tell(Called(words)), Papers(game))
     server = new_server(app)
     loop = asyncio.get_running_loop()
 
@@ -89,8 +93,8 @@ def main(arguments: list[str], lines: BinaryIO, out: Output) -> int:
         out.tell(Problem(f"port {port}: {why(error)}; choose another: --page PORT"))
         return 1
     _raise_limit()
-    addresses = Addresses(port, shared, opened.hall, opened.partner)
-    return asyncio.run(serve(addresses, listener, lines, out))
+    addresses = Addresses(port, shared, opened.hall, opened.partner, opened.after)
+    return asyncio.run(serve(addresses, listener, lines, out, Path(opened.game)))
 
 
 def _raise_limit() -> None:

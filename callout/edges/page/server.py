@@ -29,10 +29,15 @@ class Server(uvicorn.Server):
         yield
 
 
-def new_server(app: ASGIApp) -> Server:
-    """A server of an application, with limits for connections, headers and time."""
+def new_server(app: ASGIApp, complains: bool = True) -> Server:
+    """A server of an application, with limits for connections, headers and time.
+
+    `complains`: it writes what went wrong to standard error, answers that its end broke off among
+    it; without, a browser is told alone.
+    """
+    level = "error" if complains else "critical"
     return Server(uvicorn.Config(
-        app, http=patient(Crowd()), ws="none", lifespan="off", log_level="error", access_log=False,
+        app, http=patient(Crowd()), ws="none", lifespan="off", log_level=level, access_log=False,
         server_header=False, date_header=False, timeout_keep_alive=5,
         limit_concurrency=MOST_CONNECTIONS, h11_max_incomplete_event_size=16_384,
         timeout_graceful_shutdown=1, proxy_headers=False,

@@ -50,7 +50,7 @@ class Pages:
         self.seconds = Seconds()
         self.came: list[Item] = []
         self.page = LivePage(
-            Addresses(8765), NAMES, 4, True, lambda: self.seconds.now,
+            Addresses(8765), NAMES, 4, True, "/games/saturday.game", lambda: self.seconds.now,
             self.children.by(self.seconds, folder / "page.log"),
         )  # fmt: skip
         self.page.start(self.came.append)
@@ -147,6 +147,7 @@ def test_a_new_process_is_told_the_tokens_and_the_game(tmp_path: Path, table: Ta
     pages.child = pages.children.next()
     assert pages.child.done == first
     assert isinstance(first[0], Open)
+    assert first[0].game == "/games/saturday.game"
     assert "8765" in pages.child.module
     assert not any(first[0].hall in part for part in pages.child.module)
 
@@ -163,9 +164,11 @@ def test_where_the_pages_are() -> None:
     assert where_pages_are(alone) == [
         f"Partner's page: http://127.0.0.1:8765/partner/{alone.partner}",
         f"Hall's page: http://127.0.0.1:8765/hall/{alone.hall}",
+        f"After the game: http://127.0.0.1:8765/after/{alone.after}",
     ]
     shared = where_pages_are(Addresses(8765, "192.168.7.7"))
     assert "http://192.168.7.7:8765/hall/" in shared[1]
+    assert "http://127.0.0.1:8765/after/" in shared[2], "names are for this machine alone"
     assert "█" in shared[-1], "a code for telephones"
 
 

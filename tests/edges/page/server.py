@@ -13,6 +13,7 @@ import threading
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from callout.edges.page.addresses import LOOPBACK, Addresses
@@ -56,10 +57,11 @@ class Served:
         headers: Mapping[str, str] | None = None,
         method: str = "",
         of: str = LOOPBACK,
+        to: str = LOOPBACK,
     ) -> tuple[int, Mapping[str, str], bytes]:
-        """One request from an address of this machine; its answer: status, headers, content."""
+        """One request between addresses of this machine; its answer: status, headers, content."""
         connection = http.client.HTTPConnection(
-            LOOPBACK, self.addresses.port, timeout=HANG_S, source_address=(of, 0)
+            to, self.addresses.port, timeout=HANG_S, source_address=(of, 0)
         )
         try:
             how = method or ("GET" if body is None else "POST")
@@ -69,9 +71,9 @@ class Served:
         finally:
             connection.close()
 
-    def call(self, words: object, token: str = "", **headers: str) -> int:
-        """The status of a call of the partner's."""
-        path = f"/partner/{token or self.addresses.partner}/call"
+    def call(self, words: object, token: str = "", page: str = "partner", **headers: str) -> int:
+        """The status of a call that is made on a page."""
+        path = f"/{page}/{token or self.addresses.token(page)}/call"
         given = {"Content-Type": "application/json", **headers}
         return self.ask(path, json.dumps({"say": words}).encode(), given)[0]
 
@@ -106,8 +108,8 @@ def _events(answer: http.client.HTTPResponse) -> Iterator[tuple[str, Any]]:
 
 
 @contextmanager
-def served(shared: str | None = None) -> Iterator[Served]:
-    """A server on a free port, until the test is done with it."""
+def served(shared: str | None = None, game: Path = Path("none.game")) -> Iterator[Served]:
+    """A server on a free port, until the test is done with it; `game` is the game's file."""
     listener = listening(shared, 0)
     made = Served(Addresses(listener.getsockname()[1], shared))
     reading, writing = os.pipe()
@@ -115,7 +117,7 @@ def served(shared: str | None = None) -> Iterator[Served]:
     out = Output(made.told)  # type: ignore[arg-type]
     with os.fdopen(reading, "rb") as lines:
         run = threading.Thread(
-            target=lambda: asyncio.run(serve(made.addresses, listener, lines, out))
+            target=lambda: asyncio.run(serve(made.addresses, listener, lines, out, game))
         )
         run.start()
         try:

@@ -55,7 +55,9 @@ class Live:
 
 @contextmanager
 def live_game(folder: Path, setup: str = SETUP) -> Iterator[Live]:
-    (folder / "s.setup").write_text(setup, encoding="utf-8")
+    """A game in that folder; where a setup lies there already, `setup` is not used."""
+    if not (folder / "s.setup").exists():
+        (folder / "s.setup").write_text(setup, encoding="utf-8")
     path = folder / "saturday.game"
     process = subprocess.Popen(
         [sys.executable, "-m", "callout", "live", str(path), "--setup", str(folder / "s.setup"),
@@ -65,9 +67,9 @@ def live_game(folder: Path, setup: str = SETUP) -> Iterator[Live]:
     assert process.stdout is not None
     urls: dict[str, str] = {}
     for line in process.stdout:
-        if found := re.match(r"(Partner|Hall)'s page: (\S+)", line):
+        if found := re.match(r"(Partner|Hall|After)(?:'s page| the game): (\S+)", line):
             urls[found[1].lower()] = found[2]
-        if len(urls) == 2:
+        if len(urls) == 3:
             break
     try:
         yield Live(process, urls, path)
@@ -150,7 +152,7 @@ def timeless(book: object) -> object:
 
 
 @pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize("which", ["hall", "partner"])
+@pytest.mark.parametrize("which", ["hall", "partner", "after"])
 def test_nothing_bars_anybody_and_nothing_runs_out_of_the_window(
     browser: Browser, game: Live, which: str, theme: str
 ) -> None:

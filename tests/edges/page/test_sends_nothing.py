@@ -29,7 +29,11 @@ def test_it_opens_no_connection(tmp_path: Path) -> None:
     )  # fmt: skip
     assert process.stdin is not None
     assert process.stdout is not None
-    for command in (Open("h" * 22, "p" * 22), Show({"score": 1}, {}), Beat(1, True)):
+    for command in (
+        Open("h" * 22, "p" * 22, "a" * 22, "x.game"),
+        Show({"score": 1}, {}),
+        Beat(1, True),
+    ):
         process.stdin.write(COMMANDS.write(command) + "\n")
     process.stdin.flush()
     assert EVENTS.read(process.stdout.readline()) == Ready()

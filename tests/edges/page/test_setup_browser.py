@@ -27,10 +27,10 @@ READY = "Nothing is wrong. This will be written:"
 
 
 @contextmanager
-def setup_page(folder: Path) -> Iterator[str]:
+def setup_page(folder: Path, name: str = "saturday.setup") -> Iterator[str]:
     """The address of the page that the real program serves in that folder."""
     process = subprocess.Popen(
-        [sys.executable, "-m", "callout", "new", "saturday.setup", "--page", str(free_port())],
+        [sys.executable, "-m", "callout", "new", name, "--page", str(free_port())],
         cwd=folder, stdout=subprocess.PIPE, text=True,
     )  # fmt: skip
     assert process.stdout is not None

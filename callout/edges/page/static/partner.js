@@ -1,20 +1,7 @@
+import { call, latest, takeTyped } from "./calls.js";
 import { at, figures, follow, heading, put, teamRows } from "./page.js";
 
 let sides = {};
-
-async function call(words) {
-  put("sent", `Sent: ${words}`);
-  try {
-    const answer = await fetch(`${location.pathname.replace(/\/$/, "")}/call`, {
-      method: "POST",
-      headers: { "Content-Type": "application/json" },
-      body: JSON.stringify({ say: words }),
-    });
-    if (!answer.ok) put("sent", `Not taken: ${words}. ${await answer.text()}`);
-  } catch {
-    put("sent", `Not sent: ${words}. No connection.`);
-  }
-}
 
 function button(text, words, close) {
   const made = document.createElement("button");
@@ -71,21 +58,6 @@ function list(id, side, players) {
   place.replaceChildren(table);
 }
 
-function latest(calls) {
-  const place = at("latest");
-  const text = JSON.stringify(calls);
-  if (place.dataset.shown === text) return;
-  place.dataset.shown = text;
-  place.replaceChildren(...calls.map(({ words, reply }) => {
-    const item = document.createElement("li");
-    const said = document.createElement("span");
-    said.className = "said";
-    said.textContent = words;
-    item.append(said, reply);
-    return item;
-  }));
-}
-
 follow((game) => {
   heading(game);
   sides = game.names;
@@ -106,9 +78,4 @@ follow((game) => {
 for (const each of document.querySelectorAll("button[data-say]")) {
   each.addEventListener("click", () => call(each.dataset.say));
 }
-at("typed").addEventListener("submit", (event) => {
-  event.preventDefault();
-  const words = at("words").value.trim();
-  if (words) call(words);
-  at("words").value = "";
-});
+takeTyped();

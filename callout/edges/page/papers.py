@@ -1,0 +1,126 @@
+"""What can be had of a game after it: the sheet, its tables, and what is open; from its file.
+
+The file is read for each request; only the sheet's pictures are kept, while the book is the same.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from callout.edges.typesetting import Form, typeset
+from callout.game.figures.score import score
+from callout.game.state import Phase
+from callout.game.terms import Team
+from callout.paper.box_page import TEMPLATE, box_page
+from callout.paper.export import TABLES, Recorded, csv_tables, json_line
+from callout.paper.read import read_recorded
+from callout.paper.sheet.form import TEMPLATES, sheet
+from callout.paper.sheet.notes import open_notes
+from callout.paper.text import book_text
+
+PICTURES: Final = "sheet-"
+"""`sheet-1.png` is the sheet's first page as a picture."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A paper of a game."""
+
+    name: str
+    """Of the file that it becomes."""
+    media_type: str
+    content: bytes
+    shown: bool
+    """Whether it is for the page itself, and is not saved."""
+
+
+class Papers:
+    """The papers of one game."""
+
+    def __init__(self, game: Path) -> None:
+        self._game = game
+        self._drawn: tuple[object, tuple[bytes, ...]] = ((), ())
+        """What the last pictures were made of, and they."""
+
+    def make(self, name: str) -> Made | None:
+        """The paper of that name; None if there is none.
+
+        Raises:
+            CalloutError: the game cannot be read, or its sheet cannot be set.
+        """
+        maker = _MAKERS.get(name) or _table(name)
+        if maker is None and not name.startswith(PICTURES):
+            return None
+        recorded, _ = read_recorded(self._game)
+        content = maker(recorded) if maker else self._picture(recorded, name)
+        if content is None:
+            return None
+        kind = _KINDS[name.rpartition(".")[2]]
+        # The browser's name for it is made of plain letters: a path may hold anything.
+        stem = "".join(sign if sign.isalnum() and sign.isascii() else "-" for sign in recorded.name)
+        return Made(f"{stem}-{name}", kind, content, maker in (None, _state))
+
+    def _picture(self, recorded: Recorded, name: str) -> bytes | None:
+        """A page of the sheet; or, as `sheet-pages.json`, how many there are."""
+        made_of = (recorded.mark, recorded.setup)
+        if self._drawn[0] != made_of:
+            self._drawn = (made_of, _sheet(recorded, Form.PNG))
+        pages = self._drawn[1]
+        if name == f"{PICTURES}pages.json":
+            return json.dumps(len(pages)).encode()
+        found = [p for nth, p in enumerate(pages, start=1) if name == f"{PICTURES}{nth}.png"]
+        return found[0] if found else None
+
+
+_KINDS: Final = {"pdf": "application/pdf", "png": "image/png", "txt": "text/plain",
+                 "json": "application/json", "csv": "text/csv"}  # fmt: skip
+
+_Maker = Callable[[Recorded], bytes]
+
+
+def _state(recorded: Recorded) -> bytes:
+    """What is open, who leads, and the marks of the book."""
+    game, setup = recorded.game, recorded.setup
+    told: dict[str, Any] = {
+        "over": game.phase is Phase.OVER,
+        "score": {team.value: score(game, team) for team in Team},
+        "open": list(open_notes(game, setup)),
+        "entries": len(recorded.entries),
+        "mark": recorded.mark,
+        "signatures": list(game.profile.sheet.signatures),
+    }
+    return json.dumps(told, ensure_ascii=False).encode()
+
+
+def _sheet(recorded: Recorded, form: Form) -> tuple[bytes, ...]:
+    own = recorded.game.profile.sheet.form
+    return typeset(TEMPLATES[own], sheet(recorded, own), form, _at_ms(recorded)).files
+
+
+def _at_ms(recorded: Recorded) -> int:
+    return recorded.entries[-1].at.wall_ms if recorded.entries else 0
+
+
+def _table(name: str) -> _Maker | None:
+    table = name.removesuffix(".csv")
+    if table not in TABLES or name == table:
+        return None
+    # The mark at the start tells spreadsheets that the text is UTF-8.
+    return lambda recorded: csv_tables([recorded])[table].encode("utf-8-sig")
+
+
+_MAKERS: Final[Mapping[str, _Maker]] = {
+    "state.json": _state,
+    "sheet.pdf": lambda recorded: _sheet(recorded, Form.PDF)[0],
+    "box.pdf": lambda recorded: typeset(
+        TEMPLATE, box_page(recorded), Form.PDF, _at_ms(recorded)
+    ).files[0],
+    "book.txt": lambda recorded: book_text(
+        recorded.game, recorded.setup, recorded.left_tenths, recorded.mark
+    ).encode(),
+    "game.json": lambda recorded: json_line(recorded).encode(),
+}

@@ -1,0 +1,81 @@
+// After the game: what is open, the sheet, and the exports, as the game's file has them.
+
+import { call, latest, takeTyped } from "./calls.js";
+import { at, follow, heading, put } from "./page.js";
+
+const papers = `${location.pathname.replace(/\/$/, "")}/papers`;
+const WAIT_MS = 400;
+let waits = 0;
+let drawn = "";
+
+function list(id, lines) {
+  const place = at(id);
+  const text = JSON.stringify(lines);
+  if (place.dataset.shown === text) return;
+  place.dataset.shown = text;
+  place.replaceChildren(...lines.map((line) => {
+    const item = document.createElement("li");
+    item.textContent = line;
+    return item;
+  }));
+}
+
+async function get(name) {
+  const answer = await fetch(`${papers}/${name}`);
+  if (!answer.ok) throw new Error(await answer.text());
+  return answer.json();
+}
+
+async function renew() {
+  try {
+    const state = await get("state.json");
+    list("open", state.open);
+    const settled = state.open.length ? "Name what is missing: number five, or make that home." : "Nothing is open.";
+    put("open-told", state.over ? settled : `The game is not over. ${settled}`);
+    list("signatures", state.signatures);
+    put("mark", state.mark);
+    put("entries", state.entries);
+    if (state.mark !== drawn) await draw(state);
+    put("problem", "");
+  } catch (error) {
+    put("problem", error.message);
+  }
+}
+
+async function draw(state) {
+  const pages = await get("sheet-pages.json");
+  drawn = state.mark;
+  at("pages").replaceChildren(...Array.from({ length: pages }, (_, nth) => {
+    const picture = document.createElement("img");
+    picture.alt = `Score sheet, page ${nth + 1} of ${pages}. The book as text, below, says the same.`;
+    // Each page is loaded anew when the book has changed: nothing of it is kept by the browser.
+    picture.src = `${papers}/sheet-${nth + 1}.png#${state.mark}`;
+    return picture;
+  }));
+}
+
+function answer(text, words) {
+  const made = document.createElement("button");
+  made.type = "button";
+  made.textContent = text;
+  made.addEventListener("click", () => call(words));
+  return made;
+}
+
+follow((game) => {
+  heading(game);
+  latest(game.latest);
+  if (at("question").dataset.shown !== game.question) {
+    at("question").dataset.shown = game.question;
+    put("question", game.question);
+    at("answers").replaceChildren(...(game.question ? [answer("Yes", "yes"), answer("No", "no")] : []));
+  }
+  clearTimeout(waits);
+  waits = setTimeout(renew, WAIT_MS);
+});
+
+for (const each of document.querySelectorAll("a[data-paper]")) each.href = `${papers}/${each.dataset.paper}`;
+for (const each of document.querySelectorAll("button[data-say]")) {
+  each.addEventListener("click", () => call(each.dataset.say));
+}
+takeTyped();

@@ -1,0 +1,119 @@
+"""After a game: its papers from the file, for this machine alone.
+
+Source: the same papers by `callout sheet` and `callout box`; ISO 32000 and PNG's signature.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from callout.edges.page.addresses import own_address
+from callout.edges.page.messages import Called
+from callout.edges.page.papers import Papers
+from callout.errors import CalloutError, JournalError
+from callout.paper.export import TABLES, csv_tables, json_line
+from callout.paper.read import read_recorded
+from tests.edges.page.server import Served, served
+from tests.patience import HANG_S
+
+
+@pytest.fixture
+def site(game: Path) -> Iterator[Served]:
+    with served(game=game) as made:
+        yield made
+
+
+def test_the_papers_are_those_of_the_file(game: Path) -> None:
+    recorded, _ = read_recorded(game)
+    papers = Papers(game)
+
+    def content(name: str) -> bytes:
+        made = papers.make(name)
+        assert made is not None
+        assert made.name == f"tuesday-{name}"
+        return made.content
+
+    assert content("game.json").decode() == json_line(recorded)
+    for table in TABLES:
+        assert content(f"{table}.csv").decode("utf-8-sig") == csv_tables([recorded])[table]
+    assert recorded.mark in content("book.txt").decode()
+    for name in ("sheet.pdf", "box.pdf"):
+        assert content(name).startswith(b"%PDF")
+    pages = json.loads(content("sheet-pages.json"))
+    assert pages >= 1
+    assert content("sheet-1.png").startswith(b"\x89PNG")
+    assert papers.make(f"sheet-{pages + 1}.png") is None
+
+
+def test_what_is_open_is_told_with_the_mark(game: Path) -> None:
+    made = Papers(game).make("state.json")
+    assert made is not None
+    state = json.loads(made.content)
+    recorded, _ = read_recorded(game)
+    assert state["mark"] == recorded.mark
+    assert state["entries"] == len(recorded.entries)
+    assert state["score"] == {"home": 2, "guest": 0}
+    assert state["over"] is False
+    assert "timer" not in state["signatures"]
+    assert state["signatures"] == list(recorded.game.profile.sheet.signatures)
+
+
+@pytest.mark.parametrize(
+    "name", ["", "sheet", "sheet.txt", "players", "../tuesday.game", "sheet-0.png", "sheet-x.png",
+             "nobody.csv", "game.json.csv", "sheet-.png", "sheet-1.pdf"]
+)  # fmt: skip
+def test_there_is_no_other_paper(game: Path, name: str) -> None:
+    assert Papers(game).make(name) is None
+
+
+def test_a_game_that_is_gone_is_told(tmp_path: Path) -> None:
+    with pytest.raises((JournalError, CalloutError)):
+        Papers(tmp_path / "none.game").make("book.txt")
+
+
+def test_the_papers_are_had_by_their_own_token_alone(site: Served) -> None:
+    where = site.addresses
+    for token in (where.hall, where.partner, where.after[:-1]):
+        for path in ("", "/events", "/papers/book.txt", "/papers/sheet.pdf"):
+            assert site.ask(f"/after/{token}{path}")[0] == 404
+    assert site.call("end game", page="after", token=where.partner) == 404
+    assert site.told.events.empty()
+    status, headers, content = site.ask(f"/after/{where.after}/papers/book.txt")
+    lower = {name.lower(): value for name, value in headers.items()}
+    assert (status, lower["cache-control"]) == (200, "no-store")
+    assert lower["content-disposition"] == 'attachment; filename="tuesday-book.txt"'
+    assert b"Harbour Kites" in content
+    assert site.ask(f"/after/{where.after}/papers/nothing.txt")[0] == 404
+
+
+def test_a_call_after_the_game_takes_the_path_of_every_other(site: Served) -> None:
+    assert site.call("number five", page="after") == 202
+    assert site.told.events.get(timeout=HANG_S) == Called("number five")
+
+
+def test_a_file_that_cannot_be_read_is_told_on_the_page(tmp_path: Path) -> None:
+    (tmp_path / "bad.game").write_bytes(b"no game")
+    with served(game=tmp_path / "bad.game") as site:
+        status, _, content = site.ask(f"/after/{site.addresses.after}/papers/state.json")
+        assert status == 409
+        assert b"bad.game" in content
+
+
+def test_another_machine_sees_none_of_it(game: Path) -> None:
+    """Names on a list may be children's: where pages are shared, the sheet is not."""
+    address = own_address()
+    if address is None:
+        pytest.skip("this machine is in no network")
+    with served(address, game) as site:
+        host = {"Host": f"{address}:{site.addresses.port}"}
+        for path, status in (("", 404), ("/papers/book.txt", 404)):
+            target = f"/after/{site.addresses.after}{path}"
+            assert site.ask(target, headers=host, of=address, to=address)[0] == status
+            assert site.ask(target)[0] == 200
+        assert (
+            site.ask(f"/hall/{site.addresses.hall}", headers=host, of=address, to=address)[0] == 200
+        )
