@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from callout.commands import manual, on_paper, options
+from callout.commands import manual, on_paper, options, practising
 from callout.commands.options import (
     CopyTo,
     EarMode,
@@ -92,6 +92,9 @@ def new(file: options.NewSetup = None, page: options.SetupPage = 0) -> None:
     from callout.commands.new import new as run
 
     raise typer.Exit(run(file))
+
+
+app.command()(practising.practice)
 
 
 @app.command()

@@ -17,13 +17,15 @@ PACKAGE = Path(__file__).parent.parent / "callout"
 FILES = sorted(PACKAGE.rglob("*.py"))
 
 ORDER = {"plain": -2, "errors": -1, "reading": 0, "data": 0, "game": 1, "language": 2, "table": 3,
-         "paper": 4, "league": 4, "edges": 5, "commands": 6, "__main__": 7}  # fmt: skip
+         "practice": 3, "paper": 4, "league": 4, "edges": 5, "commands": 6,
+         "__main__": 7}  # fmt: skip
 """A room may import from those of a lower number, and from itself."""
 
 INNER = {
-    "edges": {"": 0, "models": 1, "ear": 2, "voice": 2, "keys": 2, "page": 2, "live": 3},
+    "edges": {"": 0, "models": 1, "ear": 2, "voice": 2, "keys": 2, "page": 2, "live": 3,
+              "practice": 4},
     "game": {"": 0, "profile": 0, "figures": 1, "decisions": 2, "notices": 3},
-}
+}  # fmt: skip
 """The same within a room, for its folders; those of the same number never import each other.
 
 The modules that lie beside the folders have an empty name. `game` has two that join its folders,
@@ -42,7 +44,7 @@ JOINERS = {"table.session": 25, "edges.live.table": 26, "edges.live.hands": 16,
            "game.notices.after_entry": 17, "table.talk.dialogue": 13}  # fmt: skip
 """Modules whose work is to join others, with how many they may import."""
 
-APART = {"paper": {"language"}, "league": {"language"}}
+APART = {"paper": {"language"}, "league": {"language"}, "practice": {"language"}}
 """What a room does not read, though it lies lower."""
 
 HOMES = {
@@ -69,7 +71,7 @@ HOMES = {
 """The rooms of each library. pydantic checks files at three borders, and the demo has a command
 line of its own."""
 
-PURE = ("game", "language")
+PURE = ("game", "language", "practice")
 READERS = {"game/profile/file.py", "language/source.py", "language/grammar.py",
            "language/check.py"}  # fmt: skip
 """The files of the pure rooms that read their own data; they touch nothing else."""

@@ -26,6 +26,7 @@ TONES: Final[Mapping[str, tuple[Step, ...]]] = MappingProxyType(
         "clock_stopped": ((784, 50), (659, 50), (523, 80)),
         "last_seconds": ((988, 260),),
         "horn": ((233, 900),),
+        "whistle": ((2_900, 60), (3_100, 60)) * 5,
     }
 )
 """Rising for yes, falling for no, level and doubled for a call that was not understood."""

@@ -125,10 +125,10 @@ def open_voice(
     if choice == "print":
         return PrintVoice(told)
     if choice.endswith(".wav"):
-        return _file_voice(Path(choice), now_s, _phrases("auto", language))
+        return _file_voice(Path(choice), now_s, phrases_for("auto", language))
     try:
         instead = otherwise if choice in ("auto", SYSTEM) else None
-        return _aloud(_phrases(choice, language), now_s, device, told, instead, ears)
+        return _aloud(phrases_for(choice, language), now_s, device, told, instead, ears)
     except CalloutError as error:
         if choice != "auto":
             raise
@@ -136,7 +136,12 @@ def open_voice(
         return PrintVoice(told)
 
 
-def _phrases(choice: str, language: str) -> Phrases:
+def phrases_for(choice: str, language: str) -> Phrases:
+    """What speaks texts in the voice of that choice, as `open_voice` takes it.
+
+    Raises:
+        CalloutError: it cannot be had.
+    """
     return Phrases(_synthesizer(choice, language), cache_folder())
 
 

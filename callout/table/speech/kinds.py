@@ -59,6 +59,10 @@ ALREADY_PAUSED: Final = reason("already_paused")
 LISTENING: Final = echo("listening")
 ALREADY_LISTENING: Final = reason("already_listening")
 
+# --- practice -------------------------------------------------------------------------------------
+
+COACHED: Final = lasting("coached", text=str)
+
 # --- keys and pedals ------------------------------------------------------------------------------
 
 KEY_WANTS: Final = echo("key_wants", wants=str)

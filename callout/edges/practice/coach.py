@@ -1,0 +1,66 @@
+"""Says at once what was missed, late or wrong, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from callout.game.calls import Call
+from callout.game.notices.kinds import TELL_SCORE, Notice
+from callout.language.replies import Replies
+from callout.practice.facts import Called, Fact, called_by
+from callout.practice.judge import Judgement
+from callout.practice.rehearsal import Rehearsal, Remark
+from callout.table.session import Session
+from callout.table.speech.kinds import COACHED
+from callout.table.speech.reply import Reply, Sort
+from callout.table.talk.questions import KEY, SPOKEN
+
+
+class Coach:
+    """Follows what the user calls, by the entries of the table's session."""
+
+    def __init__(self, session: Session, rehearsal: Rehearsal, words: Replies) -> None:
+        self._session, self._rehearsal, self._words = session, rehearsal, words
+        self._called: list[Called] = []
+        self._read = 0
+        """How many entries were read into them."""
+        self._answered: list[Called] = []
+
+    def follow(self, reply: Reply, by_user: bool, now_ms: int) -> None:
+        """Take note of what the table said: the answer to a question, or a question of its own."""
+        if any(said.kind == TELL_SCORE for said in reply.said):
+            self._answered.append(Called(Fact("score"), now_ms, 0))
+        if by_user and reply.of(Sort.QUESTION):
+            self._rehearsal.asked()
+
+    def remarks(self, now_ms: int) -> Sequence[Notice]:
+        """What is to be said since it was last asked for."""
+        if len(self._session.entries) != self._read:
+            self._read = len(self._session.entries)
+            self._called = called_by(self._session.entries, SPOKEN, KEY)
+        called = [*self._called, *self._answered]
+        return [self._coached(each) for each in self._rehearsal.judge(called, now_ms, self.refuses)]
+
+    def refuses(self, call: Call) -> bool:
+        """Whether the table would not book that call now."""
+        return not self._session.may(call)
+
+    def finished(self, now_ms: int) -> Judgement:
+        """What became of all calls by now."""
+        self.remarks(now_ms)
+        return self._rehearsal.finished(now_ms)
+
+    def said(self, notice: Notice) -> str:
+        """A play, or a call, in words."""
+        return self._words.say(notice.kind, notice.slots)
+
+    def _coached(self, remark: Remark) -> Notice:
+        named = {"call": remark.call, "was": remark.was}
+        slots = {name: self._lower(notice) for name, notice in named.items() if notice}
+        notice = remark.notice
+        text = self._words.say(notice.kind, {**notice.slots, **slots})
+        return Notice(COACHED, {"text": text})
+
+    def _lower(self, notice: Notice) -> str:
+        said = self.said(notice)
+        return said[:1].lower() + said[1:]

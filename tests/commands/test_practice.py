@@ -1,0 +1,87 @@
+"""`callout practice` at a terminal."""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from callout.__main__ import app
+from callout.commands.practice import Wanted, course, practice
+from callout.edges.live.voice import Outlets
+from callout.edges.practice.results import keep, kept
+from callout.errors import CalloutError
+from callout.practice.report import Report, Tally
+
+PRINT = Outlets(voice="print", ears="left")
+
+
+@pytest.mark.thorough
+def test_without_sound_it_says_so_and_goes_on_in_print(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A pipe with a typed call in it, which comes before anything happens."""
+    reading, writing = os.pipe()
+    with os.fdopen(reading) as typed, os.fdopen(writing, "w", buffering=1) as out:
+        monkeypatch.setattr(sys, "stdin", typed)
+        out.write("home two number five\n")
+        wanted = Wanted(level=1, minutes=0.2, seed=4, pace="fast")
+        results = tmp_path / "results"
+        assert practice(wanted, PRINT, ear="off", keys="typed", results=results) == 0
+    told = capsys.readouterr()
+    assert "--voice print: the plays are printed" in told.err
+    assert "* (whistle) The ball goes up." in told.out
+    assert "Practice, level 1, pace fast" in told.out
+    assert "Called though nobody saw it: 1." in told.out
+    (kept_one,) = kept(results)
+    assert (kept_one.level, kept_one.extra) == (1, 1)
+
+
+@pytest.mark.parametrize(
+    ("wanted", "outlets", "ear", "what"),
+    [
+        (Wanted(level=4), PRINT, "off", "--level"),
+        (Wanted(pace="quick"), PRINT, "off", "--pace"),
+        (Wanted(minutes=0), PRINT, "off", "--minutes"),
+        (Wanted(minutes=float("nan")), PRINT, "off", "--minutes"),
+        (Wanted(), PRINT, "wide", "--ear"),
+        (Wanted(), Outlets(ears="none"), "off", "--ears"),
+    ],
+)  # fmt: skip
+def test_a_wrong_choice_is_refused(wanted: Wanted, outlets: Outlets, ear: str, what: str) -> None:
+    with pytest.raises(CalloutError, match=what):
+        practice(wanted, outlets, ear=ear)
+
+
+def test_at_the_end_of_the_input_nothing_is_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys, "stdin", io.StringIO(""))
+    results = tmp_path / "results"
+    assert practice(Wanted(), PRINT, ear="off", keys="typed", results=results) == 0
+    assert "Nothing was played" in capsys.readouterr().out
+    assert not results.exists()
+
+
+def test_all_practices_are_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for at in range(3):
+        keep(Report(at * 86_400_000, 1, "slow", 1.0, Tally(5, 1), {}, 0, 900, 1_500),
+             tmp_path / "results")  # fmt: skip
+    assert course(True, True, "letter", tmp_path, tmp_path / "results") == 0
+    assert capsys.readouterr().out.splitlines() == [
+        str(tmp_path / f"practice.{ending}") for ending in ("pdf", "png")
+    ]
+    assert (tmp_path / "practice.pdf").read_bytes().startswith(b"%PDF")
+    assert (tmp_path / "practice.png").read_bytes().startswith(b"\x89PNG")
+    with pytest.raises(CalloutError, match="papers"):
+        course(True, False, "a0", tmp_path, tmp_path / "results")
+
+
+def test_the_command_line_knows_it() -> None:
+    done = CliRunner().invoke(app, ["practice", "--level", "7", "--ear", "off"])
+    assert isinstance(done.exception, CalloutError)
+    assert "--level" in str(done.exception)
