@@ -82,12 +82,13 @@ def _throws_awarded(before: Game, event: events.ThrowsAwarded, after: Game) -> l
 
 
 def _throws_dropped(before: Game, event: events.ThrowsDropped, after: Game) -> list[Notice]:
-    more = {team: sum(owed.left for owed in before.owed if owed.team is team) for team in Team}
-    return [
-        Notice(kinds.THROWS_UNBOOKED, {"team": team, "more": left})
-        for team, left in more.items()
-        if left
-    ]
+    told = []
+    for team in Team:
+        left = [owed.left for owed in before.owed if owed.team is team]
+        fouls = len(left) if len(left) > 1 else None
+        slots = {"team": team, "more": sum(left), "fouls": fouls}
+        told += [Notice(kinds.THROWS_UNBOOKED, slots)] if left else []
+    return told
 
 
 def _penalties_cancelled(

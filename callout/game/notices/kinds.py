@@ -172,7 +172,7 @@ MISFIT: Final = tell("misfit")
 CHANGED_TOO: Final = tell("changed_too", count=int)
 NOT_PLAYING: Final = tell("not_playing", nth=int, unit=str)
 NOT_LISTED: Final = tell("not_listed", team=Team, number=str)
-THROWS_UNBOOKED: Final = tell("throws_unbooked", team=Team, more=int)
+THROWS_UNBOOKED: Final = tell("throws_unbooked", team=Team, more=int, fouls=int | None)
 TARGET_REACHED: Final = tell(
     "target_reached", lambda p: p.goals.target_rule, team=Team, home=int, guest=int
 )

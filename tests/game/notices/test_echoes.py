@@ -187,14 +187,17 @@ def test_no_shots_signalled(running: Play) -> None:
 def test_throws_that_play_went_on_without(running: Play) -> None:
     running.stop().take(Foul(GUEST, "14", award=Award.TWO), Shot(True, HOME, "4")).start()
     dropped = running.told("throws_unbooked")
-    assert (dropped.rank, dropped.slots) == (Rank.TELL, {"team": HOME, "more": 1})
+    assert (dropped.rank, dropped.slots) == (Rank.TELL, {"team": HOME, "more": 1, "fouls": None})
 
 
 def test_throws_for_several_fouls_are_one_number_a_team(running: Play) -> None:
     two = Foul(GUEST, "14", award=Award.TWO)
     running.stop().take(two, two, Foul(HOME, "4", award=Award.ONE), two).start()
     unbooked = [n.slots for n in running.notices if n.kind == "throws_unbooked"]
-    assert unbooked == [{"team": HOME, "more": 6}, {"team": GUEST, "more": 1}]
+    assert unbooked == [
+        {"team": HOME, "more": 6, "fouls": 3},
+        {"team": GUEST, "more": 1, "fouls": None},
+    ]
 
 
 def test_a_dead_ball_is_said_only_where_nothing_else_says_it(running: Play) -> None:
