@@ -276,5 +276,7 @@ TABLE: Final[Mapping[type[Event], Callable[[Game, Any], Game]]] = {
     events.DelayWarned: incidents.delay_warned,
     events.TooManySeen: incidents.unchanged,
     events.ScoreChecked: incidents.unchanged,
+    events.BookCompared: incidents.unchanged,
+    events.HandedOver: incidents.unchanged,
 }
 """The one table of transitions."""

@@ -17,8 +17,10 @@ from callout.game.called import Call as Call
 from callout.game.called import called as called
 from callout.game.incidents import ChangeShirt as ChangeShirt
 from callout.game.incidents import CheckScore as CheckScore
+from callout.game.incidents import CompareBook as CompareBook
 from callout.game.incidents import DelayWarning as DelayWarning
 from callout.game.incidents import Forfeit as Forfeit
+from callout.game.incidents import HandOver as HandOver
 from callout.game.incidents import Hurt as Hurt
 from callout.game.incidents import LaneViolation as LaneViolation
 from callout.game.incidents import SendOff as SendOff
@@ -279,7 +281,9 @@ class Undo(Call):
 
 @called("put_back")
 class PutBack(Call):
-    """The entry last taken back counts again."""
+    """An entry that was taken back counts again: the last one, if none is named."""
+
+    entry: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
 
 
 @called("make_team")

@@ -26,7 +26,7 @@ each part of the game.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any, Final, Protocol
+from typing import Any, Final, Protocol, TypeAlias
 
 from callout.game import calls
 from callout.game.calls import TALK, Call
@@ -42,6 +42,7 @@ from callout.game.decisions import (
 )
 from callout.game.decisions.base import Decision, Refusal
 from callout.game.state import At, Game
+from callout.game.suspect import Suspect
 
 __all__ = ["Decision", "Decisions", "Refusal", "decide"]
 
@@ -99,6 +100,8 @@ RULES: Final[Mapping[type[Call], Callable[[Game, Any, At], Decision]]] = {
     calls.DelayWarning: incidents.delay_warning,
     calls.TooManyOn: incidents.too_many_on,
     calls.CheckScore: incidents.check_score,
+    calls.CompareBook: incidents.compare_book,
+    calls.HandOver: incidents.hand_over,
 }
 
 
@@ -122,6 +125,10 @@ class Past(Protocol):
         """The decision on a correction."""
 
 
+Explained: TypeAlias = Callable[[Call, At], tuple[Suspect, ...]]
+"""What could explain that another book has another figure, as a call says, the likeliest first."""
+
+
 class Decisions:
     """The decisions on the calls made in one state of the game, each of them made once.
 
@@ -130,8 +137,11 @@ class Decisions:
     Only those of one moment are kept, since every sound and every key has a moment of its own.
     """
 
-    def __init__(self, game: Game, past: Past | None = None) -> None:
+    def __init__(
+        self, game: Game, past: Past | None = None, explained: Explained = lambda call, at: ()
+    ) -> None:
         self.game = game
+        self.explained = explained
         self._past = past
         self._at: At | None = None
         self._made: dict[Call, Decision] = {}

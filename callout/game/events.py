@@ -15,9 +15,11 @@ from callout.errors import CalloutError
 from callout.game.happened import EVENTS as EVENTS
 from callout.game.happened import Event as Event
 from callout.game.happened import happens as happens
+from callout.game.incident_events import BookCompared as BookCompared
 from callout.game.incident_events import DelayWarned as DelayWarned
 from callout.game.incident_events import GameForfeited as GameForfeited
 from callout.game.incident_events import GameSuspended as GameSuspended
+from callout.game.incident_events import HandedOver as HandedOver
 from callout.game.incident_events import PlayerHurt as PlayerHurt
 from callout.game.incident_events import ScoreChecked as ScoreChecked
 from callout.game.incident_events import SentOff as SentOff

@@ -33,6 +33,8 @@ STAYING: Final = (
     calls.TimeoutOver,
     calls.CheckClock,
     calls.CheckScore,
+    calls.CompareBook,
+    calls.HandOver,
     calls.Undo,
     calls.PutBack,
 )

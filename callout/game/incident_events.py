@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from callout.game.happened import Event, happens
-from callout.game.terms import Team
+from callout.game.terms import Figure, Team
 from callout.game.values import ShirtNumber, Tenths
 
 
@@ -79,3 +79,22 @@ class ScoreChecked(Event):
     team: Team
     shown: int
     booked: int
+
+
+@happens("book_compared")
+class BookCompared(Event):
+    """A figure of another book was compared with ours."""
+
+    team: Team
+    figure: Figure
+    count: int
+    booked: int
+    number: ShirtNumber | None = None
+    period: int | None = None
+
+
+@happens("handed_over")
+class HandedOver(Event):
+    """The next crew has taken over at this moment."""
+
+    wall_ms: int

@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import Field
 
 from callout.game.called import Call, called
-from callout.game.terms import Team
+from callout.game.terms import Figure, Team
 from callout.game.values import ShirtNumber
 
 
@@ -78,3 +78,21 @@ class CheckScore(Call):
 
     team: Team
     points: Annotated[int, Field(ge=0, le=299)]
+
+
+@called("compare_book")
+class CompareBook(Call):
+    """A figure of the official book, or of the other scorer's, to compare with ours."""
+
+    team: Team
+    count: Annotated[int, Field(ge=0, le=299)]
+    figure: Figure = Figure.SCORE
+    number: ShirtNumber | None = None
+    """The player, for a figure of one."""
+    period: Annotated[int, Field(ge=1, le=4)] | None = None
+    """The period that a team's points are of; None for the whole game."""
+
+
+@called("hand_over")
+class HandOver(Call):
+    """The table is handed over to the next crew, with the game open."""

@@ -73,6 +73,20 @@ class Topic(Enum):
     """The newest notice, over the loudspeaker for the officials."""
 
 
+class Figure(Enum):
+    """A figure of the book that can be compared with another book's."""
+
+    SCORE = "score"
+    """A team's points."""
+    POINTS = "points"
+    """A player's points."""
+    FOULS = "fouls"
+    """A player's fouls."""
+    TEAM_FOULS = "team-fouls"
+    TIMEOUTS = "timeouts"
+    """The time-outs that a team has left."""
+
+
 class Moment(Enum):
     """What the table announces by itself at a moment of the clock."""
 

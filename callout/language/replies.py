@@ -140,6 +140,8 @@ class Replies:
             "clock": self.words.clock,
             "left": lambda left: self.words.count(left) if left else self.file.none,
             "score": lambda points: self.words.count(points) if points else self.file.nothing,
+            "scores": lambda scores: ", ".join(map(self.words.count, scores)),
+            "shirts": lambda numbers: ", ".join(map(self.words.digits, numbers)),
             "either": lambda numbers: self.file.either.join(map(self.words.shirt, numbers)),
             "choice": self.file.either.join,
             "order": lambda teams: self.file.then.join(self.team_names[team] for team in teams),

@@ -7,6 +7,7 @@ its reply is made.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 
 from callout.errors import JournalError
 from callout.game import calls
@@ -33,7 +34,7 @@ from callout.table.speech.speaker import Speaker
 from callout.table.talk.dialogue import Dialogue, Step, booked, expire, hear, open_question
 from callout.table.talk.prior import prior
 from callout.table.talk.question_kinds import EXPIRED
-from callout.table.talk.questions import ANSWER_MS, SPOKEN, Doubt, Heard, Question
+from callout.table.talk.questions import ANSWER_MS, SPOKEN, Doubt, Heard, Question, Readings
 from callout.table.talk.requests import Requests
 
 
@@ -104,14 +105,19 @@ class Session:
                 yield Notice(kinds.NUMBERS_ALIKE, slots)
 
     def take(
-        self, call: Call, source: str, moment: At | None = None, doubt: Doubt | None = None
+        self,
+        call: Call,
+        source: str,
+        moment: At | None = None,
+        doubt: Doubt | None = None,
+        others: Readings = (),
     ) -> Reply:
         """What comes of a call; `moment` is when it was made, by default now."""
         # What falls due after the call was made must wait for it: a stop in the last tenth counts.
         before = self.tick(moment.wall_ms if moment else None, called=True)
         if not self.listening and source == SPOKEN and not isinstance(call, calls.ListenAgain):
             return before
-        heard = Heard(call, source, moment or self.now(), doubt)
+        heard = Heard(call, source, moment or self.now(), doubt, others)
         return before + self._follow(hear(self.dialogue, heard, self.book.decisions))
 
     def prior(self, call: Call, moment: At | None = None) -> float:
@@ -233,7 +239,7 @@ class Session:
 
     def _book(self, heard: Heard) -> Reply:
         before = self.game
-        entry = self.book.enter(heard.call, heard.source, heard.at)
+        entry = self.book.enter(heard.call, heard.source, heard.at, heard.others)
         if entry is None:
             return Reply()
         if isinstance(entry, Refusal):
@@ -289,8 +295,6 @@ class Session:
         return reply
 
     def _keep(self, reply: Reply) -> None:
-        try:
+        # It changes nothing in the book, and on a failing disk it must still be heard.
+        with suppress(JournalError):
             self.journal.note(reply.said)
-        except JournalError:
-            # It changes nothing in the book, and on a failing disk it must still be heard.
-            return

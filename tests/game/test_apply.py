@@ -22,7 +22,7 @@ from callout.game.calls import (
 )
 from callout.game.events import EVENTS, Event
 from callout.game.state import Clock, Game, Phase
-from callout.game.terms import Award, FoulKind, Moment, Offender, Team
+from callout.game.terms import Award, Figure, FoulKind, Moment, Offender, Team
 from tests.game.play import GUEST, HOME, Play
 
 P, PLAYER = FoulKind.PERSONAL, Offender.PLAYER
@@ -81,6 +81,8 @@ CHANGES: list[tuple[Event, set[str]]] = [
     (events.DelayWarned(HOME), {"delays"}),
     (events.TooManySeen(HOME), set()),
     (events.ScoreChecked(HOME, 30, 31), set()),
+    (events.BookCompared(HOME, Figure.SCORE, 30, 31), set()),
+    (events.HandedOver(5), set()),
 ]
 
 

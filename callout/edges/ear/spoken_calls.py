@@ -119,6 +119,17 @@ class Understood:
         called, said, likely = zip(*offered, strict=True)
         return Doubt(called, said, likely, maybe_none)
 
+    @property
+    def others(self) -> tuple[tuple[Call, float], ...]:
+        """The other calls that a certain one may have been, each with its share; the journal keeps
+        them for the day that the book is doubted."""
+        whole = self._total + self.decoys
+        return tuple(
+            (call, each.weight / whole)
+            for each in self.meanings[1:]
+            if not self.choices and (call := each.sentence.call) is not None
+        )
+
     def to_dict(self) -> dict[str, Any]:
         """The form that `callout hear --json` prints, but for the file's name."""
         offered = [choice.sentence for choice in self.choices]

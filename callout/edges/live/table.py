@@ -227,8 +227,8 @@ class LiveTable:
             elif self.session.listening or isinstance(call, calls.ListenAgain):
                 if self._voice.sounds:
                     self._voice.hush()
-                began, doubt = moment(understood.start_s), understood.doubt
-                self._act(self.session.take(call, SPOKEN, began, doubt), understood.text)
+                sound = moment(understood.start_s), understood.doubt, understood.others
+                self._act(self.session.take(call, SPOKEN, *sound), understood.text)
 
     def _not_heard(self, understood: Understood) -> None:
         """With a key to talk, ask to say it again; an open ear ignores other people's talk."""

@@ -141,10 +141,10 @@ def _played_on(game: Game, line: Line, at: At) -> bool:
 
 
 def put_back(game: Game, call: PutBack, at: At) -> Decision:
-    """The entry that was taken back last counts again."""
-    if not game.taken_back:
+    """The entry that was taken back last, or the one that is named, counts again."""
+    if not game.taken_back or call.entry not in (None, *game.taken_back):
         return Refusal(refusals.NOTHING_TAKEN_BACK)
-    entry = game.taken_back[-1]
+    entry = call.entry or game.taken_back[-1]
     if entry in game.turns and entry < game.live_since:
         return Refusal(refusals.PLAYED_ON)
     return (PutBackIn(entry),)

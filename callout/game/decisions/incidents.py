@@ -5,8 +5,10 @@ from __future__ import annotations
 from callout.game.calls import (
     ChangeShirt,
     CheckScore,
+    CompareBook,
     DelayWarning,
     Forfeit,
+    HandOver,
     Hurt,
     LaneViolation,
     SendOff,
@@ -16,9 +18,11 @@ from callout.game.calls import (
 from callout.game.decisions import refusals
 from callout.game.decisions.base import Decision, Refusal, standing
 from callout.game.events import (
+    BookCompared,
     DelayWarned,
     GameForfeited,
     GameSuspended,
+    HandedOver,
     PlayerHurt,
     ScoreChecked,
     SentOff,
@@ -27,6 +31,7 @@ from callout.game.events import (
     TimeoutEnded,
     TooManySeen,
 )
+from callout.game.figures.compared import Compared, booked
 from callout.game.figures.score import newest, score
 from callout.game.state import At, Game, Goal, Phase
 
@@ -99,3 +104,19 @@ def too_many_on(game: Game, call: TooManyOn, at: At) -> Decision:
 def check_score(game: Game, call: CheckScore, at: At) -> Decision:
     """The board's score is compared with the book's, and changes nothing."""
     return (ScoreChecked(call.team, call.points, score(game, call.team)),)
+
+
+def compare_book(game: Game, call: CompareBook, at: At) -> Decision:
+    """A figure of another book is compared with ours, and changes nothing."""
+    if call.number is not None and not game.side(call.team).has(call.number):
+        slots = {"team": call.team, "number": call.number}
+        return Refusal(refusals.NOT_ON_ROSTER, slots=slots)
+    ours = booked(game, Compared(call.team, call.figure, call.number, call.period), at.left_tenths)
+    return (BookCompared(call.team, call.figure, call.count, ours, call.number, call.period),)
+
+
+def hand_over(game: Game, call: HandOver, at: At) -> Decision:
+    """The next crew takes over; the book goes on as it stands."""
+    if game.phase is Phase.OVER:
+        return Refusal(refusals.GAME_OVER)
+    return (HandedOver(at.wall_ms),)

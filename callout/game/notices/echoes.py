@@ -18,6 +18,7 @@ from callout.game.figures.score import (
 )
 from callout.game.kind import Kind
 from callout.game.notices import kinds
+from callout.game.notices.book_echoes import BOOKS
 from callout.game.notices.changes import (
     changed,
     line_echo,
@@ -211,5 +212,6 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.StarterNamed: _of_player(kinds.STARTER),
     **PERIODS,
     **INCIDENTS,
+    **BOOKS,
 }
 """The function for each class of event."""

@@ -17,6 +17,7 @@ from callout.game.choices import Credit, Light, Opening, Why
 from callout.game.decisions.refusals import REFUSAL_KINDS
 from callout.game.kind import Kind, Rank, SlotType, act, echo, lasting, listed, tell
 from callout.game.notices import endings
+from callout.game.notices.book_kinds import BOOK_KINDS
 from callout.game.profile.profile import Profile
 from callout.game.terms import Award, FoulKind, Offender, Team
 
@@ -387,7 +388,7 @@ BOARD_BONUS: Final = lasting("board_bonus", lambda p: p.table.board_rule, team=T
 BOARD_TIMEOUTS: Final = lasting("board_timeouts", lambda p: p.table.board_rule, home=int, guest=int)
 BOARD_ARROW: Final = lasting("board_arrow", lambda p: p.table.board_rule, team=Team)
 
-NOTICE_KINDS: Final = listed(globals())
+NOTICE_KINDS: Final[Mapping[str, Kind]] = MappingProxyType({**listed(globals()), **BOOK_KINDS})
 """Every kind of notice of the game, by name."""
 
 KINDS: Final[Mapping[str, Kind]] = MappingProxyType({**NOTICE_KINDS, **REFUSAL_KINDS})

@@ -12,6 +12,9 @@ from callout.table.book.backoff import Backoff
 from callout.table.book.journal import Journal
 from callout.table.clock import Time
 from callout.table.speech.kinds import NOT_RECORDED
+from callout.table.talk.evidence import evidence_in, heard_too
+from callout.table.talk.questions import Readings
+from callout.table.talk.suspicion import Suspects, explained
 
 CLOCK = "clock"
 """The source of calls that fall due by themselves."""
@@ -29,8 +32,11 @@ class Scorebook:
         self.decisions = self._decisions()
         self.backoff = Backoff(time)
 
-    def enter(self, call: Call, source: str, moment: At) -> Entry | Refusal | None:
-        """Makes a call an entry, or gives the reason why it is none.
+    def enter(
+        self, call: Call, source: str, moment: At, others: Readings = ()
+    ) -> Entry | Refusal | None:
+        """Makes a call an entry, or gives the reason why it is none; `others` is what else its
+        sound may have been.
 
         None: a call of the clock could not be written again, which has been said already.
         """
@@ -40,7 +46,7 @@ class Scorebook:
         entry = Entry(self.game.entry + 1, call, source, moment, decision)
         after = advance(self.start, self.entries, self.game, entry)
         try:
-            self.journal.append(entry)
+            self.journal.append(entry, heard_too(others, entry, after.period))
         except JournalError as error:
             if not self.backoff.failed() and source == CLOCK:
                 return None
@@ -53,4 +59,9 @@ class Scorebook:
         return entry
 
     def _decisions(self) -> Decisions:
-        return Decisions(self.game, PastEntries(self.start, self.entries, self.game))
+        past = PastEntries(self.start, self.entries, self.game)
+        return Decisions(self.game, past, self._explained)
+
+    def _explained(self, call: Call, at: At) -> Suspects:
+        """What could explain a difference between this book and another one."""
+        return explained(self.game, self.entries, call, at, evidence_in(self.journal.replies()))

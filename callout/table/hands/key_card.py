@@ -20,11 +20,13 @@ from callout.language.grammar import Grammar
 from callout.language.pattern import Pattern, Patterns
 
 GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
-    "Score": ("score", "shot", "number", "no_basket", "set_score", "check_score"),
+    "Score": ("score", "shot", "number", "no_basket", "set_score", "check_score",
+              "compare_book"),
     "Fouls": ("foul", "award", "double_foul", "lane_violation", "delay_warning"),
     "Clock and periods": (
         "start_clock", "stop_clock", "dead_ball", "start_period", "end_period", "end_game",
         "set_clock", "check_clock", "adjust_clock", "suspend", "forfeit",
+        "hand_over",
     ),
     "Time-outs and substitutes": (
         "timeout", "timeout_over", "timeout_waiting", "timeout_withdrawn", "official_timeout",

@@ -214,7 +214,7 @@ def _book(dialogue: Dialogue, heard: Heard, decisions: Decisions | None = None) 
     if certain is None and question is not None:
         return _ask(dialogue, question)
     if question is None and certain is not None and decisions is not None:
-        question = follow_up(certain, decisions.game)
+        question = follow_up(certain, decisions)
     return Step(dialogue, () if certain is None else (certain,), then=question)
 
 

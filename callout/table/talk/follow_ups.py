@@ -1,6 +1,7 @@
-"""What is asked once a call is booked: whether the penalty that the rules foresee was given; pure.
+"""What is asked once a call is booked: whether the penalty that the rules foresee was given, or
+what explains that another book differs; pure.
 
-The officials decide on it, so it is never booked unasked.
+The officials decide on a penalty, so it is never booked unasked.
 """
 
 from __future__ import annotations
@@ -9,16 +10,23 @@ from dataclasses import replace
 
 from callout.game import calls
 from callout.game.calls import Call, Foul
+from callout.game.decide import Decisions
 from callout.game.figures.lists import late_award
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.state import Game
 from callout.game.terms import FoulKind, Offender
 from callout.table.talk import question_kinds as kinds
+from callout.table.talk.discrepancy import COMPARING, differing
 from callout.table.talk.questions import QUIET, Heard, Question, until_ms
 
 
-def follow_up(heard: Heard, game: Game) -> Question | None:
-    """The question about a technical foul for what was called; `game` is the one before it."""
+def follow_up(heard: Heard, decisions: Decisions) -> Question | None:
+    """The question about a technical foul for what was called, or about what may explain that
+    another book differs; the decisions are those before it was booked.
+    """
+    game = decisions.game
+    if isinstance(heard.call, COMPARING) and heard.source not in QUIET:
+        return differing(heard, decisions)
     foul = None if heard.source in QUIET else _technical(heard.call, game, heard.at.left_tenths)
     if foul is None:
         return None

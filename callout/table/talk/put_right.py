@@ -11,9 +11,9 @@ from callout.game import calls
 from callout.game.decide import Decisions, Refusal
 from callout.game.figures.score import find, period_slots, shown
 from callout.game.state import Charge, Game, Goal, TimeoutLine
-from callout.game.terms import FoulKind, Offender
 from callout.table.speech.kinds import NONE_EARLIER, NONE_LATER, NOTHING_FITS
 from callout.table.talk import question_kinds as kinds
+from callout.table.talk.discrepancy import named, next_suspect, whose
 from callout.table.talk.questions import Heard, Question, until_ms
 
 WALKING: Final = (calls.Yes, calls.No, calls.Earlier, calls.Later)
@@ -44,6 +44,8 @@ def walked(question: Question, answer: Heard, game: Game) -> Heard | Question | 
     last = len(question.choices) - 1
     match answer.call:
         case calls.Yes():
+            if lacking := whose(question, answer):
+                return lacking
             right = question.choices[question.at]
             return replace(question.heard or answer, call=right, doubt=None)
         case calls.Later():
@@ -60,6 +62,8 @@ def walked(question: Question, answer: Heard, game: Game) -> Heard | Question | 
 
 def _about(question: Question, at: int, heard: Heard, game: Game) -> Question:
     """The question about one of the lines."""
+    if question.about:
+        return next_suspect(question, at, heard)
     right = question.choices[at]
     assert isinstance(right, calls.Correct)
     slots = _described(game, right.item)
@@ -70,22 +74,9 @@ def _described(game: Game, item: int) -> dict[str, object]:
     """What the book says of a line."""
     line = find(game, item)
     assert isinstance(line, Goal | Charge | TimeoutLine)
-    told: dict[str, object] = {
+    return {
         **period_slots(game, max(1, line.period)),
         "left_tenths": shown(game, line.left_tenths),
         "team": line.team,
-        "points": None,
-        "foul": None,
-        "on": None,
-        "number": None,
+        **named(line),
     }
-    if isinstance(line, TimeoutLine):
-        return {**told, "line": "timeout"}
-    told["number"] = line.number or line.said
-    if isinstance(line, Charge):
-        foul = None if line.foul is FoulKind.PERSONAL else line.foul
-        on = None if line.on is Offender.PLAYER else line.on
-        return {**told, "line": "foul", "foul": foul, "on": on}
-    if line.free_throw:
-        return {**told, "line": "made" if line.made else "missed"}
-    return {**told, "line": "basket", "points": line.points}

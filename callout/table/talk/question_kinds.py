@@ -70,6 +70,24 @@ OVERTIME: Final = _asked("overtime", team=Team, home=int, guest=int)
 SET_SCORE: Final = _asked("set_score", team=Team, points=int, was=int)
 SHIRT: Final = _asked("shirt", numbers=tuple)
 START_EARLY: Final = _asked("start_early", nth=int, unit=str)
+SUSPECT: Final = _asked(
+    "suspect",
+    nth=int | None,
+    unit=str | None,
+    left_tenths=int | None,
+    team=Team,
+    line=str,
+    points=int | None,
+    foul=FoulKind | None,
+    on=Offender | None,
+    number=str | None,
+    cause=str | None,
+    to=Team | None,
+    points_now=int | None,
+    made_now=bool | None,
+    number_now=str | None,
+    late=bool | None,
+)
 TEAM: Final = _asked("team", made=bool)
 TECHNICAL: Final = _asked("technical", team=Team, on=Offender)
 THIS_ONE: Final = _asked(
@@ -84,6 +102,7 @@ THIS_ONE: Final = _asked(
     on=Offender | None,
     number=str | None,
 )
+WHOSE: Final = _asked("whose")
 WHICH: Final = _asked("which", words=tuple)
 
 # --- asked where a game is taken up again: whether it stands as the journal has it ----------------

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Final
+from typing import Final, TypeAlias
 
 from callout.game.calls import Call
 from callout.game.state import At
@@ -24,6 +24,10 @@ KEY: Final = "key"
 """The source of calls that came by key or pedal."""
 QUIET: Final = frozenset({"clock", "script"})
 """Sources without a person who could answer: their calls are never asked about."""
+
+
+Readings: TypeAlias = tuple[tuple[Call, float], ...]
+"""What a sound may have been, each with its share."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +56,8 @@ class Heard:
     source: str
     at: At
     doubt: Doubt | None = None
+    others: Readings = ()
+    """What else the sound may have been, each with its share, where none of it is asked about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +82,8 @@ class Question:
     """How likely each choice was when the question was opened."""
     at: int = 0
     """Which of the choices is asked about, where they are asked about one by one."""
+    about: tuple[Mapping[str, object], ...] = ()
+    """The slots of the question about each of the choices, where they are not all alike."""
 
 
 def with_value(call: Call, slot: str, value: object) -> Call:

@@ -234,8 +234,17 @@ def test_a_doubt_names_the_calls_and_their_words(parser: Parser) -> None:
     assert found.doubt.calls == (calls.Undo(), calls.Mark())
     assert found.doubt.words == ("undo that", "mark that")
     assert found.doubt.likely == pytest.approx((1 / (1 + math.exp(-0.1)), 1 / (1 + math.exp(0.1))))
+    assert found.others == (), "they are asked about"
     (sure,) = understand(parser, utterance(call("undo that")))
-    assert sure.doubt is None
+    assert (sure.doubt, sure.others) == (None, ())
+
+
+def test_what_else_a_certain_call_may_have_been_is_kept(parser: Parser) -> None:
+    (found,) = understand(parser, utterance(call("undo that", ("mark that", 4.0))))
+    assert found.doubt is None
+    ((other, share),) = found.others
+    assert other == calls.Mark()
+    assert share == pytest.approx(1 / (1 + math.exp(4.0)))
 
 
 def test_a_doubt_of_whole_calls_says_their_numbers_by_digits(parser: Parser) -> None:

@@ -30,7 +30,7 @@ from callout.game.figures.fouls import coach_is_out, is_out, player_fouls, why_e
 from callout.game.figures.replacing import replace_by_ms
 from callout.game.profile.file import load_profile
 from callout.game.state import Forfeited, Injury, Phase
-from callout.game.terms import Award, FoulKind
+from callout.game.terms import Award, Figure, FoulKind
 from tests.game.play import GUEST, HOME, Play
 
 TWO = Award.TWO
@@ -227,3 +227,26 @@ def test_a_correction_after_a_forfeit_is_after_the_end(running: Play) -> None:
     running.take(calls.Undo())
     assert running.take(calls.Undo()).game.phase is not Phase.OVER
     assert "after_final" not in running.said()
+
+
+def test_another_books_figures_are_those_of_known_players(running: Play) -> None:
+    refused = calls.CompareBook(HOME, 2, Figure.FOULS, "99")
+    assert running.refusal(refused) == "not_on_roster"
+    running.take(calls.Score(HOME, 3, "5"), calls.CompareBook(HOME, 2))
+    assert running.entries[-1].events == (events.BookCompared(HOME, Figure.SCORE, 2, 3),)
+    assert running.score == (3, 0)
+    running.take(calls.Undo())
+    assert running.score == (0, 0), "undo passes over a comparison"
+
+
+def test_a_game_that_is_over_is_not_handed_over(running: Play) -> None:
+    moment = running.at().wall_ms
+    running.take(calls.HandOver())
+    assert running.entries[-1].events == (events.HandedOver(moment),)
+    running.take(calls.EndGame())
+    assert running.refusal(calls.HandOver()) == "game_over"
+
+
+def test_an_entry_that_was_not_taken_back_cannot_be_put_back(running: Play) -> None:
+    running.take(calls.Score(HOME, 2, "5"), calls.Undo())
+    assert running.refusal(calls.PutBack(1)) == "nothing_taken_back"

@@ -6,6 +6,7 @@ import pytest
 
 from callout.game import calls
 from callout.game.calls import Call, Foul
+from callout.game.decide import Decisions
 from callout.game.terms import FoulKind, Offender, Team
 from callout.table.talk.answers import is_agreed
 from callout.table.talk.follow_ups import follow_up
@@ -15,7 +16,7 @@ HOME, GUEST = Team.HOME, Team.GUEST
 
 
 def offered(book: Book, call: Call, source: str = "voice") -> Foul | None:
-    question = follow_up(book.heard(call, source), book.game)
+    question = follow_up(book.heard(call, source), Decisions(book.game))
     if question is None:
         return None
     assert question.heard is not None
@@ -59,6 +60,6 @@ def test_a_time_out_too_many_brings_one() -> None:
 )
 def test_the_technical_called_by_its_name_is_a_yes(call: Call, agreed: bool) -> None:
     book = Book().begun()
-    question = follow_up(book.heard(calls.AddPlayer(HOME, "44")), book.game)
+    question = follow_up(book.heard(calls.AddPlayer(HOME, "44")), Decisions(book.game))
     assert question is not None
     assert is_agreed(question, call) is agreed
