@@ -75,7 +75,7 @@ def live(
     with _journal(game, setup, recognizer if heard else None, folder) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
         with _undone_if_it_fails(journal, new):
-            displays = open_displays(shown, journal.setup, journal.path)
+            displays = open_displays(shown, journal.setup, journal.path, folder)
             table = LiveTable(journal, outlets, displays, own, copy_to, folder)
         try:
             if heard:

@@ -16,7 +16,9 @@ from callout.edges.live.screen import Board, Called
 from callout.edges.page.addresses import Addresses, own_address
 from callout.errors import CalloutError
 from callout.game.state import Game
+from callout.language.grammar import load_grammar
 from callout.table.clock import clock_text
+from callout.table.hands.buttons import button_words
 from callout.table.setup.setup import Setup
 from callout.table.speech.reply import Reply, Sort
 from callout.table.view import view
@@ -90,8 +92,8 @@ class Displays:
             self._page.close()
 
 
-def open_displays(shown: Shown, setup: Setup, game: Path) -> Displays:
-    """What shows a game; `game` is its file.
+def open_displays(shown: Shown, setup: Setup, game: Path, language: Path) -> Displays:
+    """What shows a game; `game` is its file, `language` the folder of its calls.
 
     Raises:
         CalloutError: the pages are to be shared, and this machine is in no network.
@@ -105,5 +107,7 @@ def open_displays(shown: Shown, setup: Setup, game: Path) -> Displays:
         return Displays(board)
     addresses, rules = Addresses(shown.page, shared), setup.rules()
     periods, arrow = rules.periods.count, rules.arrow.used
-    page = LivePage(addresses, names, periods, arrow, str(game.resolve()), monotonic)
+    spoken = {"language": language.resolve().name, "words": button_words(load_grammar(language))}
+    path = str(game.resolve())
+    page = LivePage(addresses, names, periods, arrow, path, spoken, monotonic)
     return Displays(board, page)

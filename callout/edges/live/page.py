@@ -48,6 +48,8 @@ class LivePage:
     has_arrow: bool
     game: str
     """The path of the game's file."""
+    spoken: Mapping[str, Any]
+    """The language of the calls, and the `words` that each button says in it."""
     now_s: Callable[[], float]
     by: Supervision = REAL
     _shown: object = None
@@ -109,7 +111,7 @@ class LivePage:
         if seen != self._shown:
             self._shown = seen
             hall = hall_state(view, self.names, self.regular, self.has_arrow)
-            self._show = Show(hall, partner_state(view, latest, question))
+            self._show = Show(hall, {**partner_state(view, latest, question), **self.spoken})
             self._child.write(COMMANDS.write(self._show))
         if self.now_s() - self._told_s >= BEAT_S or running != self._beat.running:
             self._told_s, self._beat = self.now_s(), Beat(left, running)

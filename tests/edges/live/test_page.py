@@ -34,6 +34,7 @@ from callout.table.view import view
 from tests.edges.scripted import Children, Seconds
 from tests.table.play import Table
 
+SPOKEN = {"language": "es", "words": {"undo": "deshaz eso"}}
 NAMES = {"home": "Harbour Kites", "guest": "Quarry Foxes"}
 
 
@@ -50,7 +51,8 @@ class Pages:
         self.seconds = Seconds()
         self.came: list[Item] = []
         self.page = LivePage(
-            Addresses(8765), NAMES, 4, True, "/games/saturday.game", lambda: self.seconds.now,
+            Addresses(8765), NAMES, 4, True, "/games/saturday.game", SPOKEN,
+            lambda: self.seconds.now,
             self.children.by(self.seconds, folder / "page.log"),
         )  # fmt: skip
         self.page.start(self.came.append)
@@ -110,6 +112,7 @@ def test_the_game_is_told_where_it_has_changed_and_the_clock_every_two_seconds(
     for tenths in range(4_000, 3_960, -1):
         pages.page.show(seen(table, tenths), [], "")
         pages.seconds.now += 0.1
+    assert pages.told(Show)[0].partner["words"] == {"undo": "deshaz eso"}
     assert len(pages.told(Show)) == 2, "a clock that runs is no change"
     assert [beat.left_tenths for beat in pages.told(Beat)[1:]] == [4_000, 3_980]
     assert BEAT_S == 2.0

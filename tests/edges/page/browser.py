@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect, sync_playwright
@@ -28,9 +29,9 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
-def opened(browser: Browser, url: str, errors: list[str], **how: str) -> Page:
+def opened(browser: Browser, url: str, errors: list[str], **how: Any) -> Page:
     """A page in a window of its own; what it complains of goes to `errors`."""
-    page = browser.new_page(**how)  # type: ignore[arg-type]
+    page = browser.new_page(**how)
     page.set_default_timeout(HANG_S * 1000)
     page.on("console", lambda message: errors.append(message.text))
     page.on("pageerror", lambda error: errors.append(str(error)))

@@ -54,14 +54,15 @@ class Live:
 
 
 @contextmanager
-def live_game(folder: Path, setup: str = SETUP) -> Iterator[Live]:
+def live_game(folder: Path, setup: str = SETUP, language: str = "en") -> Iterator[Live]:
     """A game in that folder; where a setup lies there already, `setup` is not used."""
     if not (folder / "s.setup").exists():
         (folder / "s.setup").write_text(setup, encoding="utf-8")
     path = folder / "saturday.game"
     process = subprocess.Popen(
         [sys.executable, "-m", "callout", "live", str(path), "--setup", str(folder / "s.setup"),
-         "--ear", "off", "--voice", "print", "--keys", "typed", "--page", str(free_port())],
+         "--ear", "off", "--voice", "print", "--keys", "typed", "--page", str(free_port()),
+         "--language", language],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
     )  # fmt: skip
     assert process.stdout is not None
@@ -200,3 +201,21 @@ def test_all_of_the_partner_s_page_is_reached_by_keyboard(browser: Browser, game
     expect(page.locator("#player")).to_be_visible()
     page.keyboard.press("Escape")
     expect(page.locator("#player")).to_be_hidden()
+
+
+def test_the_buttons_speak_the_language_of_the_game(browser: Browser, tmp_path: Path) -> None:
+    errors: list[str] = []
+    with live_game(tmp_path, language="es") as game:
+        page = opened(browser, game.urls["partner"], errors)
+        page.get_by_role("button", name="arranca reloj").click()
+        page.get_by_label("Number 7: calls").click()
+        page.get_by_role("button", name="local dos número 7").click()
+        shows(page, "#home-score", "2")
+        page.get_by_role("button", name="era del visitante").click()
+        shows(page, "#guest-score", "2")
+        undo = page.get_by_role("button", name="deshaz eso")
+        assert undo.get_attribute("lang") == "es"
+        undo.click()
+        shows(page, "#home-score", "2")
+        check_nothing_bars_anybody(page)
+    assert errors == []

@@ -1,6 +1,6 @@
 // After the game: what is open, the sheet, and the exports, as the game's file has them.
 
-import { call, latest, takeTyped } from "./calls.js";
+import { answers, buttons, latest, takeTyped } from "./calls.js";
 import { at, follow, heading, put } from "./page.js";
 
 const papers = `${location.pathname.replace(/\/$/, "")}/papers`;
@@ -30,7 +30,7 @@ async function renew() {
   try {
     const state = await get("state.json");
     list("open", state.open);
-    const settled = state.open.length ? "Name what is missing: number five, or make that home." : "Nothing is open.";
+    const settled = state.open.length ? "Call what is missing, such as \"number five\"." : "Nothing is open.";
     put("open-told", state.over ? settled : `The game is not over. ${settled}`);
     list("signatures", state.signatures);
     put("mark", state.mark);
@@ -54,28 +54,14 @@ async function draw(state) {
   }));
 }
 
-function answer(text, words) {
-  const made = document.createElement("button");
-  made.type = "button";
-  made.textContent = text;
-  made.addEventListener("click", () => call(words));
-  return made;
-}
-
 follow((game) => {
   heading(game);
   latest(game.latest);
-  if (at("question").dataset.shown !== game.question) {
-    at("question").dataset.shown = game.question;
-    put("question", game.question);
-    at("answers").replaceChildren(...(game.question ? [answer("Yes", "yes"), answer("No", "no")] : []));
-  }
+  answers(game);
+  buttons(game);
   clearTimeout(waits);
   waits = setTimeout(renew, WAIT_MS);
 });
 
 for (const each of document.querySelectorAll("a[data-paper]")) each.href = `${papers}/${each.dataset.paper}`;
-for (const each of document.querySelectorAll("button[data-say]")) {
-  each.addEventListener("click", () => call(each.dataset.say));
-}
 takeTyped();

@@ -2,6 +2,45 @@
 
 import { at, put } from "./page.js";
 
+let language = "en";
+let known = {};
+
+// What a button says in the language of the game; empty where the language has no such call.
+export function phrase(name, side, number) {
+  return (known[name] ?? "").replace("{team}", known[side] ?? side ?? "").replace("{number}", number ?? "");
+}
+
+// In another language than the page's a button shows what it says.
+export function label(made, text, words) {
+  made.textContent = language === "en" ? text : words;
+  if (language !== "en") made.lang = language;
+}
+
+export function buttons(game) {
+  if (known === game.words || JSON.stringify(known) === JSON.stringify(game.words)) return;
+  [known, language] = [game.words, game.language];
+  for (const each of document.querySelectorAll("button[data-call]")) {
+    const words = phrase(each.dataset.call, each.dataset.side);
+    each.hidden = !words;
+    label(each, each.textContent, words);
+    each.onclick = () => call(words);
+  }
+}
+
+export function answers(game) {
+  if (at("question").dataset.shown === game.question) return;
+  at("question").dataset.shown = game.question;
+  put("question", game.question);
+  const made = [["Yes", "yes"], ["No", "no"]].map(([text, name]) => {
+    const button = document.createElement("button");
+    button.type = "button";
+    label(button, text, phrase(name));
+    button.addEventListener("click", () => call(phrase(name)));
+    return button;
+  });
+  at("answers").replaceChildren(...(game.question ? made : []));
+}
+
 export async function call(words) {
   put("sent", `Sent: ${words}`);
   try {

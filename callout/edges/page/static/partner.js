@@ -1,12 +1,14 @@
-import { call, latest, takeTyped } from "./calls.js";
+import { answers, buttons, call, label, latest, phrase, takeTyped } from "./calls.js";
 import { at, figures, follow, heading, put, teamRows } from "./page.js";
 
+const PLAYER = [["Two points", "two"], ["Three points", "three"], ["Foul", "foul"], ["That was this number", "number"], ["The last call was this number", "was number"]];
 let sides = {};
 
 function button(text, words, close) {
   const made = document.createElement("button");
   made.type = "button";
-  made.textContent = text;
+  made.dataset.words = words;
+  label(made, text, words);
   made.addEventListener("click", () => { call(words); if (close) at("player").close(); });
   return made;
 }
@@ -14,14 +16,7 @@ function button(text, words, close) {
 function openPlayer(side, number) {
   const name = sides[side];
   put("player-title", `${name}, number ${number}`);
-  const who = `${side}`;
-  at("player-calls").replaceChildren(
-    button("Two points", `${who} two number ${number}`, true),
-    button("Three points", `${who} three number ${number}`, true),
-    button("Foul", `${who} foul number ${number}`, true),
-    button("That was this number", `number ${number}`, true),
-    button("The last call was this number", `make that number ${number}`, true),
-  );
+  at("player-calls").replaceChildren(...PLAYER.map(([text, name]) => button(text, phrase(name, side, number), true)).filter((each) => each.dataset.words));
   at("player").showModal();
 }
 
@@ -59,6 +54,7 @@ function list(id, side, players) {
 }
 
 follow((game) => {
+  buttons(game);
   heading(game);
   sides = game.names;
   for (const side of ["home", "guest"]) {
@@ -67,15 +63,7 @@ follow((game) => {
     list(`${side}-list`, side, game.players[side]);
   }
   latest(game.latest);
-  if (at("question").dataset.shown !== game.question) {
-    at("question").dataset.shown = game.question;
-    put("question", game.question);
-    const answers = game.question ? [button("Yes", "yes"), button("No", "no")] : [];
-    at("answers").replaceChildren(...answers);
-  }
+  answers(game);
 });
 
-for (const each of document.querySelectorAll("button[data-say]")) {
-  each.addEventListener("click", () => call(each.dataset.say));
-}
 takeTyped();
