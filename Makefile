@@ -48,7 +48,7 @@ audit: $(READY)
 	$(BIN)/python tests/advisories.py .ci/locked/*.txt
 
 thorough: setup $(TEST_SYSTEM)
-	@PYTHON=$(PYTHON) sh .ci/system chromium
+	@PYTHON=$(PYTHON) sh .ci/system chromium --if-possible postgresql
 	$(BIN)/python -m pytest -n 4 --dist worksteal -m thorough
 
 gate: $(READY)

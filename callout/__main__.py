@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from callout.commands import manual, on_paper, options, practising
+from callout.commands import manual, on_league, on_paper, options, practising
 from callout.commands.options import (
     CopyTo,
     EarMode,
@@ -157,6 +157,8 @@ def sheet(
 
 app.command()(on_paper.box)
 app.command()(on_paper.blank)
+app.command()(on_league.send)
+app.command()(on_league.league)
 
 
 @app.command()

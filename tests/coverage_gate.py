@@ -11,6 +11,7 @@ LEAST = {
     "callout/language/": 100.0,
     "callout/table/": 95.0,
     "callout/paper/": 95.0,
+    "callout/league/": 90.0,
     "callout/edges/": 60.0,
     "callout/commands/": 60.0,
 }

@@ -16,12 +16,13 @@ from typing import cast
 LOCKED = Path(__file__).parent.parent / ".ci" / "locked"
 HEAD = """# What the program is installed with
 
-Every package that `make setup` installs for the program, its voice, its keys and its sheets. The
-packages for contributors are in `dev.txt`, `bench.txt` and `training.txt`. `python -m
-tests.licences` writes this list from what each package says of itself. Two contain a library with a
-licence of its own: soundfile has libsndfile (LGPL-2.1-or-later), piper-tts has espeak-ng
-(GPL-3.0-or-later). typst contains fonts: DejaVu Sans Mono (Bitstream Vera licence), Libertinus
-Serif (OFL-1.1) and New Computer Modern (GUST Font License).
+Every package that `make setup` installs for the program, its voice, its keys, its sheets and its
+league. The packages for contributors are in `dev.txt`, `bench.txt` and `training.txt`. `python -m
+tests.licences` writes this list from what each package says of itself. Three contain libraries with
+a licence of their own: soundfile has libsndfile (LGPL-2.1-or-later), piper-tts has espeak-ng
+(GPL-3.0-or-later), psycopg-binary has libpq (PostgreSQL Licence) and OpenSSL (Apache-2.0). typst
+contains fonts: DejaVu Sans Mono (Bitstream Vera licence), Libertinus Serif (OFL-1.1) and New
+Computer Modern (GUST Font License).
 
 | package | version | licence |
 |---|---|---|

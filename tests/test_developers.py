@@ -35,7 +35,8 @@ def built() -> set[str]:
     """The same, as they lie in the package."""
     package = ROOT / "callout"
     folders = [p for p in package.rglob("*") if p.is_dir() and any(p.glob("*.*"))]
-    folders = [p for p in folders if p.name != "static"]  # what a browser is sent
+    # What a browser and a database are sent.
+    folders = [p for p in folders if p.name not in ("static", "sql")]
     rooms = {f"{p.relative_to(package).as_posix()}/" for p in folders if p.name != "__pycache__"}
     return rooms | {p.name for p in package.glob("*.py") if p.name != "__init__.py"}
 

@@ -22,8 +22,8 @@ ORDER = {"plain": -2, "errors": -1, "reading": 0, "data": 0, "game": 1, "languag
 """A room may import from those of a lower number, and from itself."""
 
 INNER = {
-    "edges": {"": 0, "models": 1, "ear": 2, "voice": 2, "keys": 2, "page": 2, "live": 3,
-              "practice": 4},
+    "edges": {"": 0, "models": 1, "ear": 2, "voice": 2, "keys": 2, "page": 2,
+              "league": 2, "live": 3, "practice": 4},
     "game": {"": 0, "profile": 0, "figures": 1, "decisions": 2, "notices": 3},
 }  # fmt: skip
 """The same within a room, for its folders; those of the same number never import each other.
@@ -67,6 +67,8 @@ HOMES = {
     "openpyxl": {"edges"},
     "rich": {"paper", "edges", "commands"},
     "typst": {"edges"},
+    "psycopg": {"edges"},
+    "icalendar": {"league"},
 }
 """The rooms of each library. pydantic checks files at three borders, and the demo has a command
 line of its own."""

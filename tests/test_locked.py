@@ -21,7 +21,7 @@ ROOT = Path(__file__).parent.parent
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 EXTRAS = PROJECT["project"]["optional-dependencies"]
 ALLOWED: dict[str, list[str]] = {
-    "program": [*PROJECT["project"]["dependencies"], *EXTRAS["voice"]],
+    "program": [*PROJECT["project"]["dependencies"], *EXTRAS["voice"], *EXTRAS["league"]],
     "keys": EXTRAS["keys"],
     **PROJECT["dependency-groups"],
 }

@@ -13,7 +13,7 @@ from callout.table.book.leftover import log_of, real
 from callout.table.book.names import names_of
 from callout.table.setup.game_path import check_game_path
 
-_NAMELESS: Final = ("-replies.wav",)
+_NAMELESS: Final = ("-replies.wav", "-sent.json")
 """Files beside a game that never hold a name: replies name numbers only."""
 
 

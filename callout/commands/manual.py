@@ -19,6 +19,8 @@ nickname guest: foxes          # and one more
 clock: ours                    # follow: copied from another; none: no clock
 book: official                 # second: the official one is kept elsewhere
 wake: table                    # an open ear takes only "table, home two"
+league: postgresql://gym-7@league.example/hoops   # where the game is sent
+fixture: 2026-114              # which game of the league's list it is
 """
 """Every kind of line that a volunteer may need; only the first three must be there."""
 

@@ -162,3 +162,37 @@ ModelToCheck = Annotated[
 ]
 Mirror = Annotated[str, typer.Option(help="A folder or address that has the archive.")]
 BlankOf = Annotated[str, typer.Argument(help="A game's file, a setup file, or a league.")]
+LeagueAddress = Annotated[
+    str, typer.Option("--to", help="The league's server: postgresql://ROLE@HOST/DATABASE.")
+]
+SendNames = Annotated[
+    bool, typer.Option("--names", help="Send people's names, too, if the league shows them.")
+]
+LeagueWord = Annotated[
+    str,
+    typer.Argument(help="table, leaders, discipline, missing or live; or migrate, found, "
+                   "fixtures, count, rebuild, strike."),
+]  # fmt: skip
+LeagueValues = Annotated[
+    Optional[list[str]],  # noqa: UP045
+    typer.Argument(help="What the word needs: for leaders points, threes, throws or fouls."),
+]
+LeagueServer = Annotated[
+    str,
+    typer.Option("--on", envvar="CALLOUT_LEAGUE",
+                 help="The league's server: postgresql://ROLE@HOST/DATABASE."),
+]  # fmt: skip
+SeasonName = Annotated[
+    str, typer.Option(help="The season, as SEASON or 'LEAGUE, SEASON'; the newest if not given.")
+]
+AsCsv = Annotated[bool, typer.Option("--csv", help="As CSV, for a spreadsheet.")]
+AsJson = Annotated[bool, typer.Option("--json", help="As JSON, for other programs.")]
+SeasonProfile = Annotated[
+    str, typer.Option("--profile", help="For found: the rules, one that callout rules lists.")
+]
+Ranking = Annotated[
+    str, typer.Option(help="For found: how teams are ranked: fiba, share, or a .toml file.")
+]
+KeepNames = Annotated[
+    bool, typer.Option("--names", help="For found: the league keeps names where tables send them.")
+]

@@ -54,16 +54,18 @@ class Copies:
         self._thread = threading.Thread(target=self._work, name="copies", daemon=True)
         self._thread.start()
 
-    def after(self, entries: Iterable[int]) -> None:
-        """Writes them if one of these new entries ended a period or the game."""
+    def after(self, entries: Iterable[int]) -> bool:
+        """Writes them if one of these new entries ended a period or the game; whether one did."""
         made = set(entries)
-        if any(
+        ended = any(
             isinstance(event, PeriodEnded | GameEnded)
             for entry in self._session.entries[-len(made) :]
             if entry.id in made
             for event in entry.events
-        ):
+        )
+        if ended:
             self.write()
+        return ended
 
     def write(self) -> None:
         """Writes them as the game stands now; whatever goes wrong with that, the game goes on."""

@@ -12,10 +12,10 @@ from typing import Final
 from callout.edges.ear.client import Hearing
 from callout.edges.ear.messages import Event, Mode, Utterance
 from callout.edges.ear.spoken_calls import Understood, understand
-from callout.edges.live.copies import Copies
 from callout.edges.live.devices import Device, beside_terminal, load_keys, open_devices
 from callout.edges.live.displays import Displays
 from callout.edges.live.ear import LiveEar, own_threshold
+from callout.edges.live.going_out import GoingOut
 from callout.edges.live.hands import Did, LiveHands
 from callout.edges.live.inbox import (
     DeviceLacking,
@@ -81,7 +81,7 @@ class LiveTable:
         self._voice = LiveVoice(outlets, self.put, self._time_s, otherwise, code, opener)
         if self._voice.tells:
             self.session.speaker.trust_voice()
-        self._copies = Copies(self.session, copy_to, self.put)
+        self._going_out = GoingOut(self.session, copy_to, self.put)
         self._new_ear = ear
         self._hearing: Hearing | None = None
         self._ear = LiveEar()
@@ -263,7 +263,7 @@ class LiveTable:
                 self._voice.shown(reply.text)
         self._do(reply.speech)
         if reply.entries:
-            self._copies.after(reply.entries)
+            self._going_out.after(reply.entries)
             self._voice.prepare(self.session.foresee())
 
     def _do(self, commands: Sequence[Command]) -> None:
@@ -296,5 +296,5 @@ class LiveTable:
         self._displays.close()
         if self._hearing is not None:
             self._hearing.close()
-        self._copies.close()
+        self._going_out.close()
         self._voice.close()

@@ -18,7 +18,7 @@ from callout.table.setup.text_lines import most_similar, read_lines, strip_comme
 KEYS: Final = (
     "profile", "source", "situation", "clock", "book", "wake", "home", "guest", "roster home",
     "roster guest", "starters home", "starters guest", "coach home", "coach guest", "colour home",
-    "colour guest", "nickname home", "nickname guest",
+    "colour guest", "nickname home", "nickname guest", "league", "fixture",
 )  # fmt: skip
 """Every key of a header, in the order in which they are taken."""
 TEAMS: Final = ("home", "guest")

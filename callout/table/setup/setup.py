@@ -11,7 +11,7 @@ from enum import Enum
 from pathlib import Path
 from typing import Final, TypeVar
 
-from callout.errors import InputError
+from callout.errors import CalloutError, InputError
 from callout.game.figures.score import illegal_numbers
 from callout.game.notices.kinds import NUMBER_ILLEGAL, Notice
 from callout.game.profile.file import load_profile, profile_names, profiles_like
@@ -29,6 +29,7 @@ from callout.table.setup.roster import (
     parse_roster,
     say_roster,
 )
+from callout.table.setup.server_address import check_address
 
 E = TypeVar("E", bound=Enum)
 
@@ -72,6 +73,10 @@ class Setup:
     source: str = ""
     """Where a script's game comes from: a case of a rule book, a worked example."""
     situation: str = ""
+    league: str = ""
+    """The address of the league's server to which the game is sent; empty for none."""
+    fixture: str = ""
+    """The key of the game in the league's list."""
 
     def team(self, team: Team) -> Listed:
         """The team of that side."""
@@ -148,6 +153,7 @@ def setup_pairs(setup: Setup) -> dict[str, str]:
         pairs[f"starters {team.value}"] = starters
         pairs[f"coach {team.value}"] = listed.coach or ""
         pairs[f"nickname {team.value}"] = ", ".join(listed.words)
+    pairs |= {"league": setup.league, "fixture": setup.fixture}
     return {key: value for key, value in pairs.items() if value}
 
 
@@ -247,6 +253,13 @@ def _wake(setup: Setup, value: str, path: Path) -> Setup:
     return replace(setup, wake=words)
 
 
+def _league(setup: Setup, value: str, path: Path) -> Setup:
+    try:
+        return replace(setup, league=check_address(value))
+    except CalloutError as error:
+        raise RosterError(str(error)) from None
+
+
 def _one_of(kinds: type[E], value: str) -> E:
     known = [kind.value for kind in kinds]
     if value not in known:
@@ -273,4 +286,6 @@ _READERS: Final[Mapping[str, _Reader]] = {
     "colour guest": _words(Team.GUEST),
     "nickname home": _words(Team.HOME),
     "nickname guest": _words(Team.GUEST),
+    "league": _league,
+    "fixture": _text("fixture"),
 }

@@ -22,6 +22,8 @@ STILL_OPEN: Final = lasting("still_open", count=int, team=Team)
 LAST_BOOKED: Final = echo("last_booked", text=str)
 NOT_RECORDED: Final = reason("not_recorded", why=str)
 COPY_FAILED: Final = echo("copy_failed", place=str)
+LEAGUE_UNSENT: Final = echo("league_unsent")
+LEAGUE_BACK: Final = echo("league_back")
 NUMBERS_ALIKE: Final = echo("numbers_alike", team=Team, number=str, other=str)
 
 # --- the talk -------------------------------------------------------------------------------------

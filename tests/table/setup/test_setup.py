@@ -73,7 +73,7 @@ def test_a_list_may_come_from_a_csv_file_beside_the_header(tmp_path: Path) -> No
 @pytest.mark.parametrize(
     ("old", "new", "message"),
     [
-        ("clock: follow", "league: x", ":9: expected a key (profile, source, "),
+        ("clock: follow", "division: x", ":9: expected a key (profile, source, "),
         ("clock: follow", "clocks: ours", ":9: expected 'clock: ours', got 'clocks: ours'"),
         ("clock: follow", "Clock = ours", ":9: expected 'clock: ours', got 'Clock = ours'"),
         ("colour home: dark", "Color home:dark", ":7: expected 'colour home: dark blue', got 'C"),

@@ -1,0 +1,215 @@
+"""`callout league`: what the secretary of a league asks of its server, and sets up there."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import sys
+import time
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from callout.edges.league import answers, setting_up
+from callout.edges.league.answers import LEADERS, Answer
+from callout.edges.league.fixtures_file import read_fixtures
+from callout.edges.league.migrations import LONGEST_MS, check_schema, known, migrate
+from callout.edges.league.results import catch_up, rebuild
+from callout.edges.league.server import connected
+from callout.errors import CalloutError
+from callout.game.profile.file import profile_names
+from callout.league.ranking import find_rules
+from callout.plain import plain
+
+if TYPE_CHECKING:
+    from callout.edges.league.server import Connection
+
+ANSWERS: Final = ("table", "leaders", "discipline", "missing", "live")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What stands on the command line behind the word."""
+
+    values: Sequence[str] = ()
+    season: str = ""
+    form: str = "text"
+    """`text`, `csv` or `json`."""
+    profile: str = ""
+    ranking: str = "fiba"
+    names: bool = False
+
+    def one(self, what: str) -> str:
+        """The one value.
+
+        Raises:
+            CalloutError: there is none, or there are more.
+        """
+        if len(self.values) != 1:
+            raise CalloutError(f"expected {what}, got {len(self.values)} values")
+        return self.values[0]
+
+
+def run(what: str, address: str, asked: Asked) -> int:
+    """Do what was asked; returns the exit status.
+
+    Raises:
+        CalloutError: it is unknown, or the server refuses it.
+    """
+    known_words = (*ANSWERS, *_DOES)
+    if what not in known_words:
+        raise CalloutError(f"expected one of {', '.join(known_words)}, got {what!r}")
+    if not address:
+        raise CalloutError("expected the league's server: --on postgresql://ROLE@HOST/DATABASE")
+    with connected(address, LONGEST_MS if what == "migrate" else LONGEST_MS // 10) as connection:
+        if what != "migrate":
+            check_schema(connection)
+        if what in _DOES:
+            return _DOES[what](connection, asked)
+        season = setting_up.season_of(connection, asked.season)
+        catch_up(connection)
+        _show(_answer(connection, what, season, asked), asked.form)
+    return 0
+
+
+def _answer(connection: Connection, what: str, season: int, asked: Asked) -> Answer:
+    if what == "leaders":
+        figure = asked.one(f"one of {', '.join(LEADERS)}") if asked.values else "points"
+        if figure not in LEADERS:
+            raise CalloutError(f"expected one of {', '.join(LEADERS)}, got {figure!r}")
+        return answers.leaders(connection, season, figure)
+    ask: Callable[[Connection, int], Answer] = getattr(answers, what)
+    return ask(connection, season)
+
+
+# --- what is shown --------------------------------------------------------------------------------
+
+
+def _show(answer: Answer, form: str) -> None:
+    if form == "json":
+        rows = [dict(zip(answer.heads, map(_value, row), strict=True)) for row in answer.rows]
+        print(json.dumps(rows, ensure_ascii=False))
+    elif form == "csv":
+        text = io.StringIO()
+        writer = csv.writer(text, lineterminator="\n")
+        writer.writerow(answer.heads)
+        writer.writerows([_cell(value) for value in row] for row in answer.rows)
+        print(text.getvalue(), end="")
+    else:
+        shown = Table(title=answer.title, title_justify="left")
+        for at, head in enumerate(answer.heads):
+            numbers = all(isinstance(row[at], int | float) for row in answer.rows)
+            shown.add_column(head, justify="right" if numbers and answer.rows else "left")
+        for row in answer.rows:
+            shown.add_row(*(Text(plain(str(_value(value)))) for value in row))
+        Console(highlight=False).print(shown)
+
+
+def _value(value: Any) -> Any:
+    if isinstance(value, datetime):
+        return value.isoformat(sep=" ", timespec="minutes")
+    return "" if value is None else value
+
+
+def _cell(value: Any) -> Any:
+    """A cell of CSV that no spreadsheet takes for a formula.
+
+    Source: OWASP, "CSV Injection": a cell that begins with one of these signs may be one.
+    """
+    told = _value(value)
+    return f"'{told}" if isinstance(told, str) and told[:1] in tuple("=+-@\t\r") else told
+
+
+# --- what is done ---------------------------------------------------------------------------------
+
+
+def _migrate(connection: Connection, asked: Asked) -> int:
+    done = migrate(connection)
+    for each in done:
+        print(f"migration {each.number} applied: {each.name.replace('_', ' ')}")
+    print(f"The server has schema {known()[-1].number}{'' if done else ' already'}.")
+    return 0
+
+
+def _found(connection: Connection, asked: Asked) -> int:
+    if len(asked.values) != 2 or not all(each.strip() for each in asked.values):
+        raise CalloutError("expected two names: callout league found LEAGUE SEASON")
+    if asked.profile not in profile_names():
+        raise CalloutError(f"--profile: expected one that callout rules lists, got "
+                           f"{asked.profile!r}")  # fmt: skip
+    league, season = asked.values
+    rules = find_rules(asked.ranking)
+    setting_up.found(connection, league, season, asked.profile, rules, asked.names)
+    print(plain(f"{league}, {season}: it is there; names are {'' if asked.names else 'not '}kept"))
+    return 0
+
+
+def _fixtures(connection: Connection, asked: Asked) -> int:
+    path = Path(asked.one("a file of fixtures"))
+    fixtures = read_fixtures(path)
+    season = setting_up.season_of(connection, asked.season)
+    print(plain(f"{path}: {setting_up.add_fixtures(connection, season, fixtures)} fixtures"))
+    return 0
+
+
+def _rebuild(connection: Connection, asked: Asked) -> int:
+    began, found = time.monotonic(), None
+    for found in rebuild(connection):
+        if sys.stderr.isatty():
+            print(f"\r{found.games} books", end="", file=sys.stderr)
+    if found is None:
+        print("No game is there.")
+        return 0
+    for game, version, kept, right in found.differing:
+        was = f"{kept.home}-{kept.guest}" if kept else "nothing"
+        print(f"{game.hex()}, version {version}: {was} was kept, the entries make "
+              f"{right.home}-{right.guest}; put right")  # fmt: skip
+    rate = found.entries / max(time.monotonic() - began, 0.001)
+    print(f"{found.games} books of {found.entries} entries played again, {rate:,.0f} entries a "
+          f"second: {len(found.differing)} results differed.")  # fmt: skip
+    return int(bool(found.differing))
+
+
+def _strike(connection: Connection, asked: Asked) -> int:
+    season = None if asked.season == "all" else setting_up.season_of(connection, asked.season)
+    row = connection.execute("SELECT callout.strike_names(%s)", (season,)).fetchone()
+    print(f"{row and row[0]} players' names and initials struck; numbers and books are as they "
+          "were, and no name is taken any more.\nNot known here: the server's backups, its old "
+          "pages until they are vacuumed, and the games' own files: callout forget.")  # fmt: skip
+    return 0
+
+
+def _count(connection: Connection, asked: Asked) -> int:
+    """Make a version of a game the one that counts."""
+    try:
+        game, version = asked.values
+        key, number = bytes.fromhex(game), int(version)
+    except ValueError:
+        raise CalloutError("expected a game's id and a version: callout league count "
+                           "1f4e… 2") from None  # fmt: skip
+    done = connection.execute(
+        "UPDATE callout.game SET counts = %(version)s WHERE id = %(game)s AND EXISTS "
+        "(SELECT FROM callout.version v WHERE v.game = %(game)s AND v.version = %(version)s)",
+        {"game": key, "version": number},
+    )
+    if not done.rowcount:
+        raise CalloutError(f"no version {number} of game {game:.40} is there")
+    print(f"{game}: version {number} counts now")
+    return 0
+
+
+_DOES: Final[Mapping[str, Callable[[Connection, Asked], int]]] = {
+    "migrate": _migrate,
+    "found": _found,
+    "fixtures": _fixtures,
+    "count": _count,
+    "rebuild": _rebuild,
+    "strike": _strike,
+}

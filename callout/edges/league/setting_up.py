@@ -1,0 +1,89 @@
+"""Leagues, seasons, teams and fixtures on the server, as its secretary makes them."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from callout.edges.league.server import LeagueError
+from callout.league.fixtures import Fixture
+from callout.league.ranking import Rules
+
+if TYPE_CHECKING:
+    from callout.edges.league.server import Connection
+
+
+def found(
+    connection: Connection, league: str, season: str, profile: str, rules: Rules, names: bool
+) -> int:
+    """Makes a league, if it is new, and a season of it; the season's id. Twice changes nothing."""
+    with connection.transaction():
+        connection.execute(
+            "INSERT INTO callout.league (name, ranking, shows_names) VALUES (%s, %s, %s) "
+            "ON CONFLICT (name) DO UPDATE SET ranking = excluded.ranking, "
+            "shows_names = excluded.shows_names", (league, json.dumps(rules.dump()), names),
+        )  # fmt: skip
+        connection.execute(
+            "INSERT INTO callout.season (league, name, profile) "
+            "SELECT id, %s, %s FROM callout.league WHERE name = %s ON CONFLICT DO NOTHING",
+            (season, profile, league),
+        )
+        row = connection.execute(
+            "SELECT s.id FROM callout.season s JOIN callout.league l ON l.id = s.league "
+            "WHERE l.name = %s AND s.name = %s", (league, season),
+        ).fetchone()  # fmt: skip
+    assert row is not None
+    return int(row[0])
+
+
+def season_of(connection: Connection, name: str = "") -> int:
+    """The id of the season of that name, `LEAGUE, SEASON` or `SEASON`; without one, of the newest.
+
+    Raises:
+        LeagueError: there is none, or several have that name.
+    """
+    rows = connection.execute(
+        "SELECT s.id, l.name || ', ' || s.name FROM callout.season s "
+        "JOIN callout.league l ON l.id = s.league "
+        "WHERE %(name)s = '' OR s.name = %(name)s OR l.name || ', ' || s.name = %(name)s "
+        "ORDER BY s.id DESC", {"name": name},
+    ).fetchall()  # fmt: skip
+    if not rows:
+        raise LeagueError(f"no season {name!r} is there" if name else "no season is there")
+    if name and len(rows) > 1:
+        raise LeagueError(f"several seasons have this name: {'; '.join(row[1] for row in rows)}")
+    return int(rows[0][0])
+
+
+def add_fixtures(connection: Connection, season: int, fixtures: Iterable[Fixture]) -> int:
+    """Adds fixtures, or puts right those with a key that is there; how many there were.
+
+    Their teams are made where they are new.
+    """
+    count = 0
+    with connection.transaction(), connection.cursor() as cursor:
+        for each in fixtures:
+            for team, numbers in ((each.home, each.home_numbers), (each.guest, each.guest_numbers)):
+                cursor.execute(
+                    "INSERT INTO callout.team (season, name, numbers) VALUES (%s, %s, %s) "
+                    "ON CONFLICT (season, name) DO UPDATE SET numbers = excluded.numbers "
+                    "WHERE excluded.numbers <> ''", (season, team, numbers),
+                )  # fmt: skip
+            cursor.execute(_ADD_FIXTURE, {
+                "season": season, "key": each.key, "starts": each.starts, "place": each.place,
+                "home": each.home, "guest": each.guest, "sender": each.table or None,
+            })  # fmt: skip
+            count += 1
+    return count
+
+
+_ADD_FIXTURE = """
+INSERT INTO callout.fixture (season, key, starts, place, home, guest, sender)
+SELECT %(season)s, %(key)s, %(starts)s, %(place)s, h.id, g.id, %(sender)s
+FROM callout.team h, callout.team g
+WHERE h.season = %(season)s AND h.name = %(home)s AND g.season = %(season)s AND g.name = %(guest)s
+ON CONFLICT (season, key) DO UPDATE
+SET starts = excluded.starts, place = excluded.place, home = excluded.home, guest = excluded.guest,
+    sender = excluded.sender
+"""
