@@ -21,7 +21,7 @@ from tests.patience import HANG_S
 
 COMMANDS = (
     "live", "new", "hear", "replay", "sheet", "box", "blank", "verify", "recover", "forget",
-    "rules", "models", "check", "keys", "send", "league",
+    "rules", "models", "check", "keys", "send", "league", "practice",
 )  # fmt: skip
 
 
