@@ -32,6 +32,7 @@ from callout.practice.words import said
 from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime
 from callout.table.hands.devices import Edge
+from callout.table.language import parsers_of
 from tests.edges.table_by_hand import utterance
 from tests.english import english_grammar
 
@@ -175,8 +176,9 @@ class Practised:
             return halls[-1]
 
         with pytest.MonkeyPatch.context() as patch:
-            # To read and check English takes most of a second.
+            # To read and check English takes most of a second, and its parser another one.
             patch.setattr(live_table, "load_language", lambda _: english_grammar())
+            patch.setattr(live_table, "Parsers", parsers_of)
             self.table = PracticeTable(
                 self.journal, PRINT,
                 lambda now_ms: Rehearsal(plays, level, 1.0, now_ms, length_ms),

@@ -108,8 +108,13 @@ PLAIN_EVENTS: Final[dict[type[Event], str]] = {
 }
 
 
-def called_by(entries: Sequence[Entry], by_voice: str, by_hand: str) -> list[Called]:
-    """What people called, by entries of those two sources, as it counts by now."""
+def called_by(
+    entries: Sequence[Entry], by_voice: str, by_hand: str, early_ms: int = 0
+) -> list[Called]:
+    """What people called, by entries of those two sources, as it counts by now.
+
+    `early_ms` is by how much the ear tells the beginning of a word too early.
+    """
     people = (by_voice, by_hand)
     lines: dict[int, Called] = {}
     others: list[Called] = []
@@ -130,7 +135,12 @@ def called_by(entries: Sequence[Entry], by_voice: str, by_hand: str) -> list[Cal
     by_people = {entry.id for entry in entries if entry.source in people}
     mine = [each for each in lines.values() if each.entry in by_people]
     spoken = {entry.id for entry in entries if entry.source == by_voice}
-    found = [replace(each, spoken=each.entry in spoken) for each in (*mine, *others)]
+    found = [
+        replace(each, spoken=True, wall_ms=each.wall_ms + early_ms)
+        if each.entry in spoken
+        else each
+        for each in (*mine, *others)
+    ]
     return sorted(found, key=lambda each: (each.wall_ms, each.entry))
 
 

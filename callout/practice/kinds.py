@@ -83,6 +83,7 @@ LESSON_TIMEOUT: Final = echo("lesson_timeout", team=Team)
 LESSON_TIMEOUT_OVER: Final = echo("lesson_timeout_over")
 LESSON_SCORE: Final = echo("lesson_score")
 LESSON_UNDO: Final = echo("lesson_undo", team=Team, points=int)
+LESSON_KEYS: Final = echo("lesson_keys", keys=str)
 LESSON_END: Final = echo("lesson_end")
 
 PRACTICE_KINDS: Final = listed(globals())

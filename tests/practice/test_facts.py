@@ -87,6 +87,15 @@ def test_what_was_said_is_told_from_what_was_pressed() -> None:
     assert [each.spoken for each in said] == [True]
 
 
+def test_an_ear_that_tells_words_early_is_put_right_and_keys_are_not() -> None:
+    spoken = entries(calls.HeldBall(), calls.HeldBall(), source="voice")
+    pressed = entries(calls.HeldBall(), calls.HeldBall())
+    moments = [
+        [each.wall_ms for each in called_by(book, "voice", "key", 40)] for book in (spoken, pressed)
+    ]
+    assert moments == [[40, 1_040], [0, 1_000]]
+
+
 FACTS = [
     (calls.StartClock(), "start"),
     (calls.StopClock(), "stop"),

@@ -73,6 +73,8 @@ def test_a_lesson_says_the_words_that_it_waits_for() -> None:
 
 def test_every_row_is_made_by_some_code() -> None:
     folder = Path(kinds.__file__).parent
-    code = "".join(path.read_text() for path in folder.glob("*.py") if path.name != "kinds.py")
+    folders = (folder, folder.parent / "edges" / "practice")
+    files = [path for each in folders for path in each.glob("*.py") if path.name != "kinds.py"]
+    code = "".join(path.read_text(encoding="utf-8") for path in files)
     rows = {name for name, value in vars(kinds).items() if value in PRACTICE_KINDS.values()}
     assert {name for name in rows if f"kinds.{name}" not in code} == set()

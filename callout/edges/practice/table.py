@@ -82,7 +82,10 @@ class PracticeTable(LiveTable):
         play = self.rehearsal.next(self._time.wall_ms(), busy)
         if play is not None:
             self._telling = True
-            self._hall.tell(self._coach.said(play.told), play.sound)
+            # Keys would only be in the way of one who speaks.
+            by_hand = self._hearing is None
+            told = self._coach.told(play, self._keymap) if by_hand else self._coach.said(play.told)
+            self._hall.tell(told, play.sound)
 
     # --- what comes -----------------------------------------------------------------------------
 

@@ -130,6 +130,16 @@ def test_the_first_lesson_takes_three_minutes_at_most(
     assert practised[0].coached() == ["Good."] * 15
 
 
+def test_without_an_ear_a_lesson_names_the_keys_and_a_game_does_not(
+    practised: list[Practised],
+) -> None:
+    played(practised, Silent((0, 0)), "keys", level=0)
+    played(practised, Silent((0, 0)), "keys", level=1)
+    lesson, game = ([text for text, _ in each.hall.told] for each in practised)
+    assert any(text.endswith("Say: start clock. Or press tab.") for text in lesson)
+    assert not any("press" in text for text in game)
+
+
 def test_a_lesson_asks_once_more_and_goes_on(practised: list[Practised]) -> None:
     done = played(practised, Silent((0, 0)), "keys", level=0)
     said = practised[0].coached()
