@@ -16,6 +16,7 @@ from callout.edges.live.inbox import Put, TypedLine
 from callout.edges.live.voice import Outlets
 from callout.edges.practice.hall import PlaySounded
 from callout.edges.practice.table import PracticeTable
+from callout.edges.practice.wording import Wording
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.fold import new_game
@@ -182,7 +183,7 @@ class Practised:
             self.table = PracticeTable(
                 self.journal, PRINT,
                 lambda now_ms: Rehearsal(plays, level, 1.0, now_ms, length_ms),
-                self.words, opening, hall=hall,
+                Wording(self.words), opening, hall=hall,
                 time=MachineTime(date_ns=lambda: 10**18, steady=lambda: self.now_ns),
             )  # fmt: skip
         (self.hall,) = halls

@@ -20,6 +20,7 @@ from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.edges.practice.hall import why_silent
 from callout.edges.practice.results import keep, kept, results_file
 from callout.edges.practice.table import PracticeTable
+from callout.edges.practice.wording import Wording
 from callout.edges.private_folder import PrivateFolder
 from callout.edges.signals import end_no_more
 from callout.edges.typesetting import Form, typeset
@@ -186,8 +187,8 @@ def _table(
     pace = 1.0 if wanted.first_lesson else PACES[wanted.pace]
     rehearsal = partial(_rehearsal, plays, level, pace, length_ms)
     own = Path(keys) if keys not in ("", TYPED) else None
-    words = practice_words(load_language(language_folder()))
-    return PracticeTable(journal, outlets, rehearsal, words, opening, own)
+    wording = Wording(practice_words(load_language(language_folder())))
+    return PracticeTable(journal, outlets, rehearsal, wording, opening, own)
 
 
 def _rehearsal(

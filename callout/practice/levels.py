@@ -25,6 +25,8 @@ class Level:
     """Whether the user keeps the clock, too; else a partner does."""
     waits: bool = True
     """Whether the next play waits until the table has spoken."""
+    patient: bool = False
+    """Whether it waits, too, until the last one was called or missed."""
 
     @property
     def last_period(self) -> bool:
@@ -34,7 +36,7 @@ class Level:
 
 LEVELS: Final[Mapping[int, Level]] = MappingProxyType(
     {
-        1: Level(1, 5_000, 4_000, 9_000, substitutes=False),
+        1: Level(1, 5_000, 4_000, 9_000, substitutes=False, patient=True),
         2: Level(2, 4_000, 3_500, 8_000),
         3: Level(3, 2_500, 3_000, 7_000, clock=True, waits=False),
     }

@@ -80,7 +80,8 @@ class Rehearsal:
         if self._over or self._telling or now_ms < self._next_ms:
             return None
         waits = self.level.waits and now_ms < self._next_ms + LONGEST_WAIT_MS
-        if (busy and waits) or not self._is_settled(now_ms):
+        patient = self.level.patient and self._open(now_ms)
+        if (busy and waits) or patient or not self._is_settled(now_ms):
             return None
         last = self._last
         if last and last.live and not last.settled and now_ms >= self._end_ms:

@@ -1,22 +1,17 @@
-"""Says at once what was missed, late or wrong, in words."""
+"""Says at once what was missed, late or wrong, by what the table's session has booked."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Final
 
-from callout.edges.practice.key_hints import key_hint
+from callout.edges.practice.wording import Wording
 from callout.game.calls import Call
 from callout.game.notices.kinds import TELL_SCORE, Notice
-from callout.language.replies import Replies
-from callout.practice import kinds
-from callout.practice.facts import Called, Fact, called_by, fact_of
+from callout.practice.facts import Called, Fact, called_by
 from callout.practice.judge import Judgement
-from callout.practice.play import Play
-from callout.practice.rehearsal import Rehearsal, Remark
-from callout.table.hands.keymap import KeyMap
+from callout.practice.rehearsal import Rehearsal
 from callout.table.session import Session
-from callout.table.speech.kinds import COACHED
 from callout.table.speech.reply import Reply, Sort
 from callout.table.talk.questions import KEY, SPOKEN
 
@@ -31,8 +26,8 @@ Measured on 64 calls of the default voice against their samples: 48 ms clean, 40
 class Coach:
     """Follows what the user calls, by the entries of the table's session."""
 
-    def __init__(self, session: Session, rehearsal: Rehearsal, words: Replies) -> None:
-        self._session, self._rehearsal, self._words = session, rehearsal, words
+    def __init__(self, session: Session, rehearsal: Rehearsal, wording: Wording) -> None:
+        self._session, self._rehearsal, self._wording = session, rehearsal, wording
         self._called: list[Called] = []
         self._read = 0
         """How many entries were read into them."""
@@ -51,7 +46,8 @@ class Coach:
             self._read = len(self._session.entries)
             self._called = called_by(self._session.entries, SPOKEN, KEY, EARLY_MS)
         called = [*self._called, *self._answered]
-        return [self._coached(each) for each in self._rehearsal.judge(called, now_ms, self.refuses)]
+        remarks = self._rehearsal.judge(called, now_ms, self.refuses)
+        return [self._wording.coached(each) for each in remarks]
 
     def refuses(self, call: Call) -> bool:
         """Whether the table would not book that call now."""
@@ -61,26 +57,3 @@ class Coach:
         """What became of all calls by now."""
         self.remarks(now_ms)
         return self._rehearsal.finished(now_ms)
-
-    def said(self, notice: Notice) -> str:
-        """A play, or a call, in words."""
-        return self._words.say(notice.kind, notice.slots)
-
-    def told(self, play: Play, keymap: KeyMap) -> str:
-        """A play in words; in a lesson with the keys, where the key map has some for it."""
-        hints = [key_hint(fact_of(call), keymap, self._words) for call in play.calls]
-        if not play.settled or not all(hints) or not hints:
-            return self.said(play.told)
-        keys = Notice(kinds.LESSON_KEYS, {"keys": ", ".join(hints)})
-        return f"{self.said(play.told)} {self.said(keys)}"
-
-    def _coached(self, remark: Remark) -> Notice:
-        named = {"call": remark.call, "was": remark.was}
-        slots = {name: self._lower(notice) for name, notice in named.items() if notice}
-        notice = remark.notice
-        text = self._words.say(notice.kind, {**notice.slots, **slots})
-        return Notice(COACHED, {"text": text})
-
-    def _lower(self, notice: Notice) -> str:
-        said = self.said(notice)
-        return said[:1].lower() + said[1:]

@@ -11,8 +11,8 @@ from callout.edges.live.table import IDLE_S, LiveTable
 from callout.edges.live.voice import Outlets
 from callout.edges.practice.coach import Coach
 from callout.edges.practice.hall import Hall, PlaySounded, open_hall
+from callout.edges.practice.wording import Wording
 from callout.game.calls import Call
-from callout.language.replies import Replies
 from callout.practice.facts import SCRIPT
 from callout.practice.judge import Judgement
 from callout.practice.rehearsal import Rehearsal
@@ -34,14 +34,14 @@ class PracticeTable(LiveTable):
         journal: Journal,
         outlets: Outlets,
         rehearsal: NewRehearsal,
-        words: Replies,
+        wording: Wording,
         opening: tuple[Call, ...] = (),
         keys: Path | None = None,
         *,
         hall: Callable[[Outlets, Put], Hall] = open_hall,
         **given: Any,
     ) -> None:
-        """`words` has the words of practice, `opening` what is booked before the first play; `hall`
+        """`wording` has the words, `opening` what is booked before the first play; `hall`
         opens the hall, and what else is given goes to the live table.
         """
         super().__init__(journal, outlets, keys=keys, **given)
@@ -49,7 +49,8 @@ class PracticeTable(LiveTable):
         self._opening = opening
         self._telling = False
         self.rehearsal = rehearsal(self._time.wall_ms())
-        self._coach = Coach(self.session, self.rehearsal, words)
+        self._wording = wording
+        self._coach = Coach(self.session, self.rehearsal, wording)
         self._hall = hall(outlets, self.put)
 
     # --- the loop -------------------------------------------------------------------------------
@@ -83,9 +84,8 @@ class PracticeTable(LiveTable):
         if play is not None:
             self._telling = True
             # Keys would only be in the way of one who speaks.
-            by_hand = self._hearing is None
-            told = self._coach.told(play, self._keymap) if by_hand else self._coach.said(play.told)
-            self._hall.tell(told, play.sound)
+            keymap = self._keymap if self._hearing is None else None
+            self._hall.tell(self._wording.told(play, keymap), play.sound)
 
     # --- what comes -----------------------------------------------------------------------------
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -92,10 +93,21 @@ class Silent(User):
 
 
 def test_who_says_nothing_misses_all_and_has_no_time(practised: list[Practised]) -> None:
-    done = played(practised, Silent((0, 0)), "keys", level=1)
+    done = played(practised, Silent((0, 0)), "keys", level=2)
     assert done.whole.count == done.whole.missed > 3
     assert done.median_ms is None
     assert practised[0].table.session.game.goals == ()
+
+
+def test_at_the_first_level_a_slow_user_is_waited_for(practised: list[Practised]) -> None:
+    """Nobody else calls then, and the next play comes after the call."""
+    done = played(practised, SLOW(), "keys", level=1)
+    judged = practised[0].table.rehearsal.done.judged
+    assert done.whole.missed == 0
+    for each, then in pairwise(judged):
+        if each.wanted.begun_ms < then.wanted.begun_ms:
+            assert each.called is not None
+            assert each.called.wall_ms <= then.wanted.begun_ms
 
 
 def test_a_partner_keeps_the_clock_below_the_last_level(practised: list[Practised]) -> None:
