@@ -57,6 +57,7 @@ def live(
     copy_to: CopyTo = None,
     language: Language = "en",
     model: ModelFolder = None,
+    voice_of: options.VoiceOf = "",
 ) -> None:
     """Keep a game at the table: you call, it books and answers. Ctrl-C ends it; nothing is lost.
 
@@ -74,6 +75,7 @@ def live(
     raise typer.Exit(run(
         game, setup=setup, ear=ear, outlets=outlets, microphone=microphone or None, keys=keys,
         shown=Shown(screen, page, share), copy_to=copy_to, language=language, model=model,
+        voice_of=voice_of,
     ))  # fmt: skip
 
 
@@ -227,17 +229,19 @@ def check(
     keys: options.CheckKeys = None,
     ear: options.CheckEar = False,
     microphone: MicrophoneName = "",
+    voice_of: options.VoiceOf = "",
 ) -> None:
     """Check what works on this machine: sound, keys, pedals; and say what to do about the rest.
 
     With --ear it listens to the hall for three seconds and to five calls that
     you read out, says what to do about the microphone, and keeps a threshold for
-    your voice. It keeps no sound.
+    your voice. With --voice-of NAME there are twenty calls, and the ear learns
+    your voice from them: callout live --voice-of NAME. It keeps no sound.
     """
     if ear:
         from callout.commands.check_ear import ear_check
 
-        raise typer.Exit(ear_check(microphone or None))
+        raise typer.Exit(ear_check(microphone or None, voice_of=voice_of))
     from callout.commands.check import check as run
 
     raise typer.Exit(run(keys))

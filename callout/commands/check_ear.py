@@ -7,17 +7,20 @@ from __future__ import annotations
 
 import queue
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from callout.commands.learn_voice import learn_voice, may_learn
+from callout.commands.tried import Tried
 from callout.edges.ear.device import open_microphone
 from callout.edges.ear.level import LOUD_DB, NOTHING_DB, QUIET_DB, level_db
 from callout.edges.ear.listening import OpenEar
-from callout.edges.ear.messages import Utterance
+from callout.edges.ear.messages import HeardCall, Utterance
 from callout.edges.ear.own_threshold import HIGHEST, LOWEST, OwnEar, keep, own_ear_file
+from callout.edges.ear.own_voice.kept import voice_file
+from callout.edges.ear.own_voice.read_out import READ_OUT
 from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -34,6 +37,8 @@ HALL_S: Final = 3.0
 CALLS: Final = ("score", "foul", "shot", "timeout", "sub_waiting")
 """The person reads out the first example of each."""
 NUMBERS: Final = ("4", "5", "11", "15", "23", "50")
+ALIKE: Final = ("3", "4", "5", "7", "8", "9", "11", "13", "14", "15", "21", "23", "30", "40", "50")
+"""The numbers on the lists while a voice is learned."""
 WAIT_S: Final = 8.0
 """A call must be heard within this many seconds of sound."""
 
@@ -41,26 +46,10 @@ ENOUGH_DB: Final = 15.0
 """Signal-to-noise ratio from which the open ear works well."""
 LITTLE_DB: Final = 9.0
 """Below this ratio, even a held ear mishears one call in ten. Source: tests/bench/ear.py."""
+AROUND_S: Final = 0.1
+"""The sound before and after a call that is taken with it."""
 MARGIN: Final = 4.0
 """How far below the lowest score of a right call the threshold is set."""
-
-
-@dataclass(frozen=True, slots=True)
-class Tried:
-    """One call that was read out."""
-
-    text: str
-    heard: str
-    """The words that were recognized; empty for none."""
-    level_db: float
-    """Its loudest frame, in dB of full scale."""
-    score: float | None
-    """Its log-likelihood ratio to open speech; None if it was not heard as said."""
-
-    @property
-    def right(self) -> bool:
-        """Whether it was heard as said."""
-        return self.score is not None
 
 
 def advice(hall_db: float, tried: Sequence[Tried]) -> list[str]:
@@ -99,19 +88,22 @@ def ear_check(
     say: Callable[[str], None] = print,
     path: Path | None = None,
     *,
+    voice_of: str = "",
     model: Path | None = None,
     opener: Callable[..., Microphone] = open_microphone,
 ) -> int:
     """Listen to the hall and to five calls, print the findings, and keep the threshold.
 
-    The exit status: 1 unless most of the calls were heard. `opener` opens a microphone as
+    With `voice_of` there are twenty calls, and that voice is learned. The exit status: 1 unless
+    most of the calls were heard, and the voice was learned. `opener` opens a microphone as
     `open_microphone` does.
 
     Raises:
         CalloutError: there is no microphone or no model.
     """
     grammar = load_language(language_folder())
-    parser = Parser(grammar, Scope(dict.fromkeys(Team, NUMBERS)))
+    voice = voice_file(voice_of) if voice_of else None
+    parser = Parser(grammar, Scope(dict.fromkeys(Team, NUMBERS if voice is None else ALIKE)))
     with PrivateFolder("callout-check-") as folder:
         models = Models(find_model(RECOGNIZER, model), folder)
         models.use("always", parser.network)
@@ -121,13 +113,16 @@ def ear_check(
             say(f"Listening to {device.name}. Say nothing for {HALL_S:g} seconds.")
             hall = np.concatenate(list(_until(sound, HALL_S)))
             tried = []
-            for text in texts_to_read(grammar):
+            for text in texts_to_read(grammar) if voice is None else READ_OUT:
                 say(f"Now say:  {text}")
                 tried.append(_try(text, models, parser, sound))
                 say(f"   heard:  {tried[-1].heard or '(nothing)'}")
         finally:
             device.close()
-    return _report(level_db(hall), tried, say, path or own_ear_file())
+        if voice is not None and not may_learn(tried, models, say):
+            return 1
+        status = _report(level_db(hall), tried, say, path or own_ear_file())
+        return status if voice is None else learn_voice(tried, models, parser, voice, say)
 
 
 def texts_to_read(grammar: Grammar) -> list[str]:
@@ -165,6 +160,11 @@ def _until(sound: queue.Queue[Samples], seconds: float) -> Iterator[Samples]:
         yield samples
 
 
+def _of_call(sound: Samples, call: HeardCall) -> Samples:
+    first = max(0.0, call.words[0].start_s - AROUND_S)
+    return sound[int(first * RATE_HZ) : int((call.words[-1].end_s + AROUND_S) * RATE_HZ)]
+
+
 def _try(text: str, models: Models, parser: Parser, sound: queue.Queue[Samples]) -> Tried:
     """Listen until a call is heard, or for `WAIT_S`."""
     ear, taken = OpenEar(models, "always"), [np.zeros(0, dtype=np.int16)]
@@ -180,5 +180,6 @@ def _try(text: str, models: Models, parser: Parser, sound: queue.Queue[Samples])
         words = " ".join(best.said)
         meant, got = parser.parse(text), parser.parse(words)
         same = isinstance(meant, Parsed) and isinstance(got, Parsed) and meant.calls == got.calls
-        return Tried(text, words, level, best.score if same else None)
+        own = _of_call(np.concatenate(taken), best)
+        return Tried(text, words, level, best.score if same else None, own)
     return Tried(text, "", level, None)

@@ -9,8 +9,11 @@ from functools import cache, partial
 from pathlib import Path
 from typing import Final
 
+from callout.edges.ear.client import Hearing
 from callout.edges.ear.messages import Mode
+from callout.edges.ear.own_voice.kept import voice_file
 from callout.edges.live.displays import PLAIN, Shown, open_displays
+from callout.edges.live.ear import with_learned
 from callout.edges.live.table import LiveTable
 from callout.edges.live.voice import Outlets
 from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -51,23 +54,23 @@ def live(
     copy_to: Path | None = None,
     language: str = ENGLISH,
     model: Path | None = None,
+    voice_of: str = "",
 ) -> int:
     """Run a game until it is stopped; returns the exit status.
 
     `language` is one that comes with the program, or the folder of another. `model` is the folder
-    of a recognizer to use in place of the English one.
+    of a recognizer to use in place of the English one; `voice_of` a name under which a voice was
+    learned.
 
     Raises:
         CalloutError: the game, its setup, the model or a device is wrong.
     """
-    if ear not in (*Mode, OFF):
-        raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
-    if outlets.ears not in EARS:
-        raise CalloutError(f"--ears: expected {', '.join(EARS)}, got {outlets.ears!r}")
+    _check(ear, outlets)
     folder, heard = _folder(language), ear != OFF
     if heard and model is None and folder != _folder(ENGLISH):
         what = "the ear needs a recognizer of that language: --model FOLDER, or --ear off"
         raise CalloutError(f"--language {language}: {what}")
+    start_ear = with_learned(_learned(voice_of)) if voice_of else Hearing
     check_game_path(game)
     new = not _is_kept(game)
     # Found only if it is needed, and once: finding it computes the hashes of all its files.
@@ -76,7 +79,7 @@ def live(
         own = Path(keys) if keys not in ("", TYPED) else None
         with _undone_if_it_fails(journal, new):
             displays = open_displays(shown, journal.setup, journal.path, folder)
-            table = LiveTable(journal, outlets, displays, own, copy_to, folder)
+            table = LiveTable(journal, outlets, displays, own, copy_to, folder, ear=start_ear)
         try:
             if heard:
                 lacking = frozenset[str]() if new else _lacking(journal.setup, recognizer())
@@ -89,6 +92,30 @@ def live(
             end_no_more()
             table.close()
     return 0
+
+
+def _check(ear: str, outlets: Outlets) -> None:
+    """Check what was chosen of a few words.
+
+    Raises:
+        CalloutError: it is none of them.
+    """
+    if ear not in (*Mode, OFF):
+        raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
+    if outlets.ears not in EARS:
+        raise CalloutError(f"--ears: expected {', '.join(EARS)}, got {outlets.ears!r}")
+
+
+def _learned(name: str) -> Path:
+    """The file of a learned voice.
+
+    Raises:
+        CalloutError: there is none of that name.
+    """
+    path = voice_file(name)
+    if not exists(path):
+        raise CalloutError(f"no voice of {name} was learned: callout check --ear --voice-of {name}")
+    return path
 
 
 def _folder(language: str) -> Path:

@@ -152,6 +152,9 @@ CheckKeys = Annotated[
 CheckEar = Annotated[
     bool, typer.Option("--ear", help="Listen to the hall, and to five calls that you read.")
 ]
+VoiceOf = Annotated[
+    str, typer.Option(help="Whose voice the ear learns by check --ear, and hears in a game.")
+]
 ModelNames = Annotated[
     Optional[list[str]],  # noqa: UP045
     typer.Argument(help="Which ones: vosk-model-en, joe. All if none is given."),

@@ -16,12 +16,12 @@ import pytest
 from callout.commands.check_ear import (
     HALL_S,
     WAIT_S,
-    Tried,
     advice,
     ear_check,
     texts_to_read,
     threshold,
 )
+from callout.commands.tried import Tried
 from callout.edges.ear.level import level_db
 from callout.edges.ear.own_threshold import HIGHEST, LOWEST, own_options
 from callout.edges.ear.sound import RATE_HZ, Samples
@@ -143,6 +143,19 @@ def test_calls_that_are_not_read_out_keep_no_threshold(model: Path, tmp_path: Pa
     assert "heard:  undo that" in reader.said
     assert "heard:  (nothing)" in reader.said
     assert not path.exists()
+
+
+@pytest.mark.thorough
+def test_one_call_twenty_times_teaches_no_voice_and_nothing_is_kept(
+    model: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    reader, path = Reader(lambda nth, text: "undo that."), tmp_path / "ear.toml"
+    assert ear_check(None, reader.say, path, model=model, opener=reader, voice_of="ann") == 1
+    assert sum(line.startswith("Now say:") for line in reader.said) == 20
+    assert "The same words were heard each time, 'undo that'" in reader.said[-1]
+    assert not path.exists()
+    assert not (tmp_path / "data").exists()
 
 
 @pytest.mark.thorough

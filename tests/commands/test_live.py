@@ -19,7 +19,10 @@ import soundfile
 
 from callout.commands.live import live
 from callout.edges.ear.hall_noise import hall_noise
+from callout.edges.ear.options import Options
+from callout.edges.ear.own_voice.kept import voice_file
 from callout.edges.ear.sound import RATE_HZ
+from callout.edges.live.ear import with_learned
 from callout.edges.live.voice import Outlets
 from callout.errors import CalloutError
 from callout.game import calls
@@ -340,3 +343,23 @@ def test_a_game_in_spanish_is_called_and_answered_in_spanish(tmp_path: Path, set
     deaf = subprocess.run(command, input="", capture_output=True, text=True, timeout=HANG_S)
     assert deaf.returncode == 2
     assert "--model FOLDER, or --ear off" in deaf.stderr
+
+
+def test_a_voice_that_was_never_learned_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    what = "no voice of ann was learned: callout check --ear --voice-of ann"
+    with pytest.raises(CalloutError, match=what):
+        live(tmp_path / "game", ear="off", outlets=PRINT, voice_of="ann")
+    voice_file("ann").parent.mkdir(parents=True)
+    voice_file("ann").touch()
+    with pytest.raises(CalloutError, match="a new game needs its teams"):
+        live(tmp_path / "game", ear="off", outlets=PRINT, voice_of="ann")
+
+
+def test_an_ear_is_started_with_the_learned_voice(tmp_path: Path) -> None:
+    given: list[Options] = []
+    start = with_learned(tmp_path / "ann.npz", lambda *rest: given.append(rest[-1]))  # type: ignore[arg-type]
+    start(tmp_path, {}, print, Options(least_score=1.0))
+    assert given == [Options(least_score=1.0, voice=str(tmp_path / "ann.npz"))]

@@ -30,9 +30,10 @@ from torch.utils.data import DataLoader, IterableDataset
 
 from callout.data import data_folder
 from callout.edges.ear.hall_noise import Wave
+from callout.edges.ear.own_voice.speaker import Speaker
 from callout.edges.models.catalogue import RECOGNIZER, find_model, known_models
 from callout.edges.models.folder import NETWORK
-from tests.training.features import Speaker, mfcc
+from tests.training.features import mfcc
 from tests.training.halls import Pairs, beds
 from tests.training.network import HallNetwork, change_of
 from tests.training.speech import Spoken, spoken

@@ -10,18 +10,16 @@ import numpy as np
 import torch
 from torch import Tensor
 
-from callout.edges.ear.sound import RATE_HZ
-from tests.training import features
-from tests.training.features import (
-    BINS,
+from callout.edges.ear.own_voice import speaker
+from callout.edges.ear.own_voice.features import BINS, HIGH_HZ, LOW_HZ
+from callout.edges.ear.own_voice.speaker import (
     FRAME_WEIGHT,
     GAUSSIANS,
     GLOBAL_FRAMES,
-    HIGH_HZ,
     LEAST_POSTERIOR,
-    LOW_HZ,
     SPLICED,
 )
+from callout.edges.ear.sound import RATE_HZ
 
 FRAME: Final = 400
 HOP: Final = 160
@@ -76,9 +74,9 @@ class Speakers:
 
     def __init__(self, model: Path, device: torch.device) -> None:
         """`model` is the recognizer's folder."""
-        one = features.Speaker(model)
+        one = speaker.Speaker(model)
 
-        def on(array: features.Array) -> Tensor:
+        def on(array: speaker.Array) -> Tensor:
             return torch.tensor(np.array(array), dtype=torch.float32, device=device)
 
         self._project, self._shift = on(one._project[:, :-1].T), on(one._project[:, -1])
@@ -90,9 +88,9 @@ class Speakers:
     def __call__(self, made: Tensor, heard: Tensor) -> Tensor:
         """What the first so many frames of each tell of the speaker: (sounds, 30)."""
         count = made.shape[1]
-        assert count <= features.WINDOW
+        assert count <= speaker.WINDOW
         frames = torch.arange(1.0, count + 1, device=made.device)[None, :, None]
-        of_all = (features.WINDOW - frames).clamp(0.0, GLOBAL_FRAMES)
+        of_all = (speaker.WINDOW - frames).clamp(0.0, GLOBAL_FRAMES)
         mean = (made.cumsum(1) + of_all * self._mean) / (frames + of_all)
         plain, even = self._projected(made), self._projected(made - mean)
         logs = self._constants + even @ self._means - 0.5 * even**2 @ self._inverse

@@ -41,6 +41,8 @@ class Options:
     """A longer word is noise taken for a word."""
     alternatives: int = 12
     """The length of the n-best list."""
+    voice: str = ""
+    """The file of a learned voice; empty for any voice."""
     in_hall: bool = True
     """Whether the network is changed for a hall's noise, where there is a change for it."""
     costs: Costs = field(default_factory=Costs)

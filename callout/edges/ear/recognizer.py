@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+import sys
 from pathlib import Path
 from typing import Any, Final
 
@@ -13,6 +14,7 @@ from callout.edges.ear.grammar_fst import Settings, acceptor, lean, private_mode
 from callout.edges.ear.hall_change import adapted, read_change
 from callout.edges.ear.hypotheses import Reading, readings_of
 from callout.edges.ear.options import MEASURED, Options
+from callout.edges.ear.own_voice.kept import with_voice
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.models.catalogue import change_for
 from callout.edges.models.folder import GRAMMAR, NEEDED, NETWORK
@@ -38,14 +40,21 @@ class Models:
             raise ModelError(f"{model}: expected a recognizer model, {missing[0]} is missing; "
                              "get it with: callout models")  # fmt: skip
         self.options = options
-        self._model, self._folder = model, folder
+        self.model, self._folder = model, folder
         never = Settings(2.0, NEVER_S, NEVER_S, NEVER_S)
         self._network = hall_network(model) if options.in_hall else None
+        if options.voice:
+            self._network = _of_voice(self.network_heard, Path(options.voice))
         english = lean((model / GRAMMAR).read_bytes())
         self.speech = self._load("speech", english, never)
         self.networks: dict[str, Network] = {}
         self._idle: list[Speech] = []
         self._acceptors: dict[str, Any] = {}
+
+    @property
+    def network_heard(self) -> bytes:
+        """The acoustic network in use."""
+        return self._network or (self.model / NETWORK).read_bytes()
 
     def check(self, network: Network) -> None:
         """Check that the model knows every word.
@@ -71,7 +80,7 @@ class Models:
     def _load(self, name: str, grammar: bytes, settings: Settings) -> Any:
         folder = self._folder / name
         try:
-            return load(private_model(self._model, folder, grammar, settings, self._network))
+            return load(private_model(self.model, folder, grammar, settings, self._network))
         finally:
             # It is in memory now; a process that dies later leaves no copies behind.
             shutil.rmtree(folder, ignore_errors=True)
@@ -129,6 +138,15 @@ def hall_network(model: Path) -> bytes | None:
     network = (model / NETWORK).read_bytes()
     change = change_for(network)
     return None if change is None else adapted(network, read_change(change))
+
+
+def _of_voice(network: bytes, voice: Path) -> bytes:
+    """The network with a learned voice; without it where the file cannot be used."""
+    try:
+        return with_voice(network, voice)
+    except ModelError as error:
+        print(f"ear: {error}; going on without it", file=sys.stderr, flush=True)
+        return network
 
 
 def load(folder: Path) -> Any:

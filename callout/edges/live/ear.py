@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
 from typing import Final
 
+from callout.edges.ear.client import Hearing
 from callout.edges.ear.messages import Event, Listening, Problem
 from callout.edges.ear.options import Options
 from callout.edges.ear.own_threshold import own_ear_file, own_options
 from callout.edges.restarts import Back, Died, Gone
 from callout.errors import CalloutError
 from callout.game.kind import Kind
+from callout.language.network import Network
 from callout.table.speech import kinds
 
 NO_SOUND: Final[Mapping[str, bool]] = {"absent": True, "frozen": True, "back": False}
@@ -22,6 +26,17 @@ sound or not as before. A muted microphone gives sound: zeros."""
 def own_threshold() -> Options:
     """The ear's options with the threshold that this user has kept."""
     return own_options(own_ear_file())
+
+
+def with_learned(voice: Path, ear: Callable[..., Hearing] = Hearing) -> Callable[..., Hearing]:
+    """Starts an ear as `ear` does, but one that knows a learned voice."""
+
+    def start(
+        model: Path, networks: Mapping[str, Network], tell: Callable[[Event], None], own: Options
+    ) -> Hearing:
+        return ear(model, networks, tell, replace(own, voice=str(voice)))
+
+    return start
 
 
 MICROPHONE: Final[Mapping[str, Kind]] = {

@@ -1,0 +1,29 @@
+"""A call that was read out, and what the ear made of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from callout.edges.ear.sound import Samples
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """One call that was read out."""
+
+    text: str
+    heard: str
+    """The words that were recognized; empty for none."""
+    level_db: float
+    """Its loudest frame, in dB of full scale."""
+    score: float | None
+    """Its log-likelihood ratio to open speech; None if it was not heard as said."""
+    sound: Samples = field(default_factory=lambda: np.zeros(0, np.int16), compare=False)
+    """The call's own sound, with little around it."""
+
+    @property
+    def right(self) -> bool:
+        """Whether it was heard as said."""
+        return self.score is not None

@@ -1,0 +1,95 @@
+"""A learned voice between games: a change of the network's norms in coarse steps, and no sound."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import re
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from callout.edges import folders
+from callout.edges.ear.hall_change import STEP, adapted, read_change
+from callout.edges.ear.own_voice.features import Array
+from callout.edges.ear.own_voice.network import Change, Network, Norm
+from callout.errors import CalloutError, InputError, ModelError, why
+from callout.table.book.files import write_whole
+
+NAME: Final = re.compile(r"\w[\w-]{0,39}")
+OF_NETWORK: Final = "network"
+"""The key of the digest of the network that was changed."""
+MOST: Final = 127
+"""The most steps of a number, kept in one byte."""
+TINY: Final = 1e-6
+NONE: Final = np.zeros(0, np.float32)
+FARTHEST: Final = 10.0
+"""In deviations: no voice is so far from others, and the file is damaged."""
+
+
+def voice_file(name: str) -> Path:
+    """Where the voice of that name is kept.
+
+    Raises:
+        CalloutError: it is no name for a file.
+    """
+    if not NAME.fullmatch(name):
+        raise CalloutError(f"--voice-of: expected a name of letters and digits, got {name!r}")
+    return folders.data() / "voices" / f"{name}.npz"
+
+
+def keep(change: Change, network: bytes, path: Path) -> None:
+    """Write down what was learned, for the user alone to read.
+
+    Raises:
+        InputError: the file cannot be written.
+    """
+    parts: dict[str, NDArray[Any]] = {OF_NETWORK: _digest(network)}
+    for name, each in change.items():
+        steps = np.maximum(np.abs(each).max(1), TINY) / MOST
+        parts[name] = np.round(each / steps[:, None]).astype(np.int8)
+        parts[name + STEP] = steps.astype(np.float32)
+    file = io.BytesIO()
+    np.savez_compressed(file, **parts)  # type: ignore[arg-type]
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        write_whole(path, file.getvalue())
+    except OSError as error:
+        raise InputError(path, f"cannot be written: {why(error)}") from None
+
+
+def with_voice(network: bytes, path: Path) -> bytes:
+    """The network with a learned voice.
+
+    Raises:
+        ModelError: the file is missing or damaged, or of another network.
+    """
+    parts = dict(read_change(path))
+    of_network = parts.pop(OF_NETWORK, None)
+    if of_network is None or not np.array_equal(of_network, _digest(network)):
+        raise ModelError(f"{path}: it was learned with another recognizer; learn it again")
+    added: dict[str, Array] = {}
+    for norm in Network(network).norms:
+        added |= norm.as_added({norm.name: _shifts(path, parts, norm)})
+    return adapted(network, added)
+
+
+def _shifts(path: Path, parts: Mapping[str, NDArray[Any]], norm: Norm) -> Array:
+    """How far a norm is shifted and stretched.
+
+    Raises:
+        ModelError: the file does not say it.
+    """
+    numbers, steps = parts.get(norm.name, NONE), parts.get(norm.name + STEP, NONE)
+    if numbers.shape == (2, len(norm.mean)) and steps.shape == (2,):
+        made: Array = (numbers * steps[:, None]).astype(np.float32)
+        if np.abs(made).max() <= FARTHEST:  # not so of what is no number
+            return made
+    raise ModelError(f"{path}: expected a learned voice, got another file")
+
+
+def _digest(network: bytes) -> NDArray[np.uint8]:
+    return np.frombuffer(hashlib.sha256(network).digest()[:8], np.uint8)
