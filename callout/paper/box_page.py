@@ -24,6 +24,7 @@ from callout.paper.course import (
 )
 from callout.paper.court_time import CourtTime, court_time, left_at_end
 from callout.paper.export import Recorded
+from callout.paper.text import player_names
 from callout.table.clock import clock_text
 from callout.table.foul_codes import CODES
 
@@ -121,7 +122,7 @@ def _team(
     recorded: Recorded, team: Team, rows: Sequence[BoxRow], times: CourtTime
 ) -> dict[str, Any]:
     kinds = sorted(recorded.game.profile.goals.field, reverse=True)
-    names = {player.number: player.name for player in recorded.setup.team(team).players}
+    names = player_names(recorded.game, recorded.setup, team)
     return {
         "name": recorded.setup.team(team).name,
         "kinds": kinds,

@@ -24,7 +24,7 @@ def book_text(game: Game, setup: Setup, left_tenths: int, mark: str = "") -> str
     """
     seen = view(game, left_tenths)
     sections = (
-        _head(seen, setup),
+        [*_head(seen, setup), *_forfeit(seen, setup)],
         _by_period("Score", seen["by_period"], seen["score"], setup),
         _by_period("Team fouls", seen["team_fouls"], None, setup),
         *(_team(game, seen, setup, team) for team in Team),
@@ -33,6 +33,12 @@ def book_text(game: Game, setup: Setup, left_tenths: int, mark: str = "") -> str
         [f"{seen['entries']} entries, {seen['undone']} taken back" + (mark and f", mark {mark}")],
     )
     return "\n".join("\n".join(section) + "\n" for section in sections)
+
+
+def player_names(game: Game, setup: Setup, team: Team) -> dict[str, str]:
+    """The name of each player by the number that he wears now, which may not be the list's."""
+    now = {first: last for last, first in game.side(team).first_worn}
+    return {now.get(p.number, p.number): p.name for p in setup.team(team).players}
 
 
 def _head(seen: View, setup: Setup) -> list[str]:
@@ -46,6 +52,15 @@ def _head(seen: View, setup: Setup) -> list[str]:
         f"{setup.home.name} {score['home']}, {setup.guest.name} {score['guest']}",
         f"{setup.profile}, {setup.book.value} book; {where}{clock}",
     ]
+
+
+def _forfeit(seen: View, setup: Setup) -> list[str]:
+    """Who forfeited, and the score by the rules, which may not be that of the players."""
+    if not (lost := seen["forfeit"]):
+        return []
+    name, score = setup.team(Team(lost["by"])).name, lost["score"]
+    how = "lost by default" if lost["default"] else "forfeited"
+    return [f"{name} {how}; by the rules {score['home']}-{score['guest']}"]
 
 
 def _when(game: Game, line: Goal | Charge | TimeoutLine) -> str:
@@ -70,7 +85,7 @@ def _row(name: str, figures: Sequence[object]) -> str:
 
 def _team(game: Game, seen: View, setup: Setup, team: Team) -> list[str]:
     side, listed = team.value, setup.team(team)
-    names = {player.number: player.name for player in listed.players}
+    names = player_names(game, setup, team)
     lines = [
         listed.name,
         _PLAYER.format("No.", "Name", "Points", "3", "2", "1", "Missed", "Fouls").rstrip(),
@@ -91,6 +106,8 @@ def _team(game: Game, seen: View, setup: Setup, team: Team) -> list[str]:
         f"next foul gives {seen['penalty'][side]} shots"
     )
     lines.append(_timeouts(game, seen, team))
+    worn = seen["first_worn"][side].items()
+    lines += [f"No. {now} wore {first} at first" for now, first in worn]
     return lines
 
 

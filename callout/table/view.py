@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any, Final, TypeAlias
 
+from callout.game.figures.forfeits import official_score
 from callout.game.figures.fouls import (
     counting_period,
     is_out,
@@ -62,6 +63,8 @@ def view(game: Game, left_tenths: int, said: Iterable[Said] = ()) -> dict[str, A
         "coach_fouls": _both(lambda team: _charged_on(game, team, Offender.COACH)),
         "bench_fouls": _both(lambda team: _charged_on(game, team, Offender.BENCH)),
         "on_court": _both(lambda team: _on_court(game, team)),
+        "first_worn": _both(lambda team: dict(game.side(team).first_worn)),
+        "forfeit": _forfeit(game),
         "entries": game.entry,
         "undone": len(game.taken_back),
         "notices": [_told(each) for each in said if each.sort is Sort.NOTICE and _counts(each)],
@@ -138,6 +141,18 @@ def _charged_on(game: Game, team: Team, on: Offender) -> int:
 def _on_court(game: Game, team: Team) -> list[str]:
     """The players on court: the starters, changed by the substitutions that were called."""
     return list(dict(game.on_court).get(team, game.side(team).starters))
+
+
+def _forfeit(game: Game) -> dict[str, Any] | None:
+    """Who lost without the game's being played out, and its score by the rules."""
+    if game.forfeit is None:
+        return None
+    home, guest = official_score(game, game.forfeit)
+    return {
+        "by": game.forfeit.team.value,
+        "default": game.forfeit.default,
+        "score": {"home": home, "guest": guest},
+    }
 
 
 def _counts(said: Said) -> bool:

@@ -15,7 +15,7 @@ KEYS = {
     "file", "ok", "profile", "phase", "period", "clock_tenths", "clock_running", "score",
     "by_period", "team_fouls", "penalty", "timeouts_used", "timeouts_left", "arrow", "players",
     "open", "unlisted", "team_points", "adjusted", "coach_fouls", "bench_fouls", "on_court",
-    "entries", "undone", "notices", "refusals",
+    "first_worn", "forfeit", "entries", "undone", "notices", "refusals",
 }  # fmt: skip
 
 

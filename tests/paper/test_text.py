@@ -95,3 +95,20 @@ def test_a_shirt_that_is_not_listed_stands_as_it_was_seen() -> None:
     lines = book_text(table.game, SETUP, 4_700).splitlines()
     foxes = lines[lines.index("Quarry Foxes") :]
     assert row(foxes, "11 ") == ["11", "2", "0", "1", "0", "0", "P"]
+
+
+def test_who_forfeited_and_the_score_by_the_rules() -> None:
+    """Source: NFHS 5-4: the score stands only where the winner leads, else it is 2 to 0."""
+    table = Table(NAMED)
+    table.say("start clock", "tip home", "home two number five", "home forfeits", "yes")
+    head = book_text(table.game, NAMED, 0).splitlines()[:3]
+    assert head[0] == "Harbour Kites 2, Quarry Foxes 0"
+    assert head[2] == "Harbour Kites forfeited; by the rules 0-2"
+
+
+def test_the_number_that_a_player_wore_at_first() -> None:
+    """Source: NFHS 3-4: a shirt with blood on it is changed, and his fouls stay his."""
+    table = Table(NAMED)
+    table.say("start clock", "tip home", "home number ten is now forty four", "no")
+    lines = book_text(table.game, NAMED, 0).splitlines()
+    assert "No. 44 wore 10 at first" in lines[: lines.index("Quarry Foxes")]

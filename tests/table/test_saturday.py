@@ -13,10 +13,12 @@ from typing import Any
 
 import pytest
 
+from callout.paper.export import Recorded
 from callout.paper.text import book_text
 from callout.table.book.journal import Journal
 from callout.table.scripts.script import Runner, read_script
 from callout.table.view import view
+from tests.paper.sheet.test_printed import adds_up
 from tests.table.pressing import GRAMMAR, ByKeys, BySwitch, Pieces
 
 FOLDER = Path(__file__).parent.parent / "games" / "saturday"
@@ -58,6 +60,7 @@ def test_four_leagues_and_more_than_120_calls_no_two_alike() -> None:
     assert len(set(times) - ROUTINE) >= 200
 
 
+@pytest.mark.thorough
 def test_nearly_every_kind_of_call_about_a_game_is_among_them() -> None:
     """What is missing is of other leagues, of other days, or for the table itself."""
     made = {
@@ -92,6 +95,7 @@ def test_by_keys_alone_and_by_one_switch_it_is_the_same_game(path: Path) -> None
     assert len(switch.unread) == len(in_pieces["refusals"])
 
 
+@pytest.mark.thorough
 @each_game
 def test_the_text_of_the_book_adds_up(path: Path) -> None:
     """Players, and points of no player, and periods, read from the text alone."""
@@ -106,6 +110,17 @@ def test_the_text_of_the_book_adds_up(path: Path) -> None:
         nobody = next(line for line in below if line.startswith("Points of no player"))
         rows = [line.split() for line in below[: below.index(nobody)]]
         assert sum(map(_points, rows)) + int(nobody.split()[4].rstrip(";")) == total
+
+
+@pytest.mark.thorough
+@each_game
+def test_the_printed_sheet_adds_up(path: Path) -> None:
+    """Players, running score, periods and final score, read back from the PDF of the league."""
+    session = in_whole_sentences(path).session
+    setup, left = session.journal.setup, session.now().left_tenths
+    entries = tuple(session.entries)
+    game = Recorded(path.stem, setup, session.game, entries, left, "1f2e-0a9b-77c1-d03e-5a44")
+    adds_up(game, setup.rules().sheet.form)
 
 
 def _total(lines: list[str], team: str) -> int:

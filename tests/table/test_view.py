@@ -36,6 +36,8 @@ KEYS = [
     "coach_fouls",
     "bench_fouls",
     "on_court",
+    "first_worn",
+    "forfeit",
     "entries",
     "undone",
     "notices",

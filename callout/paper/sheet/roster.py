@@ -13,6 +13,7 @@ from callout.game.terms import FoulKind, Offender, Team
 from callout.paper.export import Recorded
 from callout.paper.sheet.history import History
 from callout.paper.sheet.running import MISSING, periods_over
+from callout.paper.text import player_names
 from callout.table.foul_codes import (
     DISQUALIFIED,
     coach_codes,
@@ -32,7 +33,8 @@ def player_rows(
 ) -> list[Row]:
     """A row for each player, for each shirt that is on no list, and for what has no number."""
     seen, game = recorded.seen, recorded.game
-    names = {p.number: p.name for p in recorded.setup.team(team).players}
+    names = player_names(game, recorded.setup, team)
+    wore = seen["first_worn"][team.value]
     rows = []
     for number, player in seen["players"][team.value].items():
         codes = player_codes(game, form, team, number)
@@ -40,13 +42,19 @@ def player_rows(
         goals = [g for g in game.goals if (g.team, g.number) == (team, number)]
         played = any(c.on is Offender.PLAYER for c in charges) or bool(goals)
         rows.append({
-            "number": number, "name": names.get(number, ""), "out": player["out"],
+            "number": number, "name": _named(names.get(number, ""), wore.get(number)),
+            "out": player["out"],
             "entered": _entered(game, team, number, played, history),
             "coach": game.side(team).coach == number,
             **_fouls(columns, codes), "half": _at_half(game, charges),
             **_baskets(game, goals),
         })  # fmt: skip
     return [*rows, *_open_rows(game, form, columns, team)]
+
+
+def _named(name: str, wore: str | None) -> str:
+    """A player's name, with the number that he wore at first if it was another one."""
+    return f"{name} (wore {wore})".strip() if wore else name
 
 
 def _open_rows(game: Game, form: SheetForm, columns: Sequence[Column], team: Team) -> list[Row]:

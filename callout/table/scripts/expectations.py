@@ -131,6 +131,18 @@ def _coach_out(session: Session, book: Book, subject: str) -> str:
     return _plain(coach_is_out(session.game, _team(subject)))
 
 
+def _forfeit(session: Session, book: Book, subject: str) -> str:
+    """Who lost it, and the score by the rules."""
+    if not (lost := book["forfeit"]):
+        return "none"
+    return f"{lost['by']} {lost['score']['home']} {lost['score']['guest']}"
+
+
+def _first_worn(session: Session, book: Book, subject: str) -> str:
+    team, _, number = subject.partition(" ")
+    return str(book["first_worn"][team].get(number, "none"))
+
+
 def _clock(session: Session, book: Book, subject: str) -> str:
     return clock_text(book["clock_tenths"])
 
@@ -166,6 +178,8 @@ FORMS: Final[Mapping[str, tuple[int, Lookup]]] = {
     "coach fouls": (1, _of_team("coach_fouls")),
     "bench fouls": (1, _of_team("bench_fouls")),
     "on court": (1, _of_team("on_court")),
+    "first worn": (2, _first_worn),
+    "forfeit": (0, _forfeit),
     "period": (0, _of_game("period")),
     "phase": (0, _of_game("phase")),
     "clock": (0, _clock),

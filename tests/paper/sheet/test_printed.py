@@ -13,12 +13,15 @@ from functools import cache
 import pytest
 
 from callout.edges.typesetting import Form, typeset
+from callout.game.calls import ChangeShirt
 from callout.game.choices import SheetForm
 from callout.game.profile.file import load_profile, profile_names
 from callout.game.state import Goal, Phase
 from callout.game.terms import Team
+from callout.paper.box_page import box_page
 from callout.paper.export import Recorded
 from callout.paper.sheet.form import TEMPLATES, sheet
+from tests.game.play import HOME
 from tests.paper.drawn_sheet import (
     Box,
     Mark,
@@ -32,7 +35,15 @@ from tests.paper.drawn_sheet import (
     sums,
     text_of,
 )
-from tests.paper.played import CASES, hard_fouls, open_and_corrected, substitutes
+from tests.paper.played import (
+    CASES,
+    KITE_NAMES,
+    begin,
+    hard_fouls,
+    open_and_corrected,
+    recorded,
+    substitutes,
+)
 from tests.paper.test_export import random_game
 
 FIBA, AMERICAN = SheetForm.FIBA, SheetForm.AMERICAN
@@ -206,6 +217,19 @@ def test_a_game_that_is_over_says_so_and_has_a_winner() -> None:
     assert "Final, page 1 of 1" in text
     for name in case("four-overtimes").game.profile.sheet.signatures:
         assert name in text
+
+
+def test_who_changed_his_shirt_keeps_his_name_and_the_first_number_stands_beside_it() -> None:
+    """NFHS 3-4: the player is the same in another shirt."""
+    play = begin("nfhs-2026")
+    number, new = play.begin.home.numbers[2], "44"
+    play.start().take(ChangeShirt(HOME, number, new))
+    game = recorded(play, names=KITE_NAMES)
+    for form in SheetForm:
+        text = " ".join(text_of(printed(game, form)).split())
+        assert f"{KITE_NAMES[2]} (wore {number})" in text
+    rows = box_page(game)["teams"][0]["rows"]
+    assert next(row["name"] for row in rows if row["head"] == new) == KITE_NAMES[2]
 
 
 def test_a_forfeited_game_says_how_it_counts() -> None:

@@ -55,6 +55,8 @@ adjusted home 0
 coach fouls guest 1
 bench fouls guest 1
 on court home 5
+first worn home 5 none
+forfeit none
 period 1
 phase timeout
 clock 8:00
