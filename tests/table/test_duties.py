@@ -12,6 +12,9 @@ from pathlib import Path
 
 import pytest
 
+from callout.game.calls import Foul
+from callout.game.profile.file import load_profile
+from callout.game.terms import FoulKind
 from callout.language.parser import Parsed
 from callout.table.language import parsers_of, scope_of
 from callout.table.scripts.script import read_script
@@ -20,7 +23,8 @@ from tests.english import english_grammar
 from tests.table.play import FOXES, KITES
 
 GAMES = Path(__file__).parent.parent / "games"
-LEAGUES = {"FIBA": "fiba-2024", "NFHS": "nfhs-2026", "NCAA": "ncaa-men-2026", "NBA": "nba-2026"}
+LEAGUES = {"FIBA": "fiba-2024", "NFHS": "nfhs-2026", "NCAA": "ncaa-men-2026", "NBA": "nba-2026",
+           "FIBA-3x3": "fiba-3x3"}  # fmt: skip
 
 with (GAMES / "duties.csv").open(encoding="utf-8", newline="") as file:
     DUTIES = tuple(csv.DictReader(file))
@@ -37,6 +41,21 @@ def calls_in(words: str, setup: Setup) -> frozenset[str]:
     result = parsers.with_answers.parse(words)
     found = result.calls if isinstance(result, Parsed) else ()
     return frozenset(type(call).__name__ for call in found)
+
+
+def foul_in(duty: dict[str, str]) -> FoulKind | None:
+    """The kind of foul that a duty's call is, if it is one."""
+    parsers = parsers_of(english_grammar(), scope_of(Setup(LEAGUES[duty["code"]], KITES, FOXES)))
+    result = parsers.with_answers.parse(duty["call"])
+    (call,) = result.calls if isinstance(result, Parsed) else (None,)
+    return call.foul if isinstance(call, Foul) else None
+
+
+@pytest.mark.parametrize("code", ["FIBA", "NFHS", "NCAA", "NBA"])
+def test_every_kind_of_foul_of_a_code_is_a_duty(code: str) -> None:
+    kinds = load_profile(LEAGUES[code]).fouls.kinds
+    mine = [duty for duty in DUTIES if duty["code"] == code and duty["call"]]
+    assert set(kinds) <= {foul_in(duty) for duty in mine}
 
 
 @pytest.mark.parametrize("duty", DUTIES, ids=name)
