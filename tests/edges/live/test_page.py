@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -63,6 +64,14 @@ class Pages:
         return [each for each in self.child.done if isinstance(each, kind)]
 
 
+@pytest.fixture
+def pages(tmp_path: Path) -> Iterator[Pages]:
+    """Closed at the end: a thread that goes on waiting would fail whichever test runs by then."""
+    made = Pages(tmp_path)
+    yield made
+    made.page.close()
+
+
 def seen(table: Table, left_tenths: int = 4_000) -> dict[str, Any]:
     return view(table.session.game, left_tenths)
 
@@ -102,9 +111,8 @@ def test_the_partner_sees_points_fouls_and_who_is_not_listed(table: Table) -> No
 
 
 def test_the_game_is_told_where_it_has_changed_and_the_clock_every_two_seconds(
-    tmp_path: Path, table: Table
+    pages: Pages, table: Table
 ) -> None:
-    pages = Pages(tmp_path)
     pages.page.show(seen(table), [], "")
     pages.page.show(seen(table), [], "")
     assert (len(pages.told(Show)), len(pages.told(Beat))) == (1, 1)
@@ -121,17 +129,15 @@ def test_the_game_is_told_where_it_has_changed_and_the_clock_every_two_seconds(
     assert len(pages.told(Show)) == 4
 
 
-def test_a_stopped_clock_that_is_set_is_a_change(tmp_path: Path, table: Table) -> None:
-    pages = Pages(tmp_path)
+def test_a_stopped_clock_that_is_set_is_a_change(pages: Pages, table: Table) -> None:
     pages.page.show(seen(table, 3_000), [], "")
     pages.page.show(seen(table, 2_950), [], "")
     assert [show.hall["left_tenths"] for show in pages.told(Show)] == [3_000, 2_950]
 
 
 def test_what_the_partner_calls_comes_to_the_table(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    pages: Pages, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    pages = Pages(tmp_path)
     pages.child.tell(Ready())
     pages.child.tell(Ready())
     pages.child.tell(Called("home two"))
@@ -141,8 +147,7 @@ def test_what_the_partner_calls_comes_to_the_table(
     assert told.splitlines() == where_pages_are(pages.page.addresses), "once, when they are there"
 
 
-def test_a_new_process_is_told_the_tokens_and_the_game(tmp_path: Path, table: Table) -> None:
-    pages = Pages(tmp_path)
+def test_a_new_process_is_told_the_tokens_and_the_game(pages: Pages, table: Table) -> None:
     pages.child.tell(Ready())
     pages.page.show(seen(table), [], "")
     first = pages.child.done
@@ -155,8 +160,7 @@ def test_a_new_process_is_told_the_tokens_and_the_game(tmp_path: Path, table: Ta
     assert not any(first[0].hall in part for part in pages.child.module)
 
 
-def test_a_port_that_is_in_use_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    pages = Pages(tmp_path)
+def test_a_port_that_is_in_use_is_told(pages: Pages, capsys: pytest.CaptureFixture[str]) -> None:
     pages.child.tell(Problem("port 8765: it is in use"))
     pages.page.close()
     assert "page: port 8765: it is in use" in capsys.readouterr().err
