@@ -25,6 +25,8 @@ GRACE_MS: Final = 3_000
 """So long the number of a goal or a foul may follow before it is asked for."""
 LONGEST_WAIT_MS: Final = 6_000
 """The next play waits no longer than this for the table to have spoken."""
+SPOKEN_MS: Final = 2_000
+"""So long after its beginning a spoken call may come from the ear."""
 LAST_CHANCE: Final = 2
 """How often a lesson asks for one call."""
 
@@ -114,7 +116,8 @@ class Rehearsal:
     def _open(self, now_ms: int) -> bool:
         """Whether a call may still come in time."""
         return any(
-            each.called is None and each.wanted.missed_ms >= now_ms for each in self.done.judged
+            each.called is None and each.wanted.missed_ms + SPOKEN_MS >= now_ms
+            for each in self.done.judged
         )
 
     def _is_settled(self, now_ms: int) -> bool:

@@ -61,7 +61,7 @@ def ear(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FileEar]:
 
 def heard(ear: FileEar, folder: Path, user: User) -> tuple[Report, list[int]]:
     """The report, and by how much each reaction was measured too long."""
-    practice = Practised.at(1, minutes=0.8)
+    practice = Practised.at(3, minutes=0.8)
     try:
         done = practice.play(user, "voice", RenderedUser(folder, ear))
         judged = practice.table.rehearsal.done.judged
@@ -83,7 +83,7 @@ def test_three_users_are_told_apart_and_timed_by_the_real_ear(ear: FileEar, tmp_
     print("good", good, off, "slow", slow, slow_off, "sloppy", sloppy)
     assert good.spoken == 1.0
     assert good.whole.right >= 0.9 * good.whole.count
-    assert slow.whole.late >= 0.6 * slow.whole.count
+    assert slow.whole.late >= 0.9 * slow.whole.count
     assert sloppy.whole.wrong + sloppy.whole.missed >= 3
     assert (good.median_ms or 0) < 2_000 < 4_000 < (slow.median_ms or 0)
     assert max(map(abs, [*off, *slow_off])) <= TOLERANCE_MS
