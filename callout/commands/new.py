@@ -6,6 +6,7 @@ import re
 import shlex
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import Final
 
@@ -55,8 +56,10 @@ class TeamLines:
         yield f"roster {side}: {self.file.name if near else self.file.resolve()}"
 
 
-def new(file: Path | None = None, ask: Ask | None = None) -> int:
+def new(file: Path | None = None, ask: Ask | None = None, fixtures: str = "") -> int:
     """Ask, write the file and show it; returns the exit status. An old file is never replaced.
+
+    `fixtures`: a file or a server from which the game is picked.
 
     Raises:
         CalloutError: the file exists already, or cannot be written.
@@ -64,6 +67,8 @@ def new(file: Path | None = None, ask: Ask | None = None) -> int:
     asked = ask or _prompt
     if file is not None:
         check_free(file)
+    if fixtures:
+        return _from_fixtures(file, asked, fixtures)
     profile = _league(asked)
     teams = [_team(side, usual, asked) for side, usual in (("home", "Home"), ("guest", "Guest"))]
     _warn(profile, teams)
@@ -71,6 +76,17 @@ def new(file: Path | None = None, ask: Ask | None = None) -> int:
     rows = [HEAD, f"profile: {profile}"]
     for side, team in zip(("home", "guest"), teams, strict=True):
         rows += team.lines(side, path.parent)
+    _write(path, rows)
+    _show(path, rows)
+    return 0
+
+
+def _from_fixtures(file: Path | None, ask: Ask, fixtures: str) -> int:
+    from callout.commands.pick import picked
+
+    rows = [HEAD, *picked(fixtures, ask, _league, date.today())]
+    names = [row.partition(": ")[2].partition(" |")[0] for row in rows[2:4]]
+    path = file or free_path(Path(named_after(names)))
     _write(path, rows)
     _show(path, rows)
     return 0

@@ -111,6 +111,11 @@ SetupPage = Annotated[
     typer.Option("--page", min=0, max=65535, show_default=False,
                  help="Ask on a page in a browser, on this port, such as 8765."),
 ]  # fmt: skip
+Fixtures = Annotated[
+    str,
+    typer.Option(help="Pick the game from a league's list: a CSV, XLSX or .ics file, or its "
+                 "server, postgresql://…"),
+]  # fmt: skip
 SayAloud = Annotated[bool, typer.Option("--say", help="Say the answers aloud, too.")]
 Talk = Annotated[bool, typer.Option("--talk", help="Print each call, and what is said back.")]
 KeepGame = Annotated[

@@ -11,6 +11,7 @@ import sys
 import time
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -18,10 +19,11 @@ import pytest
 from callout.commands import league as command
 from callout.commands import send
 from callout.commands.league import Asked
+from callout.commands.new import new
 from callout.edges.league.sent import confirmed, path_of
 from callout.errors import CalloutError
 from callout.table.book.journal import Journal
-from callout.table.setup.setup import Setup
+from callout.table.setup.setup import Setup, read_setup
 from tests.edges.league.conftest import ROLES, ended
 from tests.faults.playing import Live
 from tests.patience import HANG_S
@@ -232,3 +234,42 @@ def test_a_live_game_sends_itself_at_the_end_of_a_period(
                       "WHERE g.sender = 'gym_8'", database)  # fmt: skip
     assert int(sent) == count
     assert "not sent" not in live.errors
+
+
+@pytest.mark.thorough
+def test_todays_game_is_picked_from_the_server(
+    server: Postgres, database: str, tmp_path: Path
+) -> None:
+    fixtures = tmp_path / "a.csv"
+    fixtures.write_text(f"game,date,home,guest,home numbers\nT1,{date.today()} 23:59,A,B,4 5\n",
+                        encoding="utf-8")  # fmt: skip
+    on = server.address("secretary", database)
+    assert command.run("fixtures", on, Asked((str(fixtures),))) == 0
+    address, path = server.address("gym_7", database), tmp_path / "x.setup"
+    assert new(path, lambda _what, usual: usual, address) == 0
+    setup = read_setup(path)
+    assert (setup.profile, setup.league, setup.fixture) == ("nfhs-2026", address, "T1")
+    assert setup.home.side().numbers == ("4", "5")
+
+
+@pytest.mark.thorough
+def test_a_backup_is_restored_with_every_game(
+    server: Postgres, database: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Source: PostgreSQL, "SQL Dump": pg_dump, and psql to restore."""
+    game = kept(tmp_path / "x.game", "home two number five")
+    assert send.run([game], server.address("gym_7", database)) == 0
+    dump = [str(server.bin / "pg_dump"), server.address(OWNER, database)]
+    done = subprocess.run(dump, capture_output=True, text=True, timeout=HANG_S)
+    assert done.returncode == 0, done.stderr
+    other = server.database()
+    server.sql(done.stdout, other)
+    whole = "SELECT count(*), md5(string_agg(e::text, '' ORDER BY e)) FROM callout.entry e"
+    assert server.sql(whole, other) == server.sql(whole, database)
+    capsys.readouterr()
+    assert send.run([game], server.address("gym_7", other)) == 0
+    assert "all 2 entries are at" in capsys.readouterr().out
+    with pytest.raises(AssertionError, match="never changed or deleted"):
+        server.sql("DELETE FROM callout.entry", other)
+    assert command.run("rebuild", server.address("secretary", other), Asked()) == 0
+    assert "0 results differed" in capsys.readouterr().out

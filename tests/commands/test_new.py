@@ -183,3 +183,16 @@ def test_a_real_process_makes_a_game_that_can_be_played(tmp_path: Path) -> None:
     )
     assert played.returncode == 0, played.stderr
     assert "Guest two, number three. Nothing, two." in played.stdout
+
+
+def test_a_game_is_picked_from_a_list_of_fixtures(run: Run) -> None:
+    Path("games.csv").write_text("game,date,home,guest,home numbers\n7,2001-02-03,A,B,4 5\n"
+                                 "8,2001-02-04,Mill Herons,Harbour Kites,4 5\n")  # fmt: skip
+    answers = iter(("9", "8", "nfhs-2026"))
+    assert new(Path("x.setup"), lambda _what, _usual: next(answers), "games.csv") == 0
+    setup = made("x.setup")
+    assert (setup.profile, setup.fixture, setup.home.name) == ("nfhs-2026", "8", "Mill Herons")
+    assert setup.home.side().numbers == ("4", "5")
+    answers = iter(("1", "nfhs-2026"))
+    assert new(None, lambda _what, _usual: next(answers), "games.csv") == 0
+    assert made("a-b.setup").fixture == "7"

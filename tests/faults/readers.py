@@ -29,6 +29,7 @@ from callout.commands.verify import verify
 from callout.edges.ear.hall_change import adapted, read_change
 from callout.edges.ear.own_threshold import own_options
 from callout.edges.ear.sound import sound_blocks
+from callout.edges.league.fixtures_file import read_fixtures
 from callout.edges.models.catalogue import known_models
 from callout.edges.page.lists import read_upload
 from callout.errors import CalloutError
@@ -51,6 +52,19 @@ from tests.faults.spoiled import TOKENS, spoiled, write_spoiled
 from tests.faults.writer import write
 
 ROOT = Path(__file__).parent.parent.parent
+FIXTURES = b"game;date;time;home;guest;home numbers\n1;2026-11-28;18:30;Kites;Foxes;4 5\n"
+CALENDAR = b"""\
+BEGIN:VCALENDAR\r
+BEGIN:VEVENT\r
+UID:1\r
+DTSTART;TZID=Europe/Berlin:20261128T183000\r
+RRULE:FREQ=DAILY;COUNT=3\r
+SUMMARY:Harbour Kites vs. Quarry\r
+  Foxes\r
+LOCATION:Old gym\r
+END:VEVENT\r
+END:VCALENDAR\r
+"""
 SETUP = b"""\
 profile: youth-6-minute
 home: Harbour Kites | 4 Ada Moss, 5 Bo Reed, 12
@@ -127,6 +141,13 @@ def _upload(_folder: Path, rng: random.Random) -> None:
     assert read.players or read.mistakes
     if read.mistakes:
         raise CalloutError(read.mistakes[0].what)
+
+
+def _fixtures(folder: Path, rng: random.Random) -> None:
+    """A league's list of games, in each form."""
+    ending, whole = rng.choice(((".csv", FIXTURES), (".ics", CALENDAR), (".xlsx", _workbook())))
+    write_spoiled(rng, folder / f"x{ending}", whole)
+    read_fixtures(folder / f"x{ending}")
 
 
 @cache
@@ -393,8 +414,8 @@ def prepare(folder: Path) -> None:
 
 READERS: Mapping[str, Reader] = {
     "setup": _setup, "roster": _roster, "pasted": _pasted, "script": _script, "keys": _keys,
-    "upload": _upload, "profile": _profile, "language": _grammar, "ear.toml": _ear,
-    "models.toml": _models, "change": _change, "sound": _sound, "game": _game,
+    "upload": _upload, "fixtures": _fixtures, "profile": _profile, "language": _grammar,
+    "ear.toml": _ear, "models.toml": _models, "change": _change, "sound": _sound, "game": _game,
     "command": _command,
 }  # fmt: skip
 """Every reader by its name."""

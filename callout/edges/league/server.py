@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import ssl
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -54,6 +55,8 @@ def connected(address: str, longest_ms: int = LONGEST_MS) -> Iterator[Connection
         import psycopg
     except ImportError:
         raise LeagueError(NEEDS) from None
+    # A connection that breaks is told here, in words.
+    logging.getLogger("psycopg").setLevel(logging.CRITICAL)
     try:
         with psycopg.connect(address, autocommit=True, **options) as connection:
             yield connection

@@ -87,3 +87,25 @@ ON CONFLICT (season, key) DO UPDATE
 SET starts = excluded.starts, place = excluded.place, home = excluded.home, guest = excluded.guest,
     sender = excluded.sender
 """
+
+
+def fixtures_of(connection: Connection) -> tuple[str, list[Fixture]]:
+    """The profile of the newest season, and its fixtures of today and after, oldest first.
+
+    Raises:
+        LeagueError: no season is there.
+    """
+    season = season_of(connection)
+    rows = connection.execute(
+        "SELECT f.key, h.name, g.name, f.starts, f.place, coalesce(f.sender::text, ''), h.numbers, "
+        "g.numbers FROM callout.fixture f JOIN callout.team h ON h.id = f.home "
+        "JOIN callout.team g ON g.id = f.guest "
+        "WHERE f.season = %s "
+        "AND (f.starts IS NULL OR f.starts > localtimestamp - interval '1 day') "
+        "ORDER BY f.starts, f.key", (season,),
+    ).fetchall()  # fmt: skip
+    profile = connection.execute(
+        "SELECT profile FROM callout.season WHERE id = %s", (season,)
+    ).fetchone()
+    assert profile is not None
+    return str(profile[0]), [Fixture(*row) for row in rows]

@@ -1,0 +1,58 @@
+"""`callout new --fixtures`: today's game is picked from a league's list, and nothing is typed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from callout.edges.league.fixtures_file import read_fixtures
+from callout.edges.league.server import connected
+from callout.edges.league.setting_up import fixtures_of
+from callout.errors import CalloutError
+from callout.league.fixtures import Fixture, on_day, setup_lines
+
+MOST: Final = 60
+"""So many fixtures are shown where none is today's."""
+
+Ask = Callable[[str, str], str]
+
+
+def picked(source: str, ask: Ask, ask_league: Callable[[Ask], str], day: date) -> list[str]:
+    """The lines of the setup file of the fixture that a person picks.
+
+    `source`: a file of fixtures, or a league's server, which knows the rules, too.
+
+    Raises:
+        CalloutError: it cannot be read, or has no fixtures.
+    """
+    if source.startswith(("postgresql:", "postgres:")):
+        with connected(source) as connection:
+            profile, fixtures = fixtures_of(connection)
+        return setup_lines(_one_of(fixtures, day, ask), profile, source)
+    fixture = _one_of(read_fixtures(Path(source)), day, ask)
+    return setup_lines(fixture, ask_league(ask))
+
+
+def _one_of(fixtures: Sequence[Fixture], day: date, ask: Ask) -> Fixture:
+    shown = on_day(fixtures, day) or list(fixtures[:MOST])
+    if not shown:
+        raise CalloutError("expected fixtures, got none")
+    table = Table("", "Starts", "Home", "Guest", "Place", "Game")
+    for nth, each in enumerate(shown, start=1):
+        starts = f"{each.starts:%Y-%m-%d %H:%M}" if each.starts else ""
+        table.add_row(str(nth), starts, *map(Text, (each.home, each.guest, each.place, each.key)))
+    Console(width=100, highlight=False).print(table)
+    while True:
+        answer = ask("Which game", "1")
+        found = [each for each in shown if each.key == answer]
+        if answer.isdecimal() and 0 < int(answer) <= len(shown):
+            found = [shown[int(answer) - 1]]
+        if found:
+            return found[0]
+        print(f"Expected 1 to {len(shown)}, or the name of a game.")
