@@ -13,7 +13,12 @@ home: Harbour Kites | 4 5 7    # or with names: 4 Ada Moss, 5 Bo Reed, 7
 guest: Quarry Foxes
 roster guest: foxes.csv        # a list: column No., if you like Name, Starter
 starters home: 4 5 7
-coach home: 7                  # a player who is also the coach
+captain home: 5
+coach home: 7                  # a player who is also the coach; or a name
+assistant guest: Di Tern
+officials: Referee Cy Dale, Scorer Flo Ames
+place: Harbour Hall
+competition: Saturday league
 colour guest: red              # another word for the team
 nickname guest: foxes          # and one more
 clock: ours                    # follow: copied from another; none: no clock

@@ -72,6 +72,10 @@ guest: Quarry Foxes
 roster guest: x.csv
 starters home: 4 5
 coach home: 12
+coach guest: Cy Dale
+captain home: 4
+officials: Referee Di Tern, Scorer Flo Ames
+place: Harbour Hall
 colour guest: red
 nickname guest: foxes, quarry foxes
 clock: ours

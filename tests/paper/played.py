@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from random import Random
 
 from callout.game.calls import (
@@ -165,6 +166,22 @@ def long_names(profile: str = "fiba-2024") -> Recorded:
     return recorded(play, names=tuple(names), foxes=tuple(reversed(names)))
 
 
+def with_people() -> Recorded:
+    """Captains, coaches, an assistant, officials and a place."""
+    made = recorded(whole("fiba-2024", 6, 4, 6), names=KITE_NAMES)
+    people = (
+        ("", "Crew chief", "Cy Dale"), ("", "Umpire 1", "Di Tern"), ("", "Scorer", "Flo Ames"),
+        ("home", "coach", "Gale Wren"), ("home", "assistant", "Hal Finch"),
+    )  # fmt: skip
+    home = replace(made.setup.home, captain="7")
+    guest = replace(made.setup.guest, captain="15")
+    setup = replace(
+        made.setup, home=home, guest=guest, people=people, place="Harbour Hall",
+        competition="Saturday league",
+    )  # fmt: skip
+    return replace(made, setup=setup)
+
+
 def three_digits() -> Recorded:
     """A game of three-digit scores, over 160 points for one team."""
     play = whole("fiba-2024", 21, 4, 36, 8)
@@ -245,6 +262,7 @@ def forfeited() -> Recorded:
 CASES: Mapping[str, Callable[[], Recorded]] = {
     "youth-numbers-only": youth_numbers_only,
     "long-names": long_names,
+    "with-people": with_people,
     "three-digits": three_digits,
     "four-overtimes": four_overtimes,
     "hard-fouls": hard_fouls,

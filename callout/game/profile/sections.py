@@ -368,4 +368,5 @@ class Sheet:
 
     form: Annotated[SheetForm, label("Form of the score sheet")]
     columns: Annotated[tuple[Column, ...], label("Columns beside number and name")]
+    officials: Annotated[tuple[str, ...], label("Officials whose names stand on the score sheet")]
     signatures: Annotated[tuple[str, ...], label("Who signs the score sheet, in this order")]

@@ -19,6 +19,8 @@ from callout.paper.sheet.notes import arrow, lost, open_notes, told
 from callout.paper.sheet.roster import coach_row, player_rows
 from callout.paper.sheet.running import cells, ends, periods_over
 from callout.paper.sheet.words import day, period_name, time_of_day, when
+from callout.table.setup.people import name_of
+from callout.table.setup.setup import Setup
 
 TEMPLATES: Final = {form: Path(__file__).with_name(f"{form.value}.typ") for form in SheetForm}
 """The template of each form."""
@@ -55,7 +57,10 @@ def sheet(
         "teams": [_team(recorded, form, columns, team, past) for team in Team],
         "periods": _periods(game),
         "winner": _winner(recorded),
-        "signatures": list(rules.sheet.signatures),
+        "place": setup.place,
+        "competition": setup.competition,
+        "officials": _named(setup, rules.sheet.officials),
+        "signatures": _named(setup, rules.sheet.signatures),
         "arrow": arrow(game, past),
         "open": list(open_notes(game, setup)),
         "corrections": told(game, past.corrections, zone),
@@ -63,6 +68,11 @@ def sheet(
         "lost": lost(game, setup),
         **_state(recorded, past, zone),
     }
+
+
+def _named(setup: Setup, roles: Sequence[str]) -> list[dict[str, str]]:
+    """Each of these officials, with the name where it is known."""
+    return [{"role": role, "name": name_of(setup.people, "", role)} for role in roles]
 
 
 def _foul_boxes(recorded: Recorded) -> int:
@@ -114,7 +124,7 @@ def _team(
         "side": side,
         "name": recorded.setup.team(team).name,
         "players": players,
-        "coach": coach_row(game, form, team),
+        "coach": coach_row(recorded, form, team),
         "team_fouls": foul_rows(game, form, team),
         "timeouts": timeout_rows(game, form, team, recorded.left_tenths),
         "running": cells(game, team),

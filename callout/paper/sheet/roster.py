@@ -21,6 +21,7 @@ from callout.table.foul_codes import (
     open_codes,
     player_codes,
 )
+from callout.table.setup.people import ASSISTANT, COACH, name_of
 
 Row = dict[str, Any]
 
@@ -46,6 +47,7 @@ def player_rows(
             "out": player["out"],
             "entered": _entered(game, team, number, played, history),
             "coach": game.side(team).coach == number,
+            "captain": recorded.setup.team(team).captain == number,
             **_fouls(columns, codes), "half": _at_half(game, charges),
             **_baskets(game, goals),
         })  # fmt: skip
@@ -67,7 +69,7 @@ def _open_rows(game: Game, form: SheetForm, columns: Sequence[Column], team: Tea
         goals = [line for line in lines if isinstance(line, Goal)]
         rows.append({
             "number": f"{said or ''}{MISSING}", "open": True, "out": False, "entered": "",
-            "name": "not listed" if said else "number missing", "coach": False,
+            "name": "not listed" if said else "number missing", "coach": False, "captain": False,
             **_fouls(columns, open_codes(game, form, charges)), "half": _at_half(game, charges),
             **_baskets(game, goals),
         })  # fmt: skip
@@ -123,11 +125,14 @@ def _baskets(game: Game, goals: Sequence[Goal]) -> Row:
     }
 
 
-def coach_row(game: Game, form: SheetForm, team: Team) -> Row:
-    """The coach's fouls, and those charged to the team as a whole."""
+def coach_row(recorded: Recorded, form: SheetForm, team: Team) -> Row:
+    """Coach and assistant, the coach's fouls, and those charged to the team as a whole."""
+    game, people = recorded.game, recorded.setup.people
     whole = [c for c in game.charges if c.team is team and c.on is Offender.TEAM]
     return {
         "number": game.side(team).coach or "",
+        "name": name_of(people, team.value, COACH),
+        "assistant": name_of(people, team.value, ASSISTANT),
         "codes": coach_codes(game, form, team),
         "out": DISQUALIFIED,
         "team_codes": [letter(charge.foul) for charge in whole],

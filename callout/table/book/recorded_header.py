@@ -7,7 +7,8 @@ from pathlib import Path
 
 from callout.table.book.names import Name, with_names
 from callout.table.book.rows import read_json, read_text, write_json
-from callout.table.setup.setup import Item, Setup, make_setup, setup_pairs
+from callout.table.setup.pairs import setup_pairs
+from callout.table.setup.setup import Item, Setup, make_setup
 
 
 def header_text(setup: Setup) -> str:

@@ -16,9 +16,11 @@ from callout.plain import JOINERS
 from callout.table.setup.text_lines import most_similar, read_lines, strip_comment
 
 KEYS: Final = (
-    "profile", "source", "situation", "clock", "book", "wake", "home", "guest", "roster home",
-    "roster guest", "starters home", "starters guest", "coach home", "coach guest", "colour home",
-    "colour guest", "nickname home", "nickname guest", "league", "fixture",
+    "profile", "source", "situation", "place", "competition", "officials", "clock", "book", "wake",
+    "home", "guest", "roster home", "roster guest", "starters home", "starters guest",
+    "captain home", "captain guest", "coach home", "coach guest", "assistant home",
+    "assistant guest", "colour home", "colour guest", "nickname home", "nickname guest",
+    "league", "fixture",
 )  # fmt: skip
 """Every key of a header, in the order in which they are taken."""
 TEAMS: Final = ("home", "guest")

@@ -1,4 +1,4 @@
-"""A game's setup, made from pairs of key and value and turned back into them.
+"""A game's setup, made from pairs of key and value; `pairs` turns it back into them.
 
 One reader serves setup files, scripts and the journal: all of them give the same pairs.
 """
@@ -21,13 +21,13 @@ from callout.game.terms import Team
 from callout.plain import plain
 from callout.table.setup.header import KEYS, header_lines
 from callout.table.setup.header import Item as Item
+from callout.table.setup.people import ASSISTANT, COACH, Person, parse_officials
 from callout.table.setup.player_table import read_roster
 from callout.table.setup.roster import (
     Player,
     RosterError,
     check_number,
     parse_roster,
-    say_roster,
 )
 from callout.table.setup.server_address import check_address
 
@@ -51,6 +51,7 @@ class Listed:
     """The number of a player who is also the coach."""
     words: tuple[str, ...] = ()
     """Other words by which it may be called: its colour, its nickname."""
+    captain: str | None = None
 
     def side(self) -> Side:
         """The team as the game knows it."""
@@ -77,6 +78,10 @@ class Setup:
     """The address of the league's server to which the game is sent; empty for none."""
     fixture: str = ""
     """The key of the game in the league's list."""
+    place: str = ""
+    competition: str = ""
+    people: tuple[Person, ...] = ()
+    """Coaches, assistants and officials whose names are known."""
 
     def team(self, team: Team) -> Listed:
         """The team of that side."""
@@ -136,36 +141,13 @@ def make_setup(items: Iterable[Item], path: Path) -> Setup:
     return setup
 
 
-def setup_pairs(setup: Setup) -> dict[str, str]:
-    """The keys and values from which `make_setup` makes this setup."""
-    pairs = {
-        "profile": setup.profile,
-        "source": setup.source,
-        "situation": setup.situation,
-        "clock": setup.owner.value,
-        "book": setup.book.value,
-        "wake": " ".join(setup.wake),
-    }
-    for team in Team:
-        listed = setup.team(team)
-        starters = " ".join(player.number for player in listed.players if player.starter)
-        pairs[team.value] = f"{listed.name} | {say_roster(listed.players)}"
-        pairs[f"starters {team.value}"] = starters
-        pairs[f"coach {team.value}"] = listed.coach or ""
-        pairs[f"nickname {team.value}"] = ", ".join(listed.words)
-    pairs |= {"league": setup.league, "fixture": setup.fixture}
-    return {key: value for key, value in pairs.items() if value}
-
-
 # --- one small function for each key --------------------------------------------------------
 
 _Reader = Callable[[Setup, str, Path], Setup]
 
 
 def _with(setup: Setup, team: Team, listed: Listed) -> Setup:
-    if team is Team.HOME:
-        return replace(setup, home=listed)
-    return replace(setup, guest=listed)
+    return replace(setup, home=listed) if team is Team.HOME else replace(setup, guest=listed)
 
 
 def _profile(setup: Setup, value: str, path: Path) -> Setup:
@@ -203,10 +185,8 @@ def _starters(team: Team) -> _Reader:
     def read(setup: Setup, value: str, path: Path) -> Setup:
         numbers = [check_number(number) for number in value.replace(",", " ").split()]
         listed = setup.team(team)
-        known = [player.number for player in listed.players]
         for number in numbers:
-            if number not in known:
-                raise RosterError(f"expected a number on the list, got {number!r}")
+            _number_of(listed, number, "a number on the list")
         most = setup.rules().roster.on_court
         if len(set(numbers)) > most:
             raise RosterError(f"expected at most {most} starters, got {len(set(numbers))}")
@@ -216,15 +196,45 @@ def _starters(team: Team) -> _Reader:
     return read
 
 
-def _coach(team: Team) -> _Reader:
+def _number_of(listed: Listed, value: str, who: str) -> str:
+    if value not in [player.number for player in listed.players]:
+        raise RosterError(f"expected {who}, got {value!r}")
+    return value
+
+
+def _captain(team: Team) -> _Reader:
     def read(setup: Setup, value: str, path: Path) -> Setup:
-        listed = setup.team(team)
-        if value not in [player.number for player in listed.players]:
-            what = "expected the number of a player on the list who is also the coach"
-            raise RosterError(f"{what}, got {value!r}; a coach's name is not kept")
-        return _with(setup, team, replace(listed, coach=value))
+        number = _number_of(setup.team(team), value, "a number on the list")
+        return _with(setup, team, replace(setup.team(team), captain=number))
 
     return read
+
+
+def _coach(team: Team) -> _Reader:
+    named = _staff(team, COACH)
+
+    def read(setup: Setup, value: str, path: Path) -> Setup:
+        if not value[:1].isdigit():
+            return named(setup, value, path)
+        who = "a name, or the number of a player on the list who is also the coach"
+        number = _number_of(setup.team(team), value, who)
+        return _with(setup, team, replace(setup.team(team), coach=number))
+
+    return read
+
+
+def _staff(team: Team, role: str) -> _Reader:
+    def read(setup: Setup, value: str, path: Path) -> Setup:
+        if not value:
+            raise RosterError("expected a name, got nothing")
+        return replace(setup, people=(*setup.people, (team.value, role, value)))
+
+    return read
+
+
+def _officials(setup: Setup, value: str, path: Path) -> Setup:
+    officials = parse_officials(value, setup.rules().sheet.officials)
+    return replace(setup, people=(*setup.people, *officials))
 
 
 def _words(team: Team) -> _Reader:
@@ -267,25 +277,23 @@ def _one_of(kinds: type[E], value: str) -> E:
     return kinds(value)
 
 
+_OF_TEAM: Final[tuple[tuple[str, Callable[[Team], _Reader]], ...]] = (
+    ("roster", _roster), ("starters", _starters), ("captain", _captain), ("coach", _coach),
+    ("assistant", lambda team: _staff(team, ASSISTANT)), ("colour", _words), ("nickname", _words),
+)  # fmt: skip
 _READERS: Final[Mapping[str, _Reader]] = {
     "profile": _profile,
     "source": _text("source"),
     "situation": _text("situation"),
+    "place": _text("place"),
+    "competition": _text("competition"),
+    "officials": _officials,
     "clock": _clock,
     "book": _book,
     "wake": _wake,
     "home": _team(Team.HOME),
     "guest": _team(Team.GUEST),
-    "roster home": _roster(Team.HOME),
-    "roster guest": _roster(Team.GUEST),
-    "starters home": _starters(Team.HOME),
-    "starters guest": _starters(Team.GUEST),
-    "coach home": _coach(Team.HOME),
-    "coach guest": _coach(Team.GUEST),
-    "colour home": _words(Team.HOME),
-    "colour guest": _words(Team.GUEST),
-    "nickname home": _words(Team.HOME),
-    "nickname guest": _words(Team.GUEST),
+    **{f"{key} {team.value}": reader(team) for key, reader in _OF_TEAM for team in Team},
     "league": _league,
     "fixture": _text("fixture"),
 }

@@ -232,6 +232,17 @@ def test_who_changed_his_shirt_keeps_his_name_and_the_first_number_stands_beside
     assert next(row["name"] for row in rows if row["head"] == new) == KITE_NAMES[2]
 
 
+@pytest.mark.parametrize("form", SheetForm)
+def test_people_and_the_place_stand_on_the_sheet(form: SheetForm) -> None:
+    """FIBA B.3: captain and coaches by name; CAP behind the captain's name is from memory."""
+    text = " ".join(text_of(printed(case("with-people"), form)).split())
+    assert "Cleo Marsh (CAP)" in text
+    assert text.count("(CAP)") == 2  # The other captain is known by number alone.
+    for name in ("Gale Wren", "Hal Finch", "Place Harbour Hall", "Saturday league",
+                 "Crew chief Cy Dale", "Umpire 1 Di Tern", "Scorer: Flo Ames"):  # fmt: skip
+        assert name in text
+
+
 def test_a_forfeited_game_says_how_it_counts() -> None:
     """FIBA 20.2, from memory: 20 to 0, whatever was played."""
     for form in SheetForm:

@@ -34,3 +34,15 @@ def test_a_name_of_nobody_on_the_lists_is_left_out() -> None:
     setup = Setup("nfhs-2026", Listed("A", (Player("4"),)), Listed("B"))
     named = with_names(setup, [("home", "4", "Ada Moss"), ("home", "5", "Bo"), ("guest", "4", "C")])
     assert names_of(named) == (("home", "4", "Ada Moss"),)
+
+
+PEOPLE = (("", "Referee", "Cy Dale"), ("home", "coach", "Di Tern"), ("guest", "assistant", "Al"))
+
+
+def test_coaches_and_officials_are_names_too() -> None:
+    setup = Setup("nfhs-2026", Listed("A", (Player("4", "Bo"),)), Listed("B"), people=PEOPLE)
+    bare = with_names(setup)
+    assert bare.people == ()
+    assert len(names_of(setup)) == 4
+    assert with_names(bare, names_of(setup)) == setup
+    assert with_names(bare, [("home", "mascot", "X"), ("x", "coach", "Y")]).people == ()

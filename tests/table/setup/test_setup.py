@@ -12,6 +12,7 @@ from callout.errors import InputError
 from callout.game.state import Owner, Side
 from callout.game.terms import Team
 from callout.table.setup.header import KEYS
+from callout.table.setup.pairs import setup_pairs
 from callout.table.setup.roster import Player
 from callout.table.setup.setup import (
     _READERS,
@@ -21,7 +22,6 @@ from callout.table.setup.setup import (
     Setup,
     make_setup,
     read_setup,
-    setup_pairs,
 )
 
 HEADER = """\
@@ -36,6 +36,14 @@ nickname guest: foxes
 clock: follow
 book: second
 wake: Table
+"""
+PEOPLE = """\
+captain home: 11
+coach home: Ada Moss
+assistant guest: Bo Reed
+officials: Referee Cy Dale, umpire Di Tern, Scorer Flo Ames
+place: Harbour Hall
+competition: Saturday league
 """
 
 
@@ -56,6 +64,26 @@ def test_every_key_of_a_header(tmp_path: Path) -> None:
     assert (setup.source, setup.situation) == ("worked example, from memory", "second half")
     assert setup.wake == ("table",)
     assert setup.rules().name == "nfhs-2026"
+
+
+def test_people_beside_the_players_and_the_place(tmp_path: Path) -> None:
+    setup = read_setup(write(tmp_path, HEADER + PEOPLE))
+    assert (setup.home.captain, setup.home.coach, setup.guest.captain) == ("11", None, None)
+    assert setup.people == (
+        ("", "Referee", "Cy Dale"),
+        ("", "Umpire", "Di Tern"),
+        ("", "Scorer", "Flo Ames"),
+        ("home", "coach", "Ada Moss"),
+        ("guest", "assistant", "Bo Reed"),
+    )
+    assert (setup.place, setup.competition) == ("Harbour Hall", "Saturday league")
+
+
+def test_an_umpire_with_a_number_is_told_from_one_without(tmp_path: Path) -> None:
+    """FIBA Appendix B: crew chief, umpire 1 and umpire 2."""
+    header = HEADER.replace("nfhs-2026", "fiba-2024")
+    setup = read_setup(write(tmp_path, f"{header}officials: Umpire 2 Cy Dale, Umpire 1 Di Tern\n"))
+    assert setup.people == (("", "Umpire 2", "Cy Dale"), ("", "Umpire 1", "Di Tern"))
 
 
 def test_only_league_and_teams_must_be_given(tmp_path: Path) -> None:
@@ -91,14 +119,29 @@ def test_a_list_may_come_from_a_csv_file_beside_the_header(tmp_path: Path) -> No
         (
             "10 11\ncol",
             "10 11\ncoach home: 15\ncol",
-            ":7: coach home: expected the number of a player on the list who is also the coach, "
-            "got '15'; a coach's name is not kept",
+            ":7: coach home: expected a name, or the number of a player on the list who is also "
+            "the coach, got '15'",
         ),
         (
             "10 11\ncol",
-            "10 11\ncoach home: Ms Lane\ncol",
-            ":7: coach home: expected the number of a player on the list who is also the coach, "
-            "got 'Ms Lane'; a coach's name is not kept",
+            "10 11\ncoach home:\ncol",
+            ":7: coach home: expected a name, got nothing",
+        ),
+        (
+            "10 11\ncol",
+            "10 11\ncaptain home: 15\ncol",
+            ":7: captain home: expected a number on the list, got '15'",
+        ),
+        (
+            "10 11\ncol",
+            "10 11\nofficials: Umpire Bo Reed, Judge Cy Dale\ncol",
+            ":7: officials: expected one of Referee, Umpire, Scorer, Timer, and then a name, got "
+            "'Judge Cy Dale'",
+        ),
+        (
+            "10 11\ncol",
+            "10 11\nofficials: Umpire Bo Reed, Umpire Cy Dale\ncol",
+            ":7: officials: expected one Umpire, got a second one, 'Umpire Cy Dale'",
         ),
         ("10 11\ncol", "10 11 12\ncol", ":6: starters home: expected at most 5 starters, got 6"),
         ("clock: follow", "roster home: no.csv", ":9: roster home: expected one list of players"),
@@ -197,6 +240,18 @@ LISTED = st.builds(
     st.none(),
     st.lists(st.sampled_from(["blue", "dark green", "kites"]), unique=True).map(tuple),
 )
+PEOPLE_OF = st.lists(st.booleans(), min_size=6, max_size=6).map(
+    lambda known: tuple(
+        person
+        for person, there in zip(
+            (("", "Referee", "A"), ("", "Scorer", "B C"), ("home", "coach", "D'E"),
+             ("guest", "coach", "F"), ("home", "assistant", "G"), ("guest", "assistant", "H")),
+            known,
+            strict=True,
+        )
+        if there
+    )
+)  # fmt: skip
 SETUPS = st.builds(
     Setup,
     st.sampled_from(["nfhs-2026", "youth-6-minute"]),
@@ -207,6 +262,9 @@ SETUPS = st.builds(
     st.sampled_from([(), ("table",), ("hey", "table")]),
     TEXTS,
     TEXTS,
+    place=TEXTS,
+    competition=TEXTS,
+    people=PEOPLE_OF,
 )
 
 
