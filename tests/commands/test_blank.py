@@ -15,6 +15,7 @@ from callout.table.book.journal import Journal
 from callout.table.setup.setup import Setup
 from tests.commands.test_sheet import KEEP
 from tests.paper.printed import rows
+from tests.quick import thorough_but
 from tests.table.book.test_journal import tamper
 from tests.table.play import Table
 
@@ -30,7 +31,7 @@ def made(what: str, folder: Path) -> list[str]:
     return printed(path)
 
 
-@pytest.mark.parametrize("league", profile_names())
+@pytest.mark.parametrize("league", thorough_but(profile_names(), {"fiba-2024"}))
 def test_the_sheet_of_a_league_has_its_boxes_and_no_figure(league: str, tmp_path: Path) -> None:
     text = made(league, tmp_path)
     assert "To be kept by hand." in text
@@ -56,6 +57,7 @@ def test_that_of_a_setup_file_has_the_lists(tmp_path: Path) -> None:
     assert any("Harbour Kites – Quarry Foxes" in row for row in text)
 
 
+@pytest.mark.thorough
 def test_that_of_a_game_has_what_was_booked_and_leaves_the_sums(
     nameless: Setup, tmp_path: Path
 ) -> None:
@@ -76,6 +78,7 @@ def test_that_of_a_game_has_what_was_booked_and_leaves_the_sums(
     assert not [row for row in text if row.split()[:1] == ["Total"] and len(row.split()) > 1]
 
 
+@pytest.mark.thorough
 def test_a_game_in_play_can_go_on_by_hand(game: Path, capsys: pytest.CaptureFixture[str]) -> None:
     with subprocess.Popen(
         [sys.executable, "-c", KEEP, str(game)],

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import subprocess
 import sys
@@ -55,6 +54,7 @@ def test_forget_lists_the_page_beside_the_game(
     assert f"{game}-box.pdf: may still hold them" in capsys.readouterr().out
 
 
+@pytest.mark.thorough
 def test_a_game_in_play_may_be_drawn(game: Path, capsys: pytest.CaptureFixture[str]) -> None:
     with subprocess.Popen(
         [sys.executable, "-c", KEEP, str(game)],
@@ -106,15 +106,6 @@ def test_a_folder_that_cannot_be_written_is_one_line(game: Path, tmp_path: Path)
     blocked.write_text("", encoding="utf-8")
     with pytest.raises(CalloutError, match=r"-box\.pdf: cannot be written: "):
         box([game], pdf=True, png=False, paper="a4", to=blocked)
-
-
-@pytest.mark.skipif(os.geteuid() == 0, reason="root may write everywhere")
-def test_a_read_only_folder_is_one_line(game: Path, tmp_path: Path) -> None:
-    folder = tmp_path / "locked"
-    folder.mkdir(mode=0o500)
-    with pytest.raises(CalloutError, match=r"cannot be written: "):
-        box([game], pdf=True, png=False, paper="a4", to=folder)
-    assert list(folder.iterdir()) == []
 
 
 def test_without_typst_it_says_what_to_install_and_writes_nothing(

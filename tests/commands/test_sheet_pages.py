@@ -56,6 +56,7 @@ def test_a_game_that_is_over_is_printed_and_only_its_owner_may_read_it(
     assert f"{told[0]}: may still hold them" in capsys.readouterr().out
 
 
+@pytest.mark.thorough
 def test_the_same_game_is_printed_to_the_same_bytes(finished: Path) -> None:
     pages = []
     for _ in range(2):
@@ -72,6 +73,7 @@ def test_a_game_that_is_not_over_is_printed_only_if_that_is_said(game: Path) -> 
     assert "OPEN: the game is not over" in text_of(Path(f"{game}-sheet.pdf").read_bytes())
 
 
+@pytest.mark.thorough
 def test_a_game_in_play_may_be_printed(game: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """At half-time, for a coach; nothing of the table's own files is touched."""
     with subprocess.Popen(

@@ -27,7 +27,7 @@ from tests.paper.test_court_time import line_up
 from tests.paper.test_export import random_game, recorded
 from tests.quick import thorough_but
 
-QUICK = {"fiba-2024", "nfhs-2026"}
+QUICK = {"nfhs-2026"}
 """Leagues whose pages are read each time; the others where there are minutes."""
 
 
@@ -94,6 +94,7 @@ def test_lead_changes_and_ties_are_printed(profile: str) -> None:
     assert f"lead changes: {len(lead_changes(steps))} ties: {len(ties(steps))} " in text
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("paper", "size"), [("a4", (595, 842)), ("letter", (612, 792))])
 def test_it_is_one_page_of_the_size_asked_for(paper: str, size: tuple[int, int]) -> None:
     """Units: points. Source: ISO 216; ANSI/ASME Y14.1, from memory."""
@@ -117,6 +118,7 @@ def large_game() -> Recorded:
     return Recorded("large", setup, play.game, tuple(play.entries), 0, "1f2e-0a9b")
 
 
+@pytest.mark.thorough
 def test_a_large_game_can_be_read() -> None:
     text = words(pdf(large_game()))
     assert "Harbour Kites 138 – 136 Quarry Foxes" in text

@@ -13,6 +13,7 @@ from callout.paper.box_rows import BoxRow, box_rows
 from callout.paper.export import Recorded
 from tests.game.play import GUEST, HOME, Play
 from tests.paper.test_export import random_game, recorded, tables
+from tests.quick import thorough_but
 
 P, T = FoulKind.PERSONAL, FoulKind.TECHNICAL
 
@@ -77,7 +78,7 @@ def player_by_pandas(mine: pandas.DataFrame, kinds: tuple[int, ...]) -> tuple[ob
     return made, *counts, tuple(fouls), mine["points"].sum()
 
 
-@pytest.mark.parametrize("profile", profile_names())
+@pytest.mark.parametrize("profile", thorough_but(profile_names(), {"nfhs-2026"}))
 def test_pandas_gets_the_same_rows_from_the_lines_alone(profile: str) -> None:
     games = [random_game(profile, seed) for seed in range(4)]
     lines = tables(*games)["lines"]
