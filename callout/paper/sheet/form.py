@@ -16,11 +16,9 @@ from callout.paper.export import Recorded
 from callout.paper.sheet.boxes import foul_rows, timeout_rows
 from callout.paper.sheet.history import History, history
 from callout.paper.sheet.notes import arrow, lost, open_notes, told
-from callout.paper.sheet.roster import coach_row, player_rows
+from callout.paper.sheet.roster import coach_row, officials, player_rows
 from callout.paper.sheet.running import cells, ends, periods_over
 from callout.paper.sheet.words import day, period_name, time_of_day, when
-from callout.table.setup.people import name_of
-from callout.table.setup.setup import Setup
 
 TEMPLATES: Final = {form: Path(__file__).with_name(f"{form.value}.typ") for form in SheetForm}
 """The template of each form."""
@@ -59,8 +57,8 @@ def sheet(
         "winner": _winner(recorded),
         "place": setup.place,
         "competition": setup.competition,
-        "officials": _named(setup, rules.sheet.officials),
-        "signatures": _named(setup, rules.sheet.signatures),
+        "officials": officials(recorded, rules.sheet.officials),
+        "signatures": officials(recorded, rules.sheet.signatures),
         "arrow": arrow(game, past),
         "open": list(open_notes(game, setup)),
         "corrections": told(game, past.corrections, zone),
@@ -68,11 +66,6 @@ def sheet(
         "lost": lost(game, setup),
         **_state(recorded, past, zone),
     }
-
-
-def _named(setup: Setup, roles: Sequence[str]) -> list[dict[str, str]]:
-    """Each of these officials, with the name where it is known."""
-    return [{"role": role, "name": name_of(setup.people, "", role)} for role in roles]
 
 
 def _foul_boxes(recorded: Recorded) -> int:

@@ -47,7 +47,7 @@ def player_rows(
             "out": player["out"],
             "entered": _entered(game, team, number, played, history),
             "coach": game.side(team).coach == number,
-            "captain": recorded.setup.team(team).captain == number,
+            "captain": recorded.setup.team(team).captain == wore.get(number, number),
             **_fouls(columns, codes), "half": _at_half(game, charges),
             **_baskets(game, goals),
         })  # fmt: skip
@@ -57,6 +57,12 @@ def player_rows(
 def _named(name: str, wore: str | None) -> str:
     """A player's name, with the number that he wore at first if it was another one."""
     return f"{name} (wore {wore})".strip() if wore else name
+
+
+def officials(recorded: Recorded, roles: Sequence[str]) -> list[dict[str, str]]:
+    """Each of these officials, with the name where it is known."""
+    people = recorded.setup.people
+    return [{"role": role, "name": name_of(people, "", role)} for role in roles]
 
 
 def _open_rows(game: Game, form: SheetForm, columns: Sequence[Column], team: Team) -> list[Row]:
