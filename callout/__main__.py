@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from callout.commands import manual, on_league, on_paper, options, practising
+from callout.commands import around_game, manual, on_league, on_paper, options, practising
 from callout.commands.options import (
     CopyTo,
     EarMode,
@@ -157,6 +157,7 @@ def sheet(
     raise typer.Exit(command.run(games or [], text, csv, json, schema, printing))
 
 
+app.command()(around_game.close)
 app.command()(on_paper.box)
 app.command()(on_paper.blank)
 app.command()(on_league.send)

@@ -41,7 +41,8 @@ What lies beside the rooms (errors, plain, reading, data) is not counted, nor ar
 
 JOINERS = {"table.session": 25, "edges.live.table": 26, "edges.live.hands": 16,
            "table.scripts.script": 18, "table.speech.speaker": 17,
-           "game.notices.after_entry": 17, "table.talk.dialogue": 13}  # fmt: skip
+           "game.notices.after_entry": 17, "table.talk.dialogue": 13,
+           "game.decide": 13}  # fmt: skip
 """Modules whose work is to join others, with how many they may import."""
 
 APART = {"paper": {"language"}, "league": {"language"}, "practice": {"language"}}

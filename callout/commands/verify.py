@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from callout.errors import JournalError
-from callout.game.events import GameEnded, PeriodEnded
+from callout.game.events import CorrectionSigned, GameEnded, PeriodEnded, ScoreApproved
 from callout.reading import exists
 from callout.table.book.audit import differences, missing, say_missing
 from callout.table.book.journal import Journal
@@ -75,5 +75,9 @@ def _moments(kept: Kept, at: int | None) -> Iterator[tuple[int, str]]:
                 yield count, f"end of period {event.period}"
             elif isinstance(event, GameEnded):
                 yield count, "end of the game"
+            elif isinstance(event, ScoreApproved):
+                yield count, f"approved by the officials, home {event.home}, guest {event.guest}"
+            elif isinstance(event, CorrectionSigned):
+                yield count, f"corrected after the approval, signed {event.by}: {event.reason}"
     if at is not None:
         yield at, f"--at {at}"

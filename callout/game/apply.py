@@ -17,10 +17,12 @@ from callout.game.events import Event
 from callout.game.figures.running_clock import goal_stops_clock
 from callout.game.figures.score import fresh_goal
 from callout.game.state import (
+    Approval,
     Change,
     Clock,
     Game,
     Phase,
+    Signature,
     Start,
     TimeoutLine,
 )
@@ -229,6 +231,15 @@ def _starter_named(game: Game, event: events.StarterNamed) -> Game:
     return game.with_side(event.team, replace(side, starters=(*side.starters, event.number)))
 
 
+def _score_approved(game: Game, event: events.ScoreApproved) -> Game:
+    return replace(game, approval=Approval(game.entry, event.home, event.guest))
+
+
+def _correction_signed(game: Game, event: events.CorrectionSigned) -> Game:
+    signature = Signature(game.entry, event.by, event.reason)
+    return replace(game, signatures=(*game.signatures, signature))
+
+
 TABLE: Final[Mapping[type[Event], Callable[[Game, Any], Game]]] = {
     events.Scored: lines.scored,
     events.FreeThrow: lines.free_throw,
@@ -278,5 +289,7 @@ TABLE: Final[Mapping[type[Event], Callable[[Game, Any], Game]]] = {
     events.ScoreChecked: incidents.unchanged,
     events.BookCompared: incidents.unchanged,
     events.HandedOver: incidents.unchanged,
+    events.ScoreApproved: _score_approved,
+    events.CorrectionSigned: _correction_signed,
 }
 """The one table of transitions."""

@@ -2,8 +2,9 @@
 
 A call says what a person said or pressed. What it means for the book is decided in `decide`.
 Language files and the journal refer to a call by its name in the register `CALLS`. Calls to the
-table itself are defined in `talk`, and those of what happens seldom in `incidents`; both are
-re-exported here, so that importing `CALLS` from this module always gives the complete register.
+table itself are defined in `talk`, and those of what happens seldom in `incidents`, those that
+close the book in `closing`; all are re-exported here, so that importing `CALLS` from this module
+always gives the complete register.
 """
 
 from __future__ import annotations
@@ -15,6 +16,8 @@ from pydantic import Field
 from callout.game.called import CALLS as CALLS
 from callout.game.called import Call as Call
 from callout.game.called import called as called
+from callout.game.closing import Approve as Approve
+from callout.game.closing import Signed as Signed
 from callout.game.incidents import ChangeShirt as ChangeShirt
 from callout.game.incidents import CheckScore as CheckScore
 from callout.game.incidents import CompareBook as CompareBook

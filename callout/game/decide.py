@@ -32,6 +32,7 @@ from callout.game import calls
 from callout.game.calls import TALK, Call
 from callout.game.decisions import (
     clock,
+    closing,
     corrections,
     fouls,
     incidents,
@@ -102,6 +103,8 @@ RULES: Final[Mapping[type[Call], Callable[[Game, Any, At], Decision]]] = {
     calls.CheckScore: incidents.check_score,
     calls.CompareBook: incidents.compare_book,
     calls.HandOver: incidents.hand_over,
+    calls.Approve: closing.approve,
+    calls.Signed: closing.signed,
 }
 
 
@@ -109,6 +112,8 @@ def decide(game: Game, call: Call, at: At) -> Decision:
     """The events that the call brings, or the refusal of it."""
     if isinstance(call, TALK):
         return Refusal(refusals.NOT_FOR_THE_BOOK)
+    if game.approval and not isinstance(call, calls.Signed):
+        return Refusal(refusals.APPROVED).by_rules(game.profile)
     decision = RULES[type(call)](game, call, at)
     if isinstance(decision, Refusal):
         return decision.by_rules(game.profile)
@@ -155,12 +160,14 @@ class Decisions:
         return self._made[call]
 
     def _decided(self, call: Call, at: At) -> Decision:
-        if self._past and isinstance(call, calls.Correct):
-            decision = self._past.corrected(call, at)
-            return (
-                decision.by_rules(self.game.profile) if isinstance(decision, Refusal) else decision
-            )
-        return decide(self.game, call, at)
+        past, profile = self._past, self.game.profile
+        if past and isinstance(call, calls.Correct) and not self.game.approval:
+            decision = past.corrected(call, at)
+        elif past and isinstance(call, calls.Signed) and isinstance(call.call, calls.Correct):
+            decision = closing.with_signature(self.game, call, past.corrected(call.call, at))
+        else:
+            return decide(self.game, call, at)
+        return decision.by_rules(profile) if isinstance(decision, Refusal) else decision
 
     def fitting(self, call: calls.PutRight) -> tuple[calls.Correct, ...]:
         """The corrections that a description may mean, of the newest line first."""

@@ -26,6 +26,8 @@ class Due:
 
 def due(game: Game) -> tuple[Due, ...]:
     """Everything that falls due if nobody calls anything, the earliest first."""
+    if game.approval:
+        return ()
     found = [*_expiry(game), *_timeout(game), *_interval(game), *_replacing(game)]
     return tuple(sorted(found, key=lambda each: each.wall_ms))
 

@@ -12,6 +12,8 @@ from typing import Annotated, Any
 from pydantic import Field, PlainValidator
 
 from callout.errors import CalloutError
+from callout.game.closing_events import CorrectionSigned as CorrectionSigned
+from callout.game.closing_events import ScoreApproved as ScoreApproved
 from callout.game.happened import EVENTS as EVENTS
 from callout.game.happened import Event as Event
 from callout.game.happened import happens as happens

@@ -37,6 +37,8 @@ STAYING: Final = (
     calls.HandOver,
     calls.Undo,
     calls.PutBack,
+    calls.Approve,
+    calls.Signed,
 )
 """Calls that "undo" passes over.
 

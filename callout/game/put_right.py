@@ -39,6 +39,8 @@ NAMING: Final = (
     calls.Undo,
     calls.PutBack,
     calls.Correct,
+    calls.Approve,
+    calls.Signed,
 )
 """Calls about a line or an entry that was known when they were made: it stays the one they mean."""
 

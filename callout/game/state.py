@@ -245,6 +245,24 @@ class Forfeited:
 
 
 @dataclass(frozen=True, slots=True)
+class Approval:
+    """The journal entry by which the officials approved the score, and that score."""
+
+    entry: int
+    home: int
+    guest: int
+
+
+@dataclass(frozen=True, slots=True)
+class Signature:
+    """The journal entry of a correction made after the approval, by whom and why."""
+
+    entry: int
+    by: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """A journal entry, as far as later decisions need it."""
 
@@ -302,6 +320,8 @@ class Game:
     suspended: tuple[tuple[int, int, int], ...] = ()
     """The period, the tenths left and the machine's time of each suspension."""
     forfeit: Forfeited | None = None
+    approval: Approval | None = None
+    signatures: tuple[Signature, ...] = ()
     marks: tuple[tuple[int, int], ...] = ()
     """The period and the tenths left of each mark."""
     interval_since_ms: int | None = None

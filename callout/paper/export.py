@@ -1,6 +1,7 @@
 """A game as tables and as one JSON value, for spreadsheets and other programs.
 
-People's names are in neither: the shirt number stands for the player.
+Players' names are in neither: the shirt number stands for the player. A correction of the closed
+book has the name of who signed it.
 
 Source of the tables' form: RFC 4180 (CSV). The JSON value is described by `game-1.schema.json`
 beside this file (JSON Schema 2020-12).
@@ -68,6 +69,8 @@ class Recorded:
     entries: tuple[Entry, ...]
     left_tenths: int
     mark: str
+    approved_mark: str = ""
+    """The mark that the game had when the officials approved its score; empty before."""
 
     @cached_property
     def seen(self) -> Mapping[str, Any]:

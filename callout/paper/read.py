@@ -17,7 +17,14 @@ def read_recorded(path: Path) -> tuple[Recorded, str]:
     """
     with Journal.read(path) as journal:
         kept = read_game(journal)
+        one = kept.game.approval
         recorded = Recorded(
-            path.stem, journal.setup, kept.game, kept.entries, kept.left_tenths, journal.mark
+            path.stem,
+            journal.setup,
+            kept.game,
+            kept.entries,
+            kept.left_tenths,
+            journal.mark,
+            journal.mark_after(one.entry) if one else "",
         )
         return recorded, journal.doubt

@@ -30,6 +30,7 @@ def book_text(game: Game, setup: Setup, left_tenths: int, mark: str = "") -> str
         *(_team(game, seen, setup, team) for team in Team),
         _possession(seen, setup),
         _open(game, seen, setup),
+        *_closed(game),
         [f"{seen['entries']} entries, {seen['undone']} taken back" + (mark and f", mark {mark}")],
     )
     return "\n".join("\n".join(section) + "\n" for section in sections)
@@ -126,6 +127,17 @@ def _possession(seen: View, setup: Setup) -> list[str]:
 def _open(game: Game, seen: View, setup: Setup) -> list[str]:
     lines = [*_numbers(game, setup), *waiting_words(game, setup)]
     return ["Open", *(f"  {line}" for line in lines)] if lines else ["Open: nothing"]
+
+
+def _closed(game: Game) -> Iterator[list[str]]:
+    """The approved score, and what was corrected after it, where there is any."""
+    if game.approval is None:
+        return
+    one = game.approval
+    yield [
+        f"Approved by the officials: home {one.home}, guest {one.guest}; entry {one.entry}",
+        *(f"  entry {each.entry}, signed {each.by}: {each.reason}" for each in game.signatures),
+    ]
 
 
 def _numbers(game: Game, setup: Setup) -> Iterator[str]:

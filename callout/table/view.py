@@ -65,6 +65,10 @@ def view(game: Game, left_tenths: int, said: Iterable[Said] = ()) -> dict[str, A
         "on_court": _both(lambda team: _on_court(game, team)),
         "first_worn": _both(lambda team: dict(game.side(team).first_worn)),
         "forfeit": _forfeit(game),
+        "approved": _approved(game),
+        "signed": [
+            {"entry": each.entry, "by": each.by, "reason": each.reason} for each in game.signatures
+        ],
         "entries": game.entry,
         "undone": len(game.taken_back),
         "notices": [_told(each) for each in said if each.sort is Sort.NOTICE and _counts(each)],
@@ -74,6 +78,12 @@ def view(game: Game, left_tenths: int, said: Iterable[Said] = ()) -> dict[str, A
 
 def _both(of: Any) -> dict[str, Any]:
     return {team.value: of(team) for team in Team}
+
+
+def _approved(game: Game) -> dict[str, int] | None:
+    """The score that the officials approved, and by which entry."""
+    one = game.approval
+    return {"entry": one.entry, "home": one.home, "guest": one.guest} if one else None
 
 
 def _last_counting(game: Game) -> int:

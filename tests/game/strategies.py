@@ -43,6 +43,13 @@ def of_type(hint: Any) -> st.SearchStrategy[Any]:
         # An event within another holds none itself.
         plain_events = sorted(set(EVENTS.members()) - {"replaced"})
         return st.one_of(*(member(EVENTS, name) for name in plain_events))
+    if origin is typing.Annotated and args[0] is Call:
+        # A call within another holds none itself.
+        return st.one_of(
+            *(member(CALLS, name) for name in sorted(set(CALLS.members()) - {"signed"}))
+        )
+    if origin is typing.Annotated and args[0] is str:
+        return st.sampled_from(("", "J. Miller", "counted again"))
     if origin is typing.Annotated:
         return st.integers(*limits_of(hint))
     if origin is typing.Literal:

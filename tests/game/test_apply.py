@@ -83,6 +83,8 @@ CHANGES: list[tuple[Event, set[str]]] = [
     (events.ScoreChecked(HOME, 30, 31), set()),
     (events.BookCompared(HOME, Figure.SCORE, 30, 31), set()),
     (events.HandedOver(5), set()),
+    (events.ScoreApproved(31, 28), {"approval"}),
+    (events.CorrectionSigned("J. Miller", "counted again"), {"signatures"}),
 ]
 
 

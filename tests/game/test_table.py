@@ -51,6 +51,10 @@ def values(hint: Any) -> list[Any]:
         return [False, True]
     if hint is FoulKind:
         return [FoulKind.PERSONAL, FoulKind.OFFENSIVE, FoulKind.TECHNICAL, FoulKind.DISQUALIFYING]
+    if origin is typing.Annotated and args[0] is Call:
+        return [calls.SetScore(HOME, 9), calls.Number("4"), calls.StartClock()]
+    if origin is typing.Annotated and args[0] is str:
+        return ["", "J. Miller"]
     if origin is typing.Annotated:
         low, high = limits_of(hint)
         return [low, min(high, low + 1), high]

@@ -50,6 +50,11 @@ NO_THROW: Final = reason("no_throw")
 THROW_COUNTS: Final = reason("throw_counts", team=Team)
 ON_ROSTER: Final = reason("on_roster", team=Team, number=str)
 ALREADY_STARTER: Final = reason("already_starter", team=Team, number=str)
+NOT_OVER: Final = reason("not_over")
+APPROVED: Final = reason("approved", lambda p: p.corrections.book_rule)
+NOT_APPROVED: Final = reason("not_approved")
+SIGNATURE_NEEDED: Final = reason("signature_needed")
+NOT_SIGNABLE: Final = reason("not_signable")
 
 REFUSAL_KINDS: Final = listed(globals())
 """Every kind of refusal of the game, by name."""

@@ -98,6 +98,15 @@ def _penalties_cancelled(
     return [Notice(kinds.PENALTIES_CANCEL)]
 
 
+def _score_approved(before: Game, event: events.ScoreApproved, after: Game) -> list[Notice]:
+    slots = {"home": event.home, "guest": event.guest, "open": event.open or None}
+    return [Notice(kinds.SCORE_APPROVED, slots)]
+
+
+def _correction_signed(before: Game, event: events.CorrectionSigned, after: Game) -> list[Notice]:
+    return [Notice(kinds.CORRECTION_SIGNED)]
+
+
 # --- clock and periods ----------------------------------------------------------------------
 
 
@@ -188,6 +197,8 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.TeamChanged: changed,
     events.PointsChanged: changed,
     events.GameEnded: _game_ended,
+    events.ScoreApproved: _score_approved,
+    events.CorrectionSigned: _correction_signed,
     events.ClockStarted: _clock_started,
     events.ClockStopped: _clock_stopped,
     events.ClockSet: _clock_set,

@@ -373,6 +373,8 @@ TELL_TIMEOUTS: Final = echo("tell_timeouts", home=int, guest=int)
 TELL_ARROW: Final = echo("tell_arrow", team=Team)
 TELL_NO_ARROW: Final = echo("tell_no_arrow")
 TELL_ARROW_UNUSED: Final = echo("tell_arrow_unused", lambda p: p.arrow.rule)
+SCORE_APPROVED: Final = echo("score_approved", home=int, guest=int, open=int | None)
+CORRECTION_SIGNED: Final = echo("correction_signed")
 TELL_OPEN: Final = echo("tell_open", count=int, team=Team)
 TELL_NOTHING_OPEN: Final = echo("tell_nothing_open")
 

@@ -95,7 +95,23 @@ def _state(recorded: Recorded, past: History, zone: tzinfo | None) -> dict[str, 
         "entries": len(entries),
         "undone": len(game.taken_back),
         "mark": recorded.mark,
+        "approved": _approved(recorded, zone),
     }
+
+
+def _approved(recorded: Recorded, zone: tzinfo | None) -> str:
+    """That the officials approved the score, and how many corrections were signed since."""
+    one = recorded.game.approval
+    if one is None:
+        return ""
+    wall_ms = next(each.at.wall_ms for each in recorded.entries if each.id == one.entry)
+    since = len(recorded.game.signatures)
+    signed = f" Corrections signed since: {since}, see overleaf." if since else ""
+    mark = f", mark {recorded.approved_mark}" if recorded.approved_mark else ""
+    return (
+        f"Approved by the officials at {time_of_day(wall_ms, zone)}: {one.home} – {one.guest}; "
+        f"entry {one.entry}{mark}.{signed}"
+    )
 
 
 def _where(recorded: Recorded) -> str:

@@ -18,19 +18,9 @@ from callout.game.figures.score import entry_of
 from callout.game.fold import Entry, as_they_count
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import Offender, Team
+from callout.paper.sheet.whose import whose_word
 from callout.paper.sheet.words import basket_words, foul_words, line_words, number_words, when
 from callout.table.clock import clock_text
-
-OFFICIALS: Final = (
-    calls.SetScore,
-    calls.NoBasket,
-    calls.SetClock,
-    calls.AdjustClock,
-    calls.LaneViolation,
-    calls.Suspend,
-    calls.DelayWarning,
-)
-"""Calls that repeat a ruling of the officials; every other correction is the table's own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,11 +113,10 @@ def _told(walk: _Walk, entry: Entry, words: _Words) -> list[Correction]:
         what = say(walk, entry, event) if say else ""
         if what:
             told.append(what)
-    who = "officials" if isinstance(entry.call, OFFICIALS) else "table"
     period = walk.game.period
     return [
         Correction(entry.id, entry.at.wall_ms, period, entry.at.left_tenths, what,
-                   f"{who}, by {entry.source}")
+                   whose_word(entry))
         for what in told
     ]  # fmt: skip
 
@@ -192,7 +181,8 @@ def _put_back(walk: _Walk, entry: Entry, event: events.PutBackIn) -> str:
 
 def _number_given(walk: _Walk, entry: Entry, event: events.NumberGiven) -> str:
     line = walk.lines.get(event.item)
-    if line is None or line.number is None:
+    completes = line is None or line.number is None
+    if completes and not isinstance(entry.call, calls.Signed):
         return ""  # It completes a line, as is usual.
     return (
         f"{walk.of(event.item)}: now number {event.number}{'' if event.listed else ', not listed'}"

@@ -26,7 +26,7 @@ GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
     "Clock and periods": (
         "start_clock", "stop_clock", "dead_ball", "start_period", "end_period", "end_game",
         "set_clock", "check_clock", "adjust_clock", "suspend", "forfeit",
-        "hand_over",
+        "hand_over", "approve",
     ),
     "Time-outs and substitutes": (
         "timeout", "timeout_over", "timeout_waiting", "timeout_withdrawn", "official_timeout",
@@ -36,6 +36,7 @@ GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
     "Mistakes": (
         "undo", "put_back", "make_number", "make_team", "make_points", "put_right", "correct",
         "last_number", "last_team", "cancel", "mark",
+        "signed",
     ),
     "Questions to you": ("yes", "no", "earlier", "later", "answer", "pick", "referee_told"),
     "Your questions": ("ask",),

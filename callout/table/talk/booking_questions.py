@@ -20,6 +20,7 @@ from callout.game.figures.score import (
     called_ms,
     completed_by,
     newest_field_goal,
+    open_lines,
     period_slots,
     periods_to_come,
     score,
@@ -169,6 +170,13 @@ def _forfeit(heard: Heard, game: Game, call: calls.Forfeit) -> Question | None:
     return Question(kinds.FORFEIT, until_ms(heard), heard, None, slots)
 
 
+def _approve(heard: Heard, game: Game, call: calls.Approve) -> Question | None:
+    """The approval cannot be taken back, so that the score is read out first."""
+    home, guest = both_scores(game)
+    count = len(open_lines(game)) or None
+    return _yes_or_no(kinds.APPROVE, heard, home=home, guest=guest, open=count)
+
+
 def _foul(heard: Heard, game: Game, call: calls.Foul) -> Question | None:
     if call.before_horn is not None or game.phase is not Phase.INTERVAL:
         return _after_end(heard, game)
@@ -229,6 +237,7 @@ _RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]
     calls.AdjustClock: _adjust_clock,
     calls.SoundHorn: _horn,
     calls.Forfeit: _forfeit,
+    calls.Approve: _approve,
     calls.Foul: _foul,
     calls.DoubleFoul: _double_foul,
     calls.Score: _score,

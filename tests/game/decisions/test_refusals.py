@@ -36,6 +36,11 @@ def over() -> Play:
     return playing(calls.EndGame())
 
 
+def approved() -> Play:
+    """A game whose score the officials have approved."""
+    return over().take(calls.Approve())
+
+
 def lowered() -> Play:
     """A game in which the officials set a score below its one goal."""
     return playing(Score(HOME, 2, "4"), calls.SetScore(HOME, 0))
@@ -53,6 +58,16 @@ WHY: dict[str, Row] = {
                     calls.EndGame()),
     "game_over": ("nothing is played after the end; an end called by mistake is undone", over,
                   calls.StartClock()),
+    "not_over": ("a score that may still change is not final (NFHS 2-2-4)", playing,
+                 calls.Approve()),
+    "approved": ("the officials' approval ends what may be put right (NFHS 2-2-4; FIBA 48.3: until "
+                 "the crew chief signs)", approved, calls.Undo()),
+    "not_approved": ("only a closed book needs a signature", over,
+                     calls.Signed(calls.SetScore(HOME, 2), "J. Miller", "counted again")),
+    "signature_needed": ("nobody could ask who changed it", approved,
+                         calls.Signed(calls.SetScore(HOME, 2), " ", "counted again")),
+    "not_signable": ("a closed game is not played on", approved,
+                     calls.Signed(calls.StartClock(), "J. Miller", "counted again")),
     "no_period": ("no period is open that could end", before, calls.EndPeriod()),
     "points_impossible": ("the league has no goal of that value",
                           lambda: playing(league="fiba-3x3"), Score(HOME, 3, "4")),

@@ -1,0 +1,34 @@
+"""The command line of what is done when a game is over."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from callout.commands import options
+
+
+def close(
+    game: options.GameFile,
+    correct: Annotated[
+        str,
+        typer.Option(help="A correction of a closed book, as it is called: 'third quarter, home "
+                     "foul five was four', or 'set home score 31'."),
+    ] = "",
+    by: Annotated[str, typer.Option(help="The name of who makes the correction.")] = "",
+    reason: Annotated[str, typer.Option(help="Why it is made.")] = "",
+    say: options.SayAloud = False,
+) -> None:  # fmt: skip
+    """Close the book: settle what is open, have the officials approve the score.
+
+    Exit status 1 if they have not. From then on the book takes nothing but
+    corrections with --correct, --by and --reason: name and reason stay in the
+    game, and 'callout verify' and the sheet show them. At the end it asks
+    whether the players' names are to be struck.
+    """
+    from callout.commands.close import Signature
+    from callout.commands.close import close as run
+
+    signature = Signature(by, reason) if by or reason else None
+    raise typer.Exit(run(game, correct, signature, say))

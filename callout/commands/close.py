@@ -1,0 +1,211 @@
+"""`callout close`: what is open is settled, the officials approve the score, the book is closed;
+later changes are signed corrections.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import typer
+
+from callout.commands.forget import forget
+from callout.edges.voice.voice import Voice, open_voice
+from callout.errors import CalloutError
+from callout.game import calls
+from callout.game.calls import Call
+from callout.game.figures.score import both_scores, open_lines
+from callout.game.put_right import PastEntries
+from callout.game.state import Charge, Game, Goal, Phase
+from callout.game.values import SHIRTS
+from callout.language.check import load_language
+from callout.language.parser import Parsed
+from callout.paper.sheet.words import line_words, number_words, when
+from callout.paper.text import waiting_words
+from callout.plain import plain
+from callout.reading import exists
+from callout.table.book.journal import Journal
+from callout.table.book.names import names_of
+from callout.table.clock import MachineTime, clock_text
+from callout.table.language import Parsers, english, parsers_of, replies_of, scope_of
+from callout.table.session import Session
+from callout.table.setup.game_path import check_game_path
+from callout.table.speech.reply import Reply
+from callout.table.talk.questions import KEY
+
+Ask = Callable[[str], str]
+"""What a person answers to a question; empty where nothing was typed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Signature:
+    """Who corrects a closed book, and why."""
+
+    by: str
+    reason: str
+
+
+def close(
+    game: Path,
+    correct: str = "",
+    signature: Signature | None = None,
+    say: bool = False,
+    ask: Ask | None = None,
+) -> int:
+    """Close the book of a game, or correct a closed one; 1 if it is not approved, else 0.
+
+    Raises:
+        CalloutError: the game is not over, or the correction is not complete or cannot be made.
+        JournalError: the game cannot be read or written.
+    """
+    check_game_path(game)
+    if not exists(game):
+        raise CalloutError(f"{game}: expected a game's file, got none")
+    voice = open_voice("auto", lambda: 0.0, ears="both") if say else None
+    try:
+        with Journal.open(game) as journal:
+            desk = _Desk(journal, ask or _prompt, voice)
+            if correct or signature:
+                return desk.correct(correct, signature or Signature("", ""))
+            status, names = desk.close(), len(names_of(journal.setup))
+    finally:
+        if voice is not None:
+            voice.close()
+    if status == 0 and names and _is_yes((ask or _prompt)(_strike(names))):
+        return forget(game)
+    return status
+
+
+def _strike(names: int) -> str:
+    return (
+        f"The lists hold {names} names. Print the sheet before they go: callout sheet. If your "
+        "league needs them no longer, they can be struck for good. Strike them now? (yes, no)"
+    )
+
+
+class _Desk:
+    """The closing of one game: what is asked goes to a person, what is booked to the session."""
+
+    def __init__(self, journal: Journal, ask: Ask, voice: Voice | None) -> None:
+        grammar = load_language(english())
+        self._journal, self._ask, self._voice = journal, ask, voice
+        self._session = Session(journal, replies_of(grammar), MachineTime(journal.last_ms()))
+        self._parsers: Parsers = parsers_of(grammar, scope_of(journal.setup))
+
+    @property
+    def _game(self) -> Game:
+        return self._session.game
+
+    def close(self) -> int:
+        """Settle what is open, and ask for the approval."""
+        if self._game.phase is not Phase.OVER:
+            raise CalloutError(
+                f"{self._journal.path}: the game is not over: say 'end game' in 'callout live'"
+            )
+        if self._game.approval is None:
+            self._settle()
+            home, guest = both_scores(self._game)
+            print(f"Final score: home {home}, guest {guest}.")
+            self._answer(self._session.take(calls.Approve(), KEY))
+            yes = _is_yes(self._ask("The officials approve it (yes, no)"))
+            self._answer(self._session.take(calls.Yes() if yes else calls.No(), KEY))
+        return self._state()
+
+    def _settle(self) -> None:
+        """Names what is open or doubtful, and asks for each number that is missing."""
+        lines = open_lines(self._game)
+        for each in (*self._doubtful(), *waiting_words(self._game, self._journal.setup)):
+            print(plain(f"To be looked at: {each}"))
+        if not lines:
+            print("No number is missing.")
+        for line in lines:
+            self._number_of(line)
+
+    def _doubtful(self) -> Sequence[str]:
+        marks = [f"marked in period {period}, {clock_text(left)}"
+                 for period, left in self._game.marks]  # fmt: skip
+        misfits = [f"entry {entry} corrects what was taken back" for entry in self._game.misfits]
+        return (*marks, *misfits)
+
+    def _number_of(self, line: Goal | Charge) -> None:
+        """Asks whose a line is, until the number fits or the line is left open."""
+        what = f"{line.team.value} {line_words(line)}, {self._when(line)}"
+        whose = number_words(line.number, line.said)
+        while number := self._ask(f"{what}: {whose}. Which number? (Enter leaves it open)"):
+            if number not in SHIRTS:
+                print(plain(f"Expected a shirt number, got {number!r}."))
+                continue
+            reply = self._session.take(calls.Correct(line.item, number=number), KEY)
+            self._answer(reply)
+            if reply.entries:
+                return
+
+    def _when(self, line: Goal | Charge) -> str:
+        return when(self._game, line.period, line.left_tenths)
+
+    def correct(self, words: str, signature: Signature) -> int:
+        """Make one signed correction."""
+        if not words:
+            raise CalloutError("expected --correct WORDS with --by and --reason, got no words")
+        call = calls.Signed(self._meant(words), signature.by, signature.reason)
+        reply = self._session.take(call, KEY)
+        if not reply.entries:
+            raise CalloutError(_said(reply))
+        self._answer(reply)
+        return self._state()
+
+    def _meant(self, words: str) -> Call:
+        """The call that the words are, with the one line that a description fits."""
+        result = self._parsers.calls.parse(self._parsers.typed(words))
+        if not isinstance(result, Parsed) or len(result.calls) != 1:
+            raise CalloutError(
+                f"expected one correction such as 'home foul five was four', got {words!r}"
+            )
+        call = result.calls[0]
+        if not isinstance(call, calls.PutRight):
+            return call
+        book = self._session.book
+        fitting = PastEntries(book.start, book.entries, book.game).fitting(call)
+        if len(fitting) != 1:
+            raise CalloutError(
+                f"expected words that fit one line of the book, {words!r} fits {len(fitting)}: "
+                "name the quarter and the number, or 'last'"
+            )
+        return fitting[0]
+
+    def _answer(self, reply: Reply) -> None:
+        print(plain(_said(reply)))
+        for command in reply.spoken if self._voice else ():
+            assert self._voice is not None
+            self._voice.speak(command.text, command.tone)
+
+    def _state(self) -> int:
+        """Prints how the book stands."""
+        one, path = self._game.approval, self._journal.path
+        if one is None:
+            print(plain(f"{path}: not approved; the book stays open"))
+            return 1
+        mark = self._journal.mark_after(one.entry)
+        print(plain(f"{path}: approved, home {one.home}, guest {one.guest}; "
+                    f"{one.entry} entries, mark {mark}"))  # fmt: skip
+        for each in self._game.signatures:
+            print(plain(f"  entry {each.entry}, signed {each.by}: {each.reason}"))
+        if self._game.signatures:
+            home, guest = both_scores(self._game)
+            print(f"  the book has now home {home}, guest {guest}; mark {self._journal.mark}")
+        return 0
+
+
+def _said(reply: Reply) -> str:
+    """What is said of a call, without the question that the person is asked anyway."""
+    return " ".join(each.text for each in reply.said if each.text) or "Done."
+
+
+def _prompt(what: str) -> str:
+    answer: str = typer.prompt(what, default="", show_default=False)
+    return answer.strip()
+
+
+def _is_yes(answer: str) -> bool:
+    return answer.strip().lower() in ("yes", "y")

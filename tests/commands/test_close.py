@@ -1,0 +1,192 @@
+"""`callout close`: the officials' approval closes the book; later changes are signed.
+
+Source: NFHS 2-2-4 (the approval of the final score), FIBA 2024 art. 48.3 and Appendix B (slips may
+be put right until the crew chief signs).
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from callout.commands.close import Signature, close
+from callout.commands.sheet import read
+from callout.commands.verify import verify
+from callout.errors import CalloutError
+from callout.paper.export import SCHEMA, json_line
+from callout.paper.sheet.form import sheet
+from callout.paper.text import book_text
+from callout.table.book.journal import Journal
+from callout.table.setup.roster import Player
+from callout.table.setup.setup import Listed, Setup
+from tests.table.play import Table
+
+SETUP = Setup(
+    "nfhs-2026",
+    Listed("Kites", (Player("4", "Ada Moss"), Player("5"))),
+    Listed("Foxes", (Player("3"), Player("8"))),
+)
+MILLER = Signature("J. Miller", "the film shows it")
+
+
+def played(path: Path, *more: str) -> None:
+    """A game of one basket each, guest's without a number, and what else is called."""
+    with Journal.create(path, SETUP) as journal:
+        table = Table(SETUP, journal)
+        table.say("start clock", "home two number four")
+        table.wait(20)
+        table.say("guest two", *more)
+
+
+def over(path: Path) -> Path:
+    """The same game, ended."""
+    played(path, "end game", "yes")
+    return path
+
+
+def answers(*given: str) -> Callable[[str], str]:
+    """Gives these answers, and fails at one more question."""
+    left = list(given)
+    return lambda what: left.pop(0)
+
+
+@pytest.fixture
+def game(tmp_path: Path) -> Path:
+    """A game that is over and not approved."""
+    return over(tmp_path / "x.game")
+
+
+@pytest.fixture
+def closed(game: Path) -> Path:
+    """A game that is approved, its names kept."""
+    assert close(game, ask=answers("8", "yes", "no")) == 0
+    return game
+
+
+def test_what_is_open_is_asked_for_and_the_score_approved(
+    game: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    asked: list[str] = []
+    left = ["eight", "77", "8", "yes", "no"]
+
+    def ask(what: str) -> str:
+        asked.append(what)
+        return left.pop(0)
+
+    assert close(game, ask=ask) == 0
+    told = capsys.readouterr().out.splitlines()
+    assert asked[0].startswith("guest basket of 2, Q1")
+    assert asked[0] == asked[1] == asked[2]
+    assert asked[3] == "The officials approve it (yes, no)"
+    assert "1 names" in asked[4]
+    assert "Expected a shirt number, got 'eight'." in told
+    assert any(line.startswith("No seventy seven for guest") for line in told)
+    assert "Final score: home 2, guest 2." in told
+    with Journal.read(game) as journal:
+        entries = len(journal.entries())
+        assert f"{game}: approved, home 2, guest 2; {entries} entries, mark {journal.mark}" in told
+    assert read(game).seen["players"]["guest"]["8"]["points"] == 2
+
+
+def test_a_no_leaves_it_open(game: Path) -> None:
+    assert close(game, ask=answers("", "no")) == 1
+    assert read(game).game.approval is None
+    # Asked again, a closing that was broken off goes on: nothing of it is lost.
+    assert close(game, ask=answers("8", "yes", "no")) == 0
+
+
+def test_a_game_that_is_not_over_is_not_closed(tmp_path: Path) -> None:
+    played(tmp_path / "x.game")
+    with pytest.raises(CalloutError, match="the game is not over: say 'end game'"):
+        close(tmp_path / "x.game", ask=answers())
+    with pytest.raises(CalloutError, match="expected a game's file, got none"):
+        close(tmp_path / "none.game", ask=answers())
+
+
+def test_names_are_struck_where_that_is_wanted(game: Path) -> None:
+    assert b"Ada Moss" in game.read_bytes()
+    assert close(game, ask=answers("8", "yes", "yes")) == 0
+    assert b"Ada Moss" not in game.read_bytes()
+
+
+def test_a_signed_correction_shows_everywhere(
+    closed: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with Journal.read(closed) as journal:
+        mark, count = journal.mark, len(journal.entries())
+    assert close(closed, "first quarter home basket four was three", MILLER, ask=answers()) == 0
+    capsys.readouterr()
+    assert verify(closed) == 0
+    told = capsys.readouterr().out
+    assert f"{count} entries, mark {mark}: approved by the officials, home 2, guest 2" in told
+    signed = "corrected after the approval, signed J. Miller: the film shows it"
+    assert signed in told
+    recorded = read(closed)
+    assert recorded.seen["score"] == {"home": 3, "guest": 2}
+    text = book_text(recorded.game, recorded.setup, recorded.left_tenths)
+    assert "Approved by the officials: home 2, guest 2" in text
+    assert "signed J. Miller: the film shows it" in text
+    drawn = sheet(recorded, recorded.game.profile.sheet.form)
+    assert f"2 – 2; entry {count}, mark {mark}." in drawn["approved"]
+    assert "Corrections signed since: 1" in drawn["approved"]
+    assert drawn["corrections"][-1]["by"] == "signed J. Miller: the film shows it"
+    value = json.loads(json_line(recorded))
+    assert value["book"]["approved"] == {"entry": count, "home": 2, "guest": 2}
+    assert value["book"]["signed"] == [
+        {"entry": count + 1, "by": "J. Miller", "reason": "the film shows it"}
+    ]
+    jsonschema = pytest.importorskip("jsonschema")
+    jsonschema.validate(value, json.loads(SCHEMA.read_text(encoding="utf-8")))
+
+
+def test_the_score_may_be_set_and_a_number_given(game: Path) -> None:
+    assert close(game, ask=answers("", "yes", "no")) == 0
+    assert close(game, "number eight", MILLER, ask=answers()) == 0
+    assert close(game, "set home score four", MILLER, ask=answers()) == 0
+    recorded = read(game)
+    assert recorded.seen["players"]["guest"]["8"]["points"] == 2
+    assert recorded.seen["score"] == {"home": 4, "guest": 2}
+    corrections = sheet(recorded, recorded.game.profile.sheet.form)["corrections"]
+    assert [each["by"] for each in corrections[-2:]] == ["signed J. Miller: the film shows it"] * 2
+
+
+@pytest.mark.parametrize(
+    ("words", "signature", "why"),
+    [
+        ("set home score four", Signature("", "the film shows it"), "needs a name and a reason"),
+        ("set home score four", Signature("J. Miller", " "), "needs a name and a reason"),
+        ("set home score four", None, "needs a name and a reason"),
+        ("", MILLER, "expected --correct WORDS"),
+        ("undo that", MILLER, "puts a line right, or sets the score"),
+        ("home two number four", MILLER, "puts a line right, or sets the score"),
+        ("mumble", MILLER, "expected one correction"),
+        ("home foul five was four", MILLER, "fits 0"),
+    ],
+)
+def test_bad_corrections_change_nothing(
+    closed: Path, words: str, signature: Signature | None, why: str
+) -> None:
+    with Journal.read(closed) as journal:
+        mark = journal.mark
+    with pytest.raises(CalloutError, match=why):
+        close(closed, words, signature, ask=answers())
+    with Journal.read(closed) as journal:
+        assert journal.mark == mark
+
+
+def test_a_correction_before_the_approval_needs_no_signature(game: Path) -> None:
+    with pytest.raises(CalloutError, match="not approved yet"):
+        close(game, "set home score four", MILLER, ask=answers())
+
+
+def test_a_closed_game_is_not_called_on_nor_the_approval_undone(closed: Path) -> None:
+    with Journal.open(closed) as journal:
+        table = Table(journal.setup, journal)
+        before = journal.mark
+        for words in ("undo that", "put that back", "home two number four", "start clock"):
+            table.say(words)
+        assert journal.mark == before
+    assert close(closed, ask=answers("no")) == 0
