@@ -39,7 +39,7 @@ COMMANDS = [
     ]
     if line.startswith("callout ")
 ]
-MOST_LINES = 140
+MOST_LINES = 155
 
 
 def section(title: str) -> str:
