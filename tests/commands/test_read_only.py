@@ -62,7 +62,7 @@ def locked(tmp_path: Path, played: Path) -> Iterator[Path]:
 def _open_to_all(folder: Path) -> None:
     """Let others through to the folder; pytest makes it for its own user alone."""
     folder.chmod(0o777)
-    for above in folder.parents[:2]:
+    for above in folder.parents[:3]:  # One is that of a process among several.
         above.chmod(above.stat().st_mode | 0o011)
 
 
