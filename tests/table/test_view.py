@@ -38,6 +38,8 @@ KEYS = [
     "on_court",
     "first_worn",
     "forfeit",
+    "approved",
+    "signed",
     "entries",
     "undone",
     "notices",
