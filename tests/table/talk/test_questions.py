@@ -331,6 +331,7 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
     running.take(calls.Score(HOME, 2))
     ask(calls.StartPeriod())
     running.take(calls.EndGame())
+    ask(calls.Approve())
     ask(calls.Score(HOME, 2))
     for doubted in (
         (calls.Foul(HOME, "5"), calls.Foul(HOME, "50")),
