@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import datetime
 from pathlib import Path
 from typing import Final
@@ -37,10 +38,17 @@ class ChildLog:
             return None
         head = f"--- {datetime.now().isoformat(timespec='seconds')} {self._name} {what}\n"
         try:
-            before = self._path.read_bytes() if self._path.is_file() else b""
             self._path.parent.mkdir(parents=True, exist_ok=True)
-            whole = before + head.encode("utf-8") + told + b"\n"
-            write_whole(self._path, whole[-MOST_BYTES:])
+            # Another table on this machine may keep complaints at the same moment: what is added
+            # in one write stays whole.
+            with open(self._path, "ab", buffering=0, opener=_private) as log:
+                log.write(head.encode("utf-8") + told[-MOST_BYTES:] + b"\n")
+            if self._path.stat().st_size > MOST_BYTES:
+                write_whole(self._path, self._path.read_bytes()[-MOST_BYTES:])
         except OSError:
             return None
         return self._path
+
+
+def _private(path: str, flags: int) -> int:
+    return os.open(path, flags, 0o600)

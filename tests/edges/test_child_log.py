@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import stat
+import threading
 from pathlib import Path
 
 import pytest
@@ -54,3 +55,20 @@ def test_it_lies_among_what_a_program_keeps_of_its_past(
     """Source: the XDG base directory specification, $XDG_STATE_HOME."""
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
     assert child_log_file("voice") == tmp_path / "callout" / "voice.log"
+
+
+def test_two_tables_that_write_at_the_same_time_lose_nothing(tmp_path: Path) -> None:
+    def complain(name: str) -> None:
+        log = ChildLog(name, tmp_path / "ear.log")
+        for nth in range(50):
+            assert log.keep("died", f"{name} {nth}".encode())
+
+    threads = [threading.Thread(target=complain, args=(name,)) for name in ("one", "two")]
+    for each in threads:
+        each.start()
+    for each in threads:
+        each.join()
+    lines = (tmp_path / "ear.log").read_text(encoding="utf-8").splitlines()
+    expected = sorted(f"{name} {nth}" for name in ("one", "two") for nth in range(50))
+    assert sorted(line for line in lines if not line.startswith("---")) == expected
+    assert len(lines) == 200

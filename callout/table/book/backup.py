@@ -44,3 +44,23 @@ def write_anew(database: sqlite3.Connection, path: Path) -> None:
     except (OSError, sqlite3.Error):
         remove_part(part)
         raise
+
+
+def game_id(database: sqlite3.Connection) -> bytes:
+    """The id of the game in a database.
+
+    Raises:
+        sqlite3.Error, TypeError: it is no game's.
+    """
+    found: bytes = database.execute("SELECT game FROM header").fetchone()[0]
+    return found
+
+
+def game_in(path: Path) -> bytes | None:
+    """The id of the game in a copy; None where there is none. A log beside it is not read."""
+    try:
+        address = f"{path.absolute().as_uri()}?mode=ro&immutable=1"
+        with closing(sqlite3.connect(address, uri=True)) as database:
+            return game_id(database)
+    except (sqlite3.Error, TypeError):
+        return None

@@ -136,3 +136,46 @@ def test_a_log_beside_a_copy_is_not_merged_into_the_next(crew: Crew) -> None:
     assert crew.told == [Notice(COPY_FAILED, slots={"place": "stick"})]
     assert not (crew.stick / "tuesday.game-copy").exists()
     assert (crew.game.parent / "tuesday.game-copy").exists()
+
+
+def test_two_games_of_one_name_share_a_stick(tmp_path: Path) -> None:
+    """As the tables of two courts do, each with a folder of its own."""
+    stick, games = tmp_path / "stick", ("first", "second")
+    stick.mkdir()
+    for name in games:
+        (tmp_path / name).mkdir()
+        table = Table(SETUP, Journal.create(tmp_path / name / "saturday.game", SETUP))
+        for _ in range(2):
+            copies = Copies(table.session, stick, lambda notice: None)
+            table.say("start clock", f"home {'two' if name == 'first' else 'three'} number five")
+            copies.write()
+            copies.close()
+        known = {path for path in table.journal.copies() if path.parent == stick}
+        table.journal.close()
+        end = "" if name == "first" else "-2"
+        assert known >= {stick / f"saturday.game{end}-copy", stick / f"saturday.game{end}-book.txt"}
+    assert sorted(path.name for path in stick.iterdir()) == [
+        "saturday.game-2-book.txt", "saturday.game-2-copy",
+        "saturday.game-book.txt", "saturday.game-copy",
+    ]  # fmt: skip
+    for name, end in zip(games, ("", "-2"), strict=True):
+        with Journal.open(stick / f"saturday.game{end}-copy") as copy, Journal.open(
+            tmp_path / name / "saturday.game"
+        ) as game:  # fmt: skip
+            assert copy.entries() == game.entries()
+
+
+def test_a_stick_full_of_names_gets_no_copy(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("callout.edges.live.copies.MOST_NAMES", 2)
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    (stick / "saturday.game-copy").write_text("not a game")
+    table = Table(SETUP, Journal.create(tmp_path / "saturday.game", SETUP))
+    copies = Copies(table.session, stick, lambda notice: None)
+    copies.write()
+    copies.close()
+    table.journal.close()
+    assert "no copy could be written" in capsys.readouterr().err
+    assert (stick / "saturday.game-copy").read_text() == "not a game"
