@@ -19,13 +19,16 @@ HOUSE = TEXT.split("```")[1]
 def drawn() -> set[str]:
     """The folders of the drawing and the modules beside them, as paths within the package."""
     found: set[str] = set()
-    room = ""
+    room = within = ""
     for line in HOUSE.splitlines():
         if head := re.match(r"  (\w+)/ ", line):
             room = f"{head[1]}/"
             found.add(room)
         elif inner := re.match(r"    (\w+)/ ", line):
-            found.add(f"{room}{inner[1]}/")
+            within = f"{room}{inner[1]}/"
+            found.add(within)
+        elif inmost := re.match(r"      (\w+)/ ", line):
+            found.add(f"{within}{inmost[1]}/")
         elif module := re.match(r"  (\w+\.py) ", line):
             found.add(module[1])
     return found

@@ -53,9 +53,9 @@ def practice(
 ) -> None:
     """Practise: an invented game is told to you, you call it, and hear what you missed.
 
-    Begin with --lesson. It works by voice, by keys, and in print where there is no
-    sound. At the end it says how fast you were and what to train. Ctrl-C ends it
-    earlier. Only figures are kept, on this machine, and no name.
+    Begin with --lesson. It works by voice, by keys, and in print where there
+    is no sound. At the end it says how fast you were and what to train. Ctrl-C
+    ends it earlier. Only figures are kept, on this machine, and no name.
     """
     from callout.commands.practice import Wanted, course
     from callout.commands.practice import practice as run
