@@ -31,6 +31,7 @@ PLACES: Final[Mapping[str, str]] = {
     "entering": "number",
     "leaving": "number",
     "new": "number",
+    "count": "number",
     "to_number": "number",
     "made": "good or missed",
 }
