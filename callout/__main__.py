@@ -205,8 +205,9 @@ def recover(
 def forget(game: GameFile) -> None:
     """Strike all names from a game for good, and list the files that may still hold them.
 
-    The numbers and the book stay. It cannot know what was printed or copied by
-    hand, nor what a disk keeps of overwritten files.
+    The numbers and the book stay, and who signed the book or a correction.
+    It cannot know what was printed or copied by hand, nor what a disk keeps of
+    overwritten files. The league's secretary strikes what was sent there.
     """
     from callout.commands.forget import forget as run
 
