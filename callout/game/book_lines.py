@@ -121,6 +121,7 @@ def foul_charged(game: Game, event: events.FoulCharged) -> Game:
         event.left_tenths,
         event.double,
         event.said,
+        fight=event.fight,
     )
     # A foul during a throw-in by the arrow ends it without turning the arrow. In an interval there
     # is no throw-in yet, so nothing is lost.

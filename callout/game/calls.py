@@ -103,6 +103,8 @@ class Foul(Call):
     """Free throws the official signalled; None where nothing was said."""
     before_horn: bool | None = None
     """For a foul called after a period's end: whether it happened before the horn."""
+    fight: bool = False
+    """Whether it is for leaving the bench during a fight."""
 
 
 @called("double_foul")

@@ -99,6 +99,7 @@ class FoulCharged(Event):
     double: bool = False
     said: ShirtNumber | None = None
     """The number called, where it is not on the roster and so stays open."""
+    fight: bool = False
 
 
 @happens("throws_awarded")

@@ -125,6 +125,8 @@ class Charge:
     """The free throws awarded for it; they stay here after they are taken or play has gone on."""
     cancelled: bool = False
     """Whether an equal penalty of the opponents cancelled its throws."""
+    fight: bool = False
+    """Whether it is for leaving the bench during a fight."""
 
 
 @dataclass(frozen=True, slots=True)

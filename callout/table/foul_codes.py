@@ -12,7 +12,13 @@ from dataclasses import replace
 from typing import Final
 
 from callout.game.choices import SheetForm
-from callout.game.figures.fouls import coach_is_out, is_ejected, player_charges, throws_for
+from callout.game.figures.fouls import (
+    coach_charges,
+    coach_is_out,
+    is_ejected,
+    player_charges,
+    throws_for,
+)
 from callout.game.state import Charge, Game
 from callout.game.terms import FoulKind, Offender, Team
 
@@ -32,6 +38,9 @@ CODES: Final = {
 Source: FIBA B.8.3 for P, T, U, D and for the throw-in foul, which is a P with its throw.
 """
 
+FIGHT: Final = "F"
+"""Fills the boxes that are left to somebody who left the bench during a fight. FIBA B.8.3.13."""
+
 DISQUALIFIED: Final = "GD"
 """Stands after the foul with which several fouls together disqualify."""
 
@@ -45,18 +54,19 @@ def player_codes(game: Game, form: SheetForm, team: Team, number: str) -> list[s
     codes = [_of_player(game, form, charge) for charge in charges]
     if form is SheetForm.FIBA:
         out = is_ejected(_by_fouls(game), team, number) and not _at_once(game, charges)
-        return _marked(codes, out, _last_ejecting(game, charges))
+        codes = _marked(codes, out, _last_ejecting(game, charges))
+        return _filled(codes, charges, game.profile.fouls.limit)
     return codes
 
 
 def coach_codes(game: Game, form: SheetForm, team: Team) -> list[str]:
     """The fouls on a team's coach, oldest first: his own, and those for which he answers."""
-    mine = [c for c in game.charges if c.team is team and c.on in (Offender.COACH, Offender.BENCH)]
+    mine = coach_charges(game, team)
     codes = [_of_coach(game, form, charge) for charge in mine]
     own = [charge for charge in mine if charge.on is Offender.COACH]
     if form is SheetForm.FIBA:
         out = coach_is_out(_by_fouls(game), team) and not _at_once(game, own)
-        return _marked(codes, out, len(codes))
+        return _filled(_marked(codes, out, len(codes)), own, game.profile.fouls.coach_all)
     return codes
 
 
@@ -95,6 +105,11 @@ def _throws(game: Game, charge: Charge) -> str:
 def _marked(codes: list[str], out: bool, after: int) -> list[str]:
     """The codes with the mark of a disqualification by several fouls behind the last of them."""
     return [*codes[:after], DISQUALIFIED, *codes[after:]] if out else codes
+
+
+def _filled(codes: list[str], charges: Sequence[Charge], boxes: int) -> list[str]:
+    fought = any(charge.fight for charge in charges)
+    return [*codes, *[FIGHT] * (boxes - len(codes))] if fought else codes
 
 
 def _by_fouls(game: Game) -> Game:

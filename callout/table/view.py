@@ -7,6 +7,7 @@ from typing import Any, Final, TypeAlias
 
 from callout.game.figures.forfeits import official_score
 from callout.game.figures.fouls import (
+    coach_charges,
     counting_period,
     is_out,
     penalty,
@@ -145,7 +146,7 @@ def _adjusted(game: Game, team: Team) -> int:
 
 
 def _charged_on(game: Game, team: Team, on: Offender) -> int:
-    return sum(charge.on is on and charge.team is team for charge in game.charges)
+    return sum(charge.on is on for charge in coach_charges(game, team))
 
 
 def _on_court(game: Game, team: Team) -> list[str]:

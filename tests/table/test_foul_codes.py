@@ -208,3 +208,36 @@ def test_the_book_has_the_codes_of_its_league_s_sheet(play: Play) -> None:
     school = begin("nfhs-2026").start().wait(20).stop()
     foul(school, "5", award=Award.TWO)
     assert view(school.game, 0)["players"]["home"]["5"]["foul_codes"] == ["P"]
+
+
+def fights(play: Play, number: str | None, on: Offender = BENCH) -> None:
+    play.take(Foul(HOME, number, FoulKind.DISQUALIFYING, on, fight=True))
+
+
+def test_who_leaves_the_bench_in_a_fight_has_f_in_all_boxes_that_are_left(play: Play) -> None:
+    """B.8.3.13: a substitute with P2 P2 has P2 P2 D F F, and the coach B2."""
+    foul(play, "12", award=Award.TWO)
+    foul(play, "12", award=Award.TWO)
+    fights(play, "12")
+    assert codes(play, "12") == "P2 P2 D F F"
+    assert of_coach(play) == "B2"
+
+
+def test_a_coach_answers_once_for_all_who_leave_the_bench_in_one_fight(play: Play) -> None:
+    """39.3, from memory; a fight after the clock has run again is another."""
+    for number in ("12", "10", "11"):
+        fights(play, number)
+    assert [owed.award for owed in play.game.owed] == [Award.TWO]
+    assert of_coach(play) == "B2"
+    assert codes(play, "11") == "D F F F F"
+    play.start().wait(9).stop()
+    fights(play, "7")
+    assert of_coach(play) == "B2 B2"
+
+
+def test_a_coach_who_fights_himself(play: Play) -> None:
+    """B.8.3.13: D2 and F on the coach."""
+    fights(play, None, COACH)
+    assert of_coach(play) == "D2 F F"
+    fights(play, "12")
+    assert of_coach(play) == "D2 F F"

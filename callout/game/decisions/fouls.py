@@ -13,7 +13,7 @@ from callout.game.events import (
     PenaltiesCancelled,
     ThrowsAwarded,
 )
-from callout.game.figures.fouls import foul_period, is_out, penalty
+from callout.game.figures.fouls import foul_period, is_out, joins_fight, penalty
 from callout.game.figures.opportunities import FRESH_TENTHS
 from callout.game.figures.score import entry_of, find, newest_charge
 from callout.game.state import At, Charge, Game, Owed, Owner, Phase
@@ -37,6 +37,7 @@ def foul(game: Game, call: Foul, at: At) -> Decision:
         period,
         left_in(game, period, at),
         said=unknown(game, call.team, call.number) if on_player else None,
+        fight=call.fight,
     )
     award = call.award or _by_rule(game, charge)
     return (*_whistle(game), charge, *_awarding(game, charge, award))
@@ -65,6 +66,8 @@ def _whistle(game: Game) -> tuple[Event, ...]:
 
 def _by_rule(game: Game, charge: FoulCharged) -> Award:
     rule = game.profile.fouls.kinds[charge.foul]
+    if joins_fight(game, charge):
+        return Award.NONE  # The one foul of the fight that is entered on the coach has them.
     if rule.throws is ThrowRule.ALWAYS:
         return rule.award
     # The penalty is for team fouls; a foul of a kind that counts as none never brings it.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from callout.game.choices import Span, ThrowRule, Why
+from callout.game.events import FoulCharged
 from callout.game.figures.score import entry_of, find, is_overtime, owed_to
 from callout.game.profile.profile import Profile
 from callout.game.profile.sections import FoulRule, Tier
@@ -233,6 +234,26 @@ def is_out(game: Game, team: Team, number: str) -> bool:
     return at_limit(game, team, number) or is_ejected(game, team, number)
 
 
+def coach_charges(game: Game, team: Team) -> tuple[Charge, ...]:
+    """The fouls entered on a team's coach: his own, and those for which he answers.
+
+    Of those who leave the bench in one fight he answers once.
+    Source: FIBA 39.3, from memory; B.8.3.13 for a substitute.
+    """
+    mine = (c for c in game.charges if c.team is team and c.on in (Offender.COACH, Offender.BENCH))
+    return tuple(c for c in mine if c.on is Offender.COACH or not joins_fight(game, c))
+
+
+def joins_fight(game: Game, charge: Charge | FoulCharged) -> bool:
+    """Whether others of the team have been charged for the same fight, in the same stop, before."""
+    since = max((s.entry for s in game.starts if s.entry < entry_of(charge.item)), default=0)
+    return charge.fight and any(
+        other.fight and other.team is charge.team and since < entry_of(other.item)
+        and other.item < charge.item
+        for other in game.charges
+    )  # fmt: skip
+
+
 def coach_is_out(game: Game, team: Team) -> bool:
     """Whether a team's coach has been ejected.
 
@@ -240,7 +261,7 @@ def coach_is_out(game: Game, team: Team) -> bool:
     Source: FIBA interpretation 36-26 for a player who is the coach.
     """
     fouls = game.profile.fouls
-    mine = [charge for charge in game.charges if charge.team is team]
+    mine = coach_charges(game, team)
     own = [charge.foul for charge in mine if charge.on is Offender.COACH]
     number = game.side(team).coach
     if number is not None and own:

@@ -103,11 +103,13 @@ def test_61_excluded_and_then_disqualified() -> None:
     assert coaches("61-excluded-then-disqualified") == ["", "B2"]
 
 
-def test_62_a_substitute_leaves_the_bench() -> None:
-    """B.8.3.13."""
-    assert player("62-substitute-leaves-bench", "12").split()[:3] == ["P2", "P2", "D"]
-    assert coaches("62-substitute-leaves-bench") == ["B2", ""]
-    crossed = [b for b in drawn("62-substitute-leaves-bench") if b.strokes == 2 and b.x0 < 300]
+def test_62_a_substitute_leaves_the_bench_in_a_fight() -> None:
+    """B.8.3.13: D, and F in all boxes that are left; B2 on the coach once for both who left it."""
+    name = "62-b-bench-fights"
+    assert player(name, "12") == "P2 P2 D F F"
+    assert player(name, "10") == "D F F F F"
+    assert coaches(name) == ["B2 D2 F", ""]  # The coach himself in another fight.
+    crossed = [b for b in drawn(name) if b.strokes == 2 and b.x0 < 300]
     assert len(crossed) == 2, "no team foul for it"
 
 
