@@ -9,6 +9,7 @@ import pytest
 from callout.errors import CalloutError
 from callout.game import calls
 from callout.game.calls import CALLS, Signed
+from callout.game.decide import Refusal
 from callout.game.due import due
 from callout.game.profile.file import load_profile
 from tests.game.play import GUEST, HOME, Play
@@ -54,3 +55,13 @@ def test_a_line_is_put_right_and_the_approval_stays() -> None:
     assert (play.game.approval.home, play.game.approval.guest) == (2, 0)
     (signature,) = play.game.signatures
     assert (signature.by, signature.reason) == ("J. Miller", "counted again")
+
+
+def test_a_signature_does_not_make_a_correction_possible() -> None:
+    """No line lacks a number, so none can be given, and nothing is signed."""
+    play = Play(load_profile("nfhs-2026")).start().take(calls.Score(HOME, 2, "4"))
+    play.take(calls.EndGame(), calls.Approve())
+    signed = play.call(Signed(calls.Number("7"), "J. Miller", "counted again"))
+    assert isinstance(signed, Refusal)
+    assert signed.kind == "nothing_open"
+    assert play.game.signatures == ()
