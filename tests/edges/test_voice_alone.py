@@ -11,7 +11,6 @@ import queue
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import cached_property
 from itertools import chain, combinations, cycle, islice
 from pathlib import Path
 from typing import Any, Final
@@ -27,7 +26,7 @@ from callout.edges.ear.sound import RATE_HZ
 from callout.edges.ear.spoken_calls import Understood, understand
 from callout.edges.restarts import Died
 from callout.game import calls
-from callout.game.calls import Call
+from callout.game.calls import CALLS, Call
 from callout.game.fold import Entry
 from callout.game.terms import Team
 from callout.language.parser import Parsed, Parser
@@ -102,6 +101,7 @@ class ByVoice(Pieces):
         self._ear, self._folder = Ear(model, networks), folder
         self._line = ""
         self._mended: set[int] = set()
+        self._ways_of: dict[str, dict[Call | None, list[str]]] = {}
 
     def _say(self, line: Line) -> Reply:
         self._line = line.words
@@ -131,7 +131,7 @@ class ByVoice(Pieces):
             self._goals += 1
             if self._goals % self._slips == 0:
                 other = replace(call, team=next(team for team in Team if team is not call.team))
-                yield self._ways[other][0]
+                yield min(self._ways(other), key=len)
 
     def _ways_to_say(self, call: Call) -> Iterator[str]:
         """As the script has it, and then in every other way, the shortest first."""
@@ -139,15 +139,20 @@ class ByVoice(Pieces):
         if own:
             yield own
         # They are looked for only where the first is not understood.
-        yield from sorted(set(self._ways[call]) - {own}, key=len)
+        others = set(self._ways(call)) - {own}
+        yield from sorted(others, key=lambda words: (len(words), words))
 
-    @cached_property
-    def _ways(self) -> dict[Call | None, list[str]]:
-        """Every way to say every call; found once one is wanted, for there are many."""
-        ways: dict[Call | None, list[str]] = {}
-        for sample in every(GRAMMAR, scope_of(self.script.setup), Sentences.BOTH):
-            ways.setdefault(sample.meaning.call, []).append(" ".join(sample.words))
-        return ways
+    def _ways(self, call: Call) -> list[str]:
+        """Every way to say a call; found kind by kind once one is wanted, for some have many."""
+        kind = CALLS.name(call)
+        if kind not in self._ways_of:
+            made = {at for at, file in enumerate(GRAMMAR.calls) if kind in (file.does or ())}
+            templates = tuple(each for each in GRAMMAR.templates if each.call in made)
+            ways = self._ways_of.setdefault(kind, {})
+            small, scope = replace(GRAMMAR, templates=templates), scope_of(self.script.setup)
+            for sample in every(small, scope, Sentences.BOTH):
+                ways.setdefault(sample.meaning.call, []).append(" ".join(sample.words))
+        return self._ways_of[kind][call]
 
     def _booked(self, first: int) -> list[Entry]:
         """What was booked since, and stands."""
