@@ -23,8 +23,10 @@ def test_the_true_cause_is_offered() -> None:
 @pytest.mark.thorough
 def test_it_is_mostly_the_first_or_one_of_three() -> None:
     found = [game_with_a_mistake(seed) for seed in range(40)]
-    floors = {"one figure": (0.55, 0.7), "both teams": (0.6, 0.75), "and the period": (0.7, 0.85),
-              "and the player": (0.8, 0.9)}  # fmt: skip
+    # Two standard errors of 40 games below what 500 gave by keys alone: a new rule changes
+    # the games of a seed, and with them which mistakes are drawn.
+    floors = {"one figure": (0.45, 0.62), "both teams": (0.53, 0.65), "and the period": (0.6, 0.8),
+              "and the player": (0.76, 0.9)}  # fmt: skip
     for told, (first, three) in floors.items():
         assert share(found, told, 1) >= first, told
         assert share(found, told, 3) >= three, told
