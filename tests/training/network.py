@@ -7,7 +7,6 @@ sizes and offsets are the file's own.
 from __future__ import annotations
 
 import re
-import struct
 from collections.abc import Mapping
 from typing import Any, Final
 
@@ -17,17 +16,8 @@ from numpy.typing import NDArray
 from torch import Tensor, nn
 from torch.nn import functional
 
-from callout.edges.ear.hall_change import STEP, Change, place
-from callout.errors import ModelError
-
-EPSILON: Final = 1e-3
-"""What a normalised component adds to a variance; all of them have this one."""
-
-SKIPPED: Final = 0.75
-"""So much of a layer's input is added to its output."""
-
-EVERY: Final = 3
-"""The network answers for each third frame."""
+from callout.edges.ear.hall_change import STEP, Change
+from callout.edges.ear.network_file import EPSILON, EVERY, SKIPPED, has, numbers, offsets
 
 COARSE: Final = 0.5
 """A step of a change, of the root mean square of what is changed in its row."""
@@ -42,23 +32,15 @@ class Part(nn.Module):
 
     def has(self, token: str) -> bool:
         """Whether it has numbers of that name."""
-        try:
-            return place(self.file, f"{self.name} {token}")[1][0] > 0
-        except ModelError:
-            return False
+        return has(self.file, f"{self.name} {token}")
 
     def numbers(self, token: str) -> Tensor:
         """Its numbers of that name, as the file has them."""
-        at, shape = place(self.file, f"{self.name} {token}")
-        count = int(np.prod(shape))
-        return torch.tensor(np.frombuffer(self.file, "<f4", count, at).reshape(shape).copy())
+        return torch.tensor(numbers(self.file, f"{self.name} {token}").copy())
 
     def offsets(self) -> list[int]:
         """How many frames away those lie that it takes together."""
-        begin = self.file.find(f"<ComponentName> {self.name} <".encode())
-        at = self.file.find(b"<TimeOffsets> ", begin) + len(b"<TimeOffsets> ")
-        (count,) = struct.unpack_from("<i", self.file, at + 1)
-        return list(struct.unpack_from(f"<{count}i", self.file, at + 5))
+        return offsets(self.file, self.name)
 
     def now(self) -> Mapping[str, Tensor]:
         """Its numbers by name, as they are after training."""

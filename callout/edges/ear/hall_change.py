@@ -22,6 +22,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from callout.edges.ear.network_file import place
 from callout.errors import InputError, ModelError
 from callout.reading import read_bytes
 
@@ -96,23 +97,3 @@ def adapted(network: bytes, change: Change) -> bytes:
             new = (old + by * rows).astype("<f4").tobytes()
             made[at : at + len(new)] = new
     return bytes(made)
-
-
-def place(network: bytes, key: str) -> tuple[int, tuple[int, ...]]:
-    """Where the numbers of a `component Token` begin in the file, and how many there are.
-
-    Raises:
-        ModelError: the network has none such.
-    """
-    component, _, token = key.partition(" ")
-    begin = network.find(f"<ComponentName> {component} <".encode())
-    end = network.find(b"<ComponentName>", begin + 1)
-    at = network.find(f"<{token}> F".encode(), begin, end if end > 0 else len(network))
-    if begin < 0 or at < 0:
-        raise ModelError(f"a network's {key}: expected numbers, got none")
-    at += len(token) + 3
-    if network[at : at + 3] == b"FV ":
-        _, count = struct.unpack_from("<bi", network, at + 3)
-        return at + 8, (count,)
-    _, rows, _, columns = struct.unpack_from("<bibi", network, at + 3)
-    return at + 13, (rows, columns)

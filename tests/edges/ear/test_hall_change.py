@@ -15,9 +15,10 @@ import pytest
 from numpy.typing import NDArray
 
 from callout.data import data_folder
-from callout.edges.ear.hall_change import STEP, adapted, place, read_change
+from callout.edges.ear.hall_change import STEP, adapted, read_change
 from callout.edges.ear.hall_noise import hall_noise, in_noise
 from callout.edges.ear.hypotheses import readings_of
+from callout.edges.ear.network_file import place
 from callout.edges.ear.options import Options
 from callout.edges.ear.recognizer import Models, hall_network
 from callout.edges.ear.sound import RATE_HZ

@@ -10,25 +10,13 @@ sizes and offsets are the file's own.
 from __future__ import annotations
 
 import re
-import struct
 from dataclasses import dataclass, field
-from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from callout.edges.ear.hall_change import place
+from callout.edges.ear.network_file import EPSILON, EVERY, SKIPPED, has, numbers, offsets
 from callout.edges.ear.own_voice.features import Array
-from callout.errors import ModelError
-
-EPSILON: Final = 1e-3
-"""What a norm adds to a variance."""
-
-SKIPPED: Final = 0.75
-"""So much of a layer's input is added to its output."""
-
-EVERY: Final = 3
-"""The network answers for each third frame."""
 
 Change = dict[str, Array]
 """By norm: how far each of its numbers is shifted, in deviations, and the logarithm of how much it
@@ -40,8 +28,8 @@ class Norm:
 
     def __init__(self, file: bytes, name: str) -> None:
         self.name = name
-        self.mean = _numbers(file, f"{name} StatsMean")
-        self.variance = _numbers(file, f"{name} StatsVar")
+        self.mean = numbers(file, f"{name} StatsMean")
+        self.variance = numbers(file, f"{name} StatsVar")
         self.deviation: Array = np.sqrt(np.maximum(self.variance, 0.0) + EPSILON)
 
     def give(self, x: Array, change: Change) -> Array:
@@ -76,10 +64,10 @@ class Matrix:
 
     def __init__(self, file: bytes, name: str, every: int = 1) -> None:
         tokens = ("LinearParams", "Params")
-        self.matrix = next(_numbers(file, f"{name} {x}") for x in tokens if _has(file, name, x))
-        biased = _has(file, name, "BiasParams")
-        self.bias: Array | float = _numbers(file, f"{name} BiasParams") if biased else 0.0
-        self.at = [offset // every for offset in _offsets(file, name)]
+        self.matrix = next(numbers(file, f"{name} {x}") for x in tokens if has(file, f"{name} {x}"))
+        biased = has(file, f"{name} BiasParams")
+        self.bias: Array | float = numbers(file, f"{name} BiasParams") if biased else 0.0
+        self.at = [offset // every for offset in offsets(file, name)]
 
     def give(self, x: Array) -> Array:
         """Fewer frames come out, by as much as those that lie side by side are apart."""
@@ -103,7 +91,7 @@ class Layer:
 
     def __init__(self, file: bytes, number: int) -> None:
         name = f"tdnnf{number}"
-        reach = max(map(abs, _offsets(file, f"{name}.linear")))
+        reach = max(map(abs, offsets(file, f"{name}.linear")))
         self.every = EVERY if reach >= EVERY else 1
         self.linear = Matrix(file, f"{name}.linear", self.every)
         self.affine = Matrix(file, f"{name}.affine", self.every)
@@ -216,28 +204,3 @@ def _spread(x: Array, every: int, count: int) -> Array:
     made = np.zeros((count, x.shape[1]), np.float32)
     made[::every] = x
     return made
-
-
-def _numbers(file: bytes, key: str) -> Array:
-    at, shape = place(file, key)
-    made: Array = np.frombuffer(file, "<f4", int(np.prod(shape)), at).reshape(shape)
-    return made
-
-
-def _has(file: bytes, name: str, token: str) -> bool:
-    try:
-        return place(file, f"{name} {token}")[1][0] > 0
-    except ModelError:
-        return False
-
-
-def _offsets(file: bytes, name: str) -> list[int]:
-    """How many frames away those lie that a component takes together."""
-    begin = file.find(f"<ComponentName> {name} <".encode())
-    end = file.find(b"<ComponentName>", begin + 1)
-    at = file.find(b"<TimeOffsets> ", begin, end if end > 0 else len(file))
-    if at < 0:
-        return [0]
-    at += len(b"<TimeOffsets> ")
-    (count,) = struct.unpack_from("<i", file, at + 1)
-    return list(struct.unpack_from(f"<{count}i", file, at + 5))
