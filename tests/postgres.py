@@ -20,6 +20,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
+import pytest
+
 from tests.patience import HANG_S
 
 OWNER = "owner"
@@ -134,6 +136,15 @@ def postgres_server(durable: bool = False) -> Iterator[Postgres]:
         if server.process is not None and server.process.poll() is None:
             server.kill()
         shutil.rmtree(folder, ignore_errors=True)
+
+
+@contextmanager
+def server_or_skip() -> Iterator[Postgres]:
+    """A running server; where none can be had, the tests that want it are left out and say so."""
+    if programs() is None:
+        pytest.skip("left out: no PostgreSQL server can be had on this machine")
+    with postgres_server() as running:
+        yield running
 
 
 def _make(server: Postgres) -> None:

@@ -27,7 +27,7 @@ from callout.table.setup.setup import Setup, read_setup
 from tests.edges.league.conftest import ROLES, ended
 from tests.faults.playing import Live
 from tests.patience import HANG_S
-from tests.postgres import OWNER, Postgres, postgres_server, programs
+from tests.postgres import OWNER, Postgres, server_or_skip
 from tests.table.book.test_journal import tamper
 from tests.table.play import SETUP, Table
 from tests.trace import addresses, strace
@@ -38,9 +38,7 @@ PYTHON = (sys.executable, "-m", "callout")
 @pytest.fixture(scope="module")
 def server() -> Iterator[Postgres]:
     """A running server with the roles of a league."""
-    if programs() is None:
-        pytest.skip("left out: no PostgreSQL server can be had on this machine")
-    with postgres_server() as running:
+    with server_or_skip() as running:
         yield running
 
 

@@ -18,6 +18,7 @@ from callout.game.profile.file import load_profile, profile_names
 from callout.game.profile.profile import Profile
 from callout.game.terms import FoulKind
 from tests.game.play import GUEST, HOME, Play
+from tests.quick import thorough_but
 
 ALPHABET: tuple[Call, ...] = (
     calls.StartClock(),
@@ -88,10 +89,7 @@ QUICK = ("fiba-2024", "fiba-3x3", "nba-2026", "ncaa-women-2026", "nfhs-2026")
 @pytest.mark.parametrize(("start", "at"), [(beginning, 0), (late, 2)])
 @pytest.mark.parametrize(
     "profile",
-    [
-        pytest.param(name, marks=() if name in QUICK else pytest.mark.thorough)
-        for name in profile_names()
-    ],
+    thorough_but(profile_names(), QUICK),
     indirect=True,
 )
 def test_as_many_games_as_ever(profile: Profile, start: Callable[[Profile], Play], at: int) -> None:

@@ -17,6 +17,7 @@ from callout.game.profile.profile import Profile
 from callout.game.profile.sections import FoulRule, Limit, Mandatory, Mercy, Tier
 from callout.game.terms import Award
 from tests.game.exam import GOLDEN, PARTS, digest
+from tests.quick import thorough_but
 
 SHOWN_ONLY = (
     "roster.list_before_s", "roster.starters_before_s", "table.crew_before_s", "table.clock_starts",
@@ -53,10 +54,7 @@ QUICK = ("nfhs-2026", "fiba-2022", "nba-2026", "rec-running-clock")
 @pytest.mark.parametrize("part", PARTS)
 @pytest.mark.parametrize(
     "profile",
-    [
-        pytest.param(name, marks=() if name in QUICK else pytest.mark.thorough)
-        for name in profile_names()
-    ],
+    thorough_but(profile_names(), QUICK),
     indirect=True,
 )
 def test_what_comes_of_the_rules_is_as_it_was(profile: Profile, part: str) -> None:

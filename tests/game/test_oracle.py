@@ -15,6 +15,7 @@ from callout.game.profile.file import PROFILES
 from callout.game.profile.profile import Profile
 from tests.game.oracle import Call, Oracle, rules_of
 from tests.game.play import FOXES, GUEST, HOME, KITES, Play
+from tests.quick import thorough_but
 
 GAMES, CALLS_A_GAME = 20, 70
 QUICK = 4
@@ -56,10 +57,7 @@ def random_call(random: Random, profile: Profile) -> Call:
 
 @pytest.mark.parametrize(
     "seed",
-    [
-        pytest.param(seed, marks=() if seed < QUICK else pytest.mark.thorough)
-        for seed in range(GAMES)
-    ],
+    thorough_but(range(GAMES), range(QUICK)),
 )
 def test_both_books_say_the_same_after_every_call(profile: Profile, seed: int) -> None:
     assert one_game(profile, seed) > CALLS_A_GAME / 3

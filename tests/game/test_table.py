@@ -29,6 +29,7 @@ from callout.game.terms import FoulKind
 from callout.game.values import ShirtNumber
 from tests.game.play import GUEST, HOME, Play, well_formed
 from tests.game.strategies import limits_of
+from tests.quick import thorough_but
 
 PLAYED = (calls.StartClock(), calls.Score(HOME, 2), calls.Foul(GUEST, "14"), calls.Tip(HOME))
 WAYS: dict[Phase, tuple[tuple[Call, ...], ...]] = {
@@ -88,10 +89,7 @@ QUICK = "nfhs-2026"
 @pytest.mark.parametrize("phase", Phase)
 @pytest.mark.parametrize(
     "name",
-    [
-        pytest.param(name, marks=() if name == QUICK else pytest.mark.thorough)
-        for name in profile_names()
-    ],
+    thorough_but(profile_names(), {QUICK}),
 )
 def test_every_call_in_every_phase(
     name: str, phase: Phase, capsys: pytest.CaptureFixture[str]

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.quick import thorough_but
 from tests.table.slips import MOST_ANSWERS, game_with_a_slip
 
 QUICK, GAMES, A_TEST = 20, 500, 20
@@ -14,10 +15,7 @@ QUICK, GAMES, A_TEST = 20, 500, 20
 
 @pytest.mark.parametrize(
     "first",
-    [
-        pytest.param(first, marks=() if first < QUICK else pytest.mark.thorough)
-        for first in range(0, GAMES, A_TEST)
-    ],
+    thorough_but(range(0, GAMES, A_TEST), range(0, QUICK, A_TEST)),
 )
 def test_a_slip_is_found_and_the_book_is_as_if_it_had_not_been(first: int) -> None:
     told = {seed: game_with_a_slip(seed) for seed in range(first, first + A_TEST)}

@@ -19,7 +19,7 @@ from callout.league.parcel import Parcel, parcel_of
 from callout.league.ranking import known_rankings
 from callout.table.book.journal import Journal
 from callout.table.setup.setup import Setup
-from tests.postgres import OWNER, Postgres, postgres_server, programs
+from tests.postgres import OWNER, Postgres, server_or_skip
 from tests.table.play import SETUP, Table
 
 if TYPE_CHECKING:
@@ -74,9 +74,7 @@ class League:
 @pytest.fixture(scope="session")
 def server() -> Iterator[Postgres]:
     """A running server."""
-    if programs() is None:
-        pytest.skip("left out: no PostgreSQL server can be had on this machine")
-    with postgres_server() as running:
+    with server_or_skip() as running:
         yield running
 
 

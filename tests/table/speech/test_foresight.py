@@ -17,6 +17,7 @@ from callout.table.language import replies_of
 from callout.table.scripts.script import Runner, read_script
 from callout.table.speech.foresight import foreseen, likely
 from tests.english import english_grammar
+from tests.quick import thorough_but
 from tests.table.play import Table
 
 DEMO = Path(__file__).parents[2] / "games" / "demo.game"
@@ -69,10 +70,7 @@ def test_looking_ahead_changes_nothing(table: Table) -> None:
 
 @pytest.mark.parametrize(
     "level",
-    [
-        pytest.param(level, marks=() if level is Level.NORMAL else pytest.mark.thorough)
-        for level in Level
-    ],
+    thorough_but(Level, {Level.NORMAL}),
 )
 def test_every_league_can_be_looked_ahead_in_from_its_first_call_on(
     game: Game, level: Level
