@@ -219,6 +219,7 @@ from callout.edges.voice.device import DeviceVoice
 from callout.edges.voice.phrases import Phrases, cache_folder
 from callout.edges.voice.piper import PiperSynthesizer
 voice = DeviceVoice(Phrases(PiperSynthesizer(), cache_folder()), ears=sys.argv[1])
+voice.speak("Sub waiting.")  # a device that begins on a busy machine may swallow the first
 voice.speak("Home two, number five.", "accepted")
 voice.close()
 """
