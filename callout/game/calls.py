@@ -113,6 +113,7 @@ class DoubleFoul(Call):
 
     home: ShirtNumber
     guest: ShirtNumber
+    foul: FoulKind = FoulKind.PERSONAL
 
 
 @called("award")

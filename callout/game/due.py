@@ -45,8 +45,9 @@ def _marks(game: Game, since_ms: int) -> list[Due]:
     because of a lead.
     """
     left, rules, marks = game.clock.left_tenths, game.profile.clock, []
-    if rules.runs_on and ends_a_half(game) and not mercy(game, left):
-        marks.append((10 * rules.stops_last_s, Moment.CLOCK_STOPS))
+    if rules.runs_on and ends_a_half(game):
+        large = mercy(game, left)
+        marks.append((10 * rules.stops_last_s, Moment.CLOCK_RUNS if large else Moment.CLOCK_STOPS))
     marks.append((game.profile.goal_stops_tenths(game.period), Moment.GOALS_STOP))
     for step in rules.mercy:
         if step.from_period == game.period:

@@ -197,7 +197,8 @@ def _double_foul_rightly(call: DoubleFoul, line: Line, right: Correct) -> Call |
     """A double foul with another number, or what is left of it; the teams are the teams."""
     home = line.team is Team.HOME
     if right.off:
-        return Foul(Team.GUEST, call.guest) if home else Foul(Team.HOME, call.home)
+        left = (Team.GUEST, call.guest) if home else (Team.HOME, call.home)
+        return Foul(*left, call.foul)
     if right.number is None:
         return None
     return replace(call, home=right.number) if home else replace(call, guest=right.number)

@@ -12,12 +12,14 @@ import hashlib
 import json
 import sys
 from collections.abc import Callable, Iterator
+from itertools import product
 from pathlib import Path
 
 from callout.game import calls
 from callout.game.calls import Call, Foul, Score, SetScore, Shot, Timeout
-from callout.game.decide import Refusal
+from callout.game.decide import Decisions, Refusal
 from callout.game.due import due
+from callout.game.figures.forfeits import official_score
 from callout.game.figures.fouls import (
     coach_is_out,
     is_out,
@@ -31,8 +33,10 @@ from callout.game.figures.timeouts import timeouts_left
 from callout.game.notices.answers import answers
 from callout.game.profile.file import load_profile, profile_names
 from callout.game.profile.profile import Profile
-from callout.game.state import Owner
+from callout.game.state import Forfeited, Owner
 from callout.game.terms import Award, FoulKind, Offender, Team, Topic
+from callout.table.talk.follow_ups import follow_up
+from callout.table.talk.questions import Heard
 from tests.game.play import FOXES, GUEST, HOME, KITES, Play
 
 GOLDEN = Path(__file__).with_name("golden.json")
@@ -239,6 +243,31 @@ def corrections(profile: Profile) -> Iterator[str]:
             yield from note(play, calls.EndGame(), SetScore(HOME, 7), calls.Undo())
 
 
+def incidents(profile: Profile) -> Iterator[str]:
+    """What happens seldom: who is hurt, delays, six on court, time-outs too many, forfeits."""
+    play = at_left(profile, 1, 300)
+    yield from note(play, calls.Hurt(HOME, "5"), calls.Hurt(GUEST, "14", bleeds=True))
+    for call in (calls.DelayWarning(HOME), calls.TooManyOn(GUEST), calls.AddPlayer(HOME, "9")):
+        yield from asked_after(play, call)
+        yield from asked_after(play, call)
+    for _ in range(10):
+        yield from asked_after(play, Timeout(HOME))
+    yield from note(play, calls.DoubleFoul("5", "15", FoulKind.TECHNICAL))
+    for loser, default in product(Team, (False, True)):
+        for points in ((0, 0), (9, 7), (7, 9)):
+            play = at_left(profile, 1, 300)
+            scores = [SetScore(team, n) for team, n in zip(Team, points, strict=True)]
+            yield from note(play, *scores, calls.Forfeit(loser, default))
+            yield f"{official_score(play.game, Forfeited(loser, default))}"
+
+
+def asked_after(play: Play, call: Call) -> Iterator[str]:
+    """Take a call, and write what the table asks about it once it is booked."""
+    question = follow_up(Heard(call, "voice", play.at()), Decisions(play.game))
+    yield from note(play, call)
+    yield f"{question and (question.kind.name, question.slots)}"
+
+
 def lists(profile: Profile) -> Iterator[str]:
     """Numbers and names: legal ones, late ones, six on court."""
     play = Play(profile, home=("4", "5"), guest=())
@@ -265,7 +294,7 @@ PARTS: dict[str, Part] = {
     part.__name__: part
     for part in (
         periods, opening, common_fouls, kinds_of_fouls, limits, time_outs, goals, leads, waiting,
-        corrections, lists, as_written,
+        corrections, incidents, lists, as_written,
     )
 }  # fmt: skip
 

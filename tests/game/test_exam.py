@@ -25,12 +25,6 @@ SHOWN_ONLY = (
 )  # fmt: skip
 """Values that people read in the table of rules and that nothing in a game depends on."""
 
-NOT_WALKED = ("periods.horn_last_s", "goals.forfeit", "goals.forfeit_stands", "goals.forfeit_rule",
-              "fouls.too_many_on", "timeouts.excess_technical", "chances.goal_stops_for_timeout",
-              "table.hurt_rule", "table.delay_rule")  # fmt: skip
-"""Values that no part of the examination walks through yet; the scripts in `tests/games/incidents`
-and `tests/games/rules` play them, in some leagues."""
-
 FIRST = {
     "periods": "periods",
     "clock": "leads",
@@ -105,7 +99,7 @@ def idle(profile: Profile, dotted: str) -> bool:
     clock, goals, fouls = profile.clock, profile.goals, profile.fouls
     late = Until.LATE in (profile.corrections.throws, profile.corrections.book)
     stops = any(clock.goal_stops_tenths)
-    return dotted in (*SHOWN_ONLY, *NOT_WALKED) or {
+    return dotted in SHOWN_ONLY or {
         "clock.stops_last_s": not clock.runs_on,
         "clock.goal_stops_rule": not stops,
         "clock.mercy_reverts": not clock.mercy,

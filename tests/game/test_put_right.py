@@ -179,6 +179,14 @@ def test_one_foul_of_a_double_foul_is_taken_off(running: Play) -> None:
     assert running.game.misfits == ()
 
 
+def test_what_is_left_of_a_double_technical_is_technical(running: Play) -> None:
+    running.take(DoubleFoul("5", "8", FoulKind.TECHNICAL))
+    right(running, PutRight(HOME, "foul", "5", off=True))
+    assert [charge.foul for charge in running.game.charges] == [FoulKind.TECHNICAL]
+    # NFHS 4-19: alone it brings two throws.
+    assert [(owed.team, owed.left) for owed in running.game.owed] == [(HOME, 2)]
+
+
 def test_a_double_foul_stays_one_foul_of_each_team(running: Play) -> None:
     running.take(DoubleFoul("5", "8"))
     item = running.game.charges[0].item

@@ -106,6 +106,13 @@ def test_a_double_foul_brings_no_throws(play: Play) -> None:
     assert (codes(play, "5"), codes(play, "8", GUEST)) == ("P", "P")
 
 
+def test_two_technical_fouls_at_once_cancel_as_two_called_one_by_one(play: Play) -> None:
+    """42."""
+    play.take(DoubleFoul("5", "8", FoulKind.TECHNICAL))
+    assert (codes(play, "5"), codes(play, "8", GUEST)) == ("Tc", "Tc")
+    assert play.game.owed == ()
+
+
 def test_a_signal_that_no_throws_follow_takes_the_figure_away(play: Play) -> None:
     play.take(Foul(HOME, "5", award=Award.TWO), SetAward(Award.NONE))
     assert codes(play, "5") == "P"

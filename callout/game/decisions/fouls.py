@@ -118,7 +118,12 @@ def _same_stop(game: Game, first: Charge, then: FoulCharged | Charge) -> bool:
 
 
 def double_foul(game: Game, call: DoubleFoul, at: At) -> Decision:
-    """Each of two opponents is charged with a foul; no throws are awarded."""
+    """Each of two opponents is charged with a foul; no throws are awarded.
+
+    Source: NFHS 3.4.3C for two technical fouls; FIBA 35-1, and 42 for equal penalties.
+    """
+    if call.foul not in game.profile.fouls.kinds:
+        return Refusal(refusals.FOUL_UNKNOWN, slots={"foul": call.foul})
     period = foul_period(game)
     pairs = ((Team.HOME, call.home), (Team.GUEST, call.guest))
     charges = tuple(
@@ -126,7 +131,7 @@ def double_foul(game: Game, call: DoubleFoul, at: At) -> Decision:
             next_item(game, position),
             team,
             known(game, team, number),
-            FoulKind.PERSONAL,
+            call.foul,
             Offender.PLAYER,
             period,
             left_in(game, period, at),
@@ -135,7 +140,10 @@ def double_foul(game: Game, call: DoubleFoul, at: At) -> Decision:
         )
         for position, (team, number) in enumerate(pairs)
     )
-    return (*_whistle(game), *charges)
+    rules = game.profile.fouls
+    equal = rules.cancels and rules.kinds[call.foul].throws is ThrowRule.ALWAYS
+    cancelled = (PenaltiesCancelled(charges[0].item, charges[1].item),) if equal else ()
+    return (*_whistle(game), *charges, *cancelled)
 
 
 def set_award(game: Game, call: SetAward, at: At) -> Decision:

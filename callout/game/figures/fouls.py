@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from callout.game.choices import Span, ThrowRule, Why
 from callout.game.events import FoulCharged
 from callout.game.figures.score import entry_of, find, is_overtime, owed_to
 from callout.game.profile.profile import Profile
-from callout.game.profile.sections import FoulRule, Tier
+from callout.game.profile.sections import Ejection, FoulRule, Tier
 from callout.game.state import ITEMS_PER_ENTRY, Charge, Game, Owed
 from callout.game.terms import Award, FoulKind, Offender, Team
 
@@ -210,10 +211,19 @@ def why_ejected(game: Game, team: Team, number: str) -> Why:
         return Why.COACH
     if not _ejecting_at_once(game.profile).isdisjoint(charged):
         return Why.AT_ONCE
-    kinds = {FoulKind.TECHNICAL, FoulKind.UNSPORTSMANLIKE}.intersection(charged)
-    if len(kinds) > 1:
+    of = next((each.of for each in game.profile.fouls.ejections if _ejects(each, charged)), ())
+    kinds = frozenset(of).intersection(charged)
+    if {FoulKind.TECHNICAL, FoulKind.UNSPORTSMANLIKE} <= kinds:
         return Why.BOTH
-    return Why.TWO_UNSPORTSMANLIKE if FoulKind.UNSPORTSMANLIKE in kinds else Why.TWO_TECHNICALS
+    if FoulKind.CLASS_B in kinds:
+        return Why.THREE_TECHNICALS
+    alone = {FoulKind.UNSPORTSMANLIKE: Why.TWO_UNSPORTSMANLIKE, FoulKind.FLAGRANT: Why.TWO_FLAGRANT}
+    return next((alone[kind] for kind in kinds if kind in alone), Why.TWO_TECHNICALS)
+
+
+def _ejects(ejection: Ejection, charged: Sequence[FoulKind]) -> bool:
+    """Whether a player with fouls of these kinds is out by that rule."""
+    return sum(kind in ejection.of for kind in charged) >= ejection.count
 
 
 def is_ejected(game: Game, team: Team, number: str) -> bool:
@@ -223,10 +233,7 @@ def is_ejected(game: Game, team: Team, number: str) -> bool:
         return True
     if game.side(team).coach == number and coach_is_out(game, team):
         return True
-    return any(
-        sum(kind in ejection.of for kind in charged) >= ejection.count
-        for ejection in game.profile.fouls.ejections
-    )
+    return any(_ejects(each, charged) for each in game.profile.fouls.ejections)
 
 
 def is_out(game: Game, team: Team, number: str) -> bool:

@@ -15,9 +15,16 @@ def goal_stops_clock(game: Game, goal: Goal) -> bool:
 
 def clock_runs_on(game: Game, left_tenths: int) -> bool:
     """Whether the clock runs on through whistles, by the league's rule or because of a lead."""
+    return mercy(game, left_tenths) or _runs_anyway(game, left_tenths)
+
+
+def runs_for_lead(game: Game, left_tenths: int) -> bool:
+    """Whether the clock runs on through whistles because of a lead and for nothing else."""
+    return mercy(game, left_tenths) and not _runs_anyway(game, left_tenths)
+
+
+def _runs_anyway(game: Game, left_tenths: int) -> bool:
     rules = game.profile.clock
-    if mercy(game, left_tenths):
-        return True
     return rules.runs_on and not (ends_a_half(game) and left_tenths <= 10 * rules.stops_last_s)
 
 

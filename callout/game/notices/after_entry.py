@@ -20,7 +20,7 @@ from callout.game.figures.fouls import (
 from callout.game.figures.running_clock import (
     clock_runs_on,
     goal_stops_clock,
-    mercy,
+    runs_for_lead,
     target_reached,
 )
 from callout.game.figures.score import all_lines, find, fresh_goal, is_overtime, score_slots
@@ -187,10 +187,11 @@ def _changed_too(before: Game, entry: Entry, after: Game) -> list[Notice]:
 def _pace(before: Game, entry: Entry, after: Game) -> list[Notice]:
     """The clock that runs on because of a big lead, and points that end the game."""
     left = after.seen_tenths
-    now, was = mercy(after, left), mercy(before, before.seen_tenths)
+    # A lead is told once it changes something: where the clock runs on anyway, it does not yet.
+    now, was = runs_for_lead(after, left), runs_for_lead(before, before.seen_tenths)
     found = []
     stops = was and not clock_runs_on(after, left)
-    if (now and not was) or (stops and not now and after.phase is not Phase.OVER):
+    if (now and not was) or (stops and after.phase is not Phase.OVER):
         found.append(Notice(kinds.MERCY_ON if now else kinds.MERCY_OFF))
     stopped = isinstance(entry.call, StopClock) and not after.owed
     if stopped and clock_runs_on(after, left):

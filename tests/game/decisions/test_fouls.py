@@ -167,6 +167,17 @@ def test_a_double_foul_is_one_on_each_and_brings_no_throws(running: Play) -> Non
     assert home.item != guest.item
 
 
+def test_two_technical_fouls_at_once_bring_no_throws(running: Play) -> None:
+    # NFHS ruling 3.4.3C: no free throws, and a team foul of each.
+    running.take(DoubleFoul("10", "14", FoulKind.TECHNICAL))
+    assert {each.foul for each in running.game.charges} == {FoulKind.TECHNICAL}
+    assert (team_fouls(running.game, HOME), team_fouls(running.game, GUEST)) == (1, 1)
+    assert running.game.owed == ()
+    # 3x3 has no foul of a minor kind.
+    call = DoubleFoul("10", "14", FoulKind.CLASS_B)
+    assert Play(load_profile("fiba-3x3")).start().refusal(call) == "foul_unknown"
+
+
 def test_a_double_foul_in_an_interval_has_the_next_periods_time() -> None:
     # FIBA 41.1.3: it counts in the period that follows, and so from its beginning.
     fiba = Play(load_profile("fiba-2022")).start().take(EndPeriod(), DoubleFoul("10", "14"))

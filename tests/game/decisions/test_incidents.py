@@ -124,7 +124,7 @@ def test_three_minor_technicals_are_technicals() -> None:
     play = Play(load_profile("ncaa-men-2026")).start()
     play.take(*[Foul(GUEST, "14", FoulKind.CLASS_B)] * 3)
     assert is_out(play.game, GUEST, "14")
-    assert why_ejected(play.game, GUEST, "14") is Why.TWO_TECHNICALS
+    assert why_ejected(play.game, GUEST, "14") is Why.THREE_TECHNICALS
 
 
 def test_the_hurt_are_replaced_in_the_league_s_time(running: Play) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from callout.game.calls import DoubleFoul, EndPeriod, Foul, SetAward, Shot, StartPeriod
+from callout.game.choices import Why
 from callout.game.figures.fouls import (
     all_thrown,
     at_limit,
@@ -18,6 +19,7 @@ from callout.game.figures.fouls import (
     player_fouls,
     team_fouls,
     throws_for,
+    why_ejected,
 )
 from callout.game.profile.file import load_profile
 from callout.game.terms import Award, FoulKind, Offender, Team
@@ -25,6 +27,7 @@ from tests.game.play import GUEST, HOME, Play
 
 P, T = FoulKind.PERSONAL, FoulKind.TECHNICAL
 U, ATTACK = FoulKind.UNSPORTSMANLIKE, FoulKind.OFFENSIVE
+B = FoulKind.CLASS_B
 COACH, BENCH = Offender.COACH, Offender.BENCH
 
 
@@ -224,6 +227,27 @@ def test_who_is_out(league: str, kinds: tuple[FoulKind, ...], limit: bool, eject
     now = fouled(league, *kinds).game
     assert (at_limit(now, GUEST, "14"), is_ejected(now, GUEST, "14")) == (limit, ejected)
     assert is_out(now, GUEST, "14") is (limit or ejected)
+
+
+@pytest.mark.parametrize(
+    ("league", "kinds", "why"),
+    [
+        # NCAA scorer's duties: A+A, A+B+B, B+B+B.
+        ("ncaa-men-2026", (T, T), Why.TWO_TECHNICALS),
+        ("ncaa-men-2026", (T, B, B), Why.THREE_TECHNICALS),
+        ("ncaa-men-2026", (B, B, B), Why.THREE_TECHNICALS),
+        # From memory, as in the profiles.
+        ("ncaa-men-2026", (FoulKind.FLAGRANT, T, FoulKind.FLAGRANT), Why.TWO_FLAGRANT),
+        ("nba-2026", (FoulKind.FLAGRANT, FoulKind.FLAGRANT), Why.TWO_FLAGRANT),
+        # FIBA 36.2.3, 37.2.3, 38.
+        ("fiba-2024", (U, T), Why.BOTH),
+        ("fiba-2024", (U, U), Why.TWO_UNSPORTSMANLIKE),
+        ("fiba-2024", (P, FoulKind.DISQUALIFYING), Why.AT_ONCE),
+    ],
+)
+def test_why_a_player_is_out(league: str, kinds: tuple[FoulKind, ...], why: Why) -> None:
+    play = game(league).take(*(Foul(GUEST, "14", kind) for kind in kinds))
+    assert why_ejected(play.game, GUEST, "14") is why
 
 
 @pytest.mark.parametrize(
