@@ -16,16 +16,19 @@ def close(
         typer.Option(help="A correction of a closed book, as it is called: 'third quarter, home "
                      "foul five was four', or 'set home score 31'."),
     ] = "",
-    by: Annotated[str, typer.Option(help="The name of who makes the correction.")] = "",
+    by: Annotated[
+        str, typer.Option(help="The name of who makes the correction, or approves the score.")
+    ] = "",
     reason: Annotated[str, typer.Option(help="Why it is made.")] = "",
     say: options.SayAloud = False,
 ) -> None:  # fmt: skip
     """Close the book: settle what is open, have the officials approve the score.
 
-    Exit status 1 if they have not. From then on the book takes nothing but
-    corrections with --correct, --by and --reason: name and reason stay in the
-    game, and 'callout verify' and the sheet show them. At the end it asks
-    whether the players' names are to be struck.
+    Exit status 1 if they have not. --by "Ann Lee, referee" alone names who
+    approves. From then on the book takes nothing but corrections with
+    --correct, --by and --reason: name and reason stay in the game, and
+    'callout verify' and the sheet show them. At the end it asks whether the
+    players' names are to be struck.
     """
     from callout.commands.close import Signature
     from callout.commands.close import close as run

@@ -4,7 +4,7 @@ later changes are signed corrections.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -21,13 +21,14 @@ from callout.game.state import Charge, Game, Goal, Phase
 from callout.game.values import SHIRTS
 from callout.language.check import load_language
 from callout.language.parser import Parsed
-from callout.paper.sheet.words import line_words, number_words, when
+from callout.paper.sheet.notes import doubtful
+from callout.paper.sheet.words import approver, line_words, number_words, when
 from callout.paper.text import waiting_words
 from callout.plain import plain
 from callout.reading import exists
 from callout.table.book.journal import Journal
 from callout.table.book.names import names_of
-from callout.table.clock import MachineTime, clock_text
+from callout.table.clock import MachineTime
 from callout.table.language import Parsers, english, parsers_of, replies_of, scope_of
 from callout.table.session import Session
 from callout.table.setup.game_path import check_game_path
@@ -55,6 +56,8 @@ def close(
 ) -> int:
     """Close the book of a game, or correct a closed one; 1 if it is not approved, else 0.
 
+    A signature without a reason names who approves the score.
+
     Raises:
         CalloutError: the game is not over, or the correction is not complete or cannot be made.
         JournalError: the game cannot be read or written.
@@ -66,9 +69,10 @@ def close(
     try:
         with Journal.open(game) as journal:
             desk = _Desk(journal, ask or _prompt, voice)
-            if correct or signature:
+            if correct or (signature and signature.reason):
                 return desk.correct(correct, signature or Signature("", ""))
-            status, names = desk.close(), len(names_of(journal.setup))
+            by = signature.by if signature else ""
+            status, names = desk.close(by), len(names_of(journal.setup))
     finally:
         if voice is not None:
             voice.close()
@@ -97,8 +101,8 @@ class _Desk:
     def _game(self) -> Game:
         return self._session.game
 
-    def close(self) -> int:
-        """Settle what is open, and ask for the approval."""
+    def close(self, by: str) -> int:
+        """Settle what is open, and ask for the approval; `by` is who gives it, where known."""
         if self._game.phase is not Phase.OVER:
             raise CalloutError(
                 f"{self._journal.path}: the game is not over: say 'end game' in 'callout live'"
@@ -107,7 +111,7 @@ class _Desk:
             self._settle()
             home, guest = both_scores(self._game)
             print(f"Final score: home {home}, guest {guest}.")
-            self._answer(self._session.take(calls.Approve(), KEY))
+            self._answer(self._session.take(calls.Approve(by.strip()), KEY))
             yes = _is_yes(self._ask("The officials approve it (yes, no)"))
             self._answer(self._session.take(calls.Yes() if yes else calls.No(), KEY))
         return self._state()
@@ -115,18 +119,12 @@ class _Desk:
     def _settle(self) -> None:
         """Names what is open or doubtful, and asks for each number that is missing."""
         lines = open_lines(self._game)
-        for each in (*self._doubtful(), *waiting_words(self._game, self._journal.setup)):
+        for each in (*doubtful(self._game), *waiting_words(self._game, self._journal.setup)):
             print(plain(f"To be looked at: {each}"))
         if not lines:
             print("No number is missing.")
         for line in lines:
             self._number_of(line)
-
-    def _doubtful(self) -> Sequence[str]:
-        marks = [f"marked in period {period}, {clock_text(left)}"
-                 for period, left in self._game.marks]  # fmt: skip
-        misfits = [f"entry {entry} corrects what was taken back" for entry in self._game.misfits]
-        return (*marks, *misfits)
 
     def _number_of(self, line: Goal | Charge) -> None:
         """Asks whose a line is, until the number fits or the line is left open."""
@@ -187,7 +185,7 @@ class _Desk:
             print(plain(f"{path}: not approved; the book stays open"))
             return 1
         mark = self._journal.mark_after(one.entry)
-        print(plain(f"{path}: approved, home {one.home}, guest {one.guest}; "
+        print(plain(f"{path}: approved{approver(one)}, home {one.home}, guest {one.guest}; "
                     f"{one.entry} entries, mark {mark}"))  # fmt: skip
         for each in self._game.signatures:
             print(plain(f"  entry {each.entry}, signed {each.by}: {each.reason}"))

@@ -76,7 +76,9 @@ def _moments(kept: Kept, at: int | None) -> Iterator[tuple[int, str]]:
             elif isinstance(event, GameEnded):
                 yield count, "end of the game"
             elif isinstance(event, ScoreApproved):
-                yield count, f"approved by the officials, home {event.home}, guest {event.guest}"
+                by = f" ({event.by})" if event.by else ""
+                score = f"home {event.home}, guest {event.guest}"
+                yield count, f"approved by the officials{by}, {score}"
             elif isinstance(event, CorrectionSigned):
                 yield count, f"corrected after the approval, signed {event.by}: {event.reason}"
     if at is not None:

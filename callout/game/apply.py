@@ -232,7 +232,7 @@ def _starter_named(game: Game, event: events.StarterNamed) -> Game:
 
 
 def _score_approved(game: Game, event: events.ScoreApproved) -> Game:
-    return replace(game, approval=Approval(game.entry, event.home, event.guest))
+    return replace(game, approval=Approval(game.entry, event.home, event.guest, event.by))
 
 
 def _correction_signed(game: Game, event: events.CorrectionSigned) -> Game:

@@ -33,6 +33,9 @@ def _call(value: Any) -> Call:
 class Approve(Call):
     """The officials approve the final score; from then on the book is closed."""
 
+    by: Text = ""
+    """Name and role of who says so; empty where nobody is named."""
+
 
 @called("signed")
 class Signed(Call):

@@ -13,6 +13,8 @@ class ScoreApproved(Event):
     guest: int
     open: int = 0
     """How many lines had no number then."""
+    by: str = ""
+    """Name and role of who said so; empty where nobody was named."""
 
 
 @happens("correction_signed")

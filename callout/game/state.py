@@ -253,6 +253,8 @@ class Approval:
     entry: int
     home: int
     guest: int
+    by: str = ""
+    """Name and role of who said so; empty where nobody was named."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from typing import Final
 from callout.game.figures.score import open_lines, shown
 from callout.game.state import Charge, Game, Goal, Owner, TimeoutLine
 from callout.game.terms import Team
+from callout.paper.sheet.words import approver
 from callout.table.clock import clock_text
 from callout.table.foul_codes import coach_codes
 from callout.table.setup.setup import Setup
@@ -135,7 +136,8 @@ def _closed(game: Game) -> Iterator[list[str]]:
         return
     one = game.approval
     yield [
-        f"Approved by the officials: home {one.home}, guest {one.guest}; entry {one.entry}",
+        f"Approved by the officials{approver(one)}: home {one.home}, guest {one.guest}; "
+        f"entry {one.entry}",
         *(f"  entry {each.entry}, signed {each.by}: {each.reason}" for each in game.signatures),
     ]
 

@@ -34,7 +34,7 @@ from callout.table.speech.speaker import Speaker
 from callout.table.talk.dialogue import Dialogue, Step, booked, expire, hear, open_question
 from callout.table.talk.prior import prior
 from callout.table.talk.question_kinds import EXPIRED
-from callout.table.talk.questions import ANSWER_MS, SPOKEN, Doubt, Heard, Question, Readings
+from callout.table.talk.questions import ANSWER_MS, SPOKEN, Doubt, Heard, Made, Question, Readings
 from callout.table.talk.requests import Requests
 
 
@@ -131,11 +131,11 @@ class Session:
             return question is not None and question.wants == "this"
         return not self.book.decisions.refuses(call, self.now())
 
-    def hear(self, parser: Parser, words: str, source: str) -> Reply:
-        """What comes of words."""
+    def hear(self, parser: Parser, words: str, source: str, made: Made = None) -> Reply:
+        """What comes of words; `made` makes another call of each, such as a signed one."""
         result = parser.parse(words)
         if isinstance(result, Parsed):
-            return sum((self.take(call, source) for call in result.calls), Reply())
+            return sum((self.take(made(c) if made else c, source) for c in result.calls), Reply())
         return self.not_heard(source)
 
     def tick(self, by_ms: int | None = None, called: bool = False) -> Reply:

@@ -81,10 +81,13 @@ def _both(of: Any) -> dict[str, Any]:
     return {team.value: of(team) for team in Team}
 
 
-def _approved(game: Game) -> dict[str, int] | None:
-    """The score that the officials approved, and by which entry."""
+def _approved(game: Game) -> dict[str, Any] | None:
+    """The score that the officials approved, by which entry, and who said so if that is known."""
     one = game.approval
-    return {"entry": one.entry, "home": one.home, "guest": one.guest} if one else None
+    if one is None:
+        return None
+    told = {"entry": one.entry, "home": one.home, "guest": one.guest}
+    return {**told, "by": one.by} if one.by else told
 
 
 def _last_counting(game: Game) -> int:

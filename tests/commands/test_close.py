@@ -190,3 +190,20 @@ def test_a_closed_game_is_not_called_on_nor_the_approval_undone(closed: Path) ->
             table.say(words)
         assert journal.mark == before
     assert close(closed, ask=answers("no")) == 0
+
+
+def test_who_approved_is_shown_everywhere(game: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert close(game, "", Signature("Ann Lee, referee", ""), ask=answers("", "yes", "no")) == 0
+    assert verify(game) == 0
+    told = capsys.readouterr().out
+    assert f"{game}: approved (Ann Lee, referee), home 2, guest 2" in told
+    assert "approved by the officials (Ann Lee, referee), home 2, guest 2" in told
+    recorded = read(game)
+    text = book_text(recorded.game, recorded.setup, recorded.left_tenths)
+    assert "Approved by the officials (Ann Lee, referee): home 2, guest 2" in text
+    drawn = sheet(recorded, recorded.game.profile.sheet.form)
+    assert drawn["approved"].startswith("Approved by the officials (Ann Lee, referee) at ")
+    value = json.loads(json_line(recorded))
+    assert value["book"]["approved"]["by"] == "Ann Lee, referee"
+    jsonschema = pytest.importorskip("jsonschema")
+    jsonschema.validate(value, json.loads(SCHEMA.read_text(encoding="utf-8")))

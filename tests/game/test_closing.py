@@ -65,3 +65,12 @@ def test_a_signature_does_not_make_a_correction_possible() -> None:
     assert isinstance(signed, Refusal)
     assert signed.kind == "nothing_open"
     assert play.game.signatures == ()
+
+
+def test_who_says_that_the_score_is_approved_is_kept_where_it_is_known() -> None:
+    """FIBA 2024 Appendix B: the crew chief approves; a spoken call names nobody."""
+    for by, dumped in (("", {}), ("Ann Lee, crew chief", {"by": "Ann Lee, crew chief"})):
+        play = Play(load_profile("fiba-2024")).start().take(calls.EndGame(), calls.Approve(by))
+        assert play.game.approval is not None
+        assert play.game.approval.by == by
+        assert CALLS.dump(calls.Approve(by)) == dumped, "an older book has the same hash"

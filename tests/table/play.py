@@ -11,6 +11,7 @@ from callout.game.decide import Decisions, Refusal, decide
 from callout.game.fold import Entry, advance, new_game
 from callout.game.profile.file import load_profile
 from callout.game.state import Game, Owner, Side
+from callout.language.parser import Parser
 from callout.language.replies import Replies
 from callout.table.book.journal import Journal
 from callout.table.clock import SimulatedTime, Time, at
@@ -122,9 +123,12 @@ class Table:
         """Say each line; the reply to the last."""
         reply = Reply()
         for line in lines:
-            asked = self.session.dialogue.question is not None
-            reply = self.session.hear(self._parsers.now(asked), line, source)
+            reply = self.session.hear(self.parser(), line, source)
         return reply
+
+    def parser(self) -> Parser:
+        """What understands words now: answers, too, while a question is open."""
+        return self._parsers.now(self.session.dialogue.question is not None)
 
     def begun(self) -> Self:
         """The same, ten seconds after the clock was started."""

@@ -18,7 +18,7 @@ from callout.errors import CalloutError
 from callout.game.state import Game
 from callout.language.grammar import load_grammar
 from callout.table.clock import clock_text
-from callout.table.hands.buttons import button_words
+from callout.table.hands.buttons import button_words, page_texts
 from callout.table.setup.setup import Setup
 from callout.table.speech.reply import Reply, Sort
 from callout.table.view import view
@@ -107,7 +107,8 @@ def open_displays(shown: Shown, setup: Setup, game: Path, language: Path) -> Dis
         return Displays(board)
     addresses, rules = Addresses(shown.page, shared), setup.rules()
     periods, arrow = rules.periods.count, rules.arrow.used
-    spoken = {"language": language.resolve().name, "words": button_words(load_grammar(language))}
+    spoken = {"language": language.resolve().name, "words": button_words(load_grammar(language)),
+              "texts": page_texts(language)}  # fmt: skip
     path = str(game.resolve())
     page = LivePage(addresses, names, periods, arrow, path, spoken, monotonic)
     return Displays(board, page)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from callout.edges.ear.messages import Event
+from callout.game.calls import Call
 from callout.game.notices.kinds import Notice
 from callout.table.hands.devices import Edge
 
@@ -23,6 +24,23 @@ class TypedLine:
 class PageCalled:
     """A call that the partner made on the page, in the words of a typed one."""
 
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class PageSigned:
+    """A correction of the closed book that was signed on the page, in the words of a typed one."""
+
+    words: str
+    by: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class PageMade:
+    """A call that the page made by itself, and what is shown in the place of its words."""
+
+    call: Call
     words: str
 
 
@@ -51,7 +69,10 @@ class Sounded:
     """Whether it came from the loudspeaker, and so is no part of the talk with the scorer."""
 
 
-Item = TypedLine | PageCalled | InputEnded | DeviceLacking | Sounded | Edge | Notice | Event
+FromPage = PageCalled | PageSigned | PageMade
+"""What a person did on a page."""
+
+Item = TypedLine | FromPage | InputEnded | DeviceLacking | Sounded | Edge | Notice | Event
 """A key comes as an `Edge`; a `Notice` is something that happened beside the game."""
 
 Put = Callable[[Item], None]

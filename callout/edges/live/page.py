@@ -11,12 +11,13 @@ from typing import Any, Final
 import segno
 
 from callout.edges.child import REAL, SupervisedChild, Supervision
-from callout.edges.live.inbox import PageCalled, Put
+from callout.edges.live.inbox import FromPage, PageCalled, PageMade, PageSigned, Put
 from callout.edges.live.screen import SIDES, Called, View, next_foul
+from callout.edges.page import messages
 from callout.edges.page.addresses import Addresses
-from callout.edges.page.messages import COMMANDS, EVENTS, Beat, Open, Ready, Show, Told
-from callout.edges.page.messages import Called as CalledOnPage
+from callout.edges.page.messages import COMMANDS, EVENTS, Beat, Open, Problem, Ready, Show, Told
 from callout.edges.restarts import Back, Change, Died
+from callout.game import calls
 
 MODULE: Final = "callout.edges.page.process"
 
@@ -89,12 +90,12 @@ class LivePage:
                 if not self._child.was_ready:
                     print("\n".join(where_pages_are(self.addresses)), flush=True)
                 self._child.ready()
-            case CalledOnPage(words):
+            case Problem(what):
+                print(f"page: {what}", file=sys.stderr, flush=True)
+            case _:
                 self._child.worked()
                 if self._put is not None:
-                    self._put(PageCalled(words))
-            case _:
-                print(f"page: {event.what}", file=sys.stderr, flush=True)
+                    self._put(_item(event))
 
     def _changed(self, change: Change) -> None:
         match change:
@@ -120,6 +121,19 @@ class LivePage:
     def close(self) -> None:
         """End the process; the pages say that what they show is old."""
         self._child.close(patience_s=2.0)
+
+
+def _item(done: messages.Done) -> FromPage:
+    """What was done on a page, for the table's queue."""
+    match done:
+        case messages.Called(words):
+            return PageCalled(words)
+        case messages.Numbered(item, number):
+            return PageMade(calls.Correct(item, number=number), number)
+        case messages.Approved(by):
+            return PageMade(calls.Approve(by), by)
+        case messages.Signed(words, by, reason):
+            return PageSigned(words, by, reason)
 
 
 def where_pages_are(addresses: Addresses) -> list[str]:

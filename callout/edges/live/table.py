@@ -22,6 +22,8 @@ from callout.edges.live.inbox import (
     InputEnded,
     Item,
     PageCalled,
+    PageMade,
+    PageSigned,
     Put,
     Sounded,
     TypedLine,
@@ -42,7 +44,7 @@ from callout.table.session import Session
 from callout.table.speech.announcer import Command
 from callout.table.speech.kinds import KEYS_LACKING
 from callout.table.speech.reply import Reply
-from callout.table.talk.questions import SPOKEN
+from callout.table.talk.questions import SPOKEN, Made
 
 IDLE_S: Final = 0.2
 """The loop looks at the time at least once in this interval."""
@@ -156,10 +158,14 @@ class LiveTable:
 
     def _on(self, item: Item) -> None:
         match item:
-            case TypedLine(text):
-                self._on_line(text)
-            case PageCalled(words):
+            case TypedLine(""):
+                self._hands.set_talk(self._hands.once or not self._hands.talking)
+            case TypedLine(words) | PageCalled(words):
                 self._on_words(words)
+            case PageSigned(words, by, reason):
+                self._on_words(words, lambda call: calls.Signed(call, by, reason))
+            case PageMade(call, words):
+                self._act(self.session.take(call, "key"), words)
             case Edge():
                 self._did(self._hands.feed(item))
             case Sounded():
@@ -174,15 +180,9 @@ class LiveTable:
             case _:
                 self._on_ear(item)
 
-    def _on_line(self, line: str) -> None:
-        if line:
-            self._on_words(line)
-        else:
-            self._hands.set_talk(self._hands.once or not self._hands.talking)
-
-    def _on_words(self, line: str) -> None:
-        words = self._typed.typed(line)
-        self._act(self.session.hear(self._typed.now(self._asks()), words, "key"), line)
+    def _on_words(self, line: str, made: Made = None) -> None:
+        parser, words = self._typed.now(self._asks()), self._typed.typed(line)
+        self._act(self.session.hear(parser, words, "key", made), line)
 
     def _did(self, did: Iterable[Did]) -> None:
         for words, reply in did:

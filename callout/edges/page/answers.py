@@ -19,6 +19,8 @@ FILES: Final = {
     "partner.js": "text/javascript",
     "setup.js": "text/javascript",
     "after.js": "text/javascript",
+    "approval.js": "text/javascript",
+    "texts.js": "text/javascript",
     "calls.js": "text/javascript",
 }
 

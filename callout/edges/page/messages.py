@@ -60,8 +60,38 @@ class Called:
     words: str
 
 
+@dataclass(frozen=True, slots=True)
+class Numbered:
+    """The number of one line of the book was given on the page after the game."""
+
+    item: int
+    number: str
+
+
+@dataclass(frozen=True, slots=True)
+class Approved:
+    """The score is to be approved, on the page after the game; the table asks once more."""
+
+    by: str
+    """Name and role."""
+
+
+@dataclass(frozen=True, slots=True)
+class Signed:
+    """A correction of the closed book, signed on the page after the game."""
+
+    words: str
+    by: str
+    reason: str
+
+
 Command = Open | Show | Beat
-Told = Ready | Problem | Called
+Done = Called | Numbered | Approved | Signed
+"""What a person does on a page."""
+Told = Ready | Problem | Done
 
 COMMANDS: Final = Wire[Command]("do", {"open": Open, "show": Show, "beat": Beat})
-EVENTS: Final = Wire[Told]("event", {"ready": Ready, "problem": Problem, "called": Called})
+EVENTS: Final = Wire[Told]("event", {
+    "ready": Ready, "problem": Problem, "called": Called, "numbered": Numbered,
+    "approved": Approved, "signed": Signed,
+})  # fmt: skip

@@ -19,8 +19,8 @@ from callout.paper.box_page import TEMPLATE, box_page
 from callout.paper.export import TABLES, Recorded, csv_tables, json_line
 from callout.paper.read import read_recorded
 from callout.paper.sheet.form import TEMPLATES, sheet
-from callout.paper.sheet.notes import open_notes
-from callout.paper.text import book_text
+from callout.paper.sheet.notes import doubtful, numbers_missing, open_notes
+from callout.paper.text import book_text, waiting_words
 
 PICTURES: Final = "sheet-"
 """`sheet-1.png` is the sheet's first page as a picture."""
@@ -89,9 +89,17 @@ def _state(recorded: Recorded) -> bytes:
         "over": game.phase is Phase.OVER,
         "score": {team.value: score(game, team) for team in Team},
         "open": list(open_notes(game, setup)),
+        # What the approval asks about: lines whose number is missing, and what is to be looked at.
+        "lines": [
+            {"item": item, "what": what} for item, what in numbers_missing(game, setup).items()
+        ],
+        "looks": [*doubtful(game), *waiting_words(game, setup)],
         "entries": len(recorded.entries),
         "mark": recorded.mark,
         "signatures": list(game.profile.sheet.signatures),
+        "approved": recorded.seen["approved"],
+        "approved_mark": recorded.approved_mark,
+        "signed": recorded.seen["signed"],
     }
     return json.dumps(told, ensure_ascii=False).encode()
 

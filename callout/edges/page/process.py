@@ -19,7 +19,6 @@ from callout.edges.page.app import application
 from callout.edges.page.messages import (
     COMMANDS,
     EVENTS,
-    Called,
     Command,
     Open,
     Problem,
@@ -43,7 +42,7 @@ async def serve(
 ) -> int:
     """Serve until the input ends."""
     news = News()
-    app = application(addresses, news, lambda words: out.tell(Called(words)), Papers(game))
+    app = application(addresses, news, out.tell, Papers(game))
     server = new_server(app)
     loop = asyncio.get_running_loop()
 

@@ -27,7 +27,7 @@ def approve(game: Game, call: Approve, at: At) -> Decision:
     if game.phase is not Phase.OVER:
         return Refusal(refusals.NOT_OVER)
     home, guest = both_scores(game)
-    return (ScoreApproved(home, guest, len(open_lines(game))),)
+    return (ScoreApproved(home, guest, len(open_lines(game)), call.by.strip()),)
 
 
 def signed(game: Game, call: Signed, at: At) -> Decision:

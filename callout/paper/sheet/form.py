@@ -18,7 +18,7 @@ from callout.paper.sheet.history import History, history
 from callout.paper.sheet.notes import arrow, lost, open_notes, told
 from callout.paper.sheet.roster import coach_row, officials, player_rows
 from callout.paper.sheet.running import cells, ends, periods_over
-from callout.paper.sheet.words import day, period_name, time_of_day, when
+from callout.paper.sheet.words import approver, day, period_name, time_of_day, when
 
 TEMPLATES: Final = {form: Path(__file__).with_name(f"{form.value}.typ") for form in SheetForm}
 """The template of each form."""
@@ -109,8 +109,8 @@ def _approved(recorded: Recorded, zone: tzinfo | None) -> str:
     signed = f" Corrections signed since: {since}, see overleaf." if since else ""
     mark = f", mark {recorded.approved_mark}" if recorded.approved_mark else ""
     return (
-        f"Approved by the officials at {time_of_day(wall_ms, zone)}: {one.home} – {one.guest}; "
-        f"entry {one.entry}{mark}.{signed}"
+        f"Approved by the officials{approver(one)} at {time_of_day(wall_ms, zone)}: "
+        f"{one.home} – {one.guest}; entry {one.entry}{mark}.{signed}"
     )
 
 

@@ -12,16 +12,32 @@ from callout.game.state import Game
 from callout.paper.sheet.history import Correction, History
 from callout.paper.sheet.words import line_words, number_words, period_name, time_of_day, when
 from callout.paper.text import waiting_words
+from callout.table.clock import clock_text
 from callout.table.setup.setup import Setup
 
 
 def open_notes(game: Game, setup: Setup) -> Iterator[str]:
     """What is open, a line each: numbers that are missing, throws to come, requests."""
+    yield from numbers_missing(game, setup).values()
+    yield from waiting_words(game, setup)
+
+
+def numbers_missing(game: Game, setup: Setup) -> dict[int, str]:
+    """The lines of the book that wait for a number, in words, by their items."""
+    told = {}
     for line in open_lines(game):
         name, number = setup.team(line.team).name, number_words(line.number, line.said)
         time = when(game, line.period, line.left_tenths)
-        yield f"{name}: {line_words(line)}, {time}, {number}"
-    yield from waiting_words(game, setup)
+        told[line.item] = f"{name}: {line_words(line)}, {time}, {number}"
+    return told
+
+
+def doubtful(game: Game) -> Iterator[str]:
+    """What should be looked at before the score is approved: marks, and what contradicts itself."""
+    for period, left_tenths in game.marks:
+        yield f"marked in period {period}, {clock_text(left_tenths)}"
+    for entry in game.misfits:
+        yield f"entry {entry} corrects what was taken back"
 
 
 def told(game: Game, lines: Iterable[Correction], zone: tzinfo | None) -> list[dict[str, Any]]:

@@ -7,7 +7,7 @@ from typing import Final
 
 from callout.game.figures.score import shown
 from callout.game.profile.profile import Profile
-from callout.game.state import Charge, Game, Goal
+from callout.game.state import Approval, Charge, Game, Goal
 from callout.game.terms import FoulKind, Offender
 from callout.table.clock import clock_text
 
@@ -65,3 +65,8 @@ def number_words(number: str | None, said: str | None) -> str:
     if number is not None:
         return f"number {number}"
     return f"number {said}, not listed" if said else "number missing"
+
+
+def approver(approval: Approval) -> str:
+    """` (Ann Lee, referee)` where it is known who said that the score is approved."""
+    return f" ({approval.by})" if approval.by else ""

@@ -1,14 +1,17 @@
-"""The words of calls that stand on buttons, in any language, from its own templates."""
+"""The words of a page in any language: of calls that stand on buttons, and of its own texts."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Final
 
 from callout.game.terms import Team
 from callout.language.grammar import Grammar
-from callout.language.slots import listed
+from callout.language.slots import Strict, listed
+from callout.language.source import Source
+from callout.reading import exists
 
 BUTTONS: Final[Mapping[str, tuple[str, Mapping[str, object]]]] = {
     "undo": ("undo", {}), "was team": ("make_team", {}), "start clock": ("start_clock", {}),
@@ -24,6 +27,23 @@ NUMBERED: Final = frozenset({"two", "three", "foul", "number", "was number"})
 
 _OPTION: Final = re.compile(r"\[([^\[\]]*)\]")
 _CHOICE: Final = re.compile(r"\(([^()|]*)[^()]*\)")
+
+
+def page_texts(folder: Path) -> Mapping[str, str]:
+    """The words of the page after a game, by the English ones; none for English itself.
+
+    Raises:
+        InputError: page.yaml of the language is wrong.
+    """
+    path = folder / "page.yaml"
+    return Source(path).as_model(PageFile).texts if exists(path) else {}
+
+
+class PageFile(Strict):
+    """page.yaml."""
+
+    texts: Mapping[str, str]
+    """What stands on the page, by what stands there in English."""
 
 
 def button_words(grammar: Grammar) -> dict[str, str]:

@@ -36,7 +36,7 @@ from callout.table.talk.answers import (
 from callout.table.talk.booking_questions import question_for
 from callout.table.talk.doubt import doubt_question, number_alone
 from callout.table.talk.follow_ups import follow_up
-from callout.table.talk.put_right import WALKING, put_right, walked
+from callout.table.talk.put_right import WALKING, described, put_right, walked
 from callout.table.talk.questions import (
     ANSWER_MS,
     QUIET,
@@ -192,7 +192,7 @@ def _walked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Dec
 
 def _fresh(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
     """A call while nothing is open: asked about, or booked."""
-    if isinstance(heard.call, calls.PutRight) and not heard.doubt:
+    if described(heard.call) and not heard.doubt:
         return _put_right(dialogue, heard, decisions)
     if heard.doubt and number_alone(heard.doubt) is None:
         # Which of the calls it was comes first: each of them may have a question of its own.

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Final
 
 from callout.game import calls
+from callout.game.calls import Call
 from callout.game.decide import Decisions, Refusal
 from callout.game.figures.score import find, period_slots, shown
 from callout.game.state import Charge, Game, Goal, TimeoutLine
@@ -20,10 +21,19 @@ WALKING: Final = (calls.Yes, calls.No, calls.Earlier, calls.Later)
 """Answers to the question whether it is this line."""
 
 
+def described(call: Call) -> calls.PutRight | None:
+    """The description of a line that a call is, or that it signs; None for any other."""
+    inner = call.call if isinstance(call, calls.Signed) else call
+    return inner if isinstance(inner, calls.PutRight) else None
+
+
 def put_right(heard: Heard, decisions: Decisions) -> Heard | Question | Refusal:
     """The correction of the one line that fits, or the question which of several is meant."""
-    assert isinstance(heard.call, calls.PutRight)
-    found = decisions.fitting(heard.call)
+    meant = described(heard.call)
+    assert meant is not None
+    found: tuple[Call, ...] = decisions.fitting(meant)
+    if isinstance(heard.call, calls.Signed):
+        found = tuple(replace(heard.call, call=each) for each in found)
     if not found:
         return Refusal(NOTHING_FITS)
     # What no line can be made is refused before anything is asked.
@@ -65,6 +75,7 @@ def _about(question: Question, at: int, heard: Heard, game: Game) -> Question:
     if question.about:
         return next_suspect(question, at, heard)
     right = question.choices[at]
+    right = right.call if isinstance(right, calls.Signed) else right
     assert isinstance(right, calls.Correct)
     slots = _described(game, right.item)
     return replace(question, at=at, until_ms=until_ms(heard), slots=slots)

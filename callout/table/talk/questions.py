@@ -6,7 +6,7 @@ aloud what stays as it was.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Final, TypeAlias
 
@@ -25,6 +25,9 @@ KEY: Final = "key"
 QUIET: Final = frozenset({"clock", "script"})
 """Sources without a person who could answer: their calls are never asked about."""
 
+
+Made: TypeAlias = Callable[[Call], Call] | None
+"""Makes another call of one, such as a signed one; None leaves it as it is."""
 
 Readings: TypeAlias = tuple[tuple[Call, float], ...]
 """What a sound may have been, each with its share."""

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from callout.edges.live.displays import Displays
-from callout.edges.live.inbox import Item, PageCalled
+from callout.edges.live.inbox import Item, PageCalled, PageMade, PageSigned
 from callout.edges.live.page import (
     BEAT_S,
     LivePage,
@@ -22,15 +22,19 @@ from callout.edges.page.addresses import Addresses, own_address
 from callout.edges.page.messages import (
     COMMANDS,
     EVENTS,
+    Approved,
     Beat,
     Called,
     Command,
+    Numbered,
     Open,
     Problem,
     Ready,
     Show,
+    Signed,
     Told,
 )
+from callout.game import calls
 from callout.table.view import view
 from tests.edges.scripted import Children, Seconds
 from tests.table.play import Table
@@ -141,8 +145,16 @@ def test_what_the_partner_calls_comes_to_the_table(
     pages.child.tell(Ready())
     pages.child.tell(Ready())
     pages.child.tell(Called("home two"))
+    pages.child.tell(Numbered(7, "5"))
+    pages.child.tell(Approved("Ann Lee, crew chief"))
+    pages.child.tell(Signed("number five", "J. Miller", "the film"))
     pages.page.close()
-    assert pages.came == [PageCalled("home two")]
+    assert pages.came == [
+        PageCalled("home two"),
+        PageMade(calls.Correct(7, number="5"), "5"),
+        PageMade(calls.Approve("Ann Lee, crew chief"), "Ann Lee, crew chief"),
+        PageSigned("number five", "J. Miller", "the film"),
+    ]
     told = capsys.readouterr().out
     assert told.splitlines() == where_pages_are(pages.page.addresses), "once, when they are there"
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from callout.edges.page.addresses import own_address
-from callout.edges.page.messages import Called
+from callout.edges.page.messages import Approved, Called, Numbered, Signed
 from callout.edges.page.papers import Papers
 from callout.errors import CalloutError, JournalError
 from callout.paper.export import TABLES, csv_tables, json_line
@@ -58,6 +58,7 @@ def test_what_is_open_is_told_with_the_mark(game: Path) -> None:
     assert state["entries"] == len(recorded.entries)
     assert state["score"] == {"home": 2, "guest": 0}
     assert state["over"] is False
+    assert (state["approved"], state["signed"]) == (None, [])
     assert "timer" not in state["signatures"]
     assert state["signatures"] == list(recorded.game.profile.sheet.signatures)
 
@@ -93,6 +94,34 @@ def test_the_papers_are_had_by_their_own_token_alone(site: Served) -> None:
 def test_a_call_after_the_game_takes_the_path_of_every_other(site: Served) -> None:
     assert site.call("number five", page="after") == 202
     assert site.told.events.get(timeout=HANG_S) == Called("number five")
+
+
+def test_what_is_done_at_the_end_comes_to_the_table_whole(site: Served) -> None:
+    def send(deed: str, **body: object) -> int:
+        path, kind = f"/after/{site.addresses.after}/{deed}", {"Content-Type": "application/json"}
+        return site.ask(path, json.dumps(body).encode(), kind)[0]
+
+    signed = {"say": "home basket five was three", "name": " J. Miller ", "reason": "the film"}
+    for deed, body, done in (
+        ("number", {"item": 5, "number": "00"}, Numbered(5, "00")),
+        ("approve", {"name": "Ann Lee", "role": "crew chief"}, Approved("Ann Lee, crew chief")),
+        ("sign", signed, Signed("home basket five was three", "J. Miller", "the film")),
+    ):
+        assert send(deed, **body) == 202
+        assert site.told.events.get(timeout=HANG_S) == done
+        # Nothing may be left out, and nobody signs with nothing.
+        for name in body:
+            assert send(deed, **{key: body[key] for key in body if key != name}) == 400
+            for wrong in ("", "  ", None, 1.5, "x" * 201, "a\nb", "a\u202eb"):
+                assert send(deed, **{**body, name: wrong}) == 400, (name, wrong)
+    assert send("number", item=5, number="100") == 400
+    assert send("number", item=True, number="5") == 400
+    for deed in ("number", "approve", "sign"):
+        kind = {"Content-Type": "application/json"}
+        for page in ("hall", "partner"):
+            path = f"/{page}/{site.addresses.token(page)}/{deed}"
+            assert site.ask(path, json.dumps(signed).encode(), kind)[0] == 404
+    assert site.told.events.empty()
 
 
 def test_a_file_that_cannot_be_read_is_told_on_the_page(tmp_path: Path) -> None:

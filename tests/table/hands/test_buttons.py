@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
+import json
+import re
+from pathlib import Path
 
 import pytest
 
+import callout
 from callout.game import calls
 from callout.game.terms import Team
 from callout.language.check import load_language
@@ -13,9 +17,10 @@ from callout.language.grammar import Scope, language_folder
 from callout.language.parser import Parsed, Parser
 from callout.language.scope import Sentences
 from callout.language.typed import typed_words
-from callout.table.hands.buttons import BUTTONS, button_words
+from callout.table.hands.buttons import BUTTONS, button_words, page_texts
 
 LANGUAGES = sorted(path.name for path in language_folder("en").parent.iterdir() if path.is_dir())
+STATIC = Path(callout.__file__).parent / "edges" / "page" / "static"
 MEANT = {
     "undo": calls.Undo(), "was team": calls.MakeTeam(Team.GUEST),
     "start clock": calls.StartClock(), "stop clock": calls.StopClock(),
@@ -57,3 +62,21 @@ def test_the_first_of_several_ways_is_taken() -> None:
     undo = next(file for file in grammar.calls if file.name == "undo")
     other = undo.model_copy(update={"say": ("[oh [no]] (take|put) that back",)})
     assert button_words(dataclasses.replace(grammar, calls=(other,)))["undo"] == "take that back"
+
+
+@pytest.mark.parametrize("language", sorted(set(LANGUAGES) - {"en"}))
+def test_the_page_after_a_game_has_all_its_words(language: str) -> None:
+    """Each English text of the page is translated, and nothing that does not stand there."""
+    page, scripts = (STATIC / "after.html").read_text(), ""
+    for name in ("after.js", "approval.js", "calls.js"):
+        scripts += (STATIC / name).read_text()
+    shown = set(re.findall(r"data-text>([^<]+)<", page))
+    texts = page_texts(language_folder(language))
+    assert shown <= set(texts)
+    for english in set(texts) - shown:
+        assert json.dumps(english) in scripts, english
+    called = re.findall(
+        r'(?:said|made|tell|put)\((?:"[a-z-]+", )?("[A-Z](?:[^"\\]|\\.)*")', scripts
+    )
+    assert {json.loads(each) for each in called} <= set(texts)
+    assert page_texts(language_folder("en")) == {}

@@ -34,6 +34,10 @@ def take(table: Table, call: calls.Call, doubt: Doubt | None = None) -> str:
     return table.session.take(call, "voice", doubt=doubt).text
 
 
+def signed(table: Table) -> list[tuple[str, str]]:
+    return [(each.by, each.reason) for each in table.game.signatures]
+
+
 def numbers(table: Table) -> list[str | None]:
     return [charge.number for charge in table.game.charges]
 
@@ -202,3 +206,26 @@ def test_undo_names_what_it_has_undone(table: Table) -> None:
         "Changed: home free throw missed, number five, not ten. Nothing, nothing."
     )
     assert table.game.charges == ()
+
+
+def test_a_signed_description_is_found_or_asked_about_as_any_other(three: Table) -> None:
+    """Only the signature differs (`callout close --correct` takes the same words)."""
+
+    def sign(call: calls.Call) -> calls.Call:
+        return calls.Signed(call, "J. Miller", "the film shows it")
+
+    parser, session = three.parser(), three.session
+    three.say("end game", "yes", "officials approve", "yes")
+    assert session.hear(parser, "guest foul five was four", "key", sign).refused
+    asked = session.hear(parser, "home foul five was four", "key", sign)
+    assert asked.text == "First quarter, seven thirty: home foul, five. This one?"
+    assert signed(three) == []
+    three.say("no", "yes")
+    assert numbers(three) == ["5", "4", "5"]
+    assert signed(three) == [("J. Miller", "the film shows it")]
+    # One line fits a number that only one player has.
+    session.hear(parser, "home foul four was ten", "key", sign)
+    assert numbers(three) == ["5", "10", "5"]
+    assert session.hear(parser, "undo that", "key", sign).refused
+    assert session.hear(parser, "mumble", "key", sign).refused
+    assert len(signed(three)) == 2

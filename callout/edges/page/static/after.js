@@ -1,7 +1,9 @@
 // After the game: what is open, the sheet, and the exports, as the game's file has them.
 
+import { followApproval, showApproval, takeApproval } from "./approval.js";
 import { answers, buttons, latest, takeTyped } from "./calls.js";
 import { at, follow, heading, put } from "./page.js";
+import { said, speak } from "./texts.js";
 
 const papers = `${location.pathname.replace(/\/$/, "")}/papers`;
 const WAIT_MS = 400;
@@ -30,8 +32,9 @@ async function renew() {
   try {
     const state = await get("state.json");
     list("open", state.open);
-    const settled = state.open.length ? "Call what is missing, such as \"number five\"." : "Nothing is open.";
-    put("open-told", state.over ? settled : `The game is not over. ${settled}`);
+    const settled = said(state.open.length ? "Call what is missing, such as \"number five\"." : "Nothing is open.");
+    put("open-told", state.over ? settled : `${said("The game is not over.")} ${settled}`);
+    showApproval(state);
     list("signatures", state.signatures);
     put("mark", state.mark);
     put("entries", state.entries);
@@ -47,7 +50,7 @@ async function draw(state) {
   drawn = state.mark;
   at("pages").replaceChildren(...Array.from({ length: pages }, (_, nth) => {
     const picture = document.createElement("img");
-    picture.alt = `Score sheet, page ${nth + 1} of ${pages}. The book as text, below, says the same.`;
+    picture.alt = `${said("The score sheet")}, ${nth + 1}/${pages}. ${said("The book as text, below, says the same.")}`;
     // Each page is loaded anew when the book has changed: nothing of it is kept by the browser.
     picture.src = `${papers}/sheet-${nth + 1}.png#${state.mark}`;
     return picture;
@@ -55,13 +58,16 @@ async function draw(state) {
 }
 
 follow((game) => {
+  speak(game);
   heading(game);
   latest(game.latest);
   answers(game);
   buttons(game);
+  followApproval(game);
   clearTimeout(waits);
   waits = setTimeout(renew, WAIT_MS);
 });
 
 for (const each of document.querySelectorAll("a[data-paper]")) each.href = `${papers}/${each.dataset.paper}`;
 takeTyped();
+takeApproval();

@@ -1,6 +1,7 @@
 // Calls that are made on a page: sent to the table, and the last ones with their answers.
 
 import { at, put } from "./page.js";
+import { said } from "./texts.js";
 
 let language = "en";
 let known = {};
@@ -41,17 +42,22 @@ export function answers(game) {
   at("answers").replaceChildren(...(game.question ? made : []));
 }
 
-export async function call(words) {
-  put("sent", `Sent: ${words}`);
+export const call = (words) => send("call", { say: words }, words);
+
+// What was done goes to the table; `words` is how it is named. Whether the server took it.
+export async function send(deed, body, words) {
+  put("sent", `${said("Sent:")} ${words}`);
   try {
-    const answer = await fetch(`${location.pathname.replace(/\/$/, "")}/call`, {
+    const answer = await fetch(`${location.pathname.replace(/\/$/, "")}/${deed}`, {
       method: "POST",
       headers: { "Content-Type": "application/json" },
-      body: JSON.stringify({ say: words }),
+      body: JSON.stringify(body),
     });
-    if (!answer.ok) put("sent", `Not taken: ${words}. ${await answer.text()}`);
+    if (!answer.ok) put("sent", `${said("Not taken:")} ${words}. ${await answer.text()}`);
+    return answer.ok;
   } catch {
-    put("sent", `Not sent: ${words}. No connection.`);
+    put("sent", `${said("Not sent, no connection:")} ${words}`);
+    return false;
   }
 }
 
