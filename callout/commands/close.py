@@ -15,6 +15,7 @@ from callout.edges.voice.voice import Voice, open_voice
 from callout.errors import CalloutError
 from callout.game import calls
 from callout.game.calls import Call
+from callout.game.closing import LONGEST
 from callout.game.figures.score import both_scores, open_lines
 from callout.game.put_right import PastEntries
 from callout.game.state import Charge, Game, Goal, Phase
@@ -24,7 +25,7 @@ from callout.language.parser import Parsed
 from callout.paper.sheet.notes import doubtful
 from callout.paper.sheet.words import approver, line_words, number_words, when
 from callout.paper.text import waiting_words
-from callout.plain import plain
+from callout.plain import plain, unseen
 from callout.reading import exists
 from callout.table.book.journal import Journal
 from callout.table.book.names import names_of
@@ -146,7 +147,8 @@ class _Desk:
         """Make one signed correction."""
         if not words:
             raise CalloutError("expected --correct WORDS with --by and --reason, got no words")
-        call = calls.Signed(self._meant(words), signature.by, signature.reason)
+        signed = (_one_line("--by", signature.by), _one_line("--reason", signature.reason))
+        call = calls.Signed(self._meant(words), *signed)
         reply = self._session.take(call, KEY)
         if not reply.entries:
             raise CalloutError(_said(reply))
@@ -193,6 +195,21 @@ class _Desk:
             home, guest = both_scores(self._game)
             print(f"  the book has now home {home}, guest {guest}; mark {self._journal.mark}")
         return 0
+
+
+def _one_line(option: str, text: str) -> str:
+    """A name or a reason as the book holds it: on one line, without signs that nobody sees.
+
+    Raises:
+        CalloutError: it is too long for the book.
+    """
+    line = " ".join(text.split())
+    hidden = set(unseen(line))
+    line = "".join(sign for at, sign in enumerate(line) if at not in hidden)
+    if len(line) > LONGEST:
+        what = f"{option}: expected at most {LONGEST} characters, got {len(line)}"
+        raise CalloutError(what)
+    return line
 
 
 def _said(reply: Reply) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from callout.errors import JournalError
 from callout.game.events import CorrectionSigned, GameEnded, PeriodEnded, ScoreApproved
+from callout.plain import plain
 from callout.reading import exists
 from callout.table.book.audit import differences, missing, say_missing
 from callout.table.book.journal import Journal
@@ -80,6 +81,7 @@ def _moments(kept: Kept, at: int | None) -> Iterator[tuple[int, str]]:
                 score = f"home {event.home}, guest {event.guest}"
                 yield count, f"approved by the officials{by}, {score}"
             elif isinstance(event, CorrectionSigned):
-                yield count, f"corrected after the approval, signed {event.by}: {event.reason}"
+                signed = plain(f"signed {event.by}: {event.reason}")
+                yield count, f"corrected after the approval, {signed}"
     if at is not None:
         yield at, f"--at {at}"

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from pydantic import Field, PlainValidator
 
 from callout.errors import CalloutError
 from callout.game.called import CALLS, Call, called
 
-Text = Annotated[str, Field(max_length=200)]
+LONGEST: Final = 200
+"""Characters of a name or a reason: more would crowd the sheet on which they stand."""
+
+Text = Annotated[str, Field(max_length=LONGEST)]
 
 
 def _call(value: Any) -> Call:

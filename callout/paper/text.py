@@ -9,6 +9,7 @@ from callout.game.figures.score import open_lines, shown
 from callout.game.state import Charge, Game, Goal, Owner, TimeoutLine
 from callout.game.terms import Team
 from callout.paper.sheet.words import approver
+from callout.plain import plain
 from callout.table.clock import clock_text
 from callout.table.foul_codes import coach_codes
 from callout.table.setup.setup import Setup
@@ -138,7 +139,10 @@ def _closed(game: Game) -> Iterator[list[str]]:
     yield [
         f"Approved by the officials{approver(one)}: home {one.home}, guest {one.guest}; "
         f"entry {one.entry}",
-        *(f"  entry {each.entry}, signed {each.by}: {each.reason}" for each in game.signatures),
+        *(
+            plain(f"  entry {each.entry}, signed {each.by}: {each.reason}")
+            for each in game.signatures
+        ),
     ]
 
 

@@ -132,7 +132,9 @@ def test_a_signed_correction_shows_everywhere(
     drawn = sheet(recorded, recorded.game.profile.sheet.form)
     assert f"2 – 2; entry {count}, mark {mark}." in drawn["approved"]
     assert "Corrections signed since: 1" in drawn["approved"]
-    assert drawn["corrections"][-1]["by"] == "signed J. Miller: the film shows it"
+    (drawn_as,) = drawn["signed"]
+    assert (drawn_as["by"], drawn_as["reason"]) == ("J. Miller", "the film shows it")
+    assert "now home basket of 3, number 4" in drawn_as["what"]
     value = json.loads(json_line(recorded))
     assert value["book"]["approved"] == {"entry": count, "home": 2, "guest": 2}
     assert value["book"]["signed"] == [
@@ -149,8 +151,9 @@ def test_the_score_may_be_set_and_a_number_given(game: Path) -> None:
     recorded = read(game)
     assert recorded.seen["players"]["guest"]["8"]["points"] == 2
     assert recorded.seen["score"] == {"home": 4, "guest": 2}
-    corrections = sheet(recorded, recorded.game.profile.sheet.form)["corrections"]
-    assert [each["by"] for each in corrections[-2:]] == ["signed J. Miller: the film shows it"] * 2
+    drawn = sheet(recorded, recorded.game.profile.sheet.form)
+    assert [each["by"] for each in drawn["signed"]] == ["J. Miller"] * 2
+    assert drawn["corrections"] == []
 
 
 @pytest.mark.parametrize(
@@ -159,6 +162,12 @@ def test_the_score_may_be_set_and_a_number_given(game: Path) -> None:
         ("set home score four", Signature("", "the film shows it"), "needs a name and a reason"),
         ("set home score four", Signature("J. Miller", " "), "needs a name and a reason"),
         ("set home score four", None, "needs a name and a reason"),
+        (
+            "set home score four",
+            Signature("J" * 201, "why"),
+            "--by: expected at most 200 .* got 201",
+        ),
+        ("set home score four", Signature("J", "y" * 201), "--reason: expected at most 200"),
         ("", MILLER, "expected --correct WORDS"),
         ("undo that", MILLER, "puts a line right, or sets the score"),
         ("home two number four", MILLER, "puts a line right, or sets the score"),
@@ -175,6 +184,14 @@ def test_bad_corrections_change_nothing(
         close(closed, words, signature, ask=answers())
     with Journal.read(closed) as journal:
         assert journal.mark == mark
+
+
+def test_a_signature_is_one_line_of_signs_that_can_be_seen(closed: Path) -> None:
+    signature = Signature("J.\n Miller\x1b[2J", "the film\r\n\tshows it\u202e" + "y" * 174)
+    assert close(closed, "set home score four", signature, ask=answers()) == 0
+    (one,) = read(closed).game.signatures
+    assert one.by == "J. Miller[2J"
+    assert one.reason == "the film shows it" + "y" * 174
 
 
 def test_a_correction_before_the_approval_needs_no_signature(game: Path) -> None:

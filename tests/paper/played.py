@@ -108,8 +108,7 @@ def _foul(play: Play, random: Random, team: Team, number: str) -> None:
     shooter = random.choice(play.game.side(team.other).numbers)
     while any(owed.team is team.other for owed in play.game.owed):
         play.wait(6).call(Shot(random.random() < 0.7, team.other, shooter))
-    play.wait(3).call(Starter(team, number))
-    play.start()
+    play.wait(3).start()
 
 
 def whole(

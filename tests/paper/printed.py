@@ -28,7 +28,7 @@ def rows(pdf: bytes, left: float = 0, right: float = 1) -> list[list[str]]:
 
 def _rows(page: LTPage, left: float, right: float) -> list[list[str]]:
     found: dict[float, list[LTChar]] = {}
-    for letter in _letters(page):
+    for letter in letters(page):
         # What is turned by a right angle is in no row.
         if letter.matrix[1] == 0 and left <= letter.x0 < right:
             height = next((y for y in found if abs(y - letter.matrix[5]) <= SAME_ROW), None)
@@ -37,12 +37,12 @@ def _rows(page: LTPage, left: float, right: float) -> list[list[str]]:
     return [list(_words(sorted(found[y], key=lambda each: each.x0))) for y in heights]
 
 
-def _letters(thing: Any) -> Iterator[LTChar]:
+def letters(thing: Any) -> Iterator[LTChar]:
     if isinstance(thing, LTChar):
         yield thing
     elif hasattr(thing, "__iter__"):
         for each in thing:
-            yield from _letters(each)
+            yield from letters(each)
 
 
 def _words(letters: list[LTChar]) -> Iterator[str]:

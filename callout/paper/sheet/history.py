@@ -18,7 +18,7 @@ from callout.game.figures.score import entry_of
 from callout.game.fold import Entry, as_they_count
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import Offender, Team
-from callout.paper.sheet.whose import whose_word
+from callout.paper.sheet.whose import signed_reason, whose_word
 from callout.paper.sheet.words import basket_words, foul_words, line_words, number_words, when
 from callout.table.clock import clock_text
 
@@ -33,7 +33,9 @@ class Correction:
     left_tenths: int
     what: str
     by: str
-    """Whose word it was, and how it came: "table, by voice"."""
+    """Whose word it was, and how it came: "table, by voice"; or who signed it."""
+    reason: str = ""
+    """Why a closed book was corrected; empty for what was not signed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +118,7 @@ def _told(walk: _Walk, entry: Entry, words: _Words) -> list[Correction]:
     period = walk.game.period
     return [
         Correction(entry.id, entry.at.wall_ms, period, entry.at.left_tenths, what,
-                   whose_word(entry))
+                   whose_word(entry), signed_reason(entry))
         for what in told
     ]  # fmt: skip
 

@@ -41,7 +41,7 @@ def doubtful(game: Game) -> Iterator[str]:
 
 
 def told(game: Game, lines: Iterable[Correction], zone: tzinfo | None) -> list[dict[str, Any]]:
-    """Each correction, or what is noted: when it was called, what it was, and by whose word."""
+    """Each correction, or what is noted: when it was called, what, by whose word, and why."""
     return [
         {
             "entry": each.entry,
@@ -49,6 +49,7 @@ def told(game: Game, lines: Iterable[Correction], zone: tzinfo | None) -> list[d
             "when": when(game, each.period, each.left_tenths) if each.period else "before",
             "what": each.what,
             "by": each.by,
+            "reason": each.reason,
         }
         for each in lines
     ]

@@ -1,4 +1,4 @@
-"""By whose word a correction came."""
+"""By whose word a correction came, and why if it was signed."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import Final
 
 from callout.game import calls
 from callout.game.fold import Entry
+from callout.plain import plain
 
 OFFICIALS: Final = (
     calls.SetScore,
@@ -20,8 +21,13 @@ OFFICIALS: Final = (
 
 
 def whose_word(entry: Entry) -> str:
-    """Whose word an entry was and how it came; of a signed correction who signed it, and why."""
+    """Whose word an entry was and how it came; of a signed correction who signed it."""
     if isinstance(entry.call, calls.Signed):
-        return f"signed {entry.call.by}: {entry.call.reason}"
+        return plain(entry.call.by)
     who = "officials" if isinstance(entry.call, OFFICIALS) else "table"
     return f"{who}, by {entry.source}"
+
+
+def signed_reason(entry: Entry) -> str:
+    """Why a closed book was corrected; empty for every other entry."""
+    return plain(entry.call.reason) if isinstance(entry.call, calls.Signed) else ""

@@ -10,8 +10,8 @@ import os
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
+from dataclasses import replace
 from pathlib import Path
-from types import TracebackType
 from typing import Any, Final, Self
 
 from callout.errors import CalloutError, InPlayError, JournalError
@@ -23,10 +23,11 @@ from callout.table.book.backup import snapshot, write_anew
 from callout.table.book.chain import first_hash, follow, mark, next_hash
 from callout.table.book.files import path_text, why
 from callout.table.book.leftover import log_of, real
-from callout.table.book.names import with_names
+from callout.table.book.names import strike, with_names, write_people
 from callout.table.book.recorded_header import read_header
-from callout.table.book.rows import entry_row, read_entry, read_int, read_said, said_row
+from callout.table.book.rows import read_entry, read_int, read_said, readable_row, said_row
 from callout.table.book.schema import VERSION, fill, read_start
+from callout.table.setup.people import Person
 from callout.table.setup.setup import Setup
 from callout.table.speech.reply import Said
 
@@ -105,8 +106,8 @@ class Journal:
         Raises:
             JournalError: it could not be written, and nothing of it is in the journal.
         """
+        row = readable_row(entry)
         with self._transaction() as database:
-            row = entry_row(entry)
             own = next_hash(self._game, self._hash, row)
             file.written(database.execute(_ADD_ENTRY, (*row, self._hash, own, self._game)), 1)
             self._add(database, replies)
@@ -138,10 +139,7 @@ class Journal:
         return self._rows("SELECT * FROM reply ORDER BY id", read_said)
 
     def last_ms(self) -> int:
-        """When the last thing was recorded or said; 0 before the first.
-
-        Units: milliseconds since 1970.
-        """
+        """When the last thing was recorded or said, in ms since 1970; 0 before the first."""
         both = "(SELECT wall_ms FROM entry UNION ALL SELECT wall_ms FROM reply)"
         found = self._rows(f"SELECT max(wall_ms) FROM {both}", lambda row: read_int(row[0] or 0))
         return int(found[0])
@@ -173,33 +171,38 @@ class Journal:
         Raises:
             JournalError: it could not be written.
         """
-        place = path_text(path.absolute())
         with self._transaction() as database:
+            place = path_text(path.absolute())
             database.execute("INSERT OR IGNORE INTO copy VALUES (?)", (place,))
 
     def copies(self) -> tuple[Path, ...]:
         """The files recorded by `copied`."""
-        query = "SELECT path FROM copy ORDER BY path"
-        return self._rows(query, lambda row: Path(os.fsdecode(row[0])))
+        found = self._rows("SELECT path FROM copy ORDER BY path", lambda row: os.fsdecode(row[0]))
+        return tuple(map(Path, found))
 
     def forget(self) -> None:
-        """Deletes all names, so that not even their bytes remain in the file.
+        """Deletes all names: not even their bytes remain.
 
         Raises:
             JournalError: it could not be written, or a name is still there.
         """
-        # Without secure_delete, VACUUM and the checkpoint the bytes would stay in free pages and
-        # in the log.
         try:
-            for order in ("PRAGMA secure_delete = ON", "DELETE FROM name", "VACUUM",
-                          "PRAGMA wal_checkpoint(TRUNCATE)"):  # fmt: skip
-                self._database.execute(order).fetchall()
-            left = self._database.execute("SELECT count(*) FROM name").fetchone()[0]
+            left = strike(self._database)
         except sqlite3.Error as error:
             raise JournalError(f"{self.path}: cannot write: {why(error)}") from None
         if left:
             raise JournalError(f"{self.path}: {left} names are still in it")
         self.setup = with_names(self.setup)
+
+    def name_people(self, people: tuple[Person, ...]) -> None:
+        """Replaces the names of coaches, assistants and officials: they stand beside the book.
+
+        Raises:
+            JournalError: they could not be written.
+        """
+        with self._transaction() as database:
+            write_people(database, people)
+        self.setup = replace(self.setup, people=people)
 
     def close(self) -> None:
         """Closes the file and releases its lock; a file that was removed is written again first."""
@@ -210,12 +213,7 @@ class Journal:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.close()
 
     # --- reading --------------------------------------------------------------------------------

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterable
 from dataclasses import replace
 
 from callout.game.terms import Team
 from callout.plain import plain
-from callout.table.setup.people import STAFF
+from callout.table.setup.people import STAFF, Person
 from callout.table.setup.setup import Listed, Setup
 
 Name = tuple[str, str, str]
@@ -41,3 +42,23 @@ def with_names(setup: Setup, names: Iterable[Name] = ()) -> Setup:
 def _beside_players(whose: str, role: str) -> bool:
     """Whether it is no player: an official, or one of a team's staff."""
     return not whose or (whose in [team.value for team in Team] and role in STAFF)
+
+
+def strike(database: sqlite3.Connection) -> int:
+    """Deletes all names; how many are left, which should be none.
+
+    Without secure_delete, VACUUM and the checkpoint their bytes would stay in free pages and in
+    the log.
+    """
+    for order in ("PRAGMA secure_delete = ON", "DELETE FROM name", "VACUUM",
+                  "PRAGMA wal_checkpoint(TRUNCATE)"):  # fmt: skip
+        database.execute(order).fetchall()
+    left: int = database.execute("SELECT count(*) FROM name").fetchone()[0]
+    return left
+
+
+def write_people(database: sqlite3.Connection, people: Iterable[Person]) -> None:
+    """Replaces the names of coaches, assistants and officials; the players' names stay."""
+    roles = "team = '' OR number IN (" + ", ".join("?" * len(STAFF)) + ")"
+    database.execute(f"DELETE FROM name WHERE {roles}", STAFF)
+    database.executemany("INSERT INTO name VALUES (?, ?, ?)", list(people))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any, Final
 
+from callout.errors import CalloutError, JournalError
 from callout.game.calls import CALLS
 from callout.game.events import EVENTS, Event
 from callout.game.fold import Entry
@@ -85,6 +86,22 @@ def entry_row(entry: Entry) -> tuple[Any, ...]:
         entry.at.wall_ms,
         write_json([dump_event(event) for event in entry.events]),
     )
+
+
+def readable_row(entry: Entry) -> tuple[Any, ...]:
+    """The same columns, once they have been read back.
+
+    A row that cannot be read would make the whole game unreadable, so it is never written.
+
+    Raises:
+        JournalError: it cannot.
+    """
+    row = entry_row(entry)
+    try:
+        read_entry(row)
+    except (CalloutError, ValueError, TypeError, KeyError) as error:
+        raise JournalError(f"cannot write: {error}") from None
+    return row
 
 
 def read_entry(row: tuple[Any, ...]) -> Entry:

@@ -148,6 +148,18 @@ def test_an_entry_that_cannot_be_written_leaves_nothing(path: Path) -> None:
         assert (journal.entries(), journal.replies()) == ((ENTRY,), (SAID,))
 
 
+def test_an_entry_that_could_not_be_read_again_is_not_written(path: Path) -> None:
+    """One such row makes the whole file unreadable."""
+    long = calls.Signed(calls.SetScore(Team.HOME, 4), "J" * 201, "why")
+    with Journal.create(path, SETUP) as journal:
+        journal.append(ENTRY)
+        with pytest.raises(JournalError, match=r"cannot write: .* at most 200 characters"):
+            journal.append(replace(ENTRY, id=2, call=long))
+        journal.append(replace(ENTRY, id=2))
+    with Journal.open(path) as journal:
+        assert journal.entries() == (ENTRY, replace(ENTRY, id=2))
+
+
 def test_a_name_that_is_taken_is_refused_and_left_alone(path: Path) -> None:
     path.write_text("my notes")
     with pytest.raises(JournalError, match="expected no file of that name"):
@@ -284,6 +296,22 @@ def test_names_that_are_forgotten_are_nowhere_in_the_files(path: Path, old: bool
     with Journal.open(path) as journal:
         assert journal.mark == told
         assert [p.number for p in journal.setup.home.players] == ["4", "5"]
+
+
+def test_people_are_named_late_outside_the_hash_and_forgotten_wholly(path: Path) -> None:
+    with Journal.create(path, NAMED) as journal:
+        journal.append(ENTRY)
+        told = journal.mark
+        journal.name_people((("", "Referee", "Cy Dale"), ("home", "coach", "Gale Wren")))
+        journal.name_people((("", "Referee", "Di Tern"),))
+    with Journal.open(path) as journal:
+        assert journal.setup.people == (("", "Referee", "Di Tern"),)
+        assert [p.name for p in journal.setup.home.players] == ["Ada Moss", "Bø Reed"]
+        assert journal.mark == told
+        journal.forget()
+        whole = path.read_bytes() + log_of(path).read_bytes()
+    for name in (b"Cy Dale", b"Gale Wren", b"Di Tern", b"Ada Moss"):
+        assert name not in whole + path.read_bytes()
 
 
 # --- older versions -------------------------------------------------------------------------------
