@@ -157,6 +157,7 @@ def sheet(
     raise typer.Exit(command.run(games or [], text, csv, json, schema, printing))
 
 
+app.command()(around_game.people)
 app.command()(around_game.close)
 app.command()(on_paper.box)
 app.command()(on_paper.blank)

@@ -1,4 +1,4 @@
-"""The command line of what is done when a game is over."""
+"""The command line of what is done around a game: names for its sheet, and its end."""
 
 from __future__ import annotations
 
@@ -7,6 +7,18 @@ from typing import Annotated
 import typer
 
 from callout.commands import options
+
+
+def people(game: options.GameFile) -> None:
+    """Ask for the names of coaches and officials: they stand on the sheet of the game.
+
+    They may come late, after the game began or when it is over: the book stays
+    as it was. A setup file that has them does the same when it is given again
+    with 'callout live GAME --setup FILE'.
+    """
+    from callout.commands.people import people as run
+
+    raise typer.Exit(run(game))
 
 
 def close(

@@ -132,7 +132,7 @@ def _journal(
         if journal.doubt:
             print(journal.doubt, file=sys.stderr)
         with _undone_if_it_fails(journal):
-            _compare(game, journal.setup, setup)
+            _compare(journal, setup)
         return journal
     if setup is None:
         raise CalloutError(f"{game}: a new game needs its teams: --setup FILE")
@@ -165,14 +165,15 @@ def _undone_if_it_fails(journal: Journal, new: bool = False) -> Iterator[None]:
         raise
 
 
-def _compare(game: Path, kept: Setup, file: Path | None) -> None:
-    """Check that a setup belongs to the game that is resumed.
+def _compare(journal: Journal, file: Path | None) -> None:
+    """Check that a setup belongs to the game that is resumed, and take people's names from it.
 
     Raises:
         CalloutError: it has other teams or another league.
     """
     if file is None:
         return
+    game, kept = journal.path, journal.setup
     try:
         given = read_setup(file)
     except InputError as error:
@@ -187,6 +188,26 @@ def _compare(game: Path, kept: Setup, file: Path | None) -> None:
         raise CalloutError(f"{game}: {what}; give a new game a new name, or leave --setup out")
     if any(given.team(team).side() != kept.team(team).side() for team in Team):
         print(f"{file}: its lists differ from those of {game}, which stay", file=sys.stderr)
+    if _beside(given) != _beside(kept):
+        what = f"its place, competition or captains differ from those of {game}, which stay"
+        print(f"{file}: {what}", file=sys.stderr)
+    _take_people(journal, file, given)
+
+
+def _beside(setup: Setup) -> tuple[str | None, ...]:
+    """What stands on the sheet and is part of the book."""
+    return setup.place, setup.competition, setup.home.captain, setup.guest.captain
+
+
+def _take_people(journal: Journal, file: Path, given: Setup) -> None:
+    """Take coaches' and officials' names that a setup has and the game has not, or not so."""
+    kept = {(whose, role): name for whose, role, name in journal.setup.people}
+    now = kept | {(whose, role): name for whose, role, name in given.people}
+    if now != kept:
+        journal.copied(file)  # It holds names, too.
+        journal.name_people(tuple((*who, name) for who, name in now.items()))
+        new = [f"{who[1]} {name}" for who, name in now.items() if kept.get(who) != name]
+        print(plain(f"{file}: names taken into the game: {', '.join(new)}"), file=sys.stderr)
 
 
 def _lacking(setup: Setup, recognizer: Path) -> frozenset[str]:

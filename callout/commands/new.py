@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import re
 import shlex
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Final
 
-import typer
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from callout.commands.people import Ask, prompt, sheet_lines
 from callout.errors import CalloutError, InputError, why
 from callout.game.figures.score import illegal_numbers
 from callout.game.profile.file import load_profile, profile_names, profiles_like
@@ -32,9 +32,6 @@ USUAL: Final = "youth-6-minute"
 
 MOST_LINES: Final = 200
 """The most lines of a list that are asked for."""
-
-Ask = Callable[[str, str], str]
-"""`(what, usual)`: what a person answers, or `usual` to an empty answer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +61,7 @@ def new(file: Path | None = None, ask: Ask | None = None, fixtures: str = "") ->
     Raises:
         CalloutError: the file exists already, or cannot be written.
     """
-    asked = ask or _prompt
+    asked = ask or prompt
     if file is not None:
         check_free(file)
     if fixtures:
@@ -76,8 +73,7 @@ def new(file: Path | None = None, ask: Ask | None = None, fixtures: str = "") ->
     rows = [HEAD, f"profile: {profile}"]
     for side, team in zip(("home", "guest"), teams, strict=True):
         rows += team.lines(side, path.parent)
-    _write(path, rows)
-    _show(path, rows)
+    _write(path, [*rows, *sheet_lines(make_setup(items_of(path, rows), path), asked)])
     return 0
 
 
@@ -87,8 +83,7 @@ def _from_fixtures(file: Path | None, ask: Ask, fixtures: str) -> int:
     rows = [HEAD, *picked(fixtures, ask, _league, date.today())]
     names = [row.partition(": ")[2].partition(" |")[0] for row in rows[2:4]]
     path = file or free_path(Path(named_after(names)))
-    _write(path, rows)
-    _show(path, rows)
+    _write(path, [*rows, *sheet_lines(make_setup(items_of(path, rows), path), ask)])
     return 0
 
 
@@ -100,11 +95,7 @@ def _show(path: Path, rows: Sequence[str]) -> None:
     print("\nTry it by typing, without a headset:")
     print(f"  callout live practice.game --setup {setup} --ear off --voice print --keys typed")
     print(f"Keep the game:\n  callout live {game} --setup {setup}")
-
-
-def _prompt(what: str, usual: str) -> str:
-    answer: str = typer.prompt(what, default=usual, show_default=bool(usual))
-    return answer.strip()
+    print(f"Names of coaches and officials that come late:\n  callout people {game}")
 
 
 # --- what is asked --------------------------------------------------------------------------------
@@ -213,6 +204,7 @@ def _write(path: Path, rows: Sequence[str]) -> None:
     check_free(path)
     make_setup(items_of(path, rows), path)  # It must be readable before it is there.
     write_rows(path, rows)
+    _show(path, rows)
 
 
 def write_rows(path: Path, rows: Sequence[str]) -> None:

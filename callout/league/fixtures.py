@@ -13,6 +13,7 @@ from typing import Final
 
 from callout.errors import CalloutError, InputError
 from callout.plain import plain
+from callout.table.setup.pasted_list import clean_name
 from callout.table.setup.roster import RosterError, parse_roster, say_roster
 
 MOST: Final = 20_000
@@ -85,6 +86,7 @@ def setup_lines(fixture: Fixture, profile: str, league: str = "") -> list[str]:
     """The setup file of a fixture's game."""
     lines = [f"profile: {profile}", f"home: {fixture.home} | {fixture.home_numbers}".rstrip(),
              f"guest: {fixture.guest} | {fixture.guest_numbers}".rstrip()]  # fmt: skip
+    lines += [f"place: {clean_name(fixture.place)}"] if clean_name(fixture.place) else []
     lines += [f"league: {league}"] if league else []
     return [*lines, f"fixture: {fixture.key}"]
 

@@ -29,7 +29,9 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
     def answered(*answers: str, file: str = "saturday.setup", status: int = 0) -> str:
         arguments = ["new", *([file] if file else [])]
         done = CliRunner().invoke(
-            __main__.app, arguments, input="".join(f"{each}\n" for each in answers)
+            __main__.app,
+            arguments,
+            input="".join(f"{each}\n" for each in answers) + "\n" * bool(status == 0),
         )
         assert done.exit_code == status, (done.output, done.exception)
         return done.output
@@ -161,7 +163,7 @@ def test_a_path_that_a_setup_file_cannot_hold_is_refused_before_it_is_written(
     folder = tmp_path / "odd # name"
     folder.mkdir()
     (folder / "kites.csv").write_text("No.\n4\n", encoding="utf-8")
-    answers = iter(["youth-6-minute", "Kites", str(folder / "kites.csv"), "Foxes", ""])
+    answers = iter(["youth-6-minute", "Kites", str(folder / "kites.csv"), "Foxes", "", ""])
     with pytest.raises(InputError):
         new(tmp_path / "x.setup", lambda what, usual: next(answers))
     assert not (tmp_path / "x.setup").exists()
@@ -174,7 +176,7 @@ def test_a_real_process_makes_a_game_that_can_be_played(tmp_path: Path) -> None:
             input=said, cwd=tmp_path, capture_output=True, text=True, timeout=HANG_S,
         )  # fmt: skip
 
-    done = callout("new", "a.setup", said="fiba-2024\nKites 4 5 7\nFoxes\n3 Ida Rush\n\n")
+    done = callout("new", "a.setup", said="fiba-2024\nKites 4 5 7\nFoxes\n3 Ida Rush\n\n\n")
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "a.setup").stat().st_mode & 0o077 == 0, "names are private"
     played = callout(
@@ -186,13 +188,16 @@ def test_a_real_process_makes_a_game_that_can_be_played(tmp_path: Path) -> None:
 
 
 def test_a_game_is_picked_from_a_list_of_fixtures(run: Run) -> None:
-    Path("games.csv").write_text("game,date,home,guest,home numbers\n7,2001-02-03,A,B,4 5\n"
-                                 "8,2001-02-04,Mill Herons,Harbour Kites,4 5\n")  # fmt: skip
-    answers = iter(("9", "8", "nfhs-2026"))
+    Path("games.csv").write_text("game,date,place,home,guest,home numbers\n"
+                                 "7,2001-02-03,Hall #2,A,B,4 5\n"
+                                 "8,2001-02-04,,Mill Herons,Harbour Kites,4 5\n")  # fmt: skip
+    answers = iter(("9", "8", "nfhs-2026", ""))
     assert new(Path("x.setup"), lambda _what, _usual: next(answers), "games.csv") == 0
     setup = made("x.setup")
     assert (setup.profile, setup.fixture, setup.home.name) == ("nfhs-2026", "8", "Mill Herons")
     assert setup.home.side().numbers == ("4", "5")
-    answers = iter(("1", "nfhs-2026"))
+    answers = iter(("1", "nfhs-2026", "yes", "Cup", *[""] * 8, "Di Tern"))
     assert new(None, lambda _what, _usual: next(answers), "games.csv") == 0
     assert made("a-b.setup").fixture == "7"
+    assert (made("a-b.setup").place, made("a-b.setup").competition) == ("Hall 2", "Cup")
+    assert made("a-b.setup").people == (("", "Timer", "Di Tern"),)

@@ -176,7 +176,7 @@ def with_people() -> Recorded:
     guest = replace(made.setup.guest, captain="15")
     setup = replace(
         made.setup, home=home, guest=guest, people=people, place="Harbour Hall",
-        competition="Saturday league",
+        competition="Saturday league", fixture="2026-114",
     )  # fmt: skip
     return replace(made, setup=setup)
 

@@ -57,6 +57,7 @@ def sheet(
         "winner": _winner(recorded),
         "place": setup.place,
         "competition": setup.competition,
+        "fixture": setup.fixture,
         "officials": officials(recorded, rules.sheet.officials),
         "signatures": officials(recorded, rules.sheet.signatures),
         "arrow": arrow(game, past),

@@ -23,11 +23,10 @@ from callout.table.book.backup import snapshot, write_anew
 from callout.table.book.chain import first_hash, follow, mark, next_hash
 from callout.table.book.files import path_text, why
 from callout.table.book.leftover import log_of, real
-from callout.table.book.names import strike, with_names, write_people
+from callout.table.book.names import Name, strike, with_names, write_people
 from callout.table.book.recorded_header import read_header
 from callout.table.book.rows import read_entry, read_int, read_said, readable_row, said_row
 from callout.table.book.schema import VERSION, fill, read_start
-from callout.table.setup.people import Person
 from callout.table.setup.setup import Setup
 from callout.table.speech.reply import Said
 
@@ -194,7 +193,7 @@ class Journal:
             raise JournalError(f"{self.path}: {left} names are still in it")
         self.setup = with_names(self.setup)
 
-    def name_people(self, people: tuple[Person, ...]) -> None:
+    def name_people(self, people: tuple[Name, ...]) -> None:
         """Replaces the names of coaches, assistants and officials: they stand beside the book.
 
         Raises:

@@ -224,7 +224,8 @@ def test_people_and_the_place_stand_on_the_sheet(form: SheetForm) -> None:
     assert "Cleo Marsh (CAP)" in text
     assert text.count("(CAP)") == 2  # The other captain is known by number alone.
     for name in ("Gale Wren", "Hal Finch", "Place Harbour Hall", "Saturday league",
-                 "Crew chief Cy Dale", "Umpire 1 Di Tern", "Scorer: Flo Ames"):  # fmt: skip
+                 "Crew chief Cy Dale", "Umpire 1 Di Tern", "Scorer: Flo Ames",
+                 "2026-114"):  # fmt: skip
         assert name in text
 
 

@@ -1,0 +1,113 @@
+"""`callout people`: who coached and who officiated, for the score sheet; names may come late.
+
+Only grown-up people's names are asked for, and only those that the league's sheet has a place for.
+A captain is a number of the list: his name stands there if the list has names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Final
+
+import typer
+
+from callout.errors import CalloutError
+from callout.game.terms import Team
+from callout.plain import plain
+from callout.reading import exists
+from callout.table.book.journal import Journal
+from callout.table.setup.game_path import check_game_path
+from callout.table.setup.pasted_list import clean_name
+from callout.table.setup.people import ASSISTANT, COACH, Person, name_of, say_officials
+from callout.table.setup.setup import Listed, Setup
+
+Ask = Callable[[str, str], str]
+"""`(what, usual)`: what a person answers, or `usual` to an empty answer."""
+
+STAFF: Final = {COACH: "Coach", ASSISTANT: "Assistant coach"}
+NOBODY: Final = "-"
+"""The answer that takes a name out."""
+
+
+def people(game: Path, ask: Ask | None = None) -> int:
+    """Ask for the names of coaches and officials, and keep them in the game; the exit status.
+
+    Raises:
+        CalloutError: there is no such game.
+        JournalError: the game cannot be opened or written.
+    """
+    check_game_path(game)
+    if not exists(game):
+        raise CalloutError(f"{game}: expected a game's file, got none")
+    with Journal.open(game) as journal:
+        print(f"Enter keeps what stands there, {NOBODY} takes it out.")
+        named = tuple(_named(journal.setup, ask or prompt))
+        journal.name_people(named)
+        print(plain(f"{game}: {len(named)} names of coaches and officials"))
+    return 0
+
+
+def prompt(what: str, usual: str) -> str:
+    """Ask on the terminal."""
+    answer: str = typer.prompt(what, default=usual, show_default=bool(usual))
+    return answer.strip()
+
+
+def _named(setup: Setup, ask: Ask) -> Iterator[Person]:
+    for whose, role, what in _places(setup):
+        name = clean_name(ask(what, name_of(setup.people, whose, role)))
+        if name and name != NOBODY:
+            yield whose, role, name
+
+
+def _places(setup: Setup) -> Iterator[tuple[str, str, str]]:
+    """Every place for a name: whose, the role, and how it is asked for."""
+    for team in Team:
+        listed = setup.team(team)
+        for role, what in STAFF.items():
+            if role != COACH or listed.coach is None:
+                yield team.value, role, plain(f"{what} of {listed.name}")
+    for role in setup.rules().sheet.officials:
+        yield "", role, role
+
+
+# --- in a new setup file --------------------------------------------------------------------------
+
+
+def sheet_lines(setup: Setup, ask: Ask) -> list[str]:
+    """The lines of a setup file for what else stands on the sheet; each may be left out.
+
+    What the setup has already is not asked for.
+    """
+    if ask("Place, coaches and officials for the sheet: yes, or Enter for later", "") not in YES:
+        return []
+    found = {key: clean_name(ask(what, "")) for key, what in _TEXTS.items()
+             if not getattr(setup, key)}  # fmt: skip
+    for team in Team:
+        listed = setup.team(team)
+        if listed.players and listed.captain is None:
+            found[f"captain {team.value}"] = _captain(listed, ask)
+    officials = []
+    for whose, role, what in _places(setup):
+        name = clean_name(ask(what, ""))
+        while role == COACH and name[:1].isdigit():
+            name = clean_name(ask(plain(f"Expected a name, got {name!r}. {what}"), ""))
+        if name and whose:
+            found[f"{role} {whose}"] = name
+        elif name:
+            officials.append((whose, role, name))
+    found["officials"] = say_officials(officials)
+    return [f"{key}: {value}" for key, value in found.items() if value]
+
+
+YES: Final = ("yes", "y")
+_TEXTS: Final = {"place": "Place", "competition": "Competition"}
+
+
+def _captain(listed: Listed, ask: Ask) -> str:
+    numbers = [player.number for player in listed.players]
+    what = f"Captain's number, {listed.name}"
+    while (number := ask(plain(what), "")) and number not in numbers:
+        print(plain(f"Expected a number of the list, {' '.join(numbers)}, got {number!r}."))
+    return number
