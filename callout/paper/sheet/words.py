@@ -9,6 +9,7 @@ from callout.game.figures.score import shown
 from callout.game.profile.profile import Profile
 from callout.game.state import Approval, Charge, Game, Goal
 from callout.game.terms import FoulKind, Offender
+from callout.plain import plain
 from callout.table.clock import clock_text
 
 _UNITS: Final = {4: "Q", 2: "H"}
@@ -69,4 +70,4 @@ def number_words(number: str | None, said: str | None) -> str:
 
 def approver(approval: Approval) -> str:
     """` (Ann Lee, referee)` where it is known who said that the score is approved."""
-    return f" ({approval.by})" if approval.by else ""
+    return f" ({plain(approval.by)})" if approval.by else ""
