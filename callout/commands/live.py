@@ -21,6 +21,7 @@ from callout.edges.models.words import model_words
 from callout.edges.signals import end_no_more
 from callout.edges.voice.player import EARS
 from callout.errors import CalloutError, InputError
+from callout.game.state import Game, Phase
 from callout.game.terms import Team
 from callout.language.grammar import language_folder, load_grammar
 from callout.plain import plain
@@ -40,6 +41,13 @@ OFF: Final = "off"
 
 ENGLISH: Final = "en"
 """The language of the recognizer that is fetched."""
+
+HINTS: Final = {
+    True: "Type a call and Enter. '?' tells what may come next; Ctrl-C ends, and all is kept.",
+    False: "Key '?' tells what may come next, ':' lets you type a call; Ctrl-C ends, and all is "
+    "kept.",
+}
+"""What is told at the start, by whether the keys write lines."""
 
 
 def live(
@@ -81,17 +89,34 @@ def live(
             displays = open_displays(shown, journal.setup, journal.path, folder)
             table = LiveTable(journal, outlets, displays, own, copy_to, folder, ear=start_ear)
         try:
+            _hint(shown, keys)
             if heard:
                 lacking = frozenset[str]() if new else _lacking(journal.setup, recognizer())
                 table.listen(recognizer(), microphone, Mode(ear), lacking)
             table.run(typed=keys == TYPED)
         except KeyboardInterrupt:
-            with suppress(OSError):  # The terminal's window may be closed.
-                print("The game is kept. To go on: callout live", plain(str(game)), file=sys.stderr)
+            _tell_next(journal.path, table.session.game)
         finally:
             end_no_more()
             table.close()
     return 0
+
+
+def _hint(shown: Shown, keys: str) -> None:
+    """Tells who sits at a terminal how to begin and how to end."""
+    if sys.stdin.isatty() and not shown.screen:
+        print(HINTS[keys == TYPED])
+
+
+def _tell_next(path: Path, game: Game) -> None:
+    """Tells what can be done once the program has ended."""
+    text = f"The game is kept. To go on: callout live {path}"
+    if game.phase is Phase.OVER:
+        text = f"The game is over and kept. Close its book: callout close {path}"
+    if game.approval is not None:
+        text = f"The book is closed. The sheet to be signed: callout sheet {path} --pdf"
+    with suppress(OSError):  # The terminal's window may be closed.
+        print(plain(text), file=sys.stderr)
 
 
 def _check(ear: str, outlets: Outlets) -> None:

@@ -90,9 +90,7 @@ class Session:
         if self.entries:
             return self._take_up()
         reply = Reply()
-        for notice in self.journal.setup.warnings():
-            reply += self._say(Sort.NOTICE, notice)
-        for notice in self._alike() if heard else ():
+        for notice in (*self.journal.setup.warnings(), *(self._alike() if heard else ())):
             reply += self._say(Sort.NOTICE, notice)
         return reply
 
@@ -177,7 +175,7 @@ class Session:
         """What is said of words that make no call."""
         if not self.listening and source == SPOKEN:
             return Reply()
-        return self._say(Sort.REFUSAL, Notice(kinds.UNHEARD), tone="unheard")
+        return self._say(Sort.REFUSAL, Notice(kinds.unknown(source)), tone="unheard")
 
     def key_told(self, step: KeyStep) -> Reply:
         """What is said of a key that made no call: what must follow it, or that it has no use."""

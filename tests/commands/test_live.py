@@ -190,13 +190,42 @@ def test_a_game_is_typed_and_taken_up_again(tmp_path: Path, setup: Path) -> None
     assert "Home two, number five. Two, nothing." in first.stdout
     assert "The period goes on." in first.stdout
     again = subprocess.run(
-        command, input="score check\nwho knows\n", capture_output=True, text=True, timeout=HANG_S
+        command,
+        input="score check\nwho knows\n?\nhelp\n",
+        capture_output=True,
+        text=True,
+        timeout=HANG_S,
     )
     assert "2 entries" in again.stdout
     assert "Last booked: Home two, number five. Two, nothing." in again.stdout
     assert "Carry on from" in again.stdout
     assert "Score: home two, guest nothing." in again.stdout
-    assert "Say again?" in again.stdout
+    assert "No such call." in again.stdout
+    assert "?  ->  Say or type: yes; no;" in again.stdout
+    assert "help  ->  Say or type: " in again.stdout
+
+
+@pytest.mark.thorough
+def test_from_the_end_of_the_game_each_step_names_the_next(tmp_path: Path, setup: Path) -> None:
+    command = [sys.executable, "-m", "callout", "live", str(tmp_path / "game"), "--ear", "off",
+               "--voice", "print", "--keys", "typed", "--setup", str(setup)]  # fmt: skip
+
+    def ended(*lines: tuple[str, str]) -> str:
+        terminal = Terminal(command)
+        terminal.wait_for("'\\?' tells what may come next(.|\n)*entries")
+        for typed, answered in lines:
+            terminal.press(f"{typed}\n")
+            terminal.wait_for(answered)
+        terminal.press("\x03")
+        told = terminal.rest()
+        assert terminal.process.wait() == 0
+        return told
+
+    assert "To go on: callout live" in ended(("start clock", "Running"))
+    told = ended(("yes", "Running"), ("end game", "End the game"), ("yes", "say officials approve"))
+    assert "Close its book: callout close" in told
+    told = ended(("officials approve", "approved it"), ("yes", "book is closed"))
+    assert "The sheet to be signed: callout sheet" in told
 
 
 @pytest.mark.thorough

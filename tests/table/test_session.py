@@ -221,6 +221,37 @@ def test_an_open_number_is_asked_for_at_the_next_long_stop(running: Table) -> No
     assert "open" not in running.say("guest timeout").text
 
 
+def test_what_is_open_is_named_when_the_game_ends_and_then_the_approval(running: Table) -> None:
+    # Source: NFHS 2-2-4, the officials approve the final score; the rest common practice.
+    running.say("home two", "mark that")
+    reply = running.say("end game", "yes")
+    assert reply.text.endswith(
+        "Number open: first quarter, seven fifty, home basket. Marked: first quarter, seven fifty. "
+        "When the officials approve the score, say officials approve."
+    )
+    assert "approve" not in running.wait(60).text
+
+
+def test_many_open_numbers_are_counted_when_the_game_ends(running: Table) -> None:
+    for _ in range(4):
+        running.wait(20)
+        running.say("home two")
+    reply = running.say("end game", "yes")
+    assert "Four open. The last is home's. When the officials" in reply.text
+
+
+def test_what_was_marked_is_named_at_the_end_of_its_period(running: Table) -> None:
+    running.say("mark that")
+    assert "Marked: first quarter" in running.wait(480).text
+    running.say("start clock")
+    assert "Marked" not in running.wait(480).text
+
+
+def test_who_types_no_call_learns_how_to_ask(running: Table) -> None:
+    assert "question mark" in running.say("mumble", source="key").text
+    assert running.say("mumble").text == "Say again?"
+
+
 # --- the clock's own calls ---------------------------------------------------------------------
 
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import Protocol
+from typing import Final, Protocol
 
 from callout.game.terms import Team
 from callout.language.grammar import Grammar
 from callout.table.clock import MachineTime, at
 from callout.table.hands.composing import WAIT_NS, Keyed, Keying, Keys, KeyStep
 from callout.table.hands.devices import Act, Begun, Edge, Hands, LetGo, Move, Unknown
-from callout.table.hands.key_help import help_page, key_rows, pages
+from callout.table.hands.key_help import help_in_words, help_page, key_rows, pages, word_rows
 from callout.table.hands.keymap import Hand, KeyMap
 from callout.table.hands.one_switch import PAUSE_NS, Choosing, Switch
 from callout.table.hands.presses import MS, Stuck
@@ -25,6 +25,11 @@ from callout.table.talk.questions import KEY
 
 Did = tuple[str, Reply]
 """What was called, in words, and what came of it."""
+
+
+READ_NS: Final = 60 * 10**9
+"""Who asks again within so long wants the next page: time to read six calls. Common practice, no
+source."""
 
 
 class Talk(Protocol):
@@ -159,11 +164,22 @@ class LiveHands:
             step = KeyStep(self._keying, wants=waiting.places[0].kind)
             return self._session.key_told(step)
         rows = key_rows(self._switch, self._hands.keymap, self._keying.team, self._asked)
+        return self._session.tell(help_page(rows, self._page_of(rows, WAIT_NS)), tone="")
+
+    def helped(self, line: str) -> Reply | None:
+        """What may be said or typed now, page by page; None for a line that does not ask for it."""
+        if line.strip().lower() not in self._switch.replies.file.terms["asks_help"].values():
+            return None
+        rows = word_rows(self._switch, self._asked, self._session.game.approval is not None)
+        return self._session.tell(help_in_words(rows, self._page_of(rows, READ_NS)), tone="")
+
+    def _page_of(self, rows: tuple[str, ...], within_ns: int) -> int:
+        """The next page, where the same rows were given so short a time before; else the first."""
         now, (before, page, at_ns) = self._time.now_ns(), self._helped
-        go_on = rows == before and now - at_ns <= WAIT_NS
+        go_on = rows == before and now - at_ns <= within_ns
         page = (page + 1) % pages(rows) if go_on else 0
         self._helped = rows, page, now
-        return self._session.tell(help_page(rows, page), tone="")
+        return page
 
     def _take(self, made: Sequence[Keyed]) -> Iterator[Did]:
         """Makes calls, each with the time at which its key went down."""

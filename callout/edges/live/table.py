@@ -44,7 +44,7 @@ from callout.table.session import Session
 from callout.table.speech.announcer import Command
 from callout.table.speech.kinds import KEYS_LACKING
 from callout.table.speech.reply import Reply
-from callout.table.talk.questions import SPOKEN, Made
+from callout.table.talk.questions import KEY, SPOKEN, Made
 
 IDLE_S: Final = 0.2
 """The loop looks at the time at least once in this interval."""
@@ -182,7 +182,7 @@ class LiveTable:
 
     def _on_words(self, line: str, made: Made = None) -> None:
         parser, words = self._typed.now(self._asks()), self._typed.typed(line)
-        self._act(self.session.hear(parser, words, "key", made), line)
+        self._act(self._hands.helped(line) or self.session.hear(parser, words, KEY, made), line)
 
     def _did(self, did: Iterable[Did]) -> None:
         for words, reply in did:

@@ -43,7 +43,8 @@ def _handed_over(before: Game, event: events.HandedOver, after: Game) -> list[No
         Notice(rows.HANDED_OVER, {**now, **score_slots(after)}),
         *_waiting(after),
         *_near_the_limit(after),
-        *_open(after),
+        *numbers_open(after),
+        *marked(after),
         *board_between(after),
     ]
 
@@ -77,13 +78,18 @@ def _near_the_limit(game: Game) -> Iterator[Notice]:
             yield Notice(rows.DELAY_WARNED_BEFORE, {"team": team})
 
 
-def _open(game: Game) -> Iterator[Notice]:
-    """Lines without a number, and moments marked to be looked at."""
+def numbers_open(game: Game) -> Iterator[Notice]:
+    """Lines without a number, the oldest first."""
     for line in open_lines(game):
         slots = {**_when(game, line.period, line.left_tenths), "team": line.team}
         yield Notice(rows.NUMBER_IS_OPEN, {**slots, "line": _kind(line)})
-    for period, left in game.marks:
-        yield Notice(rows.MARKED_BEFORE, _when(game, period, left))
+
+
+def marked(game: Game, period: int | None = None) -> Iterator[Notice]:
+    """Moments marked to be looked at, in the whole game or in one period."""
+    for each, left in game.marks:
+        if period in (None, each):
+            yield Notice(rows.MARKED_BEFORE, _when(game, each, left))
 
 
 def _kind(line: Goal | Charge) -> str:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
+from callout.game.called import CALLS
+from callout.game.kind import Kind
 from callout.game.notices.kinds import Notice
+from callout.game.talk import TALK
 from callout.game.terms import Team
 from callout.language.pattern import Pattern
 from callout.language.scope import Sentences
 from callout.table.hands.keymap import Hand, KeyMap
 from callout.table.hands.one_switch import TEAM, Switch
-from callout.table.speech.kinds import HELP
+from callout.table.speech.kinds import HELP, HELP_WORDS
 
 MOST_OFFERED: Final = 6
 """The most keys of a page; nobody remembers more."""
@@ -41,12 +44,56 @@ def key_rows(switch: Switch, keymap: KeyMap, team: Team | None, asked: bool) -> 
     return tuple(f"{shown(key)} {label}" for key, label in named.items())
 
 
-def help_page(rows: Sequence[str], page: int) -> Notice:
+def word_rows(switch: Switch, asked: bool, closed: bool) -> tuple[str, ...]:
+    """Everything that may be said or typed now, in whole calls; the most usual first.
+
+    `closed`: the book is closed, so that only questions to the table are left.
+    """
+    words = switch.replies.file.terms.get("place", {})
+    usual = [leads for label in (["asked"] if asked else []) for leads in _own(switch, label, None)]
+    for label, leads in switch.menu["first"].items():
+        if label == TEAM:
+            usual += (each for team in Team for each in _own(switch, "team", team))
+        elif isinstance(leads, Pattern) and switch.possible(leads, None):
+            usual.append(leads)
+    rare = [_calls(switch, "first", None), *(_calls(switch, "team", team) for team in Team)]
+    others = (leads for rows in rare for _, leads in rows if isinstance(leads, Pattern))
+    found = (each for each in (*usual, *others) if not closed or _is_talk(switch, each))
+    return tuple(dict.fromkeys(_worded(each, words) for each in found))
+
+
+def _is_talk(switch: Switch, pattern: Pattern) -> bool:
+    """Whether a call is for the table, and not for the book."""
+    names = switch.patterns.grammar.calls[pattern.index].does or {}
+    return all(issubclass(CALLS.members()[name], TALK) for name in names)
+
+
+def _own(switch: Switch, name: str, team: Team | None) -> Iterator[Pattern]:
+    """The calls of a group itself that may be made now."""
+    for leads in switch.menu[name].values():
+        if isinstance(leads, Pattern) and switch.possible(leads, team):
+            yield leads
+
+
+def _worded(pattern: Pattern, words: Mapping[str, str]) -> str:
+    """A call with words for its open places: `home or guest two`."""
+    text = pattern.text
+    for place in (*pattern.places, *pattern.options):
+        text = text.replace(f"{{{place.slot}}}", words.get(place.kind, place.slot))
+    return text
+
+
+def help_page(rows: Sequence[str], page: int, kind: Kind = HELP) -> Notice:
     """A page of them as a notice, with how many are left after it."""
     begin = page * MOST_OFFERED
     left = max(0, len(rows) - begin - MOST_OFFERED)
     text = "; ".join(rows[begin : begin + MOST_OFFERED])
-    return Notice(HELP, slots={"text": text, "more": left or None})
+    return Notice(kind, slots={"text": text, "more": left or None})
+
+
+def help_in_words(rows: Sequence[str], page: int) -> Notice:
+    """A page of whole calls as a notice."""
+    return help_page(rows, page, HELP_WORDS)
 
 
 def pages(rows: Sequence[str]) -> int:

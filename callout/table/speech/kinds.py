@@ -14,11 +14,13 @@ from callout.game.kind import Kind, echo, lasting, listed, reason
 from callout.game.notices.kinds import KINDS
 from callout.game.terms import Manner, SayMuch, Team
 from callout.table.talk.question_kinds import QUESTION_KINDS
+from callout.table.talk.questions import KEY
 
 # --- the book -------------------------------------------------------------------------------------
 
 BOOKED: Final = echo("booked")
 STILL_OPEN: Final = lasting("still_open", count=int, team=Team)
+APPROVAL_DUE: Final = lasting("approval_due")
 LAST_BOOKED: Final = echo("last_booked", text=str)
 NOT_RECORDED: Final = reason("not_recorded", why=str)
 COPY_FAILED: Final = echo("copy_failed", place=str)
@@ -29,6 +31,7 @@ NUMBERS_ALIKE: Final = echo("numbers_alike", team=Team, number=str, other=str)
 # --- the talk -------------------------------------------------------------------------------------
 
 UNHEARD: Final = echo("unheard")
+UNREAD: Final = echo("unread")
 NO_ANSWER: Final = echo("no_answer")
 NOTHING_ASKED: Final = reason("nothing_asked")
 NOT_AN_ANSWER: Final = reason("not_an_answer", wants=str)
@@ -36,6 +39,7 @@ NOTHING_FITS: Final = reason("nothing_fits")
 NONE_EARLIER: Final = reason("none_earlier")
 NONE_LATER: Final = reason("none_later")
 HELP: Final = echo("help", text=str, more=int | None)
+HELP_WORDS: Final = echo("help_words", text=str, more=int | None)
 AGAIN: Final = echo("again", text=str)
 NOTHING_SAID: Final = reason("nothing_said")
 STILL_DEAD: Final = echo("still_dead", text=str)
@@ -126,3 +130,8 @@ SPOKE: Final[Mapping[Manner, Kind]] = {
     Manner.LOUDER: SPOKE_LOUDER,
 }
 """The echo of each step of speed and loudness."""
+
+
+def unknown(source: str) -> Kind:
+    """What is said of words that make no call: who typed them can read how to go on."""
+    return UNREAD if source == KEY else UNHEARD

@@ -7,7 +7,14 @@ import pytest
 from callout.commands.keys_card import shown
 from callout.game.terms import Team
 from callout.language.grammar import language_folder, load_grammar
-from callout.table.hands.key_help import HELPERS, MOST_OFFERED, help_page, key_rows, pages
+from callout.table.hands.key_help import (
+    HELPERS,
+    MOST_OFFERED,
+    help_page,
+    key_rows,
+    pages,
+    word_rows,
+)
 from callout.table.hands.keymap import Hand, KeyMap
 from callout.table.hands.one_switch import Switch
 from callout.table.language import keys_of, menu_of, patterns_of, replies_of
@@ -86,6 +93,33 @@ def test_it_is_given_page_by_page() -> None:
     assert [each["text"] for each in told] == ["a; b; c; d; e; f", "g; h; i; j; k; l", "m"]
     assert [each["more"] for each in told] == [13 - MOST_OFFERED, 1, None]
     assert pages(()) == 1
+
+
+def worded(table: Table, asked: bool = False, closed: bool = False) -> list[str]:
+    patterns, replies = patterns_of(GRAMMAR), replies_of(GRAMMAR)
+    switch = Switch(menu_of(GRAMMAR), patterns, replies, lambda of: (), table.session.may)
+    return list(word_rows(switch, asked, closed))
+
+
+def test_who_types_is_told_whole_calls() -> None:
+    assert worded(Table())[0] == "start clock"
+    assert "stop clock" not in worded(Table())
+    found = worded(running())
+    assert found[:3] == ["stop clock", "home or guest two", "home or guest foul"]
+    assert "count on home or guest number" in found
+    assert found == list(dict.fromkeys(found))
+    assert worded(running(), asked=True)[:2] == ["yes", "no"]
+
+
+def test_after_the_game_the_approval_comes_first_and_then_only_questions_are_left() -> None:
+    table = running()
+    assert "officials approve" not in worded(table)
+    table.say("end game", "yes")
+    assert worded(table)[0] == "officials approve"
+    table.say("officials approve", "yes")
+    found = worded(table, closed=True)
+    assert "score check" in found
+    assert not {"home or guest two", "undo that", "start clock"} & set(found)
 
 
 def test_own_keys_are_named() -> None:

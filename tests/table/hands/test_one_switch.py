@@ -147,7 +147,7 @@ def test_numbers_that_were_cut_into_are_read_again_too() -> None:
 
 
 def test_what_would_be_refused_is_not_read() -> None:
-    choosing = switch(calls.StopClock, calls.Shot).press(Choosing(), 0).choosing
+    choosing = switch(calls.StopClock, calls.Shot, calls.Approve).press(Choosing(), 0).choosing
     texts = [offer.text for offer in choosing.offers]
     assert texts[:3] == ["start clock", "home", "guest"]
 
