@@ -212,8 +212,9 @@ def from_calendar(path: Path, data: bytes) -> list[Fixture]:
 
     try:
         events = Calendar.from_ical(data).walk("VEVENT")
-    except (ValueError, IndexError, KeyError, RecursionError) as error:
-        raise InputError(path, f"expected a calendar: {error}") from None
+    # A zone's name is looked up as a file, and may be too long for one.
+    except (ValueError, IndexError, KeyError, RecursionError, OSError) as error:
+        raise InputError(path, f"expected a calendar: {error!s:.100}") from None
     made = []
     for event in events:
         parts = _AGAINST.split(str(event.get("SUMMARY", "")), maxsplit=1)

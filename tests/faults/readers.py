@@ -149,15 +149,16 @@ def _upload(_folder: Path, rng: random.Random) -> None:
 
 def _fixtures(folder: Path, rng: random.Random) -> None:
     """A league's list of games, in each form."""
-    ending, whole = rng.choice(((".csv", FIXTURES), (".ics", CALENDAR), (".xlsx", _workbook())))
+    book = _workbook(FIXTURES)
+    ending, whole = rng.choice(((".csv", FIXTURES), (".ics", CALENDAR), (".xlsx", book)))
     write_spoiled(rng, folder / f"x{ending}", whole)
     read_fixtures(folder / f"x{ending}")
 
 
 @cache
-def _workbook() -> bytes:
+def _workbook(table: bytes = ROSTER) -> bytes:
     book, out = openpyxl.Workbook(), io.BytesIO()
-    for line in ROSTER.decode().splitlines():
+    for line in table.decode().splitlines():
         book.active.append(line.split(";"))
     book.save(out)
     return out.getvalue()

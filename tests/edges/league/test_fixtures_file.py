@@ -134,9 +134,11 @@ def test_a_fixture_makes_a_setup_file(tmp_path: Path) -> None:
         ("a.csv", b"\xff\xfe", ":1: expected a text file in UTF-8"),
         ("a.xlsx", b"no zip", ":1: expected a workbook"),
         ("a.ics", "BEGIN:VEVENT\n", ": expected"),
+        ("a.ics", CALENDAR.replace("Europe/Berlin", f"Europe/{'x' * 300}"),
+         ": expected a calendar"),
         ("a.doc", "", ": expected a file that ends in .csv"),
     ],
-)
+)  # fmt: skip
 def test_what_is_wrong_is_one_clear_line(
     tmp_path: Path, name: str, text: str | bytes, expected: str
 ) -> None:
