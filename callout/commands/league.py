@@ -9,16 +9,17 @@ import sys
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from rich.box import SIMPLE
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from callout.edges.league import answers, setting_up
-from callout.edges.league.answers import LEADERS, Answer
+from callout.commands.league_page import league_page
+from callout.edges.league import setting_up
+from callout.edges.league.answers import ANSWERS, LEADERS, Answer, ask, told
 from callout.edges.league.fixtures_file import read_fixtures
 from callout.edges.league.migrations import LONGEST_MS, check_schema, known, migrate
 from callout.edges.league.results import catch_up, rebuild
@@ -31,7 +32,9 @@ from callout.plain import plain
 if TYPE_CHECKING:
     from callout.edges.league.server import Connection
 
-ANSWERS: Final = ("table", "leaders", "discipline", "missing", "live")
+
+FILE_WIDTH: Final = 200
+"""Columns of an answer that goes into a file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +66,13 @@ def run(what: str, address: str, asked: Asked) -> int:
     Raises:
         CalloutError: it is unknown, or the server refuses it.
     """
-    known_words = (*ANSWERS, *_DOES)
+    known_words = (*ANSWERS, "page", *_DOES)
     if what not in known_words:
         raise CalloutError(f"expected one of {', '.join(known_words)}, got {what!r}")
     if not address:
         raise CalloutError("expected the league's server: --on postgresql://ROLE@HOST/DATABASE")
+    if what == "page":
+        return league_page(address, asked.season, asked.values)
     with connected(address, LONGEST_MS if what == "migrate" else LONGEST_MS // 10) as connection:
         if what != "migrate":
             check_schema(connection)
@@ -75,18 +80,9 @@ def run(what: str, address: str, asked: Asked) -> int:
             return _DOES[what](connection, asked)
         season = setting_up.season_of(connection, asked.season)
         catch_up(connection)
-        _show(_answer(connection, what, season, asked), asked.form)
+        figure = asked.one(f"one of {', '.join(LEADERS)}") if asked.values else ""
+        _show(ask(connection, season, what, figure), asked.form)
     return 0
-
-
-def _answer(connection: Connection, what: str, season: int, asked: Asked) -> Answer:
-    if what == "leaders":
-        figure = asked.one(f"one of {', '.join(LEADERS)}") if asked.values else "points"
-        if figure not in LEADERS:
-            raise CalloutError(f"expected one of {', '.join(LEADERS)}, got {figure!r}")
-        return answers.leaders(connection, season, figure)
-    ask: Callable[[Connection, int], Answer] = getattr(answers, what)
-    return ask(connection, season)
 
 
 # --- what is shown --------------------------------------------------------------------------------
@@ -94,7 +90,7 @@ def _answer(connection: Connection, what: str, season: int, asked: Asked) -> Ans
 
 def _show(answer: Answer, form: str) -> None:
     if form == "json":
-        rows = [dict(zip(answer.heads, map(_value, row), strict=True)) for row in answer.rows]
+        rows = [dict(zip(answer.heads, map(told, row), strict=True)) for row in answer.rows]
         print(json.dumps(rows, ensure_ascii=False))
     elif form == "csv":
         text = io.StringIO()
@@ -103,19 +99,22 @@ def _show(answer: Answer, form: str) -> None:
         writer.writerows([_cell(value) for value in row] for row in answer.rows)
         print(text.getvalue(), end="")
     else:
-        shown = Table(title=answer.title, title_justify="left")
-        for at, head in enumerate(answer.heads):
-            numbers = all(isinstance(row[at], int | float) for row in answer.rows)
-            shown.add_column(head, justify="right" if numbers and answer.rows else "left")
-        for row in answer.rows:
-            shown.add_row(*(Text(plain(str(_value(value)))) for value in row))
-        Console(highlight=False).print(shown)
+        _print(answer)
 
 
-def _value(value: Any) -> Any:
-    if isinstance(value, datetime):
-        return value.isoformat(sep=" ", timespec="minutes")
-    return "" if value is None else value
+def _print(answer: Answer) -> None:
+    """A table that a narrow terminal folds, and nothing cuts short."""
+    shown = Table(title=plain(answer.title), title_justify="left", box=SIMPLE, padding=(0, 1, 0, 0))
+    for at, head in enumerate(answer.heads):
+        numbers = all(isinstance(row[at], int | float) for row in answer.rows)
+        right = numbers and bool(answer.rows)
+        shown.add_column(head, justify="right" if right else "left", overflow="fold")
+    for row in answer.rows:
+        shown.add_row(*(Text(plain(str(told(value)))) for value in row))
+    console = Console(highlight=False)
+    if not console.is_terminal:
+        console.width = FILE_WIDTH
+    console.print(shown)
 
 
 def _cell(value: Any) -> Any:
@@ -123,8 +122,8 @@ def _cell(value: Any) -> Any:
 
     Source: OWASP, "CSV Injection": a cell that begins with one of these signs may be one.
     """
-    told = _value(value)
-    return f"'{told}" if isinstance(told, str) and told[:1] in tuple("=+-@\t\r") else told
+    shown = told(value)
+    return f"'{shown}" if isinstance(shown, str) and shown[:1] in tuple("=+-@\t\r") else shown
 
 
 # --- what is done ---------------------------------------------------------------------------------
@@ -173,8 +172,9 @@ def _rebuild(connection: Connection, asked: Asked) -> int:
               f"{right.home}-{right.guest}; put right")  # fmt: skip
     rate = found.entries / max(time.monotonic() - began, 0.001)
     print(f"{found.games} books of {found.entries} entries played again, {rate:,.0f} entries a "
-          f"second: {len(found.differing)} results differed.")  # fmt: skip
-    return int(bool(found.differing))
+          f"second: {len(found.differing)} results differed, and the sums of {found.sums} "
+          "teams.")  # fmt: skip
+    return int(bool(found.differing or found.sums))
 
 
 def _strike(connection: Connection, asked: Asked) -> int:

@@ -6,7 +6,7 @@ some teams can be told apart, the whole procedure begins again for those that st
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -18,6 +18,8 @@ from callout.reading import read_toml
 FILE: Final = Path(__file__).parent / "rankings.toml"
 FIGURES: Final = ("points", "share", "difference", "scored", "ratio")
 SCOPES: Final = ("between", "all")
+LEVEL: Final = "level"
+"""What is said of teams that nothing tells apart."""
 OUTCOMES: Final = ("win", "loss", "default", "forfeit")
 
 
@@ -116,82 +118,135 @@ def read_rules(value: object) -> Rules:
     return Rules(points, first, tuple(ties))
 
 
-class _Sums:
-    """What each team has from some games."""
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """What a team has from some games."""
 
-    def __init__(self, teams: Iterable[str], games: Iterable[Played], rules: Rules) -> None:
-        self.of = {team: [0, 0, 0, 0, 0] for team in teams}  # won, lost, points, scored, conceded
-        for game in games:
-            self._add(game.home, game.home_points, game.guest_points, game, "home", rules)
-            self._add(game.guest, game.guest_points, game.home_points, game, "guest", rules)
+    won: int = 0
+    lost: int = 0
+    """Games that were played and lost; not by default, and not by forfeit."""
+    defaulted: int = 0
+    forfeited: int = 0
+    scored: int = 0
+    conceded: int = 0
 
-    def _add(self, team: str, own: int, other: int, game: Played, side: str, rules: Rules) -> None:
-        mine = self.of[team]
-        won = own > other if not game.lost else game.lost != side
-        drawn = own == other and not game.lost
-        outcome = "win" if won else "loss"
-        if game.lost == side:
-            outcome = "default" if game.defaulted else "forfeit"
-        mine[0] += won
-        mine[1] += not won and not drawn
-        # A level score is no result in basketball; such a game gives nobody anything.
-        mine[2] += 0 if drawn else rules.points[outcome]
-        mine[3] += own
-        mine[4] += other
+    def __add__(self, other: Tally) -> Tally:
+        return Tally(
+            self.won + other.won, self.lost + other.lost, self.defaulted + other.defaulted,
+            self.forfeited + other.forfeited, self.scored + other.scored,
+            self.conceded + other.conceded,
+        )  # fmt: skip
 
-    def figure(self, name: str, team: str) -> Fraction:
-        """One figure of a team; more is better."""
-        won, lost, points, scored, conceded = self.of[team]
+    @property
+    def all_lost(self) -> int:
+        """Games lost in any way."""
+        return self.lost + self.defaulted + self.forfeited
+
+    def points(self, rules: Rules) -> int:
+        """Points for the table."""
+        counts = (self.won, self.lost, self.defaulted, self.forfeited)
+        return sum(n * rules.points[what] for n, what in zip(counts, OUTCOMES, strict=True))
+
+    def figure(self, name: str, rules: Rules) -> Fraction:
+        """One figure; more is better."""
         match name:
             case "points":
-                return Fraction(points)
+                return Fraction(self.points(rules))
             case "share":
-                return Fraction(won, won + lost) if won + lost else Fraction(0)
+                played = self.won + self.all_lost
+                return Fraction(self.won, played) if played else Fraction(0)
             case "difference":
-                return Fraction(scored - conceded)
+                return Fraction(self.scored - self.conceded)
             case "scored":
-                return Fraction(scored)
+                return Fraction(self.scored)
             case _:
                 # Who conceded nothing is above whoever conceded anything.
-                return Fraction(scored, conceded) if conceded else Fraction(scored * 1_000_000)
+                whole = Fraction(self.scored * 1_000_000)
+                return Fraction(self.scored, self.conceded) if self.conceded else whole
+
+
+Tallies = Mapping[str, Tally]
+"""What each team has from some games."""
+Groups = Sequence[Sequence[str]]
+"""Teams that are level with each other; no team is in two groups."""
+
+
+def tallies(games: Iterable[Played], teams: Iterable[str]) -> dict[str, Tally]:
+    """What each of some teams has from the games between them."""
+    made = dict.fromkeys(teams, Tally())
+    for game in games:
+        if game.home in made and game.guest in made:
+            made[game.home] += _tally(game, "home")
+            made[game.guest] += _tally(game, "guest")
+    return made
+
+
+def _tally(game: Played, side: str) -> Tally:
+    own, other = game.home_points, game.guest_points
+    if side == "guest":
+        own, other = other, own
+    lost = game.lost == side
+    # A level score is no result in basketball; such a game gives nobody anything.
+    return Tally(
+        won=int(not lost and (bool(game.lost) or own > other)),
+        lost=int(not game.lost and own < other),
+        defaulted=int(lost and game.defaulted),
+        forfeited=int(lost and not game.defaulted),
+        scored=own, conceded=other,
+    )  # fmt: skip
 
 
 def classify(teams: Sequence[str], games: Sequence[Played], rules: Rules) -> list[Standing]:
-    """The table, best team first."""
-    everything = _Sums(teams, games, rules)
-    placed: list[tuple[list[str], str]] = []
-    for group in _split(teams, lambda team: everything.figure(rules.first, team)):
-        placed += _resolve(group, games, everything, rules, "")
+    """The table after these games, best team first."""
+
+    def between(groups: Groups) -> Tallies:
+        return {team: own for each in groups for team, own in tallies(games, each).items()}
+
+    return classify_sums(tallies(games, teams), between, rules)
+
+
+def classify_sums(
+    sums: Tallies, between: Callable[[Groups], Tallies], rules: Rules
+) -> list[Standing]:
+    """The table, best team first, from what each team has from all its games.
+
+    `between` tells what each team of some groups has from the games within its own group. It is
+    asked a few times, each time for all teams that still are level.
+    """
+    placed = [
+        (group, "") for group in _split(sums, lambda team: sums[team].figure(rules.first, rules))
+    ]
+    while level := [group for group, by in placed if len(group) > 1 and by != LEVEL]:
+        inner = between(level)
+        placed = [
+            part for group, by in placed for part in _told_apart(group, by, inner, sums, rules)
+        ]
     table, rank = [], 1
-    for level, by in placed:
-        for team in sorted(level):
-            won, lost, points, scored, conceded = everything.of[team]
-            table.append(Standing(rank, team, won + lost, won, lost, points, scored, conceded, by))
-        rank += len(level)
+    for group, by in placed:
+        for team in sorted(group):
+            own = sums[team]
+            table.append(Standing(rank, team, own.won + own.all_lost, own.won, own.all_lost,
+                                  own.points(rules), own.scored, own.conceded, by))  # fmt: skip
+        rank += len(group)
     return table
 
 
-def _resolve(
-    group: list[str], games: Sequence[Played], everything: _Sums, rules: Rules, by: str
+def _told_apart(
+    group: list[str], by: str, inner: Tallies, everything: Tallies, rules: Rules
 ) -> Iterator[tuple[list[str], str]]:
-    """Groups of teams that nothing tells apart, in order, with what put each there."""
-    if len(group) > 1:
-        inner = _Sums(group, _between(group, games), rules)
-        for tie in rules.ties:
-            scope, _, figure = tie.partition(".")
-            sums = inner if scope == "between" else everything
-            parts = _split(group, lambda team, s=sums, f=figure: s.figure(f, team))
-            if len(parts) > 1:
-                for part in parts:
-                    yield from _resolve(part, games, everything, rules, tie)
-                return
-        by = "level"
-    yield group, by
-
-
-def _between(group: Sequence[str], games: Iterable[Played]) -> list[Played]:
-    inside = set(group)
-    return [game for game in games if game.home in inside and game.guest in inside]
+    """The groups into which the first tie-break that says anything parts a group."""
+    if len(group) == 1 or by == LEVEL:
+        yield group, by
+        return
+    for tie in rules.ties:
+        scope, _, figure = tie.partition(".")
+        sums = inner if scope == "between" else everything
+        parts = _split(group, lambda team, s=sums, f=figure: s[team].figure(f, rules))
+        if len(parts) > 1:
+            for part in parts:
+                yield part, tie
+            return
+    yield group, LEVEL
 
 
 def _split(teams: Iterable[str], figure: Any) -> list[list[str]]:

@@ -61,6 +61,8 @@ class Result:
     """Why the book does not add up."""
     lines: tuple[PlayerLine, ...] = ()
     offences: tuple[Offence, ...] = ()
+    signed: bool = False
+    """Whether the officials have approved the score."""
 
 
 def result_of(setup: Setup, entries: Sequence[Entry]) -> Result:
@@ -81,6 +83,7 @@ def result_of(setup: Setup, entries: Sequence[Entry]) -> Result:
         problems=(*_gone(entries), *differences(game, seen), *_open(game, seen)),
         lines=tuple(sorted(_lines(seen["players"]))),
         offences=tuple(sorted(_offences(game))),
+        signed=game.approval is not None,
     )
 
 

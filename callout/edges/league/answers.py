@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
-from callout.league.ranking import Played, classify, read_rules
+from callout.edges.league.server import LeagueError
+from callout.league.ranking import Groups, Tallies, Tally, classify_sums, read_rules
 
 if TYPE_CHECKING:
     from callout.edges.league.server import Connection
@@ -15,113 +17,104 @@ _Rows = tuple[tuple[Any, ...], ...]
 LEADING: Final = 20
 """So many leaders are named."""
 
-_COUNTING: Final = """
-SELECT DISTINCT ON (f.id) ga.id AS game, ga.counts AS version, f.id AS fixture, f.home, f.guest
-FROM callout.fixture f
-JOIN callout.game ga ON ga.fixture = f.id AND ga.official
-WHERE f.season = %(season)s ORDER BY f.id, ga.received_at, ga.id
+_SUMS: Final = """
+coalesce(sum(p.won), 0)::integer, coalesce(sum(p.lost), 0)::integer,
+coalesce(sum(p.defaulted), 0)::integer, coalesce(sum(p.forfeited), 0)::integer,
+coalesce(sum(p.scored), 0)::integer, coalesce(sum(p.conceded), 0)::integer
 """
-"""The one official book of each fixture that counts: the first that came."""
-
-_GAMES: Final = f"""
-WITH counting AS MATERIALIZED ({_COUNTING})
-SELECT h.name, g.name, r.home, r.guest, r.lost, r.defaulted
-FROM counting c
-JOIN callout.result r USING (game, version)
-JOIN callout.team h ON h.id = c.home
-JOIN callout.team g ON g.id = c.guest
-WHERE r.over
+_TEAMS: Final = f"""
+SELECT t.name, t.id, {_SUMS} FROM callout.team t LEFT JOIN callout.pair_sum p ON p.team = t.id
+WHERE t.season = %(season)s GROUP BY t.id
+"""
+_BETWEEN: Final = f"""
+WITH level AS (SELECT * FROM unnest(%(teams)s::integer[], %(parts)s::integer[]) AS l (team, part))
+SELECT t.name, {_SUMS} FROM level l JOIN callout.team t ON t.id = l.team
+LEFT JOIN (callout.pair_sum p JOIN level o ON o.team = p.other)
+    ON p.team = l.team AND o.part = l.part
+GROUP BY t.id
 """
 
-LEADERS: Final = {
-    "points": "sum(p.points)",
-    "threes": "sum(p.made_3)",
-    "throws": "sum(p.made_1)",
-    "fouls": "sum(p.fouls)",
-}
-"""What may be led in, with how it is counted."""
+LEADERS: Final = {"points": "points", "threes": "made_3", "throws": "made_1", "fouls": "fouls"}
+"""What may be led in, with its column."""
 
 _LEADERS: Final = """
-WITH counting AS MATERIALIZED ({counting}), sums AS (
-    SELECT CASE p.side WHEN 'home' THEN c.home ELSE c.guest END AS team, p.number,
-           count(*) AS games, {figure} AS total
-    FROM counting c JOIN callout.player_line p USING (game, version)
-    GROUP BY 1, 2 ORDER BY total DESC, games, 1, 2 LIMIT %(leading)s
-)
-SELECT t.name, s.number, s.total, s.games, round(s.total::numeric / s.games, 1)::float8
-FROM sums s JOIN callout.team t ON t.id = s.team
-WHERE s.total > 0 ORDER BY s.total DESC, s.games, t.name, s.number
+SELECT t.name, s.number, s.{figure}, s.games, round(s.{figure}::numeric / s.games, 1)::float8
+FROM callout.player_sum s JOIN callout.team t ON t.id = s.team
+WHERE t.season = %(season)s AND s.{figure} > 0
+ORDER BY s.{figure} DESC, s.games, t.name, s.number LIMIT %(leading)s
 """
 
-_DISCIPLINE: Final = f"""
-WITH counting AS MATERIALIZED ({_COUNTING})
-SELECT t.name, o.who, o.kind, sum(o.count)::integer, count(*), max(f.starts)
-FROM counting c
+_DISCIPLINE: Final = """
+SELECT t.name, o.who, o.kind, sum(o.count)::integer, count(*), max(c.starts)
+FROM callout.counting c
 JOIN callout.offence o USING (game, version)
-JOIN callout.fixture f ON f.id = c.fixture
 JOIN callout.team t ON t.id = CASE o.side WHEN 'home' THEN c.home ELSE c.guest END
+WHERE c.season = %(season)s
 GROUP BY 1, 2, 3 ORDER BY 4 DESC, 1, 2, 3
 """
 
 _LIVE: Final = """
 SELECT h.name, g.name, r.home, r.guest, r.period, f.place,
        extract(epoch FROM now() - e.received_at)::integer / 60
-FROM callout.version v
+FROM (
+    SELECT s.game, s.version, max(s.received_at) AS received_at FROM callout.sending s
+    WHERE s.received_at > now() - interval '6 hours' GROUP BY s.game, s.version
+) e
+JOIN callout.version v USING (game, version)
 JOIN callout.game ga ON ga.id = v.game AND ga.counts = v.version AND ga.official
 JOIN callout.fixture f ON f.id = ga.fixture AND f.season = %(season)s
 JOIN callout.team h ON h.id = f.home
 JOIN callout.team g ON g.id = f.guest
 LEFT JOIN callout.result r ON r.game = v.game AND r.version = v.version
-JOIN LATERAL (
-    SELECT max(s.received_at) AS received_at FROM callout.sending s
-    WHERE s.game = v.game AND s.version = v.version
-) e ON e.received_at > now() - interval '6 hours'
 WHERE v.closed_at IS NULL
 ORDER BY f.place, f.starts, h.name
 """
 
-_MISSING: Final = f"""
-WITH counting AS MATERIALIZED ({_COUNTING}), named AS (
-    SELECT f.id, f.key, f.starts, h.name || ' - ' || g.name AS teams
-    FROM callout.fixture f
-    JOIN callout.team h ON h.id = f.home
-    JOIN callout.team g ON g.id = f.guest
-    WHERE f.season = %(season)s
+_MISSING: Final = """
+WITH open AS MATERIALIZED (
+    SELECT c.fixture, c.starts, r.*
+    FROM callout.result r JOIN callout.counting c USING (game, version)
+    WHERE (NOT r.over OR NOT r.signed OR r.problems <> '{}') AND c.season = %(season)s
 ), found AS (
-    SELECT n.id AS fixture, 'no game' AS what, '' AS detail FROM named n
-    WHERE n.starts < localtimestamp - interval '3 hours'
-      AND NOT EXISTS (SELECT FROM counting c WHERE c.fixture = n.id)
+    SELECT f.id AS fixture, 'no game' AS what, '' AS detail FROM callout.fixture f
+    WHERE f.season = %(season)s AND f.starts < localtimestamp - interval '3 hours'
+      AND NOT EXISTS (SELECT FROM callout.game ga WHERE ga.fixture = f.id AND ga.official)
     UNION ALL
-    SELECT c.fixture, 'not over', format('period %%s, %%s-%%s', r.period, r.home, r.guest)
-    FROM counting c
-    JOIN named n ON n.id = c.fixture
-    JOIN callout.result r USING (game, version)
-    WHERE NOT r.over AND r.problems = '{{}}'
-      AND (n.starts IS NULL OR n.starts < localtimestamp - interval '3 hours')
+    SELECT fixture, 'not over', format('period %%s, %%s-%%s', period, home, guest) FROM open
+    WHERE NOT over AND problems = '{}'
+      AND (starts IS NULL OR starts < localtimestamp - interval '3 hours')
     UNION ALL
-    SELECT c.fixture, 'does not add up', array_to_string(r.problems, '; ')
-    FROM counting c JOIN callout.result r USING (game, version) WHERE r.problems <> '{{}}'
+    SELECT fixture, 'no signature', format('%%s-%%s', home, guest) FROM open
+    WHERE over AND NOT signed
+    UNION ALL
+    SELECT fixture, 'does not add up', array_to_string(problems, '; ') FROM open
+    WHERE problems <> '{}'
     UNION ALL
     SELECT c.fixture, 'changed after its end', format(
         'version %%s says %%s-%%s, version %%s, which counts, %%s-%%s',
         o.version, o.home, o.guest, r.version, r.home, r.guest)
-    FROM counting c
-    JOIN callout.result r USING (game, version)
+    FROM (SELECT DISTINCT game FROM callout.result WHERE version > 1) a
+    JOIN callout.counting c USING (game)
+    JOIN callout.result r ON r.game = c.game AND r.version = c.version
     JOIN callout.result o ON o.game = c.game AND o.version <> c.version
     UNION ALL
     SELECT c.fixture, 'a second book differs', format('it says %%s-%%s, the official one %%s-%%s',
                                                       o.home, o.guest, r.home, r.guest)
-    FROM counting c
-    JOIN callout.result r USING (game, version)
-    JOIN callout.game s ON s.fixture = c.fixture AND NOT s.official
+    FROM callout.game s
+    JOIN callout.counting c USING (fixture)
+    JOIN callout.result r ON r.game = c.game AND r.version = c.version
     JOIN callout.result o ON o.game = s.id AND o.version = s.counts
-    WHERE r.over AND o.over AND (o.home, o.guest) <> (r.home, r.guest)
+    WHERE NOT s.official AND r.over AND o.over AND (o.home, o.guest) <> (r.home, r.guest)
     UNION ALL
-    SELECT c.fixture, 'two official books', 'from ' || string_agg(ga.sender, ', ')
-    FROM counting c JOIN callout.game ga ON ga.fixture = c.fixture AND ga.official
-    GROUP BY c.fixture HAVING count(*) > 1
+    SELECT ga.fixture, 'two official books', 'from ' || string_agg(ga.sender, ', ')
+    FROM callout.game ga WHERE ga.official AND ga.fixture IS NOT NULL
+    GROUP BY ga.fixture HAVING count(*) > 1
 )
-SELECT n.key, n.starts, n.teams, f.what, f.detail FROM found f JOIN named n ON n.id = f.fixture
+SELECT f.key, f.starts, h.name || ' - ' || g.name, n.what, n.detail
+FROM found n
+JOIN callout.fixture f ON f.id = n.fixture AND f.season = %(season)s
+JOIN callout.team h ON h.id = f.home
+JOIN callout.team g ON g.id = f.guest
 UNION ALL
 SELECT encode(ga.id, 'hex'), NULL, '', 'belongs to no fixture',
        'from ' || ga.sender || ', ' || to_char(ga.received_at, 'YYYY-MM-DD HH24:MI')
@@ -139,6 +132,13 @@ class Answer:
     rows: _Rows
 
 
+def told(value: Any) -> Any:
+    """A value of an answer as it is printed: a number, or text."""
+    if isinstance(value, datetime):
+        return value.isoformat(sep=" ", timespec="minutes")
+    return "" if value is None else value
+
+
 def table(connection: Connection, season: int) -> Answer:
     """The teams in order."""
     row = connection.execute(
@@ -146,22 +146,30 @@ def table(connection: Connection, season: int) -> Answer:
         "WHERE s.id = %s", (season,),
     ).fetchone()  # fmt: skip
     assert row is not None
-    names = connection.execute("SELECT name FROM callout.team WHERE season = %s", (season,))
-    teams = [name for (name,) in names.fetchall()]
-    games = [Played(*each) for each in _all(connection, _GAMES, season)]
+    ids: dict[str, int] = {}
+    sums: dict[str, Tally] = {}
+    for name, number, *figures in _all(connection, _TEAMS, season):
+        ids[name], sums[name] = number, Tally(*figures)
+
+    def between(groups: Groups) -> Tallies:
+        parts = [(ids[name], part) for part, group in enumerate(groups) for name in group]
+        asked = {"teams": [team for team, _ in parts], "parts": [part for _, part in parts]}
+        rows = connection.execute(_BETWEEN.encode(), asked)
+        return {name: Tally(*figures) for name, *figures in rows}
+
     heads = ("rank", "team", "played", "won", "lost", "points", "scored", "conceded", "difference",
              "decided by")  # fmt: skip
     rows = tuple(
         (s.rank, s.team, s.played, s.won, s.lost, s.points, s.scored, s.conceded, s.difference,
          s.decided_by)
-        for s in classify(teams, games, read_rules(row[0]))
+        for s in classify_sums(sums, between, read_rules(row[0]))
     )  # fmt: skip
     return Answer("Table", heads, rows)
 
 
 def leaders(connection: Connection, season: int, figure: str = "points") -> Answer:
     """The players who lead in a figure, by number; names are not kept with results."""
-    query = _LEADERS.format(counting=_COUNTING, figure=LEADERS[figure])
+    query = _LEADERS.format(figure=LEADERS[figure])
     rows = _all(connection, query, season, leading=LEADING)
     return Answer(f"Leaders, {figure}", ("team", "number", figure, "games", "a game"), rows)
 
@@ -182,6 +190,32 @@ def live(connection: Connection, season: int) -> Answer:
     """Games that go on, as of what each table sent last."""
     heads = ("home", "guest", "home points", "guest points", "period", "place", "minutes ago")
     return Answer("Live", heads, _all(connection, _LIVE, season))
+
+
+ANSWERS: Final = {
+    "table": table, "leaders": leaders, "discipline": discipline, "missing": missing, "live": live,
+}  # fmt: skip
+
+
+def ask(connection: Connection, season: int, word: str, figure: str = "") -> Answer:
+    """The answer of that word; `figure`: what is led in, for the leaders.
+
+    Raises:
+        LeagueError: nobody can lead in that.
+    """
+    if word != "leaders":
+        return ANSWERS[word](connection, season)
+    figure = figure or next(iter(LEADERS))
+    if figure not in LEADERS:
+        raise LeagueError(f"expected one of {', '.join(LEADERS)}, got {figure!r}")
+    return leaders(connection, season, figure)
+
+
+def not_counted(connection: Connection) -> int:
+    """How many books have entries that no result has counted yet."""
+    row = connection.execute("SELECT count(*) FROM callout.version WHERE uncounted").fetchone()
+    assert row is not None
+    return int(row[0])
 
 
 def _all(

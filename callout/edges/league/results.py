@@ -39,7 +39,7 @@ WHERE (game, version) IN (SELECT * FROM unnest(%s::bytea[], %s::smallint[]))
 ORDER BY game, version, number
 """
 _RESULTS: Final = """
-SELECT game, version, entries, over, period, home, guest, lost, defaulted, problems
+SELECT game, version, entries, over, period, home, guest, lost, defaulted, problems, signed
 FROM callout.result
 WHERE (game, version) IN (SELECT * FROM unnest(%s::bytea[], %s::smallint[]))
 """
@@ -62,6 +62,8 @@ class Rebuilt:
     entries: int = 0
     differing: list[tuple[bytes, int, Result | None, Result]] = field(default_factory=list)
     """Books whose kept result was another: id, version, the kept one, and the right one."""
+    sums: int = 0
+    """Teams whose kept sums were not those of the results."""
 
 
 def catch_up(connection: Connection) -> int:
@@ -78,11 +80,29 @@ def catch_up(connection: Connection) -> int:
         with connection.transaction():
             counted = _count(connection, batch)
             _keep(connection, [(book, each) for book, each, _ in counted])
+    _sum_again(connection)
     return len(books)
 
 
+def _sum_again(connection: Connection) -> None:
+    """Makes the sums again of all teams for which something has changed."""
+    with connection.transaction():
+        connection.execute("SELECT callout.sum_again()")
+
+
+def _check_sums(connection: Connection) -> int:
+    """For how many teams the kept sums are not what the results make; they are put right."""
+    _sum_again(connection)
+    wrong = connection.execute("SELECT callout.check_sums()").fetchall()
+    _sum_again(connection)
+    return len(wrong)
+
+
 def rebuild(connection: Connection) -> Iterator[Rebuilt]:
-    """Counts every book again, compares, and puts right; what was found so far after each batch."""
+    """Counts every book again, compares, and puts right; what was found so far after each batch.
+
+    After the last batch all sums are compared with what the results make, and put right, too.
+    """
     catch_up(connection)
     query = "SELECT game, version FROM callout.version ORDER BY game, version"
     books = [(bytes(game), version) for game, version in connection.execute(query).fetchall()]
@@ -96,6 +116,8 @@ def rebuild(connection: Connection) -> Iterator[Rebuilt]:
             _keep(connection, wrong)
         found.games += len(batch)
         found.entries += sum(count for _, _, count in counted)
+        if found.games == len(books):
+            found.sums = _check_sums(connection)
         yield found
 
 
@@ -150,11 +172,11 @@ def read_results(connection: Connection, books: Sequence[Book]) -> dict[Book, Re
     made = {}
     for row in connection.execute(_RESULTS, keys):
         book = (bytes(row[0]), row[1])
-        entries, over, period, home, guest, lost, defaulted, problems = row[2:]
+        entries, over, period, home, guest, lost, defaulted, problems, signed = row[2:]
         made[book] = Result(
             entries, over, period, home, guest, lost, defaulted, tuple(problems),
             tuple(sorted(PlayerLine(*each) for each in lines.get(book, ()))),
-            tuple(sorted(Offence(*each) for each in offences.get(book, ()))),
+            tuple(sorted(Offence(*each) for each in offences.get(book, ()))), signed,
         )  # fmt: skip
     return made
 
@@ -177,7 +199,7 @@ def _keep(connection: Connection, counted: Iterable[tuple[Book, Result]]) -> Non
     for book, each in counted:
         books.append(book)
         results.append((*book, each.entries, each.over, each.period, each.home, each.guest,
-                        each.lost, each.defaulted, list(each.problems)))  # fmt: skip
+                        each.lost, each.defaulted, list(each.problems), each.signed))  # fmt: skip
         lines += [(*book, *astuple(line)) for line in each.lines]
         offences += [(*book, *astuple(offence)) for offence in each.offences]
     keys = _keys(books)
@@ -187,7 +209,7 @@ def _keep(connection: Connection, counted: Iterable[tuple[Book, Result]]) -> Non
             "(SELECT * FROM unnest(%s::bytea[], %s::smallint[]))", keys,
         )  # fmt: skip
         _copy(cursor, "result (game, version, entries, over, period, home, guest, lost, defaulted, "
-              "problems)", results)  # fmt: skip
+              "problems, signed)", results)  # fmt: skip
         _copy(cursor, "player_line (game, version, side, number, points, made_1, made_2, made_3, "
               "missed_1, fouls)", lines)  # fmt: skip
         _copy(cursor, "offence (game, version, side, who, kind, count)", offences)

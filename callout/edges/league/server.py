@@ -43,14 +43,16 @@ class UnreachableError(LeagueError):
 
 
 @contextmanager
-def connected(address: str, longest_ms: int = LONGEST_MS) -> Iterator[Connection]:
-    """A connection to the server at an address.
+def connected(
+    address: str, longest_ms: int = LONGEST_MS, reads: bool = False
+) -> Iterator[Connection]:
+    """A connection to the server at an address; `reads`: one that can change nothing.
 
     Raises:
         UnreachableError: no server answers, or the connection breaks.
         LeagueError: the address or the role is wrong, or the server refuses what is asked.
     """
-    options = _options(address, longest_ms)
+    options = _options(address, longest_ms, reads)
     try:
         import psycopg
     except ImportError:
@@ -64,8 +66,10 @@ def connected(address: str, longest_ms: int = LONGEST_MS) -> Iterator[Connection
         raise in_words(error, address) from None
 
 
-def _options(address: str, longest_ms: int) -> dict[str, Any]:
+def _options(address: str, longest_ms: int, reads: bool) -> dict[str, Any]:
     check_address(address)
+    settings = {"statement_timeout": longest_ms, "search_path": "pg_catalog",
+                "default_transaction_read_only": "on" if reads else "off"}  # fmt: skip
     options: dict[str, Any] = {
         "connect_timeout": CONNECTS_S,
         "application_name": f"callout {version('callout')}",
@@ -76,7 +80,7 @@ def _options(address: str, longest_ms: int) -> dict[str, Any]:
         "tcp_user_timeout": 30_000,
         # It would ask a server for tickets.
         "gssencmode": "disable",
-        "options": f"-c statement_timeout={longest_ms} -c search_path=pg_catalog",
+        "options": " ".join(f"-c {name}={value}" for name, value in settings.items()),
     }
     if not is_local(address):
         options["sslmode"] = CHECKED

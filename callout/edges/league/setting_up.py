@@ -56,6 +56,16 @@ def season_of(connection: Connection, name: str = "") -> int:
     return int(rows[0][0])
 
 
+def season_title(connection: Connection, season: int) -> str:
+    """The names of a season's league and of the season."""
+    row = connection.execute(
+        "SELECT l.name || ', ' || s.name FROM callout.season s "
+        "JOIN callout.league l ON l.id = s.league WHERE s.id = %s", (season,),
+    ).fetchone()  # fmt: skip
+    assert row is not None
+    return str(row[0])
+
+
 def add_fixtures(connection: Connection, season: int, fixtures: Iterable[Fixture]) -> int:
     """Adds fixtures, or puts right those with a key that is there; how many there were.
 

@@ -38,7 +38,8 @@ EMPTY = """
 SET session_replication_role = replica;
 TRUNCATE callout.league, callout.season, callout.team, callout.fixture, callout.game,
     callout.version, callout.entry, callout.person, callout.sending, callout.result,
-    callout.player_line, callout.offence RESTART IDENTITY;
+    callout.player_line, callout.offence, callout.pair_sum, callout.player_sum, callout.stale
+    RESTART IDENTITY;
 """
 """Only a superuser may switch the triggers off, which keep entries from being removed."""
 

@@ -113,7 +113,9 @@ def test_missing_names_what_is_not_in_order(league: League, secretary: Connectio
     table.say("home two")
     parcel = parcel_of(ended(table).journal)
     league.send(parcel)
-    assert missing(secretary, league) == [("does not add up", "home: 2 points of no player")]
+    assert missing(secretary, league) == [
+        ("does not add up", "home: 2 points of no player"), ("no signature", "4-0"),
+    ]  # fmt: skip
     second = replace(SETUP, book=Book.SECOND)
     league.send(parcel_of(ended(table_of("home three number five", setup=second)).journal), "gym_8")
     assert ("a second book differs", "it says 3-0, the official one 4-0") in missing(
@@ -126,6 +128,20 @@ def test_missing_names_what_is_not_in_order(league: League, secretary: Connectio
     other = replace(SETUP, home=replace(KITES, name="Nobody"))
     league.send(played(setup=other))
     assert "belongs to no fixture" in [what for what, _ in missing(secretary, league)]
+
+
+def test_a_game_without_a_signature_is_missing_until_the_officials_approve(
+    league: League, secretary: Connection
+) -> None:
+    """Source: NFHS 2-2-4: the referee approves the final score."""
+    table = table_of("home two number five")
+    league.send(parcel_of(table.journal))
+    assert missing(secretary, league) == [("not over", "period 1, 2-0")]
+    league.send(parcel_of(ended(table).journal))
+    assert missing(secretary, league) == [("no signature", "2-0")]
+    table.say("officials approve", "yes")
+    league.send(parcel_of(table.journal))
+    assert missing(secretary, league) == []
 
 
 def test_a_game_finds_its_fixture_by_key_or_by_its_teams_or_not_at_all(
