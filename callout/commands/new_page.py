@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import asyncio
 import secrets
 import shlex
-import socket
 import tempfile
-import threading
 from collections.abc import Iterator, Mapping, Set
 from contextlib import closing
 from functools import cache
@@ -22,7 +19,7 @@ from callout.edges.keys.pedals import device_names
 from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.edges.models.words import model_words
 from callout.edges.page.addresses import LOOPBACK, TOKEN_BYTES
-from callout.edges.page.server import Server, listening, new_server
+from callout.edges.page.server import Server, listening, new_server, serve_until_ended
 from callout.edges.page.setup_app import Entered, Tools, setup_application
 from callout.errors import CalloutError, InputError, ModelError, why
 from callout.game.profile.file import load_profile, profile_names
@@ -63,28 +60,8 @@ def new_page(file: Path | None, port: int) -> int:
     print(f"Open this page in a browser: http://{LOOPBACK}:{number}/setup/{token}", flush=True)
     print("Ctrl-C ends it; nothing is written before you say so.", flush=True)
     with closing(listener):
-        _serve(page.server, listener)
+        serve_until_ended(page.server, listener)
     return 0
-
-
-def _serve(server: Server, listener: socket.socket) -> None:
-    """Serve until the server is told to end, or this thread is interrupted."""
-    # In a thread of its own, so that Ctrl-C breaks off no answer. An interrupted `join` may take
-    # the thread for ended, so an event tells of its end.
-    ended = threading.Event()
-
-    def run() -> None:
-        try:
-            asyncio.run(server.serve(sockets=[listener]))
-        finally:
-            ended.set()
-
-    threading.Thread(target=run, name="page").start()
-    try:
-        ended.wait()
-    finally:
-        server.should_exit = True
-        ended.wait()
 
 
 class Page:

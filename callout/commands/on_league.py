@@ -35,6 +35,10 @@ def league(
 ) -> None:
     """Ask a league's server: table, leaders, discipline, missing, live. Or set it up.
 
+    page shows the answers in a browser on this machine; it only reads, so give
+    it a role of callout_reader. It shows what was counted last: whoever may
+    count does so with each answer in the terminal.
+
     migrate makes its tables, or upgrades them; found LEAGUE SEASON begins a
     season; fixtures FILE reads the games to come from CSV, XLSX or iCalendar;
     count GAME VERSION says which book of a game counts; rebuild plays all games

@@ -178,12 +178,14 @@ SendNames = Annotated[
 ]
 LeagueWord = Annotated[
     str,
-    typer.Argument(help="table, leaders, discipline, missing or live; or migrate, found, "
+    typer.Argument(help="table, leaders, discipline, missing or live; page; or migrate, found, "
                    "fixtures, count, rebuild, strike."),
 ]  # fmt: skip
 LeagueValues = Annotated[
     Optional[list[str]],  # noqa: UP045
-    typer.Argument(help="What the word needs: for leaders points, threes, throws or fouls."),
+    typer.Argument(
+        help="What the word needs: for leaders points, threes, throws or fouls; for page a port."
+    ),
 ]
 LeagueServer = Annotated[
     str,

@@ -20,6 +20,7 @@ from callout.commands import league as command
 from callout.commands import send
 from callout.commands.league import Asked
 from callout.commands.new import new
+from callout.edges.league.answers import Answer
 from callout.edges.league.sent import confirmed, path_of
 from callout.errors import CalloutError
 from callout.table.book.journal import Journal
@@ -92,6 +93,25 @@ def test_no_cell_of_csv_is_a_formula() -> None:
     assert [command._cell(each) for each in ("=1+1", "@x", "-5 B", -5, None, "Kites")] == [
         "'=1+1", "'@x", "'-5 B", -5, "", "Kites",
     ]  # fmt: skip
+
+
+def test_a_table_is_folded_and_never_cut_short(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    name = "Basketball Community of the Northern Shore"
+    row = (1, name, 22, 15, 7, 37, 1510, 1400, 110, "between.difference")
+    heads = ("rank", "team", "played", "won", "lost", "points", "scored", "conceded", "difference",
+             "decided by")  # fmt: skip
+    monkeypatch.setenv("COLUMNS", "80")
+    for terminal in ("1", ""):
+        monkeypatch.setenv("FORCE_COLOR", terminal)
+        command._print(Answer("Table", heads, (row,)))
+        told = capsys.readouterr().out
+        assert "…" not in told
+        letters = "".join(told.split())
+        for text in (*heads[2:6], *map(str, row[2:9])):
+            assert text in letters, text
+    assert name in told, "in a file there is room"
 
 
 # --- with a server --------------------------------------------------------------------------------
@@ -245,6 +265,12 @@ def test_todays_game_is_picked_from_the_server(
     assert command.run("fixtures", on, Asked((str(fixtures),))) == 0
     address, path = server.address("gym_7", database), tmp_path / "x.setup"
     assert new(path, lambda _what, usual: usual, address) == 0
+    by_command = subprocess.run(
+        [*PYTHON, "new", str(tmp_path / "y.setup"), "--fixtures", address], input="1\n", text=True,
+        capture_output=True, timeout=HANG_S,
+    )  # fmt: skip
+    assert by_command.returncode == 0, by_command.stderr
+    assert (tmp_path / "y.setup").read_text() == path.read_text()
     setup = read_setup(path)
     assert (setup.profile, setup.league, setup.fixture) == ("nfhs-2026", address, "T1")
     assert setup.home.side().numbers == ("4", "5")

@@ -6,4 +6,6 @@ the partner does on a page comes back as typed words and takes the path of every
 
 A page is opened by an address that holds a random token, made anew for each start: one token reads
 the hall's page, another the partner's. Without `--share` only this machine is listened to.
+
+A league's answers are pages, too (`league_app`): HTML without a script, for this machine alone.
 """

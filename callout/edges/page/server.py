@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
 import socket
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Final
@@ -59,3 +61,23 @@ def listening(shared: str | None, port: int) -> socket.socket:
         listener.close()
         raise
     return listener
+
+
+def serve_until_ended(server: Server, listener: socket.socket) -> None:
+    """Serve until the server is told to end, or this thread is interrupted."""
+    # In a thread of its own, so that Ctrl-C breaks off no answer. An interrupted `join` may take
+    # the thread for ended, so an event tells of its end.
+    ended = threading.Event()
+
+    def run() -> None:
+        try:
+            asyncio.run(server.serve(sockets=[listener]))
+        finally:
+            ended.set()
+
+    threading.Thread(target=run, name="page").start()
+    try:
+        ended.wait()
+    finally:
+        server.should_exit = True
+        ended.wait()
