@@ -217,9 +217,11 @@ class SupervisedChild(Generic[M]):
             return  # it died in the midst of a line, or a library printed something
         with self._lock:
             self._silent_s, self._limit_s = 0, self._hangs_s
+            # Before `_took`: whoever learns from it that the process is ready may ask at once, and
+            # must not take the event for the answer.
+            self._last = event
         self._took(event)
         with self._news:
-            self._last = event
             self._news.notify_all()
 
     def second(self) -> None:

@@ -67,6 +67,8 @@ class ScriptedChild(Generic[C, T]):
         """Bytes that it was given."""
         self._by = by
         self._complaint = by.complaint
+        self.reads = threading.Semaphore(0)
+        """Counts how often its reader has come for a line: what it read before is then done."""
         self._told: queue.Queue[str | None] = queue.Queue()
         self._status: int | None = None
 
@@ -84,8 +86,12 @@ class ScriptedChild(Generic[C, T]):
 
     def lines(self) -> Iterator[str]:
         """What it tells."""
-        while (line := self._told.get(timeout=HANG_S)) is not None:
+        while (line := self._next()) is not None:
             yield line
+
+    def _next(self) -> str | None:
+        self.reads.release()
+        return self._told.get(timeout=HANG_S)
 
     def complaints(self) -> bytes:
         """What it wrote to standard error."""

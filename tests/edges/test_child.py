@@ -11,7 +11,8 @@ import os
 import queue
 import signal
 import sys
-from collections.abc import Iterator
+import threading
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -56,11 +57,12 @@ class Asked:
         self.children = Children[Question, Told](COMMANDS, EVENTS)
         self.children.begin = lambda child: child.tell(Ready())
         self.seconds, self.changes = Seconds(), queue.Queue[Change]()
+        self.took: Callable[[Told], None] = self._took
         self.child = SupervisedChild(
             "child",
             ("module", "argument"),
             EVENTS,
-            took=self._took,
+            took=lambda event: self.took(event),
             changed=self.changes.put,
             loads_s=LOADS_S,
             by=self.children.by(self.seconds, folder / "child.log"),
@@ -112,6 +114,34 @@ def test_whoever_asks_one_that_dies_or_hangs_gets_no_answer_and_the_next_has_one
     changes = [asked.changes.get(timeout=HANG_S) for _ in range(4)]
     hung = Died(-signal.SIGKILL, "hung, and was ended")
     assert changes == [Died(-11, "died (status -11)"), Back(), hung, Back()]
+
+
+def test_one_asked_while_it_still_tells_that_it_is_ready_gives_the_answer(tmp_path: Path) -> None:
+    """On a busy machine that event was taken for the answer, and every answer for the next's."""
+    made, written = Asked(tmp_path), threading.Event()
+    answers: queue.Queue[Told | None] = queue.Queue()
+
+    def took(event: Told) -> None:
+        made.child.ready()
+        assert written.wait(HANG_S)
+
+    def ask() -> None:
+        assert made.child.wait_until_ready()
+        answers.put(made.child.ask(ASK, LIMIT_S))
+
+    made.took = took
+    made.children.on[Question] = written.set
+    made.child.start()
+    asking = threading.Thread(target=ask)
+    asking.start()
+    for _ in range(2):  # it comes for what it reads next when all of "ready" is done
+        assert made.children.last.reads.acquire(timeout=HANG_S)
+    with pytest.raises(queue.Empty):
+        answers.get(timeout=0.1)
+    made.children.last.tell(Answer(7))
+    assert answers.get(timeout=HANG_S) == Answer(7)
+    asking.join()
+    made.child.close()
 
 
 def test_one_that_is_asked_nothing_may_be_silent(asked: Asked) -> None:
