@@ -13,7 +13,7 @@ import uvicorn
 from starlette.types import ASGIApp
 
 from callout.edges.page.addresses import LOOPBACK
-from callout.edges.page.connections import Crowd, patient
+from callout.edges.page.connections import Crowd, door
 from callout.edges.page.news import MOST_CLIENTS
 
 MOST_CONNECTIONS: Final = 4 * MOST_CLIENTS
@@ -39,7 +39,7 @@ def new_server(app: ASGIApp, complains: bool = True) -> Server:
     """
     level = "error" if complains else "critical"
     return Server(uvicorn.Config(
-        app, http=patient(Crowd()), ws="none", lifespan="off", log_level=level, access_log=False,
+        app, http=door(Crowd()), ws="none", lifespan="off", log_level=level, access_log=False,
         server_header=False, date_header=False, timeout_keep_alive=5,
         limit_concurrency=MOST_CONNECTIONS, h11_max_incomplete_event_size=16_384,
         timeout_graceful_shutdown=1, proxy_headers=False,

@@ -15,10 +15,11 @@ from contextlib import suppress
 
 import pytest
 
+from callout.edges.page import connections
 from callout.edges.page.addresses import LOOPBACK
 from callout.edges.page.answers import FILES
 from callout.edges.page.app import LONGEST_BODY, LONGEST_CALL
-from callout.edges.page.connections import MOST_FROM_ONE
+from callout.edges.page.connections import LONGEST_HEAD, MOST_FROM_ONE
 from callout.edges.page.guard import BURST, HEADERS, KNOWN, LONGEST_PATH, REQUESTS_A_SECOND, Rate
 from callout.edges.page.messages import Beat, Called, Show
 from tests.edges.page.server import SHOW, Served, served
@@ -194,6 +195,38 @@ def test_garbage_and_broken_connections_change_nothing(site: Served) -> None:
             client.sendall(data)
     assert site.ask(f"/hall/{site.addresses.hall}")[0] == 200
     assert site.told.events.empty()
+
+
+def test_a_request_in_pieces_is_answered_and_one_without_an_end_is_closed(site: Served) -> None:
+    """Source: RFC 9112, 2.1: an empty line ends the head; RFC 6585, 5: it may be too long."""
+    head = f"GET /static/page.css HTTP/1.1\r\nHost: {LOOPBACK}:{site.addresses.port}\r\n\r\n"
+    with socket.create_connection((LOOPBACK, site.addresses.port), timeout=HANG_S) as client:
+        for piece in (head[:3], head[3:30], head[30:-1], head[-1:]):
+            client.sendall(piece.encode())
+            time.sleep(0.01)
+        assert client.recv(100).startswith(b"HTTP/1.1 200")
+    endless = socket.create_connection((LOOPBACK, site.addresses.port), timeout=HANG_S)
+    with endless, suppress(ConnectionError):
+        endless.sendall(head[:-2].encode() + b"A: b\r\n" * LONGEST_HEAD)
+        assert endless.recv(100) == b""
+    assert site.ask("/static/page.css")[0] == 200
+
+
+def test_who_never_ends_a_request_is_closed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(connections, "ASKS_S", 0.05)
+    with served() as site:
+        for begun in (b"", b"GET /hall/x HTTP/1.1\r\nHost:"):
+            with socket.create_connection((LOOPBACK, site.addresses.port), timeout=HANG_S) as held:
+                held.sendall(begun)
+                with suppress(ConnectionError):
+                    assert held.recv(100) == b"", "closed without an answer"
+        # Who has asked is left alone: a page reads events for hours.
+        with site.follow("hall") as hall:
+            next(hall)
+            time.sleep(0.2)
+            site.do(Show({"score": 7}, {}))
+            while next(hall)[1].get("score") != 7:
+                pass
 
 
 def test_one_address_may_ask_so_much_and_no_more() -> None:
