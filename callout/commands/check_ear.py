@@ -15,7 +15,7 @@ import numpy as np
 from callout.commands.learn_voice import learn_voice, may_learn
 from callout.commands.tried import Tried
 from callout.edges.ear.device import open_microphone
-from callout.edges.ear.level import LOUD_DB, NOTHING_DB, QUIET_DB, level_db
+from callout.edges.ear.level import Verdict, level_db, verdict
 from callout.edges.ear.listening import OpenEar
 from callout.edges.ear.messages import HeardCall, Utterance
 from callout.edges.ear.own_threshold import HIGHEST, LOWEST, OwnEar, keep, own_ear_file
@@ -58,12 +58,13 @@ def advice(hall_db: float, tried: Sequence[Tried]) -> list[str]:
     voice_db = float(np.median(heard))
     above_db = voice_db - hall_db
     told = []
-    if hall_db <= NOTHING_DB:
+    if verdict(hall_db) is Verdict.MUTE:
         told.append("The microphone gives only zeros: check its switch, cable and permission.")
-    if voice_db > LOUD_DB:
-        told.append("The voice is too loud: turn the microphone down, or move it to the side.")
-    elif voice_db < QUIET_DB:
-        told.append("The voice is faint: move the microphone to two fingers from the mouth.")
+    match verdict(voice_db):
+        case Verdict.LOUD:
+            told.append("The voice is too loud: turn the microphone down, or move it to the side.")
+        case Verdict.SOFT | Verdict.MUTE:
+            told.append("The voice is faint: move the microphone to two fingers from the mouth.")
     if above_db < LITTLE_DB:
         told.append("The room is too loud for this microphone: use one that is worn at the mouth.")
     elif above_db < ENOUGH_DB:

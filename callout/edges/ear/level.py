@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import queue
 import time
+from collections import deque
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from enum import Enum
 from typing import Any, Final
 
 import numpy as np
@@ -18,11 +20,36 @@ QUIET_DB: Final = -45.0
 """Loudest frame, of full scale: below this, the voice is too far from the microphone."""
 LOUD_DB: Final = -6.0
 """Above this, the voice will clip when its owner gets excited."""
-NOTHING_DB: Final = -119.0
-"""A microphone below this gives only zeros."""
+NOTHING_DB: Final = -90.0
+"""A microphone below this gives only zeros: at 48 kHz these come out of the resampler as noise at
+-96 dB (measured with a null sink), while the quietest room gives some -80."""
 
 EVERY_S: Final = 0.1
 """How often a level is told."""
+
+RECENT_S: Final = 3.0
+"""What was loudest within this time is judged: speech has pauses, and a microphone is moved."""
+
+
+class Verdict(Enum):
+    """What a microphone's loudest frame says of it, and what to do."""
+
+    MUTE = "mute: it gives only zeros; check its switch, cable and permission"
+    SOFT = "too soft: move it to two fingers from the mouth"
+    GOOD = "good"
+    LOUD = "too loud, it clips: turn it down, or move it to the side"
+
+
+def verdict(loudest_db: float) -> Verdict:
+    """The verdict on a loudest frame.
+
+    Units: dB of full scale.
+    """
+    if loudest_db <= NOTHING_DB:
+        return Verdict.MUTE
+    if loudest_db < QUIET_DB:
+        return Verdict.SOFT
+    return Verdict.LOUD if loudest_db > LOUD_DB else Verdict.GOOD
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +60,17 @@ class Level:
     """Of the microphone."""
     level_db: float
     """The loudest frame since the last level, in dB of full scale."""
+    loudest_db: float = -120.0
+    """The loudest frame of the last `RECENT_S`."""
     trouble: str = ""
     """What the microphone complains of."""
+
+    def told(self) -> dict[str, Any]:
+        """What a page shows of it: the levels, and the verdict in a word and in words."""
+        found = verdict(self.loudest_db)
+        level = "" if found is Verdict.MUTE else f"{self.loudest_db:.0f} dB, "
+        words = self.trouble or f"{self.name}: {level}{found.value}"
+        return {"level_db": self.level_db, "verdict": found.name.lower(), "told": words}
 
 
 def level_db(samples: Samples) -> float:
@@ -59,11 +95,16 @@ def levels(
     troubles: queue.Queue[str] = queue.Queue()
     microphone = opener(device, sound.put, lambda kind, what: troubles.put(what))
     try:
+        recent: deque[tuple[float, float]] = deque()
         end = now_s() + seconds
-        while now_s() < end:
-            taken = _taken(sound)
+        while (now := now_s()) < end:
+            level = round(level_db(_taken(sound)), 1)
+            recent.append((now, level))
+            while recent[0][0] < now - RECENT_S:
+                recent.popleft()
+            loudest = max(each for _, each in recent)
             trouble = "" if troubles.empty() else troubles.get()
-            yield Level(str(microphone.name), round(level_db(taken), 1), trouble)
+            yield Level(str(microphone.name), level, loudest, trouble)
     finally:
         microphone.close()
 

@@ -17,6 +17,7 @@ import soxr
 
 from callout.edges.ear.quality import Quality
 from callout.edges.ear.sound import RATE_HZ, Samples
+from callout.edges.sound_errors import in_plain_words
 from callout.errors import DeviceError
 
 FROZEN_S: Final = 1.0
@@ -124,7 +125,7 @@ class Microphone:
             stream.start()
         except (sd.PortAudioError, ValueError) as error:
             name = self._device or "the usual microphone"
-            raise DeviceError(f"{name}: cannot be opened: {error}") from None
+            raise DeviceError(f"{name}: cannot be opened: {in_plain_words(error)}") from None
         changed = self._was_open and rate_hz != self.rate_hz
         self.name, self.rate_hz, self.late_s = str(info["name"]), rate_hz, float(stream.latency)
         self._stream, self._raw, self._channels = stream, raw, channels

@@ -95,7 +95,7 @@ class Tools:
     write: Callable[[Entered], Mapping[str, Any]]
     """Writes the files; what was written, and what to do next."""
     levels: Callable[[str], Iterator[Any]]
-    """The levels of a microphone, as dataclasses, for a while."""
+    """The levels of a microphone for a while; each tells what the page shows of it."""
     end: Callable[[], None]
     """The page is done with."""
 
@@ -161,7 +161,7 @@ class SetupPage:
             return
         try:
             for level in self._tools.levels(microphone):
-                yield json.dumps(asdict(level)).encode() + b"\n"
+                yield json.dumps(level.told()).encode() + b"\n"
         except CalloutError as error:
             yield json.dumps({"error": str(error)}).encode() + b"\n"
         finally:

@@ -8,6 +8,7 @@ from typing import Any, Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from callout.edges.sound_errors import in_plain_words
 from callout.errors import DeviceError
 
 LATENCY_S: Final = 0.06
@@ -120,4 +121,4 @@ class DeviceStream:
 
 
 def _not_opened(name: str, error: Exception) -> DeviceError:
-    return DeviceError(f"{name}: cannot be opened for playing: {error}")
+    return DeviceError(f"{name}: cannot be opened for playing: {in_plain_words(error)}")

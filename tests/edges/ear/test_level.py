@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from callout.edges.ear.level import NOTHING_DB, Level, levels
+from callout.edges.ear.level import LOUD_DB, NOTHING_DB, QUIET_DB, Level, Verdict, levels, verdict
 from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.errors import DeviceError
 
@@ -56,6 +56,44 @@ def test_the_level_is_that_of_the_loudest_frame(height: float, level: float) -> 
 def test_no_sound_at_all_is_below_everything() -> None:
     (first,) = told(Fake(np.zeros(1_600, dtype=np.int16)))
     assert first.level_db < NOTHING_DB
+
+
+@pytest.mark.parametrize(
+    ("loudest_db", "found", "words"),
+    [(-120.0, Verdict.MUTE, "Headset: mute"), (-96.0, Verdict.MUTE, "Headset: mute"),
+     (-89.0, Verdict.SOFT, "Headset: -89 dB, too soft"), (QUIET_DB - 0.1, Verdict.SOFT, ""),
+     (QUIET_DB, Verdict.GOOD, "Headset: -45 dB, good"), (LOUD_DB, Verdict.GOOD, ""),
+     (LOUD_DB + 0.1, Verdict.LOUD, "Headset: -6 dB, too loud, it clips"),
+     (0.0, Verdict.LOUD, "Headset: 0 dB, too loud")],
+)  # fmt: skip
+def test_each_level_has_its_verdict(loudest_db: float, found: Verdict, words: str) -> None:
+    """Our own thresholds: where `callout check --ear` gives advice, the meter says the same."""
+    level = Level("Headset", -60.0, loudest_db)
+    assert verdict(loudest_db) is found
+    assert level.told()["verdict"] == found.name.lower()
+    assert level.told()["told"].startswith(words)
+
+
+def test_a_loud_moment_is_judged_for_three_seconds() -> None:
+    """A microphone that was moved away must not be called too loud for ever."""
+    loud, soft = sine(1.0), sine(0.001)
+    now = iter(np.arange(0.0, 20.0, 0.6))
+    fake = Fake(*[loud, *[soft] * 9])
+    blocks = iter(fake.blocks)
+
+    def one_at_a_time(device: str | None, take: Callable[[Samples], None], tell: Any) -> Any:
+        fake.take = take  # type: ignore[attr-defined]
+        take(next(blocks))
+        return fake
+
+    seen = []
+    for level in levels(None, 6.0, opener=one_at_a_time, now_s=lambda: float(next(now))):
+        seen.append(verdict(level.loudest_db))
+        fake.take(next(blocks))  # type: ignore[attr-defined]
+        if len(seen) == 8:
+            break
+    assert seen[:6] == [Verdict.LOUD] * 6
+    assert seen[6:] == [Verdict.SOFT] * 2
 
 
 def test_what_the_microphone_complains_of_is_told_and_it_is_closed() -> None:

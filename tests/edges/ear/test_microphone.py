@@ -191,7 +191,7 @@ def test_one_that_gives_nothing_is_told_of_once_and_opened_until_it_does() -> No
 
 
 def test_one_that_is_not_there_is_a_line_or_looked_for() -> None:
-    with pytest.raises(DeviceError, match=r"^nobody's: cannot be opened: No input device"):
+    with pytest.raises(DeviceError, match=r"^nobody's: cannot be opened: no microphone has"):
         Device("nobody's", is_there=False)
     device = Device("nobody's", patient=True, is_there=False)
     assert (device.told, device.microphone.is_open) == (["absent"], False)

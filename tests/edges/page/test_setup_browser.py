@@ -8,18 +8,23 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
+import numpy as np
 import pytest
+import soundfile
 from playwright.sync_api import Browser, Page, expect
 
+from callout.edges.ear.sound import RATE_HZ
 from callout.table.setup.setup import read_setup
 from tests.edges.page.browser import THEMES, check_nothing_bars_anybody, chromium, opened, shows
 from tests.edges.page.server import free_port
 from tests.edges.test_spreadsheet import workbook
 from tests.patience import HANG_S
+from tests.pulse import Pulse
+from tests.speech import spoken
 
 pytestmark = pytest.mark.thorough
 
@@ -27,11 +32,13 @@ READY = "Nothing is wrong. This will be written:"
 
 
 @contextmanager
-def setup_page(folder: Path, name: str = "saturday.setup") -> Iterator[str]:
+def setup_page(
+    folder: Path, name: str = "saturday.setup", environment: Mapping[str, str] | None = None
+) -> Iterator[str]:
     """The address of the page that the real program serves in that folder."""
     process = subprocess.Popen(
         [sys.executable, "-m", "callout", "new", name, "--page", str(free_port())],
-        cwd=folder, stdout=subprocess.PIPE, text=True,
+        cwd=folder, env=environment, stdout=subprocess.PIPE, text=True,
     )  # fmt: skip
     assert process.stdout is not None
     found = re.search(r"http\S+", process.stdout.readline())
@@ -143,3 +150,50 @@ def test_all_of_it_is_reached_by_keyboard(browser: Browser, tmp_path: Path) -> N
             reached.add(page.evaluate("document.activeElement.id"))
         assert {"home-name", "home-players", "home-file", "home-coach", "guest-name", "ear", "wake",
                 "microphone", "try", "add-key", "file", "write", "end"} <= reached  # fmt: skip
+
+
+def test_speech_moves_the_meter_and_silence_is_called_mute(
+    browser: Browser, tmp_path: Path, pulse: Pulse
+) -> None:
+    """A real sound server: what is played into its null sink comes out of the microphone."""
+    sound = tmp_path / "sound"
+    sound.mkdir()
+    said = spoken(["home two number five.", "guest foul eight."])
+    levels = {"good": 0.5, "soft": 0.002, "loud": 6.0}
+    for name, height in levels.items():
+        samples = np.clip(height * said / np.abs(said).max(), -1.0, 1.0)
+        soundfile.write(sound / f"{name}.wav", samples, RATE_HZ)
+    errors: list[str] = []
+    with setup_page(tmp_path, environment=pulse.environment) as url:
+        page = opened(browser, url, errors)
+        told, meter = page.locator("#level-told"), page.locator("#meter")
+        page.get_by_role("button", name="Try the microphone").click()
+        expect(told).to_contain_text("mute: it gives only zeros")
+        assert meter.evaluate("each => each.value") == -80, "the least that it shows"
+        for name, words in (("soft", "too soft: move"), ("good", "dB, good"), ("loud", "it clips")):
+            with pulse.noise(sound / f"{name}.wav"):
+                expect(told).to_contain_text(words)
+                if name == "good":
+                    page.wait_for_function("document.getElementById('meter').value > -45")
+            page.wait_for_timeout(3_500)  # what was loudest is judged for three seconds
+        expect(told).to_contain_text("mute")
+        page.get_by_role("button", name="Stop").click()
+        expect(page.get_by_role("button", name="Try the microphone")).to_be_visible()
+    assert errors == []
+
+
+def test_a_microphone_that_is_gone_is_told_in_a_plain_sentence(
+    browser: Browser, tmp_path: Path
+) -> None:
+    """PortAudio's own words come last: they tell nothing to whoever unplugged the headset."""
+    with setup_page(tmp_path) as url:
+        page = opened(browser, url, [])
+        expect(page.locator("#profile option").nth(1)).to_be_attached()
+        page.evaluate("document.getElementById('microphone').append(new Option('gone', 'gone'))")
+        page.select_option("#microphone", "gone")
+        page.get_by_role("button", name="Try the microphone").click()
+        expect(page.locator("#level-told")).to_have_text(
+            "gone: cannot be opened: no microphone has that name now; plug it in, or choose "
+            "another (No input device matching 'gone')"
+        )
+        expect(page.get_by_role("button", name="Try the microphone")).to_be_visible()

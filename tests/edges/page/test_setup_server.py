@@ -56,8 +56,8 @@ class Site:
     def levels(self, microphone: str) -> Iterator[Level]:
         if microphone == "absent":
             raise DeviceError("absent: cannot be opened")
-        yield Level("Headset", -20.5)
-        yield Level("Headset", -3.0, "Headset: is too loud")
+        yield Level("Headset", -20.5, -18.0)
+        yield Level("Headset", -3.0, -3.0, "Headset: is too loud")
 
     def end(self) -> None:
         assert self.server is not None
@@ -183,7 +183,7 @@ def test_a_microphone_s_levels_are_lines(site: Site) -> None:
         status, _, content = site.ask("/microphone", b'{"microphone": ""}', **JSON)
         assert status == 200
         first, second = map(json.loads, content.decode().splitlines())
-        assert first == {"name": "Headset", "level_db": -20.5, "trouble": ""}
-        assert second["trouble"] == "Headset: is too loud"
+        assert first == {"level_db": -20.5, "verdict": "good", "told": "Headset: -18 dB, good"}
+        assert second["told"] == "Headset: is too loud"
     absent = site.ask("/microphone", b'{"microphone": "absent"}', **JSON)[2]
     assert json.loads(absent) == {"error": "absent: cannot be opened"}

@@ -4,6 +4,7 @@ const at = (id) => document.getElementById(id);
 const base = location.pathname.replace(/\/$/, "");
 const SIDES = { home: "Home", guest: "Guest" };
 const WAIT_MS = 300;
+const TELLS_MS = 2000;
 const MOST_BYTES = 1_000_000;
 const starters = { home: new Set(), guest: new Set() };
 const sections = {};
@@ -252,8 +253,8 @@ async function tryMicrophone() {
   const told = at("level-told");
   told.textContent = "Listening";
   meter.value = meter.min;
-  let loudest = -120;
   let problem = "";
+  let shown = { verdict: "", since: 0 };
   try {
     const answer = await fetch(`${base}/microphone`, {
       method: "POST",
@@ -274,10 +275,11 @@ async function tryMicrophone() {
         if (level.error) { problem = level.error; continue; }
         meter.value = level.level_db;
         meter.textContent = `${Math.round(level.level_db)} dB`;
-        loudest = Math.max(loudest, level.level_db);
-        const now = level.trouble || verdict(loudest, level.name);
         // Changed rarely, so that a screen reader is not kept talking.
-        if (told.textContent !== now) told.textContent = now;
+        if (level.verdict === shown.verdict && performance.now() - shown.since < TELLS_MS) continue;
+        shown = { verdict: level.verdict, since: performance.now() };
+        at("level").dataset.verdict = level.verdict;
+        if (told.textContent !== level.told) told.textContent = level.told;
       }
     }
   } catch (error) {
@@ -286,13 +288,6 @@ async function tryMicrophone() {
   trying = null;
   at("try").textContent = "Try the microphone";
   if (problem) told.textContent = problem;
-}
-
-function verdict(db, name) {
-  if (db <= -119) return `${name} gives only zeros: check its switch, cable and permission.`;
-  if (db < facts.quiet_db) return `${name}: faint. Move it to two fingers from the mouth.`;
-  if (db > facts.loud_db) return `${name}: too loud. Turn it down, or move it to the side.`;
-  return `${name}: good.`;
 }
 
 // --- keys
@@ -412,13 +407,7 @@ function newTeam(side) {
 async function begin() {
   for (const side of Object.keys(SIDES)) newTeam(side);
   for (const name of ["profile", "wake"]) at(name).setAttribute("aria-describedby", `${name}-wrong`);
-  const answer = await fetch(`${base}/facts`);
-  facts = await answer.json();
-  at("profile").append(made("option", "choose", { value: "" }), ...facts.leagues.map((each) => made("option", each.title, { value: each.name })));
-  at("microphone").append(...facts.microphones.map((each) => made("option", each, { value: each })));
-  at("pedal").append(...facts.pedals.map((each) => made("option", each, { value: each })));
-  if (!facts.pedals.length) at("pedal").append(made("option", "none can be opened on this machine: see callout check", { value: "" }));
-  at("no-ear").hidden = facts.hears;
+  // Before the facts come, which takes a moment: a button that was pressed early must do its work.
   at("form").addEventListener("input", later);
   at("form").addEventListener("submit", (event) => event.preventDefault());
   at("profile").addEventListener("change", showCard);
@@ -426,6 +415,13 @@ async function begin() {
   at("try").addEventListener("click", tryMicrophone);
   at("write").addEventListener("click", write);
   at("end").addEventListener("click", end);
+  const answer = await fetch(`${base}/facts`);
+  facts = await answer.json();
+  at("profile").append(made("option", "choose", { value: "" }), ...facts.leagues.map((each) => made("option", each.title, { value: each.name })));
+  at("microphone").append(...facts.microphones.map((each) => made("option", each, { value: each })));
+  at("pedal").append(...facts.pedals.map((each) => made("option", each, { value: each })));
+  if (!facts.pedals.length) at("pedal").append(made("option", "none can be opened on this machine: see callout check", { value: "" }));
+  at("no-ear").hidden = facts.hears;
   showCard();
   check();
 }
