@@ -45,7 +45,8 @@ Other braces: digits, then Enter. P N: two keys, one after the other."""
 
 def card(profile: Profile | None = None) -> int:
     """Print the card, of a league if one is given; the exit status."""
-    table = Table("Say, for example", "Press", title="Calls", title_justify="left")
+    # Without room at its edges the longest rows fit the page.
+    table = Table("Say, for example", "Press", title="Calls", title_justify="left", pad_edge=False)
     grammar = load_language(language_folder())
     for file in grammar.calls:
         found = league_keys(file, patterns_of(grammar), profile) if profile else file.keys

@@ -18,11 +18,21 @@ from callout.language.slots import Strict, Value
 from callout.language.source import Keys, Source
 
 
+class Only(Strict):
+    """The leagues in which somebody would say a sentence; None where it is the same."""
+
+    periods: int | None = None
+    """How many periods a game has, for a sentence that names one: quarters or halves."""
+    on_court: int | None = None
+    """How many players of a team are on court, for a sentence that counts them."""
+
+
 class Example(Strict):
     """A sentence with the slots that it gives."""
 
     say: str
     slots: Mapping[str, Value] = {}
+    only: Only = Only()
 
 
 class CallFile(Strict):

@@ -15,7 +15,8 @@ from typing import Any, Final
 from callout.game.choices import Opening
 from callout.game.profile.profile import Profile
 from callout.game.terms import Award, FoulKind
-from callout.language.call_file import CallFile, slot_named
+from callout.game.values import SHIRTS
+from callout.language.call_file import CallFile, Example, slot_named
 from callout.language.grammar import Grammar
 from callout.language.pattern import Pattern, Patterns
 
@@ -105,12 +106,19 @@ def league_keys(file: CallFile, patterns: Patterns, profile: Profile) -> dict[st
 
 
 def league_examples(file: CallFile, profile: Profile) -> list[str]:
-    """The examples of a call that mean something in a league."""
-    return [
-        example.say
-        for example in file.examples
-        if league_has(profile, _kind(file), _values(file, example.slots))
-    ]
+    """The examples of a call that may be said in a game of a league."""
+    return [example.say for example in file.examples if _possible(profile, file, example)]
+
+
+def _possible(profile: Profile, file: CallFile, example: Example) -> bool:
+    """Whether an example means something in a league, and names no shirt that it forbids."""
+    shirts = [value for value in example.slots.values() if value in SHIRTS]
+    same = (
+        example.only.periods in (None, profile.periods.count)
+        and example.only.on_court in (None, profile.roster.on_court)
+        and set(shirts) <= set(profile.legal_numbers())
+    )
+    return same and league_has(profile, _kind(file), _values(file, example.slots))
 
 
 def _words(pattern: Pattern) -> str:
@@ -149,10 +157,24 @@ def league_has(profile: Profile, kind: str, values: Values) -> bool:
         # Where there is one kind, nobody says which.
         kinds = profile.timeouts.kinds
         return values.get("length") is None or (values["length"] in kinds and len(kinds) > 1)
+    if kind in ("set_score", "check_score", "compare_book"):
+        score = None if values.get("figure") else values.get("points", values.get("count"))
+        return (
+            _can_be_score(profile, score) and (values.get("period") or 1) <= profile.periods.count
+        )
     arrow = kind in ("set_arrow", "switch_arrow", "throw_in_violation")
     if arrow or (kind == "ask" and values.get("topic") == "arrow"):
         return profile.arrow.used
     return kind != "tip" or Opening.JUMP in (*profile.arrow.openings, profile.arrow.overtime)
+
+
+def _can_be_score(profile: Profile, points: int | None) -> bool:
+    """Whether a team can have so many points: a target ends the game with the goal that reaches it.
+
+    The last goal may count more than what was missing.
+    """
+    target = profile.goals.target
+    return not target or points is None or points < target + max(profile.goals.field)
 
 
 def _awards(profile: Profile) -> frozenset[Award]:

@@ -130,4 +130,5 @@ def _without_team(pattern: Pattern) -> str:
 
 def shown(key: str) -> str:
     """A key as it is printed on a keyboard: `P N`, `Left`."""
-    return " ".join(each.capitalize() for each in key.replace("pagedown", "page down").split())
+    spaced = key.replace("pagedown", "page down").replace("pageup", "page up")
+    return " ".join(each.capitalize() for each in spaced.split())
