@@ -17,13 +17,17 @@ from callout.game.events import Event
 from callout.game.figures.running_clock import goal_stops_clock
 from callout.game.figures.score import fresh_goal
 from callout.game.state import (
+    ITEMS_PER_ENTRY,
     Approval,
+    BallLine,
     Change,
     Clock,
     Game,
+    Move,
     Phase,
     Signature,
     Start,
+    SubLine,
     TimeoutLine,
 )
 from callout.game.terms import Team
@@ -178,6 +182,7 @@ def _substituted(game: Game, event: events.Substituted) -> Game:
             break
     pairs = tuple((team, courts[team]) for team in Team if team in courts)
     change = Change(event.team, event.entering, event.leaving)
+    game = _moved(game, SubLine(_item(game), event.team, event.entering, event.leaving))
     return replace(
         game, on_court=pairs, subs_waiting=tuple(waiting), changes=(*game.changes, change)
     )
@@ -187,15 +192,26 @@ def _substituted(game: Game, event: events.Substituted) -> Game:
 
 
 def _control_won(game: Game, event: events.ControlWon) -> Game:
+    game = _moved(game, BallLine(_item(game), event.team, tip=True))
     return replace(game, first_control=game.first_control or event.team)
 
 
 def _ball_held(game: Game, event: events.BallHeld) -> Game:
+    game = _moved(game, BallLine(_item(game), event.throw_in, tip=False))
     return replace(game, throw_in=event.throw_in)
 
 
 def _arrow_set(game: Game, event: events.ArrowSet) -> Game:
     return replace(game, arrow=event.team, throw_in=None)
+
+
+def _moved(game: Game, move: Move) -> Game:
+    return replace(game, moves=(*game.moves, move))
+
+
+def _item(game: Game) -> int:
+    """The name of the one move that an entry makes."""
+    return game.entry * ITEMS_PER_ENTRY
 
 
 # --- the book itself --------------------------------------------------------------------------

@@ -261,6 +261,9 @@ class Tip(Call):
 class HeldBall(Call):
     """A held ball, or another jump-ball situation settled by the arrow."""
 
+    team: Team | None = None
+    """The team to which the officials gave the ball, where it was put right; else by the arrow."""
+
 
 @called("switch_arrow")
 class SwitchArrow(Call):
@@ -340,10 +343,13 @@ class Correct(Call):
     item: Annotated[int, Field(ge=0, le=10_000_009)]
     team: Team | None = None
     number: ShirtNumber | None = None
+    """Of a substitution, the player who came in."""
     points: Points | None = None
     made: bool | None = None
     foul: FoulKind | None = None
     off: bool = False
+    leaving: ShirtNumber | None = None
+    """The player for whom he came in."""
 
 
 @called("mark")

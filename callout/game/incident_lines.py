@@ -7,7 +7,7 @@ from dataclasses import replace
 from callout.game import events
 from callout.game.book_lines import change, misfit
 from callout.game.figures.score import find, needs_number
-from callout.game.state import Change, Charge, Forfeited, Game, Goal, Injury, Phase, Side
+from callout.game.state import Change, Charge, Forfeited, Game, Goal, Injury, Phase, Side, SubLine
 
 
 def shirt_changed(game: Game, event: events.ShirtChanged) -> Game:
@@ -31,6 +31,13 @@ def shirt_changed(game: Game, event: events.ShirtChanged) -> Game:
         Change(team, worn(c.entering) or new, worn(c.leaving) or new) if c.team is team else c
         for c in game.changes
     )
+    moves = tuple(
+        replace(m, entering=worn(m.entering) or new, leaving=worn(m.leaving) or new)
+        if isinstance(m, SubLine) and m.team is team
+        else m
+        for m in game.moves
+    )
+    game = replace(game, moves=moves)
     owed, thrown = (
         tuple(replace(o, shooter=worn(o.shooter)) if o.team is team else o for o in each)
         for each in (game.owed, game.thrown)

@@ -16,14 +16,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
-from callout.game import calls, events
+from callout.game import calls, events, moves
 from callout.game.calls import Call, Correct, DoubleFoul, Foul, PutRight, Score, Shot, Timeout
 from callout.game.decide import Decision, Refusal, decide
 from callout.game.decisions import refusals
 from callout.game.events import Event, Replaced
 from callout.game.figures.score import all_lines, entry_of, find
 from callout.game.fold import KEPT_EVENTS, Entry, as_they_count, enter, is_emptied
-from callout.game.state import At, Charge, Game, Goal, TimeoutLine
+from callout.game.state import At, BallLine, Charge, Game, Goal, Move, TimeoutLine
 from callout.game.terms import Team
 
 Line: TypeAlias = Goal | Charge | TimeoutLine
@@ -69,30 +69,38 @@ class PastEntries:
         A line that is already as it is said to be does not fit.
         """
         lines = [line for line in all_lines(self.game) if isinstance(line, Line)]
-        lines.sort(key=lambda line: line.item, reverse=True)
         found = [(line, _correction(line, call)) for line in lines if _fits(line, call)]
-        fitting = tuple(each for line, each in found if _changes(line, each))
+        right = [each for line, each in found if _changes(line, each)]
+        moved = [move for move in self.game.moves if moves.fits(self.game, move, call)]
+        more = [(move, moves.correction(move, call)) for move in moved]
+        right += [each for move, each in more if moves.changes(move, each)]
+        fitting = tuple(sorted(right, key=lambda each: each.item, reverse=True))
         return fitting[:1] if call.last else fitting
 
     def corrected(self, call: Correct, at: At) -> Decision:
         """The decision on a correction: the events that count from now on, or why it cannot be."""
         line = find(self.game, call.item)
-        if not isinstance(line, Line):
-            return Refusal(refusals.NOTHING_TO_CORRECT)
-        return _impossible(self.game, line, call) or self._rewritten(line, call)
+        if isinstance(line, Line):
+            return _impossible(self.game, line, call) or self._rewritten(line, call)
+        if move := moves.find_move(self.game, call.item):
+            return moves.impossible(self.game, move, call) or self._rewritten(move, call)
+        return Refusal(refusals.NOTHING_TO_CORRECT)
 
-    def _rewritten(self, line: Line, right: Correct) -> Decision:
+    def _rewritten(self, line: Line | Move, right: Correct) -> Decision:
         """The entry of the line called rightly, and each later one that is decided otherwise now.
 
         The two games are the one that was booked and the one that should have been.
         """
         wrong, found = entry_of(line.item), list[Event]()
         old = now = self.start
-        for entry, counts in as_they_count(self.entries):
+        book = tuple(as_they_count(self.entries))
+        ball = isinstance(line, BallLine)
+        thrown_in = moves.taken_as_booked([each for each, counts in book if ball and counts])
+        for entry, counts in book:
             events_now: Decision = entry.events
             if entry.id == wrong:
                 events_now = _rightly(now, entry, line, right)
-            elif entry.id > wrong and counts:
+            elif entry.id > wrong and counts and entry.id not in thrown_in:
                 events_now = _after(entry, old, now, right)
             if isinstance(events_now, Refusal):
                 return events_now
@@ -162,9 +170,13 @@ def _impossible(game: Game, line: Line, right: Correct) -> Refusal | None:
     return None if _changes(line, right) else Refusal(refusals.NOTHING_TO_CORRECT)
 
 
-def _rightly(game: Game, entry: Entry, line: Line, right: Correct) -> Decision:
+def _rightly(game: Game, entry: Entry, line: Line | Move, right: Correct) -> Decision:
     """What the entry would have brought, had it been called rightly."""
-    call = _called_rightly(entry.call, line, right)
+    call = (
+        _called_rightly(entry.call, line, right)
+        if isinstance(line, Line)
+        else moves.called_rightly(line, right)
+    )
     if call is not None:
         return decide(game, call, entry.at)
     if right.off:

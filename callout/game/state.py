@@ -229,6 +229,30 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class SubLine:
+    """A substitution, by the journal entry that made it: an item as a line of the book has."""
+
+    item: int
+    team: Team
+    entering: str
+    leaving: str
+
+
+@dataclass(frozen=True, slots=True)
+class BallLine:
+    """A held ball, or first control after a jump ball, and the team that had the ball by it."""
+
+    item: int
+    team: Team | None
+    tip: bool
+    """Whether it was first control."""
+
+
+Move = SubLine | BallLine
+"""What stands in no column of the book, and can be put right all the same."""
+
+
+@dataclass(frozen=True, slots=True)
 class Injury:
     """A player who is injured or bleeds, and the journal entry that said so."""
 
@@ -316,6 +340,8 @@ class Game:
     on_court: tuple[tuple[Team, tuple[str, ...]], ...] = ()
     changes: tuple[Change, ...] = ()
     """Substitutions since the clock was last started."""
+    moves: tuple[Move, ...] = ()
+    """All substitutions, held balls and first controls."""
     sent_off: tuple[tuple[Team, str | None], ...] = ()
     """Players, and coaches with no number, whom the officials sent off without a foul."""
     hurt: tuple[Injury, ...] = ()

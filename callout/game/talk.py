@@ -100,8 +100,9 @@ class PutRight(Call):
     The table searches the book for it, asks where several lines fit, and books a `Correct`.
     """
 
-    team: Team
-    entry: Literal["basket", "throw", "foul", "timeout"] = "basket"
+    team: Team | None = None
+    """None for a held ball or a tip, which nobody tells by its team."""
+    entry: Literal["basket", "throw", "foul", "timeout", "sub", "held", "tip"] = "basket"
     number: ShirtNumber | None = None
     worth: Points | None = None
     """The points that a basket has in the book."""
@@ -115,6 +116,8 @@ class PutRight(Call):
     foul: FoulKind | None = None
     off: bool = False
     """The line is taken off the book."""
+    leaving: ShirtNumber | None = None
+    """For a substitution: the player for whom `to_number` came in."""
 
 
 TALK: Final = (

@@ -22,14 +22,19 @@ def tip(game: Game, call: Tip, at: At) -> Decision:
 def held_ball(game: Game, call: HeldBall, at: At) -> Decision:
     """The team with the arrow throws in; if nobody has it yet, there is another jump ball.
 
-    It is accepted during a time-out and after a period's end, too: the scorer may call the time-out
-    or the horn first, and then the held ball that came before it.
+    Where it was put right, the officials gave the ball to `call.team`, and so the arrow was that
+    team's. It is accepted during a time-out and after a period's end, too: the scorer may call the
+    time-out or the horn first, and then the held ball that came before it.
     """
     if game.phase is Phase.OVER:
         return Refusal(refusals.GAME_OVER)
     running = game.phase is Phase.RUNNING and not game.ball_dead
     dead: tuple[Event, ...] = (BallDead(),) if running else ()
-    return (*dead, BallHeld(game.arrow if game.profile.arrow.used else None))
+    if not game.profile.arrow.used:
+        return Refusal(refusals.ARROW_UNUSED) if call.team else (*dead, BallHeld(None))
+    other = call.team is not None and call.team is not game.arrow
+    pointed = (ArrowSet(call.team),) if call.team and other else ()
+    return (*dead, *pointed, BallHeld(call.team or game.arrow))
 
 
 def switch(game: Game, call: SwitchArrow, at: At) -> Decision:
@@ -38,7 +43,8 @@ def switch(game: Game, call: SwitchArrow, at: At) -> Decision:
         return Refusal(refusals.ARROW_UNUSED)
     if game.arrow is None:
         return Refusal(refusals.NO_ARROW)
-    return (ArrowSet(game.arrow.other),)
+    # A throw-in that an error gave to the other team takes nothing from the one entitled to it.
+    return (ArrowSet((game.throw_in or game.arrow).other),)
 
 
 def violation(game: Game, call: ThrowInViolation, at: At) -> Decision:

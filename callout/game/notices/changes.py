@@ -13,8 +13,10 @@ from callout.game.figures.score import (
     shown,
 )
 from callout.game.figures.timeouts import timeouts_left
+from callout.game.moves import find_move
 from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
+from callout.game.notices.move_echoes import replaced_move
 from callout.game.state import Adjustment, BookLine, Charge, Game, Goal, TimeoutLine
 from callout.game.terms import FoulKind, Offender
 
@@ -89,6 +91,8 @@ def replaced(before: Game, event: events.Replaced, after: Game) -> list[Notice]:
     if event.item is None:
         return []
     was, now = find(before, event.item), find(after, event.item)
+    if move := find_move(before, event.item):
+        return [replaced_move(move, find_move(after, event.item), before, after)]
     if was and not now:
         return [_undone(was, after)]
     return changed_line(was, now, after)

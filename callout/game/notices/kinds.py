@@ -18,6 +18,7 @@ from callout.game.decisions.refusals import REFUSAL_KINDS
 from callout.game.kind import Kind, Rank, SlotType, act, echo, lasting, listed, tell
 from callout.game.notices import endings
 from callout.game.notices.book_kinds import BOOK_KINDS
+from callout.game.notices.move_kinds import MOVE_KINDS
 from callout.game.profile.profile import Profile
 from callout.game.terms import Award, FoulKind, Offender, Team
 
@@ -390,7 +391,9 @@ BOARD_BONUS: Final = lasting("board_bonus", lambda p: p.table.board_rule, team=T
 BOARD_TIMEOUTS: Final = lasting("board_timeouts", lambda p: p.table.board_rule, home=int, guest=int)
 BOARD_ARROW: Final = lasting("board_arrow", lambda p: p.table.board_rule, team=Team)
 
-NOTICE_KINDS: Final[Mapping[str, Kind]] = MappingProxyType({**listed(globals()), **BOOK_KINDS})
+NOTICE_KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
+    {**listed(globals()), **BOOK_KINDS, **MOVE_KINDS}
+)
 """Every kind of notice of the game, by name."""
 
 KINDS: Final[Mapping[str, Kind]] = MappingProxyType({**NOTICE_KINDS, **REFUSAL_KINDS})

@@ -19,7 +19,14 @@ from callout.game.fold import Entry, as_they_count
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import Offender, Team
 from callout.paper.sheet.whose import signed_reason, whose_word
-from callout.paper.sheet.words import basket_words, foul_words, line_words, number_words, when
+from callout.paper.sheet.words import (
+    basket_words,
+    foul_words,
+    line_words,
+    move_words,
+    number_words,
+    when,
+)
 from callout.table.clock import clock_text
 
 
@@ -285,6 +292,6 @@ def _event_words(walk: _Walk, entry: Entry, event: Event) -> str:
         return f"{side} time-out, {when(walk.game, event.period, event.left_tenths)}"
     else:
         say = _SAY.get(type(event))
-        return say(walk, entry, event) if say else ""
+        return say(walk, entry, event) if say else move_words(event)
     time = when(walk.game, event.period, event.left_tenths)
     return f"{event.team.value} {what}, {number_words(event.number, event.said)}, {time}"

@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import datetime, tzinfo
 from typing import Final
 
+from callout.game import events
+from callout.game.events import Event
 from callout.game.figures.score import shown
 from callout.game.profile.profile import Profile
 from callout.game.state import Approval, Charge, Game, Goal
@@ -71,3 +73,15 @@ def number_words(number: str | None, said: str | None) -> str:
 def approver(approval: Approval) -> str:
     """` (Ann Lee, referee)` where it is known who said that the score is approved."""
     return f" ({plain(approval.by)})" if approval.by else ""
+
+
+def move_words(event: Event) -> str:
+    """A substitution, held ball or first control; empty for any other event."""
+    match event:
+        case events.Substituted():
+            return f"{event.team.value} substitution, {event.entering} for {event.leaving}"
+        case events.BallHeld(throw_in=team):
+            return f"held ball, {team.value}" if team else "held ball"
+        case events.ControlWon():
+            return f"{event.team.value} control"
+    return ""

@@ -163,9 +163,12 @@ def league_has(profile: Profile, kind: str, values: Values) -> bool:
             _can_be_score(profile, score) and (values.get("period") or 1) <= profile.periods.count
         )
     arrow = kind in ("set_arrow", "switch_arrow", "throw_in_violation")
-    if arrow or (kind == "ask" and values.get("topic") == "arrow"):
+    # Without an arrow a held ball is nobody's.
+    held = kind == "put_right" and values.get("entry") == "held" and not values.get("off")
+    if arrow or held or (kind == "ask" and values.get("topic") == "arrow"):
         return profile.arrow.used
-    return kind != "tip" or Opening.JUMP in (*profile.arrow.openings, profile.arrow.overtime)
+    tip = kind == "tip" or (kind == "put_right" and values.get("entry") == "tip")
+    return not tip or Opening.JUMP in (*profile.arrow.openings, profile.arrow.overtime)
 
 
 def _can_be_score(profile: Profile, points: int | None) -> bool:

@@ -11,7 +11,8 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.decide import Decisions, Refusal
 from callout.game.figures.score import find, period_slots, shown
-from callout.game.state import Charge, Game, Goal, TimeoutLine
+from callout.game.moves import booked, find_move
+from callout.game.state import Charge, Game, Goal, Move, SubLine, TimeoutLine
 from callout.table.speech.kinds import NONE_EARLIER, NONE_LATER, NOTHING_FITS
 from callout.table.talk import question_kinds as kinds
 from callout.table.talk.discrepancy import named, next_suspect, whose
@@ -84,10 +85,21 @@ def _about(question: Question, at: int, heard: Heard, game: Game) -> Question:
 def _described(game: Game, item: int) -> dict[str, object]:
     """What the book says of a line."""
     line = find(game, item)
+    if line is None and (move := find_move(game, item)):
+        entry = booked(game, move)
+        of_line = {"points": None, "foul": None, "on": None, **_move(move)}
+        return {**_when(game, entry.period, entry.left_tenths), "team": move.team, **of_line}
     assert isinstance(line, Goal | Charge | TimeoutLine)
-    return {
-        **period_slots(game, max(1, line.period)),
-        "left_tenths": shown(game, line.left_tenths),
-        "team": line.team,
-        **named(line),
-    }
+    when = _when(game, line.period, line.left_tenths)
+    return {**when, "team": line.team, "leaving": None, **named(line)}
+
+
+def _when(game: Game, period: int, left_tenths: int) -> dict[str, object]:
+    return {**period_slots(game, max(1, period)), "left_tenths": shown(game, left_tenths)}
+
+
+def _move(move: Move) -> dict[str, object]:
+    """What a move is, and who came in for whom."""
+    if isinstance(move, SubLine):
+        return {"line": "sub", "number": move.entering, "leaving": move.leaving}
+    return {"line": "tip" if move.tip else "held", "number": None, "leaving": None}

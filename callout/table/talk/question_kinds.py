@@ -96,12 +96,13 @@ THIS_ONE: Final = _asked(
     nth=int,
     unit=str,
     left_tenths=int | None,
-    team=Team,
+    team=Team | None,
     line=str,
     points=int | None,
     foul=FoulKind | None,
     on=Offender | None,
     number=str | None,
+    leaving=str | None,
 )
 WHOSE: Final = _asked("whose")
 WHICH: Final = _asked("which", words=tuple)

@@ -141,3 +141,19 @@ def test_who_came_in_and_when_the_game_began_and_ended() -> None:
     assert found.entered == {(Team.HOME, "12")}
     assert found.started_ms == began
     assert found.ended_ms == play.at().wall_ms
+
+
+def test_substitutions_held_balls_and_tips_say_what_they_were() -> None:
+    play = begin("fiba-2024").start().take(Tip(HOME), Substitution(HOME, "5", "7"), HeldBall())
+    tip, sub, held = (each.item for each in play.game.moves)
+    for right in (Correct(sub, number="4"), Correct(held, team=HOME), Correct(tip, off=True)):
+        decision = PastEntries(play.begin, play.entries, play.game).corrected(right, play.at())
+        assert not isinstance(decision, Refusal)
+        play.book(right, decision)
+    assert told(play) == [
+        "home substitution, 5 for 7: now home substitution, 4 for 7 (table, by script)",
+        "held ball, guest: now held ball, home (table, by script)",
+        "home control: now taken off (table, by script)",
+    ]
+    # On the sheet player four has come in, and player five has not.
+    assert past(play).entered == {(HOME, "4")}
