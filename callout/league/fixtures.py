@@ -143,8 +143,9 @@ def _shown(cells: Iterable[str]) -> str:
 def _fixture(cells: Mapping[str, str]) -> Fixture:
     home, guest = _text(cells, "home"), _text(cells, "guest")
     starts = _starts(cells.get("date", ""), cells.get("time", ""))
-    key = _text(cells, "key") or f"{starts:%Y-%m-%d %H:%M} {home} - {guest}" if starts else ""
-    key = key or _text(cells, "key") or f"{home} - {guest}"
+    named = f"{starts:%Y-%m-%d %H:%M} {home} - {guest}" if starts else f"{home} - {guest}"
+    # It stands in a setup file, where the rest of a line after a # is a remark.
+    key = " ".join(_text(cells, "key").replace("#", " ").split()) or named
     return _checked(Fixture(
         key[:LONGEST], home, guest, starts, _text(cells, "place"), _text(cells, "table"),
         _numbers(_text(cells, "home_numbers")), _numbers(_text(cells, "guest_numbers")),

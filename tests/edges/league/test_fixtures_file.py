@@ -104,6 +104,15 @@ def test_what_has_no_key_gets_one_from_its_start_and_teams(tmp_path: Path) -> No
     assert [each.key for each in read_fixtures(path)] == ["2026-11-28 18:30 A - B", "B - A"]
 
 
+def test_a_key_is_read_back_from_the_setup_file(tmp_path: Path) -> None:
+    """What stands after a # is a remark there."""
+    path = write(tmp_path, "a.csv", "game,home,guest\nGame #12,A,B\n#7,A,C\n")
+    for fixture, key in zip(read_fixtures(path), ("Game 12", "7"), strict=True):
+        lines = setup_lines(fixture, "nfhs-2026")
+        setup = read_setup(write(tmp_path, "x.setup", "\n".join(lines)))
+        assert setup.fixture == fixture.key == key
+
+
 def test_todays_games_in_order() -> None:
     late, early = EXPECTED[0], Fixture("9", "C", "D", datetime(2026, 11, 28, 9, 0))
     undated = Fixture("10", "E", "F")
