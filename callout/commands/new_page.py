@@ -18,7 +18,8 @@ from callout.edges.ear.messages import Mode
 from callout.edges.keys.pedals import device_names
 from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.edges.models.words import model_words
-from callout.edges.page.addresses import LOOPBACK, TOKEN_BYTES
+from callout.edges.page.addresses import LOOPBACK, PORT, TOKEN_BYTES, Addresses, own_address
+from callout.edges.page.promised import promise
 from callout.edges.page.server import Server, listening, new_server, serve_until_ended
 from callout.edges.page.setup_app import Entered, Tools, setup_application
 from callout.errors import CalloutError, InputError, ModelError, why
@@ -73,11 +74,13 @@ class Page:
         self._paths: dict[Path, Path] = {}
         self._written: dict[Path, list[str]] = {}
         """What was written, by path: it may be written again while nobody else has changed it."""
+        self._shown: Addresses | None = None
+        """Where the game's pages will be, once its setup was written with them to be shared."""
         self.server: Server | None = None
 
     def tools(self) -> Tools:
         """All of it."""
-        return Tools(facts, self.check, self.write, tried, self.end)
+        return Tools(facts, self.check, self.write, tried, self.code, self.end)
 
     def check(self, entered: Entered) -> tuple[Checked, list[Remark]]:
         """What comes of the form, and what is wrong with the keys."""
@@ -103,10 +106,32 @@ class Page:
             write_rows(each, rows)
             self._written[each] = rows
             print(plain(f"Written: {each}"), flush=True)
+        codes = self._promise(path.with_suffix(".game")) if entered.share else {}
         commands = _commands(path, path.with_suffix(".keys.toml") if own else None, entered)
         for command in commands.values():
             print(f"  {command}", flush=True)
-        return {"files": [str(each) for each in files], **commands}
+        return {"files": [str(each) for each in files], "codes": codes, **commands}
+
+    def _promise(self, game: Path) -> dict[str, str]:
+        """The addresses that the game's pages will have, by page.
+
+        Raises:
+            CalloutError: this machine is in no network, or the tokens cannot be kept.
+        """
+        shared = own_address()
+        if shared is None:
+            raise CalloutError("this machine is in no network: leave sharing out")
+        if self._shown is None or self._shown.shared != shared:
+            self._shown = Addresses(PORT, shared)
+        try:
+            promise(game, self._shown)
+        except OSError as error:
+            raise CalloutError(f"the codes cannot be kept: {why(error)}") from None
+        return {page: self._shown.url(page) for page in ("hall", "partner")}
+
+    def code(self, page: str) -> str | None:
+        """The address that a code leads to."""
+        return self._shown.url(page) if self._shown else None
 
     def _path(self, entered: Entered) -> Path:
         """The same path again for the same teams, else one where nothing lies."""
@@ -148,7 +173,7 @@ def _leagues() -> list[dict[str, Any]]:
     profiles = [load_profile(name) for name in profile_names()]
     return [
         {"name": each.name, "title": each.title, "on_court": each.roster.on_court,
-         "keys": _card(each.name)}
+         "keys": _card(each.name), "officials": list(each.sheet.officials)}
         for each in profiles
     ]  # fmt: skip
 
@@ -171,6 +196,7 @@ def facts() -> Mapping[str, Any]:
         "quiet_db": QUIET_DB,
         "loud_db": LOUD_DB,
         "hears": ear_words() is not None,
+        "network": own_address() or "",
     }
 
 
@@ -207,10 +233,11 @@ def _commands(path: Path, keys: Path | None, entered: Entered) -> dict[str, str]
     ear = f" --ear {entered.ear}" if entered.ear != Mode.OPEN.value else ""
     microphone = entered.microphone if entered.ear != "off" else ""
     heard = f" --microphone {shlex.quote(plain(microphone))}" if microphone else ""
+    shared = " --share" if entered.share else ""
     plainly = "--ear off --voice print --keys typed"
     return {
         "try": f"callout live practice.game --setup {setup} {plainly}",
-        "keep": f"callout live {game} --setup {setup}{own}{ear}{heard} --page 8765",
+        "keep": f"callout live {game} --setup {setup}{own}{ear}{heard} --page {PORT}{shared}",
     }
 
 

@@ -13,7 +13,9 @@ from typing import Any
 import pytest
 
 from callout.commands.new_page import Page, facts, new_page, wrong_keys
+from callout.edges import folders
 from callout.edges.page.addresses import LOOPBACK
+from callout.edges.page.promised import redeem
 from callout.edges.page.setup_app import Entered
 from callout.errors import CalloutError
 from callout.game.profile.file import profile_names
@@ -23,7 +25,8 @@ from callout.table.hands.key_file import read_keys
 from callout.table.setup.setup import read_setup
 from tests.patience import HANG_S
 
-EMPTY = {"players": "", "starters": [], "coach": "", "colour": "", "nickname": ""}
+EMPTY = {"players": "", "starters": [], "coach": "", "colour": "", "nickname": "", "captain": "",
+         "staff": "", "assistant": ""}  # fmt: skip
 KEY = {"table": "keys", "key": "f9", "says": "home two"}
 
 
@@ -31,7 +34,8 @@ def entered(**changed: Any) -> Entered:
     form = {
         "profile": "fiba-2024", "home": {**EMPTY, "name": "Harbour Kites", "players": "4 5"},
         "guest": {**EMPTY, "name": "Quarry Foxes"}, "duty": "both", "wake": "", "keys": [],
-        "pedal": "", "ear": "open", "microphone": "",
+        "pedal": "", "ear": "open", "microphone": "", "place": "", "competition": "",
+        "officials": "", "share": False,
     }  # fmt: skip
     return Entered.model_validate({**form, **changed})
 
@@ -60,6 +64,27 @@ def test_a_setup_and_keys_are_written_and_the_next_commands_are_told() -> None:
         " --keys harbour-kites-quarry-foxes.keys.toml --ear hold"
         """ --microphone 'my '"'"'USB'"'"' one' --page 8765"""
     )
+
+
+def test_codes_that_are_shown_before_the_game_open_its_pages(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(folders, "logs", lambda: tmp_path / "state")
+    monkeypatch.setattr("callout.commands.new_page.own_address", lambda: "192.168.7.7")
+    page = Page()
+    assert page.code("hall") is None
+    done = page.write(entered(share=True))
+    assert done["keep"].endswith(" --page 8765 --share")
+    assert page.write(entered(share=True))["codes"] == done["codes"], "a code that hangs is kept"
+    assert page.code("partner") == done["codes"]["partner"]
+    game = Path("harbour-kites-quarry-foxes.game")
+    first, again = redeem(game, 8765, "192.168.7.7"), redeem(game, 8765, "192.168.7.7")
+    assert {name: first.url(name) for name in ("hall", "partner")} == done["codes"]
+    assert again.hall not in done["codes"]["hall"], "a second start has tokens of its own"
+    monkeypatch.setattr("callout.commands.new_page.own_address", lambda: None)
+    with pytest.raises(CalloutError, match="in no network"):
+        page.write(entered(share=True))
+    assert page.write(entered())["codes"] == {}
 
 
 def test_nothing_is_written_while_anything_is_wrong() -> None:

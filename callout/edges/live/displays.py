@@ -14,6 +14,7 @@ from callout.edges.live.inbox import Put
 from callout.edges.live.page import LivePage
 from callout.edges.live.screen import Board, Called
 from callout.edges.page.addresses import Addresses, own_address
+from callout.edges.page.promised import redeem
 from callout.errors import CalloutError
 from callout.game.state import Game
 from callout.language.grammar import load_grammar
@@ -105,7 +106,8 @@ def open_displays(shown: Shown, setup: Setup, game: Path, language: Path) -> Dis
     board = Board(names) if shown.screen and sys.stdout.isatty() else None
     if not shown.page:
         return Displays(board)
-    addresses, rules = Addresses(shown.page, shared), setup.rules()
+    addresses = redeem(game, shown.page, shared) if shared else Addresses(shown.page)
+    rules = setup.rules()
     periods, arrow = rules.periods.count, rules.arrow.used
     spoken = {"language": language.resolve().name, "words": button_words(load_grammar(language)),
               "texts": page_texts(language)}  # fmt: skip

@@ -2,27 +2,22 @@
 
 from __future__ import annotations
 
-import io
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
-
-import segno
 
 from callout.edges.child import REAL, SupervisedChild, Supervision
 from callout.edges.live.inbox import FromPage, PageCalled, PageMade, PageSigned, Put
 from callout.edges.live.screen import SIDES, Called, View, next_foul
 from callout.edges.page import messages
 from callout.edges.page.addresses import Addresses
+from callout.edges.page.codes import for_terminal
 from callout.edges.page.messages import COMMANDS, EVENTS, Beat, Open, Problem, Ready, Show, Told
 from callout.edges.restarts import Back, Change, Died
 from callout.game import calls
 
 MODULE: Final = "callout.edges.page.process"
-
-PORT: Final = 8765
-"""Where the pages are found if no port is named; any that is free would do."""
 
 LOADS_S: Final = 60
 """A server that does not listen within this time hangs."""
@@ -145,9 +140,7 @@ def where_pages_are(addresses: Addresses) -> list[str]:
     ]
     if addresses.shared is None:
         return lines
-    drawn = io.StringIO()
-    segno.make(addresses.url("hall"), micro=False).terminal(drawn, compact=True)
-    return [*lines, "For the hall's telephones:", drawn.getvalue()]
+    return [*lines, "For the hall's telephones:", for_terminal(addresses.url("hall"))]
 
 
 def hall_state(

@@ -1,7 +1,7 @@
 """Where the pages are found: the port, the names of this machine, and the tokens.
 
-A token is the only key to a page, so it is long, random, made anew for each start of a game and
-never written to a file.
+A token is the only key to a page, so it is long, random, and made anew for each start of a game. No
+file has it, but where the set-up page showed it before the game (`promised`).
 """
 
 from __future__ import annotations
@@ -12,6 +12,9 @@ from dataclasses import dataclass, field
 from typing import Final
 
 LOOPBACK: Final = "127.0.0.1"
+
+PORT: Final = 8765
+"""Where the pages are found if no port is named; any that is free would do."""
 
 TOKEN_BYTES: Final = 16
 """128 bits: at the limit of requests a second it cannot be guessed in a game, or in a lifetime."""

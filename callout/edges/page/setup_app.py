@@ -19,6 +19,7 @@ from starlette.responses import JSONResponse, PlainTextResponse, Response, Strea
 from starlette.routing import Route
 
 from callout.edges.page.answers import TooLongError, body_of, html, knows, nowhere, static_file
+from callout.edges.page.codes import svg
 from callout.edges.page.guard import Guard, Rate
 from callout.edges.page.lists import LONGEST_FILE, read_upload
 from callout.errors import CalloutError
@@ -44,6 +45,9 @@ class _Team(_Body):
     coach: str
     colour: str
     nickname: str
+    captain: str
+    staff: str
+    assistant: str
 
 
 class _Key(_Body):
@@ -60,6 +64,10 @@ class Entered(_Body):
     guest: _Team
     duty: str
     wake: str
+    place: str
+    competition: str
+    officials: str
+    share: bool
     keys: list[_Key] = Field(max_length=MOST_KEYS)
     pedal: str
     ear: Literal["open", "hold", "tap", "off"]
@@ -68,10 +76,13 @@ class Entered(_Body):
     def form(self) -> Form:
         """What the setup file is made of."""
         home, guest = (
-            TeamForm(t.name, t.players, tuple(t.starters), t.coach, t.colour, t.nickname)
-            for t in (self.home, self.guest)
+            TeamForm(**{**dict(team), "starters": tuple(team.starters)})
+            for team in (self.home, self.guest)
         )
-        return Form(self.profile, home, guest, self.duty, self.wake)
+        return Form(
+            self.profile, home, guest, self.duty, self.wake, self.place, self.competition,
+            self.officials,
+        )  # fmt: skip
 
     def own_keys(self) -> list[OwnKey]:
         """What the file of keys is made of."""
@@ -96,6 +107,9 @@ class Tools:
     """Writes the files; what was written, and what to do next."""
     levels: Callable[[str], Iterator[Any]]
     """The levels of a microphone for a while; each tells what the page shows of it."""
+    code: Callable[[str], str | None]
+    """The address of a page of the game, `hall` or `partner`, that a code leads to; None where the
+    game is not shared."""
     end: Callable[[], None]
     """The page is done with."""
 
@@ -167,6 +181,14 @@ class SetupPage:
         finally:
             self._tries.release()
 
+    def code(self, request: Request) -> Response:
+        """The picture of a code for telephones: of the hall's page, or of the partner's."""
+        page = str(request.path_params["page"])
+        if not knows(request, self._token) or page not in ("hall", "partner"):
+            return nowhere()
+        url = self._tools.code(page)
+        return nowhere() if url is None else Response(svg(url), media_type="image/svg+xml")
+
     def end(self, request: Request) -> Response:
         """Serve no more."""
         if not knows(request, self._token):
@@ -217,5 +239,6 @@ def setup_application(
         Route(f"{at}/list", page.list, methods=["POST"]),
         Route(f"{at}/write", page.write, methods=["POST"]),
         Route(f"{at}/microphone", page.microphone, methods=["POST"]),
+        Route(f"{at}/codes/{{page}}.svg", page.code),
         Route(f"{at}/end", page.end, methods=["POST"]),
     ]), hosts, rate)  # fmt: skip

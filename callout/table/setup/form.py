@@ -46,6 +46,11 @@ class TeamForm:
     """The number of a player who is the coach, too."""
     colour: str = ""
     nickname: str = ""
+    captain: str = ""
+    """A number on the list."""
+    staff: str = ""
+    """The name of a coach who does not play."""
+    assistant: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +63,10 @@ class Form:
     duty: str = "both"
     """One of `DUTIES`."""
     wake: str = ""
+    place: str = ""
+    competition: str = ""
+    officials: str = ""
+    """As in the setup file: `Crew chief Ann Lee, Umpire 1 Bo Reed`."""
 
     def team(self, team: Team) -> TeamForm:
         """The team of that side."""
@@ -69,7 +78,8 @@ class Remark:
     """What is wrong, or to be looked at, and where."""
 
     field: str
-    """`profile`, `duty`, `wake`, or a team's: `home name`, `guest players`."""
+    """`profile`, `duty`, `wake`, `place`, `competition`, `officials`, or a team's: `home name`,
+    `guest players`."""
     what: str
     row: int = 0
     """The line of a list; 0 for no line."""
@@ -115,9 +125,19 @@ def _unchosen(form: Form) -> Iterator[Remark]:
         yield Remark("profile", "choose a league")
     if form.duty not in DUTIES:
         yield Remark("duty", f"expected one of {', '.join(DUTIES)}, got {form.duty!r}")
+    texts = {key: getattr(form, key) for key in ("place", "competition", "officials")}
+    for team in Team:
+        texts[f"{team.value} coach"] = form.team(team).staff
+        texts[f"{team.value} assistant"] = form.team(team).assistant
+    for where, text in texts.items():
+        if "#" in text:
+            yield Remark(where, "leave # out: in the file a remark would begin there")
     for team in Team:
         if not clean_name(form.team(team).name):
             yield Remark(f"{team.value} name", "a team needs a name")
+        if form.team(team).coach and _one_line(form.team(team).staff):
+            what = "choose a player who is the coach, or name another, not both"
+            yield Remark(f"{team.value} coach", what)
 
 
 def _list_remarks(lists: Mapping[Team, ReadList], *, wrong: bool) -> Iterator[Remark]:
@@ -145,14 +165,16 @@ def _lines(form: Form, lists: Mapping[Team, ReadList]) -> Iterator[tuple[str, st
     yield "profile", f"profile: {form.profile}"
     for line in DUTIES[form.duty]:
         yield "duty", line
-    if wake := _one_line(form.wake):
-        yield "wake", f"wake: {wake}"
+    for key in ("place", "competition", "officials", "wake"):
+        if text := _one_line(getattr(form, key)):
+            yield key, f"{key}: {text}"
     for team in Team:
         given, side = form.team(team), team.value
         players = say_roster(lists[team].players)
         yield f"{side} name", f"{side}: {clean_name(given.name)} | {players}".rstrip()
         told: Sequence[tuple[str, str]] = (
-            ("starters", " ".join(given.starters)), ("coach", given.coach),
+            ("starters", " ".join(given.starters)), ("captain", given.captain),
+            ("coach", given.coach or given.staff), ("assistant", given.assistant),
             ("colour", given.colour), ("nickname", given.nickname),
         )  # fmt: skip
         for key, value in told:

@@ -5,6 +5,7 @@ Source: WCAG 2.2 AA by the rules of axe-core; the sizes and themes are the ones 
 
 from __future__ import annotations
 
+import os
 import re
 import subprocess
 import sys
@@ -18,6 +19,7 @@ import soundfile
 from playwright.sync_api import Browser, Page, expect
 
 from callout.edges.ear.sound import RATE_HZ
+from callout.edges.page.addresses import own_address
 from callout.table.setup.setup import read_setup
 from tests.edges.page.browser import THEMES, check_nothing_bars_anybody, chromium, opened, shows
 from tests.edges.page.server import free_port
@@ -82,6 +84,14 @@ def test_from_an_empty_folder_to_a_setup_file(browser: Browser, tmp_path: Path) 
         expect(page.locator("#write")).to_be_disabled()
         page.fill("#home-colour", "blue")
         page.get_by_text("another runs the clock").click()
+        page.get_by_text("Place, competition and officials").click()
+        expect(page.locator("#roles")).to_contain_text("Crew chief")
+        page.fill("#place", "North Gym")
+        page.fill("#officials", "Ann Lee")
+        expect(page.locator("#officials-wrong")).to_contain_text("expected one of")
+        page.fill("#officials", "Crew chief Ann Lee")
+        page.select_option("#home-captain", "5")
+        page.fill("#home-staff", "Di Lind")
         page.get_by_role("button", name="Add a key").click()
         page.get_by_role("button", name="Learn key 1").click()
         page.keyboard.press("F9")
@@ -97,6 +107,8 @@ def test_from_an_empty_folder_to_a_setup_file(browser: Browser, tmp_path: Path) 
     assert [player.name for player in setup.guest.players] == ["Zoë Müller", "שרה לוי", "Di"]
     assert setup.guest.side().starters == ("8", "11")
     assert setup.home.side().starters == ("4",)
+    assert (setup.place, setup.home.captain) == ("North Gym", "5")
+    assert set(setup.people) == {("", "Crew chief", "Ann Lee"), ("home", "coach", "Di Lind")}
     assert (tmp_path / "saturday.keys.toml").read_text() == '[keys]\n"f9" = "home two"\n'
 
 
@@ -197,3 +209,43 @@ def test_a_microphone_that_is_gone_is_told_in_a_plain_sentence(
             "another (No input device matching 'gone')"
         )
         expect(page.get_by_role("button", name="Try the microphone")).to_be_visible()
+
+
+def test_the_codes_of_the_page_open_the_pages_of_the_game(browser: Browser, tmp_path: Path) -> None:
+    """The same tokens, once the game is started with the command that the page names."""
+    if own_address() is None:
+        pytest.skip("this machine is in no network")
+    errors: list[str] = []
+    state = {**os.environ, "XDG_STATE_HOME": str(tmp_path / "state")}
+    with setup_page(tmp_path, environment=state) as url:
+        page = opened(browser, url, errors)
+        fill(page)
+        page.get_by_label("Telephones in the hall's network").check()
+        page.get_by_role("button", name="Write the file").click()
+        expect(page.locator("#next-keep")).to_contain_text("--page 8765 --share")
+        hall, partner = page.locator("#code-hall"), page.locator("#code-partner")
+        expect(hall).to_be_visible()
+        expect(partner).to_be_hidden()
+        page.get_by_role("button", name="Show the partner's code").click()
+        expect(partner).to_be_visible()
+        for each in (hall, partner):
+            assert each.evaluate("each => each.decode().then(() => each.naturalWidth)") > 200
+        shown = [str(page.locator(f"#url-{name}").text_content()) for name in ("hall", "partner")]
+        check_nothing_bars_anybody(page)
+    assert errors == [], "the policy lets the pictures in"
+    game = subprocess.Popen(
+        [sys.executable, "-m", "callout", "live", "saturday.game", "--setup", "saturday.setup",
+         "--ear", "off", "--voice", "print", "--keys", "typed", "--page", str(free_port()),
+         "--share"],
+        cwd=tmp_path, env=state, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert game.stdout is not None
+    told = ""
+    for line in game.stdout:
+        told += line
+        if line.startswith("Hall's page"):
+            break
+    game.terminate()
+    game.communicate(timeout=HANG_S)
+    for address in shown:
+        assert address.rpartition("/")[2] in told

@@ -13,8 +13,10 @@ from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
+import segno
 
 from callout.edges.ear.level import Level
 from callout.edges.page.addresses import LOOPBACK
@@ -28,10 +30,11 @@ from tests.patience import HANG_S
 
 TOKEN = "t" * 22
 TEAM = {"name": "Kites", "players": "4 5", "starters": [], "coach": "", "colour": "",
-        "nickname": ""}  # fmt: skip
+        "nickname": "", "captain": "", "staff": "", "assistant": ""}  # fmt: skip
 FORM: dict[str, Any] = {
     "profile": "fiba-2024", "home": TEAM, "guest": TEAM, "duty": "both", "wake": "", "keys": [],
-    "pedal": "", "ear": "open", "microphone": "",
+    "pedal": "", "ear": "open", "microphone": "", "place": "", "competition": "", "officials": "",
+    "share": False,
 }  # fmt: skip
 JSON = {"Content-Type": "application/json"}
 
@@ -43,6 +46,7 @@ class Site:
     port: int = 0
     server: Server | None = None
     written: list[Entered] = field(default_factory=list)
+    shares: bool = False
 
     def check(self, entered: Entered) -> tuple[Checked, list[Remark]]:
         return Checked(("profile: x",)), [Remark("keys", "press the key", 1)]
@@ -58,6 +62,9 @@ class Site:
             raise DeviceError("absent: cannot be opened")
         yield Level("Headset", -20.5, -18.0)
         yield Level("Headset", -3.0, -3.0, "Headset: is too loud")
+
+    def code(self, page: str) -> str | None:
+        return f"http://10.0.0.1:8765/{page}/{page}-token" if self.shares else None
 
     def end(self) -> None:
         assert self.server is not None
@@ -87,7 +94,7 @@ class Site:
 def site() -> Iterator[Site]:
     made, listener = Site(), listening(None, 0)
     made.port = listener.getsockname()[1]
-    tools = Tools(lambda: {"leagues": []}, made.check, made.write, made.levels, made.end)
+    tools = Tools(lambda: {"leagues": []}, made.check, made.write, made.levels, made.code, made.end)
     app = setup_application(TOKEN, frozenset({f"{LOOPBACK}:{made.port}"}), tools)
     made.server = new_server(app)
     run = threading.Thread(target=lambda: asyncio.run(made.server.serve(sockets=[listener])))  # type: ignore[union-attr]
@@ -187,3 +194,23 @@ def test_a_microphone_s_levels_are_lines(site: Site) -> None:
         assert second["told"] == "Headset: is too loud"
     absent = site.ask("/microphone", b'{"microphone": "absent"}', **JSON)[2]
     assert json.loads(absent) == {"error": "absent: cannot be opened"}
+
+
+def test_a_code_is_a_picture_that_holds_its_page_s_address_alone(site: Site) -> None:
+    """Source: SVG 2 for the picture; that it is the address, by segno itself (ISO 18004)."""
+    for page in ("hall", "partner"):
+        assert site.ask(f"/codes/{page}.svg")[0] == 404, "nothing is shared yet"
+    site.shares = True
+    pictures = {}
+    for page in ("hall", "partner"):
+        status, headers, pictures[page] = site.ask(f"/codes/{page}.svg")
+        assert (status, headers["content-type"]) == (200, "image/svg+xml")
+        assert headers["content-security-policy"] == HEADERS["Content-Security-Policy"]
+        root = ElementTree.fromstring(pictures[page])
+        assert {each.tag.rpartition("}")[2] for each in root.iter()} <= {"svg", "g", "path"}
+        modules = segno.make(f"http://10.0.0.1:8765/{page}/{page}-token", micro=False)
+        assert f'width="{modules.symbol_size(scale=6)[0]}"'.encode() in pictures[page]
+    assert pictures["hall"] != pictures["partner"]
+    assert site.ask("/codes/after.svg")[0] == 404
+    assert site.ask("/codes/hall.svg", token="x" * 22)[0] == 404
+    site.shares = False

@@ -87,10 +87,30 @@ def test_the_lines_are_a_setup_file(
         ({"home": replace(HOME, colour="score")}, "home colour"),
         ({"home": replace(HOME, nickname="foxes")}, "home nickname"),
         ({"guest": TeamForm("Foxes", colour="blue")}, "guest colour"),
+        ({"home": replace(HOME, captain="9")}, "home captain"),
+        ({"home": replace(HOME, staff="Cy Tern")}, "home coach"),
+        ({"officials": "Ann Lee"}, "officials"),
+        ({"competition": "Cup, round # 1"}, "competition"),
+        ({"home": replace(HOME, coach="", staff="Cy #1")}, "home coach"),
+        ({"officials": "Umpire 1 Ann Lee, Umpire 1 Bo Reed"}, "officials"),
     ],
 )
 def test_a_mistake_is_told_at_its_field(grammar: Grammar, change: Any, field: str) -> None:
     assert wrong(grammar, replace(FORM, **change)) == [field]
+
+
+def test_who_and_where_stand_in_the_file(grammar: Grammar, tmp_path: Path) -> None:
+    """Source of the roles: FIBA 2024 art. 45 and Appendix B, the fields of the score sheet."""
+    home = replace(HOME, captain="4", coach="", staff="Cy Tern", assistant="Di  Lind")
+    form = replace(FORM, home=home, place="North Gym, Hall 2", competition="Cup: round 1",
+                   officials="Crew chief Ann Lee, Umpire 1 Bo Reed")  # fmt: skip
+    setup = read_setup(written(tmp_path, check_form(form, grammar)))
+    assert (setup.place, setup.home.captain) == ("North Gym, Hall 2", "4")
+    assert setup.competition == "Cup: round 1"
+    assert set(setup.people) == {
+        ("home", "coach", "Cy Tern"), ("home", "assistant", "Di Lind"),
+        ("", "Crew chief", "Ann Lee"), ("", "Umpire 1", "Bo Reed"),
+    }  # fmt: skip
 
 
 def test_mistakes_of_several_fields_are_told_together(grammar: Grammar) -> None:

@@ -2,6 +2,7 @@
 
 const at = (id) => document.getElementById(id);
 const base = location.pathname.replace(/\/$/, "");
+const TEXTS = ["profile", "wake", "place", "competition", "officials"];
 const SIDES = { home: "Home", guest: "Guest" };
 const WAIT_MS = 300;
 const TELLS_MS = 2000;
@@ -40,7 +41,7 @@ const part = (side, name) => sections[side].querySelector(`[data-part=${name}]`)
 
 function team(side) {
   const given = {};
-  for (const name of ["name", "players", "colour", "nickname", "coach"]) given[name] = part(side, name).value;
+  for (const name of ["name", "players", "colour", "nickname", "coach", "captain", "staff", "assistant"]) given[name] = part(side, name).value;
   given.starters = [...starters[side]];
   return given;
 }
@@ -57,6 +58,7 @@ function entered() {
   return {
     profile: at("profile").value, home: team("home"), guest: team("guest"),
     duty: document.querySelector("input[name=duty]:checked").value, wake: at("wake").value,
+    place: at("place").value, competition: at("competition").value, officials: at("officials").value, share: at("share").checked,
     keys: ownKeys(), pedal: at("pedal").value, ear: at("ear").value, microphone: at("microphone").value,
   };
 }
@@ -83,11 +85,11 @@ function tell(element, remarks, field) {
 
 function show(result) {
   const of = (field) => result.mistakes.filter((each) => each.field === field);
-  for (const name of ["profile", "duty", "wake", "keys"]) {
+  for (const name of [...TEXTS, "duty", "keys"]) {
     tell(at(`${name}-wrong`), of(name), name === "duty" || name === "keys" ? null : at(name));
   }
   for (const side of Object.keys(SIDES)) {
-    for (const name of ["name", "colour", "nickname", "players", "starters", "coach"]) {
+    for (const name of ["name", "colour", "nickname", "players", "starters", "coach", "captain", "assistant"]) {
       const field = name === "starters" ? null : part(side, name);
       tell(sections[side].querySelector(`[data-wrong=${name}]`), of(`${side} ${name}`), field);
     }
@@ -115,7 +117,7 @@ function showPlayers(side, players) {
   const text = JSON.stringify(players);
   if (here.dataset.shown === text) return;
   here.dataset.shown = text;
-  showCoach(side, players);
+  for (const name of ["coach", "captain"]) showChoice(part(side, name), players);
   if (!players.length) return here.replaceChildren();
   const table = made("table");
   table.createCaption().textContent = `${players.length} ${players.length === 1 ? "player" : "players"}; tick who starts`;
@@ -138,8 +140,7 @@ function showPlayers(side, players) {
   here.replaceChildren(scrolling(table, `Players of the ${side} team`));
 }
 
-function showCoach(side, players) {
-  const choice = part(side, "coach");
+function showChoice(choice, players) {
   const now = choice.value;
   choice.replaceChildren(made("option", "none", { value: "" }), ...players.map((each) => made("option", `${each.number} ${each.name}`, { value: each.number })));
   choice.value = players.some((each) => each.number === now) ? now : "";
@@ -354,6 +355,7 @@ function showCard() {
     row.insertCell().textContent = words.replace(/[{}]/g, "");
     row.insertCell().append(made("kbd", key));
   }
+  at("roles").textContent = league ? `(in this league: ${league.officials.join(", ")})` : "";
   at("card").replaceChildren(scrolling(table, "The keys of this league"));
 }
 
@@ -371,6 +373,23 @@ async function write() {
   at("written").textContent = `Written: ${done.files.join(", ")}`;
   at("next-try").textContent = done.try;
   at("next-keep").textContent = done.keep;
+  showCodes(done.codes);
+}
+
+// The hall's code is for everybody who sees this screen; the partner's is shown when it is asked for.
+function showCodes(codes) {
+  at("codes").hidden = !codes.hall;
+  showPartner(false);
+  for (const [page, url] of Object.entries(codes)) {
+    at(`code-${page}`).src = `${base}/codes/${page}.svg`;
+    at(`url-${page}`).textContent = url;
+  }
+}
+
+function showPartner(shown) {
+  at("partner-code").hidden = !shown;
+  at("show-partner").setAttribute("aria-expanded", String(shown));
+  at("show-partner").textContent = shown ? "Hide the partner's code" : "Show the partner's code";
 }
 
 async function end() {
@@ -406,7 +425,7 @@ function newTeam(side) {
 
 async function begin() {
   for (const side of Object.keys(SIDES)) newTeam(side);
-  for (const name of ["profile", "wake"]) at(name).setAttribute("aria-describedby", `${name}-wrong`);
+  for (const name of TEXTS) at(name).setAttribute("aria-describedby", `${name}-wrong`);
   // Before the facts come, which takes a moment: a button that was pressed early must do its work.
   at("form").addEventListener("input", later);
   at("form").addEventListener("submit", (event) => event.preventDefault());
@@ -415,6 +434,7 @@ async function begin() {
   at("try").addEventListener("click", tryMicrophone);
   at("write").addEventListener("click", write);
   at("end").addEventListener("click", end);
+  at("show-partner").addEventListener("click", () => showPartner(at("partner-code").hidden));
   const answer = await fetch(`${base}/facts`);
   facts = await answer.json();
   at("profile").append(made("option", "choose", { value: "" }), ...facts.leagues.map((each) => made("option", each.title, { value: each.name })));
@@ -422,6 +442,8 @@ async function begin() {
   at("pedal").append(...facts.pedals.map((each) => made("option", each, { value: each })));
   if (!facts.pedals.length) at("pedal").append(made("option", "none can be opened on this machine: see callout check", { value: "" }));
   at("no-ear").hidden = facts.hears;
+  at("share").disabled = !facts.network;
+  at("no-network").hidden = Boolean(facts.network);
   showCard();
   check();
 }

@@ -1,0 +1,50 @@
+"""The tokens that a set-up page has shown: taken once, by that game alone, within a day."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+import pytest
+
+from callout.edges.page.addresses import Addresses
+from callout.edges.page.promised import KEEPS_S, promise, redeem
+
+HERE = "192.168.7.7"
+
+
+def test_a_game_takes_what_was_promised_to_it_once(tmp_path: Path) -> None:
+    shown, game, folder = Addresses(8765, HERE), tmp_path / "a.game", tmp_path / "state"
+    promise(game, shown, folder)
+    (kept,) = folder.iterdir()
+    assert (folder.stat().st_mode & 0o077, kept.stat().st_mode & 0o077) == (0, 0)
+    assert shown.after not in kept.read_text(), "the papers are never shared"
+    other = redeem(tmp_path / "b.game", 8765, HERE, folder)
+    assert (other.hall, other.partner) != (shown.hall, shown.partner)
+    taken = redeem(game, 9000, HERE, folder)
+    assert (taken.hall, taken.partner, taken.port) == (shown.hall, shown.partner, 9000)
+    assert list(folder.iterdir()) == []
+    assert redeem(game, 8765, HERE, folder).hall != shown.hall
+
+
+def test_after_a_day_it_is_worth_nothing(tmp_path: Path) -> None:
+    shown, game = Addresses(8765, HERE), tmp_path / "a.game"
+    promise(game, shown, tmp_path / "state")
+    late = redeem(game, 8765, HERE, tmp_path / "state", now_s=time.time() + KEEPS_S + 1)
+    assert late.hall != shown.hall
+    assert list((tmp_path / "state").iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    "content",
+    [b"", b"{", b"[]", b'{"hall": "a", "partner": "b"}', b'{"hall": 7}', b"\xff",
+     b'{"hall": "0123456789012345678901"}'],
+)  # fmt: skip
+def test_a_damaged_promise_gives_new_tokens(tmp_path: Path, content: bytes) -> None:
+    game = tmp_path / "a.game"
+    promise(game, Addresses(8765, HERE), tmp_path / "state")
+    (kept,) = (tmp_path / "state").iterdir()
+    kept.write_bytes(content)
+    made = redeem(game, 8765, HERE, tmp_path / "state")
+    assert len(made.hall) == len(made.partner) == 22
+    assert len({made.hall, made.partner, made.after}) == 3
