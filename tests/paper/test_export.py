@@ -97,6 +97,9 @@ def test_pandas_gets_the_same_book_from_the_lines_alone(profile: str) -> None:
                 goals = of[of["kind"].isin(["field goal", "free throw"])]
                 assert goals["points"].sum() == player["points"]
                 assert (goals["made"] == "no").sum() == player["missed_1"]
+                for worth in (1, 2, 3):
+                    scored = goals[(goals["made"] == "yes") & (goals["points"] == worth)]
+                    assert len(scored) == player["made"][str(worth)]
                 fouls = of[(of["kind"] == "foul") & (of["on"] == "player")]
                 codes = [code for code in player["foul_codes"] if code != "GD"]
                 assert len(fouls) == len(codes)

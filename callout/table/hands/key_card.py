@@ -89,8 +89,9 @@ def _rows(file: CallFile, patterns: Patterns, profile: Profile) -> Iterator[KeyR
     for key, text in league_keys(file, patterns, profile).items():
         pressed = tuple(key.split())
         heavy = len(pressed) > 1 or _shifted(pressed[0])
-        # A number that describes a line of the book never follows the call.
-        words = text if _kind(file) == "put_right" else _words(patterns.read(text))
+        # A number that describes a line of a book never follows the call.
+        describes = _kind(file) in ("put_right", "compare_book")
+        words = text if describes else _words(patterns.read(text))
         yield KeyRow(words, pressed, heavy)
     if not file.keys:
         yield from (KeyRow(example) for example in league_examples(file, profile)[:1])
