@@ -19,6 +19,10 @@ for the answer. If the readings are different calls, nothing is booked before th
 **An answer may be in doubt, too.** Its readings are weighed by the shares of the first sound, so
 that the two sounds count together; the question is repeated until one choice is certain.
 
+**What answers teach** (`leaning`). Each answer to which number was said moves a weight of that
+number, which the prior multiplies in. So who means fifteen whenever fifteen or fifty was heard is
+asked less and less; who says both as often is asked as before.
+
 **Other questions.** `booking_questions` asks before what may be a slip or weighs heavily: a period
 ended with time on the clock, a score that is set. `repeats` asks where the same call comes again
 within four seconds, since a partner at the table may have said it after the scorer.

@@ -12,7 +12,8 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.table.talk import question_kinds as kinds
 from callout.table.talk.costs import CERTAIN
-from callout.table.talk.doubt import numbers_in
+from callout.table.talk.doubt import number_in_doubt, numbers_in
+from callout.table.talk.leaning import Leaning, leaned
 from callout.table.talk.questions import (
     SPOKEN,
     Heard,
@@ -114,6 +115,20 @@ def asked_again(question: Question, heard: Heard) -> Question | None:
         # "The first one" and the call itself are two readings of one answer.
         return None
     return replace(question, until_ms=until_ms(heard), likely=now)
+
+
+def taught(leaning: Leaning, question: Question, call: Call) -> Leaning:
+    """What the answer to a question tells of this voice, if it was asked which number was said."""
+    meant, choices = chosen(question, call), question.choices
+    slot = number_in_doubt(choices) if len(choices) > 1 else None
+    if slot is None or len(meant) != 1:
+        return leaning
+    heard_as = zip(choices, question.likely, strict=True)
+    shares = {getattr(choice, slot): p for choice, p in heard_as}
+    # A call without its number is no number that sounds like another.
+    if None in shares:
+        return leaning
+    return leaned(leaning, shares, getattr(meant[0], slot))
 
 
 def is_agreed(question: Question, call: Call) -> bool:

@@ -7,6 +7,7 @@ read from a script.
 
 - `answers`: what a call means to the question that is open.
 - `doubt`: one sound may have been several calls, or several numbers.
+- `leaning`: what the answers tell about numbers that sound alike.
 - `repeats`: the same call within seconds, one more or said twice.
 - `booking_questions`: calls that are asked about whatever they sounded like.
 - `follow_ups`: what is asked once a call is booked.
@@ -16,7 +17,8 @@ read from a script.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from callout.game import calls
@@ -31,6 +33,7 @@ from callout.table.talk.answers import (
     completed,
     is_agreed,
     plain_number,
+    taught,
     with_number,
 )
 from callout.table.talk.booking_questions import question_for
@@ -68,6 +71,8 @@ class Dialogue:
     last: LastCall | None = None
     recent: tuple[LastCall, ...] = ()
     """What was called by voice in the last four seconds."""
+    leaning: Mapping[str, float] = field(default_factory=dict, hash=False)
+    """What the answers to earlier questions told about numbers that sound alike."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +121,7 @@ def _asked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Deci
     """What follows from a call while a question is open: it may answer the question, complete the
     call that it is about, leave it open, or close it.
     """
-    call, closed = heard.call, replace(dialogue, question=None)
+    call = heard.call
     if question.kind is kinds.ANOTHER and isinstance(call, calls.Answer):
         # A crew that is asked about one more goal, and says a number, means the goal booked.
         return _after(_closed(dialogue, question), plain_number(heard, call.number), decisions)
@@ -124,6 +129,8 @@ def _asked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Deci
         return _walked(dialogue, question, heard, decisions)
     if again := asked_again(question, heard):
         return _ask(dialogue, again)
+    dialogue = replace(dialogue, leaning=taught(dialogue.leaning, question, heard.call))
+    closed = replace(dialogue, question=None)
     if picked := choice_of(question, heard):
         # What was picked counts from when it was called, and may need a question of its own.
         first = question.heard or heard

@@ -16,6 +16,7 @@ from callout.game.fold import Entry
 from callout.game.state import At, Game
 from callout.table.talk.answers import answering
 from callout.table.talk.dialogue import Dialogue
+from callout.table.talk.leaning import weight
 from callout.table.talk.repeats import was_called
 
 EXPECTED: Final = 150.0
@@ -46,7 +47,12 @@ def prior(
     if decisions.refuses(call, moment):
         # A repeated "stop clock" must not be heard as "start clock", the only one possible now.
         return 1.0 if was_called(dialogue.recent, call, moment.wall_ms) else REFUSED
-    if _is_strange(decisions.game, call):
+    return weight(dialogue.leaning, call) * _likely(decisions.game, entries, call, moment)
+
+
+def _likely(game: Game, entries: Sequence[Entry], call: Call, moment: At) -> float:
+    """The weight of a call that is no answer and would not be refused."""
+    if _is_strange(game, call):
         return STRANGE
     return UNDONE if _just_undone(entries, call, moment) else 1.0
 
