@@ -175,6 +175,9 @@ def application(
         # Browsers ask for it by themselves.
         Route("/favicon.ico", lambda _: Response(status_code=204)),
         Route("/after/{token}/papers/{name}", pages.paper),
+        # The book's mark makes another address of each sheet: a browser shows a picture that the
+        # page had already without asking for it again, whatever the headers say.
+        Route("/after/{token}/papers/{mark}/{name}", pages.paper),
     ]
     for page, deed, read in _DEEDS:
         answer = pages.takes(page, read)

@@ -12,7 +12,6 @@ from callout.game.state import Game
 from callout.paper.sheet.history import Correction, History
 from callout.paper.sheet.words import line_words, number_words, period_name, time_of_day, when
 from callout.paper.text import waiting_words
-from callout.table.clock import clock_text
 from callout.table.setup.setup import Setup
 
 
@@ -35,7 +34,7 @@ def numbers_missing(game: Game, setup: Setup) -> dict[int, str]:
 def doubtful(game: Game) -> Iterator[str]:
     """What should be looked at before the score is approved: marks, and what contradicts itself."""
     for period, left_tenths in game.marks:
-        yield f"marked in period {period}, {clock_text(left_tenths)}"
+        yield f"marked: {when(game, period, left_tenths)}"
     for entry in game.misfits:
         yield f"entry {entry} corrects what was taken back"
 

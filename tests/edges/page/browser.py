@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
+from typing import Any, Final
 
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect, sync_playwright
@@ -15,7 +15,7 @@ from tests.patience import HANG_S
 expect.set_options(timeout=HANG_S * 1000)
 
 SIZES = ((1920, 1080), (390, 844), (320, 600))
-THEMES = ("light", "dark")
+THEMES: Final = ("light", "dark")
 
 
 @contextmanager

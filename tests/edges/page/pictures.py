@@ -64,6 +64,14 @@ def setup_pictures(browser: Browser, folder: Path, only: frozenset[str] | None) 
             page.fill("#guest-colour", "score")
             expect(page.locator("#guest-colour-wrong")).to_contain_text("is a word of the calls")
             draw(page, f"setup-SIZE-{theme}", folder, only, whole=True)
+            page.fill("#guest-colour", "red")
+            if page.locator("#share").is_enabled():
+                page.locator("#share").check()
+            expect(page.locator("#write")).to_be_enabled()
+            page.get_by_role("button", name="Write the file").click()
+            expect(page.locator("#next")).to_be_visible()
+            page.locator("#show-partner").evaluate("each => each.click()")
+            draw(page, f"written-SIZE-{theme}", folder, only, whole=True)
 
 
 def game_pictures(browser: Browser, folder: Path, only: frozenset[str] | None) -> None:
@@ -85,6 +93,33 @@ def game_pictures(browser: Browser, folder: Path, only: frozenset[str] | None) -
                     page.evaluate("Promise.all([...document.images].map((each) => each.decode()))")
                 draw(page, f"{name}-SIZE-{theme}", folder, only, whole=name != "hall")
                 page.close()
+        if only is None:
+            approval_pictures(browser, game, folder)
+
+
+def approval_pictures(browser: Browser, game: Live, folder: Path) -> None:
+    """The end of that game: what is asked before the approval, and what stands there after it."""
+    game.type("mark that", "guest two", "home two", "end game", "yes")
+    page = opened(browser, game.urls["after"], [])
+    expect(page.locator("#to-answer li").first).to_be_visible()
+    page.locator("#approval .main").click()
+    for theme in THEMES:
+        page.emulate_media(color_scheme=theme)
+        draw(page, f"approval-SIZE-{theme}", folder, None, whole=True)
+    for box in page.locator("#to-answer [type=checkbox]").all():
+        box.check()
+    page.fill("#approve-name", "Ann-Charlotte von und zu Lindenthal")
+    page.fill("#approve-role", "crew chief")
+    page.locator("#approval .main").click()
+    page.get_by_role("button", name="Yes").click()
+    expect(page.locator("#sign")).to_be_visible()
+    for field, text in (("words", "number 41"), ("name", "J. Miller"), ("reason", "the film")):
+        page.fill(f"#sign-{field}", text)
+    page.locator("#sign .main").click()
+    expect(page.locator("#corrections li")).to_have_count(1)
+    for other in THEMES:
+        page.emulate_media(color_scheme=other)
+        draw(page, f"approved-SIZE-{other}", folder, None, whole=True)
 
 
 def main(folder: Path, only: frozenset[str] | None = None) -> None:

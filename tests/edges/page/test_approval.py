@@ -75,7 +75,7 @@ def approve_by_keys(page: Page) -> None:
     page.keyboard.type("8")
     page.keyboard.press("Enter")
     expect(page.locator("#to-answer li")).to_have_count(1)
-    expect(page.locator("#to-answer li")).to_contain_text("marked in period 1")
+    expect(page.locator("#to-answer li")).to_contain_text("marked: Q1")
     tab_to(page, "#to-answer [type=checkbox]")
     page.keyboard.press("Space")
     tab_to(page, "#approve-name")
@@ -90,7 +90,8 @@ def approve_by_keys(page: Page) -> None:
         "Home two, guest three. Have the officials approved it?"
     )
     expect(page.locator("#answers button").first).to_be_focused()
-    page.keyboard.press("Enter")
+    with page.expect_response(lambda answer: "sheet-1.png" in answer.url):
+        page.keyboard.press("Enter")  # and the sheet is drawn anew, with the approval on it
     expect(page.locator("#approval-told")).to_contain_text("Approved (Ann Lee, crew chief): 2 : 3")
 
 

@@ -167,6 +167,25 @@ def test_nothing_bars_anybody_and_nothing_runs_out_of_the_window(
         assert page.evaluate("document.documentElement.scrollHeight") <= 1080
 
 
+@pytest.mark.parametrize("which", ["hall", "partner", "after"])
+def test_text_of_twice_the_size_forced_colours_and_no_motion(
+    browser: Browser, game: Live, which: str
+) -> None:
+    """Source: WCAG 2.2, 1.4.4 (text of 200 per cent), 1.4.10 (no scrolling in two directions) and
+    2.3.3 (motion); CSS Color Adjustment 1, 3, for forced colours.
+    """
+    page = opened(browser, game.urls[which], [], forced_colors="active", reduced_motion="reduce")
+    game.type("start clock", "tip home", "guest two number 77", "home foul number 99")
+    shows(page, "#guest-score", "2")
+    check_nothing_bars_anybody(page)
+    assert page.evaluate("document.getAnimations().length") == 0
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    for width, height in ((1920, 1080), (390, 844)):
+        page.set_viewport_size({"width": width, "height": height})
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= width, (width, wide)
+
+
 def test_a_page_that_lost_the_table_says_how_old_it_is_and_catches_up(
     browser: Browser, game: Live
 ) -> None:

@@ -51,8 +51,8 @@ async function draw(state) {
   at("pages").replaceChildren(...Array.from({ length: pages }, (_, nth) => {
     const picture = document.createElement("img");
     picture.alt = `${said("The score sheet")}, ${nth + 1}/${pages}. ${said("The book as text, below, says the same.")}`;
-    // Each page is loaded anew when the book has changed: nothing of it is kept by the browser.
-    picture.src = `${papers}/sheet-${nth + 1}.png#${state.mark}`;
+    // The mark makes another address of it when the book has changed.
+    picture.src = `${papers}/${state.mark}/sheet-${nth + 1}.png`;
     return picture;
   }));
 }
