@@ -11,13 +11,18 @@ from pathlib import Path
 import pytest
 
 from callout.game.kind import Rank
+from callout.game.terms import Team
+from callout.game.values import SHIRTS
 from callout.language.check import load_language
-from callout.language.grammar import Grammar, language_folder
+from callout.language.grammar import Grammar, Scope, language_folder
+from callout.language.parser import Parsed, Parser
 from callout.language.replies import Level, Replies
 from callout.language.slots import Words
 from callout.table.book.journal import Journal
-from callout.table.language import keys_of, menu_of, replies_of
+from callout.table.clock import SimulatedTime
+from callout.table.language import Parsers, keys_of, menu_of, replies_of, scope_of
 from callout.table.scripts.script import Runner, read_script
+from callout.table.session import Session
 from callout.table.speech.kinds import ALL_KINDS
 from callout.table.view import view
 
@@ -117,6 +122,66 @@ def test_nothing_is_said_in_english_where_spanish_is_spoken() -> None:
 )  # fmt: skip
 def test_spanish_numbers(number: int, said: str) -> None:
     assert load_language(language_folder("es")).words.count(number) == said
+
+
+SAME = [
+    ("última canasta local era visitante", "last home basket was guest"),
+    ("falta local cinco era del cuatro", "home foul five was four"),
+    ("falta local cinco era del número tres", "home foul five was number three"),
+    ("tercer cuarto visitante tres número ocho era dos",
+     "third quarter guest three number eight was two"),
+    ("segunda parte tiro visitante ocho era fuera", "second half guest shot eight was missed"),
+    ("último tiempo muerto local era visitante", "last home timeout was guest"),
+    ("último cambio local era cinco por doce", "last home sub was five for twelve"),
+    ("cambio local cinco era del cuatro", "home sub five was four"),
+    ("último balón retenido era visitante", "last held ball was guest"),
+    ("primer cuarto salto era local", "first quarter tip was home"),
+    ("quita una falta local cinco", "take a foul off home five"),
+    ("quita un cambio local cinco", "take a sub off home five"),
+    ("quita el balón retenido", "take the held ball off"),
+    ("los árbitros aprueban", "officials approve"),
+    ("el acta oficial dice local nueve en el tercer cuarto",
+     "official book says home nine in the third quarter"),
+    ("el acta oficial dice local ocho tiene cuatro faltas",
+     "official book says home eight has four fouls"),
+    ("el acta oficial dice local tiene dos tiempos muertos",
+     "official book says home has two timeouts"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("spanish", "english"), SAME)
+def test_what_closes_and_corrects_the_book_is_the_same_call(spanish: str, english: str) -> None:
+    scope = Scope({Team.HOME: ("4", "5", "12"), Team.GUEST: ("3", "8")}, legal=SHIRTS)
+    one, other = (
+        Parser(load_language(language_folder(name)), scope).parse(words)
+        for name, words in (("es", spanish), ("en", english))
+    )
+    assert isinstance(one, Parsed)
+    assert isinstance(other, Parsed)
+    assert one.calls == other.calls
+
+
+def test_an_entry_is_put_right_and_the_book_closed_in_spanish() -> None:
+    grammar = load_language(language_folder("es"))
+    setup = read_script(DEMO["es"]).setup
+    session = Session(Journal.in_memory(setup), replies_of(grammar), SimulatedTime(1_000_000))
+    parsers = Parsers(grammar, scope_of(setup))
+
+    def said(words: str) -> str:
+        asked = session.dialogue.question is not None
+        return session.hear(parsers.now(asked), words, "key").text
+
+    for words in ("arranca reloj", "local falta cinco", "local falta cinco"):
+        said(words)
+    assert said("falta local cinco era del cuatro").endswith("¿Es esta?")
+    assert said("antes").endswith("¿Es esta?")
+    assert said("sí").startswith("Cambiado: local")
+    assert [charge.number for charge in session.game.charges] == ["4", "5"]
+    for words in ("para reloj", "fin del partido", "sí", "sí"):
+        said(words)
+    assert said("los árbitros aprueban").endswith("¿Lo han aprobado los árbitros?")
+    said("sí")
+    assert session.game.approval is not None
 
 
 def test_a_spanish_question_begins_with_its_mark_and_a_capital() -> None:
