@@ -82,6 +82,11 @@ class NoBasket(Call):
     """The officials cancel the basket just made, before the ball was live again."""
 
 
+@called("count_it")
+class CountIt(Call):
+    """The basket that the officials have just cancelled counts after all."""
+
+
 @called("set_score")
 class SetScore(Call):
     """A team's score as the officials rule it to be."""
@@ -241,6 +246,14 @@ class Substitution(Call):
     """One player goes in for another."""
 
     team: Team
+    entering: ShirtNumber
+    leaving: ShirtNumber
+
+
+@called("sub_of")
+class SubOf(Call):
+    """One player goes in for another, and the team was left out: the one that has both numbers."""
+
     entering: ShirtNumber
     leaving: ShirtNumber
 

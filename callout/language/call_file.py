@@ -39,8 +39,9 @@ class CallFile(Strict):
     """One call of a language: calls/NAME.yaml."""
 
     name: str = Field(min_length=1)
-    say: tuple[str, ...] = Field(min_length=1)
-    """Templates: `(one|two)`, `[optional]`, `{slot}` or `{list:slot}`."""
+    say: tuple[str, ...] = ()
+    """Templates: `(one|two)`, `[optional]`, `{slot}` or `{list:slot}`. None for a call that is
+    never heard."""
     seldom: tuple[str, ...] = ()
     """Templates that few people use: they have a cost (`scope.SELDOM`)."""
     rarely: tuple[str, ...] = ()
@@ -87,6 +88,8 @@ def check_call(source: Source, file: CallFile, trees: Sequence[Expression]) -> N
 
 
 def _slots(file: CallFile, trees: Sequence[Expression]) -> Iterator[tuple[Keys, str]]:
+    if not trees:
+        yield ("name",), "expected a template under 'say' or 'typed', got none"
     for (keys, _), tree in zip(file.ways(), trees, strict=True):
         for given in slot_sets(tree):
             twice = [slot for slot in given if given.count(slot) > 1]

@@ -15,7 +15,7 @@ from callout.game.terms import Team
 from callout.game.values import SHIRTS
 from callout.language.call_file import CallFile
 from callout.language.grammar import Grammar, Scope, load_grammar
-from callout.language.machine import follow
+from callout.language.machine import Machine, follow
 from callout.language.parser import Ambiguous, Parsed, Parser
 from callout.language.pattern import PatternError, Patterns
 from callout.language.scope import Sentences
@@ -102,12 +102,17 @@ def _check_call(parser: Parser, file: CallFile, path: Path) -> None:
 
 
 def check_shared(grammar: Grammar, scope: Scope, which: Sentences) -> None:
-    """Check that every sentence belongs to one call or decoy.
+    """Check that every sentence belongs to one call or decoy; a decoy may be a call once it is
+    typed, where nobody else's talk is heard.
 
     Raises:
         InputError: one does not; the sentence and the calls are named.
     """
-    machine = grammar.machine(scope, which, with_decoys=True, typed=True)
+    for typed in (False, True):
+        _check_alone(grammar, grammar.machine(scope, which, with_decoys=not typed, typed=typed))
+
+
+def _check_alone(grammar: Grammar, machine: Machine) -> None:
     start = follow(machine, (0,))
     said: dict[frozenset[int], tuple[str, ...]] = {start: ()}
     todo = [start]

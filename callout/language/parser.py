@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property
 from typing import Final, TypeAlias
 
 from callout.errors import CalloutError
@@ -65,12 +65,19 @@ MOST_READINGS: Final = 16
 class Parser:
     """Parses words by the grammar of one game."""
 
-    def __init__(self, grammar: Grammar, scope: Scope, which: Sentences = Sentences.CALLS) -> None:
+    def __init__(
+        self,
+        grammar: Grammar,
+        scope: Scope,
+        which: Sentences = Sentences.CALLS,
+        typed: bool = True,
+    ) -> None:
+        """`typed`: what is never heard is parsed, too."""
         self.grammar = grammar
+        self._scope, self._which, self._typed = scope, which, typed
         self.wake = scope.wake
         self._answers = {call.name for call in grammar.calls if call.sentences is Sentences.ANSWERS}
-        self._heard = partial(grammar.machine, scope, which, with_decoys=True)
-        self._machine: Machine = self._heard(typed=True)
+        self._machine: Machine = grammar.machine(scope, which, with_decoys=True, typed=typed)
         self._next: dict[int, dict[str, list[_Path]]] = {}
         self._ends: dict[int, list[tuple[int, tuple[Tag, ...]]]] = {}
 
@@ -80,7 +87,12 @@ class Parser:
 
         It is compiled once the ear wants it.
         """
-        return network_of(self._heard())
+        return network_of(self.heard._machine)
+
+    @cached_property
+    def heard(self) -> Parser:
+        """The parser of what may be heard: a decoy may be a call where it is typed."""
+        return Parser(self.grammar, self._scope, self._which, typed=False) if self._typed else self
 
     def parse(self, words: Sequence[str] | str) -> Result:
         """The calls that the words make, as few as possible."""
@@ -94,8 +106,8 @@ class Parser:
         return readings[0] if len(readings) == 1 else Ambiguous(readings)
 
     def is_decoy(self, words: Sequence[str]) -> bool:
-        """Whether the words are a decoy: in the network, but no call."""
-        return self.network.accepts(words) and isinstance(self.parse(words), Unparsed)
+        """Whether the words are a decoy: in the network, but no call by voice."""
+        return self.network.accepts(words) and isinstance(self.heard.parse(words), Unparsed)
 
     def _is_answer(self, reading: Parsed) -> bool:
         return all(each.name in self._answers for each in reading.sentences)

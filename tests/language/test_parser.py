@@ -114,7 +114,7 @@ def test_it_may_be_said_in_the_orders_that_people_use(said: str, call: Call) -> 
     ],
 )
 def test_what_might_be_taken_for_a_call_is_none(said: str) -> None:
-    assert isinstance(PARSER.parse(said), Unparsed)
+    assert isinstance(PARSER.heard.parse(said), Unparsed)
 
 
 @pytest.mark.parametrize(

@@ -86,4 +86,33 @@ def test_who_types_may_write_figures_and_marks(typed: str, call: calls.Call) -> 
 
 @pytest.mark.parametrize("said", traps())
 def test_what_is_near_to_a_call_and_is_none_makes_none(said: str) -> None:
-    assert isinstance(PARSER.parse(said), Unparsed | Ambiguous)
+    """By voice. Where it is typed, it was meant for the table: it may be answered."""
+    assert isinstance(PARSER.heard.parse(said), Unparsed | Ambiguous)
+
+
+@pytest.mark.parametrize(
+    ("typed", "call"),
+    [
+        # Out of bounds stands in no book; after a held ball the arrow says whose ball it is.
+        ("home ball", Ask(Topic.BALL, HOME)),
+        ("ball to guest", Ask(Topic.BALL, GUEST)),
+        ("count it", calls.CountIt()),
+        ("5 for 7", calls.SubOf("5", "7")),
+        ("number twelve in for seven", calls.SubOf("12", "7")),
+        ("five in seven out", calls.SubOf("5", "7")),
+        ("player control", Ask(Topic.WHOSE)),
+        ("timeout", Ask(Topic.WHOSE)),
+        # Nobody wears two: points, which lack their team.
+        ("five for two", Ask(Topic.WHOSE)),
+        ("time-out home", calls.Timeout(HOME)),
+    ],
+)
+def test_what_lacks_its_team_or_stands_in_no_book_is_answered_where_it_is_typed(
+    typed: str, call: calls.Call
+) -> None:
+    said = typed_words(typed, PARSER.grammar.words)
+    result = PARSER.parse(said)
+    assert isinstance(result, Parsed)
+    assert result.calls == (call,)
+    if not isinstance(call, calls.Timeout):
+        assert isinstance(PARSER.heard.parse(said), Unparsed)

@@ -59,7 +59,8 @@ def test_the_seed_gives_the_same_again(grammar: Grammar, scope: Scope) -> None:
 
 def test_each_call_is_drawn(grammar: Grammar, scope: Scope) -> None:
     drawn = {sample.meaning.name for sample in draw(grammar, scope, 3_000, seed=1)}
-    assert drawn == {file.name for file in grammar.calls if file.sentences is Sentences.CALLS}
+    said = [file for file in grammar.calls if file.say]
+    assert drawn == {file.name for file in said if file.sentences is Sentences.CALLS}
 
 
 def test_a_sentence_without_numbers_is_drawn_where_no_numbers_are_known(grammar: Grammar) -> None:

@@ -230,7 +230,7 @@ def _ordered(meanings: Iterable[Meaning]) -> tuple[Meaning, ...]:
 
 
 def _one(parser: Parser, words: Sequence[str]) -> Sentence | None:
-    result = parser.parse(words)
+    result = parser.heard.parse(words)
     if isinstance(result, Parsed) and len(result.sentences) == 1:
         return result.sentences[0]
     return None

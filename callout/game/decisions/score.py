@@ -4,11 +4,19 @@ from __future__ import annotations
 
 from typing import Final
 
-from callout.game.calls import NoBasket, Score, SetScore, Shot
+from callout.game.calls import CountIt, NoBasket, Score, SetScore, Shot
 from callout.game.choices import Credit, Opening
 from callout.game.decisions import refusals
 from callout.game.decisions.base import Decision, Refusal, known, next_item, unknown
-from callout.game.events import ArrowSet, BasketCancelled, Event, FreeThrow, Scored, ScoreSet
+from callout.game.events import (
+    ArrowSet,
+    BasketCancelled,
+    Event,
+    FreeThrow,
+    Scored,
+    ScoreSet,
+    TakenBack,
+)
 from callout.game.figures.score import newest_field_goal, owed_to, score
 from callout.game.state import At, Game, Phase
 from callout.game.terms import Team
@@ -91,3 +99,11 @@ def set_score(game: Game, call: SetScore, at: At) -> Decision:
     if score(game, call.team) == call.points:
         return Refusal(refusals.SCORE_IS_THAT, slots={"team": call.team, "points": call.points})
     return (ScoreSet(next_item(game), call.team, call.points, max(1, game.period)),)
+
+
+def count_it(game: Game, call: CountIt, at: At) -> Decision:
+    """A basket that was taken off counts again, if nothing was booked since."""
+    last = next((line for line in reversed(game.lines) if line.undoable), None)
+    if last is None or last.call != "no_basket":
+        return Refusal(refusals.NO_BASKET_TAKEN_OFF)
+    return (TakenBack(last.entry),)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from callout.game.calls import (
     OfficialTimeout,
+    SubOf,
     SubsIn,
     Substitution,
     SubWaiting,
@@ -108,3 +109,16 @@ def substitution(game: Game, call: Substitution, at: At) -> Decision:
     if call.entering == call.leaving:
         return Refusal(refusals.SAME_PLAYER, slots={"team": call.team, "number": call.entering})
     return (Substituted(call.team, call.entering, call.leaving),)
+
+
+def substitution_of(game: Game, call: SubOf, at: At) -> Decision:
+    """One player goes in for another: of the one team for which that can be."""
+    pair = {call.entering, call.leaving}
+    teams = [team for team in Team if pair <= {*game.side(team).numbers}]
+    if len(teams) > 1:
+        # Both teams have these numbers: whose line-up does it fit?
+        courts = {team: dict(game.on_court).get(team, game.side(team).starters) for team in teams}
+        teams = [t for t in teams if call.leaving in courts[t] and call.entering not in courts[t]]
+    if len(teams) != 1:
+        return Refusal(refusals.TEAM_NEEDED)
+    return substitution(game, Substitution(teams[0], call.entering, call.leaving), at)

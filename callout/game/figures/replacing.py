@@ -10,7 +10,7 @@ from callout.game.figures.fouls import is_out
 from callout.game.figures.score import entry_of
 from callout.game.state import Game, Phase
 
-REPLACED = ("subs_in", "substitution")
+REPLACED = ("subs_in", "substitution", "sub_of")
 """Calls that show that a substitute has come in."""
 
 

@@ -10,7 +10,7 @@ from callout.game.decisions.refusals import NOT_ON_ROSTER
 from callout.game.figures.fouls import player_fouls, team_fouls
 from callout.game.figures.score import open_lines, period_slots, score_slots, shown, unlisted
 from callout.game.figures.timeouts import timeouts_left
-from callout.game.notices import kinds
+from callout.game.notices import kinds, move_kinds
 from callout.game.notices.board import board
 from callout.game.notices.kinds import Notice
 from callout.game.state import At, Charge, Game
@@ -71,6 +71,20 @@ def _arrow(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     return (Notice(kinds.TELL_ARROW, slots={"team": game.arrow}),)
 
 
+def _ball(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
+    """Whether it is that team's ball: only after a held ball does the book know."""
+    if game.throw_in is None or ask.team is None:
+        return (Notice(move_kinds.TELL_BALL_UNBOOKED, slots={"arrow": game.arrow}),)
+    if game.throw_in is ask.team:
+        return (Notice(move_kinds.TELL_BALL, slots={"team": ask.team}),)
+    slots = {"team": ask.team, "arrow": game.throw_in}
+    return (Notice(move_kinds.TELL_BALL_OTHER, slots=slots),)
+
+
+def _whose(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
+    return (Notice(move_kinds.TELL_WHOSE),)
+
+
 def _open(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     waiting = open_lines(game)
     if not waiting:
@@ -90,6 +104,8 @@ TOPICS: Final[Mapping[Topic, Callable[[Game, Ask, At], tuple[Notice, ...]]]] = {
     Topic.PLAYER_FOULS: _player_fouls,
     Topic.TIMEOUTS: _timeouts,
     Topic.ARROW: _arrow,
+    Topic.BALL: _ball,
+    Topic.WHOSE: _whose,
     Topic.OPEN: _open,
     Topic.BOARD: _board,
 }

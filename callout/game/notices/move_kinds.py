@@ -26,5 +26,13 @@ UNDONE_SUB: Final = echo("undone_sub", **_OF_PERIOD, team=Team, entering=str, le
 UNDONE_HELD: Final = echo("undone_held", **_OF_PERIOD, arrow=Team | None)
 UNDONE_TIP: Final = echo("undone_tip", **_OF_PERIOD, team=Team, arrow=Team | None)
 
+
+# --- answers to what is typed and is no call ------------------------------------------------------
+
+TELL_BALL: Final = echo("tell_ball", lambda p: p.arrow.rule, team=Team)
+TELL_BALL_OTHER: Final = echo("tell_ball_other", lambda p: p.arrow.rule, team=Team, arrow=Team)
+TELL_BALL_UNBOOKED: Final = echo("tell_ball_unbooked", arrow=Team | None)
+TELL_WHOSE: Final = echo("tell_whose")
+
 MOVE_KINDS: Final = listed(globals())
 """Each of these kinds, by name."""

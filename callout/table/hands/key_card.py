@@ -21,7 +21,7 @@ from callout.language.grammar import Grammar
 from callout.language.pattern import Pattern, Patterns
 
 GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
-    "Score": ("score", "shot", "number", "no_basket", "set_score", "check_score",
+    "Score": ("score", "shot", "number", "no_basket", "count_it", "set_score", "check_score",
               "compare_book"),
     "Fouls": ("foul", "award", "double_foul", "lane_violation", "delay_warning"),
     "Clock and periods": (
@@ -31,7 +31,7 @@ GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
     ),
     "Time-outs and substitutes": (
         "timeout", "timeout_over", "timeout_waiting", "timeout_withdrawn", "official_timeout",
-        "sub_waiting", "subs_in", "sub_withdrawn", "substitution",
+        "sub_waiting", "subs_in", "sub_withdrawn", "substitution", "sub_of",
     ),
     "Possession": ("tip", "held_ball", "set_arrow", "switch_arrow", "throw_in_violation"),
     "Mistakes": (

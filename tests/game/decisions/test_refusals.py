@@ -93,6 +93,8 @@ WHY: dict[str, Row] = {
     "played_on": ("two periods would be played at once", put_back_late, calls.PutBack()),
     # --- what is not said yet ----------------------------------------------------------------
     "team_needed": ("nobody knows whose throw it was; the table asks", playing, Shot(True)),
+    "no_basket_taken_off": ("nothing was taken off that could count again", playing,
+                            calls.CountIt()),
     # --- what would change nothing -------------------------------------------------------------
     "score_is_that": ("it is so", playing, calls.SetScore(HOME, 0)),
     "already_running": ("it is so", playing, calls.StartClock()),

@@ -6,6 +6,7 @@ import pytest
 
 from callout.game.calls import (
     Call,
+    CountIt,
     EndPeriod,
     Foul,
     LastTeam,
@@ -185,3 +186,11 @@ def test_an_event_that_would_leave_fewer_points_than_none_changes_no_line(
     running.book(NoBasket(), (lower,))
     assert running.score == (0, 0)
     assert "misfit" in running.said()
+
+
+def test_a_basket_counts_after_all_while_nothing_was_booked_since(running: Play) -> None:
+    running.take(Score(HOME, 2, "5"), NoBasket(), CountIt())
+    assert running.score == (2, 0)
+    assert running.refusal(CountIt()) == "no_basket_taken_off"
+    running.take(NoBasket(), Foul(GUEST, "14"))
+    assert running.refusal(CountIt()) == "no_basket_taken_off"

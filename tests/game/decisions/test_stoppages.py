@@ -11,6 +11,8 @@ from callout.game.calls import (
     EndGame,
     EndPeriod,
     OfficialTimeout,
+    Starter,
+    SubOf,
     SubsIn,
     Substitution,
     SubWaiting,
@@ -20,8 +22,9 @@ from callout.game.calls import (
     TimeoutWaiting,
     TimeoutWithdrawn,
 )
-from callout.game.events import ClockStopped, TimeoutEnded, TimeoutGranted
+from callout.game.events import ClockStopped, Substituted, TimeoutEnded, TimeoutGranted
 from callout.game.figures.timeouts import timeouts_left, timeouts_of_kind
+from callout.game.profile.file import load_profile
 from callout.game.state import Phase
 from tests.game.play import GUEST, HOME, Play
 
@@ -142,3 +145,21 @@ def test_they_are_two_players_and_one_not_on_the_list_is_told(running: Play) -> 
     assert running.refusal(Substitution(HOME, "4", "4")) == "same_player"
     running.take(Substitution(HOME, "33", "4"))
     assert running.told("not_listed").slots == {"team": HOME, "number": "33"}
+
+
+def test_a_substitution_without_a_team_is_of_the_one_that_has_both_numbers(running: Play) -> None:
+    running.take(SubOf("4", "10"))
+    assert running.entries[-1].events == (Substituted(HOME, "4", "10"),)
+    running.take(SubOf("3", "8"))
+    assert running.entries[-1].events == (Substituted(GUEST, "3", "8"),)
+    assert running.refusal(SubOf("4", "8")) == "team_needed"
+    assert running.refusal(SubOf("4", "4")) == "same_player"
+
+
+def test_where_both_teams_have_both_numbers_the_line_up_says_whose() -> None:
+    play = Play(load_profile("nfhs-2026"), home=("4", "5", "7"), guest=("4", "5", "8")).start()
+    assert play.refusal(SubOf("5", "4")) == "team_needed"
+    play.take(Starter(HOME, "4"), Starter(GUEST, "5"), SubOf("5", "4"))
+    assert play.entries[-1].events == (Substituted(HOME, "5", "4"),)
+    # Now five plays on both sides and four on none.
+    assert play.refusal(SubOf("5", "4")) == "team_needed"

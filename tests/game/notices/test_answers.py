@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from callout.game.calls import Ask, EndPeriod, Foul, Score, Timeout, Tip
+from callout.game.calls import Ask, EndPeriod, Foul, HeldBall, Score, Timeout, Tip
 from callout.game.kind import Rank
 from callout.game.notices.after_entry import Notice
 from callout.game.notices.answers import TOPICS, answers
@@ -88,3 +88,13 @@ def test_one_foul_is_told_in_the_singular(running: Play) -> None:
     assert ask(running, Topic.PLAYER_FOULS, team=GUEST, number="14").kind == "tell_player_foul"
     running.take(Foul(GUEST, "14"))
     assert ask(running, Topic.PLAYER_FOULS, team=GUEST, number="14").kind == "tell_player_fouls"
+
+
+def test_whose_ball_it_is_the_book_knows_only_after_a_held_ball(running: Play) -> None:
+    # FIBA 12.4, NFHS 6-4: then the arrow says so.
+    running.take(Tip(HOME))
+    assert ask(running, Topic.BALL, team=HOME).kind == "tell_ball_unbooked"
+    running.take(HeldBall())
+    assert ask(running, Topic.BALL, team=GUEST).kind == "tell_ball"
+    other = ask(running, Topic.BALL, team=HOME)
+    assert (other.kind, other.slots) == ("tell_ball_other", {"team": HOME, "arrow": GUEST})
