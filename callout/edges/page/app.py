@@ -83,7 +83,8 @@ class Pages:
         if not self._knows(request, "after"):
             return nowhere()
         try:
-            made = self._papers.make(str(request.path_params["name"]))
+            mark = str(request.path_params.get("mark", ""))
+            made = self._papers.make(str(request.path_params["name"]), mark)
         except CalloutError as error:
             return PlainTextResponse(str(error), 409)
         if made is None:

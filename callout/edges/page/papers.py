@@ -6,6 +6,7 @@ The file is read for each request; only the sheet's pictures are kept, while the
 from __future__ import annotations
 
 import json
+from collections import deque
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -26,6 +27,10 @@ PICTURES: Final = "sheet-"
 """`sheet-1.png` is the sheet's first page as a picture."""
 
 
+KEEPS: Final = 2
+"""The books whose pictures are kept: the newest, and the one that a page is just showing."""
+
+
 @dataclass(frozen=True, slots=True)
 class Made:
     """A paper of a game."""
@@ -43,11 +48,14 @@ class Papers:
 
     def __init__(self, game: Path) -> None:
         self._game = game
-        self._drawn: tuple[object, tuple[bytes, ...]] = ((), ())
-        """What the last pictures were made of, and they."""
+        self._drawn: deque[tuple[Recorded, tuple[bytes, ...]]] = deque(maxlen=KEEPS)
+        """What the last pictures were made of, and they; the newest first."""
 
-    def make(self, name: str) -> Made | None:
+    def make(self, name: str, mark: str = "") -> Made | None:
         """The paper of that name; None if there is none.
+
+        `mark` is the book's when a page learned how many pictures there are: it gets those, though
+        the book may have changed meanwhile, and have fewer.
 
         Raises:
             CalloutError: the game cannot be read, or its sheet cannot be set.
@@ -55,7 +63,8 @@ class Papers:
         maker = _MAKERS.get(name) or _table(name)
         if maker is None and not name.startswith(PICTURES):
             return None
-        recorded, _ = read_recorded(self._game)
+        before = next((each for each, _ in self._drawn if each.mark == mark), None)
+        recorded = read_recorded(self._game)[0] if before is None or maker else before
         content = maker(recorded) if maker else self._picture(recorded, name)
         if content is None:
             return None
@@ -67,9 +76,11 @@ class Papers:
     def _picture(self, recorded: Recorded, name: str) -> bytes | None:
         """A page of the sheet; or, as `sheet-pages.json`, how many there are."""
         made_of = (recorded.mark, recorded.setup)
-        if self._drawn[0] != made_of:
-            self._drawn = (made_of, _sheet(recorded, Form.PNG))
-        pages = self._drawn[1]
+        known = (p for each, p in self._drawn if (each.mark, each.setup) == made_of)
+        pages = next(known, None)
+        if pages is None:
+            pages = _sheet(recorded, Form.PNG)
+            self._drawn.appendleft((recorded, pages))
         if name == f"{PICTURES}pages.json":
             return json.dumps(len(pages)).encode()
         found = [p for nth, p in enumerate(pages, start=1) if name == f"{PICTURES}{nth}.png"]

@@ -17,8 +17,11 @@ from callout.edges.page.papers import Papers
 from callout.errors import CalloutError, JournalError
 from callout.paper.export import TABLES, csv_tables, json_line
 from callout.paper.read import read_recorded
+from callout.table.book.journal import Journal
+from callout.table.setup.setup import Setup
 from tests.edges.page.server import Served, served
 from tests.patience import HANG_S
+from tests.table.play import Table
 
 
 @pytest.fixture
@@ -47,6 +50,26 @@ def test_the_papers_are_those_of_the_file(game: Path) -> None:
     assert pages >= 1
     assert content("sheet-1.png").startswith(b"\x89PNG")
     assert papers.make(f"sheet-{pages + 1}.png") is None
+
+
+def test_a_page_gets_the_pictures_that_it_was_told_of(game: Path, nameless: Setup) -> None:
+    """Between the number of pictures and the last of them the book may change."""
+    papers = Papers(game)
+
+    def picture(name: str, mark: str = "") -> bytes | None:
+        made = papers.make(name, mark)
+        return made.content if made else None
+
+    mark = read_recorded(game)[0].mark
+    pages = json.loads(picture("sheet-pages.json") or b"")
+    first = picture("sheet-1.png", mark)
+    with Journal.open(game) as journal:
+        Table(nameless, journal).say("home three number ten")
+    assert read_recorded(game)[0].mark != mark
+    assert picture("sheet-1.png") != first, "without a mark, the book as it is"
+    assert picture("sheet-1.png", mark) == first
+    assert picture(f"sheet-{pages}.png", mark) is not None
+    assert picture("sheet-1.png", "of no book") == picture("sheet-1.png")
 
 
 def test_what_is_open_is_told_with_the_mark(game: Path) -> None:
