@@ -27,6 +27,10 @@ BATCH: Final = 50
 MOST: Final = 10_000
 """The largest figure of a game that is believed."""
 
+_MAY_COUNT: Final = """
+SELECT has_table_privilege('callout.result', 'INSERT')
+   AND current_setting('transaction_read_only') = 'off'
+"""
 _LOCKED: Final = """
 SELECT game, version, header, start FROM callout.version
 WHERE (game, version) IN (SELECT * FROM unnest(%s::bytea[], %s::smallint[]))
@@ -69,10 +73,10 @@ class Rebuilt:
 def catch_up(connection: Connection) -> int:
     """Counts what came since the last time; how many books that was.
 
-    A role that may not read entries finds the results as they were last counted.
+    A role that may not write results finds them as they were last counted, and so does everybody
+    at a replica, where nothing can be written.
     """
-    may = connection.execute("SELECT has_table_privilege('callout.result', 'INSERT')").fetchone()
-    if may != (True,):
+    if connection.execute(_MAY_COUNT).fetchone() != (True,):
         return 0
     query = "SELECT game, version FROM callout.version WHERE uncounted ORDER BY game, version"
     books = [(bytes(game), version) for game, version in connection.execute(query).fetchall()]

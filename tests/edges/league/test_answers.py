@@ -84,6 +84,17 @@ def test_a_reader_sees_results_and_no_more(league: League, one_game: Connection)
             assert ask(reader, league.season) == ask(one_game, league.season)
 
 
+def test_at_a_replica_everybody_sees_what_was_counted_last(
+    league: League, one_game: Connection
+) -> None:
+    """Source: PostgreSQL, "Hot Standby": transaction_read_only is always on there."""
+    league.sql("UPDATE callout.version SET uncounted = true")
+    with connected(league.address("secretary"), reads=True) as replica:
+        assert catch_up(replica) == 0
+        assert answers.table(replica, league.season) == answers.table(one_game, league.season)
+    assert catch_up(one_game) == 1
+
+
 def test_live_shows_a_game_that_goes_on_and_no_other(league: League, secretary: Connection) -> None:
     table = table_of("home two number five")
     league.send(parcel_of(table.journal))
