@@ -30,6 +30,14 @@ REFUSED: Final = 0.02
 STRANGE: Final = 0.1
 """Weight of a number that is not on the team's list: such players exist, but are rare."""
 
+ASIDE: Final = 0.37
+"""Weight of what is seldom called and books no play: a question, a mark, the next crew. One nat.
+
+In 52 minutes of talk near the microphone 4 of 13 false calls were such ("thank you" as "hand
+over"), all heard by less than one nat too well; of 34 questions that were meant and heard in six
+voices at 12 and 6 dB none was.
+"""
+
 UNDONE: Final = 0.2
 """Weight of a call that was taken back within `UNDONE_MS`: it was probably misheard."""
 
@@ -54,6 +62,8 @@ def _likely(game: Game, entries: Sequence[Entry], call: Call, moment: At) -> flo
     """The weight of a call that is no answer and would not be refused."""
     if _is_strange(game, call):
         return STRANGE
+    if isinstance(call, calls.Ask | calls.Mark | calls.HandOver):
+        return ASIDE
     return UNDONE if _just_undone(entries, call, moment) else 1.0
 
 

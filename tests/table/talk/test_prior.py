@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from callout.game import calls
-from callout.game.terms import Team
-from callout.table.talk.prior import EXPECTED, REFUSED, STRANGE, UNDONE, UNDONE_MS
+from callout.game.terms import Team, Topic
+from callout.table.talk.prior import ASIDE, EXPECTED, REFUSED, STRANGE, UNDONE, UNDONE_MS
 from callout.table.talk.repeats import REPEAT_MS
 from tests.table.play import Table
 
@@ -46,6 +48,14 @@ def test_a_number_that_is_not_on_the_list_is_less_likely(running: Table) -> None
 
 def test_talk_is_never_unlikely(running: Table) -> None:
     assert running.session.prior(calls.RefereeTold()) == 1.0
+
+
+def test_what_books_no_play_is_less_likely_by_a_nat(running: Table) -> None:
+    """Talk near the microphone sounds like it: "mark is at the door"."""
+    prior = running.session.prior
+    asides = (calls.Mark(), calls.Ask(Topic.TIMEOUTS), calls.HandOver())
+    assert [prior(each) for each in asides] == [ASIDE] * 3
+    assert math.log(ASIDE) == pytest.approx(-1.0, abs=0.01)
 
 
 def test_the_answer_to_a_question_is_expected(running: Table) -> None:
