@@ -8,6 +8,8 @@ from pathlib import Path
 
 from rich.console import Console
 
+from callout.commands.cautions import tell_names
+from callout.commands.names_due import names_due
 from callout.commands.pages import write_pages
 from callout.commands.sheet import read, shown
 from callout.edges.typesetting import Form, typeset
@@ -44,6 +46,7 @@ def box(games: Sequence[Path], pdf: bool, png: bool, paper: str, to: Path | None
             status = 2
             continue
         _write(recorded, forms, paper, stem)
+        names_due(path)
     return status
 
 
@@ -53,6 +56,8 @@ def _write(recorded: Recorded, forms: Sequence[Form], paper: str, stem: Path) ->
     for form in forms:
         pages = typeset(TEMPLATE, box_page(recorded, paper), form, at_ms)
         write_pages(stem.with_name(f"{stem.name}.{form.value}"), pages)
+    if forms:
+        tell_names(recorded.name, recorded.setup)
     if not forms:
         names = {team.value: recorded.setup.team(team).name for team in Team}
         Console().print(terminal_box(recorded.seen, names))

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from callout.commands.cautions import AT_THE_TABLE
 from callout.edges.keys.keyboard import EverywhereKeys
 from callout.edges.keys.pedals import evdev_library, find_devices
 from callout.edges.voice.output import has_output
@@ -114,4 +115,6 @@ def check(keys: Path | None = None) -> int:
     for each in findings:
         mark = "works" if each.works else ("FAILS" if each.needed else "not here")
         print(f"{mark:<9} {each.what}: {each.told}")
+    for what, told in AT_THE_TABLE:
+        print(f"{'see to':<9} {what}: {told}")
     return int(any(each.needed and not each.works for each in findings))

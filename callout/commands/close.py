@@ -4,13 +4,11 @@ later changes are signed corrections.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-import typer
-
 from callout.commands.forget import forget
+from callout.commands.names_due import Ask, is_yes, prompt
 from callout.edges.voice.voice import Voice, open_voice
 from callout.errors import CalloutError
 from callout.game import calls
@@ -35,9 +33,6 @@ from callout.table.session import Session
 from callout.table.setup.game_path import check_game_path
 from callout.table.speech.reply import Reply
 from callout.table.talk.questions import KEY
-
-Ask = Callable[[str], str]
-"""What a person answers to a question; empty where nothing was typed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,23 +64,25 @@ def close(
     voice = open_voice("auto", lambda: 0.0, ears="both") if say else None
     try:
         with Journal.open(game) as journal:
-            desk = _Desk(journal, ask or _prompt, voice)
+            desk = _Desk(journal, ask or prompt, voice)
             if correct or (signature and signature.reason):
                 return desk.correct(correct, signature or Signature("", ""))
             by = signature.by if signature else ""
             status, names = desk.close(by), len(names_of(journal.setup))
+            days = journal.setup.rules().roster.names_days
     finally:
         if voice is not None:
             voice.close()
-    if status == 0 and names and _is_yes((ask or _prompt)(_strike(names))):
+    if status == 0 and names and is_yes((ask or prompt)(_strike(names, days))):
         return forget(game)
     return status
 
 
-def _strike(names: int) -> str:
+def _strike(names: int, days: int) -> str:
+    kept = f" The league's rules keep them {days} days." if days else ""
     return (
-        f"The lists hold {names} names. Print the sheet before they go: callout sheet. If your "
-        "league needs them no longer, they can be struck for good. Strike them now? (yes, no)"
+        f"The lists hold {names} names.{kept} Print the sheet before they go: callout sheet. "
+        "They can be struck for good. Strike them now? (yes, no)"
     )
 
 
@@ -113,7 +110,7 @@ class _Desk:
             home, guest = both_scores(self._game)
             print(f"Final score: home {home}, guest {guest}.")
             self._answer(self._session.take(calls.Approve(by.strip()), KEY))
-            yes = _is_yes(self._ask("The officials approve it (yes, no)"))
+            yes = is_yes(self._ask("The officials approve it (yes, no)"))
             self._answer(self._session.take(calls.Yes() if yes else calls.No(), KEY))
         return self._state()
 
@@ -148,6 +145,10 @@ class _Desk:
         if not words:
             raise CalloutError("expected --correct WORDS with --by and --reason, got no words")
         signed = (_one_line("--by", signature.by), _one_line("--reason", signature.reason))
+        if not all(signed):
+            raise CalloutError(
+                "a correction of the closed book needs a name and a reason: --by NAME --reason WHY"
+            )
         call = calls.Signed(self._meant(words), *signed)
         reply = self._session.take(call, KEY)
         if not reply.entries:
@@ -189,6 +190,8 @@ class _Desk:
         mark = self._journal.mark_after(one.entry)
         print(plain(f"{path}: approved{approver(one)}, home {one.home}, guest {one.guest}; "
                     f"{one.entry} entries, mark {mark}"))  # fmt: skip
+        if count := len(open_lines(self._game)):
+            print(f"  numbers still open: {count}; each by --correct WORDS --by NAME --reason WHY")
         for each in self._game.signatures:
             print(plain(f"  entry {each.entry}, signed {each.by}: {each.reason}"))
         if self._game.signatures:
@@ -215,12 +218,3 @@ def _one_line(option: str, text: str) -> str:
 def _said(reply: Reply) -> str:
     """What is said of a call, without the question that the person is asked anyway."""
     return " ".join(each.text for each in reply.said if each.text) or "Done."
-
-
-def _prompt(what: str) -> str:
-    answer: str = typer.prompt(what, default="", show_default=False)
-    return answer.strip()
-
-
-def _is_yes(answer: str) -> bool:
-    return answer.strip().lower() in ("yes", "y")

@@ -9,6 +9,7 @@ from functools import cache, partial
 from pathlib import Path
 from typing import Final
 
+from callout.commands.names_due import names_due
 from callout.edges.ear.client import Hearing
 from callout.edges.ear.messages import Mode
 from callout.edges.ear.own_voice.kept import voice_file
@@ -114,7 +115,8 @@ def _tell_next(path: Path, game: Game) -> None:
     if game.phase is Phase.OVER:
         text = f"The game is over and kept. Close its book: callout close {path}"
     if game.approval is not None:
-        text = f"The book is closed. The sheet to be signed: callout sheet {path} --pdf"
+        text = f"The book is closed. The sheet to be signed: callout sheet {path} --pdf; a "
+        text += "correction: callout close --help"
     with suppress(OSError):  # The terminal's window may be closed.
         print(plain(text), file=sys.stderr)
 
@@ -153,6 +155,7 @@ def _journal(
 ) -> Journal:
     """The game's journal, created for a new game; `recognizer` finds the ear's, if it is used."""
     if _is_kept(game):
+        names_due(game)
         journal = Journal.open(game)
         if journal.doubt:
             print(journal.doubt, file=sys.stderr)

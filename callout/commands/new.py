@@ -14,6 +14,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from callout.commands.cautions import AID, tell_names
 from callout.commands.people import Ask, prompt, sheet_lines
 from callout.errors import CalloutError, InputError, why
 from callout.game.figures.score import illegal_numbers
@@ -24,7 +25,7 @@ from callout.table.book.files import write_whole
 from callout.table.setup.pasted_list import name_and_numbers, read_pasted
 from callout.table.setup.player_table import read_roster
 from callout.table.setup.roster import Player, say_roster
-from callout.table.setup.setup import make_setup
+from callout.table.setup.setup import make_setup, read_setup
 from callout.table.setup.written import HEAD, items_of, named_after
 
 USUAL: Final = "youth-6-minute"
@@ -95,7 +96,8 @@ def _show(path: Path, rows: Sequence[str]) -> None:
     print("\nTry it by typing, without a headset:")
     print(f"  callout live practice.game --setup {setup} --ear off --voice print --keys typed")
     print(f"Keep the game:\n  callout live {game} --setup {setup}")
-    print(f"Names of coaches and officials that come late:\n  callout people {game}")
+    print(f"Names of coaches and officials that come late:\n  callout people {game}\n\n{AID}")
+    tell_names(plain(str(path)), read_setup(path))
 
 
 # --- what is asked --------------------------------------------------------------------------------

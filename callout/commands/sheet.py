@@ -9,6 +9,7 @@ from pathlib import Path
 from rich.console import Console
 from rich.progress import track
 
+from callout.commands.names_due import names_due
 from callout.commands.sheet_pages import Printing, print_sheet
 from callout.edges.typesetting import Form, TypesetError
 from callout.errors import CalloutError, why
@@ -67,6 +68,7 @@ def print_sheets(games: Sequence[Path], printing: Printing) -> int:
     for game in shown(games, "Printing the sheets"):
         try:
             print_sheet(game, read(game), printing)
+            names_due(game)
         except CalloutError as error:
             if len(games) == 1 or isinstance(error, TypesetError):
                 raise

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from callout.commands.cautions import tell_names
 from callout.commands.pages import write_pages
 from callout.edges.typesetting import Form, typeset
 from callout.errors import CalloutError
@@ -67,3 +68,4 @@ def print_sheet(game: Path, recorded: Recorded, printing: Printing) -> None:
     made = [(each, typeset(TEMPLATES[form], data, each, at_ms)) for each in printing.files]
     for each, pages in made:
         write_pages(printing.target(game, each), pages)
+    tell_names(game.name, recorded.setup)

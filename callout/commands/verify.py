@@ -6,6 +6,7 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+from callout.commands.names_due import names_due
 from callout.errors import JournalError
 from callout.game.events import CorrectionSigned, GameEnded, PeriodEnded, ScoreApproved
 from callout.plain import plain
@@ -40,7 +41,9 @@ def verify(game: Path, at: int | None = None) -> int:
         except JournalError as error:
             print(error, file=sys.stderr)
             return 1
-        return _report(game, journal, kept, at)
+        status = _report(game, journal, kept, at)
+    names_due(game)
+    return status
 
 
 def _report(game: Path, journal: Journal, kept: Kept, at: int | None) -> int:

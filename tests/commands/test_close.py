@@ -22,6 +22,7 @@ from callout.paper.text import book_text
 from callout.table.book.journal import Journal
 from callout.table.setup.roster import Player
 from callout.table.setup.setup import Listed, Setup
+from tests.table.book.test_journal import version_1
 from tests.table.play import Table
 
 SETUP = Setup(
@@ -192,6 +193,29 @@ def test_a_signature_is_one_line_of_signs_that_can_be_seen(closed: Path) -> None
     (one,) = read(closed).game.signatures
     assert one.by == "J. Miller[2J"
     assert one.reason == "the film shows it" + "y" * 174
+
+
+def test_a_game_of_the_first_format_is_closed_and_corrected(
+    tmp_path: Path, game: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its file knows nothing of an approval, nor of hashes."""
+    old = tmp_path / "old.game"
+    with Journal.read(game) as journal:
+        version_1(old, journal.entries())
+    assert close(old, ask=answers("8", "yes", "no")) == 0
+    assert close(old, "first quarter home basket four was three", MILLER, ask=answers()) == 0
+    assert read(old).seen["score"] == {"home": 3, "guest": 2}
+    capsys.readouterr()
+    assert verify(old) == 0
+    assert "signed J. Miller: the film shows it" in capsys.readouterr().out
+
+
+def test_what_is_open_after_the_approval_is_told_with_how_to_give_it(
+    game: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert close(game, ask=answers("", "yes", "no")) == 0
+    told = "numbers still open: 1; each by --correct WORDS --by NAME --reason WHY"
+    assert told in capsys.readouterr().out
 
 
 def test_a_correction_before_the_approval_needs_no_signature(game: Path) -> None:

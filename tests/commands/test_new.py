@@ -56,6 +56,8 @@ def test_league_teams_and_numbers_make_a_game(run: Run) -> None:
         "guest: Quarry Foxes | 3 14 15",
     ]
     assert "callout live saturday.game --setup saturday.setup" in shown
+    assert shown.count("It is no official clock") == 1
+    assert "names are in it" not in shown
 
 
 def test_each_question_has_an_answer_of_its_own(run: Run) -> None:
@@ -91,13 +93,14 @@ def test_a_league_that_may_be_several_is_asked_again_with_those(run: Run) -> Non
 
 def test_a_list_may_be_pasted_or_lie_in_a_file(run: Run) -> None:
     Path("foxes.csv").write_text(LIST, encoding="utf-8")
-    run("", "Kites", "#4 Ada Moss", "Coach Lane", "5 Reed, Bo", "", "Foxes", "foxes.csv")
+    shown = run("", "Kites", "#4 Ada Moss", "Coach Lane", "5 Reed, Bo", "", "Foxes", "foxes.csv")
     setup = made()
     assert [(p.number, p.name) for p in setup.home.players] == [("4", "Ada Moss"), ("5", "Reed Bo")]
     assert [(p.number, p.name) for p in setup.guest.players] == [
         ("3", "Ida Rush"),
         ("5", "Jo Sand"),
     ]
+    assert "saturday.setup: 4 names are in it, which may be children's" in shown
     assert "roster guest: foxes.csv" in Path("saturday.setup").read_text()
 
 

@@ -30,7 +30,9 @@ def _sent_off(before: Game, event: events.SentOff, after: Game) -> list[Notice]:
 
 def _player_hurt(before: Game, event: events.PlayerHurt, after: Game) -> list[Notice]:
     slots = {"team": event.team, "number": event.number, "bleeds": event.bleeds}
-    return [Notice(kinds.HURT, slots)]
+    first = all(each.bleeds is not event.bleeds for each in before.hurt)
+    care = kinds.CARE_BLOOD if event.bleeds else kinds.CARE_HEAD
+    return [Notice(kinds.HURT, slots), *([Notice(care)] if first else [])]
 
 
 def _throw_voided(before: Game, event: events.ThrowVoided, after: Game) -> list[Notice]:

@@ -339,6 +339,8 @@ class Roster:
     late_names: Annotated[bool, label("Names may be added after the start")]
     late_award: Annotated[Award, label("Opponent's award for a late name")]
     late_rule: Annotated[str, label("Rule on late names")]
+    names_days: Annotated[int, Field(ge=0, le=3650), label("Days that names are kept")]
+    """After the newest entry; 0 where nobody asks for it."""
     on_court: Annotated[int, Field(ge=1, le=5), label("Players on court for each team")]
 
 
@@ -356,6 +358,7 @@ class Table:
     three: Annotated[str, label("Official's signal for a three-point goal")]
     replace_s: Annotated[Seconds, label("Time to replace a player who is out")]
     hurt_rule: Annotated[str, label("Rule on injured and bleeding players")]
+    head_rule: Annotated[str, label("Rule on signs of concussion")]
     delay_rule: Annotated[str, label("Rule on delaying the game")]
     board_rule: Annotated[str, label("Rule that the book overrides the scoreboard")]
 

@@ -137,6 +137,20 @@ def test_the_hurt_are_replaced_in_the_league_s_time(running: Play) -> None:
     assert replace_by_ms(running.game) is None
 
 
+def test_what_to_take_care_of_is_said_once_for_an_injury_and_once_for_blood(running: Play) -> None:
+    # NFHS 3-3, signs of concussion and blood: from memory.
+    def care(*taken: Hurt) -> list[str]:
+        running.take(*taken)
+        return [n.kind.name for n in running.notices if n.kind.name.startswith("care")]
+
+    running.stop()
+    assert care(Hurt(HOME, "10")) == ["care_head"]
+    assert running.told("care_head").rule == "NFHS 3-3"
+    assert care(Hurt(GUEST, "14")) == []
+    assert care(Hurt(GUEST, "5", True)) == ["care_blood"]
+    assert care(Hurt(HOME, "12", True)) == []
+
+
 def test_who_must_leave_is_called_again_until_something_ends_it(running: Play) -> None:
     running.stop().take(Hurt(HOME, "10", True))
     notice = running.told("must_leave")

@@ -9,6 +9,7 @@ import sqlite3
 import stat
 import subprocess
 import sys
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -317,7 +318,7 @@ def test_people_are_named_late_outside_the_hash_and_forgotten_wholly(path: Path)
 # --- older versions -------------------------------------------------------------------------------
 
 
-def version_1(path: Path) -> None:
+def version_1(path: Path, entries: Sequence[Entry] = (ENTRY,)) -> None:
     """A journal as version 1 was: its own words, kept here since nothing writes them any more."""
     database = sqlite3.connect(path)
     database.executescript(f"""
@@ -342,7 +343,8 @@ def version_1(path: Path) -> None:
     setup = json.dumps({"profile": "nfhs-2026", "home": "Harbour Kites | 4 Ada Moss, 5 Bø Reed,",
                         "guest": "Quarry Foxes | "}, ensure_ascii=False)  # fmt: skip
     database.execute("INSERT INTO header VALUES (1, ?)", (setup,))
-    database.execute("INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?)", entry_row(ENTRY))
+    for entry in entries:
+        database.execute("INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?)", entry_row(entry))
     database.execute("INSERT INTO reply VALUES (NULL, ?, ?, ?, ?, ?, ?, ?, ?, ?)", said_row(SAID))
     database.commit()
     database.close()

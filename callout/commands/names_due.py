@@ -1,0 +1,61 @@
+"""Asks whether people's names are to be struck, once the league's time for them is over."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final
+
+import typer
+
+from callout.commands.forget import forget
+from callout.errors import JournalError
+from callout.plain import plain
+from callout.table.book.journal import Journal
+from callout.table.book.names import names_of
+
+Ask = Callable[[str], str]
+"""What a person answers to a question; empty where nothing was typed."""
+
+DAY_MS: Final = 86_400_000
+
+
+def names_due(game: Path, ask: Ask | None = None, now_ms: int | None = None) -> bool:
+    """Ask whether names are to be struck, where it is time; whether they were.
+
+    It is time so many days after the newest entry as the league's profile says. Where nobody sits
+    at a terminal, it is only told. A file that cannot be read is for the command itself to tell.
+
+    Raises:
+        JournalError: the names cannot be struck.
+    """
+    try:
+        with Journal.read(game) as journal:
+            days = journal.setup.rules().roster.names_days
+            count, entries = len(names_of(journal.setup)), journal.entries()
+    except JournalError:
+        return False
+    now = time.time_ns() // 1_000_000 if now_ms is None else now_ms
+    if not (days and count and entries) or now - entries[-1].at.wall_ms <= days * DAY_MS:
+        return False
+    told = plain(f"{game}: {count} names are in it, and the league's {days} days for them are over")
+    if ask is None and not (sys.stdin.isatty() and sys.stderr.isatty()):
+        print(f"{told}. Strike them: callout forget {plain(str(game))}", file=sys.stderr)
+        return False
+    if not is_yes((ask or prompt)(f"{told}. Strike them for good? (yes, no)")):
+        return False
+    forget(game)
+    return True
+
+
+def prompt(what: str) -> str:
+    """Ask a person at the terminal."""
+    answer: str = typer.prompt(what, default="", show_default=False, err=True)
+    return answer.strip()
+
+
+def is_yes(answer: str) -> bool:
+    """Whether an answer agrees."""
+    return answer.strip().lower() in ("yes", "y")
