@@ -1,8 +1,9 @@
 """What could explain that another book has another figure: each line that may be wrong, and what
 puts it right. Pure.
 
-It is assumed that one thing alone is wrong: with it put right, our figure must be the other one.
-How likely each is, is weighed elsewhere (`table/talk/suspicion.py`).
+At first it is assumed that one thing alone is wrong: with it put right, our figure must be the
+other one. Where nothing alone explains it, two things together may (`changes`). How likely each is,
+is weighed elsewhere (`table/talk/suspicion.py`).
 """
 
 from __future__ import annotations
@@ -32,6 +33,18 @@ def suspects(
     """Everything in the book that alone would explain a figure `count` of another book."""
     found = [*_in_lines(game, what), *_undone(game, entries), *_lost(game, what, count, at)]
     return tuple(each for each in found if booked(each.after, what, at.left_tenths) == count)
+
+
+def changes(game: Game, entries: Sequence[Entry], what: Compared, at: At) -> tuple[Suspect, ...]:
+    """Everything in the book that would change a figure, if it was wrong."""
+    ours = booked(game, what, at.left_tenths)
+    goals = game.profile.goals
+    # A foul that is lacking is one more, whatever the count is.
+    lacking = (1,) if what.figure in FOULS else (goals.throw, *goals.field)
+    found = [*_in_lines(game, what), *_undone(game, entries)]
+    for more in lacking:
+        found += _lost(game, what, ours + more, at)
+    return tuple(each for each in found if booked(each.after, what, at.left_tenths) != ours)
 
 
 # --- lines of the book ----------------------------------------------------------------------------

@@ -45,3 +45,6 @@ class Suspect:
     """The entry that may be wrong; None for a call that was lost."""
     moment: tuple[int, int] | None = None
     """The period and the tenths left where a lost call may have been made; None if not known."""
+    also: tuple[Suspect, ...] = field(default=(), compare=False, repr=False)
+    """What must be wrong, too, each of these in the place of the others: the likeliest first. Empty
+    where this one alone explains the difference."""

@@ -137,7 +137,7 @@ def mistake_in(random: Random, deeds: list[Deed], cause: str) -> Mistake:
     return Mistake(at, cause, right, replace(right, team=right.team.other))
 
 
-def _others(random: Random, call: Call, truth: Call | None, heard: bool) -> Readings:
+def other_readings(random: Random, call: Call, truth: Call | None, heard: bool) -> Readings:
     """The second choice of the ear: of a wrong call that was misheard, what was said."""
     low, high = SHARES
     share = low * (high / low) ** random.random()
@@ -166,27 +166,27 @@ def game_with_a_mistake(seed: int, heard: bool = True) -> Found:
         wrong = nth == mistake.at
         period = table.game.period if wrong else period
         call = mistake.wrong if wrong and mistake.cause != "doubled" else deed.call
-        _pass(table, deed.seconds)
+        time_passes(table, deed.seconds)
         if call is None:
             if heard and random.random() < TRACED:
                 table.session.not_heard("voice")
             continue
         truth = deed.call if call != deed.call else None
-        _call(table, random, call, _others(random, call, truth, heard))
+        call_made(table, random, call, other_readings(random, call, truth, heard))
         if wrong and mistake.cause == "doubled":
-            _pass(table, random.choice((1.0, 1.5, 2.0, 3.0, 3.5, 5.0, 7.0, 9.0, 14.0, 18.0)))
-            _call(table, random, call, (), source="key")
+            time_passes(table, random.choice((1.0, 1.5, 2.0, 3.0, 3.5, 5.0, 7.0, 9.0, 14.0, 18.0)))
+            call_made(table, random, call, (), source="key")
         if wrong:
             item = max(line.item for line in all_lines(table.game))
     return _compared(table, random, mistake, item, period)
 
 
-def _pass(table: Table, seconds: float) -> None:
+def time_passes(table: Table, seconds: float) -> None:
     table.time.set(table.time.wall_ms() + round(1000 * seconds))
     table.session.tick()
 
 
-def _call(table: Table, random: Random, call: Call, others: Readings, source: str = "") -> None:
+def call_made(table: Table, random: Random, call: Call, others: Readings, source: str = "") -> None:
     """Make a call; whatever is asked about it is answered with yes."""
     source = source or ("key" if random.random() < BY_KEY else "voice")
     table.session.take(call, source, None, None, others if source == "voice" else ())
@@ -251,12 +251,12 @@ def _rank(table: Table, what: Compared, mistake: Mistake, item: int) -> int | No
     call = _comparison(what, _theirs(table, what, mistake))
     found = table.session.book.decisions.explained(call, table.session.now())
     for place, suspect in enumerate(found, 1):
-        if _is_true(table, suspect, mistake, item):
+        if is_true(table, suspect, mistake, item):
             return place
     return None
 
 
-def _is_true(table: Table, suspect: Suspect, mistake: Mistake, item: int) -> bool:
+def is_true(table: Table, suspect: Suspect, mistake: Mistake, item: int) -> bool:
     """Whether a suspect is what really went wrong."""
     if mistake.cause == "lost":
         lost = suspect.cause in (Cause.LOST, Cause.UNTAKEN)

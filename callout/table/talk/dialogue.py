@@ -37,6 +37,7 @@ from callout.table.talk.answers import (
     with_number,
 )
 from callout.table.talk.booking_questions import question_for
+from callout.table.talk.discrepancy import other_half
 from callout.table.talk.doubt import doubt_question, number_alone
 from callout.table.talk.follow_ups import follow_up
 from callout.table.talk.put_right import WALKING, described, put_right, walked
@@ -186,7 +187,8 @@ def _walked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Dec
     """What follows from an answer to the question whether it is this entry."""
     match walked(question, heard, decisions.game):
         case Heard() as found:
-            return Step(replace(dialogue, question=None), (found,))
+            then = other_half(question, heard)
+            return Step(replace(dialogue, question=None), (found,), then=then)
         case Question() as other:
             return _ask(dialogue, other)
         case Refusal() as refusal:

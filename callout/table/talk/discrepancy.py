@@ -9,10 +9,12 @@ and the officials decide.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from enum import Enum
 from typing import Final
 
-from callout.game.calls import CheckScore, CompareBook, Correct, Shot
+from callout.game.calls import CheckScore, CompareBook, Correct, Shot, Yes
 from callout.game.choices import Until
 from callout.game.decide import Decisions
 from callout.game.figures.deadlines import still_open
@@ -32,6 +34,14 @@ Common practice, no source.
 MOST: Final = 9
 """After so many lines the two books are compared page by page more quickly than by ear."""
 
+
+class Half(Enum):
+    """Which of two things that are wrong together a question is about."""
+
+    FIRST = "first"
+    SECOND = "second"
+
+
 COMPARING: Final = (CheckScore, CompareBook)
 """Calls that tell a figure of the board or of another book."""
 
@@ -39,13 +49,27 @@ COMPARING: Final = (CheckScore, CompareBook)
 def differing(heard: Heard, decisions: Decisions) -> Question | None:
     """The question about the likeliest explanation; None where nothing explains a difference."""
     found = decisions.explained(heard.call, heard.at)[:MOST]
+    first = _question(found, heard, decisions.game, Half.FIRST)
+    second = (_question(each.also[:MOST], heard, decisions.game, Half.SECOND) for each in found)
+    return first and replace(first, after=tuple(second))
+
+
+def _question(found: Sequence[Suspect], heard: Heard, game: Game, half: Half) -> Question | None:
+    """The question about the first of several explanations; None where there are none."""
     if not found:
         return None
-    about = tuple(_described(decisions.game, each, heard.at.left_tenths) for each in found)
+    about = tuple(_described(game, each, heard.at.left_tenths, half) for each in found)
     choices, until = tuple(each.call for each in found), heard.at.wall_ms + LOOK_MS
     return Question(
         kinds.SUSPECT, until, heard, None, about[0], "this", choices=choices, about=about
     )
+
+
+def other_half(question: Question, answer: Heard) -> Question | None:
+    """The question about what must be wrong, too, once the first of two things is put right."""
+    after = question.after[question.at] if question.after else None
+    yes = isinstance(answer.call, Yes)
+    return replace(after, until_ms=answer.at.wall_ms + LOOK_MS) if after and yes else None
 
 
 def next_suspect(question: Question, at: int, heard: Heard) -> Question:
@@ -64,7 +88,7 @@ def whose(question: Question, answer: Heard) -> Question | None:
     return Question(kinds.WHOSE, until, held, wants="number", slot="number")
 
 
-def _described(game: Game, suspect: Suspect, left_tenths: int) -> dict[str, object]:
+def _described(game: Game, suspect: Suspect, left_tenths: int, half: Half) -> dict[str, object]:
     """What the question says: when, which line, and what it may have been."""
     right, line, cause = suspect.call, suspect.line, suspect.cause
     place = (line.period, line.left_tenths)
@@ -75,6 +99,7 @@ def _described(game: Game, suspect: Suspect, left_tenths: int) -> dict[str, obje
     told: dict[str, object] = {
         **period,
         "left_tenths": None if moment is None else shown(game, moment[1]),
+        "of_two": half.value if suspect.also or half is Half.SECOND else None,
         "team": line.team,
         **named(line),
         "cause": cause.value

@@ -73,6 +73,7 @@ SHIRT: Final = _asked("shirt", numbers=tuple)
 START_EARLY: Final = _asked("start_early", nth=int, unit=str)
 SUSPECT: Final = _asked(
     "suspect",
+    of_two=str | None,
     nth=int | None,
     unit=str | None,
     left_tenths=int | None,

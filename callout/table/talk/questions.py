@@ -87,6 +87,8 @@ class Question:
     """Which of the choices is asked about, where they are asked about one by one."""
     about: tuple[Mapping[str, object], ...] = ()
     """The slots of the question about each of the choices, where they are not all alike."""
+    after: tuple[Question | None, ...] = ()
+    """The question that follows a yes to each of the choices; empty where none does."""
 
 
 def with_value(call: Call, slot: str, value: object) -> Call:

@@ -4,22 +4,23 @@ knows; pure. The weights stand in `weights`.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Final, TypeAlias
 
 from callout.game.calls import Call, Correct, Foul, Score, Shot, Timeout
-from callout.game.differences import compared, comparing, suspects
+from callout.game.differences import changes, compared, comparing, suspects
 from callout.game.events import PointsChanged, PutBackIn, Replaced, ScoreSet, TeamChanged
 from callout.game.figures.compared import Compared, booked
-from callout.game.figures.score import entry_of, find
+from callout.game.figures.score import entry_of
 from callout.game.fold import Entry
 from callout.game.put_right import Line
 from callout.game.state import At, Charge, Game, Goal, TimeoutLine
 from callout.game.suspect import Cause, Suspect
-from callout.game.terms import Award, Figure
+from callout.game.terms import Figure
+from callout.table.talk.beside import like_lines, over_award, within
+from callout.table.talk.pairs import Half, in_pairs
 from callout.table.talk.weights import (
     CALLED_AGAIN,
     CALLED_AGAIN_MS,
@@ -61,7 +62,11 @@ Suspects: TypeAlias = tuple[Suspect, ...]
 def explained(
     game: Game, entries: Sequence[Entry], call: Call, at: At, evidence: Evidence
 ) -> Suspects:
-    """What alone could explain the figure that another book has, the likeliest first."""
+    """What alone could explain the figure that another book has, the likeliest first.
+
+    Where nothing does, or only against another figure that was compared, what could together with
+    something else comes first.
+    """
     told = comparing(call)
     if told is None:
         return ()
@@ -70,7 +75,11 @@ def explained(
     if more == 0:
         return ()
     case = Case(game, entries, what, more, evidence)
-    return case.ranked(suspects(game, entries, what, theirs, at))
+    alone = case.ranked(suspects(game, entries, what, theirs, at))
+    if any(case.contradictions(each) == 0 for each in alone):
+        return alone
+    found = changes(game, entries, what, at)
+    return (*case.paired(found, at.left_tenths, strictly=bool(alone)), *alone)
 
 
 @dataclass(frozen=True)
@@ -89,6 +98,25 @@ class Case:
         placed = (self._placed(each) for each in found)
         weighed = ((self.weight(each), each.entry or 0, each) for each in placed)
         return tuple(each for *_, each in sorted(weighed, key=lambda x: x[:2], reverse=True))
+
+    def paired(
+        self, found: Sequence[Suspect], left_tenths: int, strictly: bool
+    ) -> tuple[Suspect, ...]:
+        """The suspects of which two together explain the difference, the likeliest two first;
+        `strictly`: every other figure that was compared, too.
+        """
+        ours = booked(self.game, self.what, left_tenths)
+        told = tuple(more for *_, more in self._comparisons)
+        halves = [
+            Half(
+                suspect,
+                booked(suspect.after, self.what, left_tenths) - ours,
+                self._likely(suspect),
+                tuple(self._would_differ(suspect, what, at) for at, what, _ in self._comparisons),
+            )
+            for suspect in map(self._placed, found)
+        ]
+        return in_pairs(halves, self.more, told, strictly)
 
     def _placed(self, suspect: Suspect) -> Suspect:
         """A lost call at the newest moment at which something was called and nothing booked."""
@@ -110,8 +138,11 @@ class Case:
 
     def weight(self, suspect: Suspect) -> float:
         """How likely a suspect is beside the others."""
+        return self._likely(suspect) * CONTRADICTED ** self.contradictions(suspect)
+
+    def _likely(self, suspect: Suspect) -> float:
+        """The same, without what other comparisons say."""
         weight = FREQUENCY[suspect.cause]
-        weight *= CONTRADICTED ** self._contradictions(suspect)
         if suspect.entry is None:
             return weight * self._like(suspect.line)
         for factor in self._factors(suspect, self._by_id[suspect.entry]):
@@ -179,12 +210,12 @@ class Case:
     def _doubled(self, line: Line) -> float:
         """How much likelier a line is to be one too many for what was booked before it."""
         if isinstance(line, Goal) and line.free_throw:
-            return OVER_AWARD if _over_award(self.game, line) else 1.0
-        before = [each for each in _like_lines(self.game, line) if each.item < line.item]
+            return OVER_AWARD if over_award(self.game, line) else 1.0
+        before = [each for each in like_lines(self.game, line) if each.item < line.item]
         if not before:
             return 1.0
         last = before[-1]
-        factor = _within(self._gap_ms(last, line), DOUBLED)
+        factor = within(self._gap_ms(last, line), DOUBLED)
         if isinstance(last, TimeoutLine) or isinstance(line, TimeoutLine):
             return factor
         same = None in (last.number, line.number) or last.number == line.number
@@ -198,7 +229,7 @@ class Case:
         at = next(nth for nth, goal in enumerate(goals) if goal.item == line.item)
         beside = (*goals[max(0, at - 1) : at], *goals[at + 1 : at + 2])
         return max(
-            (_within(self._gap_ms(each, line), RUN) for each in beside if each.team is line.team),
+            (within(self._gap_ms(each, line), RUN) for each in beside if each.team is line.team),
             default=1.0,
         )
 
@@ -221,7 +252,7 @@ class Case:
             if isinstance(event, Replaced | PointsChanged | TeamChanged)
         )
 
-    def _contradictions(self, suspect: Suspect) -> int:
+    def contradictions(self, suspect: Suspect) -> int:
         """How many comparisons speak against a suspect."""
         return sum(
             self._would_differ(suspect, what, at) not in (None, more)
@@ -241,34 +272,6 @@ class Case:
         narrow = what.number is not None or what.period is not None
         since = any(line.entry > at for line in self.game.lines if line.call in BOOKING)
         return None if narrow or since else more
-
-
-def _like_lines(game: Game, line: Line) -> list[Line]:
-    """The lines of a team that the same call would make, oldest first, but for the number."""
-    if isinstance(line, Goal):
-        kind = (line.team, line.points, False)
-        return [goal for goal in game.goals if (goal.team, goal.points, goal.free_throw) == kind]
-    if isinstance(line, Charge):
-        return [
-            c for c in game.charges if (c.team, c.foul, c.on) == (line.team, line.foul, line.on)
-        ]
-    return [each for each in game.timeouts if each.team is line.team]
-
-
-def _over_award(game: Game, line: Goal) -> bool:
-    """Whether more throws are booked than were awarded for the foul of this one."""
-    fouls = sorted(c.item for c in game.charges if c.team is not line.team)
-    before = [item for item in fouls if item < line.item]
-    foul = find(game, before[-1]) if before else None
-    if not isinstance(foul, Charge) or foul.award is Award.NONE:
-        return False
-    end = next((item for item in fouls if item > line.item), math.inf)
-    thrown = (g.item for g in game.goals if g.free_throw and g.team is line.team)
-    return sum(foul.item < item < end for item in thrown) > foul.award.throws
-
-
-def _within(gap_ms: int, steps: Sequence[tuple[int, float]]) -> float:
-    return next((factor for most_ms, factor in steps if gap_ms <= most_ms), 1.0)
 
 
 def _would_make(call: Call, suspect: Suspect) -> bool:

@@ -53,6 +53,33 @@ def test_two_for_three(goals: Table) -> None:
     assert goals.say("yes").text.startswith("Changed: guest two, number three, not three.")
 
 
+def test_two_things_together_are_asked_about_one_after_the_other(goals: Table) -> None:
+    asked = goals.say("official book says home nine").of(Sort.QUESTION)[0]
+    assert asked.text == "Two things together: home two. Not booked?"
+    reply = goals.say("yes")
+    assert reply.text == "Home two. Six, seven. And then: home three. Not booked?"
+    assert goals.say("yes").text.startswith("Home three. Nine, seven.")
+    assert goals.session.dialogue.question is None
+    assert goals.say("official book says home nine").text == "The books agree."
+
+
+def test_a_no_to_one_of_two_goes_on_and_leaves_the_other(goals: Table) -> None:
+    goals.say("official book says home nine")
+    asked = goals.say("no").of(Sort.QUESTION)[0]
+    assert asked.text.startswith("Two things together: ")
+    assert "home two. Not booked" not in asked.text
+    goals.say("earlier", "leave it", "official book says home nine", "yes")
+    assert goals.say("leave it").text == "Left as it was."
+    assert [goal.points for goal in goals.game.goals] == [2, 3, 2, 2, 2, 2]
+
+
+def test_what_another_figure_contradicts_gives_way_to_two_things(goals: Table) -> None:
+    # Home has two more and guest as many as here: no goal of guest's was home's.
+    goals.say("official book says guest seven")
+    alone = goals.say("official book says home six").of(Sort.QUESTION)[0]
+    assert alone.text == "Home two. Not booked?"
+
+
 def test_the_other_teams_figure_tells_whose_it_was(goals: Table) -> None:
     goals.say("official book says home six", "leave it")
     asked = goals.say("official book says guest five").of(Sort.QUESTION)[0]
