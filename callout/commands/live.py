@@ -9,7 +9,8 @@ from functools import cache, partial
 from pathlib import Path
 from typing import Final
 
-from callout.commands.names_due import names_due
+from callout.commands.forget import forget
+from callout.commands.names_due import wants_struck
 from callout.edges.ear.client import Hearing
 from callout.edges.ear.messages import Mode
 from callout.edges.ear.own_voice.kept import voice_file
@@ -155,10 +156,15 @@ def _journal(
 ) -> Journal:
     """The game's journal, created for a new game; `recognizer` finds the ear's, if it is used."""
     if _is_kept(game):
-        names_due(game)
         journal = Journal.open(game)
         if journal.doubt:
             print(journal.doubt, file=sys.stderr)
+        with _undone_if_it_fails(journal):
+            struck = wants_struck(journal)
+        if struck:
+            journal.close()
+            forget(game)
+            journal = Journal.open(game)
         with _undone_if_it_fails(journal):
             _compare(journal, setup)
         return journal

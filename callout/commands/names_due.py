@@ -23,31 +23,43 @@ DAY_MS: Final = 86_400_000
 
 
 def names_due(game: Path, ask: Ask | None = None, now_ms: int | None = None) -> bool:
-    """Ask whether names are to be struck, where it is time; whether they were.
+    """Ask whether names are to be struck, where it is time, and strike them; whether they were.
 
-    It is time so many days after the newest entry as the league's profile says. Where nobody sits
-    at a terminal, it is only told. A file that cannot be read is for the command itself to tell.
+    A file that cannot be read is for the command itself to tell.
 
     Raises:
         JournalError: the names cannot be struck.
     """
     try:
         with Journal.read(game) as journal:
-            days = journal.setup.rules().roster.names_days
-            count, entries = len(names_of(journal.setup)), journal.entries()
+            if not wants_struck(journal, ask, now_ms):
+                return False
     except JournalError:
-        return False
-    now = time.time_ns() // 1_000_000 if now_ms is None else now_ms
-    if not (days and count and entries) or now - entries[-1].at.wall_ms <= days * DAY_MS:
-        return False
-    told = plain(f"{game}: {count} names are in it, and the league's {days} days for them are over")
-    if ask is None and not (sys.stdin.isatty() and sys.stderr.isatty()):
-        print(f"{told}. Strike them: callout forget {plain(str(game))}", file=sys.stderr)
-        return False
-    if not is_yes((ask or prompt)(f"{told}. Strike them for good? (yes, no)")):
         return False
     forget(game)
     return True
+
+
+def wants_struck(journal: Journal, ask: Ask | None = None, now_ms: int | None = None) -> bool:
+    """Whether it is time to strike names, and a person who is asked wants it.
+
+    It is time so many days after the newest entry as the league's profile says. Where nobody sits
+    at a terminal, it is only told.
+
+    Raises:
+        JournalError: the game cannot be read.
+    """
+    days = journal.setup.rules().roster.names_days
+    count, entries = len(names_of(journal.setup)), journal.entries()
+    now = time.time_ns() // 1_000_000 if now_ms is None else now_ms
+    if not (days and count and entries) or now - entries[-1].at.wall_ms <= days * DAY_MS:
+        return False
+    game = plain(str(journal.path))
+    told = f"{game}: {count} names are in it, and the league's {days} days for them are over"
+    if ask is None and not (sys.stdin.isatty() and sys.stderr.isatty()):
+        print(f"{told}. Strike them: callout forget {game}", file=sys.stderr)
+        return False
+    return is_yes((ask or prompt)(f"{told}. Strike them for good? (yes, no)"))
 
 
 def prompt(what: str) -> str:

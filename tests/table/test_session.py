@@ -215,10 +215,10 @@ def test_nothing_is_asked_about_what_was_refused(table: Table) -> None:
 
 def test_an_open_number_is_asked_for_at_the_next_long_stop(running: Table) -> None:
     running.say("home two")
-    assert "open" not in running.say("stop clock").text
+    assert "without" not in running.say("stop clock").text
     reply = running.say("home timeout")
-    assert reply.text.endswith("One open. The last is home's.")
-    assert "open" not in running.say("guest timeout").text
+    assert reply.text.endswith("One without a number. The last is home's.")
+    assert "without" not in running.say("guest timeout").text
 
 
 def test_what_is_open_is_named_when_the_game_ends_and_then_the_approval(running: Table) -> None:
@@ -237,7 +237,7 @@ def test_many_open_numbers_are_counted_when_the_game_ends(running: Table) -> Non
         running.wait(20)
         running.say("home two")
     reply = running.say("end game", "yes")
-    assert "Four open. The last is home's. When the officials" in reply.text
+    assert "Four without a number. The last is home's. When the officials" in reply.text
 
 
 def test_what_was_marked_is_named_at_the_end_of_its_period(running: Table) -> None:
