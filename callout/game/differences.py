@@ -8,6 +8,7 @@ is weighed elsewhere (`table/talk/suspicion.py`).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final, TypeVar
@@ -172,6 +173,30 @@ def _untaken(game: Game, what: Compared) -> Iterator[int]:
         in_period = what.period in (None, charge.period)
         if in_period and len(throws) < charge.award.throws and not first_missed:
             yield entry_of(charge.item)
+
+
+def like_lines(game: Game, line: Line) -> list[Line]:
+    """The lines of a team that the same call would make, oldest first, but for the number."""
+    if isinstance(line, Goal):
+        kind = (line.team, line.points, False)
+        return [goal for goal in game.goals if (goal.team, goal.points, goal.free_throw) == kind]
+    if isinstance(line, Charge):
+        return [
+            c for c in game.charges if (c.team, c.foul, c.on) == (line.team, line.foul, line.on)
+        ]
+    return [each for each in game.timeouts if each.team is line.team]
+
+
+def over_award(game: Game, line: Goal) -> bool:
+    """Whether more throws are booked than were awarded for the foul of this one."""
+    fouls = sorted(c.item for c in game.charges if c.team is not line.team)
+    before = [item for item in fouls if item < line.item]
+    foul = find(game, before[-1]) if before else None
+    if not isinstance(foul, Charge) or foul.award is Award.NONE:
+        return False
+    end = next((item for item in fouls if item > line.item), math.inf)
+    thrown = (g.item for g in game.goals if g.free_throw and g.team is line.team)
+    return sum(foul.item < item < end for item in thrown) > foul.award.throws
 
 
 def compared(event: events.Event) -> tuple[Compared, int, int] | None:

@@ -1,4 +1,4 @@
-"""The rows of what is said of another book, and to the next crew."""
+"""The rows of what is said of another book, to the next crew, and of an injury or blood."""
 
 from __future__ import annotations
 
@@ -36,6 +36,11 @@ NUMBER_IS_OPEN: Final = lasting(
     "number_is_open", nth=int, unit=str, left_tenths=int | None, team=Team, line=str
 )
 MARKED_BEFORE: Final = lasting("marked_before", nth=int, unit=str, left_tenths=int | None)
+
+# --- what to take care of, said once -------------------------------------------------------------
+
+CARE_HEAD: Final = lasting("care_head", lambda p: p.table.head_rule)
+CARE_BLOOD: Final = lasting("care_blood", lambda p: p.table.hurt_rule)
 
 BOOK_KINDS: Final = listed(globals())
 """Each of these kinds, by name."""

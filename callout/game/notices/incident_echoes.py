@@ -10,7 +10,7 @@ from callout.game.events import Event
 from callout.game.figures.forfeits import official_score
 from callout.game.figures.fouls import player_fouls
 from callout.game.figures.score import owed_to, period_slots, score_slots, shown
-from callout.game.notices import kinds
+from callout.game.notices import book_kinds, kinds
 from callout.game.notices.board import board_between
 from callout.game.notices.kinds import Notice
 from callout.game.state import Forfeited, Game, Goal
@@ -31,7 +31,7 @@ def _sent_off(before: Game, event: events.SentOff, after: Game) -> list[Notice]:
 def _player_hurt(before: Game, event: events.PlayerHurt, after: Game) -> list[Notice]:
     slots = {"team": event.team, "number": event.number, "bleeds": event.bleeds}
     first = all(each.bleeds is not event.bleeds for each in before.hurt)
-    care = kinds.CARE_BLOOD if event.bleeds else kinds.CARE_HEAD
+    care = book_kinds.CARE_BLOOD if event.bleeds else book_kinds.CARE_HEAD
     return [Notice(kinds.HURT, slots), *([Notice(care)] if first else [])]
 
 

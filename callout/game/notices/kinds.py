@@ -345,8 +345,6 @@ SHIRT_CHANGED: Final = echo(
 )
 SENT_OFF: Final = echo("sent_off", team=Team, number=str)
 COACH_SENT_OFF: Final = echo("coach_sent_off", team=Team)
-CARE_HEAD: Final = lasting("care_head", lambda p: p.table.head_rule)
-CARE_BLOOD: Final = lasting("care_blood", lambda p: p.table.hurt_rule)
 HURT: Final = echo("hurt", lambda p: p.table.hurt_rule, team=Team, number=str, bleeds=bool)
 THROW_VOID: Final = echo("throw_void", team=Team, home=int, guest=int)
 THROW_AGAIN: Final = echo("throw_again", team=Team, more=int)

@@ -37,10 +37,9 @@ from callout.table.talk.answers import (
     with_number,
 )
 from callout.table.talk.booking_questions import question_for
-from callout.table.talk.discrepancy import other_half
 from callout.table.talk.doubt import doubt_question, number_alone
 from callout.table.talk.follow_ups import follow_up
-from callout.table.talk.put_right import WALKING, described, put_right, walked
+from callout.table.talk.put_right import WALKING, described, other_half, put_right, walked
 from callout.table.talk.questions import (
     ANSWER_MS,
     QUIET,

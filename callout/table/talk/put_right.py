@@ -16,6 +16,7 @@ from callout.game.state import Charge, Game, Goal, Move, SubLine, TimeoutLine
 from callout.table.speech.kinds import NONE_EARLIER, NONE_LATER, NOTHING_FITS
 from callout.table.talk import question_kinds as kinds
 from callout.table.talk.discrepancy import named, next_suspect, whose
+from callout.table.talk.discrepancy import other_half as other_half
 from callout.table.talk.questions import Heard, Question, until_ms
 
 WALKING: Final = (calls.Yes, calls.No, calls.Earlier, calls.Later)

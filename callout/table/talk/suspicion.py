@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import Final, TypeAlias
 
 from callout.game.calls import Call, Correct, Foul, Score, Shot, Timeout
-from callout.game.differences import changes, compared, comparing, suspects
+from callout.game.differences import changes, compared, comparing, like_lines, over_award, suspects
 from callout.game.events import PointsChanged, PutBackIn, Replaced, ScoreSet, TeamChanged
 from callout.game.figures.compared import Compared, booked
 from callout.game.figures.score import entry_of
@@ -19,7 +19,6 @@ from callout.game.put_right import Line
 from callout.game.state import At, Charge, Game, Goal, TimeoutLine
 from callout.game.suspect import Cause, Suspect
 from callout.game.terms import Figure
-from callout.table.talk.beside import like_lines, over_award, within
 from callout.table.talk.pairs import Half, in_pairs
 from callout.table.talk.weights import (
     CALLED_AGAIN,
@@ -35,6 +34,7 @@ from callout.table.talk.weights import (
     OTHER_PLAYER,
     OVER_AWARD,
     RUN,
+    within,
 )
 
 RIGHTING: Final = (Replaced, PutBackIn, ScoreSet, PointsChanged, TeamChanged)

@@ -7,7 +7,7 @@ weights need no common scale.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from callout.game.suspect import Cause
@@ -77,3 +77,8 @@ NO_AWARD: Final = 0.05
 CALLED_AGAIN_MS: Final = 20_000
 """What is taken back is mostly called again rightly within this time."""
 CALLED_AGAIN: Final = 0.02
+
+
+def within(gap_ms: int, steps: Sequence[tuple[int, float]]) -> float:
+    """The factor of the first step that the time does not go beyond; 1 beyond the last."""
+    return next((factor for most_ms, factor in steps if gap_ms <= most_ms), 1.0)
