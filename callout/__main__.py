@@ -100,6 +100,7 @@ def new(
 
 
 app.command()(practising.practice)
+app.command()(around_game.before)
 
 
 @app.command()

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from callout.game.figures.checklist import due_s
 from callout.game.profile.file import load_profile
 from callout.language.call_file import CallFile
 
@@ -62,6 +63,8 @@ def test_the_league_that_it_shows_can_be_played(tmp_path: Path) -> None:
     (tmp_path / "ours.toml").write_text(text, encoding="utf-8")
     ours = load_profile("ours", tmp_path)
     assert (ours.periods.count, ours.periods.length_s) == (2, 960)
+    assert ours.before.order == ("tip", "arrive", "lists", "banner", "starters")
+    assert due_s(ours, "banner") == 900
 
 
 @pytest.mark.parametrize("key", ["say", "seldom", "does", "keys", "examples", "refused", "decoys"])

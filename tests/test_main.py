@@ -22,7 +22,7 @@ from tests.patience import HANG_S
 COMMANDS = (
     "live", "new", "hear", "replay", "sheet", "box", "blank", "verify", "recover", "forget",
     "rules", "models", "check", "keys", "send", "league", "practice",
-    "close", "people",
+    "close", "people", "before",
 )  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""The command line of what is done around a game: names for its sheet, and its end."""
+"""The command line of what is done around a game: before it, names for its sheet, and its end."""
 
 from __future__ import annotations
 
@@ -19,6 +19,40 @@ def people(game: options.GameFile) -> None:
     from callout.commands.people import people as run
 
     raise typer.Exit(run(game))
+
+
+def before(
+    game: options.LiveGame,
+    tip: Annotated[
+        str, typer.Option(help="When the game begins, as the wall clock shows it: 19:30.")
+    ] = "",
+    setup: options.SetupFile = None,
+    ear: options.AutoEar = "auto",
+    voice: options.VoiceName = "auto",
+    microphone: options.MicrophoneName = "",
+    headset: options.HeadsetName = "",
+    ears: options.Ears = "left",
+    talk_over: options.TalkOver = False,
+    keys: options.OwnKeys = "",
+    language: options.Language = "en",
+    model: options.ModelFolder = None,
+    voice_of: options.VoiceOf = "",
+) -> None:
+    """Go through the league's checklist before the tip, with the clock of the interval.
+
+    It reads one item after the other: say 'done' or 'not yet', or press D or S;
+    'what is left', L. It sees to the lists, reads the starters back, and says
+    when lists and starters are due and when the referees must be told. Ctrl-C
+    ends it; the same command goes on, and 'callout live' with the same game.
+    """
+    from callout.commands.before import before as run
+    from callout.edges.live.voice import Outlets
+
+    outlets = Outlets(voice=voice, headset=headset or None, ears=ears, talk_over=talk_over)
+    raise typer.Exit(run(
+        game, outlets, tip, ear, keys, setup=setup, microphone=microphone or None,
+        language=language, model=model, voice_of=voice_of,
+    ))  # fmt: skip
 
 
 def close(

@@ -65,12 +65,12 @@ def live(
     language: str = ENGLISH,
     model: Path | None = None,
     voice_of: str = "",
+    at_table: Callable[..., LiveTable] = LiveTable,
 ) -> int:
     """Run a game until it is stopped; returns the exit status.
 
-    `language` is one that comes with the program, or the folder of another. `model` is the folder
-    of a recognizer to use in place of the English one; `voice_of` a name under which a voice was
-    learned.
+    `language` is one that comes with the program, or a folder; `model` the folder of a recognizer
+    other than the English one, `voice_of` the name of a learned voice, `at_table` makes the table.
 
     Raises:
         CalloutError: the game, its setup, the model or a device is wrong.
@@ -89,7 +89,7 @@ def live(
         own = Path(keys) if keys not in ("", TYPED) else None
         with _undone_if_it_fails(journal, new):
             displays = open_displays(shown, journal.setup, journal.path, folder)
-            table = LiveTable(journal, outlets, displays, own, copy_to, folder, ear=start_ear)
+            table = at_table(journal, outlets, displays, own, copy_to, folder, ear=start_ear)
         try:
             _hint(shown, keys)
             if heard:

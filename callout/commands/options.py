@@ -65,6 +65,10 @@ EarMode = Annotated[
                  "held, or from one press of / to the next. tap: for one call after each press. "
                  "off: never; use keys."),
 ]  # fmt: skip
+AutoEar = Annotated[
+    str,
+    typer.Option(help="As for callout live; auto: open, where there is a microphone, else off."),
+]
 VoiceName = Annotated[
     str,
     typer.Option(help="auto: the fetched voice, if this machine has sound. print: on the screen "

@@ -22,10 +22,6 @@ Seed = Annotated[
     Optional[int],  # noqa: UP045 - typer reads the annotation itself
     typer.Option(help="A number: the same one gives the same game.", show_default=False),
 ]
-PracticeEar = Annotated[
-    str,
-    typer.Option(help="As for callout live; auto: open, where there is a microphone, else off."),
-]
 AllPdf = Annotated[
     bool, typer.Option("--pdf", help="Play nothing; draw all your practices into practice.pdf.")
 ]
@@ -38,7 +34,7 @@ def practice(
     pace: Pace = "normal",
     minutes: Minutes = 4.0,
     setup: options.SetupFile = None,
-    ear: PracticeEar = "auto",
+    ear: options.AutoEar = "auto",
     voice: options.VoiceName = "auto",
     microphone: options.MicrophoneName = "",
     headset: options.HeadsetName = "",

@@ -13,6 +13,7 @@ from typing import Any, Final
 from callout.game import book_lines as lines
 from callout.game import events
 from callout.game import incident_lines as incidents
+from callout.game import pregame_lines as pregame
 from callout.game.events import Event
 from callout.game.figures.running_clock import goal_stops_clock
 from callout.game.figures.score import fresh_goal
@@ -242,11 +243,6 @@ def _player_added(game: Game, event: events.PlayerAdded) -> Game:
     return game.with_side(event.team, replace(side, numbers=numbers, late=late))
 
 
-def _starter_named(game: Game, event: events.StarterNamed) -> Game:
-    side = game.side(event.team)
-    return game.with_side(event.team, replace(side, starters=(*side.starters, event.number)))
-
-
 def _score_approved(game: Game, event: events.ScoreApproved) -> Game:
     return replace(game, approval=Approval(game.entry, event.home, event.guest, event.by))
 
@@ -293,7 +289,12 @@ TABLE: Final[Mapping[type[Event], Callable[[Game, Any], Game]]] = {
     events.Replaced: _replaced,
     events.Marked: _marked,
     events.PlayerAdded: _player_added,
-    events.StarterNamed: _starter_named,
+    events.StarterNamed: pregame.starter_named,
+    events.StarterDropped: pregame.starter_dropped,
+    events.StartersConfirmed: pregame.starters_confirmed,
+    events.TipSet: pregame.tip_set,
+    events.ItemChecked: pregame.item_checked,
+    events.BeforeTold: pregame.before_told,
     events.ShirtChanged: incidents.shirt_changed,
     events.SentOff: incidents.sent_off,
     events.PlayerHurt: incidents.player_hurt,

@@ -2,9 +2,9 @@
 
 A call says what a person said or pressed. What it means for the book is decided in `decide`.
 Language files and the journal refer to a call by its name in the register `CALLS`. Calls to the
-table itself are defined in `talk`, and those of what happens seldom in `incidents`, those that
-close the book in `closing`; all are re-exported here, so that importing `CALLS` from this module
-always gives the complete register.
+table itself are defined in `talk`, those of what happens seldom in `incidents`, those that close
+the book in `closing`, those before the game in `pregame`; all are re-exported here, so that
+importing `CALLS` from this module always gives the complete register.
 """
 
 from __future__ import annotations
@@ -29,6 +29,14 @@ from callout.game.incidents import LaneViolation as LaneViolation
 from callout.game.incidents import SendOff as SendOff
 from callout.game.incidents import Suspend as Suspend
 from callout.game.incidents import TooManyOn as TooManyOn
+from callout.game.pregame import BeforeDue as BeforeDue
+from callout.game.pregame import CheckDone as CheckDone
+from callout.game.pregame import CheckSeen as CheckSeen
+from callout.game.pregame import CheckSkip as CheckSkip
+from callout.game.pregame import ConfirmStarters as ConfirmStarters
+from callout.game.pregame import DropStarter as DropStarter
+from callout.game.pregame import SetTip as SetTip
+from callout.game.pregame import TipIn as TipIn
 from callout.game.talk import TALK as TALK
 from callout.game.talk import Answer as Answer
 from callout.game.talk import Ask as Ask
@@ -44,6 +52,7 @@ from callout.game.talk import RefereeTold as RefereeTold
 from callout.game.talk import SayHow as SayHow
 from callout.game.talk import SayLevel as SayLevel
 from callout.game.talk import SoundHorn as SoundHorn
+from callout.game.talk import TipAt as TipAt
 from callout.game.talk import Yes as Yes
 from callout.game.terms import Award, FoulKind, Moment, Offender, Team
 from callout.game.values import Points, ShirtNumber, Tenths

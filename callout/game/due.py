@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
-from callout.game.calls import Call, ClockExpired, Reminder
+from callout.game.calls import BeforeDue, Call, ClockExpired, Reminder
+from callout.game.figures import checklist
 from callout.game.figures.replacing import replace_by_ms
 from callout.game.figures.running_clock import ends_a_half, mercy
+from callout.game.pregame_lines import moment_name
+from callout.game.profile.before import Look
 from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Moment
 
@@ -28,7 +31,7 @@ def due(game: Game) -> tuple[Due, ...]:
     """Everything that falls due if nobody calls anything, the earliest first."""
     if game.approval:
         return ()
-    found = [*_expiry(game), *_timeout(game), *_interval(game), *_replacing(game)]
+    found = [*_expiry(game), *_timeout(game), *_interval(game), *_replacing(game), *_before(game)]
     return tuple(sorted(found, key=lambda each: each.wall_ms))
 
 
@@ -80,6 +83,30 @@ def _interval(game: Game) -> list[Due]:
         (ends - 1000 * before, Moment.INTERVAL_WARNING) for before in interval_warnings_s(game)
     ]
     return _reminders(game, [*warnings, (ends, Moment.INTERVAL_END)])
+
+
+def _before(game: Game) -> list[Due]:
+    """The warnings before the first period, its start, and the deadlines of what is not done.
+
+    What lay before the newest entry is past: it was announced then, or nobody knew the start yet,
+    or it was done at that time.
+    """
+    tip = game.tip_ms
+    if game.phase is not Phase.BEFORE or tip is None:
+        return []
+    before, now_ms = game.profile.before, game.lines[-1].wall_ms if game.lines else 0
+    found = [(tip, BeforeDue(Moment.INTERVAL_END))]
+    for left_s in before.warnings_s:
+        found.append((tip - 1000 * left_s, BeforeDue(Moment.INTERVAL_WARNING, None, left_s)))
+    for item in before.order:
+        due_s = checklist.due_s(game.profile, item)
+        if due_s and not checklist.is_met(game, item):
+            found.append((tip - 1000 * due_s, BeforeDue(Moment.ITEM_DUE, item)))
+            if checklist.look_of(game.profile, item) is not Look.ARRIVAL:
+                soon_ms = tip - 1000 * (due_s + before.soon_s)
+                found.append((soon_ms, BeforeDue(Moment.ITEM_SOON, item)))
+    untold = (each for each in found if moment_name(each[1]) not in game.reminded)
+    return [Due(wall_ms, call) for wall_ms, call in untold if wall_ms >= now_ms]
 
 
 def _reminders(game: Game, moments: list[tuple[int, Moment]]) -> list[Due]:

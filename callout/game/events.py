@@ -28,6 +28,11 @@ from callout.game.incident_events import SentOff as SentOff
 from callout.game.incident_events import ShirtChanged as ShirtChanged
 from callout.game.incident_events import ThrowVoided as ThrowVoided
 from callout.game.incident_events import TooManySeen as TooManySeen
+from callout.game.pregame_events import BeforeTold as BeforeTold
+from callout.game.pregame_events import ItemChecked as ItemChecked
+from callout.game.pregame_events import StarterDropped as StarterDropped
+from callout.game.pregame_events import StartersConfirmed as StartersConfirmed
+from callout.game.pregame_events import TipSet as TipSet
 from callout.game.terms import Award, FoulKind, Moment, Offender, Team
 from callout.game.values import ShirtNumber, Tenths
 

@@ -35,6 +35,8 @@ STAYING: Final = (
     calls.CheckScore,
     calls.CompareBook,
     calls.HandOver,
+    calls.CheckSeen,
+    calls.BeforeDue,
     calls.Undo,
     calls.PutBack,
     calls.Approve,

@@ -291,6 +291,15 @@ class Signature:
 
 
 @dataclass(frozen=True, slots=True)
+class Checked:
+    """An item of the checklist before the game: what became of it, and when."""
+
+    item: str
+    how: str  # `done`, `skipped`, or `seen` by the program.
+    wall_ms: int
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """A journal entry, as far as later decisions need it."""
 
@@ -347,6 +356,12 @@ class Game:
     hurt: tuple[Injury, ...] = ()
     delays: tuple[Team, ...] = ()
     """Each warning for delaying the game."""
+    tip_ms: int | None = None
+    """When the game is to begin, in milliseconds of the machine's clock."""
+    checks: tuple[Checked, ...] = ()
+    """What became of the checklist before the game, the newest last."""
+    starters_read: tuple[Team, ...] = ()
+    """Teams whose starters were read back and are right."""
     suspended: tuple[tuple[int, int, int], ...] = ()
     """The period, the tenths left and the machine's time of each suspension."""
     forfeit: Forfeited | None = None

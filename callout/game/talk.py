@@ -8,7 +8,7 @@ from pydantic import Field
 
 from callout.game.called import Call, called
 from callout.game.terms import FoulKind, Manner, SayMuch, Team, Topic
-from callout.game.values import Points, ShirtNumber
+from callout.game.values import Points, ShirtNumber, Tenths
 
 
 @called("ask")
@@ -120,8 +120,20 @@ class PutRight(Call):
     """For a substitution: the player for whom `to_number` came in."""
 
 
+@called("tip_at")
+class TipAt(Call):
+    """The game is to begin at that time of day, on a clock of 12 or 24 hours.
+
+    The table makes a `SetTip` of it, by the time of day of the machine.
+    """
+
+    hour: Annotated[int, Field(ge=0, le=23)] | None = None
+    shown: Tenths | None = None
+    """Hours and minutes, as a game clock has minutes and seconds."""
+
+
 TALK: Final = (
     Ask, Yes, No, Answer, Pick, Earlier, Later, Cancel, PutRight, RefereeTold, SoundHorn, SayLevel,
-    SayHow, PauseListening, ListenAgain,
+    SayHow, PauseListening, ListenAgain, TipAt,
 )  # fmt: skip
 """Every call in this module, for `isinstance`."""

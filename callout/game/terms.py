@@ -73,6 +73,10 @@ class Topic(Enum):
     BOARD = "board"
     OPEN = "open"
     AGAIN = "again"
+    CHECKS = "checks"
+    """What is left of the checklist before the game."""
+    LEAGUE = "league"
+    """The league's main figures."""
     ALOUD = "aloud"
     """The newest notice, over the loudspeaker for the officials."""
 
@@ -106,6 +110,10 @@ class Moment(Enum):
     """The time to replace a player who is out or hurt has passed."""
     GOALS_STOP = "goals-stop"
     """From now on, a field goal stops the clock."""
+    ITEM_SOON = "item-soon"
+    """An item of the checklist before the game is soon due, and not done."""
+    ITEM_DUE = "item-due"
+    """It is due now, and not done."""
 
 
 class SayMuch(Enum):

@@ -57,6 +57,8 @@ class CallFile(Strict):
     """The keys that make it, each with its words: `{team} two` leaves the team open."""
     when: Literal["always", "question"] = "always"
     """Whether it may be said at any time, or only while a question is open."""
+    before: bool = False
+    """Whether it may be called before the game, too, at the checklist."""
     examples: tuple[Example, ...] = Field(min_length=1)
     refused: tuple[str, ...] = ()
     decoys: tuple[str, ...] = ()

@@ -2,11 +2,13 @@
 
 - Each example makes its call, each refused text does not, each key makes the call of its file.
 - No sentence belongs to two calls.
-- Without an open question no call is a single word, because the ear is weak at short lone words.
+- Without an open question no call of a game is a single word, because the ear is weak at short
+  lone words. Before a game there are few calls, and none of them is hard to take back.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
@@ -14,13 +16,12 @@ from callout.errors import InputError
 from callout.game.terms import Team
 from callout.game.values import SHIRTS
 from callout.language.call_file import CallFile
-from callout.language.grammar import Grammar, Scope, load_grammar
+from callout.language.grammar import CALLS_PART, Grammar, Scope, load_grammar
 from callout.language.machine import Machine, follow
 from callout.language.parser import Ambiguous, Parsed, Parser
 from callout.language.pattern import PatternError, Patterns
 from callout.language.scope import Sentences
 from callout.language.source import Source
-from callout.reading import paths_in
 
 MOST_GROUPS: Final = 20_000
 """Beginnings of sentences that can go on in different ways; English has 4,600."""
@@ -29,29 +30,31 @@ SOME_NUMBERS: Final = frozenset({"0", "00", "5", "11", "23", "30"})
 """Shirt numbers of every shape; those of the examples are added."""
 
 
-def load_language(folder: Path) -> Grammar:
-    """The language in a folder, with all checks.
+def load_language(folder: Path, part: str = CALLS_PART) -> Grammar:
+    """The language in a folder, or one part of it, with all checks.
 
     Raises:
         InputError: a file is missing or wrong; `path:line: …`.
     """
-    grammar = load_grammar(folder)
+    grammar = load_grammar(folder, part)
     scope = _scope(grammar)
-    check_long(grammar, scope)
+    if part == CALLS_PART:
+        check_long(grammar, scope)
+    paths = [_path(grammar, index) for index in range(len(grammar.calls))]
     for which in (Sentences.CALLS, Sentences.ANSWERS):
         check_shared(grammar, scope, which)
         parser = Parser(grammar, scope, which)
-        for file, path in zip(grammar.calls, _paths(folder), strict=True):
+        for file, path in zip(grammar.calls, paths, strict=True):
             if file.sentences is which:
                 _check_call(parser, file, path)
-    _check_keys(grammar)
+    _check_keys(grammar, paths)
     return grammar
 
 
-def _check_keys(grammar: Grammar) -> None:
+def _check_keys(grammar: Grammar, paths: Sequence[Path]) -> None:
     """Check that each key makes the call of its file, with only values left open."""
     patterns = Patterns(grammar)
-    for file, path in zip(grammar.calls, _paths(grammar.folder), strict=True):
+    for file, path in zip(grammar.calls, paths, strict=True):
         for key, text in file.keys.items():
             try:
                 name = grammar.calls[patterns.read(text).index].name
@@ -62,8 +65,9 @@ def _check_keys(grammar: Grammar) -> None:
                 raise Source(path).error(what, "keys", key)
 
 
-def _paths(folder: Path) -> list[Path]:
-    return paths_in(folder / "calls", ".yaml")
+def _path(grammar: Grammar, index: int) -> Path:
+    """The file of a call; each has a template."""
+    return next(each.path for each in grammar.templates if each.call == index)
 
 
 def _scope(grammar: Grammar) -> Scope:

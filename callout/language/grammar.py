@@ -35,6 +35,12 @@ MOST_STATES: Final = 100_000
 """States of a language's machine; English has 19,000 with every shirt number."""
 
 
+CALLS_PART: Final = "calls"
+"""The calls of a game: `calls/*.yaml`."""
+BEFORE_PART: Final = "before"
+"""The calls before a game: `before/*.yaml`, and those of `calls` that say `before: true`."""
+
+
 @dataclass(frozen=True)
 class Template:
     """One template of a call."""
@@ -55,8 +61,8 @@ class Template:
 class Grammar:
     """A language: what may be said, and the words for values.
 
-    Two of the same folder are equal: its files stay as they are while the program runs, so what is
-    made from one may be cached for the other.
+    Two of the same folder and part are equal: its files stay as they are while the program runs, so
+    what is made from one may be cached for the other.
     """
 
     folder: Path
@@ -65,6 +71,8 @@ class Grammar:
     slots: SlotsFile = field(compare=False)
     decoys: tuple[Template, ...] = field(default=(), compare=False)
     """Phrases that sound like a call and are none."""
+    part: str = CALLS_PART
+    """Which calls of the folder it has: those of a game, or those before it."""
 
     @cached_property
     def words(self) -> Words:
@@ -228,8 +236,8 @@ def language_folder(name: str = "en") -> Path:
     return data_folder("grammars") / name
 
 
-def load_grammar(folder: Path) -> Grammar:
-    """The language in a folder, without the checks of `check.py`.
+def load_grammar(folder: Path, part: str = CALLS_PART) -> Grammar:
+    """The language in a folder, or one part of it, without the checks of `check.py`.
 
     Raises:
         InputError: a file is missing or wrong; `path:line: …`.
@@ -237,15 +245,10 @@ def load_grammar(folder: Path) -> Grammar:
     of_slots = Source(folder / "slots.yaml")
     slots = of_slots.as_model(SlotsFile)
     check_slots(of_slots, slots)
-    paths = paths_in(folder / "calls", ".yaml")
-    if not paths:
-        raise InputError(folder / "calls", "expected at least one call file (*.yaml), got none")
     calls: list[CallFile] = []
     templates: list[Template] = []
     decoys: list[Template] = []
-    for index, path in enumerate(paths):
-        source = Source(path)
-        file = source.as_model(CallFile)
+    for index, (source, file) in enumerate(_files(folder, part)):
         for other in calls:
             _check_own(source, file, other)
         calls.append(file)
@@ -253,7 +256,26 @@ def load_grammar(folder: Path) -> Grammar:
         templates += [made(keys, text) for keys, text in file.ways()]
         decoys += [made(("decoys", at), text) for at, text in enumerate(file.decoys)]
         check_call(source, file, [t.tree for t in templates if t.call == index])
-    return Grammar(folder, tuple(calls), tuple(templates), slots, tuple(decoys))
+    return Grammar(folder, tuple(calls), tuple(templates), slots, tuple(decoys), part)
+
+
+def _files(folder: Path, part: str) -> list[tuple[Source, CallFile]]:
+    """The call files of a part, in the order of their names, those of its own folder last.
+
+    Raises:
+        InputError: the folder has no call file, or one that is wrong.
+    """
+    found: list[tuple[Source, CallFile]] = []
+    for name in dict.fromkeys((CALLS_PART, part)):
+        paths = paths_in(folder / name, ".yaml")
+        if not paths:
+            raise InputError(folder / name, "expected at least one call file (*.yaml), got none")
+        for path in paths:
+            source = Source(path)
+            file = source.as_model(CallFile)
+            if name == part or file.before:
+                found.append((source, file))
+    return found
 
 
 def _check_own(source: Source, file: CallFile, other: CallFile) -> None:

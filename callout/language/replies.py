@@ -69,6 +69,8 @@ class RepliesFile(Strict):
     """What is said between the first and the second of an order."""
     choices: Mapping[str, Mapping[str, str]] = {}
     """The menu of one switch, by group: the words that are read, and the call or group meant."""
+    before: Mapping[str, Mapping[str, str]] = {}
+    """The same before the game."""
     kinds: Mapping[str, Texts]
 
 
@@ -130,6 +132,10 @@ class Replies:
             return self.team_names[value]
         return self.words.count(plain) if isinstance(plain, int) else str(plain)
 
+    def _thing(self, item: str) -> str:
+        """The short name of an item of the checklist; a league may have items of its own."""
+        return self.file.terms.get("thing", {}).get(item) or item.replace("-", " ")
+
     @cached_property
     def forms(self) -> dict[str | None, Callable[[Any], str]]:
         """The forms that a number may be said in, by role."""
@@ -144,6 +150,9 @@ class Replies:
             "shirts": lambda numbers: ", ".join(map(self.words.digits, numbers)),
             "either": lambda numbers: self.file.either.join(map(self.words.shirt, numbers)),
             "choice": self.file.either.join,
+            "teams": lambda teams: ", ".join(self.team_names[team] for team in teams),
+            "thing": self._thing,
+            "things": lambda items: ", ".join(map(self._thing, items)),
             "order": lambda teams: self.file.then.join(self.team_names[team] for team in teams),
         }
 

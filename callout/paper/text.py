@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from callout.game.figures.score import open_lines, shown
-from callout.game.state import Charge, Game, Goal, Owner, TimeoutLine
+from callout.game.state import Charge, Checked, Game, Goal, Owner, TimeoutLine
 from callout.game.terms import Team
 from callout.paper.sheet.words import approver
 from callout.plain import plain
@@ -31,6 +31,7 @@ def book_text(game: Game, setup: Setup, left_tenths: int, mark: str = "") -> str
         _by_period("Team fouls", seen["team_fouls"], None, setup),
         *(_team(game, seen, setup, team) for team in Team),
         _possession(seen, setup),
+        *_before(game),
         _open(game, seen, setup),
         *_closed(game),
         [f"{seen['entries']} entries, {seen['undone']} taken back" + (mark and f", mark {mark}")],
@@ -129,6 +130,21 @@ def _possession(seen: View, setup: Setup) -> list[str]:
 def _open(game: Game, seen: View, setup: Setup) -> list[str]:
     lines = [*_numbers(game, setup), *waiting_words(game, setup)]
     return ["Open", *(f"  {line}" for line in lines)] if lines else ["Open: nothing"]
+
+
+def _before(game: Game) -> Iterator[list[str]]:
+    """What was done of the checklist before the game, where there is any, and how long before."""
+    if game.checks:
+        yield ["Before the game", *(f"  {_when_checked(game, each)}" for each in game.checks)]
+
+
+def _when_checked(game: Game, check: Checked) -> str:
+    what = {"done": "done", "seen": "seen by the program"}.get(check.how, "left open")
+    if game.tip_ms is None:
+        return f"{check.item}: {what}"
+    left_s = (game.tip_ms - check.wall_ms + 500) // 1000
+    sign = "-" if left_s < 0 else ""
+    return f"{sign}{abs(left_s) // 60}:{abs(left_s) % 60:02} before the tip, {check.item}: {what}"
 
 
 def _closed(game: Game) -> Iterator[list[str]]:

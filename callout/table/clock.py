@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 from collections.abc import Callable
+from datetime import datetime, timedelta
 from typing import Final, Protocol
 
 from callout.game.state import At, Game
@@ -47,6 +48,10 @@ class MachineTime:
         """This moment; a later call never gives an earlier one."""
         return self.moment_ms(self.now_ns())
 
+    def seconds(self) -> float:
+        """This moment in seconds."""
+        return self.wall_ms() / 1000
+
     def now_ns(self) -> int:
         """This moment by the steady clock.
 
@@ -81,6 +86,37 @@ class SimulatedTime:
         if wall_ms < self._now_ms:
             raise ValueError(f"expected a moment from {self._now_ms} on, got {wall_ms}")
         self._now_ms = wall_ms
+
+
+LONGEST_H: Final = 11
+"""Nobody sits down at a table longer than that before a game, so that on a clock of twelve hours
+"seven thirty", said at half past seven or later, is past.
+"""
+
+
+def day_time_ms(
+    hour: int | None, shown_tenths: int | None, now_ms: int, halves: bool = True
+) -> int:
+    """The next moment at which a clock of this place shows that time; the last one, if the next
+    is more than `LONGEST_H` hours away.
+
+    `shown_tenths` has hours and minutes in the place of minutes and seconds. With
+    `halves` an hour up to 12 may be of the morning or of the evening.
+
+    Units: milliseconds since 1970.
+    """
+    seconds = (shown_tenths or 0) // 10
+    hour, minute = (seconds // 60, seconds % 60) if hour is None else (hour, 0)
+    now = datetime.fromtimestamp(now_ms / 1000)
+    hours = (hour % 12, hour % 12 + 12) if hour <= 12 and halves else (hour,)
+    midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
+    found = [
+        round(1000 * (midnight + timedelta(days=day, hours=each, minutes=minute)).timestamp())
+        for day in (-1, 0, 1)
+        for each in hours
+    ]
+    coming = [each for each in found if now_ms < each <= now_ms + 3_600_000 * LONGEST_H]
+    return min(coming, default=max(each for each in found if each <= now_ms))
 
 
 _SHOWN: Final = re.compile(r"(\d{1,2}):([0-5]\d)(?:\.(\d))?|(\d{1,2})\.(\d)")

@@ -1,8 +1,10 @@
-"""A game that is taken up again: what the journal cannot know is asked."""
+"""A game that is begun or taken up again: what sounds alike is told, and what the journal cannot
+know is asked.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 from callout.game import calls
@@ -10,8 +12,8 @@ from callout.game.figures.score import period_slots, score_slots
 from callout.game.fold import Entry, advance, fold
 from callout.game.notices.after_entry import Notice
 from callout.game.state import At, Game, Owner, Phase
-from callout.game.terms import SayMuch
-from callout.table.speech.kinds import ALL_KINDS, LAST_BOOKED, SAID, TOLD
+from callout.game.terms import SayMuch, Team
+from callout.table.speech.kinds import ALL_KINDS, LAST_BOOKED, NUMBERS_ALIKE, SAID, TOLD
 from callout.table.speech.reply import Said
 from callout.table.speech.speaker import Speaker
 from callout.table.speech.wording import due_of, words_of
@@ -84,6 +86,12 @@ def last_booked(
         texts = [words_of(speaker.replies, each, speaker.level) for each in found]
     text = " ".join(filter(None, texts))
     return Notice(LAST_BOOKED, slots={"text": text}) if text else None
+
+
+def numbers_alike(team: Team, numbers: Sequence[str], speaker: Speaker) -> Iterator[Notice]:
+    """A notice for each pair of a team's numbers that an ear takes for each other."""
+    for number, other in speaker.replies.words.pairs_alike(numbers):
+        yield Notice(NUMBERS_ALIKE, slots={"team": team, "number": number, "other": other})
 
 
 def ran_out(game: Game, now_ms: int) -> bool:

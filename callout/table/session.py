@@ -25,7 +25,7 @@ from callout.table.book.journal import Journal
 from callout.table.book.scorebook import CLOCK, Scorebook
 from callout.table.clock import Time, at, shows_ms
 from callout.table.hands.composing import KeyStep
-from callout.table.resume import carry_on, last_booked, ran_out, remember, stopped
+from callout.table.resume import carry_on, last_booked, numbers_alike, ran_out, remember, stopped
 from callout.table.speech import kinds
 from callout.table.speech.announcer import Announcer, Command
 from callout.table.speech.foresight import foreseen
@@ -81,6 +81,11 @@ class Session:
         """This moment, with what the game clock shows."""
         return at(self.game, self.time.wall_ms())
 
+    @property
+    def shown_tenths(self) -> int:
+        """What the table's own clock shows now, in tenths of a second."""
+        return self.now().left_tenths
+
     # --- what comes in ----------------------------------------------------------------------
 
     def opening(self, heard: bool = False) -> Reply:
@@ -90,17 +95,13 @@ class Session:
         if self.entries:
             return self._take_up()
         reply = Reply()
-        for notice in (*self.journal.setup.warnings(), *(self._alike() if heard else ())):
+        for notice in self.journal.setup.warnings():
             reply += self._say(Sort.NOTICE, notice)
-        return reply
-
-    def _alike(self) -> Iterator[Notice]:
-        """Numbers of one team that an ear takes for each other."""
-        for team in Team:
+        for team in Team if heard else ():
             numbers = self.journal.setup.team(team).side().numbers
-            for number, other in self.speaker.replies.words.pairs_alike(numbers):
-                slots = {"team": team, "number": number, "other": other}
-                yield Notice(kinds.NUMBERS_ALIKE, slots)
+            for notice in numbers_alike(team, numbers, self.speaker):
+                reply += self._say(Sort.NOTICE, notice)
+        return reply
 
     def take(
         self,

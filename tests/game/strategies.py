@@ -16,7 +16,7 @@ from callout.game.calls import CALLS, Call
 from callout.game.events import EVENTS, Event
 from callout.game.registry import Registry
 from callout.game.terms import Team
-from callout.game.values import ShirtNumber
+from callout.game.values import ItemName, ShirtNumber
 
 T = TypeVar("T")
 
@@ -34,6 +34,8 @@ def limits_of(hint: Any) -> tuple[int, int]:
 
 def of_type(hint: Any) -> st.SearchStrategy[Any]:
     """Values of an annotated type, within its limits."""
+    if hint is ItemName:
+        return st.sampled_from(("tip", "lists", "starters", "banner"))
     if hint is ShirtNumber:
         return st.sampled_from(NUMBERS)
     origin, args = typing.get_origin(hint), typing.get_args(hint)

@@ -30,6 +30,7 @@ SAID: tuple[Call, ...] = (
     calls.SayHow(Manner.SLOWER),
     calls.PauseListening(),
     calls.ListenAgain(),
+    calls.TipAt(7),
 )
 
 

@@ -21,9 +21,10 @@ from tests.quick import thorough_but
 
 SHOWN_ONLY = (
     "roster.list_before_s", "roster.starters_before_s", "table.crew_before_s", "table.clock_starts",
-    "table.clock_stops", "table.subs_wait", "table.horn", "table.three",
+    "table.clock_stops", "table.subs_wait", "table.horn", "table.three", "roster.most",
 )  # fmt: skip
-"""Values that people read in the table of rules and that nothing in a game depends on."""
+"""Values that people read in the table of rules and that nothing in a game depends on; those of
+the lists act before it: `tests/game/test_pregame.py`."""
 
 FIRST = {
     "periods": "periods",
@@ -122,11 +123,14 @@ def idle(profile: Profile, dotted: str) -> bool:
 def own_values(profile: Profile) -> list[str]:
     """The values that the league's own file gives, by their dotted names.
 
-    Those of the sheet act on paper alone: `tests/paper/sheet` sees to them.
+    Those of the sheet act on paper alone: `tests/paper/sheet` sees to them. Those before the game
+    act before its first call: `tests/game/test_pregame.py` does.
     """
     data = tomllib.loads((PROFILES / f"{profile.name}.toml").read_text(encoding="utf-8"))
     sections = {
-        key: value for key, value in data.items() if isinstance(value, dict) and key != "sheet"
+        key: value
+        for key, value in data.items()
+        if isinstance(value, dict) and key not in ("sheet", "before")
     }
     return [f"{section}.{name}" for section, values in sections.items() for name in values]
 

@@ -13,7 +13,7 @@ from callout.errors import CalloutError, InputError
 from callout.game import calls
 from callout.game.terms import FoulKind, Team
 from callout.language.check import load_language
-from callout.language.grammar import Grammar, Scope, load_grammar
+from callout.language.grammar import BEFORE_PART, Grammar, Scope, load_grammar
 from callout.language.parser import Parsed, Parser, Unparsed
 from callout.language.scope import RARE
 from callout.language.vocabulary import words_of
@@ -204,8 +204,10 @@ def test_every_call_has_a_key_but_numbers_which_are_typed(grammar: Grammar) -> N
 
 
 def test_every_call_can_be_said_but_those_of_the_clock(grammar: Grammar) -> None:
-    said = {name for file in grammar.calls for name in file.does or ()}
-    by_clock, by_table = {"clock_expired", "reminder"}, {"correct", "last_number"}
+    before = load_grammar(grammar.folder, BEFORE_PART)
+    said = {name for file in (*grammar.calls, *before.calls) for name in file.does or ()}
+    by_clock = {"clock_expired", "reminder", "before_due"}
+    by_table = {"correct", "last_number", "set_tip", "check_seen"}
     of_old_books, by_command = {"last_team"}, {"signed"}
     others = by_clock | by_table | of_old_books | by_command
     assert set(calls.CALLS.members()) - said == others

@@ -14,10 +14,10 @@ from callout.edges.live.inbox import DeviceLacking, InputEnded, Put, TypedLine
 from callout.errors import DeviceError
 from callout.game.kind import Kind
 from callout.game.notices.kinds import Notice
-from callout.language.grammar import Grammar
-from callout.table.hands.key_file import read_keys
+from callout.language.grammar import BEFORE_PART, Grammar, load_grammar
+from callout.table.hands.key_file import kept_before, read_keys
 from callout.table.hands.keymap import Hand, KeyMap
-from callout.table.language import keys_of, scope_of
+from callout.table.language import keys_of, patterns_of, scope_of
 from callout.table.setup.setup import Setup
 
 
@@ -34,7 +34,13 @@ def load_keys(path: Path | None, grammar: Grammar, setup: Setup) -> KeyMap:
     Raises:
         InputError: the file holds what it may not; `path:line: …`.
     """
-    return keys_of(grammar) if path is None else read_keys(path, grammar, scope_of(setup))
+    if path is None:
+        return keys_of(grammar)
+    if grammar.part != BEFORE_PART:
+        return read_keys(path, grammar, scope_of(setup))
+    # The file is written for a game: what it says is read as it is there.
+    own = read_keys(path, load_grammar(grammar.folder), scope_of(setup))
+    return kept_before(own, keys_of(grammar), patterns_of(grammar))
 
 
 def open_devices(keymap: KeyMap, put: Put, terminal: bool = True) -> list[Device]:

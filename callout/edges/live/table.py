@@ -35,7 +35,7 @@ from callout.game import calls
 from callout.game.notices.kinds import Notice
 from callout.game.state import At
 from callout.language.check import load_language
-from callout.language.grammar import language_folder
+from callout.language.grammar import CALLS_PART, language_folder
 from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime, at
 from callout.table.hands.devices import Edge
@@ -56,6 +56,9 @@ SWITCH_S: Final = 0.0005
 class LiveTable:
     """One game at a table: all that comes is put on one queue, and only this takes from it."""
 
+    part: str = CALLS_PART  # Which calls may be made at this table.
+    new_session: Callable[..., Session] = Session
+
     def __init__(
         self,
         journal: Journal,
@@ -73,14 +76,14 @@ class LiveTable:
         self._inbox: queue.Queue[Item] = queue.Queue()
         self.put: Put = self._inbox.put
         self._time = time or MachineTime(journal.last_ms())
-        grammar = load_language(language or language_folder())
+        grammar = load_language(language or language_folder(), self.part)
         self._keymap = load_keys(keys, grammar, journal.setup)
         self._typed = self._spoken = Parsers(grammar, scope_of(journal.setup))
-        self.session = Session(journal, replies_of(grammar), self._time)
+        self.session = self.new_session(journal, replies_of(grammar), self._time)
         self._hands = LiveHands(self.session, self._time, grammar, self._keymap)
         self._devices: list[Device] = []
         code, otherwise = grammar.folder.resolve().name, replies_file(journal.path)
-        self._voice = LiveVoice(outlets, self.put, self._time_s, otherwise, code, opener)
+        self._voice = LiveVoice(outlets, self.put, self._time.seconds, otherwise, code, opener)
         if self._voice.tells:
             self.session.speaker.trust_voice()
         self._going_out = GoingOut(self.session, copy_to, self.put)
@@ -89,9 +92,6 @@ class LiveTable:
         self._ear = LiveEar()
         self._mode, self._asked, self._input_ended = "off", False, False
         self._displays = displays or Displays()
-
-    def _time_s(self) -> float:
-        return self._time.wall_ms() / 1000
 
     # --- the ear ------------------------------------------------------------------------------
 
@@ -258,7 +258,7 @@ class LiveTable:
 
     def _act(self, reply: Reply, words: str) -> None:
         if words or reply.said:
-            self._displays.called(words, reply, self.session.now().left_tenths)
+            self._displays.called(words, reply, self.session.shown_tenths)
             if self._displays.read_beside_voice:
                 self._voice.shown(reply.text)
         self._do(reply.speech)
@@ -271,7 +271,7 @@ class LiveTable:
             self._voice.prepare(self.session.foresee())
 
     def _draw(self) -> None:
-        left = self.session.now().left_tenths
+        left = self.session.shown_tenths
         self._displays.draw(self.session.game, left, self._ear_state, self._asks())
 
     def _ear_state(self) -> str:

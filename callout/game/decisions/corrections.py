@@ -34,7 +34,7 @@ from callout.game.events import (
     TeamChanged,
 )
 from callout.game.figures.score import completed_by, newest, unlisted
-from callout.game.state import At, Charge, Game, Goal, Line, TimeoutLine
+from callout.game.state import At, Charge, Game, Goal, Line, Phase, TimeoutLine
 from callout.game.terms import Team
 
 SLIP_TENTHS: Final = 600
@@ -43,6 +43,12 @@ no longer means its beginning.
 
 Source: common practice, no source.
 """
+
+
+BEFORE_THE_GAME: Final = frozenset(
+    {"set_tip", "tip_in", "check_done", "check_skip", "drop_starter", "confirm_starters"}
+)
+"""Calls that "undo" passes over once the game has begun."""
 
 
 def number(game: Game, call: Number, at: At) -> Decision:
@@ -122,7 +128,8 @@ def correct(game: Game, call: Correct, at: At) -> Decision:
 def undo(game: Game, call: Undo, at: At) -> Decision:
     """The newest entry no longer counts; starts and stops of the clock in a period are skipped."""
     for line in reversed(game.lines):
-        if line.undoable and not _played_on(game, line, at):
+        done_before = line.call in BEFORE_THE_GAME and game.phase is not Phase.BEFORE
+        if line.undoable and not done_before and not _played_on(game, line, at):
             return (TakenBack(line.entry),)
     return Refusal(refusals.NOTHING_TO_UNDO)
 

@@ -13,7 +13,9 @@ from callout.game.figures.timeouts import timeouts_left
 from callout.game.notices import kinds, move_kinds
 from callout.game.notices.board import board
 from callout.game.notices.kinds import Notice
-from callout.game.state import At, Charge, Game
+from callout.game.notices.pregame import items_left, league_figures, to_tip_s
+from callout.game.notices.pregame_kinds import TO_TIP
+from callout.game.state import At, Charge, Game, Phase
 from callout.game.terms import Team, Topic
 
 
@@ -32,6 +34,8 @@ def _score(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
 
 
 def _time(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
+    if game.phase is Phase.BEFORE and game.tip_ms is not None:
+        return (Notice(TO_TIP, slots={"left_tenths": 10 * to_tip_s(game, at.wall_ms)}),)
     left, period = shown(game, at.left_tenths), period_slots(game, max(1, game.period))
     if left is None:
         return (Notice(kinds.TELL_PERIOD, slots=period),)
@@ -97,6 +101,14 @@ def _board(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     return board(game, at)
 
 
+def _checks(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
+    return (items_left(game),)
+
+
+def _league(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
+    return tuple(league_figures(game.profile))
+
+
 TOPICS: Final[Mapping[Topic, Callable[[Game, Ask, At], tuple[Notice, ...]]]] = {
     Topic.SCORE: _score,
     Topic.TIME: _time,
@@ -108,5 +120,7 @@ TOPICS: Final[Mapping[Topic, Callable[[Game, Ask, At], tuple[Notice, ...]]]] = {
     Topic.WHOSE: _whose,
     Topic.OPEN: _open,
     Topic.BOARD: _board,
+    Topic.CHECKS: _checks,
+    Topic.LEAGUE: _league,
 }
 """The function for each topic of the game. Saying something again, or aloud, is for the session."""

@@ -17,7 +17,7 @@ from callout.game.moves import find_move
 from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
 from callout.game.notices.move_echoes import replaced_move
-from callout.game.state import Adjustment, BookLine, Charge, Game, Goal, TimeoutLine
+from callout.game.state import Adjustment, BookLine, Charge, Game, Goal, Phase, TimeoutLine
 from callout.game.terms import FoulKind, Offender
 
 
@@ -114,6 +114,8 @@ def taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Notic
         now = changed_line(was, changed, after) if throw and was else []
         now = now or line_echo(before, after, changed.item)
         return [Notice(kinds.UNDONE_CHANGE, {"call": call}), *now]
+    if after.phase is Phase.BEFORE:
+        return [Notice(kinds.UNDONE_CHANGE, {"call": call})]
     return [Notice(kinds.UNDONE, slots={"call": call, **score_slots(after)})]
 
 

@@ -1,9 +1,8 @@
 """A notice, and one row for each kind of it: what is said after an entry, or when asked.
 
-A row holds the kind's slots with their types, its rule, how urgent it is, and when it is done. The
-order of the rows is the order in which kinds of one rank are said. A new kind is a row here, a line
-of each language's replies.yaml, and the code that makes it. Source of ranks and order: the design
-of this table; no rule book has them.
+A row holds the kind's slots with their types, its rule, how urgent it is, and when it is done; rows
+of one rank are said in their order. A new kind is a row here, a line of each replies.yaml, and the
+code that makes it. Source of ranks and order: the design of this table, no rule book.
 """
 
 from __future__ import annotations
@@ -19,6 +18,7 @@ from callout.game.kind import Kind, Rank, SlotType, act, echo, lasting, listed, 
 from callout.game.notices import endings
 from callout.game.notices.book_kinds import BOOK_KINDS
 from callout.game.notices.move_kinds import MOVE_KINDS
+from callout.game.notices.pregame_kinds import PREGAME_KINDS
 from callout.game.profile.profile import Profile
 from callout.game.terms import Award, FoulKind, Offender, Team
 
@@ -392,7 +392,7 @@ BOARD_TIMEOUTS: Final = lasting("board_timeouts", lambda p: p.table.board_rule, 
 BOARD_ARROW: Final = lasting("board_arrow", lambda p: p.table.board_rule, team=Team)
 
 NOTICE_KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
-    {**listed(globals()), **BOOK_KINDS, **MOVE_KINDS}
+    {**listed(globals()), **BOOK_KINDS, **MOVE_KINDS, **PREGAME_KINDS}
 )
 """Every kind of notice of the game, by name."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from callout.game import events
@@ -13,6 +14,7 @@ from callout.game.figures.score import period_slots, score_slots
 from callout.game.notices import kinds
 from callout.game.notices.board import board_between
 from callout.game.notices.kinds import Notice
+from callout.game.notices.pregame import PREGAME, deadline
 from callout.game.state import Game
 from callout.game.terms import Moment
 
@@ -46,15 +48,28 @@ def _reminded(before: Game, event: events.Reminded, after: Game) -> list[Notice]
     if event.of is Moment.CLOCK_RUNS:
         return []  # `after_entry` says so, if the lead is big enough.
     if event.of is Moment.INTERVAL_WARNING:
-        return [_interval_warning(before, after)]
+        told = before.reminded.count(Moment.INTERVAL_WARNING.value)
+        left_s, horn_s = interval_warnings_s(after)[told], after.profile.periods.horn_last_s
+        return [_interval_warning(after, left_s, horn_s)]
     return [Notice(_MOMENTS[event.of])]
 
 
-def _interval_warning(before: Game, after: Game) -> Notice:
+def _before_told(before: Game, event: events.BeforeTold, after: Game) -> list[Notice]:
+    """The same notices before the first period, and the deadlines of its checklist."""
+    rules = after.profile.before
+    match event.of:
+        case Moment.INTERVAL_WARNING:
+            warning = _interval_warning(after, event.left_s, rules.horn_last_s)
+            return [replace(warning, rule=after.profile.sources["before.warnings_s"])]
+        case Moment.INTERVAL_END:
+            return [Notice(kinds.INTERVAL_END)]
+    soon = rules.soon_s // 60 if event.of is Moment.ITEM_SOON else None
+    return [deadline(after, event.item, soon)] if event.item else []
+
+
+def _interval_warning(after: Game, left_s: int, horn_s: int) -> Notice:
     """How long the interval still lasts: told to the referees, or sounded by the horn."""
-    period, told = next_period(after), before.reminded.count(Moment.INTERVAL_WARNING.value)
-    left_s = interval_warnings_s(after)[told]
-    horn = left_s <= after.profile.periods.horn_last_s
+    period, horn = next_period(after), left_s <= horn_s
     minutes = left_s // 60 if left_s >= 120 and left_s % 60 == 0 else None
     slots = {
         "minutes": minutes,
@@ -69,5 +84,7 @@ PERIODS: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] 
     events.PeriodStarted: _period_started,
     events.PeriodEnded: _period_ended,
     events.Reminded: _reminded,
+    events.BeforeTold: _before_told,
+    **PREGAME,
 }
 """The function for each of these classes of event."""

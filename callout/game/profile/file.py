@@ -26,6 +26,9 @@ from callout.reading import key_line, paths_in, read_toml
 PROFILES: Final = Path(__file__).parents[2] / "profiles"
 """The folder of the program's own profiles."""
 
+SHARED: Final = PROFILES / "shared" / "before.toml"
+"""The values that hold in every league whose file gives no others: the common checklist."""
+
 LIKE: Final = 0.4
 """How similar a profile's name must be to be suggested, from 0 to 1."""
 
@@ -90,6 +93,20 @@ def _read(layers: _Layers, name: str, folder: Path) -> None:
     layers.files += own.files
     if "based_on" in data:
         _read(layers, str(data.pop("based_on")), folder)
+    else:
+        _read_shared(layers)
+    _sections(layers, own, data)
+
+
+def _read_shared(layers: _Layers) -> None:
+    """Read what all leagues have in common, below everything else."""
+    data, text = read_toml(SHARED)
+    own = _Layers(files=[(SHARED, text)])
+    layers.files += own.files
+    _sections(layers, own, data)
+
+
+def _sections(layers: _Layers, own: _Layers, data: dict[str, Any]) -> None:
     for key, section in data.items():
         if key in _PLAIN:
             layers.values[key] = section
@@ -171,9 +188,20 @@ def _demands(profile: Profile) -> Iterator[_Demand]:
     yield ("arrow", "openings"), openings == periods.count, what
     what = f"expected {periods.count + 1}, one a period and one for overtime, got {stops}"
     yield ("clock", "goal_stops_tenths"), stops == periods.count + 1, what
+    yield from _checklist(profile)
     for item in profile.roster.numbers:
         first, _, last = item.partition("-")
         well_formed = re.fullmatch(r"00|\d{1,2}|\d{1,2}-\d{1,2}", item)
         holds = well_formed is not None and (not last or int(first) <= int(last))
         what = f"expected numbers such as 7, 00 or 10-15, got {item!r}"
         yield ("roster", "numbers"), holds, what
+
+
+def _checklist(profile: Profile) -> Iterator[_Demand]:
+    order, items = profile.before.order, profile.before.items
+    strange = [name for name in order if name not in items]
+    what = f"expected items of before.items, got {', '.join(strange)}"
+    yield ("before", "order"), not strange, what
+    twice = [name for name in dict.fromkeys(order) if order.count(name) > 1]
+    what = f"expected each item once, got {', '.join(twice)} twice"
+    yield ("before", "order"), not twice, what

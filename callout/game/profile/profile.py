@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Annotated
 
 from callout.game.choices import Opening
+from callout.game.profile.before import Before
 from callout.game.profile.sections import (
     STRICT,
     Arrow,
@@ -45,6 +46,7 @@ class Profile:
     corrections: Annotated[Corrections, label("Correctable errors")]
     roster: Annotated[Roster, label("Team lists")]
     table: Annotated[Table, label("Table crew")]
+    before: Annotated[Before, label("Before the game")]
     sheet: Annotated[Sheet, label("Score sheet")]
     sources: Mapping[str, str] = field(default_factory=dict, hash=False)
     """The source of each value in the rule book, by its dotted name: `periods.count`."""

@@ -342,6 +342,7 @@ class Roster:
     names_days: Annotated[int, Field(ge=0, le=3650), label("Days that names are kept")]
     """After the newest entry; 0 where nobody asks for it."""
     on_court: Annotated[int, Field(ge=1, le=5), label("Players on court for each team")]
+    most: Annotated[Count, label("Most players on a team list (0: no limit)")]
 
 
 @dataclass(frozen=True, slots=True)

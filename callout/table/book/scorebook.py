@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from callout.errors import JournalError
 from callout.game.calls import Call
 from callout.game.decide import Decisions, Refusal
+from callout.game.due import due
 from callout.game.fold import Entry, advance, fold, new_game
 from callout.game.put_right import PastEntries
-from callout.game.state import At, Game
+from callout.game.state import At, Game, Phase
 from callout.table.book.backoff import Backoff
 from callout.table.book.journal import Journal
 from callout.table.clock import Time
@@ -15,6 +18,11 @@ from callout.table.speech.kinds import NOT_RECORDED
 from callout.table.talk.evidence import evidence_in, heard_too
 from callout.table.talk.questions import Readings
 from callout.table.talk.suspicion import Suspects, explained
+
+LATE_MS: Final = 10_000
+"""A warning before the game is still given so long after its moment; a start of the program takes
+some seconds. Common practice, no source.
+"""
 
 CLOCK = "clock"
 """The source of calls that fall due by themselves."""
@@ -31,6 +39,18 @@ class Scorebook:
         self.game: Game = fold(self.start, self.entries)
         self.decisions = self._decisions()
         self.backoff = Backoff(time)
+        self._pass_over(time.wall_ms() - LATE_MS)
+
+    def _pass_over(self, until_ms: int) -> None:
+        """Books, without a word, what was announced to nobody before the game began: the program
+        did not run, and "three minutes" would be wrong by now.
+        """
+        while self.game.phase is Phase.BEFORE and (first := next(iter(due(self.game)), None)):
+            if first.wall_ms > until_ms:
+                return
+            made = self.enter(first.call, CLOCK, At(self.game.clock.left_tenths, first.wall_ms))
+            if not isinstance(made, Entry):
+                return
 
     def enter(
         self, call: Call, source: str, moment: At, others: Readings = ()

@@ -13,6 +13,8 @@ calls (the first one that the game accepts is made), or a word of `Hand`.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
@@ -39,6 +41,33 @@ MOST_KEYS: Final = 200
 """The most keys in a table: more than any keyboard has."""
 MOST_CALLS: Final = 10
 """The most calls of one key."""
+
+
+def kept_before(own: KeyMap, before: KeyMap, patterns: Patterns) -> KeyMap:
+    """A person's keys as they hold before a game: those that talk, choose or write, those whose
+    calls may be made then, and the language's keys beside them.
+    """
+
+    def kept(keys: Mapping[str, Target]) -> dict[str, Target]:
+        found = {key: _before(target, patterns) for key, target in keys.items()}
+        return {key: target for key, target in found.items() if target is not None}
+
+    hands = {key: target for key, target in own.keys.items() if isinstance(target, Hand)}
+    rest = {key: target for key, target in before.keys.items() if target not in hands.values()}
+    return replace(
+        own, keys={**rest, **hands}, everywhere=kept(own.everywhere), pedal=kept(own.pedal)
+    )
+
+
+def _before(target: Target, patterns: Patterns) -> Target | None:
+    """What a key stands for before a game; None for a call that cannot be made then."""
+    if not isinstance(target, tuple):
+        return target
+    found: list[Pattern] = []
+    for each in target:
+        with suppress(PatternError):
+            found.append(patterns.read(each.text))
+    return tuple(found) or None
 
 
 def read_keys(path: Path, grammar: Grammar, scope: Scope) -> KeyMap:

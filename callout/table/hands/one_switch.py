@@ -15,7 +15,7 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.terms import Team
 from callout.game.values import SHIRTS
-from callout.language.grammar import Grammar
+from callout.language.grammar import BEFORE_PART, Grammar
 from callout.language.pattern import Pattern, PatternError, Patterns, Place
 from callout.language.replies import Replies
 from callout.language.slots import listed
@@ -273,7 +273,7 @@ def read_menu(grammar: Grammar, replies: Replies, patterns: Patterns) -> dict[st
     Raises:
         InputError: a row names neither a group nor a call.
     """
-    groups = replies.file.choices
+    groups = replies.file.before if grammar.part == BEFORE_PART else replies.file.choices
     menu: dict[str, Group] = {}
     for name, rows in groups.items():
         menu[name] = {}

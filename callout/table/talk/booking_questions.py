@@ -226,6 +226,11 @@ def _old_number(heard: Heard, game: Game, call: calls.Number) -> Question | None
     return Question(kinds.OLD_NUMBER, until_ms(heard), heard, None, slots)
 
 
+def _starters(heard: Heard, game: Game, call: calls.ConfirmStarters) -> Question | None:
+    numbers = game.side(call.team).starters
+    return _yes_or_no(kinds.STARTERS, heard, team=call.team, numbers=numbers)
+
+
 _RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]] = {
     calls.EndPeriod: _end_period,
     calls.EndGame: _end_game,
@@ -244,4 +249,5 @@ _RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]
     calls.Shot: _shot,
     calls.Timeout: _timeout,
     calls.Number: _old_number,
+    calls.ConfirmStarters: _starters,
 }

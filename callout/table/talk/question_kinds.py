@@ -71,6 +71,7 @@ OVERTIME: Final = _asked("overtime", team=Team, home=int, guest=int)
 SET_SCORE: Final = _asked("set_score", team=Team, points=int, was=int)
 SHIRT: Final = _asked("shirt", numbers=tuple)
 START_EARLY: Final = _asked("start_early", nth=int, unit=str)
+STARTERS: Final = _asked("starters", team=Team, numbers=tuple)
 SUSPECT: Final = _asked(
     "suspect",
     of_two=str | None,

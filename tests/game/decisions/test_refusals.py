@@ -51,9 +51,21 @@ def put_back_late() -> Play:
     return playing(calls.EndPeriod(), calls.Undo(), calls.StartClock())
 
 
+def checked() -> Play:
+    """A game whose checklist is done."""
+    play = before()
+    return play.take(*[calls.CheckDone()] * len(play.game.profile.before.order))
+
+
 WHY: dict[str, Row] = {
     # --- what cannot be ----------------------------------------------------------------------
     "not_for_the_book": ("a question has no place in a book", playing, calls.Yes()),
+    "has_begun": ("the checklist is done before the game", playing, calls.CheckDone()),
+    "tip_past": ("no game begins before now", before, calls.SetTip(1_000)),
+    "all_checked": ("nothing is asked any more", checked, calls.CheckDone()),
+    "no_starter": ("only a starter can be taken off", before, calls.DropStarter(HOME, "4")),
+    "starters_unknown": ("nobody was named who could be right", before,
+                         calls.ConfirmStarters(GUEST)),
     "not_started": ("what has not begun cannot end; a forfeit is a call of its own", before,
                     calls.EndGame()),
     "game_over": ("nothing is played after the end; an end called by mistake is undone", over,

@@ -22,9 +22,11 @@ def ask(play: Play, topic: Topic, **about: object) -> Notice:
 def test_every_topic_has_its_answer(play: Play) -> None:
     # The session has said what is said again, and has the notices that are said aloud.
     assert set(TOPICS) | {Topic.AGAIN, Topic.ALOUD} == set(Topic)
-    for topic in TOPICS.keys() - {Topic.BOARD}:
+    several = {Topic.BOARD, Topic.LEAGUE}
+    for topic in TOPICS.keys() - several:
         assert ask(play, topic)
-    assert len(answers(play.game, Ask(Topic.BOARD), play.at())) > 1
+    for topic in several:
+        assert len(answers(play.game, Ask(topic), play.at())) > 1
 
 
 def test_the_score_homes_first(running: Play) -> None:

@@ -80,7 +80,7 @@ def test_what_must_be_done_comes_again_and_has_an_end_of_its_own() -> None:
     """README: what must be done now comes again until it is done."""
     urgent = {kind for kind in KINDS.values() if kind.rank is Rank.ACT}
     assert {kind for kind in KINDS.values() if kind.again} == urgent
-    assert len({kind.until for kind in urgent}) == len(urgent) == 12
+    assert len({kind.until for kind in urgent}) == len(urgent) == 16
 
 
 def test_what_is_told_by_the_horn_is_what_the_table_signals_with_it() -> None:

@@ -116,7 +116,11 @@ def test_every_value_of_every_league_has_its_source(profile: Profile) -> None:
     for section in SECTIONS:
         for name in type(getattr(profile, section)).__dataclass_fields__:
             value = getattr(getattr(profile, section), name)
-            keys = [getattr(key, "value", key) for key in value] if name == "kinds" else [None]
+            keys = (
+                [getattr(key, "value", key) for key in value]
+                if name in ("kinds", "items")
+                else [None]
+            )
             for key in keys:
                 dotted = f"{section}.{name}.{key}" if key else f"{section}.{name}"
                 assert profile.sources[dotted].strip(), dotted

@@ -297,6 +297,7 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
         well_formed(asks)
         seen.add(question.kind)
 
+    ask(calls.ConfirmStarters(HOME))
     ask(calls.EndPeriod())
     ask(calls.EndGame())
     ask(calls.SetScore(HOME, 12))
