@@ -256,7 +256,7 @@ def test_high_school_main_figures() -> None:
     said = [(str(n.kind), n.slots) for n in league_figures(load_profile("nfhs-2026"))]
     assert said[0][1] == {"count": 4, "unit": "quarter", "minutes": 8, "left_tenths": None}
     assert said[1] == ("figures_out", {"fouls": 5})
-    assert (said[2][1]["at"], said[2][1]["award"]) == (5, Award.TWO)
+    assert said[2][1] == {"at": 5, "span": None, "unit": "quarter", "award": Award.TWO}
     assert [(s["count"], s["kind"]) for k, s in said if k == "figures_timeouts"] == [
         (3, "full"), (2, "thirty"), (1, "full"),
     ]  # fmt: skip

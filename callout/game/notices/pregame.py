@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any, Final
 
 from callout.game import events
+from callout.game.choices import Span
 from callout.game.events import Event
 from callout.game.figures import checklist
 from callout.game.figures.score import illegal_numbers
@@ -101,17 +102,19 @@ def league_figures(profile: Profile) -> Iterator[Notice]:
         "minutes": periods.length_s // 60 if whole else None,
         "left_tenths": None if whole else 10 * periods.length_s,
     }
+    unit = {1: "period", 2: "half"}.get(periods.count, "quarter")
     if periods.count == 1:
         yield Notice(rows.FIGURES_PERIOD, length)
     else:
-        unit = "half" if periods.count == 2 else "quarter"
         yield Notice(rows.FIGURES_PERIODS, {"count": periods.count, "unit": unit, **length})
     if profile.fouls.limit < NO_LIMIT:
         yield Notice(rows.FIGURES_OUT, {"fouls": profile.fouls.limit})
     for tier in profile.penalty.tiers:
         if not tier.last_s:
-            slots = {"at": tier.at, "span": profile.penalty.over, "award": tier.award}
-            yield Notice(rows.FIGURES_PENALTY, slots)
+            over = profile.penalty.over
+            in_each = over is Span.PERIOD
+            of = {"span": None if in_each else over, "unit": unit if in_each else None}
+            yield Notice(rows.FIGURES_PENALTY, {"at": tier.at, **of, "award": tier.award})
     several = len(profile.timeouts.kinds) > 1
     for each in profile.timeouts.allotments:
         kind = each.kind if several else None

@@ -67,7 +67,9 @@ FIGURES_PERIODS: Final = lasting(
 )
 FIGURES_PERIOD: Final = lasting("figures_period", minutes=int | None, left_tenths=int | None)
 FIGURES_OUT: Final = lasting("figures_out", fouls=int)
-FIGURES_PENALTY: Final = lasting("figures_penalty", at=int, span=Span, award=Award)
+FIGURES_PENALTY: Final = lasting(
+    "figures_penalty", at=int, span=Span | None, unit=str | None, award=Award
+)
 FIGURES_TIMEOUTS: Final = lasting("figures_timeouts", count=int, kind=str | None, span=Span)
 
 PREGAME_KINDS: Final = listed(globals())
