@@ -35,7 +35,7 @@ from callout.table.talk.dialogue import Dialogue, Step, booked, expire, hear, op
 from callout.table.talk.prior import prior
 from callout.table.talk.question_kinds import EXPIRED
 from callout.table.talk.questions import ANSWER_MS, SPOKEN, Doubt, Heard, Made, Question, Readings
-from callout.table.talk.requests import Requests
+from callout.table.talk.requests import Requests, unknown
 
 
 class Session:
@@ -176,7 +176,7 @@ class Session:
         """What is said of words that make no call."""
         if not self.listening and source == SPOKEN:
             return Reply()
-        return self._say(Sort.REFUSAL, Notice(kinds.unknown(source)), tone="unheard")
+        return self._say(Sort.REFUSAL, Notice(unknown(source)), tone="unheard")
 
     def key_told(self, step: KeyStep) -> Reply:
         """What is said of a key that made no call: what must follow it, or that it has no use."""

@@ -14,7 +14,6 @@ from callout.game.kind import Kind, echo, lasting, listed, reason
 from callout.game.notices.kinds import KINDS
 from callout.game.terms import Manner, SayMuch, Team
 from callout.table.talk.question_kinds import QUESTION_KINDS
-from callout.table.talk.questions import KEY
 
 # --- the book -------------------------------------------------------------------------------------
 
@@ -130,8 +129,3 @@ SPOKE: Final[Mapping[Manner, Kind]] = {
     Manner.LOUDER: SPOKE_LOUDER,
 }
 """The echo of each step of speed and loudness."""
-
-
-def unknown(source: str) -> Kind:
-    """What is said of words that make no call: who typed them can read how to go on."""
-    return UNREAD if source == KEY else UNHEARD

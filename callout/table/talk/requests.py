@@ -19,6 +19,7 @@ from callout.table.speech import kinds
 from callout.table.speech.announcer import Command
 from callout.table.speech.speaker import HORN, Speaker
 from callout.table.speech.wording import found_of, words_of
+from callout.table.talk.questions import KEY
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,3 +85,8 @@ def _changed(
 ) -> Done:
     """The echo of a change; a request that would change nothing is refused."""
     return Done((Notice(kind),), None, commands) if changed else Done(refusal=Refusal(otherwise))
+
+
+def unknown(source: str) -> Kind:
+    """What is said of words that make no call: who typed them can read how to go on."""
+    return kinds.UNREAD if source == KEY else kinds.UNHEARD
