@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import ctypes
+import sys
 from collections.abc import Callable
 from typing import Any, Final, Protocol
 
@@ -22,6 +24,9 @@ USUAL: Final = "the usual sound output"
 def sound_library() -> Any:
     """The library for sound devices; imported late, as print and files need none.
 
+    Linux's part of it writes each gap of the sound onto the terminal, between the calls: that is
+    silenced.
+
     Raises:
         DeviceError: the part of it that belongs to the system is missing.
     """
@@ -29,7 +34,24 @@ def sound_library() -> Any:
         import sounddevice
     except OSError as error:
         raise DeviceError(f"no sound devices: {error}; install libportaudio2") from None
+    if sys.platform == "linux":
+        _silence_alsa()
     return sounddevice
+
+
+_Message = ctypes.CFUNCTYPE(
+    None, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p
+)
+"""`snd_lib_error_handler_t`; the arguments of its last one are not read. Source: alsa/error.h."""
+_silent = _Message(lambda _file, _line, _function, _code, _format: None)
+"""Kept for as long as the program runs: the library calls it at any time."""
+
+
+def _silence_alsa() -> None:
+    try:
+        ctypes.CDLL("libasound.so.2").snd_lib_error_set_handler(_silent)
+    except (OSError, AttributeError):
+        return  # a system without ALSA
 
 
 def has_output() -> bool:
