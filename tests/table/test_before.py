@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from callout.edges.live.devices import load_keys
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.profile.before import Look
@@ -27,6 +28,7 @@ from callout.table.before import BeforeSession, Tried
 from callout.table.book.journal import Journal
 from callout.table.clock import SimulatedTime, day_time_ms
 from callout.table.hands.composing import Keying, Keys
+from callout.table.hands.keymap import Hand
 from callout.table.language import (
     Parsers,
     keys_of,
@@ -370,6 +372,20 @@ def test_no_call_before_the_game_is_listened_for_in_it() -> None:
     for words in ("done", "not yet", "next", "twenty minutes to the tip", "tip at seven thirty"):
         assert isinstance(in_game.parse(words), Unparsed)
         assert isinstance(before.parse(words), Parsed)
+
+
+def test_a_person_s_own_keys_talk_and_make_what_may_be_made_before_a_game(tmp_path: Path) -> None:
+    path = tmp_path / "mine.toml"
+    path.write_text(
+        '[keys]\n"+" = "tap to talk"\n[pedal]\ndevice = "pedal"\n'
+        'a = "talk"\nb = "home two"\nc = ["stop clock", "undo that"]\n',
+        encoding="utf-8",
+    )
+    found = load_keys(path, before_grammar(), NFHS)
+    assert found.keys["+"] is Hand.TAP
+    assert found.keys["d"] == keys_of(before_grammar()).keys["d"]
+    undo = keys_of(before_grammar()).keys["u"]
+    assert found.pedal == {"a": Hand.TALK, "c": undo}
 
 
 def test_spanish_says_and_hears_it(tmp_path: Path) -> None:
