@@ -48,12 +48,10 @@ def answering(question: Question | None, call: Call) -> float:
         return NEITHER
     named = isinstance(call, calls.Answer) and question.wants == "number"
     meant = chosen(question, call)
+    # Entries that are asked about one by one are no readings of a sound, and have no shares.
+    shares = zip(question.choices, question.likely, strict=True) if question.likely else ()
     return max(
-        (
-            p / max(question.likely)
-            for choice, p in zip(question.choices, question.likely, strict=True)
-            if choice in meant
-        ),
+        (p / max(question.likely) for choice, p in shares if choice in meant),
         default=ANOTHER if named else 0.0,
     )
 
@@ -120,7 +118,7 @@ def asked_again(question: Question, heard: Heard) -> Question | None:
 def taught(leaning: Leaning, question: Question, call: Call) -> Leaning:
     """What the answer to a question tells of this voice, if it was asked which number was said."""
     meant, choices = chosen(question, call), question.choices
-    slot = number_in_doubt(choices) if len(choices) > 1 else None
+    slot = number_in_doubt(choices) if len(choices) > 1 and question.likely else None
     if slot is None or len(meant) != 1:
         return leaning
     heard_as = zip(choices, question.likely, strict=True)

@@ -66,6 +66,22 @@ def test_the_answer_to_a_question_is_expected(running: Table) -> None:
     assert prior(calls.Answer("5")) == prior(calls.Pick(1)) == REFUSED
 
 
+def test_a_call_is_weighed_while_it_is_asked_which_entry_is_meant(running: Table) -> None:
+    """The entries that are asked about have no shares of a sound."""
+    for said in ("home two number five", "home two number ten"):
+        running.say(said)
+        running.wait(REPEAT_MS / 1000 + 1)
+    running.say("home basket was three")
+    prior, question = running.session.prior, running.session.dialogue.question
+    assert question is not None
+    assert (question.kind, question.likely) == ("this_one", ())
+    assert prior(calls.Yes()) == EXPECTED
+    assert prior(calls.Score(HOME, 2, "5")) == 1.0
+    assert prior(calls.Number("5")) == REFUSED
+    running.say("number five")
+    assert running.session.dialogue.leaning == {}
+
+
 def test_what_was_just_taken_back_is_less_likely_for_some_seconds(running: Table) -> None:
     prior = running.session.prior
     running.say("home two number five")
