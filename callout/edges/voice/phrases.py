@@ -16,8 +16,9 @@ from callout.edges.voice.rendered import Rendered
 from callout.edges.voice.synthesizer import Synthesizer
 from callout.errors import ModelError
 
-FORM: Final = 3
-"""The version of the cached form; raised when it changes for the same voice."""
+FORM: Final = 4
+"""The version of the cached form; raised when it changes for the same voice. Files of the third may
+hold another text's sound: on a busy machine the synthesizer's answers could be one text behind."""
 
 
 def cache_folder() -> Path:
