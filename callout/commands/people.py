@@ -1,7 +1,7 @@
 """`callout people`: who coached and who officiated, for the score sheet; names may come late.
 
 Only grown-up people's names are asked for, and only those that the league's sheet has a place for.
-A captain is a number of the list: his name stands there if the list has names.
+A captain is a number of the list: the name stands there if the list has names.
 """
 
 from __future__ import annotations
@@ -28,6 +28,9 @@ Ask = Callable[[str, str], str]
 STAFF: Final = {COACH: "Coach", ASSISTANT: "Assistant coach"}
 NOBODY: Final = "-"
 """The answer that takes a name out."""
+YES: Final = ("yes", "y")
+
+_TEXTS: Final = {"place": "Place", "competition": "Competition"}
 
 
 def people(game: Path, ask: Ask | None = None) -> int:
@@ -80,7 +83,7 @@ def sheet_lines(setup: Setup, ask: Ask) -> list[str]:
 
     What the setup has already is not asked for.
     """
-    if ask("Place, coaches and officials for the sheet: yes, or Enter for later", "") not in YES:
+    if not _wants_them(ask):
         return []
     found = {key: clean_name(ask(what, "")) for key, what in _TEXTS.items()
              if not getattr(setup, key)}  # fmt: skip
@@ -101,8 +104,16 @@ def sheet_lines(setup: Setup, ask: Ask) -> list[str]:
     return [f"{key}: {value}" for key, value in found.items() if value]
 
 
-YES: Final = ("yes", "y")
-_TEXTS: Final = {"place": "Place", "competition": "Competition"}
+def _wants_them(ask: Ask) -> bool:
+    try:
+        answer = ask("Place, coaches and officials for the sheet: yes, or Enter for later", "")
+    except typer.Abort as ended:
+        # Answers that come from a file or a pipe may be over: all that is needed has been given.
+        # Ctrl-C is an `Abort`, too, and stands for no answer.
+        if isinstance(ended.__context__, EOFError):
+            return False
+        raise
+    return answer.lower() in YES
 
 
 def _captain(listed: Listed, ask: Ask) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+import typer
 from typer.testing import CliRunner
 
 from callout import __main__
@@ -31,7 +32,7 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
         done = CliRunner().invoke(
             __main__.app,
             arguments,
-            input="".join(f"{each}\n" for each in answers) + "\n" * bool(status == 0),
+            input="".join(f"{each}\n" for each in answers),
         )
         assert done.exit_code == status, (done.output, done.exception)
         return done.output
@@ -160,6 +161,25 @@ def test_answers_that_end_early_leave_no_file(run: Run) -> None:
     assert list(Path().iterdir()) == []
 
 
+def test_ctrl_c_at_the_last_question_leaves_no_file(tmp_path: Path) -> None:
+    """Answers from a pipe may end there, as those of the tests above do; a person who stops may
+    have seen a mistake.
+    """
+    answers = iter(("fiba-2024", "Kites 4 5", "Foxes", "3", ""))
+
+    def ask(what: str, usual: str) -> str:
+        if what.startswith("Place, coaches"):
+            try:
+                raise KeyboardInterrupt
+            except KeyboardInterrupt:
+                raise typer.Abort from None
+        return next(answers)
+
+    with pytest.raises(typer.Abort):
+        new(tmp_path / "x.setup", ask)
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_path_that_a_setup_file_cannot_hold_is_refused_before_it_is_written(
     tmp_path: Path,
 ) -> None:
@@ -179,7 +199,7 @@ def test_a_real_process_makes_a_game_that_can_be_played(tmp_path: Path) -> None:
             input=said, cwd=tmp_path, capture_output=True, text=True, timeout=HANG_S,
         )  # fmt: skip
 
-    done = callout("new", "a.setup", said="fiba-2024\nKites 4 5 7\nFoxes\n3 Ida Rush\n\n\n")
+    done = callout("new", "a.setup", said="fiba-2024\nKites 4 5 7\nFoxes\n3 Ida Rush\n\n")
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "a.setup").stat().st_mode & 0o077 == 0, "names are private"
     played = callout(
