@@ -44,7 +44,7 @@ def wants_struck(journal: Journal, ask: Ask | None = None, now_ms: int | None = 
     """Whether it is time to strike names, and a person who is asked wants it.
 
     It is time so many days after the newest entry as the league's profile says. Where nobody sits
-    at a terminal, it is only told.
+    at a terminal, or the output goes elsewhere, it is only told.
 
     Raises:
         JournalError: the game cannot be read.
@@ -56,10 +56,15 @@ def wants_struck(journal: Journal, ask: Ask | None = None, now_ms: int | None = 
         return False
     game = plain(str(journal.path))
     told = f"{game}: {count} names are in it, and the league's {days} days for them are over"
-    if ask is None and not (sys.stdin.isatty() and sys.stderr.isatty()):
+    if ask is None and not _somebody_reads():
         print(f"{told}. Strike them: callout forget {game}", file=sys.stderr)
         return False
     return is_yes((ask or prompt)(f"{told}. Strike them for good? (yes, no)"))
+
+
+def _somebody_reads() -> bool:
+    """Whether a question would be seen and can be answered: never in a pipe or with a file."""
+    return all(each.isatty() for each in (sys.stdin, sys.stdout, sys.stderr))
 
 
 def prompt(what: str) -> str:

@@ -5,6 +5,8 @@ The days stand in the league's profile: common practice, no source.
 
 from __future__ import annotations
 
+import io
+import sys
 from pathlib import Path
 
 import pytest
@@ -63,6 +65,31 @@ def test_where_nobody_can_answer_it_is_only_told(
     # The game's time is that of a script, many years ago.
     assert verify(game) == 0
     assert f"are over. Strike them: callout forget {game}" in capsys.readouterr().err
+    assert NAME in game.read_bytes()
+
+
+class Stream(io.StringIO):
+    """A terminal, or a file in its place."""
+
+    def __init__(self, terminal: bool) -> None:
+        super().__init__("no\n")
+        self._terminal = terminal
+
+    def isatty(self) -> bool:
+        return self._terminal
+
+
+@pytest.mark.parametrize("elsewhere", ["", "stdin", "stdout", "stderr"])
+def test_a_pipe_is_never_kept_waiting(
+    game: Path, monkeypatch: pytest.MonkeyPatch, elsewhere: str
+) -> None:
+    streams = {name: Stream(name != elsewhere) for name in ("stdin", "stdout", "stderr")}
+    for name, stream in streams.items():
+        monkeypatch.setattr(sys, name, stream)
+    assert not names_due(game)
+    asked = "Strike them for good?" in streams["stderr"].getvalue()
+    assert asked is (elsewhere == "")
+    assert ("Strike them: callout forget" in streams["stderr"].getvalue()) is not asked
     assert NAME in game.read_bytes()
 
 
