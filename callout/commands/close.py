@@ -67,7 +67,7 @@ def close(
             desk = _Desk(journal, ask or prompt, voice)
             if correct or (signature and signature.reason):
                 return desk.correct(correct, signature or Signature("", ""))
-            by = signature.by if signature else ""
+            by = _one_line("--by", signature.by) if signature else ""
             status, names = desk.close(by), len(names_of(journal.setup))
             days = journal.setup.rules().roster.names_days
     finally:
@@ -109,7 +109,7 @@ class _Desk:
             self._settle()
             home, guest = both_scores(self._game)
             print(f"Final score: home {home}, guest {guest}.")
-            self._answer(self._session.take(calls.Approve(by.strip()), KEY))
+            self._answer(self._session.take(calls.Approve(by), KEY))
             yes = is_yes(self._ask("The officials approve it (yes, no)"))
             self._answer(self._session.take(calls.Yes() if yes else calls.No(), KEY))
         return self._state()

@@ -233,6 +233,14 @@ def test_a_closed_game_is_not_called_on_nor_the_approval_undone(closed: Path) ->
     assert close(closed, ask=answers("no")) == 0
 
 
+def test_who_approved_is_one_line_of_signs_that_can_be_seen(game: Path) -> None:
+    signature = Signature(" Ann\nLee,\t referee\u202e\x1b", "")
+    assert close(game, "", signature, ask=answers("", "yes", "no")) == 0
+    approval = read(game).game.approval
+    assert approval is not None
+    assert approval.by == "Ann Lee, referee"
+
+
 def test_who_approved_is_shown_everywhere(game: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert close(game, "", Signature("Ann Lee, referee", ""), ask=answers("", "yes", "no")) == 0
     assert verify(game) == 0
