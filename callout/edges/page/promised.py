@@ -22,13 +22,14 @@ KEEPS_S: Final = 24 * 3600.0
 
 
 def promise(game: Path, addresses: Addresses, folder: Path | None = None) -> None:
-    """Keep the tokens that this game will take.
+    """Keep the tokens that this game will take, and remove those of games that never started.
 
     Raises:
         OSError: they cannot be written.
     """
     path = _path(game, folder)
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    _remove_old(path.parent)
     told = {"hall": addresses.hall, "partner": addresses.partner}
     write_whole(path, json.dumps(told).encode())
 
@@ -52,6 +53,13 @@ def redeem(
     if not (isinstance(hall, str) and isinstance(partner, str) and len(hall) == len(partner) == 22):
         return Addresses(port, shared)
     return Addresses(port, shared, hall, partner)
+
+
+def _remove_old(folder: Path) -> None:
+    for each in folder.glob("*.json"):
+        with suppress(OSError):  # Another game may take its own at the same moment.
+            if time.time() - each.stat().st_mtime > KEEPS_S:
+                each.unlink()
 
 
 def _path(game: Path, folder: Path | None) -> Path:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from pathlib import Path
 
@@ -33,6 +34,21 @@ def test_after_a_day_it_is_worth_nothing(tmp_path: Path) -> None:
     late = redeem(game, 8765, HERE, tmp_path / "state", now_s=time.time() + KEEPS_S + 1)
     assert late.hall != shown.hall
     assert list((tmp_path / "state").iterdir()) == []
+
+
+def test_the_tokens_of_a_game_that_never_started_are_removed(tmp_path: Path) -> None:
+    """The next promise removes them, so that no token lies there for ever."""
+    folder = tmp_path / "state"
+    promise(tmp_path / "a.game", Addresses(8765, HERE), folder)
+    (old,) = folder.iterdir()
+    promise(tmp_path / "b.game", Addresses(8765, HERE), folder)
+    assert old.exists(), "within a day its game may start"
+    long_ago_s = time.time() - KEEPS_S - 60
+    os.utime(old, (long_ago_s, long_ago_s))
+    shown = Addresses(8765, HERE)
+    promise(tmp_path / "b.game", shown, folder)
+    assert not old.exists()
+    assert redeem(tmp_path / "b.game", 8765, HERE, folder).hall == shown.hall
 
 
 @pytest.mark.parametrize(
