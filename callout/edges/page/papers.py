@@ -6,7 +6,6 @@ The file is read for each request; only the sheet's pictures are kept, while the
 from __future__ import annotations
 
 import json
-from collections import deque
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,7 +24,6 @@ from callout.paper.text import book_text, waiting_words
 
 PICTURES: Final = "sheet-"
 """`sheet-1.png` is the sheet's first page as a picture."""
-
 
 KEEPS: Final = 2
 """The books whose pictures are kept: the newest, and the one that a page is just showing."""
@@ -48,7 +46,8 @@ class Papers:
 
     def __init__(self, game: Path) -> None:
         self._game = game
-        self._drawn: deque[tuple[Recorded, tuple[bytes, ...]]] = deque(maxlen=KEEPS)
+        # Requests are answered in several threads: what one reads is replaced, and never changed.
+        self._drawn: tuple[tuple[Recorded, tuple[bytes, ...]], ...] = ()
         """What the last pictures were made of, and they; the newest first."""
 
     def make(self, name: str, mark: str = "") -> Made | None:
@@ -80,7 +79,7 @@ class Papers:
         pages = next(known, None)
         if pages is None:
             pages = _sheet(recorded, Form.PNG)
-            self._drawn.appendleft((recorded, pages))
+            self._drawn = ((recorded, pages), *self._drawn)[:KEEPS]
         if name == f"{PICTURES}pages.json":
             return json.dumps(len(pages)).encode()
         found = [p for nth, p in enumerate(pages, start=1) if name == f"{PICTURES}{nth}.png"]
