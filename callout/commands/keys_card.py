@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
 from rich.console import Console
@@ -15,14 +15,14 @@ from callout.game.profile.profile import Profile
 from callout.game.terms import Team
 from callout.language.call_file import CallFile
 from callout.language.check import load_language
-from callout.language.grammar import language_folder
+from callout.language.grammar import BEFORE_PART, Grammar, language_folder
 from callout.table.hands.key_card import league_examples, league_keys
 from callout.table.hands.key_help import shown as shown
 from callout.table.hands.keymap import HANDS, Hand, Target
 from callout.table.language import patterns_of
 
 MOST_EXAMPLES: Final = 2
-"""Ways to say a call that fit beside its keys; the rest stand in its file of grammars/en/calls."""
+"""Ways to say a call that fit beside its keys; the rest stand in its file of `grammars/en`."""
 
 HELPERS: Final[Mapping[Target, str]] = {
     Team.HOME: "home",
@@ -45,21 +45,34 @@ Other braces: digits, then Enter. P N: two keys, one after the other."""
 
 def card(profile: Profile | None = None) -> int:
     """Print the card, of a league if one is given; the exit status."""
-    # Without room at its edges the longest rows fit the page.
-    table = Table("Say, for example", "Press", title="Calls", title_justify="left", pad_edge=False)
-    grammar = load_language(language_folder())
-    for file in grammar.calls:
-        found = league_keys(file, patterns_of(grammar), profile) if profile else file.keys
-        if examples := said(file, profile):
-            table.add_row(Text(examples), Text("\n".join(keys(found))))
+    game = load_language(language_folder())
+    before = load_language(language_folder(), BEFORE_PART)
+    known = {file.name for file in game.calls}
+    checklist = [file for file in before.calls if file.name not in known]
+    tables = (
+        _calls("Calls", game, game.calls, profile),
+        _calls("Before the game, with 'callout before'", before, checklist, profile),
+    )
     helpers = Table("Key", "Does", title="Other keys", title_justify="left")
     for key, target in HANDS.items():
         if not isinstance(target, str):  # Digits stand for themselves.
             helpers.add_row(Text(shown(key)), Text(HELPERS[target]))
     console = Console(width=100, highlight=False)
-    console.print(table, helpers)
+    console.print(*tables, helpers)
     console.print(LEGEND, markup=False)
     return 0
+
+
+def _calls(
+    title: str, grammar: Grammar, files: Iterable[CallFile], profile: Profile | None
+) -> Table:
+    # Without room at its edges the longest rows fit the page.
+    table = Table("Say, for example", "Press", title=title, title_justify="left", pad_edge=False)
+    for file in files:
+        found = league_keys(file, patterns_of(grammar), profile) if profile else file.keys
+        if examples := said(file, profile):
+            table.add_row(Text(examples), Text("\n".join(keys(found))))
+    return table
 
 
 def said(file: CallFile, profile: Profile | None = None) -> str:

@@ -6,6 +6,8 @@ import pytest
 
 from callout.commands.keys_card import HELPERS, card, keys, said, shown
 from callout.game.profile.file import load_profile, profile_names
+from callout.language.check import load_language
+from callout.language.grammar import BEFORE_PART, language_folder
 from callout.table.hands.key_card import league_keys
 from callout.table.hands.keymap import HANDS
 from callout.table.language import patterns_of
@@ -20,6 +22,23 @@ def test_every_call_and_every_key_is_on_it(capsys: pytest.CaptureFixture[str]) -
     for file in GRAMMAR.calls:
         assert all(line in printed for line in (*said(file).splitlines(), *keys(file.keys)))
     assert max(map(len, printed.splitlines())) <= 100
+
+
+def test_the_calls_of_the_checklist_stand_apart(capsys: pytest.CaptureFixture[str]) -> None:
+    assert card() == 0
+    game, _, rest = capsys.readouterr().out.partition("Before the game, with 'callout before'")
+    shown_there = rest.partition("Other keys")[0]
+    before = load_language(language_folder(), BEFORE_PART)
+    names = {path.stem for path in (language_folder() / BEFORE_PART).glob("*.yaml")}
+    own = [file for file in before.calls if file.name in names]
+    assert len(own) == len(names) > 5
+    for file in own:
+        for line in (*said(file).splitlines(), *keys(file.keys)):
+            assert line in shown_there
+    # In a game D is another key; what a game and its checklist share stands once.
+    assert "D  done" not in game
+    assert "U  undo that" in game
+    assert "U  undo that" not in shown_there
 
 
 def test_every_key_that_makes_no_call_by_itself_is_explained() -> None:
