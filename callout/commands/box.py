@@ -46,7 +46,7 @@ def box(games: Sequence[Path], pdf: bool, png: bool, paper: str, to: Path | None
             status = 2
             continue
         _write(recorded, forms, paper, stem)
-        names_due(path)
+        names_due(path, one_of_many=len(games) > 1)
     return status
 
 

@@ -9,7 +9,7 @@ import sys
 from typing import Final
 
 from callout.plain import plain
-from callout.table.book.names import names_of
+from callout.table.book.names import names_of, names_told
 from callout.table.setup.setup import Setup
 
 AID: Final = (
@@ -36,8 +36,8 @@ def of_names(setup: Setup) -> str:
     if not count:
         return ""
     return (
-        f"{count} names are in it, which may be children's: share it with care. Numbers alone do "
-        "everything."
+        f"it holds {names_told(count)}, which may be children's: share it with care. Numbers alone "
+        "do everything."
     )
 
 

@@ -26,7 +26,7 @@ from callout.paper.text import waiting_words
 from callout.plain import plain, unseen
 from callout.reading import exists
 from callout.table.book.journal import Journal
-from callout.table.book.names import names_of
+from callout.table.book.names import names_of, names_told
 from callout.table.clock import MachineTime
 from callout.table.language import Parsers, english, parsers_of, replies_of, scope_of
 from callout.table.session import Session
@@ -81,7 +81,7 @@ def close(
 def _strike(names: int, days: int) -> str:
     kept = f" The league's rules keep them {days} days." if days else ""
     return (
-        f"The lists hold {names} names.{kept} Print the sheet before they go: callout sheet. "
+        f"The lists hold {names_told(names)}.{kept} Print the sheet before they go: callout sheet. "
         "They can be struck for good. Strike them now? (yes, no)"
     )
 

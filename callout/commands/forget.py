@@ -10,7 +10,7 @@ from callout.errors import JournalError, why
 from callout.plain import plain
 from callout.table.book.journal import Journal
 from callout.table.book.leftover import log_of, real
-from callout.table.book.names import names_of
+from callout.table.book.names import names_of, names_told
 from callout.table.setup.game_path import check_game_path
 
 _NAMELESS: Final = ("-replies.wav", "-sent.json")
@@ -28,7 +28,7 @@ def forget(game: Path) -> int:
         count, known = len(names_of(journal.setup)), journal.copies()
         try:
             journal.forget()
-            print(f"{game}: {count} names struck; the numbers and the book are as they were")
+            print(f"{game}: {names_told(count)} struck; the numbers and the book are as they were")
         finally:
             _list(game, known)
     return 0

@@ -14,7 +14,7 @@ from callout.commands.forget import forget
 from callout.errors import JournalError
 from callout.plain import plain
 from callout.table.book.journal import Journal
-from callout.table.book.names import names_of
+from callout.table.book.names import names_of, names_told
 
 Ask = Callable[[str], str]
 """What a person answers to a question; empty where nothing was typed."""
@@ -22,9 +22,12 @@ Ask = Callable[[str], str]
 DAY_MS: Final = 86_400_000
 
 
-def names_due(game: Path, ask: Ask | None = None, now_ms: int | None = None) -> bool:
+def names_due(
+    game: Path, ask: Ask | None = None, now_ms: int | None = None, one_of_many: bool = False
+) -> bool:
     """Ask whether names are to be struck, where it is time, and strike them; whether they were.
 
+    Of `one_of_many` it is only told: a long run must not stop in the midst for an answer.
     A file that cannot be read is for the command itself to tell.
 
     Raises:
@@ -32,7 +35,7 @@ def names_due(game: Path, ask: Ask | None = None, now_ms: int | None = None) -> 
     """
     try:
         with Journal.read(game) as journal:
-            if not wants_struck(journal, ask, now_ms):
+            if not wants_struck(journal, ask, now_ms, one_of_many):
                 return False
     except JournalError:
         return False
@@ -40,7 +43,12 @@ def names_due(game: Path, ask: Ask | None = None, now_ms: int | None = None) -> 
     return True
 
 
-def wants_struck(journal: Journal, ask: Ask | None = None, now_ms: int | None = None) -> bool:
+def wants_struck(
+    journal: Journal,
+    ask: Ask | None = None,
+    now_ms: int | None = None,
+    one_of_many: bool = False,
+) -> bool:
     """Whether it is time to strike names, and a person who is asked wants it.
 
     It is time so many days after the newest entry as the league's profile says. Where nobody sits
@@ -55,8 +63,9 @@ def wants_struck(journal: Journal, ask: Ask | None = None, now_ms: int | None = 
     if not (days and count and entries) or now - entries[-1].at.wall_ms <= days * DAY_MS:
         return False
     game = plain(str(journal.path))
-    told = f"{game}: {count} names are in it, and the league's {days} days for them are over"
-    if ask is None and not _somebody_reads():
+    what = f"and the {days} days for which the league keeps names are over"
+    told = f"{game}: it holds {names_told(count)}, {what}"
+    if one_of_many or (ask is None and not _somebody_reads()):
         print(f"{told}. Strike them: callout forget {game}", file=sys.stderr)
         return False
     return is_yes((ask or prompt)(f"{told}. Strike them for good? (yes, no)"))

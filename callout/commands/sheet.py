@@ -68,7 +68,7 @@ def print_sheets(games: Sequence[Path], printing: Printing) -> int:
     for game in shown(games, "Printing the sheets"):
         try:
             print_sheet(game, read(game), printing)
-            names_due(game)
+            names_due(game, one_of_many=len(games) > 1)
         except CalloutError as error:
             if len(games) == 1 or isinstance(error, TypesetError):
                 raise

@@ -18,7 +18,7 @@ def test_names_are_told_and_numbers_are_not(capsys: pytest.CaptureFixture[str]) 
     tell_names("x.game", Setup("nfhs-2026", FOXES, FOXES))
     told = capsys.readouterr()
     assert told.out == ""
-    assert told.err.startswith("x.game: 2 names are in it, which may be children's")
+    assert told.err.startswith("x.game: it holds 2 names, which may be children's")
     assert told.err.count("\n") == 1
 
 

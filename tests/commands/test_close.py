@@ -82,7 +82,7 @@ def test_what_is_open_is_asked_for_and_the_score_approved(
     assert asked[0].startswith("guest basket of 2, Q1")
     assert asked[0] == asked[1] == asked[2]
     assert asked[3] == "The officials approve it (yes, no)"
-    assert "1 names" in asked[4]
+    assert "hold 1 name." in asked[4]
     assert "Expected a shirt number, got 'eight'." in told
     assert any(line.startswith("No seventy seven for guest") for line in told)
     assert "Final score: home 2, guest 2." in told

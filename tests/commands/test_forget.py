@@ -30,7 +30,7 @@ def test_names_are_struck_and_copies_listed(
         journal.copied(gone)
     assert forget(game) == 0
     told = capsys.readouterr().out.splitlines()
-    assert told[0].startswith(f"{game}: 1 names struck")
+    assert told[0].startswith(f"{game}: 1 name struck")
     assert [line.partition(": ")[0] for line in told[1:-1]] == [str(copy), str(old), str(gone)]
     assert told[-1].startswith("Not known here: ")
     assert b"Ada" not in game.read_bytes()

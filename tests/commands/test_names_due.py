@@ -49,8 +49,8 @@ def test_they_are_asked_for_after_the_days_of_the_profile(game: Path) -> None:
     assert asked == []
     assert not names_due(game, no, end + 1)
     assert asked == [
-        f"{game}: 1 names are in it, and the league's {days} days for them are over. "
-        "Strike them for good? (yes, no)"
+        f"{game}: it holds 1 name, and the {days} days for which the league "
+        "keeps names are over. Strike them for good? (yes, no)"
     ]
     assert NAME in game.read_bytes()
     assert names_due(game, lambda what: "yes", end + 1)
@@ -91,6 +91,16 @@ def test_a_pipe_is_never_kept_waiting(
     assert asked is (elsewhere == "")
     assert ("Strike them: callout forget" in streams["stderr"].getvalue()) is not asked
     assert NAME in game.read_bytes()
+
+
+def test_a_run_over_many_games_does_not_stop_for_an_answer(
+    game: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def never(what: str) -> str:
+        raise AssertionError(what)
+
+    assert not names_due(game, never, one_of_many=True)
+    assert "Strike them: callout forget" in capsys.readouterr().err
 
 
 def test_a_file_that_cannot_be_read_is_for_the_command_to_tell(tmp_path: Path) -> None:

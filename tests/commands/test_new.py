@@ -58,7 +58,7 @@ def test_league_teams_and_numbers_make_a_game(run: Run) -> None:
     ]
     assert "callout live saturday.game --setup saturday.setup" in shown
     assert shown.count("It is no official clock") == 1
-    assert "names are in it" not in shown
+    assert "which may be children's" not in shown
 
 
 def test_each_question_has_an_answer_of_its_own(run: Run) -> None:
@@ -101,7 +101,7 @@ def test_a_list_may_be_pasted_or_lie_in_a_file(run: Run) -> None:
         ("3", "Ida Rush"),
         ("5", "Jo Sand"),
     ]
-    assert "saturday.setup: 4 names are in it, which may be children's" in shown
+    assert "saturday.setup: it holds 4 names, which may be children's" in shown
     assert "roster guest: foxes.csv" in Path("saturday.setup").read_text()
 
 

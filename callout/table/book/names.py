@@ -26,6 +26,11 @@ def names_of(setup: Setup) -> tuple[Name, ...]:
     return (*players, *setup.people)
 
 
+def names_told(count: int) -> str:
+    """So many names, in words for a person."""
+    return f"{count} name" if count == 1 else f"{count} names"
+
+
 def with_names(setup: Setup, names: Iterable[Name] = ()) -> Setup:
     """The setup with these names and no others; those of nobody that a setup has are ignored."""
     known = {(team, number): plain(name) for team, number, name in names}
