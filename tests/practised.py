@@ -178,7 +178,7 @@ class Practised:
 
         with pytest.MonkeyPatch.context() as patch:
             # To read and check English takes most of a second, and its parser another one.
-            patch.setattr(live_table, "load_language", lambda _: english_grammar())
+            patch.setattr(live_table, "load_language", lambda *_: english_grammar())
             patch.setattr(live_table, "Parsers", parsers_of)
             self.table = PracticeTable(
                 self.journal, PRINT,
