@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import Final
 
 from callout.errors import JournalError, why
+from callout.game import calls
+from callout.game.fold import Entry
 from callout.plain import plain
 from callout.table.book.journal import Journal
 from callout.table.book.leftover import log_of, real
@@ -29,9 +31,19 @@ def forget(game: Path) -> int:
         try:
             journal.forget()
             print(f"{game}: {names_told(count)} struck; the numbers and the book are as they were")
+            _tell_signers(game, journal.entries())
         finally:
             _list(game, known)
     return 0
+
+
+def _tell_signers(game: Path, entries: Iterable[Entry]) -> None:
+    """Name who approved or signed: they are a part of the book and cannot be struck."""
+    named = (
+        each.call.by for each in entries if isinstance(each.call, calls.Approve | calls.Signed)
+    )
+    if signers := "; ".join(dict.fromkeys(plain(by) for by in named if by)):
+        print(f"{plain(str(game))}: who approved or signed stays in the book: {signers}")
 
 
 def _list(game: Path, known: Iterable[Path]) -> None:

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from callout.commands.close import Signature, close
+from callout.commands.forget import forget
 from callout.commands.sheet import read
 from callout.commands.verify import verify
 from callout.errors import CalloutError
@@ -239,6 +240,24 @@ def test_who_approved_is_one_line_of_signs_that_can_be_seen(game: Path) -> None:
     approval = read(game).game.approval
     assert approval is not None
     assert approval.by == "Ann Lee, referee"
+
+
+def test_who_approved_or_signed_stays_when_names_are_struck(
+    game: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """They are part of the hash chain; whoever strikes the names is told."""
+    close(game, "", Signature("Ann Lee, referee", ""), ask=answers("", "yes", "no"))
+    close(game, "set home score four", MILLER, ask=answers())
+    close(game, "set home score three", MILLER, ask=answers())
+    capsys.readouterr()
+    assert forget(game) == 0
+    told = capsys.readouterr().out
+    assert (
+        f"{game}: who approved or signed stays in the book: Ann Lee, referee; J. Miller\n" in told
+    )
+    recorded = read(game)
+    assert recorded.game.approval is not None
+    assert recorded.game.approval.by == "Ann Lee, referee"
 
 
 def test_who_approved_is_shown_everywhere(game: Path, capsys: pytest.CaptureFixture[str]) -> None:
