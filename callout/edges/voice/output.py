@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import ctypes
 import sys
 from collections.abc import Callable
@@ -49,9 +50,12 @@ _silent = _Message(lambda _file, _line, _function, _code, _format: None)
 
 def _silence_alsa() -> None:
     try:
-        ctypes.CDLL("libasound.so.2").snd_lib_error_set_handler(_silent)
+        set_handler = ctypes.CDLL("libasound.so.2").snd_lib_error_set_handler
     except (OSError, AttributeError):
         return  # a system without ALSA
+    set_handler(_silent)
+    # A thread of the device's may still call it when Python has ended.
+    atexit.register(set_handler, None)
 
 
 def has_output() -> bool:
