@@ -22,6 +22,11 @@ from callout.table.talk.questions import (
     with_value,
 )
 
+ANSWERS: Final = (
+    calls.Yes, calls.No, calls.Answer, calls.Pick, calls.Earlier, calls.Later,
+)  # fmt: skip
+"""Calls that mean nothing without a question."""
+
 CLOCK: Final = (calls.SetClock, calls.StartClock, calls.StopClock)
 """Calls that put the clock right; they answer whether the game goes on as the journal has it."""
 
@@ -44,6 +49,9 @@ def answering(question: Question | None, call: Call) -> float:
     plain = question.wants in ("yes", "this") or len(question.choices) == 1
     if isinstance(call, calls.Yes | calls.No) and plain:
         return 1.0
+    if question.wants == "this":
+        # Its choices are asked about one by one, and none of them is named.
+        return 0.0
     if isinstance(call, calls.No):
         return NEITHER
     named = isinstance(call, calls.Answer) and question.wants == "number"
@@ -54,6 +62,12 @@ def answering(question: Question | None, call: Call) -> float:
         (p / max(question.likely) for choice, p in shares if choice in meant),
         default=ANOTHER if named else 0.0,
     )
+
+
+def can_answer(question: Question | None, call: Call) -> bool:
+    """Whether a call answers a question; yes and no may choose between two things (`choice_of`)."""
+    two = question is not None and len(question.choices) == 2
+    return answering(question, call) > 0 or (two and isinstance(call, calls.Yes | calls.No))
 
 
 def _means(choice: Call, call: Call) -> bool:

@@ -91,3 +91,14 @@ def test_what_was_just_taken_back_is_less_likely_for_some_seconds(running: Table
     assert prior(calls.Score(HOME, 2, "4")) == 1.0
     running.wait(UNDONE_MS / 1000 + 1)
     assert prior(five) == 1.0
+
+
+def test_while_lines_are_asked_about_one_by_one_no_other_call_is_an_answer(running: Table) -> None:
+    for number in ("five", "ten"):
+        running.say(f"home two number {number}")
+        running.wait(5)
+    assert running.say("home basket was number eleven").text.endswith("This one?")
+    prior = running.session.prior
+    assert prior(calls.Yes()) == prior(calls.No()) == prior(calls.Earlier()) == EXPECTED
+    assert prior(calls.Answer("5")) == prior(calls.Pick(1)) == REFUSED
+    assert prior(calls.StopClock()) == prior(calls.Score(HOME, 2)) == 1.0
