@@ -57,7 +57,7 @@ class BeforeSession(Session):
         super().__init__(journal, replies, time)
         self._tries, self._show, self._taken_up = tries or {}, show, bool(self.entries)
         self._read: tuple[str | None, int] | None = None
-        self._read_back: set[tuple[Team, tuple[str, ...]]] = set()
+        self._read_back: set[tuple[Team, int]] = set()
 
     @property
     def shown_tenths(self) -> int:
@@ -141,16 +141,21 @@ class BeforeSession(Session):
         """A team whose starters are complete, and were not read back since they were named."""
         game, item = self.game, checklist.current(self.game)
         asked = item is not None and checklist.look_of(game.profile, item) is Look.STARTERS
-        last = self.entries[-1].call if self.entries else None
-        named = last.team if isinstance(last, calls.Starter | calls.DropStarter) else None
+        last = self.entries[-1].id if self.entries else 0
         for team in Team:
-            numbers = game.side(team).starters
-            whole = len(numbers) == game.profile.roster.on_court
-            fresh = (team, numbers) not in self._read_back and team not in game.starters_read
-            if whole and fresh and (asked or team is named):
-                self._read_back.add((team, numbers))
+            whole = len(game.side(team).starters) == game.profile.roster.on_court
+            named = self._named(team)
+            fresh = (team, named) not in self._read_back and team not in game.starters_read
+            if whole and fresh and (asked or named == last > 0):
+                self._read_back.add((team, named))
                 return team
         return None
+
+    def _named(self, team: Team) -> int:
+        """The newest entry that named a starter of a team, or took one off; 0 for none."""
+        naming = calls.Starter | calls.DropStarter
+        of_team = (e.id for e in self.entries if isinstance(e.call, naming) and e.call.team is team)
+        return max(of_team, default=0)
 
     def _tell(self, item: str | None) -> Reply:
         """Reads an item with what the program finds of it; or that nothing is left."""

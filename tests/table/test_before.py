@@ -263,6 +263,31 @@ def test_fewer_than_five_may_be_agreed_to(desk: Desk) -> None:
     assert desk.say("yes") == "Guest: one start."
 
 
+def test_what_was_seen_and_is_no_longer_so_is_left_again(desk: Desk) -> None:
+    for team, numbers in (("home", (4, 5, 10, 11, 12)), ("guest", (3, 5, 14, 15, 20))):
+        for number in numbers:
+            desk.say(f"{team} starter {number}")
+        desk.say("yes")
+    desk.say("tip in 20 minutes")
+    desk.until("Officials:")
+    assert "starters" not in desk.say("what is left")
+    desk.say("home 12 does not start")
+    assert "starters" in desk.say("what is left")
+    # The same five as before are read back, too: somebody has just changed them.
+    assert "Home starts four, five, ten, eleven, twelve. Right?" in desk.say("home starter 12")
+    desk.say("yes")
+    assert "starters" not in desk.say("what is left")
+
+
+def test_the_time_of_the_tip_is_asked_again_once_it_is_undone(desk: Desk) -> None:
+    desk.say("tip in 20 minutes")
+    assert desk.say("undo that") == (
+        "Undone: time of the tip. When is the tip? Say the minutes to it."
+    )
+    assert desk.say("what is left").startswith("Left: time of the tip, at the table")
+    assert desk.say("put that back").startswith("Put back: time of the tip. Be at the table")
+
+
 # --- a program that dies, and the game after it ---------------------------------------------------
 
 

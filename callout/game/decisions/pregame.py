@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from callout.game.decisions import refusals
 from callout.game.decisions.base import Decision, Refusal
 from callout.game.due import due
@@ -48,13 +50,13 @@ def skip(game: Game, call: CheckSkip, at: At) -> Decision:
     return _checked(game, "skipped", at)
 
 
-def _checked(game: Game, how: str, at: At) -> Decision:
+def _checked(game: Game, how: Literal["done", "skipped"], at: At) -> Decision:
     if game.phase is not Phase.BEFORE:
         return Refusal(refusals.HAS_BEGUN)
     item = current(game)
     if item is None:
         return Refusal(refusals.ALL_CHECKED)
-    return (ItemChecked(item, "done" if how == "done" else "skipped", at.wall_ms),)
+    return (ItemChecked(item, how, at.wall_ms),)
 
 
 def seen(game: Game, call: CheckSeen, at: At) -> Decision:

@@ -15,7 +15,8 @@ def current(game: Game) -> str | None:
     """
     if game.phase is not Phase.BEFORE:
         return None
-    touched = [each.item for each in game.checks]
+    # What the program saw, and sees no longer, is asked like what nobody has touched.
+    touched = [each.item for each in game.checks if each.how != "seen"]
     open_items = left(game)
     fresh = next((item for item in open_items if item not in touched), None)
     last = {item: at for at, item in enumerate(touched)}
@@ -28,9 +29,11 @@ def left(game: Game) -> tuple[str, ...]:
 
 
 def is_done(game: Game, item: str) -> bool:
-    """Whether an item was done, or seen to be done."""
+    """Whether a person said that an item is done, or the program saw it and it still is: a starter
+    may have been taken off since, or the time of the start undone.
+    """
     how = next((each.how for each in reversed(game.checks) if each.item == item), "skipped")
-    return how != "skipped"
+    return how == "done" or (how == "seen" and is_seen(game, item))
 
 
 def look_of(profile: Profile, item: str) -> Look:

@@ -149,9 +149,11 @@ def _undone(line: BookLine, after: Game) -> Notice:
 
 
 def put_back(before: Game, event: events.PutBackIn, after: Game) -> list[Notice]:
-    """What counts again, by its call."""
+    """What counts again, by its call; and the score, once there can be one."""
     call = next((line.call for line in after.lines if line.entry == event.entry), None)
-    return [Notice(kinds.PUT_BACK, slots={"call": call, **score_slots(after)})]
+    before_it = after.phase is Phase.BEFORE
+    score = {"home": None, "guest": None} if before_it else score_slots(after)
+    return [Notice(kinds.PUT_BACK, slots={"call": call, **score})]
 
 
 def changed_line(was: BookLine | None, now: BookLine | None, after: Game) -> list[Notice]:

@@ -327,7 +327,7 @@ UNDONE_END: Final = echo("undone_end", call=str | None, nth=int, unit=str, left_
 UNDONE_START: Final = echo("undone_start", nth=int, unit=str)
 UNDONE_CHANGE: Final = echo("undone_change", call=str | None)
 UNDONE: Final = echo("undone", call=str | None, home=int, guest=int)
-PUT_BACK: Final = echo("put_back", call=str | None, home=int, guest=int)
+PUT_BACK: Final = echo("put_back", call=str | None, home=int | None, guest=int | None)
 MARKED: Final = echo("marked", left_tenths=int | None)
 PLAYER_ADDED: Final = echo("player_added", team=Team, number=str)
 PLAYER_FILLED: Final = echo("player_filled", team=Team, number=str, entries=int)
