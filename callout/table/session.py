@@ -32,7 +32,7 @@ from callout.table.speech.foresight import foreseen
 from callout.table.speech.reply import Reply, Sort
 from callout.table.speech.speaker import Speaker
 from callout.table.talk.dialogue import Dialogue, Step, booked, expire, hear, open_question
-from callout.table.talk.prior import prior
+from callout.table.talk.prior import can_answer, prior
 from callout.table.talk.question_kinds import EXPIRED
 from callout.table.talk.questions import ANSWER_MS, SPOKEN, Doubt, Heard, Made, Question, Readings
 from callout.table.talk.requests import Requests, unknown
@@ -124,11 +124,9 @@ class Session:
         return prior(self.book.decisions, self.dialogue, self.entries, call, moment or self.now())
 
     def may(self, call: Call) -> bool:
-        """Whether the call would not be refused now."""
-        if isinstance(call, calls.Earlier | calls.Later):
-            question = self.dialogue.question
-            return question is not None and question.wants == "this"
-        return not self.book.decisions.refuses(call, self.now())
+        """Whether the call would do something now: be booked, be an answer, or be told."""
+        does = can_answer(self.dialogue.question, call) and self.requests.may(call)
+        return does and not self.book.decisions.refuses(call, self.now())
 
     def hear(self, parser: Parser, words: str, source: str, made: Made = None) -> Reply:
         """What comes of words; `made` makes another call of each, such as a signed one."""

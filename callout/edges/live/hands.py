@@ -11,7 +11,14 @@ from callout.language.grammar import Grammar
 from callout.table.clock import MachineTime, at
 from callout.table.hands.composing import WAIT_NS, Keyed, Keying, Keys, KeyStep
 from callout.table.hands.devices import Act, Begun, Edge, Hands, LetGo, Move, Unknown
-from callout.table.hands.key_help import help_in_words, help_page, key_rows, pages, word_rows
+from callout.table.hands.key_help import (
+    expected,
+    help_in_words,
+    help_page,
+    key_rows,
+    pages,
+    word_rows,
+)
 from callout.table.hands.keymap import Hand, KeyMap
 from callout.table.hands.one_switch import PAUSE_NS, Choosing, Switch
 from callout.table.hands.presses import MS, Stuck
@@ -158,19 +165,23 @@ class LiveHands:
     def _asked(self) -> bool:
         return self._session.dialogue.question is not None
 
+    @property
+    def _expected(self) -> str:
+        return expected(self._switch, self._session.game, self._asked)
+
     def _help(self) -> Reply:
         """What may be pressed or said now, page by page; of a call begun, what it still needs."""
         if waiting := self._keying.pattern:
             step = KeyStep(self._keying, wants=waiting.places[0].kind)
             return self._session.key_told(step)
-        rows = key_rows(self._switch, self._hands.keymap, self._keying.team, self._asked)
+        rows = key_rows(self._switch, self._hands.keymap, self._keying.team, self._expected)
         return self._session.tell(help_page(rows, self._page_of(rows, WAIT_NS)), tone="")
 
     def helped(self, line: str) -> Reply | None:
         """What may be said or typed now, page by page; None for a line that does not ask for it."""
         if line.strip().lower() not in self._switch.replies.file.terms["asks_help"].values():
             return None
-        rows = word_rows(self._switch, self._asked, self._session.game.approval is not None)
+        rows = word_rows(self._switch, self._expected, self._session.game.approval is not None)
         return self._session.tell(help_in_words(rows, self._page_of(rows, READ_NS)), tone="")
 
     def _page_of(self, rows: tuple[str, ...], within_ns: int) -> int:
@@ -221,4 +232,5 @@ class LiveHands:
 
 def _numbers(setup: Setup, team: Team | None) -> list[str]:
     teams = (team,) if team else tuple(Team)
-    return sorted({player.number for each in teams for player in setup.team(each).players})
+    numbers = {player.number for each in teams for player in setup.team(each).players}
+    return sorted(numbers, key=lambda number: (int(number), number))

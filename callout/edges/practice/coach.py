@@ -51,7 +51,8 @@ class Coach:
 
     def refuses(self, call: Call) -> bool:
         """Whether the table would not book that call now."""
-        return not self._session.may(call)
+        session = self._session
+        return session.book.decisions.refuses(call, session.now())
 
     def finished(self, now_ms: int) -> Judgement:
         """What became of all calls by now."""

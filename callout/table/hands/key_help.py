@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
+from itertools import chain, cycle
 from typing import Final
 
 from callout.game.called import CALLS
+from callout.game.figures import checklist
 from callout.game.kind import Kind
 from callout.game.notices.kinds import Notice
+from callout.game.state import Game
 from callout.game.talk import TALK
 from callout.game.terms import Team
 from callout.language.pattern import Pattern
@@ -19,18 +22,36 @@ from callout.table.speech.kinds import HELP, HELP_WORDS
 MOST_OFFERED: Final = 6
 """The most keys of a page; nobody remembers more."""
 
+ASKED: Final = "asked"
+"""The group of the menu with the answers to a question."""
+
+SOME_SHIRTS: Final = ("4", "10")
+"""Examples where the lists are empty: numbers that every league allows, and that sound apart."""
+
 HELPERS: Final = (Hand.DONE, Hand.CLEAR, Hand.TYPE, Hand.CHOOSE)
 """Keys that make no call by themselves, named at the end."""
 
 
-def key_rows(switch: Switch, keymap: KeyMap, team: Team | None, asked: bool) -> tuple[str, ...]:
+def expected(switch: Switch, game: Game, asked: bool) -> str:
+    """The group of the menu that comes first now: the answers to an open question, or before the
+    game what the item of the checklist needs; empty where nothing is expected.
+    """
+    if asked:
+        return ASKED
+    item = checklist.current(game)
+    group = checklist.look_of(game.profile, item).value if item else ""
+    return group if group in switch.menu else ""
+
+
+def key_rows(switch: Switch, keymap: KeyMap, team: Team | None, first: str) -> tuple[str, ...]:
     """Everything that may be pressed now, each key with its words; the most usual first.
 
-    With `team`, whose key was just pressed, it is that team's calls; with `asked`, the answers to
-    the open question come first.
+    With `team`, whose key was just pressed, it is that team's calls. `first` is the group that is
+    expected now, as `expected` gives it.
     """
     named: dict[str, str] = {}
-    groups = [*(["asked"] if asked else []), "team" if team else "first"]
+    asked = first == ASKED
+    groups = [*([first] if first else []), "team" if team else "first"]
     for label, leads in (row for group in groups for row in _calls(switch, group, team)):
         if key := keymap.find(leads if isinstance(leads, Team) else (leads,)):
             named.setdefault(key, label)
@@ -44,13 +65,14 @@ def key_rows(switch: Switch, keymap: KeyMap, team: Team | None, asked: bool) -> 
     return tuple(f"{shown(key)} {label}" for key, label in named.items())
 
 
-def word_rows(switch: Switch, asked: bool, closed: bool) -> tuple[str, ...]:
+def word_rows(switch: Switch, first: str, closed: bool) -> tuple[str, ...]:
     """Everything that may be said or typed now, in whole calls; the most usual first.
 
-    `closed`: the book is closed, so that only questions to the table are left.
+    `first` is the group that is expected now, as `expected` gives it. `closed`: the book is closed,
+    so that only questions to the table are left.
     """
-    words = switch.replies.file.terms.get("place", {})
-    usual = [leads for label in (["asked"] if asked else []) for leads in _own(switch, label, None)]
+    usual = [*_own(switch, first, None)] if first else []
+    shown_how = [_example(switch, each) for each in usual if first != ASKED]
     for label, leads in switch.menu["first"].items():
         if label == TEAM:
             usual += (each for team in Team for each in _own(switch, "team", team))
@@ -59,7 +81,7 @@ def word_rows(switch: Switch, asked: bool, closed: bool) -> tuple[str, ...]:
     rare = [_calls(switch, "first", None), *(_calls(switch, "team", team) for team in Team)]
     others = (leads for rows in rare for _, leads in rows if isinstance(leads, Pattern))
     found = (each for each in (*usual, *others) if not closed or _is_talk(switch, each))
-    return tuple(dict.fromkeys(_worded(each, words) for each in found))
+    return tuple(dict.fromkeys((*shown_how, *(_worded(switch, each) for each in found))))
 
 
 def _is_talk(switch: Switch, pattern: Pattern) -> bool:
@@ -75,11 +97,23 @@ def _own(switch: Switch, name: str, team: Team | None) -> Iterator[Pattern]:
             yield leads
 
 
-def _worded(pattern: Pattern, words: Mapping[str, str]) -> str:
-    """A call with words for its open places: `home or guest two`."""
-    text = pattern.text
+def _example(switch: Switch, pattern: Pattern) -> str:
+    """The call as somebody would say it, with values in it."""
+    if pattern.wants("shirt"):
+        return _worded(switch, pattern)
+    return switch.patterns.grammar.calls[pattern.index].examples[0].say
+
+
+def _worded(switch: Switch, pattern: Pattern) -> str:
+    """A call with words for its open places, and shirt numbers of the lists: `home or guest sub
+    four in ten out`. Where the number is all there is to say, it is any number.
+    """
+    words, text = switch.replies.file.terms.get("place", {}), pattern.text
+    numbers = chain(switch.numbers(None), cycle(SOME_SHIRTS))
     for place in (*pattern.places, *pattern.options):
-        text = text.replace(f"{{{place.slot}}}", words.get(place.kind, place.slot))
+        shirt = place.kind == "shirt" and " " in text
+        word = switch.replies.words.shirt(next(numbers)) if shirt else words.get(place.kind)
+        text = text.replace(f"{{{place.slot}}}", word or place.slot)
     return text
 
 

@@ -18,6 +18,7 @@ from callout.game.values import SHIRTS
 from callout.language.grammar import BEFORE_PART, Grammar
 from callout.language.pattern import Pattern, PatternError, Patterns, Place
 from callout.language.replies import Replies
+from callout.language.scope import Sentences
 from callout.language.slots import listed
 from callout.table.hands.composing import Keyed, value_of
 
@@ -141,7 +142,13 @@ class Switch:
     def possible(self, pattern: Pattern, team: Team | None) -> bool:
         """Whether a call may be made now, of that team if it takes one; open places stay open."""
         mine = _of_team(pattern, team)
-        return bool(mine.places) or self._allowed(mine)
+        if not mine.places:
+            return self._allowed(mine)
+        # An answer is a number or none, whichever number it is.
+        (place, *more), file = mine.places, self.patterns.grammar.calls[mine.index]
+        if more or place.kind != "shirt" or file.sentences is Sentences.CALLS:
+            return True
+        return any(self._allowed(mine.given(place.slot, number)) for number in SHIRTS)
 
     # --- what is read --------------------------------------------------------------------------
 

@@ -65,7 +65,12 @@ def answering(question: Question | None, call: Call) -> float:
 
 
 def can_answer(question: Question | None, call: Call) -> bool:
-    """Whether a call answers a question; yes and no may choose between two things (`choice_of`)."""
+    """Whether a call answers a question; True for a call that is no answer.
+
+    Yes and no may choose between two things, too (`choice_of`).
+    """
+    if not isinstance(call, ANSWERS):
+        return True
     two = question is not None and len(question.choices) == 2
     return answering(question, call) > 0 or (two and isinstance(call, calls.Yes | calls.No))
 

@@ -15,6 +15,7 @@ from callout.game.events import TakenBack
 from callout.game.fold import Entry
 from callout.game.state import At, Game
 from callout.table.talk.answers import answering
+from callout.table.talk.answers import can_answer as can_answer
 from callout.table.talk.dialogue import Dialogue
 from callout.table.talk.leaning import weight
 from callout.table.talk.repeats import was_called

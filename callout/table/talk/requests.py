@@ -64,6 +64,17 @@ class Requests:
             case _:
                 return None
 
+    def may(self, call: Call) -> bool:
+        """Whether a request would do something now; True for any other call."""
+        match call:
+            case calls.RefereeTold() | calls.Ask(topic=Topic.ALOUD):
+                return bool(self._speaker.announcer.pending)
+            case calls.PauseListening():
+                return self.listening
+            case calls.ListenAgain():
+                return not self.listening
+        return True
+
     def _ask(self, ask: calls.Ask, game: Game, moment: At) -> Done:
         speaker = self._speaker
         if ask.topic is Topic.AGAIN:

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from callout.commands.keys_card import shown
 from callout.game.terms import Team
-from callout.language.grammar import language_folder, load_grammar
+from callout.language.grammar import BEFORE_PART, Grammar, language_folder, load_grammar
+from callout.language.parser import Parsed, Parser
+from callout.language.scope import Scope
+from callout.table.book.journal import Journal
+from callout.table.clock import SimulatedTime
 from callout.table.hands.key_help import (
     HELPERS,
     MOST_OFFERED,
+    expected,
     help_page,
     key_rows,
     pages,
@@ -18,8 +25,9 @@ from callout.table.hands.key_help import (
 from callout.table.hands.keymap import Hand, KeyMap
 from callout.table.hands.one_switch import Switch
 from callout.table.language import keys_of, menu_of, patterns_of, replies_of
+from callout.table.session import Session
 from tests.english import english_grammar
-from tests.table.play import Table
+from tests.table.play import SETUP, Table
 
 GRAMMAR = english_grammar()
 
@@ -29,7 +37,7 @@ def helped(
 ) -> list[str]:
     patterns, replies = patterns_of(GRAMMAR), replies_of(GRAMMAR)
     switch = Switch(menu_of(GRAMMAR), patterns, replies, lambda of: (), table.session.may)
-    return list(key_rows(switch, keys or keys_of(GRAMMAR), team, asked))
+    return list(key_rows(switch, keys or keys_of(GRAMMAR), team, "asked" if asked else ""))
 
 
 def running() -> Table:
@@ -66,7 +74,9 @@ def test_a_foul_that_the_league_does_not_have_is_not_named() -> None:
 
 
 def test_an_open_question_may_be_answered_and_calls_go_on() -> None:
-    found = helped(running(), asked=True)
+    asking = running()
+    asking.say("end game")
+    found = helped(asking, asked=True)
     assert found[:2] == ["Y yes", "N no"]
     assert "Space stop clock" in found
     assert "Y yes" not in helped(running())
@@ -76,7 +86,7 @@ def test_every_key_that_makes_a_call_is_named_in_some_state() -> None:
     patterns, replies = patterns_of(GRAMMAR), replies_of(GRAMMAR)
     switch = Switch(menu_of(GRAMMAR), patterns, replies, lambda of: ())
     keymap = keys_of(GRAMMAR)
-    states = [(None, True), (Team.HOME, False)]
+    states = [(None, "asked"), (Team.HOME, "")]
     named = {row for team, asked in states for row in key_rows(switch, keymap, team, asked)}
     keys = {key for key, target in keymap.keys.items() if isinstance(target, tuple)}
     keys |= {key for hand in HELPERS if (key := keymap.find(hand))}
@@ -95,10 +105,16 @@ def test_it_is_given_page_by_page() -> None:
     assert pages(()) == 1
 
 
-def worded(table: Table, asked: bool = False, closed: bool = False) -> list[str]:
-    patterns, replies = patterns_of(GRAMMAR), replies_of(GRAMMAR)
-    switch = Switch(menu_of(GRAMMAR), patterns, replies, lambda of: (), table.session.may)
-    return list(word_rows(switch, asked, closed))
+def switch_of(session: Session, grammar: Grammar, numbers: tuple[str, ...] = ()) -> Switch:
+    patterns, replies = patterns_of(grammar), replies_of(grammar)
+    return Switch(menu_of(grammar), patterns, replies, lambda of: numbers, session.may)
+
+
+def worded(table: Table, closed: bool = False, numbers: tuple[str, ...] = ()) -> list[str]:
+    session = table.session
+    switch = switch_of(session, GRAMMAR, numbers)
+    asked = session.dialogue.question is not None
+    return list(word_rows(switch, expected(switch, session.game, asked), closed))
 
 
 def test_who_types_is_told_whole_calls() -> None:
@@ -106,9 +122,52 @@ def test_who_types_is_told_whole_calls() -> None:
     assert "stop clock" not in worded(Table())
     found = worded(running())
     assert found[:3] == ["stop clock", "home or guest two", "home or guest foul"]
-    assert "count on home or guest number" in found
+    assert "count on home or guest four" in found
     assert found == list(dict.fromkeys(found))
-    assert worded(running(), asked=True)[:2] == ["yes", "no"]
+
+
+def test_numbers_of_the_lists_stand_in_the_examples() -> None:
+    found = worded(running(), numbers=("5", "12"))
+    assert "home or guest sub five in twelve out" in found
+    assert not any("number number" in row for row in found)
+
+
+def test_of_the_answers_only_those_that_the_question_takes_are_told() -> None:
+    asking = running()
+    asking.say("end game")
+    assert worded(asking)[:3] == ["yes", "no", "cancel that"]
+    assert not {"first", "second", "number", "earlier"} & set(worded(asking))
+    assert not {"yes", "no", "cancel that"} & set(worded(running()))
+
+
+def test_what_is_told_to_the_referee_is_offered_once_there_is_something_to_tell() -> None:
+    telling = {"referee told", "tell officials"}
+    assert not telling & set(worded(running()))
+    told = running()
+    # NFHS 4-14-2: the fifth foul; the officials are told.
+    for _ in range(5):
+        told.say("guest foul number five")
+        told.wait(5)
+    assert telling <= set(worded(told))
+    # The fifth foul's notices first, then the fourth's, which told of the bonus.
+    told.say("referee told", "referee told")
+    assert "referee told" not in worded(told)
+
+
+@pytest.mark.parametrize(
+    ("language", "how"),
+    [("en", "twenty minutes to the tip"), ("es", "faltan veinte minutos")],
+)
+def test_before_the_game_it_first_tells_how_to_say_when_it_begins(
+    tmp_path: Path, language: str, how: str
+) -> None:
+    grammar = load_grammar(language_folder(language), BEFORE_PART)
+    with Journal.create(tmp_path / "game", SETUP) as journal:
+        session = Session(journal, replies_of(grammar), SimulatedTime(1_000_000_000))
+        switch = switch_of(session, grammar)
+        rows = word_rows(switch, expected(switch, session.game, asked=False), closed=False)
+    assert rows[0] == how
+    assert isinstance(Parser(grammar, Scope()).parse(rows[0]), Parsed)
 
 
 def test_after_the_game_the_approval_comes_first_and_then_only_questions_are_left() -> None:
