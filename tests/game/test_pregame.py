@@ -270,6 +270,13 @@ def test_youth_main_figures_have_both_steps_of_the_bonus() -> None:
     assert steps == [(7, Award.ONE_AND_ONE), (10, Award.TWO)]
 
 
+def test_3x3_main_figures_say_from_when_the_ball_comes_with_the_throws() -> None:
+    # The 3x3 rules table: two throws from the seventh team foul, and the ball from the tenth.
+    said = list(league_figures(load_profile("fiba-3x3")))
+    steps = [(n.kind, n.slots["at"]) for n in said if "award" in n.slots]
+    assert steps == [(rows.FIGURES_PENALTY, 7), (rows.FIGURES_PENALTY_BALL, 10)]
+
+
 @pytest.mark.parametrize("league", profile_names())
 def test_every_league_has_main_figures(league: str) -> None:
     said = [n.kind for n in league_figures(load_profile(league))]

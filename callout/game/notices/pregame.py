@@ -114,11 +114,13 @@ def league_figures(profile: Profile) -> Iterator[Notice]:
             over = profile.penalty.over
             in_each = over is Span.PERIOD
             of = {"span": None if in_each else over, "unit": unit if in_each else None}
-            yield Notice(rows.FIGURES_PENALTY, {"at": tier.at, **of, "award": tier.award})
+            kind = rows.FIGURES_PENALTY_BALL if tier.ball else rows.FIGURES_PENALTY
+            yield Notice(kind, {"at": tier.at, **of, "award": tier.award})
     several = len(profile.timeouts.kinds) > 1
     for each in profile.timeouts.allotments:
-        kind = each.kind if several else None
-        yield Notice(rows.FIGURES_TIMEOUTS, {"count": each.count, "kind": kind, "span": each.per})
+        of_kind = each.kind if several else None
+        slots = {"count": each.count, "kind": of_kind, "span": each.per}
+        yield Notice(rows.FIGURES_TIMEOUTS, slots)
 
 
 NO_LIMIT: Final = 20

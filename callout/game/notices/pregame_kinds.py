@@ -70,6 +70,9 @@ FIGURES_OUT: Final = lasting("figures_out", fouls=int)
 FIGURES_PENALTY: Final = lasting(
     "figures_penalty", at=int, span=Span | None, unit=str | None, award=Award
 )
+FIGURES_PENALTY_BALL: Final = lasting(
+    "figures_penalty_ball", at=int, span=Span | None, unit=str | None, award=Award
+)
 FIGURES_TIMEOUTS: Final = lasting("figures_timeouts", count=int, kind=str | None, span=Span)
 
 PREGAME_KINDS: Final = listed(globals())
