@@ -196,7 +196,6 @@ def facts() -> Mapping[str, Any]:
         "quiet_db": QUIET_DB,
         "loud_db": LOUD_DB,
         "hears": ear_words() is not None,
-        "network": own_address() or "",
     }
 
 

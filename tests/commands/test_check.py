@@ -71,7 +71,9 @@ def test_sound_goes_out_where_there_is_a_sound_server(pulse: Pulse) -> None:
     )
     assert (done.returncode, done.stderr) == (0, "")
     assert "works     sound out: " in done.stdout
-    assert len(done.stdout.splitlines()) == 4
+    kinds = [line.partition("  ")[0] for line in done.stdout.splitlines()]
+    assert kinds.count("see to") == 3, "cords, hearing, weather"
+    assert len(kinds) == 4 + 3
 
 
 def test_a_file_of_keys_is_looked_at(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

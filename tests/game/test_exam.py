@@ -22,9 +22,11 @@ from tests.quick import thorough_but
 SHOWN_ONLY = (
     "roster.list_before_s", "roster.starters_before_s", "table.crew_before_s", "table.clock_starts",
     "table.clock_stops", "table.subs_wait", "table.horn", "table.three", "roster.most",
+    "roster.names_days",
 )  # fmt: skip
 """Values that people read in the table of rules and that nothing in a game depends on; those of
-the lists act before it: `tests/game/test_pregame.py`."""
+the lists act before it (`tests/game/test_pregame.py`), the days after which names are asked for act
+after it (`tests/commands/test_names_due.py`)."""
 
 FIRST = {
     "periods": "periods",

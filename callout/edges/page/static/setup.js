@@ -442,8 +442,6 @@ async function begin() {
   at("pedal").append(...facts.pedals.map((each) => made("option", each, { value: each })));
   if (!facts.pedals.length) at("pedal").append(made("option", "none can be opened on this machine: see callout check", { value: "" }));
   at("no-ear").hidden = facts.hears;
-  at("share").disabled = !facts.network;
-  at("no-network").hidden = Boolean(facts.network);
   showCard();
   check();
 }
