@@ -75,8 +75,9 @@ def serve_until_ended(server: Server, listener: socket.socket) -> None:
         finally:
             ended.set()
 
-    threading.Thread(target=run, name="page").start()
     try:
+        # Interrupted, `start` has begun the thread all the same: its end is waited for below.
+        threading.Thread(target=run, name="page").start()
         ended.wait()
     finally:
         server.should_exit = True
