@@ -141,8 +141,16 @@ def test_a_deadline_is_done_when_the_list_is_there_or_a_person_says_so() -> None
     (notice,) = play.notices
     assert notice.kind is rows.LISTS_SOON
     entry = play.game.entry
+    (late,) = (each for each in announced(play, 2 * 60) if each[1] == "lists_due")
+    assert late[0] == "40:00"
+    due_now = Notice(rows.LISTS_DUE, {"teams": (GUEST,)})
+    assert not done(due_now, entry, play.game)
+    play = game("fiba-2024", guest=()).take(TipIn(42))
     assert not done(notice, entry, play.game)
-    assert done(notice, entry, play.take(AddPlayer(GUEST, "8")).game)
+    assert not done(due_now, entry, play.game)
+    play.take(AddPlayer(GUEST, "8"))
+    assert done(notice, entry, play.game)
+    assert done(due_now, entry, play.game)
     other = game("fiba-2024", guest=()).take(TipIn(42))
     while checklist.current(other.game) != "lists":
         other.take(CheckDone())
@@ -217,6 +225,13 @@ def test_the_program_sees_lists_numbers_and_starters_by_itself() -> None:
     assert checklist.is_seen(play.take(calls.ConfirmStarters(GUEST)).game, "starters")
 
 
+def test_only_lists_and_starters_lack_something_team_by_team() -> None:
+    bare = game("fiba-2024", guest=()).game
+    assert checklist.lacking(bare, "lists") == (GUEST,)
+    assert checklist.lacking(bare, "starters") == (HOME, GUEST)
+    assert checklist.lacking(bare, "board") == ()
+
+
 def test_starters_that_change_must_be_read_back_again() -> None:
     play = game("fiba-2024").take(*starters(HOME, FIVE), calls.ConfirmStarters(HOME))
     assert HOME in play.game.starters_read
@@ -230,6 +245,8 @@ def test_numbers_that_are_not_legal_and_lists_that_are_too_long_are_named() -> N
     (illegal,) = list_notices(game("nfhs-2026", home=("4", "17"), guest=("3",)).game)
     assert illegal.kind is kinds.NUMBER_ILLEGAL
     assert illegal.slots == {"team": HOME, "number": "17"}
+    read = item_told(game("nfhs-2026", home=("4", "17"), guest=("3",)).game, "numbers", 0)
+    assert illegal in list(read)
     many = tuple(map(str, range(4, 17)))
     (too_long,) = list_notices(game("fiba-2024", guest=many).game)
     assert too_long.slots == {"team": GUEST, "count": 13, "most": 12}

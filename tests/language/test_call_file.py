@@ -75,5 +75,10 @@ def test_a_key_needs_a_call(language: Write) -> None:
         load_grammar(language(SLOTS, wave=text))
 
 
+def test_a_call_has_a_way_to_be_made(language: Write) -> None:
+    with pytest.raises(InputError, match="expected a template under 'say' or 'typed', got none"):
+        load_grammar(language(SLOTS, wave="name: wave\nsay: []\nexamples: [{say: wave now}]\n"))
+
+
 def test_only_text_with_a_dollar_names_a_slot() -> None:
     assert [slot_named(value) for value in ("$team", "team", 1, True)] == ["team", "", "", ""]
