@@ -158,6 +158,13 @@ def test_a_deadline_is_done_when_the_list_is_there_or_a_person_says_so() -> None
     assert done(notice, entry, other.take(CheckDone()).game)
 
 
+def test_starters_that_were_due_are_asked_for_until_both_fives_are_named() -> None:
+    play = game("nfhs-2026").take(TipIn(9), *starters(HOME, FIVE))
+    due_now, entry = Notice(rows.STARTERS_DUE, {"teams": (GUEST,)}), play.game.entry
+    assert not done(due_now, entry, play.game)
+    assert done(due_now, entry, play.take(*starters(GUEST, FOXES[:5])).game)
+
+
 def test_the_crew_comes_ten_minutes_before_or_when_the_first_list_is_due() -> None:
     # Common practice, no source: ten minutes in youth games; FIBA 7.1: lists at 40 minutes.
     for league, minutes in (("youth-6-minute", 10), ("fiba-2024", 40), ("ncaa-men-2026", 15)):
