@@ -9,6 +9,7 @@ from pathlib import Path
 from callout.commands.names_due import names_due
 from callout.errors import JournalError
 from callout.game.events import CorrectionSigned, GameEnded, PeriodEnded, ScoreApproved
+from callout.paper.sheet.words import approver
 from callout.plain import plain
 from callout.reading import exists
 from callout.table.book.audit import differences, missing, say_missing
@@ -80,9 +81,8 @@ def _moments(kept: Kept, at: int | None) -> Iterator[tuple[int, str]]:
             elif isinstance(event, GameEnded):
                 yield count, "end of the game"
             elif isinstance(event, ScoreApproved):
-                by = f" ({event.by})" if event.by else ""
                 score = f"home {event.home}, guest {event.guest}"
-                yield count, f"approved by the officials{by}, {score}"
+                yield count, f"approved by the officials{approver(event)}, {score}"
             elif isinstance(event, CorrectionSigned):
                 signed = plain(f"signed {event.by}: {event.reason}")
                 yield count, f"corrected after the approval, {signed}"

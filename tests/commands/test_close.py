@@ -17,12 +17,14 @@ from callout.commands.forget import forget
 from callout.commands.sheet import read
 from callout.commands.verify import verify
 from callout.errors import CalloutError
+from callout.game import calls
 from callout.paper.export import SCHEMA, json_line
 from callout.paper.sheet.form import sheet
 from callout.paper.text import book_text
 from callout.table.book.journal import Journal
 from callout.table.setup.roster import Player
 from callout.table.setup.setup import Listed, Setup
+from callout.table.talk.questions import KEY
 from tests.table.book.test_journal import version_1
 from tests.table.play import Table
 
@@ -240,6 +242,19 @@ def test_who_approved_is_one_line_of_signs_that_can_be_seen(game: Path) -> None:
     approval = read(game).game.approval
     assert approval is not None
     assert approval.by == "Ann Lee, referee"
+
+
+def test_a_name_with_controls_in_a_file_of_others_reaches_no_terminal(
+    game: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with Journal.open(game) as journal:
+        table = Table(SETUP, journal)
+        table.session.take(calls.Approve("Ann\x1b[2J"), KEY)
+        table.say("yes")
+    assert verify(game) == 0
+    told = capsys.readouterr().out
+    assert "approved by the officials (Ann\\x1b[2J), home 2, guest 2" in told
+    assert "\x1b" not in told
 
 
 def test_who_approved_or_signed_stays_when_names_are_struck(

@@ -70,7 +70,7 @@ def number_words(number: str | None, said: str | None) -> str:
     return f"number {said}, not listed" if said else "number missing"
 
 
-def approver(approval: Approval) -> str:
+def approver(approval: Approval | events.ScoreApproved) -> str:
     """` (Ann Lee, referee)` where it is known who said that the score is approved."""
     return f" ({plain(approval.by)})" if approval.by else ""
 
