@@ -42,6 +42,12 @@ def plain(text: str) -> str:
     return "".join(escaped(sign) if at in places else sign for at, sign in enumerate(text))
 
 
+def without_unseen(text: str) -> str:
+    """The text without any such character."""
+    places = set(unseen(text))
+    return "".join(sign for at, sign in enumerate(text) if at not in places) if places else text
+
+
 def escaped(sign: str) -> str:
     """A character as an escape."""
     return repr(sign)[1:-1] if not sign.isprintable() else f"\\u{ord(sign):04x}"

@@ -58,7 +58,7 @@ def _write(recorded: Recorded, forms: Sequence[Form], paper: str, stem: Path) ->
         write_pages(stem.with_name(f"{stem.name}.{form.value}"), pages)
     if forms:
         tell_names(recorded.name, recorded.setup)
-    if not forms:
+    else:
         names = {team.value: recorded.setup.team(team).name for team in Team}
         Console().print(terminal_box(recorded.seen, names))
 

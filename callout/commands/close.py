@@ -23,7 +23,7 @@ from callout.language.parser import Parsed
 from callout.paper.sheet.notes import doubtful
 from callout.paper.sheet.words import approver, line_words, number_words, when
 from callout.paper.text import waiting_words
-from callout.plain import plain, unseen
+from callout.plain import plain, without_unseen
 from callout.reading import exists
 from callout.table.book.journal import Journal
 from callout.table.book.names import names_of, names_told
@@ -206,9 +206,7 @@ def _one_line(option: str, text: str) -> str:
     Raises:
         CalloutError: it is too long for the book.
     """
-    line = " ".join(text.split())
-    hidden = set(unseen(line))
-    line = "".join(sign for at, sign in enumerate(line) if at not in hidden)
+    line = without_unseen(" ".join(text.split()))
     if len(line) > LONGEST:
         what = f"{option}: expected at most {LONGEST} characters, got {len(line)}"
         raise CalloutError(what)

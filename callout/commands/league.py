@@ -19,7 +19,7 @@ from rich.text import Text
 
 from callout.commands.league_page import league_page
 from callout.edges.league import setting_up
-from callout.edges.league.answers import ANSWERS, LEADERS, Answer, ask, told
+from callout.edges.league.answers import ANSWERS, LEADERS, Answer, ask, number_columns, told
 from callout.edges.league.fixtures_file import read_fixtures
 from callout.edges.league.migrations import LONGEST_MS, check_schema, known, migrate
 from callout.edges.league.results import catch_up, rebuild
@@ -105,10 +105,9 @@ def _show(answer: Answer, form: str) -> None:
 def _print(answer: Answer) -> None:
     """A table that a narrow terminal folds, and nothing cuts short."""
     shown = Table(title=plain(answer.title), title_justify="left", box=SIMPLE, padding=(0, 1, 0, 0))
+    numbers = number_columns(answer)
     for at, head in enumerate(answer.heads):
-        numbers = all(isinstance(row[at], int | float) for row in answer.rows)
-        right = numbers and bool(answer.rows)
-        shown.add_column(head, justify="right" if right else "left", overflow="fold")
+        shown.add_column(head, justify="right" if at in numbers else "left", overflow="fold")
     for row in answer.rows:
         shown.add_row(*(Text(plain(str(told(value)))) for value in row))
     console = Console(highlight=False)

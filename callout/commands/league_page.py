@@ -7,9 +7,9 @@ import threading
 from collections.abc import Callable, Sequence
 from contextlib import closing
 from datetime import datetime
-from typing import Any, Final
+from typing import Final
 
-from callout.edges.league.answers import ANSWERS, LEADERS, ask, not_counted, told
+from callout.edges.league.answers import ANSWERS, LEADERS, ask, not_counted, number_columns, told
 from callout.edges.league.migrations import check_schema
 from callout.edges.league.server import connected
 from callout.edges.league.setting_up import season_of, season_title
@@ -87,16 +87,11 @@ class Source:
                     league, waiting = season_title(connection, season), not_counted(connection)
         finally:
             self._places.release()
-        columns = range(len(answer.heads))
-        numbers = frozenset(at for at in columns if _all_numbers([row[at] for row in answer.rows]))
         names = answer.heads.index("team") if "team" in answer.heads else 0
         notes = [f"Asked at {self._now():%H:%M:%S}."]
         if waiting:
             notes.append(f"Not counted yet: {waiting} books with new entries. The secretary's "
                          "callout league table counts them.")  # fmt: skip
         rows = [[plain(str(told(value))) for value in row] for row in answer.rows]
+        numbers = number_columns(answer)
         return Shown(answer.title, answer.heads, rows, numbers, names, plain(league), notes)
-
-
-def _all_numbers(values: Sequence[Any]) -> bool:
-    return all(isinstance(value, int | float) for value in values)

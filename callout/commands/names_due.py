@@ -49,7 +49,7 @@ def wants_struck(
     now_ms: int | None = None,
     one_of_many: bool = False,
 ) -> bool:
-    """Whether it is time to strike names, and a person who is asked wants it.
+    """Whether the time for names is over, and the person who is asked says "strike them".
 
     It is time so many days after the newest entry as the league's profile says. Where nobody sits
     at a terminal, or the output goes elsewhere, it is only told.

@@ -12,6 +12,7 @@ from typing import Final
 
 import typer
 
+from callout.commands.names_due import is_yes
 from callout.errors import CalloutError
 from callout.game.terms import Team
 from callout.plain import plain
@@ -28,7 +29,6 @@ Ask = Callable[[str, str], str]
 STAFF: Final = {COACH: "Coach", ASSISTANT: "Assistant coach"}
 NOBODY: Final = "-"
 """The answer that takes a name out."""
-YES: Final = ("yes", "y")
 
 _TEXTS: Final = {"place": "Place", "competition": "Competition"}
 
@@ -113,7 +113,7 @@ def _wants_them(ask: Ask) -> bool:
         if isinstance(ended.__context__, EOFError):
             return False
         raise
-    return answer.lower() in YES
+    return is_yes(answer)
 
 
 def _captain(listed: Listed, ask: Ask) -> str:

@@ -371,7 +371,7 @@ class Correct(Call):
     foul: FoulKind | None = None
     off: bool = False
     leaving: ShirtNumber | None = None
-    """The player for whom he came in."""
+    """Of a substitution, the player who went out."""
 
 
 @called("mark")

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from callout.game.happened import Event, happens
-from callout.game.terms import Moment, Team
+from callout.game.terms import CheckedAs, Moment, Team
 from callout.game.values import ItemName, LeftS, ShirtNumber, WallMs
 
 
@@ -21,7 +19,7 @@ class ItemChecked(Event):
     """An item of the checklist was done, left open, or seen to be done by the program."""
 
     item: ItemName
-    how: Literal["done", "skipped", "seen"]
+    how: CheckedAs
     wall_ms: WallMs
 
 

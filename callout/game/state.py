@@ -12,7 +12,7 @@ from enum import Enum
 from typing import Final
 
 from callout.game.profile.profile import Profile
-from callout.game.terms import Award, FoulKind, Offender, Team
+from callout.game.terms import Award, CheckedAs, FoulKind, Offender, Team
 
 ITEMS_PER_ENTRY: Final = 10
 """How many lines of the book one journal entry may make: item = entry x 10 + position."""
@@ -295,7 +295,7 @@ class Checked:
     """An item of the checklist before the game: what became of it, and when."""
 
     item: str
-    how: str  # `done`, `skipped`, or `seen` by the program.
+    how: CheckedAs
     wall_ms: int
 
 

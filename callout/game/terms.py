@@ -95,6 +95,16 @@ class Figure(Enum):
     """The time-outs that a team has left."""
 
 
+class CheckedAs(Enum):
+    """What became of an item of the checklist before a game."""
+
+    DONE = "done"
+    SKIPPED = "skipped"
+    """It stays open, and is asked again after the rest."""
+    SEEN = "seen"
+    """The program saw by itself that it was done."""
+
+
 class Moment(Enum):
     """What the table announces by itself at a moment of the clock."""
 

@@ -86,7 +86,8 @@ def setup_lines(fixture: Fixture, profile: str, league: str = "") -> list[str]:
     """The setup file of a fixture's game."""
     lines = [f"profile: {profile}", f"home: {fixture.home} | {fixture.home_numbers}".rstrip(),
              f"guest: {fixture.guest} | {fixture.guest_numbers}".rstrip()]  # fmt: skip
-    lines += [f"place: {clean_name(fixture.place)}"] if clean_name(fixture.place) else []
+    place = clean_name(fixture.place)
+    lines += [f"place: {place}"] if place else []
     lines += [f"league: {league}"] if league else []
     return [*lines, f"fixture: {fixture.key}"]
 

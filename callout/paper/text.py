@@ -7,7 +7,7 @@ from typing import Final
 
 from callout.game.figures.score import open_lines, shown
 from callout.game.state import Charge, Checked, Game, Goal, Owner, TimeoutLine
-from callout.game.terms import Team
+from callout.game.terms import CheckedAs, Team
 from callout.paper.sheet.words import approver
 from callout.plain import plain
 from callout.table.clock import clock_text
@@ -138,8 +138,15 @@ def _before(game: Game) -> Iterator[list[str]]:
         yield ["Before the game", *(f"  {_when_checked(game, each)}" for each in game.checks)]
 
 
+_BECAME: Final = {
+    CheckedAs.DONE: "done",
+    CheckedAs.SKIPPED: "left open",
+    CheckedAs.SEEN: "seen by the program",
+}
+
+
 def _when_checked(game: Game, check: Checked) -> str:
-    what = {"done": "done", "seen": "seen by the program"}.get(check.how, "left open")
+    what = _BECAME[check.how]
     if game.tip_ms is None:
         return f"{check.item}: {what}"
     left_s = (game.tip_ms - check.wall_ms + 500) // 1000

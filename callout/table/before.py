@@ -13,8 +13,8 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.figures import checklist
 from callout.game.notices.kinds import Notice
-from callout.game.notices.pregame import deadline, item_told, items_left, to_tip_s
-from callout.game.notices.pregame_kinds import ITEM_FAILS, ITEM_WORKS, TO_TIP
+from callout.game.notices.pregame import deadline, item_told, items_left, to_tip, to_tip_s
+from callout.game.notices.pregame_kinds import ITEM_FAILS, ITEM_WORKS
 from callout.game.profile.before import Look
 from callout.game.state import At, Phase
 from callout.game.terms import Team
@@ -75,8 +75,7 @@ class BeforeSession(Session):
         if self._taken_up:
             reply += super().opening(heard)
         if game.tip_ms is not None:
-            slots = {"left_tenths": 10 * to_tip_s(game, now_ms)}
-            reply += self._say(Sort.NOTICE, Notice(TO_TIP, slots))
+            reply += self._say(Sort.NOTICE, to_tip(game, now_ms))
         for item in checklist.late(game, now_ms):
             reply += self._say(Sort.NOTICE, deadline(game, item, None))
         return reply + self._go_on()

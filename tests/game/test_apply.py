@@ -22,7 +22,7 @@ from callout.game.calls import (
 )
 from callout.game.events import EVENTS, Event
 from callout.game.state import Clock, Game, Phase
-from callout.game.terms import Award, Figure, FoulKind, Moment, Offender, Team
+from callout.game.terms import Award, CheckedAs, Figure, FoulKind, Moment, Offender, Team
 from tests.game.play import GUEST, HOME, Play
 
 P, PLAYER = FoulKind.PERSONAL, Offender.PLAYER
@@ -75,7 +75,7 @@ CHANGES: list[tuple[Event, set[str]]] = [
     (events.StarterDropped(HOME, "4"), set()),
     (events.StartersConfirmed(HOME, ("4",)), {"starters_read"}),
     (events.TipSet(9), {"tip_ms"}),
-    (events.ItemChecked("board", "done", 9), {"checks"}),
+    (events.ItemChecked("board", CheckedAs.DONE, 9), {"checks"}),
     (events.BeforeTold(Moment.ITEM_DUE, "lists", 0), {"reminded"}),
     (events.ShirtChanged(HOME, "5", "30"), {"home", "goals", "charges"}),
     (events.SentOff(HOME, "5"), {"sent_off"}),

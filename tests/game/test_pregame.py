@@ -19,7 +19,7 @@ from callout.game.notices.kinds import Notice
 from callout.game.notices.pregame import deadline, item_told, league_figures, list_notices
 from callout.game.profile.before import Look
 from callout.game.profile.file import load_profile, profile_names
-from callout.game.terms import Award, Team
+from callout.game.terms import Award, CheckedAs, Team
 from callout.table.speech.pending_notices import done
 from tests.game.play import FOXES, GUEST, HOME, KITES, Play
 
@@ -216,7 +216,10 @@ def test_the_time_and_the_item_are_in_the_entry() -> None:
     play = game("nfhs-2026").take(CheckDone()).wait(7).take(CheckSkip())
     kept = [(each.item, each.how, each.wall_ms) for each in play.game.checks]
     order = play.game.profile.before.order
-    assert kept == [(order[0], "done", 1_000_000), (order[1], "skipped", 1_007_000)]
+    assert kept == [
+        (order[0], CheckedAs.DONE, 1_000_000),
+        (order[1], CheckedAs.SKIPPED, 1_007_000),
+    ]
 
 
 def test_the_program_sees_lists_numbers_and_starters_by_itself() -> None:

@@ -132,6 +132,14 @@ class Answer:
     rows: _Rows
 
 
+def number_columns(answer: Answer) -> frozenset[int]:
+    """The columns that hold numbers alone; none where there are no rows."""
+    columns = range(len(answer.heads)) if answer.rows else ()
+    return frozenset(
+        at for at in columns if all(isinstance(row[at], int | float) for row in answer.rows)
+    )
+
+
 def told(value: Any) -> Any:
     """A value of an answer as it is printed: a number, or text."""
     if isinstance(value, datetime):

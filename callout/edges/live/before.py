@@ -21,6 +21,8 @@ from callout.table.book.journal import Journal
 from callout.table.speech.wording import words_of
 from callout.table.talk.questions import KEY
 
+_print = partial(print, flush=True)
+
 
 class BeforeTable(LiveTable):
     """Goes through the checklist of a game that has not begun."""
@@ -34,7 +36,7 @@ class BeforeTable(LiveTable):
         *given: Any,
         tip: Call | None = None,
         tries: Tries | None = None,
-        write: Callable[[str], None] | None = None,
+        write: Callable[[str], None] = _print,
         **named: Any,
     ) -> None:
         """`tip` is the call that says when the game begins, if that is known; `write` prints what
@@ -44,10 +46,8 @@ class BeforeTable(LiveTable):
             CalloutError: the game has begun, or the time of the tip is past.
         """
 
-        printed = partial(print, flush=True)
-
         def show(told: str) -> None:
-            (write or printed)(f"        {plain(told)}")
+            write(f"        {plain(told)}")
 
         self.new_session = partial(BeforeSession, tries=tries, show=show)
         super().__init__(journal, outlets, *given, **named)

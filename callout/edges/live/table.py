@@ -165,7 +165,7 @@ class LiveTable:
             case PageSigned(words, by, reason):
                 self._on_words(words, lambda call: calls.Signed(call, by, reason))
             case PageMade(call, words):
-                self._act(self.session.take(call, "key"), words)
+                self._act(self.session.take(call, KEY), words)
             case Edge():
                 self._did(self._hands.feed(item))
             case Sounded():

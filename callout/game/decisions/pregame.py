@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from callout.game.decisions import refusals
 from callout.game.decisions.base import Decision, Refusal
 from callout.game.due import due
@@ -20,6 +18,7 @@ from callout.game.pregame import (
     TipIn,
 )
 from callout.game.state import At, Game, Phase
+from callout.game.terms import CheckedAs
 
 
 def set_tip(game: Game, call: SetTip, at: At) -> Decision:
@@ -42,15 +41,15 @@ def _tip(game: Game, wall_ms: int, at: At) -> Decision:
 
 def done(game: Game, call: CheckDone, at: At) -> Decision:
     """The item that is being asked is done; the person decides, whatever the program sees."""
-    return _checked(game, "done", at)
+    return _checked(game, CheckedAs.DONE, at)
 
 
 def skip(game: Game, call: CheckSkip, at: At) -> Decision:
     """The item that is being asked stays open."""
-    return _checked(game, "skipped", at)
+    return _checked(game, CheckedAs.SKIPPED, at)
 
 
-def _checked(game: Game, how: Literal["done", "skipped"], at: At) -> Decision:
+def _checked(game: Game, how: CheckedAs, at: At) -> Decision:
     if game.phase is not Phase.BEFORE:
         return Refusal(refusals.HAS_BEGUN)
     item = current(game)
@@ -65,7 +64,7 @@ def seen(game: Game, call: CheckSeen, at: At) -> Decision:
         return Refusal(refusals.HAS_BEGUN)
     if call.item not in game.profile.before.order or is_done(game, call.item):
         return Refusal(refusals.ALL_CHECKED)
-    return (ItemChecked(call.item, "seen", at.wall_ms),)
+    return (ItemChecked(call.item, CheckedAs.SEEN, at.wall_ms),)
 
 
 def before_due(game: Game, call: BeforeDue, at: At) -> Decision:

@@ -6,7 +6,7 @@ from callout.game.figures.score import illegal_numbers
 from callout.game.profile.before import Look
 from callout.game.profile.profile import Profile
 from callout.game.state import Game, Phase
-from callout.game.terms import Team
+from callout.game.terms import CheckedAs, Team
 
 
 def current(game: Game) -> str | None:
@@ -16,7 +16,7 @@ def current(game: Game) -> str | None:
     if game.phase is not Phase.BEFORE:
         return None
     # What the program saw, and sees no longer, is asked like what nobody has touched.
-    touched = [each.item for each in game.checks if each.how != "seen"]
+    touched = [each.item for each in game.checks if each.how is not CheckedAs.SEEN]
     open_items = left(game)
     fresh = next((item for item in open_items if item not in touched), None)
     last = {item: at for at, item in enumerate(touched)}
@@ -32,8 +32,8 @@ def is_done(game: Game, item: str) -> bool:
     """Whether a person said that an item is done, or the program saw it and it still is: a starter
     may have been taken off since, or the time of the start undone.
     """
-    how = next((each.how for each in reversed(game.checks) if each.item == item), "skipped")
-    return how == "done" or (how == "seen" and is_seen(game, item))
+    last = next((each.how for each in reversed(game.checks) if each.item == item), None)
+    return last is CheckedAs.DONE or (last is CheckedAs.SEEN and is_seen(game, item))
 
 
 def look_of(profile: Profile, item: str) -> Look:

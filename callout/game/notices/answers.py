@@ -13,8 +13,7 @@ from callout.game.figures.timeouts import timeouts_left
 from callout.game.notices import kinds, move_kinds
 from callout.game.notices.board import board
 from callout.game.notices.kinds import Notice
-from callout.game.notices.pregame import items_left, league_figures, to_tip_s
-from callout.game.notices.pregame_kinds import TO_TIP
+from callout.game.notices.pregame import items_left, league_figures, to_tip
 from callout.game.state import At, Charge, Game, Phase
 from callout.game.terms import Team, Topic
 
@@ -35,7 +34,7 @@ def _score(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
 
 def _time(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     if game.phase is Phase.BEFORE and game.tip_ms is not None:
-        return (Notice(TO_TIP, slots={"left_tenths": 10 * to_tip_s(game, at.wall_ms)}),)
+        return (to_tip(game, at.wall_ms),)
     left, period = shown(game, at.left_tenths), period_slots(game, max(1, game.period))
     if left is None:
         return (Notice(kinds.TELL_PERIOD, slots=period),)

@@ -15,7 +15,7 @@ from callout.game.notices.kinds import NUMBER_ILLEGAL, Notice
 from callout.game.profile.before import Look
 from callout.game.profile.profile import Profile
 from callout.game.state import Game
-from callout.game.terms import Team
+from callout.game.terms import CheckedAs, Team
 
 
 def to_tip_s(game: Game, wall_ms: int) -> int:
@@ -24,6 +24,16 @@ def to_tip_s(game: Game, wall_ms: int) -> int:
     Units: whole seconds.
     """
     return max(0, (game.tip_ms or 0) - wall_ms + 500) // 1000
+
+
+def to_tip(game: Game, wall_ms: int) -> Notice:
+    """How long it is to the start, told."""
+    return Notice(rows.TO_TIP, {"left_tenths": 10 * to_tip_s(game, wall_ms)})
+
+
+def _minutes(left_s: int) -> int | None:
+    """The nearest whole minutes; None where it is less than two, which is told in seconds."""
+    return (left_s + 30) // 60 if left_s >= 120 else None
 
 
 def deadline(game: Game, item: str, minutes: int | None) -> Notice:
@@ -54,7 +64,7 @@ def item_told(game: Game, item: str, wall_ms: int) -> tuple[Notice, ...]:
     slots = {
         "item": None if words else item,
         "words": words,
-        "minutes": (left_s + 30) // 60 if left_s >= 120 else None,
+        "minutes": _minutes(left_s),
     }
     return (Notice(rows.NEXT_ITEM, slots), *_seen_of(game, item))
 
@@ -133,13 +143,13 @@ NO_LIMIT: Final = 20
 def _tip_set(before: Game, event: events.TipSet, after: Game) -> list[Notice]:
     now_ms = after.lines[-1].wall_ms if after.lines else event.wall_ms
     left_s = to_tip_s(after, now_ms)
-    minutes = (left_s + 30) // 60 if left_s >= 120 else None
+    minutes = _minutes(left_s)
     return [Notice(rows.TIP_SET, {"minutes": minutes, "seconds": None if minutes else left_s})]
 
 
 def _item_checked(before: Game, event: events.ItemChecked, after: Game) -> list[Notice]:
-    if event.how != "seen":
-        kind = rows.ITEM_DONE if event.how == "done" else rows.ITEM_SKIPPED
+    if event.how is not CheckedAs.SEEN:
+        kind = rows.ITEM_DONE if event.how is CheckedAs.DONE else rows.ITEM_SKIPPED
         return [Notice(kind, {"item": event.item})]
     match checklist.look_of(after.profile, event.item):
         case Look.LISTS:

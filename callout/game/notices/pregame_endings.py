@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from callout.game.figures.checklist import is_met, look_of
 from callout.game.kind import Slots
+from callout.game.pregame import BeforeDue
+from callout.game.pregame_lines import moment_name
 from callout.game.profile.before import Look
 from callout.game.state import Game, Phase
 from callout.game.terms import Moment
@@ -30,12 +32,15 @@ def starters_there_or_due(slots: Slots, entry: int, game: Game) -> bool:
 
 
 def _due(look: Look, game: Game) -> bool:
-    told = (each.partition(":") for each in game.reminded)
-    due = (item for of, _, item in told if of == Moment.ITEM_DUE.value)
-    return any(look_of(game.profile, item) is look for item in due)
+    deadlines = (BeforeDue(Moment.ITEM_DUE, item) for item in _items(look, game))
+    return any(moment_name(each) in game.reminded for each in deadlines)
 
 
 def _there(look: Look, game: Game) -> bool:
+    met = all(is_met(game, item) for item in _items(look, game))
+    return met or game.phase is not Phase.BEFORE
+
+
+def _items(look: Look, game: Game) -> list[str]:
     profile = game.profile
-    mine = (item for item in profile.before.order if look_of(profile, item) is look)
-    return game.phase is not Phase.BEFORE or all(is_met(game, item) for item in mine)
+    return [item for item in profile.before.order if look_of(profile, item) is look]

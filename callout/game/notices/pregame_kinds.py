@@ -12,27 +12,33 @@ from callout.game.notices.pregame_endings import (
     starters_there,
     starters_there_or_due,
 )
+from callout.game.profile.profile import Profile
 from callout.game.terms import Award, Team
+
+
+def _list_rule(profile: Profile) -> str:
+    return profile.sources["roster.list_before_s"]
+
+
+def _starters_rule(profile: Profile) -> str:
+    return profile.sources["roster.starters_before_s"]
+
 
 # --- deadlines ------------------------------------------------------------------------------------
 
-LISTS_DUE: Final = act(
-    "lists_due", lists_there, lambda p: p.sources["roster.list_before_s"], teams=tuple
-)
+LISTS_DUE: Final = act("lists_due", lists_there, _list_rule, teams=tuple)
 LISTS_SOON: Final = act(
     "lists_soon",
     lists_there_or_due,
-    lambda p: p.sources["roster.list_before_s"],
+    _list_rule,
     teams=tuple,
     minutes=int,
 )
-STARTERS_DUE: Final = act(
-    "starters_due", starters_there, lambda p: p.sources["roster.starters_before_s"], teams=tuple
-)
+STARTERS_DUE: Final = act("starters_due", starters_there, _starters_rule, teams=tuple)
 STARTERS_SOON: Final = act(
     "starters_soon",
     starters_there_or_due,
-    lambda p: p.sources["roster.starters_before_s"],
+    _starters_rule,
     teams=tuple,
     minutes=int,
 )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from callout.game.values import SHIRTS
-from callout.plain import unseen
+from callout.plain import without_unseen
 from callout.table.setup.player_table import csv_rows, is_table, read_table
 from callout.table.setup.roster import Player
 
@@ -85,8 +85,7 @@ def name_and_numbers(text: str) -> tuple[str, str]:
 
 def clean_name(text: str) -> str:
     """A name as a setup file can hold it."""
-    hidden = set(unseen(text.replace("\t", " ")))
-    shown = "".join(sign for at, sign in enumerate(text) if at not in hidden)
+    shown = without_unseen(text.replace("\t", " "))
     return " ".join(_NOT_IN_NAMES.sub(" ", shown).split())[:LONGEST_NAME].rstrip()
 
 
