@@ -21,6 +21,7 @@ from callout.language.machine import Machine, follow
 from callout.language.parser import Ambiguous, Parsed, Parser
 from callout.language.pattern import PatternError, Patterns
 from callout.language.scope import Sentences
+from callout.language.shipped import kept_if_shipped
 from callout.language.source import Source
 
 MOST_GROUPS: Final = 20_000
@@ -36,6 +37,11 @@ def load_language(folder: Path, part: str = CALLS_PART) -> Grammar:
     Raises:
         InputError: a file is missing or wrong; `path:line: …`.
     """
+    return _load(folder, part)
+
+
+@kept_if_shipped
+def _load(folder: Path, part: str) -> Grammar:
     grammar = load_grammar(folder, part)
     scope = _scope(grammar)
     if part == CALLS_PART:

@@ -10,7 +10,6 @@ from typing import Final
 
 from hassil.expression import Expression
 
-from callout.data import data_folder
 from callout.errors import InputError
 from callout.game.calls import CALLS, Call
 from callout.game.terms import FoulKind, Team
@@ -26,6 +25,8 @@ from callout.language.machine import (
 )
 from callout.language.scope import PRICES, Sentences
 from callout.language.scope import Scope as Scope
+from callout.language.shipped import kept_if_shipped
+from callout.language.shipped import language_folder as language_folder
 from callout.language.slot_rules import check_slots
 from callout.language.slots import Phrase, Slot, SlotsFile, Value, Words, counts_between, listed
 from callout.language.source import Keys, Source
@@ -231,17 +232,17 @@ class GameLists(Lists):
         )
 
 
-def language_folder(name: str = "en") -> Path:
-    """The folder of a language that comes with the program."""
-    return data_folder("grammars") / name
-
-
 def load_grammar(folder: Path, part: str = CALLS_PART) -> Grammar:
     """The language in a folder, or one part of it, without the checks of `check.py`.
 
     Raises:
         InputError: a file is missing or wrong; `path:line: …`.
     """
+    return _load(folder, part)
+
+
+@kept_if_shipped
+def _load(folder: Path, part: str) -> Grammar:
     of_slots = Source(folder / "slots.yaml")
     slots = of_slots.as_model(SlotsFile)
     check_slots(of_slots, slots)

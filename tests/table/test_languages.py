@@ -6,6 +6,7 @@ That Spanish speech is recognized could not be tried: its recognizer is not amon
 from __future__ import annotations
 
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -54,7 +55,9 @@ def test_each_has_keys_and_a_menu_for_one_switch(spoken: Grammar) -> None:
     assert {"space", "tab", "f", "j", "y", "n"} <= keys_of(spoken).keys.keys()
 
 
+@cache
 def played(language: str) -> Runner:
+    """The demo's game; read and never changed."""
     grammar = load_language(language_folder(language))
     script = read_script(DEMO[language])
     runner = Runner(script, grammar, Journal.in_memory(script.setup))
@@ -149,13 +152,15 @@ SAME = [
 ]  # fmt: skip
 
 
+@cache
+def parser(language: str) -> Parser:
+    scope = Scope({Team.HOME: ("4", "5", "12"), Team.GUEST: ("3", "8")}, legal=SHIRTS)
+    return Parser(load_language(language_folder(language)), scope)
+
+
 @pytest.mark.parametrize(("spanish", "english"), SAME)
 def test_what_closes_and_corrects_the_book_is_the_same_call(spanish: str, english: str) -> None:
-    scope = Scope({Team.HOME: ("4", "5", "12"), Team.GUEST: ("3", "8")}, legal=SHIRTS)
-    one, other = (
-        Parser(load_language(language_folder(name)), scope).parse(words)
-        for name, words in (("es", spanish), ("en", english))
-    )
+    one, other = parser("es").parse(spanish), parser("en").parse(english)
     assert isinstance(one, Parsed)
     assert isinstance(other, Parsed)
     assert one.calls == other.calls
