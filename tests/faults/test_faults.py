@@ -34,11 +34,11 @@ from tests.trace import Address
 
 SHORT: dict[str, tuple[Fault, int]] = {
     "kill": (kills.killed, 1),
-    "power": (partial(power.power_cut, every=4), 8),
+    "power": (partial(power.power_cut, every=4), 4),
     "limit": (partial(disks.failing, fault="file may not grow"), 1),
     "newer": (damage.newer, 3),
     "flipped": (damage.flipped, 20),
-    "flips": (flips.flips, 4),
+    "flips": (flips.flips, 2),
     "talk": (talk.talk, 4),
 }
 

@@ -46,6 +46,20 @@ def starters(team: Team, numbers: tuple[str, ...]) -> list[Call]:
     return [Starter(team, number) for number in numbers]
 
 
+@pytest.mark.parametrize(
+    ("seconds", "told"),
+    [(90, {"seconds": 90}), (7_140, {"minutes": 119}), (7_200, {"hours": 2}),
+     (30_480, {"hours": 8, "minutes": 28})],
+)  # fmt: skip
+def test_the_time_to_the_tip_is_told_in_seconds_minutes_or_hours(
+    seconds: int, told: dict[str, int]
+) -> None:
+    play = game("fiba-2024")
+    (notice,) = play.take(calls.SetTip(play.now_ms + 1_000 * seconds)).notices
+    none = {"hours": None, "minutes": None, "seconds": None}
+    assert notice == Notice(rows.TIP_SET, {**none, **told})
+
+
 # --- warnings -------------------------------------------------------------------------------------
 
 

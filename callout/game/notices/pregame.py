@@ -144,7 +144,17 @@ def _tip_set(before: Game, event: events.TipSet, after: Game) -> list[Notice]:
     now_ms = after.lines[-1].wall_ms if after.lines else event.wall_ms
     left_s = to_tip_s(after, now_ms)
     minutes = _minutes(left_s)
-    return [Notice(rows.TIP_SET, {"minutes": minutes, "seconds": None if minutes else left_s})]
+    hours = minutes // 60 if minutes is not None and minutes >= _LONG_MIN else None
+    left = {
+        "hours": hours,
+        "minutes": minutes if hours is None else (minutes or 0) % 60 or None,
+        "seconds": left_s if minutes is None else None,
+    }
+    return [Notice(rows.TIP_SET, left)]
+
+
+_LONG_MIN: Final = 120
+"""Minutes to the tip that are told in hours."""
 
 
 def _item_checked(before: Game, event: events.ItemChecked, after: Game) -> list[Notice]:

@@ -47,7 +47,7 @@ ITEM_SOON: Final = tell("item_soon", item=str, minutes=int)
 
 # --- the checklist --------------------------------------------------------------------------------
 
-TIP_SET: Final = echo("tip_set", minutes=int | None, seconds=int | None)
+TIP_SET: Final = echo("tip_set", hours=int | None, minutes=int | None, seconds=int | None)
 TO_TIP: Final = echo("to_tip", left_tenths=int)
 ITEM_DONE: Final = echo("item_done", item=str)
 ITEM_SKIPPED: Final = echo("item_skipped", item=str)
