@@ -8,10 +8,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any, Self
 
-import pytest
-
 from callout.commands.practice import INVENTED, practice_words
-from callout.edges.live import table as live_table
 from callout.edges.live.inbox import Put, TypedLine
 from callout.edges.live.voice import Outlets
 from callout.edges.practice.hall import PlaySounded
@@ -33,7 +30,6 @@ from callout.practice.words import said
 from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime
 from callout.table.hands.devices import Edge
-from callout.table.language import parsers_of
 from tests.edges.table_by_hand import utterance
 from tests.english import english_grammar
 
@@ -176,16 +172,12 @@ class Practised:
             halls.append(ScriptedHall(outlets, put))
             return halls[-1]
 
-        with pytest.MonkeyPatch.context() as patch:
-            # To read and check English takes most of a second, and its parser another one.
-            patch.setattr(live_table, "load_language", lambda *_: english_grammar())
-            patch.setattr(live_table, "Parsers", parsers_of)
-            self.table = PracticeTable(
-                self.journal, PRINT,
-                lambda now_ms: Rehearsal(plays, level, 1.0, now_ms, length_ms),
-                Wording(self.words), opening, hall=hall,
-                time=MachineTime(date_ns=lambda: 10**18, steady=lambda: self.now_ns),
-            )  # fmt: skip
+        self.table = PracticeTable(
+            self.journal, PRINT,
+            lambda now_ms: Rehearsal(plays, level, 1.0, now_ms, length_ms),
+            Wording(self.words), opening, hall=hall,
+            time=MachineTime(date_ns=lambda: 10**18, steady=lambda: self.now_ns),
+        )  # fmt: skip
         (self.hall,) = halls
         self.level = level
         self.delays: dict[int, int] = {}

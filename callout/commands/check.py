@@ -14,7 +14,7 @@ from callout.edges.keys.keyboard import EverywhereKeys
 from callout.edges.keys.pedals import evdev_library, find_devices
 from callout.edges.voice.output import has_output
 from callout.errors import CalloutError, DeviceError
-from callout.language.check import load_language
+from callout.language.check import open_language
 from callout.language.grammar import Scope, language_folder
 from callout.table.hands.key_file import read_keys
 
@@ -95,7 +95,7 @@ def own_keys(path: Path) -> list[Finding]:
     """Whether a person's file of keys can be read, and the pedal that it names is there."""
     what = str(path)
     try:
-        keymap = read_keys(path, load_language(language_folder()), Scope())
+        keymap = read_keys(path, open_language(language_folder()), Scope())
     except CalloutError as error:
         return [Finding(what, False, str(error))]
     found = [Finding(what, True, "every key says something")]

@@ -26,7 +26,7 @@ from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.edges.private_folder import PrivateFolder
 from callout.game.terms import Team
-from callout.language.check import load_language
+from callout.language.check import open_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.parser import Parsed, Parser
 
@@ -102,7 +102,7 @@ def ear_check(
     Raises:
         CalloutError: there is no microphone or no model.
     """
-    grammar = load_language(language_folder())
+    grammar = open_language(language_folder())
     voice = voice_file(voice_of) if voice_of else None
     parser = Parser(grammar, Scope(dict.fromkeys(Team, NUMBERS if voice is None else ALIKE)))
     with PrivateFolder("callout-check-") as folder:

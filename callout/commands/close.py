@@ -18,7 +18,7 @@ from callout.game.figures.score import both_scores, open_lines
 from callout.game.put_right import PastEntries
 from callout.game.state import Charge, Game, Goal, Phase
 from callout.game.values import SHIRTS
-from callout.language.check import load_language
+from callout.language.check import open_language
 from callout.language.parser import Parsed
 from callout.paper.sheet.notes import doubtful
 from callout.paper.sheet.words import approver, line_words, number_words, when
@@ -90,7 +90,7 @@ class _Desk:
     """The closing of one game: what is asked goes to a person, what is booked to the session."""
 
     def __init__(self, journal: Journal, ask: Ask, voice: Voice | None) -> None:
-        grammar = load_language(english())
+        grammar = open_language(english())
         self._journal, self._ask, self._voice = journal, ask, voice
         self._session = Session(journal, replies_of(grammar), MachineTime(journal.last_ms()))
         self._parsers: Parsers = parsers_of(grammar, scope_of(journal.setup))

@@ -34,7 +34,7 @@ from callout.edges.voice.piper import PiperSynthesizer
 from callout.edges.voice.wav import WavVoice, free_file
 from callout.errors import CalloutError
 from callout.game.calls import Call, No
-from callout.language.check import load_language
+from callout.language.check import open_language
 from callout.language.parser import Parsed, Parser
 from callout.paper.box import box
 from callout.table.book.journal import Journal
@@ -86,7 +86,7 @@ def record(
 ) -> list[Tape]:
     """Speak the script's calls into sound files, with noise unless `ratio_db` is None."""
     lines = list(script.said())
-    parsers = parsers_of(load_language(english()), scope_of(script.setup))
+    parsers = parsers_of(open_language(english()), scope_of(script.setup))
     noise = hall_noise(60.0, seed=11) if ratio_db is not None else None
     tapes = []
     for first in range(0, len(lines), GROUP):
@@ -108,7 +108,7 @@ def record(
 
 def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Spoken]:
     """Each call with what the ear heard in its sound."""
-    parser = parsers_of(load_language(english()), scope_of(script.setup)).calls
+    parser = parsers_of(open_language(english()), scope_of(script.setup)).calls
     model = find_model(RECOGNIZER)
 
     def some(number: int) -> list[list[Spoken]]:
@@ -170,9 +170,9 @@ def play(
     A question is answered as by a pedal: with what was said, or with no if it is not offered.
     """
     heard = {call.line.number: call for call in calls}
-    parser = parsers_of(load_language(english()), scope_of(script.setup)).calls
+    parser = parsers_of(open_language(english()), scope_of(script.setup)).calls
     with Journal.in_memory(script.setup) as journal:
-        runner = Runner(script, load_language(english()), journal)
+        runner = Runner(script, open_language(english()), journal)
         session = runner.session
         for line in script.lines:
             if line.mark:

@@ -14,7 +14,7 @@ from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.errors import CalloutError
 from callout.game.profile.file import load_profile
 from callout.game.terms import Team
-from callout.language.check import load_language
+from callout.language.check import open_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.parser import Parser
 from callout.plain import plain
@@ -36,7 +36,7 @@ def hear(
     Raises:
         InputError, ModelError: a file, the language or the model is wrong.
     """
-    language = load_language(grammar or language_folder())
+    language = open_language(grammar or language_folder())
     parser = Parser(language, scope_of(language, roster))
     ear = FileEar(find_model(RECOGNIZER, model), parser.network)
     try:

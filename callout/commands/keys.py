@@ -17,7 +17,7 @@ from callout.edges.keys.keyboard import EverywhereKeys
 from callout.edges.keys.pedals import BY_ID, Pedal, evdev_library
 from callout.edges.keys.terminal import TerminalKeys
 from callout.errors import CalloutError, DeviceError, InputError, why
-from callout.language.check import load_language
+from callout.language.check import open_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.reading import exists, read_text
 from callout.table.book.files import write_whole
@@ -54,7 +54,7 @@ def keys(path: Path) -> int:
     Raises:
         CalloutError: the file exists and is not a file of keys, or cannot be written.
     """
-    grammar = load_language(language_folder())
+    grammar = open_language(language_folder())
     old = exists(path)
     if old:
         read_keys(path, grammar, Scope())

@@ -14,7 +14,7 @@ from callout.game.profile.file import load_profile, profile_names, profiles_like
 from callout.game.profile.profile import Profile
 from callout.game.terms import Team
 from callout.language.call_file import CallFile
-from callout.language.check import load_language
+from callout.language.check import open_language
 from callout.language.grammar import BEFORE_PART, Grammar, language_folder
 from callout.table.hands.key_card import league_examples, league_keys
 from callout.table.hands.key_help import shown as shown
@@ -45,8 +45,8 @@ Other braces: digits, then Enter. P N: two keys, one after the other."""
 
 def card(profile: Profile | None = None) -> int:
     """Print the card, of a league if one is given; the exit status."""
-    game = load_language(language_folder())
-    before = load_language(language_folder(), BEFORE_PART)
+    game = open_language(language_folder())
+    before = open_language(language_folder(), BEFORE_PART)
     known = {file.name for file in game.calls}
     checklist = [file for file in before.calls if file.name not in known]
     tables = (

@@ -25,7 +25,8 @@ from callout.edges.voice.player import EARS
 from callout.errors import CalloutError, InputError
 from callout.game.state import Game, Phase
 from callout.game.terms import Team
-from callout.language.grammar import language_folder, load_grammar
+from callout.language.check import open_language
+from callout.language.grammar import language_folder
 from callout.plain import plain
 from callout.reading import exists, is_folder
 from callout.table.book.journal import Journal
@@ -174,7 +175,7 @@ def _journal(
     model = recognizer() if recognizer else None
     # Reading a model's list of words takes most of a second, so only if they are needed.
     known = model_words(model) if model and own_words(header) else None
-    check_own_words(setup, load_grammar(language), known)
+    check_own_words(setup, open_language(language), known)
     journal = Journal.create(game, header)
     lists = [each.value.strip() for each in header_lines(setup) if each.key.startswith("roster ")]
     for path in (setup, *(setup.parent / name for name in lists)):

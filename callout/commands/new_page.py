@@ -24,7 +24,7 @@ from callout.edges.page.server import Server, listening, new_server, serve_until
 from callout.edges.page.setup_app import Entered, Tools, setup_application
 from callout.errors import CalloutError, InputError, ModelError, why
 from callout.game.profile.file import load_profile, profile_names
-from callout.language.check import load_language
+from callout.language.check import open_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.plain import plain
 from callout.table.hands.key_card import key_card
@@ -156,7 +156,7 @@ class Page:
 
 @cache
 def _grammar() -> Grammar:
-    return load_language(language_folder())
+    return open_language(language_folder())
 
 
 @cache

@@ -30,7 +30,7 @@ from callout.errors import CalloutError, DeviceError, ModelError
 from callout.game.calls import Call
 from callout.game.fold import new_game
 from callout.game.terms import Team
-from callout.language.check import load_language
+from callout.language.check import open_language
 from callout.language.grammar import Grammar, language_folder
 from callout.language.replies import Replies, load_replies
 from callout.paper.practice_page import TEMPLATE, practice_page
@@ -187,7 +187,7 @@ def _table(
     pace = 1.0 if wanted.first_lesson else PACES[wanted.pace]
     rehearsal = partial(_rehearsal, plays, level, pace, length_ms)
     own = Path(keys) if keys not in ("", TYPED) else None
-    wording = Wording(practice_words(load_language(language_folder())))
+    wording = Wording(practice_words(open_language(language_folder())))
     return PracticeTable(journal, outlets, rehearsal, wording, opening, own)
 
 

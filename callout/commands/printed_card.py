@@ -13,7 +13,7 @@ from callout.commands.pages import write_pages
 from callout.edges.typesetting import Form, typeset
 from callout.errors import CalloutError
 from callout.game.profile.profile import Profile
-from callout.language.check import load_language
+from callout.language.check import open_language
 from callout.language.grammar import language_folder
 from callout.paper.box_page import PAPERS
 from callout.paper.card import CARD
@@ -86,7 +86,7 @@ def printed_card(
 
 def card_page(profile: Profile, large: bool, paper: str) -> dict[str, Any]:
     """What stands on the card, for the template."""
-    grammar = load_language(language_folder())
+    grammar = open_language(language_folder())
     groups = key_card(grammar, patterns_of(grammar), profile)
     rows = {title: [row for row in of if not (large and row.heavy)] for title, of in groups.items()}
     return {

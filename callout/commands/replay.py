@@ -13,7 +13,7 @@ from rich.text import Text
 
 from callout.edges.voice.voice import Voice, open_voice
 from callout.errors import CalloutError
-from callout.language.check import load_language
+from callout.language.check import open_language
 from callout.paper.box import box
 from callout.plain import plain
 from callout.reading import exists, is_file
@@ -83,7 +83,7 @@ def _run(
 ) -> tuple[dict[str, Any], list[str], list[str]]:
     """The book at the script's end, what differed, and refusals that it does not mention."""
     setup = script.setup
-    grammar = load_language(english())
+    grammar = open_language(english())
     with Journal.create(keep, setup) if keep else Journal.in_memory(setup) as journal:
         try:
             if keep is not None:

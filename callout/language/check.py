@@ -1,4 +1,5 @@
-"""The rules for a whole language, checked when it is loaded.
+"""The rules for a whole language, checked when a person's own is loaded; the tests of the program
+check those that come with it.
 
 - Each example makes its call, each refused text does not, each key makes the call of its file.
 - No sentence belongs to two calls.
@@ -21,7 +22,7 @@ from callout.language.machine import Machine, follow
 from callout.language.parser import Ambiguous, Parsed, Parser
 from callout.language.pattern import PatternError, Patterns
 from callout.language.scope import Sentences
-from callout.language.shipped import kept_if_shipped
+from callout.language.shipped import is_shipped, kept_if_shipped
 from callout.language.source import Source
 
 MOST_GROUPS: Final = 20_000
@@ -29,6 +30,17 @@ MOST_GROUPS: Final = 20_000
 
 SOME_NUMBERS: Final = frozenset({"0", "00", "5", "11", "23", "30"})
 """Shirt numbers of every shape; those of the examples are added."""
+
+
+def open_language(folder: Path, part: str = CALLS_PART) -> Grammar:
+    """The language in a folder, or one part of it; all checks unless it comes with the program.
+
+    Raises:
+        InputError: a file is missing or wrong; `path:line: …`.
+    """
+    # The checks need 0.6 s of processor time, to read English needs 0.1 s. Of the languages of the
+    # program they are made by `tests/language/test_shipped.py`, not at the start of each command.
+    return load_grammar(folder, part) if is_shipped(folder) else load_language(folder, part)
 
 
 def load_language(folder: Path, part: str = CALLS_PART) -> Grammar:

@@ -17,6 +17,11 @@ def language_folder(name: str = "en") -> Path:
     return data_folder("grammars") / name
 
 
+def is_shipped(folder: Path) -> bool:
+    """Whether it is the folder of a language that comes with the program."""
+    return folder.parent == data_folder("grammars")
+
+
 def kept_if_shipped(load: Callable[[Path, str], T]) -> Callable[[Path, str], T]:
     """The same loader, which keeps what it made of a language that comes with the program.
 
@@ -27,7 +32,6 @@ def kept_if_shipped(load: Callable[[Path, str], T]) -> Callable[[Path, str], T]:
 
     @wraps(load)
     def loaded(folder: Path, part: str) -> T:
-        shipped = folder.parent == data_folder("grammars")
-        return kept(folder, part) if shipped else load(folder, part)
+        return kept(folder, part) if is_shipped(folder) else load(folder, part)
 
     return loaded

@@ -14,7 +14,8 @@ from callout.edges.live.inbox import DeviceLacking, InputEnded, Put, TypedLine
 from callout.errors import DeviceError
 from callout.game.kind import Kind
 from callout.game.notices.kinds import Notice
-from callout.language.grammar import BEFORE_PART, Grammar, load_grammar
+from callout.language.check import open_language
+from callout.language.grammar import BEFORE_PART, Grammar
 from callout.table.hands.key_file import kept_before, read_keys
 from callout.table.hands.keymap import Hand, KeyMap
 from callout.table.language import keys_of, patterns_of, scope_of
@@ -39,7 +40,7 @@ def load_keys(path: Path | None, grammar: Grammar, setup: Setup) -> KeyMap:
     if grammar.part != BEFORE_PART:
         return read_keys(path, grammar, scope_of(setup))
     # The file is written for a game: what it says is read as it is there.
-    own = read_keys(path, load_grammar(grammar.folder), scope_of(setup))
+    own = read_keys(path, open_language(grammar.folder), scope_of(setup))
     return kept_before(own, keys_of(grammar), patterns_of(grammar))
 
 

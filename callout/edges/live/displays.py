@@ -17,7 +17,7 @@ from callout.edges.page.addresses import Addresses, own_address
 from callout.edges.page.promised import redeem
 from callout.errors import CalloutError
 from callout.game.state import Game
-from callout.language.grammar import load_grammar
+from callout.language.check import open_language
 from callout.table.clock import clock_text
 from callout.table.hands.buttons import button_words, page_texts
 from callout.table.setup.setup import Setup
@@ -109,7 +109,7 @@ def open_displays(shown: Shown, setup: Setup, game: Path, language: Path) -> Dis
     addresses = redeem(game, shown.page, shared) if shared else Addresses(shown.page)
     rules = setup.rules()
     periods, arrow = rules.periods.count, rules.arrow.used
-    spoken = {"language": language.resolve().name, "words": button_words(load_grammar(language)),
+    spoken = {"language": language.resolve().name, "words": button_words(open_language(language)),
               "texts": page_texts(language)}  # fmt: skip
     path = str(game.resolve())
     page = LivePage(addresses, names, periods, arrow, path, spoken, monotonic)

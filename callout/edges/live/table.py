@@ -34,12 +34,12 @@ from callout.edges.voice.voice import Voice, open_voice, replies_file
 from callout.game import calls
 from callout.game.notices.kinds import Notice
 from callout.game.state import At
-from callout.language.check import load_language
+from callout.language.check import open_language
 from callout.language.grammar import CALLS_PART, language_folder
 from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime, at
 from callout.table.hands.devices import Edge
-from callout.table.language import Parsers, replies_of, scope_of
+from callout.table.language import parsers_of, replies_of, scope_of
 from callout.table.session import Session
 from callout.table.speech.announcer import Command
 from callout.table.speech.kinds import KEYS_LACKING
@@ -76,9 +76,9 @@ class LiveTable:
         self._inbox: queue.Queue[Item] = queue.Queue()
         self.put: Put = self._inbox.put
         self._time = time or MachineTime(journal.last_ms())
-        grammar = load_language(language or language_folder(), self.part)
+        grammar = open_language(language or language_folder(), self.part)
         self._keymap = load_keys(keys, grammar, journal.setup)
-        self._typed = self._spoken = Parsers(grammar, scope_of(journal.setup))
+        self._typed = self._spoken = parsers_of(grammar, scope_of(journal.setup))
         self.session = self.new_session(journal, replies_of(grammar), self._time)
         self._hands = LiveHands(self.session, self._time, grammar, self._keymap)
         self._devices: list[Device] = []
