@@ -114,6 +114,8 @@ def _hint(shown: Shown, keys: str) -> None:
 def _tell_next(path: Path, game: Game) -> None:
     """Tells what can be done once the program has ended."""
     text = f"The game is kept. To go on: callout live {path}"
+    if game.phase is Phase.BEFORE:
+        text += f"; through the checklist before it: callout before {path}"
     if game.phase is Phase.OVER:
         text = f"The game is over and kept. Close its book: callout close {path}"
     if game.approval is not None:

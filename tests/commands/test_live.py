@@ -221,7 +221,12 @@ def test_from_the_end_of_the_game_each_step_names_the_next(tmp_path: Path, setup
         assert terminal.process.wait() == 0
         return told
 
-    assert "To go on: callout live" in ended(("start clock", "Running"))
+    told = ended()
+    assert "To go on: callout live" in told
+    assert "the checklist before it: callout before" in told
+    told = ended(("start clock", "Running"))
+    assert "To go on: callout live" in told
+    assert "checklist" not in told
     told = ended(("yes", "Running"), ("end game", "End the game"), ("yes", "say officials approve"))
     assert "Close its book: callout close" in told
     told = ended(("officials approve", "approved it"), ("yes", "book is closed"))
