@@ -23,12 +23,14 @@ class Registry(Generic[T]):
         self.family = family
         self._by_name: dict[str, type[T]] = {}
         self._names: dict[type[T], str] = {}
+        self._fields: dict[str, frozenset[str]] = {}
 
     def add(self, name: str, cls: type[T]) -> type[T]:
         """Make `cls` a frozen dataclass, and register it as `name`."""
         made = dataclasses.dataclass(frozen=True, slots=True)(cls)
         self._by_name[name] = made
         self._names[made] = name
+        self._fields[name] = frozenset(field.name for field in dataclasses.fields(made))  # type: ignore[arg-type]
         return made
 
     def members(self) -> Mapping[str, type[T]]:
@@ -45,7 +47,8 @@ class Registry(Generic[T]):
         Raises:
             CalloutError: no class has that name.
         """
-        return frozenset(field.name for field in dataclasses.fields(self._member(name)))  # type: ignore[arg-type]
+        self._member(name)
+        return self._fields[name]
 
     def load(self, name: str, fields: Mapping[str, Any]) -> T:
         """An instance of the class of that name, made from plain values.
@@ -54,7 +57,7 @@ class Registry(Generic[T]):
             CalloutError: no class has that name, a field is unknown or missing, or a value is out
                 of range.
         """
-        unknown = sorted(set(fields) - self.fields(name))
+        unknown = sorted(fields.keys() - self.fields(name))
         if unknown:
             raise CalloutError(f"{self.family} {name!r} has no field {unknown[0]!r}")
         try:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Set
 from dataclasses import dataclass, replace
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from pathlib import Path
+from typing import Final
 
 from callout.game.terms import Team
 from callout.game.values import SHIRTS
@@ -19,6 +20,9 @@ from callout.table.hands.keymap import KeyMap, default_keys
 from callout.table.hands.one_switch import Group, read_menu
 from callout.table.setup.setup import Setup
 from callout.table.speech.kinds import ALL_KINDS
+
+MOST_PARSERS: Final = 4
+"""Games whose parsers are kept: those of one take 30 MB, and scripts of one folder share teams."""
 
 
 def english() -> Path:
@@ -49,7 +53,7 @@ class Parsers:
     @cached_property
     def calls(self) -> Parser:
         """Parses calls."""
-        return Parser(self.grammar, self.scope)
+        return Parser(self.grammar, self.scope, states=self.with_answers.states)
 
     @cached_property
     def with_answers(self) -> Parser:
@@ -90,7 +94,7 @@ def replies_of(grammar: Grammar) -> Replies:
     return load_replies(grammar.folder / "replies.yaml", grammar.words, teams, ALL_KINDS)
 
 
-@cache
+@lru_cache(maxsize=MOST_PARSERS)
 def parsers_of(grammar: Grammar, scope: Scope) -> Parsers:
     """The parsers of a game."""
     return Parsers(grammar, scope)

@@ -37,7 +37,7 @@ def inside(folder: Path, fault: str) -> int:
     fails, heals = _faults(folder, ballast)[fault]
     time_ = SimulatedTime(1_000_000)
     with Journal.create(game, SETUP) as journal:
-        session = Session(journal, language(SETUP.profile)[0], time_)
+        session = Session(journal, language()[0], time_)
         confirmed = list(session.take(calls.StartClock(), "key").entries)
 
         def call() -> Reply:

@@ -69,7 +69,7 @@ class Scorer:
     def __init__(self, profile: str, seed: int) -> None:
         self.time = SimulatedTime(1_000_000)
         self.journal = Journal.in_memory(replace(SETUP, profile=profile))
-        self.session = Session(self.journal, language(profile)[0], self.time)
+        self.session = Session(self.journal, language()[0], self.time)
         self.played_s = 0.0
         """How long the game clock has run so far."""
         self._keys = Keys(patterns_of(GRAMMAR), self.session.may)

@@ -34,7 +34,7 @@ def write(path: Path, count: int, told: Callable[[str], object] = lambda line: N
     """Book `count` calls, and report each to `told` once it is confirmed."""
     journal = Journal.open(path) if path.exists() else Journal.create(path, SETUP)
     time = SimulatedTime(journal.last_ms() + 1_000)
-    session = Session(journal, language(SETUP.profile)[0], time)
+    session = Session(journal, language()[0], time)
     if not session.entries:
         session.take(calls.StartClock(), "key")
     for call in islice(cycle(CALLS), count):

@@ -101,11 +101,12 @@ class Book:
 
 
 @cache
-def language(profile: str) -> tuple[Replies, Parsers]:
-    """English for a league, made once: every number is legal, so all setups can share it."""
+def language() -> tuple[Replies, Parsers]:
+    """English, made once: what is read is the same in every league, only the ear's costs differ,
+    and every number may be said, so all setups can share it.
+    """
     grammar = english_grammar()
-    scope = scope_of(replace(SETUP, profile=profile))
-    return replies_of(grammar), Parsers(grammar, scope)
+    return replies_of(grammar), Parsers(grammar, scope_of(SETUP))
 
 
 class Table:
@@ -116,7 +117,7 @@ class Table:
     ) -> None:
         self.time = SimulatedTime(1_000_000)
         self.journal = journal or Journal.in_memory(setup)
-        replies, self._parsers = language(setup.profile)
+        replies, self._parsers = language()
         self.session = Session(self.journal, replies, time or self.time)
 
     def say(self, *lines: str, source: str = "voice") -> Reply:

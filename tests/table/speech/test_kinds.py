@@ -97,7 +97,7 @@ def test_refusals_of_the_talk_are_not_those_of_the_book() -> None:
 
 def test_nothing_is_longer_where_less_is_said() -> None:
     longer = []
-    for kind, texts in language("nfhs-2026")[0].file.kinds.items():
+    for kind, texts in language()[0].file.kinds.items():
         said = [texts.at(level) for level in Level]
         # A part in brackets may be left out, so only texts without any are compared.
         plain = [len(text) for text in said if "[" not in text]

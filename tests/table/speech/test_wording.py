@@ -23,7 +23,7 @@ from callout.table.speech.wording import found_of, words_of
 from tests.table.play import SETUP, Table, language
 
 HOME = Team.HOME
-NFHS = language("nfhs-2026")[0]
+NFHS = language()[0]
 
 
 @dataclass(frozen=True)

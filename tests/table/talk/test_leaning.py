@@ -32,7 +32,7 @@ def heard(table: Table, share: float) -> Understood:
     spoken = tuple(Word(word, float(at), at + 0.5) for at, word in enumerate(words))
     others = (OtherWords((*words[:-1], "fifty"), math.log(share / (1 - share))),)
     call = HeardCall(spoken, 9.0, 9.0, others)
-    parser: Parser = language(table.journal.setup.profile)[1].now(False)
+    parser: Parser = language()[1].now(False)
     prior = table.session.prior
     (found,) = understand(parser, Utterance(0.0, 3.0, "", (call,)), lambda each, _: prior(each))
     return found
