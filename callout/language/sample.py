@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache, partial
 
 from callout.language.grammar import Grammar, Scope
 from callout.language.machine import Tag
@@ -25,18 +26,14 @@ class Sample:
 def every(grammar: Grammar, scope: Scope, which: Sentences = Sentences.CALLS) -> Iterator[Sample]:
     """Every sentence of the language, once for each path through the templates that makes it."""
     machine = grammar.machine(scope, which)
+    # Thirteen sentences give the same values on average: one of them is made into a call.
+    meaning_of = cache(partial(make_sentence, grammar))
     todo: list[tuple[int, tuple[str, ...], tuple[Tag, ...]]] = [(0, (), ())]
     while todo:
         state, words, tags = todo.pop()
         if state in machine.finals:
-            yield from _sample(grammar, machine.finals[state], words, tags)
+            meaning = meaning_of(machine.finals[state], tags, len(words))
+            if meaning is not None:
+                yield Sample(words, meaning)
         todo += [(to, (*words, word), tags) for word, to, _ in machine.words[state]]
         todo += [(to, words, (*tags, tag) if tag else tags) for to, tag in machine.jumps[state]]
-
-
-def _sample(
-    grammar: Grammar, call: int, words: tuple[str, ...], tags: tuple[Tag, ...]
-) -> Iterator[Sample]:
-    meaning = make_sentence(grammar, call, tags, len(words))
-    if meaning is not None:
-        yield Sample(words, meaning)

@@ -137,12 +137,13 @@ class ByKeys(Pieces):
     def make(self, call: Call) -> Reply:
         if isinstance(call, calls.Number | calls.Answer):
             return self._type(call.number, done=True)
+        sentences = sentence_of(call)
         best = max(
             (
                 (len(target[0].slots), key, sentence)
                 for key, target in self.keys.keys.items()
                 if isinstance(target, tuple)
-                for sentence in sentence_of(call)
+                for sentence in sentences
                 if _fits(target[0], sentence)
             ),
             key=lambda each: each[0],
