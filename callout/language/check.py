@@ -10,6 +10,8 @@ check those that come with it.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
+from itertools import chain
 from pathlib import Path
 from typing import Final
 
@@ -135,7 +137,13 @@ def check_shared(grammar: Grammar, scope: Scope, which: Sentences) -> None:
 
 
 def _check_alone(grammar: Grammar, machine: Machine) -> None:
-    start = follow(machine, (0,))
+    @cache
+    def reached(state: int) -> tuple[int, ...]:
+        """The states reached without a word, of these such as a sentence goes on or ends at."""
+        after = follow(machine, (state,))
+        return tuple(at for at in after if machine.words[at] or at in machine.finals)
+
+    start = frozenset(reached(0))
     said: dict[frozenset[int], tuple[str, ...]] = {start: ()}
     todo = [start]
     for group in todo:
@@ -153,7 +161,7 @@ def _check_alone(grammar: Grammar, machine: Machine) -> None:
             for word, to, _ in machine.words[state]:
                 targets.setdefault(word, set()).add(to)
         for word, states in targets.items():
-            after = follow(machine, states)
+            after = frozenset(chain.from_iterable(map(reached, states)))
             if after not in said:
                 said[after] = (*words, word)
                 todo.append(after)

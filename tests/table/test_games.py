@@ -36,8 +36,9 @@ def test_the_game_is_as_its_script_says(grammar: Grammar, path: Path) -> None:
     assert list(differences(session.game, view(session.game, session.now().left_tenths))) == []
 
 
-@pytest.mark.parametrize("path", SCRIPTS, ids=lambda path: str(path.relative_to(GAMES)))
-def test_the_script_names_its_source_and_expects_something(path: Path) -> None:
-    script = read_script(path)
-    assert script.setup.source
-    assert [line for line in script.lines if line.mark]
+def test_each_script_names_its_source_and_expects_something() -> None:
+    scripts = {path: read_script(path) for path in SCRIPTS}
+    assert [path for path, script in scripts.items() if not script.setup.source] == []
+    unchecked = [p for p, script in scripts.items() if not any(line.mark for line in script.lines)]
+    assert unchecked == []
+    assert len(scripts) > 200
