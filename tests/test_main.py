@@ -49,15 +49,15 @@ def test_help_names_every_command_and_loads_none_of_their_libraries() -> None:
         assert re.search(rf"\b{command}\b", done.stdout)
 
 
-@pytest.mark.parametrize("command", COMMANDS)
-def test_each_command_explains_itself_and_each_of_its_options(command: str) -> None:
+def test_each_command_explains_itself_and_each_of_its_options() -> None:
     program = typer.main.get_command(__main__.app)
     assert isinstance(program, typer.core.TyperGroup)
     assert set(program.commands) == set(COMMANDS)
-    asked = program.commands[command]
-    assert (asked.help or "").endswith(".")
-    assert asked.params
-    assert [each.name for each in asked.params if not getattr(each, "help", None)] == []
+    every = program.commands.items()
+    assert [name for name, each in every if not (each.help or "").endswith(".")] == []
+    assert [name for name, each in every if not each.params] == []
+    options = [(name, option) for name, each in every for option in each.params]
+    assert [(n, each.name) for n, each in options if not getattr(each, "help", None)] == []
 
 
 @pytest.mark.parametrize("command", COMMANDS)
@@ -68,8 +68,8 @@ def test_each_command_shows_its_help(command: str) -> None:
 
 
 def test_without_a_command_it_shows_the_help() -> None:
-    done = run()
-    assert "Usage: callout" in done.stdout + done.stderr
+    done = CliRunner().invoke(__main__.app, [], prog_name="callout")
+    assert "Usage: callout" in done.output
 
 
 SETUP = "profile: nfhs-2026\nsource: made up\nhome: A | 4\nguest: B | 5\n"
@@ -253,18 +253,23 @@ def test_a_mistake_in_a_process_of_its_own_looks_the_same() -> None:
     assert re.fullmatch(r"callout: no\.game: [^\n]+\n", done.stderr)
 
 
-def test_a_difference_is_status_1_and_told_with_its_line(tmp_path: Path) -> None:
+def test_a_difference_is_status_1_and_told_with_its_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "odd.game"
     path.write_text(SCRIPT + "     => Something else.\n", encoding="utf-8")
-    done = run("replay", str(path))
-    assert done.returncode == 1
-    assert done.stderr.startswith(f"{path}:7: ")
-    assert "NOT as expected" in done.stdout.replace("\n", " ")
+    monkeypatch.setattr(sys, "argv", ["callout", "replay", str(path)])
+    with pytest.raises(SystemExit) as ended:
+        __main__.main()
+    told = capsys.readouterr()
+    assert ended.value.code == 1
+    assert told.err.startswith(f"{path}:7: ")
+    assert "NOT as expected" in told.out.replace("\n", " ")
 
 
 def test_a_command_that_is_not_one_is_refused() -> None:
-    done = run("keep")
-    assert done.returncode == 2
+    done = CliRunner().invoke(__main__.app, ["keep"], prog_name="callout")
+    assert done.exit_code == 2
     assert "No such command 'keep'" in done.stderr
 
 

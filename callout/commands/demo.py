@@ -110,21 +110,22 @@ def hear_all(script: Script, tapes: Sequence[Tape], step: Any) -> list[Spoken]:
     """Each call with what the ear heard in its sound."""
     parser = parsers_of(open_language(english()), scope_of(script.setup)).calls
     model = find_model(RECOGNIZER)
+    ears = max(1, min(EARS, len(tapes)))
 
     def some(number: int) -> list[list[Spoken]]:
         ear = FileEar(model, parser.network)
         try:
             found = []
-            for tape in tapes[number::EARS]:
+            for tape in tapes[number::ears]:
                 found.append(list(_matched(tape, ear)))
                 step(len(tape.calls))
             return found
         finally:
             ear.close()
 
-    with ThreadPoolExecutor(EARS) as pool:
-        shares = list(pool.map(some, range(EARS)))
-    ordered = [shares[at % EARS][at // EARS] for at in range(len(tapes))]
+    with ThreadPoolExecutor(ears) as pool:
+        shares = list(pool.map(some, range(ears)))
+    ordered = [shares[at % ears][at // ears] for at in range(len(tapes))]
     return [call for tape in ordered for call in tape]
 
 

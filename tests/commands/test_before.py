@@ -18,7 +18,9 @@ from callout.game import calls
 from callout.game.profile.before import Look
 from callout.table.before import Tried
 from callout.table.book.journal import Journal
+from callout.table.setup.setup import read_setup
 from tests.patience import HANG_S
+from tests.table.play import Table
 
 PRINT = Outlets(voice="print", ears="left")
 SETUP = """
@@ -87,10 +89,9 @@ def test_a_game_that_is_unknown_or_has_begun_is_refused(setup: Path, tmp_path: P
     with pytest.raises(CalloutError, match="a new game needs its teams"):
         run(tmp_path / "none.game")
     game = tmp_path / "a.game"
-    typed(game, "done", options=("--setup", str(setup)))
-    quiet = ["--voice", "print", "--keys", "typed", "--ear", "off"]
-    live = [sys.executable, "-m", "callout", "live", str(game), *quiet]
-    subprocess.run(live, input="start clock\n", text=True, capture_output=True, timeout=HANG_S)
+    with Journal.create(game, read_setup(setup)) as journal:
+        session = Table(journal.setup, journal)
+        session.say("start clock")
     with pytest.raises(CalloutError, match="the game has begun; go on with callout live"):
         run(game)
 
