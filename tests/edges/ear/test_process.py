@@ -135,10 +135,6 @@ def test_it_ends_with_its_input_and_leaves_nothing(
     assert list(tmp_path.iterdir()) == []
 
 
-def test_it_tells_that_it_lives(child: Child) -> None:
-    assert child.line() == IDLE
-
-
 def test_it_ends_with_its_input_before_it_was_told_anything(child: Child, tmp_path: Path) -> None:
     out, err = child.process.communicate(timeout=HANG_S)
     assert (child.process.returncode, out, err) == (0, "", "")
@@ -166,7 +162,7 @@ def test_a_line_that_breaks_off_is_the_table_s_end(child: Child, tmp_path: Path)
     assert list(tmp_path.iterdir()) == []
 
 
-def test_it_begins_with_an_empty_folder(tmp_path: Path) -> None:
+def test_it_tells_that_it_lives_and_begins_with_an_empty_folder(tmp_path: Path) -> None:
     """One that was killed while it read its model has left copies of it."""
     left = tmp_path / "private" / "always" / "am"
     left.mkdir(parents=True)

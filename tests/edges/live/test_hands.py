@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from callout import __main__
 from callout.edges.live.devices import open_devices
 from callout.edges.live.hands import LiveHands
 from callout.edges.live.inbox import DeviceLacking, Item
@@ -255,11 +256,14 @@ def test_a_game_is_kept_from_any_window_until_it_is_told_to_end(
         assert [entry.call for entry in journal.entries()] == MADE
 
 
-def test_a_wrong_file_of_keys_is_one_line(tmp_path: Path) -> None:
+def test_a_wrong_file_of_keys_is_one_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     (tmp_path / "game.setup").write_text(SETUP, encoding="utf-8")
     (tmp_path / "keys.toml").write_text('[keys]\nx = "start cock"\n', encoding="utf-8")
-    done = subprocess.run(
-        command(tmp_path), capture_output=True, text=True, timeout=HANG_S, check=False
-    )
+    _, _, program, *arguments = command(tmp_path)
+    monkeypatch.setattr(sys, "argv", [program, *arguments])
+    with pytest.raises(SystemExit) as ended:
+        __main__.main()
     told = f"callout: {tmp_path / 'keys.toml'}:2: x: expected a call, got 'start cock'\n"
-    assert (done.returncode, done.stderr) == (2, told)
+    assert (ended.value.code, capsys.readouterr().err) == (2, told)
