@@ -108,7 +108,7 @@ def ear_check(
     with PrivateFolder("callout-check-") as folder:
         models = Models(find_model(RECOGNIZER, model), folder)
         models.use("always", parser.network)
-        sound: queue.Queue[Samples] = queue.Queue()
+        sound: queue.SimpleQueue[Samples] = queue.SimpleQueue()
         device = opener(microphone, sound.put, lambda kind, what: say(what))
         try:
             say(f"Listening to {device.name}. Say nothing for {HALL_S:g} seconds.")
@@ -148,7 +148,7 @@ def _report(hall: float, tried: Sequence[Tried], say: Callable[[str], None], pat
     return 0
 
 
-def _until(sound: queue.Queue[Samples], seconds: float) -> Iterator[Samples]:
+def _until(sound: queue.SimpleQueue[Samples], seconds: float) -> Iterator[Samples]:
     """Sound of that length; less if none arrives for that long."""
     yield np.zeros(0, dtype=np.int16)
     left = int(seconds * RATE_HZ)
@@ -166,7 +166,7 @@ def _of_call(sound: Samples, call: HeardCall) -> Samples:
     return sound[int(first * RATE_HZ) : int((call.words[-1].end_s + AROUND_S) * RATE_HZ)]
 
 
-def _try(text: str, models: Models, parser: Parser, sound: queue.Queue[Samples]) -> Tried:
+def _try(text: str, models: Models, parser: Parser, sound: queue.SimpleQueue[Samples]) -> Tried:
     """Listen until a call is heard, or for `WAIT_S`."""
     ear, taken = OpenEar(models, "always"), [np.zeros(0, dtype=np.int16)]
     found: list[Utterance] = []

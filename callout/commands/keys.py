@@ -145,7 +145,7 @@ class _Rows:
 
 def _learned(words: str) -> Learned | None:
     """The key that is pressed for these words; None if none is within `WAIT_S`."""
-    edges: queue.Queue[tuple[Edge, str]] = queue.Queue()
+    edges: queue.SimpleQueue[tuple[Edge, str]] = queue.SimpleQueue()
     with _everything(edges):
         print(f"Hold the key for {words!r} down for a second, then release it.", flush=True)
         try:
@@ -156,7 +156,7 @@ def _learned(words: str) -> Learned | None:
 
 
 def _with_rest(
-    first: tuple[Edge, str], edges: queue.Queue[tuple[Edge, str]]
+    first: tuple[Edge, str], edges: queue.SimpleQueue[tuple[Edge, str]]
 ) -> list[tuple[Edge, str]]:
     """All device events of one press, until the key is released."""
     found, held = [first], {(first[0].source, first[0].key)}
@@ -196,7 +196,7 @@ def _is_own() -> bool:
 
 
 @contextmanager
-def _everything(edges: queue.Queue[tuple[Edge, str]]) -> Iterator[None]:
+def _everything(edges: queue.SimpleQueue[tuple[Edge, str]]) -> Iterator[None]:
     """Open every device with keys; put each press on the queue with its device."""
     with ExitStack() as devices:
         for path in _inputs():
@@ -213,7 +213,7 @@ def _unused(_kind: str) -> None:
     """Ignores the loss of a device: then no key of it is learned, which is seen."""
 
 
-def _put(edges: queue.Queue[tuple[Edge, str]], device: str = "") -> Callable[[Edge], None]:
+def _put(edges: queue.SimpleQueue[tuple[Edge, str]], device: str = "") -> Callable[[Edge], None]:
     return lambda edge: edges.put((edge, device))
 
 

@@ -37,7 +37,7 @@ class FileEar:
             ModelError: it is missing or damaged.
             CalloutError: no process can be started.
         """
-        self._events: queue.Queue[Event] = queue.Queue()
+        self._events: queue.SimpleQueue[Event] = queue.SimpleQueue()
         networks = {"always": network}
         self._hearing = Hearing(model, networks, self._events.put, options, hangs_s=HANGS_S, by=by)
         self._hearing.start()

@@ -91,8 +91,8 @@ def levels(
     Raises:
         DeviceError: there is no such microphone.
     """
-    sound: queue.Queue[Samples] = queue.Queue()
-    troubles: queue.Queue[str] = queue.Queue()
+    sound: queue.SimpleQueue[Samples] = queue.SimpleQueue()
+    troubles: queue.SimpleQueue[str] = queue.SimpleQueue()
     microphone = opener(device, sound.put, lambda kind, what: troubles.put(what))
     try:
         recent: deque[tuple[float, float]] = deque()
@@ -109,7 +109,7 @@ def levels(
         microphone.close()
 
 
-def _taken(sound: queue.Queue[Samples]) -> Samples:
+def _taken(sound: queue.SimpleQueue[Samples]) -> Samples:
     """All that came within `EVERY_S` of the first block, or nothing within a second."""
     try:
         taken = [sound.get(timeout=1.0)]

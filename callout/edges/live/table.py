@@ -73,7 +73,7 @@ class LiveTable:
         ear: Callable[..., Hearing] = Hearing,
     ) -> None:
         """`opener` opens a voice, `ear` starts an ear; a test passes its own, and its `time`."""
-        self._inbox: queue.Queue[Item] = queue.Queue()
+        self._inbox: queue.SimpleQueue[Item] = queue.SimpleQueue()  # safe under Ctrl-C
         self.put: Put = self._inbox.put
         self._time = time or MachineTime(journal.last_ms())
         grammar = open_language(language or language_folder(), self.part)
