@@ -157,8 +157,6 @@ def _batch(tally: Tally, child: Child) -> int:
 
 def _lines(child: Child, limits: Limits) -> Iterator[str]:
     """The lines that a child prints. If it dies or blocks, its next try counts as a fault."""
-    # A child that freed what it inherited would seem to take less; and it has no time to do so.
-    gc.collect()
     ours, its = os.pipe()
     process = os.fork()
     if process == 0:
