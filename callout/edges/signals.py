@@ -21,6 +21,8 @@ _HOLDERS: Final[list[tuple[Step, Step]]] = []
 _BEFORE: Final[dict[int, Any]] = {}
 _ending: Final[list[bool]] = []
 """Not empty once the program is ending."""
+_told: Final[list[Step]] = []
+"""What the next end calls in place of interrupting; empty where it interrupts."""
 
 
 @contextmanager
@@ -51,7 +53,37 @@ def _end(_signal: int, _frame: FrameType | None) -> None:
     # A logout sends both: the second must not interrupt what the first began.
     if not _ending:
         end_no_more()
+        _tell_or_interrupt()
+
+
+@contextmanager
+def told_of_end(tell: Step) -> Iterator[None]:
+    """The first Ctrl-C or other end inside calls `tell`, and breaks nothing off; the next Ctrl-C
+    interrupts whatever is being done.
+
+    `tell` is called between any two steps of the main thread, so it may neither wait nor print.
+    """
+    usual = signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    if not usual or threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    signal.signal(signal.SIGINT, _interrupt)
+    _told.append(tell)
+    try:
+        yield
+    finally:
+        _told.clear()
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+def _interrupt(_signal: int, _frame: FrameType | None) -> None:
+    _tell_or_interrupt()
+
+
+def _tell_or_interrupt() -> None:
+    if not _told:
         raise KeyboardInterrupt
+    _told.pop()()
 
 
 def end_no_more() -> None:

@@ -8,7 +8,13 @@ from collections.abc import Iterator
 
 import pytest
 
-from callout.edges.signals import ENDS, end_no_more, ended_in_order, hold_terminal
+from callout.edges.signals import (
+    ENDS,
+    end_no_more,
+    ended_in_order,
+    hold_terminal,
+    told_of_end,
+)
 
 
 @pytest.fixture(autouse=True)
@@ -53,6 +59,35 @@ def test_an_end_of_before_is_none_of_the_next() -> None:
     end_no_more()
     with pytest.raises(KeyboardInterrupt), ended_in_order():
         signal.raise_signal(signal.SIGTERM)
+
+
+def test_the_first_ctrl_c_is_told_and_the_second_interrupts() -> None:
+    told = list[str]()
+    with told_of_end(lambda: told.append("end")):
+        signal.raise_signal(signal.SIGINT)
+        assert told == ["end"]
+        with pytest.raises(KeyboardInterrupt):
+            signal.raise_signal(signal.SIGINT)
+    assert told == ["end"]
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+@pytest.mark.parametrize("number", ENDS)
+def test_an_end_from_outside_is_told_once_as_well(number: int) -> None:
+    told = list[str]()
+    with ended_in_order(), told_of_end(lambda: told.append("end")):
+        signal.raise_signal(number)
+        signal.raise_signal(number)
+    assert told == ["end"]
+
+
+def test_a_ctrl_c_that_is_ignored_stays_ignored() -> None:
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        with told_of_end(lambda: pytest.fail("nobody asked for it")):
+            signal.raise_signal(signal.SIGINT)
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def test_what_nohup_ignores_stays_ignored() -> None:

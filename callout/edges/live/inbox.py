@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import queue
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Literal
 
 from callout.edges.ear.messages import Event
+from callout.edges.signals import told_of_end
 from callout.game.calls import Call
 from callout.game.notices.kinds import Notice
 from callout.table.hands.devices import Edge
@@ -77,6 +80,43 @@ Item = TypedLine | FromPage | InputEnded | DeviceLacking | Sounded | Edge | Noti
 
 Put = Callable[[Item], None]
 """Puts something on the queue, from any thread."""
+
+
+class Inbox:
+    """Everything that comes to the table, in its order."""
+
+    def __init__(self) -> None:
+        # A plain Queue waits in several steps, between which a signal must not put.
+        self._items: queue.SimpleQueue[Item | None] = queue.SimpleQueue()
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing waits."""
+        return self._items.empty()
+
+    def put(self, item: Item) -> None:
+        """Put something on the queue, from any thread."""
+        self._items.put(item)
+
+    def next(self, longest_s: float) -> Item | None:
+        """The next item; None where nothing comes in that time.
+
+        Raises:
+            KeyboardInterrupt: all that came before Ctrl-C or another end was taken.
+        """
+        try:
+            item = self._items.get(timeout=longest_s)
+        except queue.Empty:
+            return None
+        if item is None:
+            raise KeyboardInterrupt
+        return item
+
+    @contextmanager
+    def with_ends(self) -> Iterator[None]:
+        """Ctrl-C and other ends come in their turn, so that no call is broken off."""
+        with told_of_end(lambda: self._items.put(None)):
+            yield
 
 
 def read_lines(put: Put) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import queue
 import sys
 import threading
 from collections.abc import Callable, Iterable, Sequence, Set
@@ -19,6 +18,7 @@ from callout.edges.live.going_out import GoingOut
 from callout.edges.live.hands import Did, LiveHands
 from callout.edges.live.inbox import (
     DeviceLacking,
+    Inbox,
     InputEnded,
     Item,
     PageCalled,
@@ -73,7 +73,7 @@ class LiveTable:
         ear: Callable[..., Hearing] = Hearing,
     ) -> None:
         """`opener` opens a voice, `ear` starts an ear; a test passes its own, and its `time`."""
-        self._inbox: queue.SimpleQueue[Item] = queue.SimpleQueue()  # safe under Ctrl-C
+        self._inbox = Inbox()
         self.put: Put = self._inbox.put
         self._time = time or MachineTime(journal.last_ms())
         grammar = open_language(language or language_folder(), self.part)
@@ -120,22 +120,22 @@ class LiveTable:
         print(f"{game.home.name} - {game.guest.name}: {game.entry} entries", flush=True)
         self._act(self.session.opening(self._mode != "off"), "")
         self._voice.prepare(self.session.foresee())
-        while self.running or self.session.announcer.busy:
-            self.turn()
+        with self._inbox.with_ends():
+            while self.running or self.session.announcer.busy:
+                self.turn()
         self._draw()
 
     def turn(self, longest_s: float = IDLE_S) -> bool:
         """Take the next item, waiting at most this long for it; whether there was one."""
         # What is in the queue was called before what falls due now.
-        if self._inbox.empty():
+        if self._inbox.is_empty:
             self._act(self.session.tick(), "")
             self._did(self._hands.tick())
             if self._voice.settle():
                 self._gate()
             self._draw()
-        try:
-            item = self._inbox.get(timeout=min(longest_s, self._wait_s()))
-        except queue.Empty:
+        item = self._inbox.next(min(longest_s, self._wait_s()))
+        if item is None:
             return False
         self._on(item)
         self._follow_question()

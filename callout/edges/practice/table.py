@@ -58,7 +58,7 @@ class PracticeTable(LiveTable):
     def turn(self, longest_s: float = IDLE_S) -> bool:
         """Take the next item, after what the game itself has due."""
         self._begin()
-        if self._inbox.empty():
+        if self._inbox.is_empty:
             self._rehearse()
         now_ms = self._time.wall_ms()
         wake_ms = self.rehearsal.wake_ms(now_ms)
