@@ -71,8 +71,12 @@ training: setup
 	$(LEARNS).gather --people "$(PEOPLE)" --noise "$(NOISE)" --out $(LEARNED)/pack
 	for seed in 1 2; do $(LEARNS).strangers --pack $(LEARNED)/pack --seed $$seed --steps 4500 \
 		--batch $(or $(BATCH),0.06) --out $(LEARNED)/$$seed.npz || exit 1; done
-	$(LEARNS).average models/vosk-model-en-hall.npz $(LEARNED)/voices.npz=0.5 \
+	$(LEARNS).average $(LEARNED)/halls.npz $(LEARNED)/voices.npz=0.5 \
 		$(LEARNED)/1.npz=0.25 $(LEARNED)/2.npz=0.25
+	for seed in 3 4; do $(LEARNS).confusions --pack $(LEARNED)/pack --begin $(LEARNED)/halls.npz \
+		--seed $$seed --batch $(or $(BATCH),0.06) --out $(LEARNED)/$$seed.npz || exit 1; done
+	$(LEARNS).average models/vosk-model-en-hall.npz $(LEARNED)/halls.npz=0.4 \
+		$(LEARNED)/3.npz=0.3 $(LEARNED)/4.npz=0.3
 
 lock: $(READY)
 	@$(PIP) --quiet --requirement .ci/locked/audit.txt

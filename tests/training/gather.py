@@ -22,7 +22,7 @@ from callout.edges.ear.sound import RATE_HZ
 from callout.edges.voice.tones import Sound
 from tests.training.split import part_of, speaker_of
 
-KINDS: Final = ("people", "voices", "neural", "noise", "halls")
+KINDS: Final = ("people", "voices", "neural", "calls", "noise", "halls")
 BLOCK: Final = 1 << 16
 QUALITY: Final = 0.3
 """Of Ogg Vorbis: 40 kbit/s and no loss that the network's features show."""
@@ -40,6 +40,7 @@ class Piece(NamedTuple):
     who: str
     begin: int
     end: int
+    text: str = ""
 
 
 class Heard(NamedTuple):
@@ -49,6 +50,7 @@ class Heard(NamedTuple):
     source: str
     who: str
     sound: Sound
+    text: str = ""
 
 
 def read_pack(folder: Path, kind: str) -> tuple[Sound, list[Piece]]:
@@ -68,7 +70,8 @@ def write_pack(folder: Path, kind: str, heard: Iterable[Heard]) -> None:
         for each in heard:
             for start in range(0, len(each.sound), BLOCK):
                 file.write(each.sound[start : start + BLOCK])
-            rows.append(Piece(each.part, each.source, each.who, at, at + len(each.sound)))
+            end = at + len(each.sound)
+            rows.append(Piece(each.part, each.source, each.who, at, end, each.text))
             at += len(each.sound)
     (folder / f"{kind}.json").write_text(json.dumps(rows), encoding="utf-8")
     print(f"{path}: {len(rows)} pieces, {at / RATE_HZ / 60:.0f} min", flush=True)
@@ -85,12 +88,14 @@ def recorded(folder: Path) -> Iterator[Heard]:
 
 
 def synthetic(kind: str) -> Iterator[Heard]:
-    """What synthetic voices say: those that are networks, or the others."""
+    """What synthetic voices say: those that are networks, the others, or calls by all of them."""
     # Its vocoder is not needed where a pack is only read.
+    from tests.training.calls import confused
     from tests.training.speech import BESIDE_PEOPLE, NEURAL, spoken
 
-    for each in spoken(NEURAL if kind == "neural" else BESIDE_PEOPLE):
-        yield Heard("training", each.by, each.voice, each.sound)
+    said = {"neural": lambda: spoken(NEURAL), "voices": lambda: spoken(BESIDE_PEOPLE)}
+    for each in said.get(kind, confused)():
+        yield Heard("training", each.by, each.voice, each.sound, each.text)
 
 
 def _made(seed: int) -> Heard:
@@ -119,7 +124,7 @@ def main() -> None:
         write_pack(given.out, "noise", recorded(given.noise))
     if "halls" in given.only:
         write_pack(given.out, "halls", halls(range(SEEDS)))
-    for kind in ("voices", "neural"):
+    for kind in ("voices", "neural", "calls"):
         if kind in given.only:
             write_pack(given.out, kind, synthetic(kind))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, Protocol
 
 import numpy as np
 import torch
@@ -127,10 +127,17 @@ def as_often(pieces: Sequence[Piece], shares: Mapping[str, float], others: float
     ]
 
 
+class Speaking(Protocol):
+    """Whoever says something."""
+
+    def say(self, count: int, size: int) -> Tensor:
+        """So many sounds of so many samples."""
+
+
 class Lessons:
     """Batches without end."""
 
-    def __init__(self, voices: Voices, noise: Noises, mfcc: Mfcc, speakers: Speakers) -> None:
+    def __init__(self, voices: Speaking, noise: Noises, mfcc: Mfcc, speakers: Speakers) -> None:
         self._voices, self._noise = voices, noise
         self._mfcc, self._speakers = mfcc, speakers
 
@@ -157,12 +164,12 @@ class Lessons:
             resampled(self._voices.say(count // GROUPS, int(size * speed / STEP) * STEP), size)
             for speed in np.random.choice(SPEEDS, GROUPS)
         ]
-        plain = _peak(torch.cat(said))
+        plain = peaked(torch.cat(said))
         exam = ratio_db is not None
         alone = chosen(plain, 0.0 if exam else HALL_ALONE, count)
         plain = torch.where(alone, 0.0, plain)
         quiet = plain * 10.0 ** (drawn(plain, -8.0, 0.0, count, 1) / 20.0)
-        near = torch.where(alone, 0.0, _peak(coloured(plain, 0.5, 6.0, 0.2)))
+        near = torch.where(alone, 0.0, peaked(coloured(plain, 0.5, 6.0, 0.2)))
         near = echoed(near, 0.75, (0.0, 20.0))
         noise = self._noise(count, size)
         ratio = drawn(plain, *RATIOS_DB, count) if ratio_db is None else ratio_db
@@ -175,12 +182,14 @@ class Lessons:
         level = torch.where(
             soft, drawn(plain, *SOFT_DB, count, 1), drawn(plain, *LOUD_DB, count, 1)
         )
-        return _as_taken(quiet), _as_taken(mixed * 10.0 ** (level / 20.0))
+        return taken(quiet), taken(mixed * 10.0 ** (level / 20.0))
 
 
-def _peak(waves: Tensor) -> Tensor:
+def peaked(waves: Tensor) -> Tensor:
+    """All with the same loudest sample."""
     return waves / waves.abs().amax(-1, keepdim=True).clamp(min=1e-4) * PEAK
 
 
-def _as_taken(waves: Tensor) -> Tensor:
+def taken(waves: Tensor) -> Tensor:
+    """As a microphone gives them: in steps of 16 bits."""
     return torch.round(waves * 32_767.0) / 32_768.0

@@ -93,12 +93,13 @@ class Spoken:
     voice: str
     sound: Sound
     is_call: bool
+    text: str
 
 
-def spoken(cast: Cast = ALONE) -> list[Spoken]:
-    """Everything that is said; rendered once and kept."""
+def spoken(cast: Cast = ALONE, more: Sequence[str] = ()) -> list[Spoken]:
+    """Everything that is said, `more` calls too; rendered once and kept."""
     random = Random(cast.seed)
-    calls = _calls(cast.calls, cast.seed)
+    calls = [*_calls(cast.calls, cast.seed), *more]
     others = [*islice(everyday(cast.seed), cast.talk), *_english(random, cast.english)]
     texts = [(text, True) for text in calls] + [(text, False) for text in others]
     random.shuffle(texts)
@@ -113,7 +114,7 @@ def _said(texts: Sequence[tuple[str, bool]], random: Random, cast: Cast) -> list
     library = Library(cache_folder().with_name("training"), NATURAL | OLD | MADE)
     library.prepare(lines)
     return [
-        Spoken(_share(line.voice), line.voice, library.sound(line), is_call)
+        Spoken(_share(line.voice), line.voice, library.sound(line), is_call, line.text)
         for line, (_, is_call) in zip(lines, texts, strict=True)
     ]
 

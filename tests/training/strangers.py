@@ -72,10 +72,13 @@ Exams = Mapping[str, Mapping[float, Batch]]
 class Pack:
     """What `gather` put together, on the device that trains."""
 
-    def __init__(self, folder: Path, device: torch.device) -> None:
+    def __init__(
+        self, folder: Path, device: torch.device, voices: Sequence[str] = ("voices", "neural")
+    ) -> None:
+        """`voices` are the kinds of what synthetic voices say."""
         self._device = device
         self._people, self._pieces = self._read(folder, "people")
-        self._voices, self._lines = self._spoken(folder, "voices", "neural")
+        self._voices, self._lines = self._spoken(folder, *voices)
         self._noise, self._clips = self._read(folder, "noise")
         self._halls, _ = self._read(folder, "halls")
 
@@ -96,11 +99,16 @@ class Pack:
     def _on(self, wave: Sound) -> Tensor:
         return torch.tensor(wave, dtype=torch.float16, device=self._device)
 
-    def teachers(self) -> Voices:
-        """Everybody who teaches."""
+    @property
+    def synthetic(self) -> tuple[Tensor, list[Piece]]:
+        """What synthetic voices say, and what lies where in it."""
+        return self._voices, self._lines
+
+    def teachers(self, of_voices: float = 1.0) -> Voices:
+        """Everybody who teaches; the synthetic voices speak so many times as often."""
         people = [each for each in self._pieces if each.part == "training"]
         often = as_often(people, OF_PEOPLE, OF_OTHERS)
-        often += as_often(self._lines, OF_VOICES, 0.0)
+        often += [of_voices * each for each in as_often(self._lines, OF_VOICES, 0.0)]
         shift = len(self._people)
         lines = [each._replace(begin=each.begin + shift, end=each.end + shift)
                  for each in self._lines]  # fmt: skip
