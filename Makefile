@@ -3,7 +3,7 @@
 # make check     lint, types, tests, coverage, known vulnerabilities: what CI runs
 # make bench     measures speed and recognition, and prints the figures
 # make faults    kills, starves and damages games; some hours. PART=10: a tenth of the tries
-# make training  trains the change to the recognizer's network for a hall; half a day.
+# make training  trains the change to the recognizer's network for a hall; a day.
 #                PEOPLE=folder NOISE=folder: recordings that are no part of the project
 # make lock      pins the newest versions that pyproject.toml allows, with hashes, in .ci/locked
 # make clean     removes everything that the others made, except the fetched recognizer

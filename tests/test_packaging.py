@@ -72,7 +72,7 @@ def test_the_wheel_holds_nothing_else(wheel: Path) -> None:
         if not name.startswith(("callout/", f"callout-{PROJECT['version']}.dist-info/"))
     ]
     assert others == []
-    assert wheel.stat().st_size < 3_000_000, "models are fetched, never packed"
+    assert wheel.stat().st_size < 4_000_000, "models are fetched, never packed"
 
 
 def test_installed_it_finds_its_grammar_its_leagues_and_its_models(

@@ -30,7 +30,7 @@ STEP: Final = " step"
 """Follows a matrix's key: the value of one step in each of its rows."""
 
 MOST: Final = 32 << 20
-"""The largest file of changes, packed and unpacked. The program's has 1.6 and 3.4 MB."""
+"""The largest file of changes, packed and unpacked. The program's has 2.3 and 3.4 MB."""
 
 Change = Mapping[str, NDArray[Any]]
 """`component Token` → what is added to its vector, or whole steps to its matrix."""
