@@ -63,17 +63,19 @@ def told_of_end(tell: Step) -> Iterator[None]:
 
     `tell` is called between any two steps of the main thread, so it may neither wait nor print.
     """
-    usual = signal.getsignal(signal.SIGINT) is signal.default_int_handler
-    if not usual or threading.current_thread() is not threading.main_thread():
+    if threading.current_thread() is not threading.main_thread():
         yield
         return
-    signal.signal(signal.SIGINT, _interrupt)
+    # A Ctrl-C that is ignored, as in the background of a shell, stays ignored.
+    usual = signal.getsignal(signal.SIGINT)
+    if usual is signal.default_int_handler:
+        signal.signal(signal.SIGINT, _interrupt)
     _told.append(tell)
     try:
         yield
     finally:
         _told.clear()
-        signal.signal(signal.SIGINT, signal.default_int_handler)
+        signal.signal(signal.SIGINT, usual)
 
 
 def _interrupt(_signal: int, _frame: FrameType | None) -> None:

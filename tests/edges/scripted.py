@@ -69,6 +69,8 @@ class ScriptedChild(Generic[C, T]):
         self._complaint = by.complaint
         self.reads = threading.Semaphore(0)
         """Counts how often its reader has come for a line: what it read before is then done."""
+        self.begun = threading.Event()
+        """Whether its reader has come: it was greeted before that."""
         self._told: queue.Queue[str | None] = queue.Queue()
         self._status: int | None = None
 
@@ -86,6 +88,7 @@ class ScriptedChild(Generic[C, T]):
 
     def lines(self) -> Iterator[str]:
         """What it tells."""
+        self.begun.set()
         while (line := self._next()) is not None:
             yield line
 
@@ -149,8 +152,10 @@ class Children(Generic[C, T]):
         return self.last
 
     def next(self) -> ScriptedChild[C, T]:
-        """The next that is made."""
-        return self._made.get(timeout=HANG_S)
+        """The next that is made, once it was greeted."""
+        child = self._made.get(timeout=HANG_S)
+        assert child.begun.wait(HANG_S)
+        return child
 
     def by(self, seconds: Seconds, log: Path) -> Supervision:
         """A supervision that starts these, and counts those seconds."""

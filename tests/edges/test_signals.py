@@ -19,8 +19,9 @@ from callout.edges.signals import (
 
 @pytest.fixture(autouse=True)
 def _as_at_a_terminal() -> Iterator[None]:
-    """No signal is ignored, as it would be by nohup; then all are as before."""
+    """No signal is ignored, as by nohup or in the background; then all are as before."""
     before = {each: signal.signal(each, signal.SIG_DFL) for each in ENDS}
+    before[signal.SIGINT] = signal.signal(signal.SIGINT, signal.default_int_handler)
     yield
     for each, handler in before.items():
         signal.signal(each, handler)
@@ -81,13 +82,15 @@ def test_an_end_from_outside_is_told_once_as_well(number: int) -> None:
     assert told == ["end"]
 
 
-def test_a_ctrl_c_that_is_ignored_stays_ignored() -> None:
-    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
-    try:
-        with told_of_end(lambda: pytest.fail("nobody asked for it")):
-            signal.raise_signal(signal.SIGINT)
-    finally:
-        signal.signal(signal.SIGINT, before)
+def test_a_ctrl_c_that_is_ignored_stays_ignored_and_other_ends_are_told() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    told = list[str]()
+    with ended_in_order(), told_of_end(lambda: told.append("end")):
+        signal.raise_signal(signal.SIGINT)
+        assert told == []
+        signal.raise_signal(signal.SIGTERM)
+    assert told == ["end"]
+    assert signal.getsignal(signal.SIGINT) is signal.SIG_IGN
 
 
 def test_what_nohup_ignores_stays_ignored() -> None:
