@@ -12,6 +12,8 @@ import time
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 
+from tests.patience import HANG_S
+
 OWN = """
 import fcntl, os, signal, sys, termios
 fcntl.ioctl(0, termios.TIOCSCTTY, 0)
@@ -41,7 +43,7 @@ class Terminal:
         """Send the characters of keys."""
         os.write(self.ours, text.encode())
 
-    def wait_for(self, pattern: str, seconds: float = 60.0) -> str:
+    def wait_for(self, pattern: str, seconds: float = HANG_S) -> str:
         """Wait for a pattern in the unread output, and return the output up to its end."""
         end = time.monotonic() + seconds
         while not (found := re.search(pattern, self.shown)):

@@ -62,7 +62,7 @@ class Table:
             stderr=subprocess.STDOUT, text=True,
         )  # fmt: skip
 
-    def wait_for(self, pattern: str, seconds: float = 60.0) -> str:
+    def wait_for(self, pattern: str, seconds: float = HANG_S) -> str:
         """What it has printed, once that is in it."""
         end = time.monotonic() + seconds
         while time.monotonic() < end:

@@ -314,7 +314,7 @@ class Child:
         self.process.stdout.close()
         self.process.wait(HANG_S)
 
-    def wait_for(self, kind: type[E], part: str = "", seconds: float = 60.0) -> E:
+    def wait_for(self, kind: type[E], part: str = "", seconds: float = HANG_S) -> E:
         """The next event of that kind with that text in it; others before it are dropped."""
         end = time.monotonic() + seconds
         while (left := end - time.monotonic()) > 0:

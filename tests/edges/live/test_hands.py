@@ -218,7 +218,7 @@ def test_a_game_is_kept_from_any_window_until_it_is_told_to_end(
     log = tmp_path / "log"
 
     def wait_for(text: str) -> None:
-        end = time.monotonic() + 60
+        end = time.monotonic() + HANG_S
         while text not in log.read_text():
             assert time.monotonic() < end, log.read_text()
             time.sleep(0.05)
