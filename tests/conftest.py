@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import signal
 
 import pytest
 from hypothesis import settings
@@ -21,6 +22,11 @@ settings.load_profile("any-machine")
 # Tests make many small values and few cycles. At Python's own threshold, 700 new values, the
 # collector took a third of the processor time.
 gc.set_threshold(100_000, 50, 100)
+
+# A shell lets what runs in its background ignore Ctrl-C, and so would each program that a test ends
+# by it, for ever.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 HOME = Side("Harbour Kites", ("4", "5", "7", "10", "11", "12", "23"))
 GUEST = Side("Quarry Foxes", ("3", "5", "8", "14", "15", "20", "33"))
