@@ -17,7 +17,7 @@ from tests.drawn import draw
 from tests.training.speech import NATURAL, SEED, Cast, Spoken, spoken
 
 CAST: Final = Cast(NATURAL, (0.25, 0.17, 0.10, 0.48), 0, 300, 350, 150, 900, SEED + 2)
-"""Besides the calls some talk, English words and answers."""
+"""How much else is said beside these calls: talk, English words, answers."""
 
 KINDS: Final = {
     "{team} two number {number}": 20,
@@ -38,10 +38,10 @@ ALIKE: Final = (
 """Numbers that sound like another, and those of most lists."""
 
 OF_ALIKE: Final = 0.6
-"""So often a number is one of those; else it is any."""
+"""The share of numbers that are drawn from `ALIKE`; the others are any from 0 to 99."""
 
 WHOLE: Final = 0.8
-"""So often a number is said as one, and else by its digits."""
+"""The share of numbers that are said whole; the others are said digit by digit."""
 
 WITH_NUMBER, OF_ALL_KINDS = 3_000, 1_000
 LISTS: Final = 8
@@ -67,7 +67,7 @@ def _with_number(grammar: Grammar) -> Iterator[str]:
 
 
 def _of_all_kinds(grammar: Grammar) -> Iterator[str]:
-    """Drawn from the grammar, with any twelve numbers a team."""
+    """Sentences drawn at random from the grammar; each team has twelve numbers at random."""
     for seed in range(SEED, SEED + LISTS):
         random = Random(seed)
         lists = {team: tuple(map(str, sorted(random.sample(NUMBERS, 12)))) for team in Team}

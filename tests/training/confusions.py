@@ -28,7 +28,6 @@ from typing import Any, Final, NamedTuple
 import numpy as np
 import torch
 from torch import Tensor
-from torch.nn import functional
 
 from callout.commands.hear import scope_of
 from callout.edges.ear.grammar_fst import UNKNOWN, Costs
@@ -44,21 +43,20 @@ from callout.language.parser import Parser
 from tests.training.gather import Piece
 from tests.training.graphs import Graph, calls, compiled, english, sentence
 from tests.training.lessons import (
-    GROUPS,
-    LOUD_DB,
-    SOFT_DB,
+    CLEANER,
     SPEEDS,
-    STEP,
     Batch,
     Lessons,
     Noises,
+    by_microphone,
+    in_groups,
     peaked,
     taken,
 )
 from tests.training.lexicon import Lexicon, words_of
 from tests.training.network import HallNetwork, change_of
-from tests.training.rooms import chosen, coloured, companded, drawn, echoed, loudest, resampled
-from tests.training.strangers import SHARP, SQUARES, Pack, fast
+from tests.training.rooms import chosen, coloured, drawn, echoed, loudest
+from tests.training.strangers import SQUARES, Pack, apart, fast
 from tests.training.sums import Each, Shared
 from tests.training.tensor_features import Mfcc, Speakers
 
@@ -71,9 +69,11 @@ SIZES: Final = ((2.4, 64), (3.6, 40))
 """Seconds of one call, and how many of them are taken at once."""
 
 FULL: Final = 0.93
-"""A call fills no more of a sound, and in the longer ones mostly not less than half."""
+"""The largest share of a sound that a call may fill."""
 
 SELDOM: Final = 0.15
+"""How often a short call is put into one of the longer sounds, beside the long ones."""
+
 RATIOS_DB: Final = (3.0, 24.0)
 CLEAN: Final = 0.1
 SOFT: Final = 0.25
@@ -177,27 +177,17 @@ class CallLessons(Lessons):
         """A batch, and what is said in it."""
         seconds, count = SIZES[np.random.randint(len(SIZES))]
         self._callers.said = []
-        count = max(GROUPS, round(count * share / GROUPS) * GROUPS)
-        return self.batch(int(seconds * RATE_HZ), count), self._callers.said
+        return self.batch(int(seconds * RATE_HZ), in_groups(count * share)), self._callers.said
 
     def _pairs(self, size: int, count: int, ratio_db: float | None) -> tuple[Tensor, Tensor]:
-        said = [
-            resampled(self._callers.say(count // GROUPS, int(size * speed / STEP) * STEP), size)
-            for speed in np.random.choice(SPEEDS, GROUPS)
-        ]
-        plain = peaked(torch.cat(said))
+        plain = self._said(size, count)
         near = echoed(peaked(coloured(plain, 0.5, 6.0, 0.2)), 0.75, (0.0, 20.0))
         noise = self._noise(count, size)
         ratio = drawn(plain, *RATIOS_DB, count)
         gain = (loudest(near) / (loudest(noise) * 10.0 ** (ratio / 10.0))).sqrt()[:, None]
         clean = chosen(plain, CLEAN, count)
-        mixed = near + torch.where(clean, 0.001 * gain, gain) * noise
-        mixed = companded(mixed / (mixed.abs().amax(-1, keepdim=True) / 0.95).clamp(min=1.0), 0.05)
-        soft = chosen(plain, SOFT, count)
-        level = torch.where(
-            soft, drawn(plain, *SOFT_DB, count, 1), drawn(plain, *LOUD_DB, count, 1)
-        )
-        return taken(plain), taken(mixed * 10.0 ** (level / 20.0))
+        heard = near + torch.where(clean, CLEANER * gain, gain) * noise
+        return taken(plain), by_microphone(heard, SOFT)
 
 
 class Course(NamedTuple):
@@ -211,12 +201,10 @@ class Course(NamedTuple):
     graphs: Graphs
 
 
-def apart(right: Tensor, given: Tensor) -> Tensor:
-    """How far answers lie from others, as in `strangers`: divergence and squares."""
-    right, given = (each - each.mean(-1, keepdim=True) for each in (right, given))
-    logs, others = (functional.log_softmax(SHARP * each, -1) for each in (right, given))
-    divergence = (logs.exp() * (logs - others)).sum(-1).mean()
-    return divergence + SQUARES * ((right - given) ** 2).mean()
+def distance(right: Tensor, given: Tensor) -> Tensor:
+    """How far answers lie from others, weighed as in `strangers`."""
+    divergence, squares = apart(right, given)
+    return divergence + SQUARES * squares
 
 
 def in_calls(course: Course, share: float) -> tuple[Tensor, list[float]]:
@@ -231,7 +219,7 @@ def in_calls(course: Course, share: float) -> tuple[Tensor, list[float]]:
     right = Each([graphs.said[text] for text in said], given.device)
     certain = right(given) - cost - graphs.calls(given)
     lost = -certain.clamp(min=-HOPELESS).mean()
-    near = apart(before, given)
+    near = distance(before, given)
     return lost + NEAR_IN_CALLS * near, [lost.item(), near.item()]
 
 
@@ -252,7 +240,7 @@ def in_talk(course: Course, share: float) -> tuple[Tensor, list[float]]:
         called = graphs.false(before[:some]) - graphs.english(before[:some])
     more = graphs.false(given[:some]) - now[:some] - called
     false = more.clamp(0.0, MOST_FALSE).mean()
-    near, far = apart(before, given), apart(quiet, given)
+    near, far = distance(before, given), distance(quiet, given)
     loss = NEAR_IN_TALK * near + OF_QUIET * far + OF_ENGLISH * words + OF_FALSE * false
     return loss, [near.item(), far.item(), words.item(), false.item()]
 

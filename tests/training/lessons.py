@@ -36,6 +36,9 @@ RATIOS_DB: Final = (-2.0, 25.0)
 """Of voice to noise, by their largest frames."""
 
 CLEAN: Final = 0.2
+CLEANER: Final = 0.001
+"""Noise is multiplied by this in a clean sound."""
+
 HALL_ALONE: Final = 0.05
 HALL: Final = 0.02
 SOFT: Final = 0.3
@@ -144,8 +147,7 @@ class Lessons:
     def next(self, share: float = 1.0) -> Batch:
         """A batch of any length; `share` makes it smaller, for a slow machine."""
         seconds, count = SIZES[np.random.randint(len(SIZES))]
-        count = max(GROUPS, round(count * share / GROUPS) * GROUPS)
-        made: Batch = self.batch(int(seconds * RATE_HZ), count)
+        made: Batch = self.batch(int(seconds * RATE_HZ), in_groups(count * share))
         return made
 
     @torch.no_grad()
@@ -160,11 +162,7 @@ class Lessons:
         return Batch(plain, self._speakers(plain, frames), noisy, self._speakers(noisy, some))
 
     def _pairs(self, size: int, count: int, ratio_db: float | None) -> tuple[Tensor, Tensor]:
-        said = [
-            resampled(self._voices.say(count // GROUPS, int(size * speed / STEP) * STEP), size)
-            for speed in np.random.choice(SPEEDS, GROUPS)
-        ]
-        plain = peaked(torch.cat(said))
+        plain = self._said(size, count)
         exam = ratio_db is not None
         alone = chosen(plain, 0.0 if exam else HALL_ALONE, count)
         plain = torch.where(alone, 0.0, plain)
@@ -176,13 +174,33 @@ class Lessons:
         loud = torch.where(alone[:, 0], HALL, loudest(near))
         gain = (loud / (loudest(noise) * 10.0 ** (ratio / 10.0))).sqrt()[:, None]
         clean = chosen(plain, 0.0 if exam else CLEAN, count) & ~alone
-        mixed = near + torch.where(clean, 0.001 * gain, gain) * noise
-        mixed = companded(mixed / (mixed.abs().amax(-1, keepdim=True) / 0.95).clamp(min=1.0), 0.05)
-        soft = chosen(plain, SOFT, count)
-        level = torch.where(
-            soft, drawn(plain, *SOFT_DB, count, 1), drawn(plain, *LOUD_DB, count, 1)
-        )
-        return taken(quiet), taken(mixed * 10.0 ** (level / 20.0))
+        heard = near + torch.where(clean, CLEANER * gain, gain) * noise
+        return taken(quiet), by_microphone(heard, SOFT)
+
+    def _said(self, size: int, count: int) -> Tensor:
+        """So many sounds of so many samples, in each group at another speed, all equally loud."""
+        said = [
+            resampled(self._voices.say(count // GROUPS, int(size * speed / STEP) * STEP), size)
+            for speed in np.random.choice(SPEEDS, GROUPS)
+        ]
+        return peaked(torch.cat(said))
+
+
+def in_groups(count: float) -> int:
+    """The nearest count that can be parted into groups; one of each group at least."""
+    return max(GROUPS, round(count / GROUPS) * GROUPS)
+
+
+def by_microphone(heard: Tensor, soft: float) -> Tensor:
+    """What a microphone gives of sound in a hall, some of it companded; a share of it is soft."""
+    count = len(heard)
+    whole = companded(heard / (heard.abs().amax(-1, keepdim=True) / 0.95).clamp(min=1.0), 0.05)
+    level = torch.where(
+        chosen(heard, soft, count),
+        drawn(heard, *SOFT_DB, count, 1),
+        drawn(heard, *LOUD_DB, count, 1),
+    )
+    return taken(whole * 10.0 ** (level / 20.0))
 
 
 def peaked(waves: Tensor) -> Tensor:

@@ -31,7 +31,7 @@ from callout.edges.models.folder import NETWORK
 from callout.edges.voice.tones import Sound
 from tests.training.crowds import Clips, Noise, Talk
 from tests.training.gather import Piece, read_pack
-from tests.training.lessons import Batch, Lessons, Voices, as_often
+from tests.training.lessons import Batch, Lessons, Voices, as_often, in_groups
 from tests.training.network import HallNetwork, change_of
 from tests.training.split import PEOPLE
 from tests.training.tensor_features import Mfcc, Speakers
@@ -155,18 +155,25 @@ def difference(
 ) -> tuple[Tensor, Tensor, Tensor]:
     """How far the pupil's answers in the hall lie from the teacher's in quiet.
 
-    The divergence, the mean square, and in how many frames both hold the same state likeliest. What
-    all states of a frame have in common tells nothing, and is taken away.
+    The divergence, the mean square, and in how many frames both hold the same state likeliest.
     """
     with torch.no_grad(), fast():
         right = teacher(batch.quiet, batch.of_quiet)
     with fast():
         given = pupil(batch.heard, batch.of_heard)
+    same = (right.argmax(-1) == given.argmax(-1)).float().mean()
+    return *apart(right, given), same
+
+
+def apart(right: Tensor, given: Tensor) -> tuple[Tensor, Tensor]:
+    """The divergence of given answers from the right ones, and the mean square of the difference.
+
+    What all states of a frame have in common tells nothing, and is taken away.
+    """
     right, given = (each - each.mean(-1, keepdim=True) for each in (right, given))
     logs, others = (functional.log_softmax(SHARP * each, -1) for each in (right, given))
     divergence = (logs.exp() * (logs - others)).sum(-1).mean()
-    same = (right.argmax(-1) == given.argmax(-1)).float().mean()
-    return divergence, ((right - given) ** 2).mean(), same
+    return divergence, ((right - given) ** 2).mean()
 
 
 def exams_of(pack: Pack, mfcc: Mfcc, speakers: Speakers, count: int) -> Exams:
@@ -235,7 +242,7 @@ def main() -> None:
     mfcc, speakers = Mfcc(device), Speakers(model, device)
     teacher, pupil = (HallNetwork(file).to(device) for _ in range(2))
     pack = Pack(given.pack, device)
-    exams = exams_of(pack, mfcc, speakers, max(8, round(EXAMS * given.batch / 8) * 8))
+    exams = exams_of(pack, mfcc, speakers, in_groups(EXAMS * given.batch))
     print("as published\n" + examine(teacher, pupil, exams), flush=True)
     present = HallNetwork(adapted(file, read_change(_usual()))).to(device)
     print("as it ships\n" + examine(teacher, present, exams), flush=True)

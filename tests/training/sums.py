@@ -20,7 +20,7 @@ class Shared:
     """One graph for all sounds of a batch."""
 
     def __init__(self, graph: Graph, device: torch.device, answers: int) -> None:
-        """`answers` is how many the network gives in a frame."""
+        """`answers` is the number of answers that the network gives for each frame."""
 
         def on(array: Any, kind: Any = torch.float32) -> Tensor:
             return torch.tensor(array, dtype=kind, device=device)
