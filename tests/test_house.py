@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ FILES = sorted(p for p in PACKAGE.rglob("*.py") if p.stat().st_size)
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 
+@cache
 def functions(path: Path) -> list[Function]:
     tree = ast.parse(path.read_text(encoding="utf-8"))
     return [node for node in ast.walk(tree) if isinstance(node, Function)]

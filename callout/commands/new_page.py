@@ -154,7 +154,6 @@ class Page:
             self.server.should_exit = True
 
 
-@cache
 def _grammar() -> Grammar:
     return open_language(language_folder())
 

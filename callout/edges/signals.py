@@ -22,7 +22,7 @@ _BEFORE: Final[dict[int, Any]] = {}
 _ending: Final[list[bool]] = []
 """Not empty once the program is ending."""
 _told: Final[list[Step]] = []
-"""What the next end calls in place of interrupting; empty where it interrupts."""
+"""What the next Ctrl-C or other end calls; empty where it interrupts instead."""
 
 
 @contextmanager

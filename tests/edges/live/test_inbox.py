@@ -3,19 +3,10 @@
 from __future__ import annotations
 
 import signal
-from collections.abc import Iterator
 
 import pytest
 
 from callout.edges.live.inbox import Inbox, InputEnded, Item, TypedLine
-
-
-@pytest.fixture(autouse=True)
-def _as_at_a_terminal() -> Iterator[None]:
-    """Ctrl-C is not ignored, as it would be in the background of a shell."""
-    before = signal.signal(signal.SIGINT, signal.default_int_handler)
-    yield
-    signal.signal(signal.SIGINT, before)
 
 
 def test_what_comes_is_taken_in_its_order_and_nothing_is_waited_for_in_vain() -> None:
