@@ -115,7 +115,9 @@ class Stranger:
     def _prior(self, case: Case, seed: int) -> tuple[Any, ...]:
         if case.kind not in ("calls", "digits", "reading"):
             return ()
-        result = self._parsers["digits"].parse(case.text.split()) if case.text else None
+        # "Number five" is a call where the table asks nothing.
+        parser = self._parsers["digits" if case.kind == "digits" else "calls"]
+        result = parser.parse(case.text.split()) if case.text else None
         call = result.calls[0] if isinstance(result, Parsed) else None
         moment = moment_for(call, self._parsers["calls"], seed)
         if case.kind == "digits":

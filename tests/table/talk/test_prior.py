@@ -8,7 +8,16 @@ import pytest
 
 from callout.game import calls
 from callout.game.terms import Team, Topic
-from callout.table.talk.prior import ASIDE, EXPECTED, REFUSED, STRANGE, UNDONE, UNDONE_MS
+from callout.table.talk.booking_questions import NUMBER_MS
+from callout.table.talk.prior import (
+    ASIDE,
+    COMPLETING,
+    EXPECTED,
+    REFUSED,
+    STRANGE,
+    UNDONE,
+    UNDONE_MS,
+)
 from callout.table.talk.repeats import REPEAT_MS
 from tests.table.play import Table
 
@@ -80,6 +89,20 @@ def test_a_call_is_weighed_while_it_is_asked_which_entry_is_meant(running: Table
     assert prior(calls.Number("5")) == REFUSED
     running.say("number five")
     assert running.session.dialogue.leaning == {}
+
+
+@pytest.mark.parametrize("said", ["home two", "home foul"])
+def test_a_number_is_expected_while_a_fresh_call_waits_for_it(running: Table, said: str) -> None:
+    prior = running.session.prior
+    assert prior(calls.Number("5")) == REFUSED
+    running.say(said)
+    assert prior(calls.Number("5")) == COMPLETING
+    assert prior(calls.Number("99")) == COMPLETING * STRANGE
+    running.say("number five")
+    running.say("undo that")
+    assert prior(calls.Number("5")) == COMPLETING * UNDONE
+    running.wait(NUMBER_MS / 1000 + 0.1)
+    assert prior(calls.Number("5")) == 1.0
 
 
 def test_what_was_just_taken_back_is_less_likely_for_some_seconds(running: Table) -> None:
