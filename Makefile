@@ -3,8 +3,9 @@
 # make check     lint, types, tests, coverage, known vulnerabilities: what CI runs
 # make bench     measures speed and recognition, and prints the figures
 # make faults    kills, starves and damages games; some hours. PART=10: a tenth of the tries
-# make training  trains the change to the recognizer's network for a hall; a day.
-#                PEOPLE=folder NOISE=folder: recordings that are no part of the project
+# make training  trains the change to the recognizer's network for a hall; two days.
+#                PEOPLE=folder NOISE=folder [VOICES=folder]: recordings that are no part of
+#                the project
 # make lock      pins the newest versions that pyproject.toml allows, with hashes, in .ci/locked
 # make clean     removes everything that the others made, except the fetched recognizer
 #
@@ -68,15 +69,17 @@ training: setup
 	@test -d "$(PEOPLE)" -a -d "$(NOISE)" || { echo "PEOPLE= and NOISE= name folders"; exit 1; }
 	mkdir -p $(LEARNED)
 	$(LEARNS) --out $(LEARNED)/voices.npz
-	$(LEARNS).gather --people "$(PEOPLE)" --noise "$(NOISE)" --out $(LEARNED)/pack
+	$(LEARNS).gather --people "$(PEOPLE)" --noise "$(NOISE)" \
+		$(if $(VOICES),--voices "$(VOICES)") --out $(LEARNED)/pack
 	for seed in 1 2; do $(LEARNS).strangers --pack $(LEARNED)/pack --seed $$seed --steps 4500 \
 		--batch $(or $(BATCH),0.06) --out $(LEARNED)/$$seed.npz || exit 1; done
 	$(LEARNS).average $(LEARNED)/halls.npz $(LEARNED)/voices.npz=0.5 \
 		$(LEARNED)/1.npz=0.25 $(LEARNED)/2.npz=0.25
-	for seed in 3 4; do $(LEARNS).confusions --pack $(LEARNED)/pack --begin $(LEARNED)/halls.npz \
-		--seed $$seed --batch $(or $(BATCH),0.06) --out $(LEARNED)/$$seed.npz || exit 1; done
-	$(LEARNS).average models/vosk-model-en-hall.npz $(LEARNED)/halls.npz=0.4 \
-		$(LEARNED)/3.npz=0.3 $(LEARNED)/4.npz=0.3
+	for seed in 3 4 5 6 7 8; do $(LEARNS).confusions --pack $(LEARNED)/pack \
+		--begin $(LEARNED)/halls.npz --seed $$seed --batch $(or $(BATCH),0.06) \
+		--out $(LEARNED)/$$seed.npz || exit 1; done
+	$(LEARNS).average models/vosk-model-en-hall.npz $(LEARNED)/halls.npz=0.1 \
+		$(foreach seed,3 4 5 6 7 8,$(LEARNED)/$(seed).npz=0.15)
 
 lock: $(READY)
 	@$(PIP) --quiet --requirement .ci/locked/audit.txt

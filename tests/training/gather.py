@@ -2,7 +2,9 @@
 
 `python -m tests.training.gather --people FOLDER --noise FOLDER --out PACK` cuts people's speech at
 pauses, renders the synthetic voices, makes halls, and writes each kind as one Ogg file with a list
-of what lies where in it. Two hours of speech are 40 MB.
+of what lies where in it. Two hours of speech are 40 MB. `--voices FOLDER` adds synthetic voices
+that are no part of the project: a folder a synthesizer, and in it recordings and `texts.tsv`, which
+has for each the file's name, who speaks and what is said.
 """
 
 from __future__ import annotations
@@ -22,7 +24,7 @@ from callout.edges.ear.sound import RATE_HZ
 from callout.edges.voice.tones import Sound
 from tests.training.split import part_of, speaker_of
 
-KINDS: Final = ("people", "voices", "neural", "calls", "noise", "halls")
+KINDS: Final = ("people", "voices", "neural", "calls", "more", "noise", "halls")
 BLOCK: Final = 1 << 16
 QUALITY: Final = 0.3
 """Of Ogg Vorbis: 40 kbit/s and no loss that the network's features show."""
@@ -87,6 +89,16 @@ def recorded(folder: Path) -> Iterator[Heard]:
         yield Heard(part_of(path), source, f"{source} {speaker_of(path)}", loud)
 
 
+def more(folder: Path) -> Iterator[Heard]:
+    """What other synthetic voices say, as recorded."""
+    for texts in sorted(folder.glob("*/texts.tsv")):
+        for line in texts.read_text(encoding="utf-8").splitlines():
+            name, who, text = line.split("\t")
+            sound, rate_hz = soundfile.read(texts.parent / name, dtype="float32")
+            assert (rate_hz, sound.ndim) == (RATE_HZ, 1), name
+            yield Heard("training", "more", f"{texts.parent.name} {who}", sound, text)
+
+
 def synthetic(kind: str) -> Iterator[Heard]:
     """What synthetic voices say: those that are networks, the others, or calls by all of them."""
     # Its vocoder is not needed where a pack is only read.
@@ -114,6 +126,7 @@ def main() -> None:
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("--people", type=Path, help="recordings of people, a folder a source")
     arguments.add_argument("--noise", type=Path, help="recordings of noise, a folder a source")
+    arguments.add_argument("--voices", type=Path, help="more synthetic voices, a folder each")
     arguments.add_argument("--out", type=Path, required=True)
     arguments.add_argument("--only", nargs="+", choices=KINDS, default=KINDS)
     given = arguments.parse_args()
@@ -122,6 +135,8 @@ def main() -> None:
         write_pack(given.out, "people", recorded(given.people))
     if "noise" in given.only and given.noise:
         write_pack(given.out, "noise", recorded(given.noise))
+    if "more" in given.only and given.voices:
+        write_pack(given.out, "more", more(given.voices))
     if "halls" in given.only:
         write_pack(given.out, "halls", halls(range(SEEDS)))
     for kind in ("voices", "neural", "calls"):

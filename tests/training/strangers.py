@@ -58,6 +58,7 @@ OF_VOICES: Final = {
     "espeak": 0.10,
     "flite rms": 0.09,
     "old": 0.03,
+    "more": 0.20,
 }
 """How much of what is heard each source says; synthetic voices alone say the table's words. Among
 these the shares are those of `python -m tests.training`."""
