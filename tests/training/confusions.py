@@ -62,7 +62,8 @@ from tests.training.tensor_features import Mfcc, Speakers
 
 OF_VOICES: Final = {"more": 0.42, "piper joe": 0.18, "changed": 0.14, "espeak": 0.14,
                     "flite rms": 0.08, "old": 0.04}  # fmt: skip
-"""How much of the calls each source says; where there are no more voices, the others say all."""
+"""The share of the calls that each source says. "more" are the voices of `gather --voices`; without
+them the other sources share all of the calls."""
 
 SYNTHETIC: Final = 0.43
 """Synthetic voices say so many times as much of the other talk as among `strangers`: 30 %."""

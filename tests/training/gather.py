@@ -90,7 +90,7 @@ def recorded(folder: Path) -> Iterator[Heard]:
 
 
 def more(folder: Path) -> Iterator[Heard]:
-    """What other synthetic voices say, as recorded."""
+    """The recordings of `--voices`; they all teach."""
     for texts in sorted(folder.glob("*/texts.tsv")):
         for line in texts.read_text(encoding="utf-8").splitlines():
             name, who, text = line.split("\t")

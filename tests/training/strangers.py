@@ -61,7 +61,8 @@ OF_VOICES: Final = {
     "more": 0.20,
 }
 """How much of what is heard each source says; synthetic voices alone say the table's words. Among
-these the shares are those of `python -m tests.training`."""
+these the shares are those of `python -m tests.training`, but for "more", the voices of `gather
+--voices`: they speak in `confusions` alone."""
 
 EXAM_DB: Final = (25.0, 18.0, 12.0, 6.0, 0.0)
 EXAM_SIZE: Final = 40_000

@@ -27,7 +27,7 @@ from callout.game.figures.score import (
     shown,
     winner,
 )
-from callout.game.state import Charge, Forfeited, Game, Owner, Phase
+from callout.game.state import Charge, Forfeited, Game, Goal, Owner, Phase
 from callout.game.terms import Team
 from callout.table.talk import question_kinds as kinds
 from callout.table.talk.question_kinds import QuestionKind
@@ -208,13 +208,16 @@ def _extra_throw(heard: Heard, game: Game, team: Team) -> Question | None:
     return award and _yes_or_no(kinds.EXTRA_THROW, heard, team=team, award=award)
 
 
+def is_fresh(game: Game, line: Goal | Charge, wall_ms: int) -> bool:
+    """Whether a line was called at most `NUMBER_MS` before that time, in ms since 1970."""
+    then_ms = called_ms(game, line.item)
+    return then_ms is not None and wall_ms - then_ms <= NUMBER_MS
+
+
 def _old_number(heard: Heard, game: Game, call: calls.Number) -> Question | None:
     """A number by itself for something that was called more than `NUMBER_MS` ago."""
     line = completed_by(game, call.number)
-    if line is None:
-        return None
-    then_ms = called_ms(game, line.item)
-    if then_ms is not None and heard.at.wall_ms - then_ms <= NUMBER_MS:
+    if line is None or is_fresh(game, line, heard.at.wall_ms):
         return None
     what = "foul" if isinstance(line, Charge) else "throw" if line.free_throw else "basket"
     slots = {

@@ -196,7 +196,7 @@ CLEAR = OPTIONS.least_score + OPTIONS.more_when_clear
 """What a call must score that is as loud."""
 
 ENOUGH = OPTIONS.least_score + 0.1
-"""The score of a call that is trusted in a loud hall."""
+"""A score just above the threshold for a call in a loud hall."""
 
 
 @pytest.mark.parametrize(
