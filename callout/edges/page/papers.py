@@ -25,8 +25,8 @@ from callout.paper.text import book_text, waiting_words
 PICTURES: Final = "sheet-"
 """`sheet-1.png` is the sheet's first page as a picture."""
 
-KEEPS: Final = 2
-"""The books whose pictures are kept: the newest, and the one that a page is just showing."""
+KEEPS: Final = 3
+"""The books whose pictures are kept: the newest, and those that two pages are just showing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +53,8 @@ class Papers:
     def make(self, name: str, mark: str = "") -> Made | None:
         """The paper of that name; None if there is none.
 
-        `mark` is the book's when a page learned how many pictures there are: it gets those, though
-        the book may have changed meanwhile, and have fewer.
+        `mark` is what a page was told with the number of pictures: it gets those, though the book
+        may have changed meanwhile, and have fewer.
 
         Raises:
             CalloutError: the game cannot be read, or its sheet cannot be set.
@@ -73,7 +73,7 @@ class Papers:
         return Made(f"{stem}-{name}", kind, content, maker in (None, _state))
 
     def _picture(self, recorded: Recorded, name: str) -> bytes | None:
-        """A page of the sheet; or, as `sheet-pages.json`, how many there are."""
+        """A page of the sheet; or, as `sheet-pages.json`, how many a book has, and its mark."""
         made_of = (recorded.mark, recorded.setup)
         known = (p for each, p in self._drawn if (each.mark, each.setup) == made_of)
         pages = next(known, None)
@@ -81,7 +81,7 @@ class Papers:
             pages = _sheet(recorded, Form.PNG)
             self._drawn = ((recorded, pages), *self._drawn)[:KEEPS]
         if name == f"{PICTURES}pages.json":
-            return json.dumps(len(pages)).encode()
+            return json.dumps({"mark": recorded.mark, "pages": len(pages)}).encode()
         found = [p for nth, p in enumerate(pages, start=1) if name == f"{PICTURES}{nth}.png"]
         return found[0] if found else None
 

@@ -33,7 +33,7 @@ def opened(browser: Browser, url: str, errors: list[str], **how: Any) -> Page:
     """A page in a window of its own; what it complains of goes to `errors`."""
     page = browser.new_page(**how)
     page.set_default_timeout(HANG_S * 1000)
-    page.on("console", lambda message: errors.append(message.text))
+    page.on("console", lambda message: errors.append(f"{message.text} {message.location['url']}"))
     page.on("pageerror", lambda error: errors.append(str(error)))
     page.goto(url)
     return page

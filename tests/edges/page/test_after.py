@@ -46,7 +46,9 @@ def test_the_papers_are_those_of_the_file(game: Path) -> None:
     assert recorded.mark in content("book.txt").decode()
     for name in ("sheet.pdf", "box.pdf"):
         assert content(name).startswith(b"%PDF")
-    pages = json.loads(content("sheet-pages.json"))
+    told = json.loads(content("sheet-pages.json"))
+    assert told == {"mark": recorded.mark, "pages": told["pages"]}
+    pages = told["pages"]
     assert pages >= 1
     assert content("sheet-1.png").startswith(b"\x89PNG")
     assert papers.make(f"sheet-{pages + 1}.png") is None
@@ -61,14 +63,15 @@ def test_a_page_gets_the_pictures_that_it_was_told_of(game: Path, nameless: Setu
         return made.content if made else None
 
     mark = read_recorded(game)[0].mark
-    pages = json.loads(picture("sheet-pages.json") or b"")
+    told = json.loads(picture("sheet-pages.json") or b"")
+    assert told["mark"] == mark, "a page may know an older book's"
     first = picture("sheet-1.png", mark)
     with Journal.open(game) as journal:
         Table(nameless, journal).say("home three number ten")
     assert read_recorded(game)[0].mark != mark
     assert picture("sheet-1.png") != first, "without a mark, the book as it is"
     assert picture("sheet-1.png", mark) == first
-    assert picture(f"sheet-{pages}.png", mark) is not None
+    assert picture(f"sheet-{told['pages']}.png", mark) is not None
     assert picture("sheet-1.png", "of no book") == picture("sheet-1.png")
 
 

@@ -8,6 +8,8 @@ import { said, speak } from "./texts.js";
 const papers = `${location.pathname.replace(/\/$/, "")}/papers`;
 const WAIT_MS = 400;
 let waits = 0;
+let renewing = false;
+let again = false; // Whether the game changed while it was asked for.
 let drawn = "";
 
 function list(id, lines) {
@@ -28,7 +30,13 @@ async function get(name) {
   return answer.json();
 }
 
+// One after the other: an answer about an older book would overtake one about a newer.
 async function renew() {
+  if (renewing) {
+    again = true;
+    return;
+  }
+  renewing = true;
   try {
     const state = await get("state.json");
     list("open", state.open);
@@ -38,21 +46,28 @@ async function renew() {
     list("signatures", state.signatures);
     put("mark", state.mark);
     put("entries", state.entries);
-    if (state.mark !== drawn) await draw(state);
+    if (state.mark !== drawn) await draw();
     put("problem", "");
   } catch (error) {
     put("problem", error.message);
+  } finally {
+    renewing = false;
+  }
+  if (again) {
+    again = false;
+    await renew();
   }
 }
 
-async function draw(state) {
-  const pages = await get("sheet-pages.json");
-  drawn = state.mark;
+async function draw() {
+  // The book may have changed since its state was asked for: its pictures have a mark of their own.
+  const { mark, pages } = await get("sheet-pages.json");
+  drawn = mark;
   at("pages").replaceChildren(...Array.from({ length: pages }, (_, nth) => {
     const picture = document.createElement("img");
     picture.alt = `${said("The score sheet")}, ${nth + 1}/${pages}. ${said("The book as text, below, says the same.")}`;
     // The mark makes another address of it when the book has changed.
-    picture.src = `${papers}/${state.mark}/sheet-${nth + 1}.png`;
+    picture.src = `${papers}/${mark}/sheet-${nth + 1}.png`;
     return picture;
   }));
 }
