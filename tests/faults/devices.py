@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TypeVar
 
+import numpy as np
 import soundfile
 
 from callout.edges.ear.client import Hearing
@@ -104,7 +105,7 @@ def unplugged(
     place = folder / "pulse"
     place.mkdir(mode=0o700, exist_ok=True)
     noise, soon = folder / "noise.wav", list[float]()
-    soundfile.write(noise, 0.01 * hall_noise(600.0, seed=6), RATE_HZ)
+    soundfile.write(noise, np.tile(0.01 * hall_noise(60.0, seed=6), 10), RATE_HZ)
     with pulse_server(place) as pulse:
         game = new_game(folder)
         live = Live(game, "--ear", "open", "--voice", "auto", environment=pulse.environment)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import dataclasses
 import json
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from enum import Enum
+from itertools import zip_longest
 from typing import Any
 
 import pytest
@@ -144,28 +145,39 @@ def with_value(profile: Profile, dotted: str, value: Any) -> Profile:
     return dataclasses.replace(profile, **{section: new})
 
 
-def shows(profile: Profile, dotted: str, golden: dict[str, str]) -> bool:
+Written = Mapping[str, Sequence[str]]
+"""What each part writes of a league, in lines."""
+
+
+def shows(profile: Profile, dotted: str, written: Written) -> bool:
     """Whether the examination finds a difference; one that cannot be played is one too."""
     first = FIRST[dotted.split(".", maxsplit=1)[0]]
     try:
-        parts = sorted(PARTS, key=lambda part: part != first)
-        return any(digest(profile, part) != golden[part] for part in parts if part != "as_written")
+        # Line by line, the likeliest part first, then the short ones: most differences show early.
+        order = sorted(written, key=lambda part: (part != first, len(written[part])))
+        return any(
+            now != before
+            for part in order
+            for now, before in zip_longest(PARTS[part](profile), written[part])
+        )
     except (ArithmeticError, AssertionError, LookupError):
         return True
 
 
-def unguarded(profile: Profile, dotted: str) -> tuple[int, list[Any]]:
-    """In how many ways a value was changed, and those that nothing in a game shows."""
-    golden = json.loads(GOLDEN.read_text(encoding="utf-8"))[profile.name]
+def unguarded(profile: Profile, dotted: str, written: Written) -> tuple[int, list[Any]]:
+    """In how many ways a value was changed that should act, and those that nothing in a game
+    shows."""
     section, name = dotted.split(".")
     value = getattr(getattr(profile, section), name)
     ways = list(changed(value)) or [[EMPTY[dotted]]]
+    acting = without_idle_awards(value)
+    tried = [each for each in ways if without_idle_awards(each[0]) != acting]
     unseen = [
         each
-        for each in ways
-        if not any(shows(with_value(profile, dotted, new), dotted, golden) for new in each)
+        for each in tried
+        if not any(shows(with_value(profile, dotted, new), dotted, written) for new in each)
     ]
-    return len(ways), unseen
+    return len(tried), unseen
 
 
 def without_idle_awards(value: Any) -> Any:
@@ -186,17 +198,19 @@ def _acting(rule: Any) -> Any:
 def test_every_value_that_a_league_gives_is_guarded(
     profile: Profile, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    tried, unseen, free = 0, 0, {}
+    # That these lines are right is what their digests tell, above.
+    written = {part: [*PARTS[part](profile)] for part in PARTS if part != "as_written"}
+    tried, free = 0, {}
     for dotted in own_values(profile):
-        section, name = dotted.split(".")
-        value = without_idle_awards(getattr(getattr(profile, section), name))
-        ways, found = unguarded(profile, dotted)
-        found = [each for each in found if without_idle_awards(each[0]) != value]
-        tried, unseen = tried + ways, unseen + len(found)
-        if found and not idle(profile, dotted):
+        if idle(profile, dotted):
+            continue
+        ways, found = unguarded(profile, dotted, written)
+        tried += ways
+        if found:
             free[dotted] = found
     with capsys.disabled():
-        print(f" {profile.name}: {tried} changes, {unseen} not seen in play", end="")
+        print(f" {profile.name}: {tried} changes", end="")
+    assert tried, "a league gives something of its own"
     assert free == {}
 
 

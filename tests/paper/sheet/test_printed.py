@@ -135,10 +135,10 @@ def test_a_case_adds_up(name: str, form: SheetForm) -> None:
     adds_up(case(name), form, case_boxes(name, form))
 
 
-@pytest.mark.parametrize("seed", range(3, 20))
+@pytest.mark.parametrize("seed", range(3, 11))
 @pytest.mark.parametrize("profile", profile_names())
 def test_many_random_games_add_up(profile: str, seed: int) -> None:
-    """204 games; the forms by turns, so that each league has both."""
+    """96 games; the forms by turns, so that each league has both."""
     adds_up(random_game(profile, seed), list(SheetForm)[seed % 2])
 
 
