@@ -9,8 +9,8 @@ import pytest
 from tests.quick import thorough_but
 from tests.table.slips import MOST_ANSWERS, game_with_a_slip
 
-QUICK, GAMES, A_TEST = 20, 200, 20
-"""So many games are played each time, and so many where there are minutes; 20 in one test. The
+QUICK, GAMES, A_TEST = 10, 200, 10
+"""So many games are played each time, and so many where there are minutes; 10 in one test. The
 benchmark `put_right.py` plays 500."""
 
 

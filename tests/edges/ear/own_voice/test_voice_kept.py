@@ -21,14 +21,21 @@ def file(model: Path) -> bytes:
     return (model / NETWORK).read_bytes()
 
 
+@pytest.fixture(scope="module")
+def network(file: bytes) -> Network:
+    return Network(file)
+
+
 def some_change(network: Network, seed: int = 4) -> Change:
     random = np.random.default_rng(seed)
     return {name: (0.1 * random.standard_normal(each.shape)).astype(np.float32)
             for name, each in network.no_change().items()}  # fmt: skip
 
 
-def test_a_kept_voice_changes_the_network_as_it_was_learned(file: bytes, tmp_path: Path) -> None:
-    network, path = Network(file), tmp_path / "voices" / "ann.npz"
+def test_a_kept_voice_changes_the_network_as_it_was_learned(
+    file: bytes, network: Network, tmp_path: Path
+) -> None:
+    path = tmp_path / "voices" / "ann.npz"
     change = some_change(network)
     keep(change, file, path)
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
@@ -42,17 +49,19 @@ def test_a_kept_voice_changes_the_network_as_it_was_learned(file: bytes, tmp_pat
     assert np.abs(kept - right).mean() < 0.1 * np.abs(without - right).mean()
 
 
-def test_no_variance_falls_below_zero(file: bytes, tmp_path: Path) -> None:
-    network, path = Network(file), tmp_path / "ann.npz"
+def test_no_variance_falls_below_zero(file: bytes, network: Network, tmp_path: Path) -> None:
+    path = tmp_path / "ann.npz"
     strong = {name: each + 5.0 for name, each in network.no_change().items()}
     keep(strong, file, path)
     for norm in Network(with_voice(file, path)).norms:
         assert norm.variance.min() >= -1e-6
 
 
-def test_a_voice_of_another_network_or_none_is_refused(file: bytes, tmp_path: Path) -> None:
+def test_a_voice_of_another_network_or_none_is_refused(
+    file: bytes, network: Network, tmp_path: Path
+) -> None:
     path = tmp_path / "ann.npz"
-    keep(some_change(Network(file)), file, path)
+    keep(some_change(network), file, path)
     with pytest.raises(ModelError, match="another recognizer; learn it again"):
         with_voice(file[:-1] + b"x", path)
     path.write_bytes(path.read_bytes()[:-20])
@@ -63,8 +72,10 @@ def test_a_voice_of_another_network_or_none_is_refused(file: bytes, tmp_path: Pa
 
 
 @pytest.mark.parametrize("times", [np.nan, np.inf, 100.0])
-def test_a_voice_that_is_no_voice_is_refused(file: bytes, tmp_path: Path, times: float) -> None:
-    network, path = Network(file), tmp_path / "ann.npz"
+def test_a_voice_that_is_no_voice_is_refused(
+    file: bytes, network: Network, tmp_path: Path, times: float
+) -> None:
+    path = tmp_path / "ann.npz"
     keep({**network.no_change(), "delta": np.ones((2, 120), np.float32)}, file, path)
     with np.load(path) as kept:
         parts = dict(kept)
