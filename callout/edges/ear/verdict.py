@@ -21,6 +21,9 @@ from callout.edges.ear.sound import RATE_HZ, Samples
 NEVER: Final = -1000.0
 """Margin of a call not confirmed when its own sound is decoded alone: no prior can outweigh it."""
 
+NEARLY: Final = -14.0
+"""A lone call whose margin is less is none, whatever its own sound says."""
+
 EDGE_S: Final = 0.15
 """Context kept around a call that is decoded alone: the model's look-ahead."""
 
@@ -47,9 +50,8 @@ class Judge:
         unknown = [_span_s(part) for part in parts if part[0].word == UNKNOWN]
         words = [_span_s((word,)) for word in self.speech.words]
         around = Surroundings(self.sound, list(map(_span_s, found)), unknown, words)
-        calls = [
-            self._call(part, readings, len(parts) == 1, self._least(part, around)) for part in found
-        ]
+        whole = best.score - self.speech.score if len(parts) == 1 else None
+        calls = [self._call(part, readings, whole, self._least(part, around)) for part in found]
         return Utterance(
             start_s=round(best.words[0].start_s + offset_s, 2),
             end_s=round(best.words[-1].end_s + offset_s, 2),
@@ -77,13 +79,16 @@ class Judge:
         return [tuple(run[start:end]) for start, end in pairwise((0, *ends))]
 
     def _call(
-        self, part: tuple[Word, ...], readings: Sequence[Reading], alone: bool, least: float
+        self, part: tuple[Word, ...], readings: Sequence[Reading], whole: float | None, least: float
     ) -> HeardCall:
+        """A call with its score; `whole` is the ratio of the whole sound if it holds no more."""
         options = self.models.options
-        words = [word.word for word in part]
-        ratio = readings[0].score - self.speech.score if alone else self._score_alone(part)
         # The more calls are possible, the easier one of them is found in any sound.
-        score = ratio - self.models.networks[self.name].surprise(words)
+        surprise = self.models.networks[self.name].surprise([word.word for word in part])
+        ratio = whole
+        if ratio is None or self._is_doubtful(part, ratio - surprise - least):
+            ratio = self._score_alone(part)
+        score = ratio - surprise
         long = max(word.end_s - word.start_s for word in part) > options.longest_word_s
         return HeardCall(
             words=part,
@@ -91,6 +96,16 @@ class Judge:
             margin=NEVER if long else round(score - least, 2),
             others=self._others(part, readings),
         )
+
+    def _is_doubtful(self, part: Sequence[Word], margin: float) -> bool:
+        """Whether a call that is all that was said must be scored by its own sound.
+
+        Open speech hears words in the noise before and after it, and scores so badly there that
+        whatever is said seems to be a call. Of digits that answer a question, 4 of 456 would be
+        lost by it.
+        """
+        nearly = NEARLY < margin < self.models.options.sure_margin
+        return nearly and len(part) > 1 and not self.meant
 
     def _least(self, part: Sequence[Word], around: Surroundings) -> float:
         """The threshold for a call, by what is said around it."""

@@ -7,6 +7,8 @@ it. The sound, where it matters, is the voice's.
 from __future__ import annotations
 
 import math
+from copy import copy
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -15,9 +17,10 @@ from callout.edges.ear.hypotheses import Reading, Word, readings_of
 from callout.edges.ear.options import Options
 from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples
-from callout.edges.ear.verdict import NEVER, Judge
+from callout.edges.ear.verdict import NEARLY, NEVER, Judge
 from tests.speech import spoken
 
+OPTIONS = Options()
 SILENCE: Samples = np.zeros(4 * RATE_HZ, dtype=np.int16)
 
 
@@ -31,6 +34,14 @@ def words(text: str, start_s: float = 0.5, each_s: float = 0.3) -> tuple[Word, .
             found.append(Word(part, round(start_s, 2), round(start_s + each_s, 2)))
             start_s += each_s
     return tuple(found)
+
+
+@pytest.fixture(scope="module")
+def once(models: Models) -> Models:
+    """The models for a judge who never takes a second look at a lone call."""
+    made = copy(models)
+    made.options = replace(models.options, sure_margin=-math.inf)
+    return made
 
 
 def judge(models: Models, sound: Samples = SILENCE, speech_score: float = 0.0) -> Judge:
@@ -64,19 +75,58 @@ def test_other_speech_and_pauses_cut(models: Models, said: str, parts: list[str]
     assert texts(judge(models).parts(words(said))) == parts
 
 
-def test_a_lone_call_is_judged_by_the_whole_stretch(models: Models) -> None:
+def test_a_lone_call_is_judged_by_the_whole_stretch(once: Models) -> None:
     best = Reading(words("home two number five"), 100.0)
-    surprise = models.networks["always"].surprise(["home", "two", "number", "five"])
+    surprise = once.networks["always"].surprise(["home", "two", "number", "five"])
     least = OPTIONS.least_score
     for score, trusted in ((least + 0.1, True), (least - 0.1, False), (10.0, True)):
         speech_score = 100.0 - surprise - score
-        told = judge(models, speech_score=speech_score).judge([best], offset_s=10.0)
+        told = judge(once, speech_score=speech_score).judge([best], offset_s=10.0)
         (call,) = told.calls
         assert call.score == pytest.approx(score, abs=0.01)
         assert call.is_trusted is trusted
         assert told.text == "home two number five"
         assert (told.start_s, told.end_s) == (10.5, 11.7)
         assert call.words[0] == Word("home", 10.5, 10.8)
+
+
+@pytest.mark.parametrize(
+    ("said", "margin", "trusted"),
+    [
+        # What it lacks or has by the whole is made good or undone by its own sound.
+        ("Home two, number five.", -3.0, True),
+        ("We are home too, five of us.", OPTIONS.sure_margin - 0.5, False),
+        # So sure, or so far from it, that nobody looks twice.
+        ("We are home too, five of us.", OPTIONS.sure_margin + 0.5, True),
+        ("Home two, number five.", NEARLY - 0.5, False),
+    ],
+)
+def test_a_lone_call_in_doubt_is_judged_by_its_own_sound(
+    models: Models, said: str, margin: float, trusted: bool
+) -> None:
+    """Noise around a call is words for open speech, and says nothing of the call."""
+    sound = (spoken([said], lead_s=0.5) * 32_767).astype(np.int16)
+    best = Reading(words("home two number five"), 100.0)
+    ratio = models.networks["always"].surprise(["home", "two", "number", "five"]) + margin
+    # By its level the threshold is that of a clear sound or of a loud hall: take what it is.
+    plain = judge(models, sound, speech_score=0.0)
+    least = plain.judge([best], 0.0).calls[0]
+    told = replace(plain, speech=Reading((), 100.0 - ratio - (least.score - least.margin)))
+    (call,) = told.judge([best], 0.0).calls
+    assert call.is_trusted is trusted
+
+
+def test_one_word_and_what_is_meant_are_not_heard_twice(
+    models: Models, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def never(*_: object) -> float:
+        raise AssertionError("a second look")
+
+    monkeypatch.setattr(Judge, "_score_alone", never)
+    for said, meant in (("yes", False), ("home two", True)):
+        judged = Judge(models, "question", SILENCE, Reading((), 100.0), 0.7, meant)
+        (call,) = judged.judge([Reading(words(said), 100.0)], 0.0).calls
+        assert list(call.said) == said.split()
 
 
 @pytest.mark.parametrize(("each_s", "trusted"), [(1.5, True), (1.52, False), (20.0, False)])
@@ -138,9 +188,6 @@ def test_a_call_that_its_own_sound_does_not_hold_is_none(models: Models) -> None
     best = Reading(words("home two 0.8 guest foul"), 1000.0)
     calls = judge(models).judge([best], 0.0).calls
     assert [(call.score < NEVER, call.is_trusted) for call in calls] == [(True, False)] * 2
-
-
-OPTIONS = Options()
 
 
 @pytest.mark.parametrize(
@@ -215,22 +262,22 @@ ENOUGH = OPTIONS.least_score + 0.1
     ],
 )
 def test_what_is_as_loud_beside_a_call_makes_it_doubtful(
-    models: Models, others: tuple[tuple[float, float, float], ...], least: float, meant: bool
+    once: Models, others: tuple[tuple[float, float, float], ...], least: float, meant: bool
 ) -> None:
-    surprise = models.networks["always"].surprise(["home", "two"])
+    surprise = once.networks["always"].surprise(["home", "two"])
     sound = hall(CALL, *others)
     for more, trusted in ((0.1, True), (-0.1, False)):
         speech_score = 100.0 - (least + surprise + more)
-        judged = Judge(models, "always", sound, Reading((), speech_score), 0.7, meant)
+        judged = Judge(once, "always", sound, Reading((), speech_score), 0.7, meant)
         (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0).calls
         assert call.is_trusted == trusted
 
 
-def test_a_loud_hall_is_no_talk_beside_a_call(models: Models) -> None:
+def test_a_loud_hall_is_no_talk_beside_a_call(once: Models) -> None:
     """The hall 6 dB below the call, and never more than a little louder than itself."""
-    surprise = models.networks["always"].surprise(["home", "two"])
+    surprise = once.networks["always"].surprise(["home", "two"])
     faint = (CALL[0], CALL[1], 6.0)
-    judged = judge(models, hall(faint, (0.4, 1.3, 4.0)), 100.0 - surprise - ENOUGH)
+    judged = judge(once, hall(faint, (0.4, 1.3, 4.0)), 100.0 - surprise - ENOUGH)
     (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0).calls
     assert call.is_trusted
 
@@ -244,21 +291,21 @@ def test_a_loud_hall_is_no_talk_beside_a_call(models: Models) -> None:
     ],
 )
 def test_a_call_must_show_more_in_a_clear_sound_and_as_soft_as_the_hall(
-    models: Models, above_db: float, more: float
+    once: Models, above_db: float, more: float
 ) -> None:
-    surprise = models.networks["always"].surprise(["home", "two"])
+    surprise = once.networks["always"].surprise(["home", "two"])
     speech_score = 100.0 - (OPTIONS.least_score + surprise)
-    judged = judge(models, hall((CALL[0], CALL[1], above_db)), speech_score)
+    judged = judge(once, hall((CALL[0], CALL[1], above_db)), speech_score)
     (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0).calls
     assert call.margin == pytest.approx(-more, abs=0.01)
 
 
-def test_zeros_are_no_hall(models: Models) -> None:
+def test_zeros_are_no_hall(once: Models) -> None:
     """The ear is closed while the table speaks; a sound file has an end."""
-    surprise = models.networks["always"].surprise(["home", "two"])
+    surprise = once.networks["always"].surprise(["home", "two"])
     sound = hall((CALL[0], CALL[1], 6.0), (0.4, 1.3, 4.0))
     sound[: int(0.2 * RATE_HZ)] = sound[int(2.8 * RATE_HZ) :] = 0
-    judged = judge(models, sound, 100.0 - surprise - ENOUGH)
+    judged = judge(once, sound, 100.0 - surprise - ENOUGH)
     (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0).calls
     assert call.is_trusted
 
@@ -275,10 +322,10 @@ def test_a_call_right_after_another_is_no_talk_beside_it(
 
 
 @pytest.mark.parametrize("at_s", [0.0, 3.4])
-def test_a_call_at_an_edge_of_its_sound_has_nothing_beside_it(models: Models, at_s: float) -> None:
-    surprise = models.networks["always"].surprise(["home", "two"])
+def test_a_call_at_an_edge_of_its_sound_has_nothing_beside_it(once: Models, at_s: float) -> None:
+    surprise = once.networks["always"].surprise(["home", "two"])
     sound = hall((at_s, at_s + 0.6, 15.0))
-    judged = judge(models, sound, 100.0 - (CLEAR + surprise + 0.1))
+    judged = judge(once, sound, 100.0 - (CLEAR + surprise + 0.1))
     (call,) = judged.judge([Reading(words("home two", at_s), 100.0)], 0.0).calls
     assert call.is_trusted
 
@@ -300,24 +347,24 @@ def test_a_call_at_an_edge_of_its_sound_has_nothing_beside_it(models: Models, at
     ],
 )
 def test_words_that_lead_over_to_a_call_make_it_a_piece_of_talk(
-    models: Models, english: tuple[Word, ...], least: float
+    once: Models, english: tuple[Word, ...], least: float
 ) -> None:
-    surprise = models.networks["always"].surprise(["home", "two"])
+    surprise = once.networks["always"].surprise(["home", "two"])
     for more, trusted in ((0.1, True), (-0.1, False)):
         speech = Reading(english, 100.0 - (least + surprise + more))
-        judged = Judge(models, "always", SILENCE, speech, 0.7)
+        judged = Judge(once, "always", SILENCE, speech, 0.7)
         (call,) = judged.judge([Reading(words("home two", 1.5), 100.0)], 0.0).calls
         assert call.is_trusted == trusted
 
 
 @pytest.mark.parametrize(("beside_db", "least"), [(13.0, OPTIONS.least_cut), (5.0, CLEAR)])
 def test_words_found_in_the_hall_lead_over_to_nothing(
-    models: Models, beside_db: float, least: float
+    once: Models, beside_db: float, least: float
 ) -> None:
-    surprise = models.networks["always"].surprise(["home", "two"])
+    surprise = once.networks["always"].surprise(["home", "two"])
     sound = hall(CALL, (0.9, 1.5, beside_db))
     speech = Reading(words("we are home to", 0.9), 100.0 - surprise)
-    judged = Judge(models, "always", sound, speech, 0.7)
+    judged = Judge(once, "always", sound, speech, 0.7)
     (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0).calls
     assert call.score - call.margin == pytest.approx(least, abs=0.3)
 
