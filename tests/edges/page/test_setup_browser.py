@@ -144,6 +144,8 @@ def test_nothing_bars_anybody(browser: Browser, tmp_path: Path, theme: str) -> N
         check_nothing_bars_anybody(page)
         fill(page)
         page.fill("#wake", "home")
+        expect(page.locator("#wake-wrong")).to_contain_text("home")
+        # What was entered before is checked: the empty key must be by itself.
         page.get_by_role("button", name="Add a key").click()
         page.get_by_text("The keys of this league").click()
         page.get_by_role("button", name="Try the microphone").click()

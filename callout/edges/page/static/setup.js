@@ -338,6 +338,7 @@ function addKey() {
   row.append(learn, gone);
   at("own-keys").append(row);
   where.focus();
+  later();
 }
 
 function showPedal() {
