@@ -49,9 +49,25 @@ class Judge:
         found = [part for part in parts if part[0].word != UNKNOWN]
         unknown = [_span_s(part) for part in parts if part[0].word == UNKNOWN]
         words = [_span_s((word,)) for word in self.speech.words]
-        around = Surroundings(self.sound, list(map(_span_s, found)), unknown, words)
-        whole = best.score - self.speech.score if len(parts) == 1 else None
-        calls = [self._call(part, readings, whole, self._least(part, around)) for part in found]
+        if len(parts) == 1:
+            around = Surroundings(self.sound, list(map(_span_s, found)), unknown, words)
+            scores = [self._score_of_one(part, best, around) for part in found]
+        else:
+            scores = [self._score_alone(part) for part in found]
+            # The rest of a sentence may be heard as a call, and is talk beside those that are.
+            options = self.models.options
+            talk = options.least_when_meant if self.meant else options.talk_below
+            said = list(zip(map(_span_s, found), scores, strict=True))
+            around = Surroundings(
+                self.sound,
+                [span for span, score in said if score >= talk],
+                [*unknown, *(span for span, score in said if score < talk)],
+                words,
+            )
+        calls = [
+            self._call(part, readings, score, self._least(part, around))
+            for part, score in zip(found, scores, strict=True)
+        ]
         return Utterance(
             start_s=round(best.words[0].start_s + offset_s, 2),
             end_s=round(best.words[-1].end_s + offset_s, 2),
@@ -79,17 +95,9 @@ class Judge:
         return [tuple(run[start:end]) for start, end in pairwise((0, *ends))]
 
     def _call(
-        self, part: tuple[Word, ...], readings: Sequence[Reading], whole: float | None, least: float
+        self, part: tuple[Word, ...], readings: Sequence[Reading], score: float, least: float
     ) -> HeardCall:
-        """A call with its score; `whole` is the ratio of the whole sound if it holds no more."""
-        options = self.models.options
-        # The more calls are possible, the easier one of them is found in any sound.
-        surprise = self.models.networks[self.name].surprise([word.word for word in part])
-        ratio = whole
-        if ratio is None or self._is_doubtful(part, ratio - surprise - least):
-            ratio = self._score_alone(part)
-        score = ratio - surprise
-        long = max(word.end_s - word.start_s for word in part) > options.longest_word_s
+        long = max(word.end_s - word.start_s for word in part) > self.models.options.longest_word_s
         return HeardCall(
             words=part,
             score=round(score, 2),
@@ -97,15 +105,22 @@ class Judge:
             others=self._others(part, readings),
         )
 
-    def _is_doubtful(self, part: Sequence[Word], margin: float) -> bool:
-        """Whether a call that is all that was said must be scored by its own sound.
+    def _score_of_one(self, part: tuple[Word, ...], best: Reading, around: Surroundings) -> float:
+        """The score of a call that is all that was said: by the whole sound, or by its own.
 
         Open speech hears words in the noise before and after it, and scores so badly there that
-        whatever is said seems to be a call. Of digits that answer a question, 4 of 456 would be
-        lost by it.
+        whatever is said seems to be a call; so a call of several words that is in doubt is scored
+        by its own sound. Of digits that answer a question, 4 of 456 would be lost by that.
         """
-        nearly = NEARLY < margin < self.models.options.sure_margin
-        return nearly and len(part) > 1 and not self.meant
+        score = best.score - self.speech.score - self._surprise(part)
+        margin = score - self._least(part, around)
+        doubtful = NEARLY < margin < self.models.options.sure_margin
+        return self._score_alone(part) if doubtful and len(part) > 1 and not self.meant else score
+
+    def _surprise(self, part: Sequence[Word]) -> float:
+        """What is taken from a call's ratio: the more calls are possible, the easier one of them
+        is found in any sound."""
+        return self.models.networks[self.name].surprise([word.word for word in part])
 
     def _least(self, part: Sequence[Word], around: Surroundings) -> float:
         """The threshold for a call, by what is said around it."""
@@ -147,7 +162,7 @@ class Judge:
         return tuple(OtherWords(words, round(gap, 2)) for gap, words in sorted(near))
 
     def _score_alone(self, part: tuple[Word, ...]) -> float:
-        """The log-likelihood ratio of one call, from its own sound alone.
+        """The score of one call, from its own sound alone.
 
         Over the whole utterance a true call would raise the score of a false one.
         """
@@ -162,7 +177,7 @@ class Judge:
         said = [word.word for word in part]
         for reading in readings_of(json.loads(calls.FinalResult())):
             if said in [[word.word for word in each] for each in self.parts(reading.words)]:
-                return reading.score - against
+                return reading.score - against - self._surprise(part)
         return NEVER
 
 

@@ -183,11 +183,35 @@ def test_a_true_call_does_not_carry_a_false_one_through(models: Models) -> None:
     assert false.score < Options().least_score
 
 
+@pytest.mark.parametrize(
+    ("rest", "meant", "least"),
+    [
+        # "A jump ball they said": what follows is talk, and the call a piece of it.
+        (OPTIONS.talk_below - 0.1, False, OPTIONS.least_beside),
+        (OPTIONS.talk_below + 0.1, False, OPTIONS.least_score),
+        # With the key down all is meant: only what is surely none is talk.
+        (OPTIONS.talk_below - 0.1, True, OPTIONS.least_when_meant),
+        (OPTIONS.least_when_meant - 0.1, True, OPTIONS.least_beside),
+    ],
+)
+def test_what_is_no_call_is_talk_beside_those_that_are(
+    models: Models, monkeypatch: pytest.MonkeyPatch, rest: float, meant: bool, least: float
+) -> None:
+    monkeypatch.setattr(
+        Judge, "_score_alone", lambda _, part: rest if part[0].word == "guest" else 20.0
+    )
+    both = words("home two 0.2 guest foul")
+    judged = Judge(models, "always", SILENCE, Reading((), 0.0), 0.7, meant)
+    first, second = judged.judge([Reading(both, 100.0)], 0.0).calls
+    assert round(first.score - first.margin, 2) == least
+    assert second.score == rest
+
+
 def test_a_call_that_its_own_sound_does_not_hold_is_none(models: Models) -> None:
     """The whole scores high, and silence fits "nothing said" well; that is no call's merit."""
     best = Reading(words("home two 0.8 guest foul"), 1000.0)
     calls = judge(models).judge([best], 0.0).calls
-    assert [(call.score < NEVER, call.is_trusted) for call in calls] == [(True, False)] * 2
+    assert [(call.score, call.is_trusted) for call in calls] == [(NEVER, False)] * 2
 
 
 @pytest.mark.parametrize(
@@ -217,10 +241,11 @@ def test_how_much_a_call_must_score_depends_on_what_it_stands_in(
     if said.startswith("[rest]"):
         heard = (Word("[unk]", 0.0, 0.2), *heard)
     for more, trusted in ((0.1, True), (-0.1, False)):
-        ratio = least + surprise + more
-        # The ratio over a part's own sound is given, so that the rule is seen by itself.
-        monkeypatch.setattr(Judge, "_score_alone", lambda *_, ratio=ratio: ratio)
-        asked = Judge(models, "question", SILENCE, Reading((), 100.0 - ratio), 0.7, meant)
+        score = least + more
+        # The score of a part's own sound is given, so that the rule is seen by itself.
+        monkeypatch.setattr(Judge, "_score_alone", lambda *_, score=score: score)
+        speech = Reading((), 100.0 - score - surprise)
+        asked = Judge(models, "question", SILENCE, speech, 0.7, meant)
         call = asked.judge([Reading(heard, 100.0)], 0.0).calls[0]
         assert call.score == pytest.approx(least + more, abs=0.01)
         assert call.is_trusted is trusted
