@@ -104,7 +104,7 @@ def test_a_game_in_play_may_be_printed(game: Path, capsys: pytest.CaptureFixture
         assert table.stdout.readline() == "kept\n"
         before = sorted(path.name for path in game.parent.iterdir())
         counts = []
-        for _ in range(12):
+        for _ in range(30):
             assert sheet([game]) == 0
             out, err = capsys.readouterr()
             assert err == f"{game}: in play, open in another program: the book as it stands now\n"

@@ -10,11 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TypeVar
 
-import numpy as np
-import soundfile
-
 from callout.edges.ear.client import Hearing
-from callout.edges.ear.hall_noise import hall_noise
 from callout.edges.ear.messages import Event, FileDone, Ready, Utterance
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.models.catalogue import find_model
@@ -25,7 +21,7 @@ from callout.language.compiler import compile_network
 from callout.language.scope import Sentences
 from callout.table.language import english, scope_of
 from callout.table.setup.setup import read_setup
-from tests.faults.playing import SETUP, Live, booked, new_game
+from tests.faults.playing import SETUP, Live, booked, hall_file, new_game
 from tests.faults.result import Result
 from tests.pulse import Pulse, pulse_server
 from tests.speech import speech_file
@@ -104,8 +100,7 @@ def unplugged(
     """
     place = folder / "pulse"
     place.mkdir(mode=0o700, exist_ok=True)
-    noise, soon = folder / "noise.wav", list[float]()
-    soundfile.write(noise, np.tile(0.01 * hall_noise(60.0, seed=6), 10), RATE_HZ)
+    noise, soon = hall_file(folder / "noise.wav", 600.0), list[float]()
     with pulse_server(place) as pulse:
         game = new_game(folder)
         live = Live(game, "--ear", "open", "--voice", "auto", environment=pulse.environment)

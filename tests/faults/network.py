@@ -7,7 +7,6 @@ sound server and the display of this machine.
 
 from __future__ import annotations
 
-import math
 import os
 import signal
 import subprocess
@@ -20,13 +19,8 @@ from dataclasses import dataclass
 from itertools import cycle
 from pathlib import Path
 
-import numpy as np
-import soundfile
-
-from callout.edges.ear.hall_noise import hall_noise
-from callout.edges.ear.sound import RATE_HZ
 from tests.display import Display, virtual_display
-from tests.faults.playing import Live, booked
+from tests.faults.playing import Live, booked, hall_file
 from tests.faults.result import Result
 from tests.pulse import Pulse, pulse_server
 from tests.speech import speech_file
@@ -121,9 +115,8 @@ class Machine:
         """A live game in which calls are spoken and keys pressed for a given time."""
         game, trace = self.folder / "x.game", self.folder / "live.trace"
         said = [speech_file(self.folder, text, name=f"{nth}.wav") for nth, text in enumerate(SAID)]
-        noise = self.folder / "noise.wav"
-        minute = 0.01 * hall_noise(60.0, seed=6)
-        soundfile.write(noise, np.tile(minute, math.ceil(seconds / 60) + 2), RATE_HZ)
+        # The program takes its time to start and to end.
+        noise = hall_file(self.folder / "noise.wav", seconds + 120)
         options = ("--setup", _file(self.folder / "x.setup", SETUP),
                    "--keys", _file(self.folder / "keys.toml", KEYS))  # fmt: skip
         live = Live(game, *options, "--ear", "open", "--voice", "auto",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import subprocess
 import sys
@@ -11,6 +12,11 @@ from contextlib import suppress
 from itertools import cycle, islice
 from pathlib import Path
 
+import numpy as np
+import soundfile
+
+from callout.edges.ear.hall_noise import hall_noise
+from callout.edges.ear.sound import RATE_HZ
 from callout.table.book.journal import Journal
 
 SETUP = """\
@@ -111,6 +117,13 @@ class Live:
             if pipe is not None:
                 pipe.close()
         return status
+
+
+def hall_file(path: Path, seconds: float) -> Path:
+    """Write at least so many seconds of a hall's noise, one minute again and again."""
+    minute = 0.01 * hall_noise(60.0, seed=6)
+    soundfile.write(path, np.tile(minute, math.ceil(seconds / 60)), RATE_HZ)
+    return path
 
 
 def new_game(folder: Path, name: str = "x.game") -> Path:

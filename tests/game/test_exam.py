@@ -165,8 +165,10 @@ def shows(profile: Profile, dotted: str, written: Written) -> bool:
 
 
 def unguarded(profile: Profile, dotted: str, written: Written) -> tuple[int, list[Any]]:
-    """In how many ways a value was changed that should act, and those that nothing in a game
-    shows."""
+    """How many changes of a value were tried, and those that nothing in a game shows.
+
+    A change that cannot act is not tried.
+    """
     section, name = dotted.split(".")
     value = getattr(getattr(profile, section), name)
     ways = list(changed(value)) or [[EMPTY[dotted]]]

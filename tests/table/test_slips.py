@@ -10,7 +10,7 @@ from tests.quick import thorough_but
 from tests.table.slips import MOST_ANSWERS, game_with_a_slip
 
 QUICK, GAMES, A_TEST = 10, 200, 10
-"""So many games are played each time, and so many where there are minutes; 10 in one test. The
+"""Games that are played each time, games where there are minutes, and games in one test. The
 benchmark `put_right.py` plays 500."""
 
 

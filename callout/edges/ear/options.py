@@ -34,9 +34,10 @@ class Options:
     utterances in the words of calls, ten of 109 true calls in running talk, and two other true
     ones, both at 6 dB."""
     talk_below: float = 0.0
-    """A part of an utterance that scores less, though it is heard as a call, is talk beside the
-    others: open speech explains it better. In 75 minutes of talk at 12 dB 10 false calls in place
-    of 15; of 72 calls in running talk, and of 240 said two in one breath, 1 was lost and 1 won."""
+    """Where several calls are heard in one utterance, one that scores less is other speech, and the
+    calls next to it have the thresholds for that. In 75 minutes of talk at 12 dB 10 false calls in
+    place of 15; of 72 calls in running talk none was lost, of 360 said two in one breath 1 was lost
+    and 1 won."""
     least_cut: float = 15.0
     """Threshold for a call that other words lead into or out of: it may be a piece of talk."""
     least_when_meant: float = -8.0

@@ -22,7 +22,8 @@ NEVER: Final = -1000.0
 """Margin of a call not confirmed when its own sound is decoded alone: no prior can outweigh it."""
 
 NEARLY: Final = -14.0
-"""A lone call whose margin is less is none, whatever its own sound says."""
+"""A call that is all that was said, and whose margin by the whole sound is less, is not decoded
+again. Units: nats; the second decoding was measured down to here."""
 
 EDGE_S: Final = 0.15
 """Context kept around a call that is decoded alone: the model's look-ahead."""
@@ -49,22 +50,19 @@ class Judge:
         found = [part for part in parts if part[0].word != UNKNOWN]
         unknown = [_span_s(part) for part in parts if part[0].word == UNKNOWN]
         words = [_span_s((word,)) for word in self.speech.words]
+        spans = [_span_s(part) for part in found]
         if len(parts) == 1:
-            around = Surroundings(self.sound, list(map(_span_s, found)), unknown, words)
+            around = Surroundings(self.sound, spans, unknown, words)
             scores = [self._score_of_one(part, best, around) for part in found]
         else:
             scores = [self._score_alone(part) for part in found]
             # The rest of a sentence may be heard as a call, and is talk beside those that are.
             options = self.models.options
-            talk = options.least_when_meant if self.meant else options.talk_below
-            said = list(zip(map(_span_s, found), scores, strict=True))
-            around = Surroundings(
-                self.sound,
-                [span for span, score in said if score >= talk],
-                [*unknown, *(span for span, score in said if score < talk)],
-                words,
-            )
-        calls = [
+            least = options.least_when_meant if self.meant else options.talk_below
+            calls = [span for span, score in zip(spans, scores, strict=True) if score >= least]
+            talk = [span for span in spans if span not in calls]
+            around = Surroundings(self.sound, calls, [*unknown, *talk], words)
+        heard = [
             self._call(part, readings, score, self._least(part, around))
             for part, score in zip(found, scores, strict=True)
         ]
@@ -72,7 +70,7 @@ class Judge:
             start_s=round(best.words[0].start_s + offset_s, 2),
             end_s=round(best.words[-1].end_s + offset_s, 2),
             text=" ".join(word.word for word in best.words),
-            calls=tuple(_shifted(call, offset_s) for call in calls),
+            calls=tuple(_shifted(call, offset_s) for call in heard),
         )
 
     def parts(self, words: Sequence[Word]) -> list[tuple[Word, ...]]:
@@ -118,8 +116,10 @@ class Judge:
         return self._score_alone(part) if doubtful and len(part) > 1 and not self.meant else score
 
     def _surprise(self, part: Sequence[Word]) -> float:
-        """What is taken from a call's ratio: the more calls are possible, the easier one of them
-        is found in any sound."""
+        """What is subtracted from the log-likelihood ratio of a call.
+
+        The more calls are possible, the easier one of them is found in any sound.
+        """
         return self.models.networks[self.name].surprise([word.word for word in part])
 
     def _least(self, part: Sequence[Word], around: Surroundings) -> float:
@@ -162,7 +162,7 @@ class Judge:
         return tuple(OtherWords(words, round(gap, 2)) for gap, words in sorted(near))
 
     def _score_alone(self, part: tuple[Word, ...]) -> float:
-        """The score of one call, from its own sound alone.
+        """The score of one call when only its own sound is decoded; `NEVER` if it is not in that.
 
         Over the whole utterance a true call would raise the score of a false one.
         """

@@ -26,7 +26,7 @@ PICTURES: Final = "sheet-"
 """`sheet-1.png` is the sheet's first page as a picture."""
 
 KEEPS: Final = 3
-"""The books whose pictures are kept: the newest, and those that two pages are just showing."""
+"""So many books keep their pictures: the newest, and two that open pages may still be loading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ class Papers:
         return Made(f"{stem}-{name}", kind, content, maker in (None, _state))
 
     def _picture(self, recorded: Recorded, name: str) -> bytes | None:
-        """A page of the sheet; or, as `sheet-pages.json`, how many a book has, and its mark."""
+        """A page of the sheet; or, as `sheet-pages.json`, their number and the book's mark."""
         made_of = (recorded.mark, recorded.setup)
         known = (p for each, p in self._drawn if (each.mark, each.setup) == made_of)
         pages = next(known, None)
