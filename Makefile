@@ -78,8 +78,14 @@ training: setup
 	for seed in 3 4 5 6 7 8; do $(LEARNS).confusions --pack $(LEARNED)/pack \
 		--begin $(LEARNED)/halls.npz --seed $$seed --batch $(or $(BATCH),0.06) \
 		--out $(LEARNED)/$$seed.npz || exit 1; done
-	$(LEARNS).average models/vosk-model-en-hall.npz $(LEARNED)/halls.npz=0.1 \
+	$(LEARNS).average $(LEARNED)/calls.npz $(LEARNED)/halls.npz=0.1 \
 		$(foreach seed,3 4 5 6 7 8,$(LEARNED)/$(seed).npz=0.15)
+	for seed in 11 12 13 14 15 16 17 18; do $(LEARNS).confusions --pack $(LEARNED)/pack \
+		--begin $(LEARNED)/calls.npz --seed $$seed --batch $(or $(BATCH),0.06) \
+		--steps 900 --out $(LEARNED)/$$seed.npz || exit 1; done
+	$(LEARNS).average models/vosk-model-en-hall.npz $(LEARNED)/calls.npz=0.1 \
+		$(foreach seed,11 12 13 14 15 16 17 18,$(LEARNED)/$(seed).npz=0.1125) \
+		--other-speech 0.3
 
 lock: $(READY)
 	@$(PIP) --quiet --requirement .ci/locked/audit.txt

@@ -1,19 +1,28 @@
 """The mean of several changes of the network, each by its weight.
 
-`python -m tests.training.average OUT FILE=WEIGHT …`
+`python -m tests.training.average OUT FILE=WEIGHT … [--other-speech NATS]`
+
+Each training by calls makes speech that is no call less likely, since it is what a call is most
+often taken for where all else is noise; then talk is heard as calls. `--other-speech` makes it
+likelier again, by so many nats a frame.
 """
 
 from __future__ import annotations
 
-import sys
+import argparse
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from callout.edges.ear.hall_change import STEP, Change, read_change
+from callout.edges.models.catalogue import RECOGNIZER, find_model
+from tests.training.lexicon import other_speech
 from tests.training.network import in_steps
+
+BIAS: Final = "output.affine BiasParams"
 
 
 def whole(change: Change) -> dict[str, NDArray[Any]]:
@@ -37,13 +46,28 @@ def average(weighed: dict[Path, float]) -> Change:
     return in_steps(sums)
 
 
+def likelier(change: Change, answers: Sequence[int], nats: float) -> Change:
+    """The change by which those answers of the network are so much likelier in every frame."""
+    bias = change[BIAS].copy()
+    bias[list(answers)] += nats
+    return {**change, BIAS: bias}
+
+
 def main() -> None:
     """Write what was asked for."""
-    out, *parts = sys.argv[1:]
-    weighed = {Path(name): float(weight) for name, _, weight in (p.rpartition("=") for p in parts)}
-    made: dict[str, Any] = {**average(weighed)}
-    np.savez_compressed(out, **made)
-    print(f"{out}: {Path(out).stat().st_size / 1e6:.1f} MB")
+    arguments = argparse.ArgumentParser(description=__doc__)
+    arguments.add_argument("out", type=Path)
+    arguments.add_argument("parts", nargs="+", help="FILE=WEIGHT")
+    arguments.add_argument("--other-speech", type=float, default=0.0, help="in nats a frame")
+    given = arguments.parse_args()
+    parts = (name.rpartition("=") for name in given.parts)
+    change = average({Path(name): float(weight) for name, _, weight in parts})
+    if given.other_speech:
+        answers = other_speech(find_model(RECOGNIZER))
+        change = likelier(change, answers, given.other_speech)
+    made: dict[str, Any] = {**change}
+    np.savez_compressed(given.out, **made)
+    print(f"{given.out}: {given.out.stat().st_size / 1e6:.1f} MB")
 
 
 if __name__ == "__main__":

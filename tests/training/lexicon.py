@@ -17,6 +17,7 @@ from typing import Any, BinaryIO, Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from callout.edges.ear.grammar_fst import UNKNOWN
 from callout.edges.models.folder import GRAMMAR, NETWORK
 from callout.edges.models.openfst import read_head, read_symbols_head, read_text
 
@@ -115,6 +116,11 @@ class Lexicon:
         """Whether it is none of the marks that tell words apart that sound alike."""
         return 0 < sound < len(self.answers)
 
+    def used(self) -> set[int]:
+        """The network's answers that its words sound like, silence among them."""
+        sounds = {arc.sound for arcs in self.arcs.values() for arc in arcs}
+        return {int(self.answers[sound]) for sound in sounds if self.is_sound(sound)}
+
     def _reach(self) -> Mapping[int, int]:
         """The words that may be the next one from each state, as bits."""
         reach: dict[int, int] = defaultdict(int, dict.fromkeys(self.final, NO_END))
@@ -125,6 +131,16 @@ class Lexicon:
                 for arc in arcs:
                     reach[state] |= self.bit[arc.word] if arc.word else reach[arc.to]
         return reach
+
+
+def other_speech(model: Path) -> tuple[int, ...]:
+    """The answers of the network that only `UNKNOWN` sounds like: speech that is none of the words.
+
+    Silence may follow every word, and is taken away.
+    """
+    unknown = words_of(model).number[UNKNOWN]
+    with_it, without = (Lexicon(model, words).used() for words in ({unknown}, ()))
+    return tuple(sorted(with_it - without))
 
 
 def _read(path: Path) -> tuple[NDArray[Any], NDArray[Any], int]:

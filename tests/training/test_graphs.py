@@ -13,7 +13,7 @@ from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.edges.models.folder import NETWORK
 from callout.language.network import Arc, Network
 from tests.training.graphs import Graph, calls, compiled, sentence
-from tests.training.lexicon import Lexicon, Words, answers_of, words_of
+from tests.training.lexicon import Lexicon, Words, answers_of, other_speech, words_of
 
 pytestmark = pytest.mark.thorough
 
@@ -52,6 +52,15 @@ def test_a_path_has_a_node_for_each_phone_at_least(
 ) -> None:
     graph = compiled(lexicon, sentence(text.split(), words))
     assert fewest(graph) == sum(PHONES[word] for word in text.split())
+
+
+def test_no_word_sounds_like_other_speech(words: Words, lexicon: Lexicon) -> None:
+    named = Lexicon(MODEL, [words.number[word] for word in PHONES])
+    answers = set(other_speech(MODEL))
+    # A phone of a chain model has two answers: where it is entered, and while it lasts.
+    assert len(answers) == 2
+    assert answers <= lexicon.used()
+    assert not answers & named.used()
 
 
 def test_every_answer_is_one_of_the_network() -> None:
