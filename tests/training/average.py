@@ -47,7 +47,7 @@ def average(weighed: dict[Path, float]) -> Change:
 
 
 def likelier(change: Change, answers: Sequence[int], nats: float) -> Change:
-    """The change by which those answers of the network are so much likelier in every frame."""
+    """The change, with each of those answers raised by `nats` in every frame."""
     bias = change[BIAS].copy()
     bias[list(answers)] += nats
     return {**change, BIAS: bias}

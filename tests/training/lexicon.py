@@ -134,9 +134,9 @@ class Lexicon:
 
 
 def other_speech(model: Path) -> tuple[int, ...]:
-    """The answers of the network that only `UNKNOWN` sounds like: speech that is none of the words.
+    """The network's answers for speech that is none of the words, `UNKNOWN` in the grammar.
 
-    Silence may follow every word, and is taken away.
+    Silence is not among them: it may follow every word.
     """
     unknown = words_of(model).number[UNKNOWN]
     with_it, without = (Lexicon(model, words).used() for words in ({unknown}, ()))
