@@ -46,6 +46,8 @@ def shows(page: Page, place: str, text: str) -> None:
 
 def check_nothing_bars_anybody(page: Page) -> None:
     """No rule of axe-core is broken, and nothing runs out of the window at any size."""
+    # After a link was followed the text may be there before its style sheet is.
+    page.wait_for_load_state()
     for width, height in SIZES:
         page.set_viewport_size({"width": width, "height": height})
         found = Axe().run(page)
