@@ -83,9 +83,14 @@ training: setup
 	for seed in 11 12 13 14 15 16 17 18; do $(LEARNS).confusions --pack $(LEARNED)/pack \
 		--begin $(LEARNED)/calls.npz --seed $$seed --batch $(or $(BATCH),0.06) \
 		--steps 900 --out $(LEARNED)/$$seed.npz || exit 1; done
-	$(LEARNS).average models/vosk-model-en-hall.npz $(LEARNED)/calls.npz=0.1 \
+	$(LEARNS).average $(LEARNED)/voiced.npz $(LEARNED)/calls.npz=0.1 \
 		$(foreach seed,11 12 13 14 15 16 17 18,$(LEARNED)/$(seed).npz=0.1125) \
 		--other-speech 0.3
+	for seed in 21 22 23 24; do $(LEARNS).confusions --pack $(LEARNED)/pack \
+		--begin $(LEARNED)/voiced.npz --seed $$seed --batch $(or $(BATCH),0.06) \
+		--steps 840 --out $(LEARNED)/$$seed.npz || exit 1; done
+	$(LEARNS).average models/vosk-model-en-hall.npz $(LEARNED)/voiced.npz=0.1 \
+		$(foreach seed,21 22 23 24,$(LEARNED)/$(seed).npz=0.225)
 
 lock: $(READY)
 	@$(PIP) --quiet --requirement .ci/locked/audit.txt

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import argparse
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
@@ -106,14 +106,16 @@ class Pack:
         """What synthetic voices say, and what lies where in it."""
         return self._voices, self._lines
 
-    def teachers(self, of_voices: float = 1.0) -> Voices:
-        """Everybody who teaches; the synthetic voices speak so many times as often."""
+    def teachers(self, of_voices: float = 1.0, without: Container[str] = ()) -> Voices:
+        """Everybody who teaches; the synthetic voices speak so many times as often, and never say
+        these texts."""
         people = [each for each in self._pieces if each.part == "training"]
         often = as_often(people, OF_PEOPLE, OF_OTHERS)
-        often += [of_voices * each for each in as_often(self._lines, OF_VOICES, 0.0)]
+        spoken = [each for each in self._lines if each.text not in without]
+        often += [of_voices * each for each in as_often(spoken, OF_VOICES, 0.0)]
         shift = len(self._people)
         lines = [each._replace(begin=each.begin + shift, end=each.end + shift)
-                 for each in self._lines]  # fmt: skip
+                 for each in spoken]  # fmt: skip
         return Voices(torch.cat([self._people, self._voices]), people + lines, often)
 
     def noise(self) -> Noise:

@@ -101,6 +101,12 @@ class Models:
         """A recognizer of open speech, ready for a new sound; return it by `give_back`."""
         return self._idle.pop() if self._idle else Speech(self.recognizer(None))
 
+    def as_english(self, sound: bytes) -> Reading:
+        """The best hypothesis of a whole sound, decoded as open speech: 16-bit samples."""
+        speech = self.borrow_speech()
+        speech.feed(sound)
+        return self.give_back(speech)
+
     def give_back(self, speech: Speech) -> Reading:
         """The best hypothesis of what a borrowed recognizer was fed."""
         self._idle.append(speech)

@@ -109,6 +109,5 @@ class Stretch:
     def _as_english(self, sound: Samples) -> Reading:
         """The whole sound, decoded as open speech."""
         if self._speech is None:
-            self._speech = self._models.borrow_speech()
-            self._speech.feed(sound.tobytes())
+            return self._models.as_english(sound.tobytes())
         return self._models.give_back(self._speech)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
@@ -123,22 +124,24 @@ class Judge:
         return self.models.networks[self.name].surprise([word.word for word in part])
 
     def _least(self, part: Sequence[Word], around: Surroundings) -> float:
-        """The threshold for a call, by what is said around it."""
+        """The threshold for a call, by its length and by what is said around it."""
         options, call = self.models.options, _span_s(part)
         if self.meant:
             return options.least_beside if around.are_unknown(call) else options.least_when_meant
-        if around.lead_over(call) or around.is_of_hall(call):
+        if around.is_of_hall(call):
             return options.least_cut
+        beside = _by_words(options.beside_by_words, part)
+        if around.lead_over(call):
+            return options.least_cut + beside
         if around.are_loud(call):
-            return options.least_beside
+            return options.least_beside + beside
         if len(part) == 1:
             return options.least_word_score
         if around.are_unknown(call):
-            return options.least_beside
+            return options.least_beside + beside
         clear = (0.0, options.more_when_clear)
-        return options.least_score + float(
-            np.interp(around.clear_db(call), options.clear_db, clear)
-        )
+        more = float(np.interp(around.clear_db(call), options.clear_db, clear))
+        return options.least_score + _by_words(options.by_words, part) + more
 
     def _others(
         self, part: tuple[Word, ...], readings: Sequence[Reading]
@@ -169,16 +172,23 @@ class Judge:
         start = max(0, int((part[0].start_s - EDGE_S) * RATE_HZ))
         data = self.sound[start : int((part[-1].end_s + EDGE_S) * RATE_HZ)].tobytes()
         calls = self.models.recognizer(self.name)
-        calls.AcceptWaveform(data)
-        speech = self.models.borrow_speech()
-        speech.feed(data)
-        against = self.models.give_back(speech).score
+        # The scorer waits for both: the recognizer lets another thread run while it decodes.
+        with ThreadPoolExecutor(1) as beside:
+            speech = beside.submit(self.models.as_english, data)
+            calls.AcceptWaveform(data)
+            readings = readings_of(json.loads(calls.FinalResult()))
+            against = speech.result().score
         # The best hypothesis may be other speech, or nothing: only one with this call counts.
         said = [word.word for word in part]
-        for reading in readings_of(json.loads(calls.FinalResult())):
+        for reading in readings:
             if said in [[word.word for word in each] for each in self.parts(reading.words)]:
                 return reading.score - against - self._surprise(part)
         return NEVER
+
+
+def _by_words(adds: Sequence[float], part: Sequence[Word]) -> float:
+    """What is added for a call of so many words; the last is for all longer ones, too."""
+    return adds[min(len(part), len(adds)) - 1]
 
 
 def _span_s(part: Sequence[Word]) -> Span:

@@ -21,7 +21,11 @@ from callout.edges.ear.verdict import NEARLY, NEVER, Judge
 from tests.speech import spoken
 
 OPTIONS = Options()
+TWO_WORDS, LONGER = (OPTIONS.least_score + more for more in OPTIONS.by_words[1:])
+"""The thresholds of calls of two words, and of more, in a loud hall."""
+
 SILENCE: Samples = np.zeros(4 * RATE_HZ, dtype=np.int16)
+SAID_NOTHING = Reading((), 0.0)
 
 
 def words(text: str, start_s: float = 0.5, each_s: float = 0.3) -> tuple[Word, ...]:
@@ -78,8 +82,7 @@ def test_other_speech_and_pauses_cut(models: Models, said: str, parts: list[str]
 def test_a_lone_call_is_judged_by_the_whole_stretch(once: Models) -> None:
     best = Reading(words("home two number five"), 100.0)
     surprise = once.networks["always"].surprise(["home", "two", "number", "five"])
-    least = OPTIONS.least_score
-    for score, trusted in ((least + 0.1, True), (least - 0.1, False), (10.0, True)):
+    for score, trusted in ((LONGER + 0.1, True), (LONGER - 0.1, False), (10.0, True)):
         speech_score = 100.0 - surprise - score
         told = judge(once, speech_score=speech_score).judge([best], offset_s=10.0)
         (call,) = told.calls
@@ -188,7 +191,7 @@ def test_a_true_call_does_not_carry_a_false_one_through(models: Models) -> None:
     [
         # "A jump ball they said": what follows is talk, and the call a piece of it.
         (OPTIONS.talk_below - 0.1, False, OPTIONS.least_beside),
-        (OPTIONS.talk_below + 0.1, False, OPTIONS.least_score),
+        (OPTIONS.talk_below + 0.1, False, TWO_WORDS),
         # With the key down all is meant: only what is surely none is talk.
         (OPTIONS.talk_below - 0.1, True, OPTIONS.least_when_meant),
         (OPTIONS.least_when_meant - 0.1, True, OPTIONS.least_beside),
@@ -217,16 +220,16 @@ def test_a_call_that_its_own_sound_does_not_hold_is_none(models: Models) -> None
 @pytest.mark.parametrize(
     ("said", "least", "meant"),
     [
-        ("home two", OPTIONS.least_score, False),
+        ("home two", TWO_WORDS, False),
         ("home two", OPTIONS.least_when_meant, True),
         ("home two 0.3 [unk]", OPTIONS.least_beside, False),
         ("[unk] home two", OPTIONS.least_beside, False),
         ("[unk] home two", OPTIONS.least_beside, True),
         # What was said a second before is not beside it, nor is another call, nor what is left of
         # the sound before this one.
-        ("[rest] home two", OPTIONS.least_score, False),
-        ("[unk] 1.1 home two", OPTIONS.least_score, False),
-        ("home two guest foul", OPTIONS.least_score, False),
+        ("[rest] home two", TWO_WORDS, False),
+        ("[unk] 1.1 home two", TWO_WORDS, False),
+        ("home two guest foul", TWO_WORDS, False),
         ("yes", OPTIONS.least_word_score, False),
         ("yes [unk]", OPTIONS.least_word_score, False),
     ],
@@ -251,6 +254,31 @@ def test_how_much_a_call_must_score_depends_on_what_it_stands_in(
         assert call.is_trusted is trusted
 
 
+@pytest.mark.parametrize(
+    ("said", "least", "beside"),
+    [
+        ("home two", TWO_WORDS, 0.0),
+        ("guest foul eleven", LONGER, -2.0),
+        ("home two number five", LONGER, -5.0),
+        ("home foul number five shooting two", LONGER, -5.0),
+    ],
+)
+def test_talk_is_seldom_heard_as_a_long_call(
+    once: Models, said: str, least: float, beside: float
+) -> None:
+    """So it must score less, next to other speech, too. Source: `Options.by_words`."""
+    led = Reading(words(f"we are {said}"), 0.0)
+    rows = (
+        ("", SAID_NOTHING, least),
+        ("[unk] ", SAID_NOTHING, OPTIONS.least_beside + beside),
+        ("0.6 ", led, OPTIONS.least_cut + beside),
+    )
+    for before, speech, expected in rows:
+        judged = Judge(once, "always", SILENCE, speech, 0.7)
+        call = judged.judge([Reading(words(before + said), 100.0)], 0.0).calls[0]
+        assert call.score - call.margin == pytest.approx(expected, abs=0.01), before
+
+
 def hall(*louder: tuple[float, float, float]) -> Samples:
     """Four seconds of a soft hall; in it noise from, to (seconds), so many decibels above it."""
     random = np.random.default_rng(5)
@@ -264,10 +292,10 @@ def hall(*louder: tuple[float, float, float]) -> Samples:
 CALL = (1.5, 2.1, 15.0)
 """When the call of these tests is said, and how loud."""
 
-CLEAR = OPTIONS.least_score + OPTIONS.more_when_clear
+CLEAR = TWO_WORDS + OPTIONS.more_when_clear
 """What a call must score that is as loud."""
 
-ENOUGH = OPTIONS.least_score + 0.1
+ENOUGH = TWO_WORDS + 0.1
 """A score just above the threshold for a call in a loud hall."""
 
 
@@ -310,7 +338,7 @@ def test_a_loud_hall_is_no_talk_beside_a_call(once: Models) -> None:
 @pytest.mark.parametrize(
     ("above_db", "more"),
     [
-        (1.0, OPTIONS.least_cut - OPTIONS.least_score),
+        (1.0, OPTIONS.least_cut - TWO_WORDS),
         (8.0, 0.0),
         (30.0, OPTIONS.more_when_clear),
     ],
@@ -319,7 +347,7 @@ def test_a_call_must_show_more_in_a_clear_sound_and_as_soft_as_the_hall(
     once: Models, above_db: float, more: float
 ) -> None:
     surprise = once.networks["always"].surprise(["home", "two"])
-    speech_score = 100.0 - (OPTIONS.least_score + surprise)
+    speech_score = 100.0 - (TWO_WORDS + surprise)
     judged = judge(once, hall((CALL[0], CALL[1], above_db)), speech_score)
     (call,) = judged.judge([Reading(words("home two", CALL[0]), 100.0)], 0.0).calls
     assert call.margin == pytest.approx(-more, abs=0.01)
@@ -343,7 +371,7 @@ def test_a_call_right_after_another_is_no_talk_beside_it(
     judged = judge(models, hall((1.0, both[-1].end_s, 15.0)))
     told = judged.judge([Reading(both, 100.0)], 0.0).calls
     least = [each.score - each.margin for each in told]
-    assert least == pytest.approx([CLEAR] * 2, abs=0.02)
+    assert least == pytest.approx([LONGER + OPTIONS.more_when_clear] * 2, abs=0.02)
 
 
 @pytest.mark.parametrize("at_s", [0.0, 3.4])
@@ -359,16 +387,16 @@ def test_a_call_at_an_edge_of_its_sound_has_nothing_beside_it(once: Models, at_s
     ("english", "least"),
     [
         # "Home to" and no more; a word that reaches into the call, and is the call heard otherwise.
-        (words("home to", 1.5), OPTIONS.least_score),
-        (words("the home to", 1.3), OPTIONS.least_score),
+        (words("home to", 1.5), TWO_WORDS),
+        (words("the home to", 1.3), TWO_WORDS),
         # Words that lead into it or on from it: it is a piece of talk.
         (words("we are home to", 0.9), OPTIONS.least_cut),
         (words("home to stay", 1.5), OPTIONS.least_cut),
         # A pause parts them; a short word, or one that the sound begins with, may be no word.
-        (words("we are 0.1 home to", 0.8), OPTIONS.least_score),
-        (words("home to 0.1 stay", 1.5), OPTIONS.least_score),
-        ((Word("a", 1.3, 1.5), *words("home to", 1.5)), OPTIONS.least_score),
-        ((Word("the", 0.0, 1.5), *words("home to", 1.5)), OPTIONS.least_score),
+        (words("we are 0.1 home to", 0.8), TWO_WORDS),
+        (words("home to 0.1 stay", 1.5), TWO_WORDS),
+        ((Word("a", 1.3, 1.5), *words("home to", 1.5)), TWO_WORDS),
+        ((Word("the", 0.0, 1.5), *words("home to", 1.5)), TWO_WORDS),
     ],
 )
 def test_words_that_lead_over_to_a_call_make_it_a_piece_of_talk(
@@ -399,7 +427,7 @@ def test_another_call_leads_over_to_none(models: Models, monkeypatch: pytest.Mon
     both = words("home two guest foul eleven", 1.0)
     judged = Judge(models, "always", SILENCE, Reading(both, 0.0), 0.7)
     told = judged.judge([Reading(both, 100.0)], 0.0).calls
-    assert [round(each.score - each.margin, 2) for each in told] == [OPTIONS.least_score] * 2
+    assert [round(each.score - each.margin, 2) for each in told] == [TWO_WORDS, LONGER]
 
 
 def test_the_surprise_of_a_call_is_that_of_its_choices(models: Models) -> None:
