@@ -96,19 +96,21 @@ MOST_ENGLISH: Final = 8.0
 """A sound that diverges more, in nats, weighs as if it were so much."""
 
 BETWEEN: Final = 1.0
-"""What the log-likelihood ratio to English should exceed for a call, and not for talk. Unit: nats.
-Before this training, at 12 dB, 37 of 40 calls were above it and 1 of 60 texts of talk."""
+"""A threshold for the log-likelihood ratio of a call to English, in nats. Training moves true calls
+above it, and the calls that are found in talk below it. Before, at 12 dB, 37 of 40 true calls were
+above it, and 1 of 60 texts of talk."""
 
-STEEP: Final = 2.0
-"""How soft that threshold is, in nats."""
+WIDTH: Final = 2.0
+"""Ratios within about this many nats of that threshold still add to the loss on either side."""
 
 OF_REFUSED: Final = 0.5
 OF_FALSE: Final = 0.5
 MOST_FALSE: Final = 10.0
-"""Talk that is more like a call by that much over the threshold weighs as if it were so much."""
+"""Talk whose ratio is further above the threshold than this, in nats, counts as if it were this far
+above it, and teaches nothing."""
 
 A_PART: Final = 3
-"""True and false calls are held against English in one sound of so many."""
+"""The ratio to English is computed for one sound in this many, to save time."""
 
 NEAR_IN_CALLS: Final = 0.3
 NEAR_IN_TALK: Final = 1.0
@@ -231,11 +233,11 @@ def in_calls(course: Course, share: float) -> tuple[Tensor, list[float]]:
             before = course.before(batch.heard, batch.of_heard)
     cost = torch.tensor([graphs.cost[text] for text in said], device=given.device)
     right = Each([graphs.said[text] for text in said], given.device)
-    said_so = right(given) - cost
-    certain = said_so - graphs.calls(given)
+    likely = right(given) - cost
+    certain = likely - graphs.calls(given)
     lost = -certain.clamp(min=-HOPELESS).mean()
     some = slice(0, max(1, len(given) // A_PART))
-    ratio = said_so[some] - graphs.english(given[some])
+    ratio = likely[some] - graphs.english(given[some])
     refused = over(BETWEEN - ratio.clamp(min=-HOPELESS)).mean()
     near = distance(before, given)
     loss = lost + OF_REFUSED * refused + NEAR_IN_CALLS * near
@@ -243,8 +245,8 @@ def in_calls(course: Course, share: float) -> tuple[Tensor, list[float]]:
 
 
 def over(excess: Tensor) -> Tensor:
-    """How far each is over a soft threshold, in nats."""
-    return STEEP * functional.softplus(excess / STEEP)
+    """A smooth version of max(0, excess), element by element; all in nats."""
+    return WIDTH * functional.softplus(excess / WIDTH)
 
 
 def in_talk(course: Course, share: float) -> tuple[Tensor, list[float]]:

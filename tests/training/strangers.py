@@ -107,8 +107,11 @@ class Pack:
         return self._voices, self._lines
 
     def teachers(self, of_voices: float = 1.0, without: Container[str] = ()) -> Voices:
-        """Everybody who teaches; the synthetic voices speak so many times as often, and never say
-        these texts."""
+        """Everybody who teaches.
+
+        Synthetic voices speak `of_voices` times as often as usual, and never say a text that is in
+        `without`.
+        """
         people = [each for each in self._pieces if each.part == "training"]
         often = as_often(people, OF_PEOPLE, OF_OTHERS)
         spoken = [each for each in self._lines if each.text not in without]

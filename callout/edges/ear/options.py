@@ -26,14 +26,15 @@ class Options:
     """Added to the threshold in a clean signal, where true calls score higher: at 12 dB it rejects
     two of 213 true calls and 81 of 93 false ones."""
     by_words: tuple[float, ...] = (0.0, 1.0, -2.0)
-    """Added to the threshold of a call of one word, of two, and of three or more: talk is seldom
-    heard as a long call. Of 22 false calls in 60 minutes of talk, reading and acting at 12 dB, 2
-    had three words or more; 2 nats less let 1 more in, 1 nat more keeps out 5 of those with two
-    words. Of 300 strangers' calls 5 more are taken for both steps, of 144 in running talk, with
-    the next row, 11."""
+    """Added to `least_score`, in nats, for a call of one, two, and three or more words. Talk is
+    seldom heard as a long call: of 22 false calls in 60 minutes of talk, reading and acting at 12
+    dB, 20 had two words. Adding 1 for two words removes 5 false calls, and adding -2 for longer
+    calls lets in 1. Both together take 5 more of 300 calls by strangers. A single word has
+    `least_word_score` instead, so the first number is 0."""
     beside_by_words: tuple[float, ...] = (0.0, 0.0, -2.0, -5.0)
-    """The same next to other speech, next to loud sound, or led into by words; the last for four or
-    more: in those 60 minutes none so long came nearer than 6.3 to its threshold there."""
+    """Added to `least_beside` and `least_cut`, in nats, for a call of one, two, three, and four or
+    more words. In those 60 minutes of talk no call of four or more words came closer than 6.3 to
+    either threshold. With `by_words` this takes 11 more of 144 calls in running talk."""
     clear_db: tuple[float, float] = (11.0, 13.0)
     """Signal-to-noise ratios by `nearby_speech.clear_db`: up to the first nothing is added, from
     the second on all. Halls of 6, 12 and 18 dB by the largest energies have 10, 15, 20 here."""

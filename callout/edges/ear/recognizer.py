@@ -102,7 +102,10 @@ class Models:
         return self._idle.pop() if self._idle else Speech(self.recognizer(None))
 
     def as_english(self, sound: bytes) -> Reading:
-        """The best hypothesis of a whole sound, decoded as open speech: 16-bit samples."""
+        """Decode a whole sound as open speech, and give the best hypothesis.
+
+        `sound` holds 16-bit samples at `RATE_HZ`.
+        """
         speech = self.borrow_speech()
         speech.feed(sound)
         return self.give_back(speech)

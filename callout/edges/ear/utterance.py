@@ -13,7 +13,7 @@ import json
 import numpy as np
 
 from callout.edges.ear.grammar_fst import UNKNOWN
-from callout.edges.ear.hypotheses import Reading, readings_of
+from callout.edges.ear.hypotheses import readings_of
 from callout.edges.ear.messages import Utterance
 from callout.edges.ear.recognizer import Models, Speech
 from callout.edges.ear.sound import RATE_HZ, Samples
@@ -102,12 +102,9 @@ class Stretch:
                 self._models.give_back(self._speech)
             return None
         sound = np.concatenate(self._sound)
-        speech = self._as_english(sound)
+        if self._speech is None:
+            speech = self._models.as_english(sound.tobytes())
+        else:
+            speech = self._models.give_back(self._speech)
         judge = Judge(self._models, self._name, sound, speech, self._pause_s, self._meant)
         return judge.judge(readings, self.start / RATE_HZ)
-
-    def _as_english(self, sound: Samples) -> Reading:
-        """The whole sound, decoded as open speech."""
-        if self._speech is None:
-            return self._models.as_english(sound.tobytes())
-        return self._models.give_back(self._speech)

@@ -124,7 +124,10 @@ class Judge:
         return self.models.networks[self.name].surprise([word.word for word in part])
 
     def _least(self, part: Sequence[Word], around: Surroundings) -> float:
-        """The threshold for a call, by its length and by what is said around it."""
+        """The lowest score at which a call is taken, in nats.
+
+        It depends on how many words the call has, and on the sound around it.
+        """
         options, call = self.models.options, _span_s(part)
         if self.meant:
             return options.least_beside if around.are_unknown(call) else options.least_when_meant
@@ -187,7 +190,7 @@ class Judge:
 
 
 def _by_words(adds: Sequence[float], part: Sequence[Word]) -> float:
-    """What is added for a call of so many words; the last is for all longer ones, too."""
+    """The number for a call of that many words; the last one serves all longer calls, too."""
     return adds[min(len(part), len(adds)) - 1]
 
 

@@ -266,7 +266,10 @@ def test_how_much_a_call_must_score_depends_on_what_it_stands_in(
 def test_talk_is_seldom_heard_as_a_long_call(
     once: Models, said: str, least: float, beside: float
 ) -> None:
-    """So it must score less, next to other speech, too. Source: `Options.by_words`."""
+    """A long call is taken at a lower score, alone and beside other speech.
+
+    Source: measured, see `Options.by_words` and `Options.beside_by_words`.
+    """
     led = Reading(words(f"we are {said}"), 0.0)
     rows = (
         ("", SAID_NOTHING, least),
