@@ -4,10 +4,11 @@ A language folder (`grammars/en`) has a YAML file for each call. Its templates, 
 `{team} {points} [number {number}]`, say in which words the call may be made.
 
 **One machine, used twice.** All templates together are compiled to one machine of states and arcs
-(`machine`), and each path through it is a sentence. From that machine `compiler` makes the minimal
-deterministic acceptor (`network`), which the recognizer is given in place of its own grammar: it
-can hear these sentences and nothing else. `parser` walks the same machine to turn the words back
-into calls. What the ear can hear, the parser can therefore read.
+(`machine`, and `choices` for what may stand for a slot), and each path through it is a sentence.
+From that machine `compiler` makes the minimal deterministic acceptor (`network`), which the
+recognizer is given in place of its own grammar: it can hear these sentences and nothing else.
+`parser` walks the same machine to turn the words back into calls. What the ear can hear, the parser
+can therefore read.
 
 **No guesses.** A sentence has one meaning. `check` refuses a language in which two calls share a
 sentence, an example does not give its call, or a call outside a question is a single word. Words

@@ -41,6 +41,7 @@ def _determine(machine: Machine) -> tuple[list[Row], Ends]:
     """
     groups = _Groups(machine)
     groups.number({0: 0.0})
+    stands_for = _stand_ins(machine)
     rows: list[Row] = []
     ends: Ends = {}
     for at, group in enumerate(groups.found):
@@ -49,6 +50,7 @@ def _determine(machine: Machine) -> tuple[list[Row], Ends]:
             for word, to, cost in machine.words[state]:
                 whole = dearer + cost + machine.prices[to] - machine.prices[state]
                 known = targets.setdefault(word, {})
+                to = stands_for[to]
                 known[to] = min(whole, known.get(to, whole))
         row: Row = {}
         for word, states in targets.items():
@@ -62,6 +64,24 @@ def _determine(machine: Machine) -> tuple[list[Row], Ends]:
         if whole_calls:
             ends[at] = min(whole_calls)
     return rows, ends
+
+
+def _stand_ins(machine: Machine) -> list[int]:
+    """For each state: the next one, if all it does is to give a slot its value; else itself.
+
+    Each value of a slot has a state of its own, and the same words follow all of them. Kept apart,
+    these states made nine tenths of the sets that are compared.
+    """
+    prices = machine.prices
+    return [
+        jumps[0][0]
+        if len(jumps) == 1
+        and not machine.words[state]
+        and state not in machine.finals
+        and prices[jumps[0][0]] == prices[state]
+        else state
+        for state, jumps in enumerate(machine.jumps)
+    ]
 
 
 class _Groups:

@@ -14,15 +14,8 @@ from callout.errors import InputError
 from callout.game.calls import CALLS, Call
 from callout.game.terms import FoulKind, Team
 from callout.language.call_file import CallFile, check_call, slot_named
-from callout.language.machine import (
-    Builder,
-    Choice,
-    Lists,
-    Machine,
-    TemplateError,
-    parse_template,
-    slots_of,
-)
+from callout.language.choices import Choice, Choices, choices_of, clock_choices
+from callout.language.machine import Builder, Machine, TemplateError, parse_template, slots_of
 from callout.language.scope import PRICES, Sentences
 from callout.language.scope import Scope as Scope
 from callout.language.shipped import kept_if_shipped
@@ -33,7 +26,7 @@ from callout.language.source import Keys, Source
 from callout.reading import paths_in
 
 MOST_STATES: Final = 100_000
-"""States of a language's machine; English has 19,000 with every shirt number."""
+"""States of a language's machine; English has 37,000 with every shirt number."""
 
 
 CALLS_PART: Final = "calls"
@@ -79,6 +72,11 @@ class Grammar:
     def words(self) -> Words:
         """The words for numbers."""
         return Words(self.slots)
+
+    @cached_property
+    def clock(self) -> tuple[Choices, Choices, Choices]:
+        """What may stand for a clock time."""
+        return clock_choices(self.words)
 
     def machine(
         self,
@@ -152,15 +150,15 @@ class Grammar:
         return {key: text for file in self.calls for key, text in file.keys.items()}
 
 
-class GameLists(Lists):
-    """The lists of a grammar as they are in one game."""
+class GameLists:
+    """The lists of a grammar as they are in one game, for the `Builder` of a machine."""
 
     def __init__(self, grammar: Grammar, scope: Scope, team: Team | None) -> None:
         self.grammar = grammar
         self.scope = scope
         self.team = team
         """The team that the sentence names; None if it may be either."""
-        self._known: dict[str, tuple[Choice, ...]] = {}
+        self._known: dict[str, Choices] = {}
 
     def add(self, machine: Machine, start: int, name: str, slot: str) -> int:
         """The state after anything that may stand for the list."""
@@ -168,15 +166,13 @@ class GameLists(Lists):
         if kind.numbers == "clock":
             return self._clock(machine, start, slot)
         if name not in self._known:
-            self._known[name] = tuple(self._choices(kind))
+            self._known[name] = choices_of(self._choices(kind))
         return machine.choices(start, slot, self._known[name])
 
     def _clock(self, machine: Machine, start: int, slot: str) -> int:
-        words = self.grammar.words
-        minutes = machine.choices(start, slot, ((p, v, 0.0) for p, v in words.clock_minutes()))
-        end = machine.choices(minutes, slot, ((p, v, 0.0) for p, v in words.clock_seconds()))
-        short = machine.choices(start, slot, ((p, v, 0.0) for p, v in words.clock_short()))
-        machine.jump(short, end)
+        minutes, seconds, short = self.grammar.clock
+        end = machine.choices(machine.choices(start, slot, minutes), slot, seconds)
+        machine.jump(machine.choices(start, slot, short), end)
         return end
 
     def _choices(self, kind: Slot) -> Iterator[Choice]:

@@ -27,14 +27,11 @@ from hassil.expression import (
 from hassil.parse_expression import parse_sentence
 from hassil.parser import ParseError
 
+from callout.language.choices import Choices
 from callout.language.slots import Phrase, Value
 
 Tag: TypeAlias = tuple[str, Value]
 """A slot and its value, or a part of that value: the parts of a whole number add up."""
-
-Choice: TypeAlias = tuple[Phrase, Value, float]
-"""A phrase, the value it stands for, and its cost in nats."""
-
 
 GLUED: Final = re.compile(r"[^\s\[(|;][\[({<]|[\])}>][^\s\])|;]")
 """A bracket that touches a word: "foul[s]" looks like one word, but would be read as two."""
@@ -89,27 +86,17 @@ class Machine:
             start = state
         return start
 
-    def choices(self, start: int, slot: str, choices: Iterable[Choice]) -> int:
-        """The state after any of the phrases, each of which gives the slot its value.
-
-        Phrases share their beginnings, which keeps the machine small with a hundred numbers.
-        """
+    def choices(self, start: int, slot: str, choices: Choices) -> int:
+        """The state after any of the phrases, each of which gives the slot its value."""
         end = self.state()
-        shared: dict[tuple[int, str], int] = {}
-        for phrase, value, cost in choices:
-            at = start
-            for word in phrase[:-1]:
-                at = self._shared(shared, at, word)
-            last = self.state()
-            self.words[at].append((phrase[-1], last, cost))
-            self.jump(last, end, (slot, value))
+        inner, values = choices.inner, choices.values
+        self.words[start] += [(word, end + to, cost) for word, to, cost in choices.first]
+        self.words += [[(word, end + to, cost) for word, to, cost in row] for row in inner]
+        self.jumps += [[] for _ in inner]
+        self.words += [[] for _ in values]
+        self.jumps += [[(end, (slot, value))] for value in values]
+        self.prices += [self.price] * (len(inner) + len(values))
         return end
-
-    def _shared(self, shared: dict[tuple[int, str], int], start: int, word: str) -> int:
-        if (start, word) not in shared:
-            shared[start, word] = self.state()
-            self.words[start].append((word, shared[start, word], 0.0))
-        return shared[start, word]
 
 
 def parse_template(template: str) -> Expression:

@@ -16,6 +16,7 @@ from callout.game.calls import Call
 from callout.game.terms import FoulKind
 from callout.language.grammar import GameLists, Grammar, Scope
 from callout.language.machine import Machine, Tag, slots_of, tagged, values_of
+from callout.language.parser import States
 from callout.language.scope import Sentences
 from callout.language.slots import Slot, Value
 
@@ -84,6 +85,8 @@ class Patterns:
         # A key may stand for a foul that this league lacks: the game refuses it when it is pressed.
         whole = replace(scope or Scope(), foul_kinds=frozenset(FoulKind))
         self._machine = grammar.machine(whole, Sentences.BOTH, _PlaceLists)
+        self._states = States(self._machine)
+        self._slots: dict[int, dict[str, Place]] = {}
 
     def read(self, text: str) -> Pattern:
         """The pattern that a text stands for.
@@ -122,9 +125,7 @@ class Patterns:
             paths = [
                 (to, (*tags, *new))
                 for state, tags in paths
-                for at, new in tagged(self._machine, state)
-                for said, to, _ in self._machine.words[at]
-                if said == word
+                for to, new in self._states.steps(state).get(word, ())
             ]
         for state, tags in paths:
             for at, new in tagged(self._machine, state):
@@ -152,6 +153,11 @@ class Patterns:
 
     def _places(self, index: int) -> dict[str, Place]:
         """Every slot of the call's templates."""
+        if index not in self._slots:
+            self._slots[index] = self._find_places(index)
+        return self._slots[index]
+
+    def _find_places(self, index: int) -> dict[str, Place]:
         trees = [each.tree for each in self.grammar.templates if each.call == index]
         pairs = [pair for tree in trees for pair in slots_of(tree)]
         return {slot: _place(slot, name, self.grammar.slots.slots[name]) for name, slot in pairs}

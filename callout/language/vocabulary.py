@@ -19,10 +19,10 @@ def words_of(grammar: Grammar, scope: Scope) -> dict[str, tuple[Path, int]]:
     for template in heard:
         for word in words_of_text(template.tree):
             places.setdefault(word, (template.path, template.line))
-    of_slots = Source(grammar.folder / "slots.yaml")
+    of_slots, lists = Source(grammar.folder / "slots.yaml"), GameLists(grammar, scope, None)
     for template in heard:
         machine = Machine()
-        Builder(machine).add(0, template.tree, GameLists(grammar, scope, None))
+        Builder(machine).add(0, template.tree, lists)
         words = {word for arcs in machine.words for word, _, _ in arcs}
         for word in words - places.keys():
             line = of_slots.words.get(word)

@@ -7,6 +7,7 @@ from hassil.expression import RuleReference
 from hypothesis import given
 from hypothesis import strategies as st
 
+from callout.language.choices import choices_of
 from callout.language.machine import (
     Builder,
     Lists,
@@ -26,7 +27,7 @@ class Colours(Lists):
 
     def add(self, machine: Machine, start: int, name: str, slot: str) -> int:
         choices = [(("light", "red"), "red", 0.0), (("light", "blue"), "blue", 2.0)]
-        return machine.choices(start, slot, choices)
+        return machine.choices(start, slot, choices_of(choices))
 
 
 def sentences(template: str) -> set[str]:

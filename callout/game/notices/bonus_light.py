@@ -25,7 +25,9 @@ def lit(game: Game, team: Team, left_tenths: int) -> Award:
     if game.owner is Owner.NONE or game.profile.clock.runs_on:
         return penalty(game, team, None, left_tenths)
     before = tuple(c for c in game.charges if entry_of(c.item) <= game.live_since)
-    return penalty(replace(game, charges=before), team, None, left_tenths)
+    if len(before) < len(game.charges):
+        game = replace(game, charges=before)
+    return penalty(game, team, None, left_tenths)
 
 
 def lights_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
