@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 import signal
 
 import pytest
@@ -22,6 +23,15 @@ settings.load_profile("any-machine")
 # Tests make many small values and few cycles. At Python's own threshold, 700 new values, the
 # collector took a third of the processor time.
 gc.set_threshold(100_000, 50, 100)
+
+
+def pytest_collection_finish() -> None:
+    """Leave what was imported and collected, which stays to the end, out of each collection."""
+    gc.freeze()
+
+
+# Several workers share the processors; threads of numpy's own would only wait for each other.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 # A shell lets what runs in its background ignore Ctrl-C, and so would each program that a test ends
 # by it, for ever.

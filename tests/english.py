@@ -1,11 +1,14 @@
-"""English, with its checks."""
+"""English, as a command opens it."""
 
 from __future__ import annotations
 
-from callout.language.check import load_language
+from callout.language.check import open_language
 from callout.language.grammar import Grammar, language_folder
 
 
 def english_grammar() -> Grammar:
-    """The grammar that all but a few tests use; it is read and checked once a process."""
-    return load_language(language_folder())
+    """The grammar that all but a few tests use; it is read once a process.
+
+    It is checked once in all, by `tests/language/test_shipped.py`.
+    """
+    return open_language(language_folder())
