@@ -26,7 +26,7 @@ gc.set_threshold(100_000, 50, 100)
 
 
 def pytest_collection_finish() -> None:
-    """Leave what was imported and collected, which stays to the end, out of each collection."""
+    """Keep modules and tests, which live to the end, out of each search for garbage."""
     gc.freeze()
 
 

@@ -1,4 +1,4 @@
-"""English, as a command opens it."""
+"""The English grammar, opened without its checks, as commands open it."""
 
 from __future__ import annotations
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from callout.language.slots import Phrase, Value, Words
+from callout.language.slots import Phrase, Value
 
 Choice: TypeAlias = tuple[Phrase, Value, float]
 """A phrase, the value it stands for, and its cost in nats."""
@@ -21,14 +21,16 @@ Row: TypeAlias = list[tuple[str, int, float]]
 
 @dataclass(frozen=True, slots=True)
 class Choices:
-    """The states of a slot. The one after it is 0; the others are numbered from 1."""
+    """The states of a slot, each with its number: the state after the slot is 0."""
 
     first: Row
-    """The words from the state before the slot, which has no number here."""
+    """The words that may begin a phrase."""
     inner: tuple[Row, ...]
-    """Within a phrase: 1, 2 and so on. Phrases share their beginnings."""
+    """The words that may come next in each state within a phrase. These states are 1, 2 and so on;
+    phrases that begin alike share them."""
     values: tuple[Value, ...]
-    """After a whole phrase, next in number: all phrases of one value end in one state."""
+    """The value of each state at a phrase's end. The numbers of these states go on from there; all
+    phrases of one value end in the same state."""
 
 
 def choices_of(choices: Iterable[Choice]) -> Choices:
@@ -55,10 +57,3 @@ def choices_of(choices: Iterable[Choice]) -> Choices:
 
 def _numbered(row: Row, inner: int) -> Row:
     return [(word, to if to > 0 else inner - to, cost) for word, to, cost in row]
-
-
-def clock_choices(words: Words) -> tuple[Choices, Choices, Choices]:
-    """Of a clock time: the minutes, the seconds after them, and times under a minute."""
-    parts = (words.clock_minutes(), words.clock_seconds(), words.clock_short())
-    minutes, seconds, short = (choices_of((p, v, 0.0) for p, v in part) for part in parts)
-    return minutes, seconds, short

@@ -14,7 +14,7 @@ from callout.errors import InputError
 from callout.game.calls import CALLS, Call
 from callout.game.terms import FoulKind, Team
 from callout.language.call_file import CallFile, check_call, slot_named
-from callout.language.choices import Choice, Choices, choices_of, clock_choices
+from callout.language.choices import Choice, Choices, choices_of
 from callout.language.machine import Builder, Machine, TemplateError, parse_template, slots_of
 from callout.language.scope import PRICES, Sentences
 from callout.language.scope import Scope as Scope
@@ -75,8 +75,11 @@ class Grammar:
 
     @cached_property
     def clock(self) -> tuple[Choices, Choices, Choices]:
-        """What may stand for a clock time."""
-        return clock_choices(self.words)
+        """Of a clock time: the minutes, the seconds after them, and times under a minute."""
+        words = self.words
+        parts = (words.clock_minutes(), words.clock_seconds(), words.clock_short())
+        minutes, seconds, short = (choices_of((p, v, 0.0) for p, v in part) for part in parts)
+        return minutes, seconds, short
 
     def machine(
         self,

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal
 
 from callout.errors import CalloutError
@@ -84,9 +85,7 @@ class Patterns:
         self.grammar = grammar
         # A key may stand for a foul that this league lacks: the game refuses it when it is pressed.
         whole = replace(scope or Scope(), foul_kinds=frozenset(FoulKind))
-        self._machine = grammar.machine(whole, Sentences.BOTH, _PlaceLists)
-        self._states = States(self._machine)
-        self._slots: dict[int, dict[str, Place]] = {}
+        self._states = States(grammar.machine(whole, Sentences.BOTH, _PlaceLists))
 
     def read(self, text: str) -> Pattern:
         """The pattern that a text stands for.
@@ -127,10 +126,11 @@ class Patterns:
                 for state, tags in paths
                 for to, new in self._states.steps(state).get(word, ())
             ]
+        machine = self._states.machine
         for state, tags in paths:
-            for at, new in tagged(self._machine, state):
-                if at in self._machine.finals:
-                    yield self._machine.finals[at], (*tags, *new)
+            for at, new in tagged(machine, state):
+                if at in machine.finals:
+                    yield machine.finals[at], (*tags, *new)
 
     def _makes(self, pattern: Pattern) -> bool:
         try:
@@ -141,7 +141,7 @@ class Patterns:
 
     def _pattern(self, index: int, text: str, tags: tuple[Tag, ...]) -> Pattern:
         slots = values_of(tags)
-        known = self._places(index)
+        known = self._places[index]
         opened = [slot for slot, value in slots.items() if value == _mark(slot)]
         return Pattern(
             index,
@@ -151,16 +151,15 @@ class Patterns:
             tuple(place for slot, place in known.items() if slot not in slots),
         )
 
-    def _places(self, index: int) -> dict[str, Place]:
-        """Every slot of the call's templates."""
-        if index not in self._slots:
-            self._slots[index] = self._find_places(index)
-        return self._slots[index]
-
-    def _find_places(self, index: int) -> dict[str, Place]:
-        trees = [each.tree for each in self.grammar.templates if each.call == index]
-        pairs = [pair for tree in trees for pair in slots_of(tree)]
-        return {slot: _place(slot, name, self.grammar.slots.slots[name]) for name, slot in pairs}
+    @cached_property
+    def _places(self) -> dict[int, dict[str, Place]]:
+        """By the call's index: every slot of its templates."""
+        places: dict[int, dict[str, Place]] = {}
+        for each in self.grammar.templates:
+            of_call = places.setdefault(each.call, {})
+            for name, slot in slots_of(each.tree):
+                of_call[slot] = _place(slot, name, self.grammar.slots.slots[name])
+        return places
 
 
 def _place(slot: str, name: str, of: Slot) -> Place:

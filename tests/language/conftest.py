@@ -18,7 +18,7 @@ ROSTERS = {Team.HOME: ("4", "5", "12"), Team.GUEST: ("00", "8", "15")}
 
 @pytest.fixture(scope="session")
 def grammar() -> Grammar:
-    """English."""
+    """The English grammar."""
     return english_grammar()
 
 

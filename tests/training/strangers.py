@@ -107,7 +107,7 @@ class Pack:
         return self._voices, self._lines
 
     def teachers(self, of_voices: float = 1.0, without: Container[str] = ()) -> Voices:
-        """Everybody who teaches.
+        """The voices of all who teach: people and synthesizers.
 
         Synthetic voices speak `of_voices` times as often as usual, and never say a text that is in
         `without`.

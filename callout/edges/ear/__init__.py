@@ -18,7 +18,7 @@ where hundreds of things may be said, one of them fits almost any sound. The res
 **The threshold.** `verdict` compares the score with a threshold that depends on what surrounds the
 call: low while the key to talk is down, since all that is then said is meant; higher where other
 speech or equally loud sound lies next to it (`nearby_speech`), for then it may be a piece of talk;
-lower for a call of many words, as which talk is seldom heard.
+lower for a call of many words, since talk is seldom taken for one.
 A call that is not alone in its utterance is decoded again in its own sound, so that a true call
 does not carry a false one. The prior of `callout.table.talk` shifts the threshold, too.
 

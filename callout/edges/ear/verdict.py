@@ -190,7 +190,7 @@ class Judge:
 
 
 def _by_words(adds: Sequence[float], part: Sequence[Word]) -> float:
-    """The number for a call of that many words; the last one serves all longer calls, too."""
+    """What is added for a call of so many words: first for one word, last for that many or more."""
     return adds[min(len(part), len(adds)) - 1]
 
 

@@ -22,7 +22,7 @@ from tests.speech import spoken
 
 OPTIONS = Options()
 TWO_WORDS, LONGER = (OPTIONS.least_score + more for more in OPTIONS.by_words[1:])
-"""The thresholds of calls of two words, and of more, in a loud hall."""
+"""The scores that a call of two words, and a longer one, must have in a loud hall."""
 
 SILENCE: Samples = np.zeros(4 * RATE_HZ, dtype=np.int16)
 SAID_NOTHING = Reading((), 0.0)
