@@ -198,8 +198,9 @@ class SupervisedChild(Generic[M]):
 
     def _work(self, process: ChildProcess | None) -> None:
         """Read what each process writes, and start the next when it ends."""
-        while not self._closing.is_set():
+        while True:
             started_s = self._pace.now_s()
+            # One that is closed already is read, too: its end frees its pipes and its number.
             for line in process.lines() if process is not None else ():
                 self._take(line)
             if self._closing.is_set():

@@ -53,7 +53,7 @@ LOADS_S, LIMIT_S = 20, 5
 class Asked:
     """A child that answers questions."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, greet: Callable[[], None] = lambda: None) -> None:
         self.children = Children[Question, Told](COMMANDS, EVENTS)
         self.children.begin = lambda child: child.tell(Ready())
         self.seconds, self.changes = Seconds(), queue.Queue[Change]()
@@ -64,6 +64,7 @@ class Asked:
             EVENTS,
             took=lambda event: self.took(event),
             changed=self.changes.put,
+            greet=greet,
             loads_s=LOADS_S,
             by=self.children.by(self.seconds, folder / "child.log"),
         )
@@ -167,6 +168,15 @@ def test_nobody_waits_for_one_that_is_closed(asked: Asked) -> None:
     assert not asked.child.wait_until_ready()
     asked.child.write(ASK)
     assert asked.children.count == 1
+
+
+def test_one_that_is_closed_before_its_reader_comes_is_read_to_its_end(tmp_path: Path) -> None:
+    """Else nobody waits for its process, and its pipes stay open."""
+    made = Asked(tmp_path, greet=lambda: made.child.close(patience_s=0.0))
+    made.child.start()
+    made.child.close()  # ends when the reader has
+    assert made.children.last.begun.is_set()
+    assert made.children.count == 1
 
 
 def test_one_that_cannot_be_started_keeps_failing_until_it_can(asked: Asked) -> None:
