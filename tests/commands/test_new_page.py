@@ -15,7 +15,7 @@ import pytest
 from callout.commands.new_page import Page, facts, new_page, wrong_keys
 from callout.edges import folders
 from callout.edges.page.addresses import LOOPBACK
-from callout.edges.page.promised import redeem
+from callout.edges.page.promised import promised
 from callout.edges.page.setup_app import Entered
 from callout.errors import CalloutError
 from callout.game.profile.file import profile_names
@@ -78,9 +78,9 @@ def test_codes_that_are_shown_before_the_game_open_its_pages(
     assert page.write(entered(share=True))["codes"] == done["codes"], "a code that hangs is kept"
     assert page.code("partner") == done["codes"]["partner"]
     game = Path("harbour-kites-quarry-foxes.game")
-    first, again = redeem(game, 8765, "192.168.7.7"), redeem(game, 8765, "192.168.7.7")
-    assert {name: first.url(name) for name in ("hall", "partner")} == done["codes"]
-    assert again.hall not in done["codes"]["hall"], "a second start has tokens of its own"
+    for _ in range(2):  # the second start, after one that failed
+        taken = promised(game, 8765, "192.168.7.7")
+        assert {name: taken.url(name) for name in ("hall", "partner")} == done["codes"]
     monkeypatch.setattr("callout.commands.new_page.own_address", lambda: None)
     with pytest.raises(CalloutError, match="in no network"):
         page.write(entered(share=True))

@@ -14,7 +14,7 @@ from callout.edges.live.inbox import Put
 from callout.edges.live.page import LivePage
 from callout.edges.live.screen import Board, Called
 from callout.edges.page.addresses import Addresses, own_address
-from callout.edges.page.promised import redeem
+from callout.edges.page.promised import promised
 from callout.errors import CalloutError
 from callout.game.state import Game
 from callout.language.check import open_language
@@ -106,7 +106,7 @@ def open_displays(shown: Shown, setup: Setup, game: Path, language: Path) -> Dis
     board = Board(names) if shown.screen and sys.stdout.isatty() else None
     if not shown.page:
         return Displays(board)
-    addresses = redeem(game, shown.page, shared) if shared else Addresses(shown.page)
+    addresses = promised(game, shown.page, shared) if shared else Addresses(shown.page)
     rules = setup.rules()
     periods, arrow = rules.periods.count, rules.arrow.used
     spoken = {"language": language.resolve().name, "words": button_words(open_language(language)),

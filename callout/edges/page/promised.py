@@ -1,7 +1,8 @@
-"""The tokens of a game that the set-up page has shown as codes, until that game takes them.
+"""The tokens of a game that the set-up page has shown as codes, for a day.
 
 A game makes its tokens when it starts. Codes that are to be printed or put on a screen before it
-need them earlier: they lie in a file of the user's own, which the game removes when it reads it.
+need them earlier: they lie in a file of the user's own. The game leaves the file there, so that the
+codes on the wall still lead to it when its first start failed, or when it starts again.
 """
 
 from __future__ import annotations
@@ -18,11 +19,11 @@ from callout.edges.page.addresses import Addresses
 from callout.table.book.files import write_whole
 
 KEEPS_S: Final = 24 * 3600.0
-"""Codes for a game that did not start within a day lead nowhere."""
+"""Codes lead nowhere a day after the set-up page showed them, and their file is removed."""
 
 
 def promise(game: Path, addresses: Addresses, folder: Path | None = None) -> None:
-    """Keep the tokens that this game will take, and remove those of games that never started.
+    """Keep the tokens that this game will take.
 
     Raises:
         OSError: they cannot be written.
@@ -34,20 +35,15 @@ def promise(game: Path, addresses: Addresses, folder: Path | None = None) -> Non
     write_whole(path, json.dumps(told).encode())
 
 
-def redeem(
-    game: Path, port: int, shared: str, folder: Path | None = None, now_s: float | None = None
-) -> Addresses:
+def promised(game: Path, port: int, shared: str, folder: Path | None = None) -> Addresses:
     """The addresses of a game that starts: with the tokens that were promised, or with new ones."""
     path = _path(game, folder)
+    _remove_old(path.parent)
     try:
-        age_s = (time.time() if now_s is None else now_s) - path.stat().st_mtime
         told = json.loads(path.read_bytes())
     except (OSError, ValueError):
         return Addresses(port, shared)
-    finally:
-        with suppress(OSError):
-            path.unlink(missing_ok=True)
-    if not 0 <= age_s <= KEEPS_S or not isinstance(told, dict):
+    if not isinstance(told, dict):
         return Addresses(port, shared)
     hall, partner = told.get("hall"), told.get("partner")
     if not (isinstance(hall, str) and isinstance(partner, str) and len(hall) == len(partner) == 22):
@@ -57,8 +53,9 @@ def redeem(
 
 def _remove_old(folder: Path) -> None:
     for each in folder.glob("*.json"):
-        with suppress(OSError):  # Another game may take its own at the same moment.
-            if time.time() - each.stat().st_mtime > KEEPS_S:
+        with suppress(OSError):  # Another program may remove it at the same moment.
+            # A file of the future tells of a clock that was set back: its age is not known.
+            if not 0.0 <= time.time() - each.stat().st_mtime <= KEEPS_S:
                 each.unlink()
 
 
