@@ -11,7 +11,7 @@ from time import monotonic
 from typing import Final
 
 from callout.edges.live.inbox import Put
-from callout.edges.live.page import LivePage
+from callout.edges.live.page import LivePage, Spoken
 from callout.edges.live.screen import Board, Called
 from callout.edges.page.addresses import Addresses, own_address
 from callout.edges.page.promised import promised
@@ -109,8 +109,8 @@ def open_displays(shown: Shown, setup: Setup, game: Path, language: Path) -> Dis
     addresses = promised(game, shown.page, shared) if shared else Addresses(shown.page)
     rules = setup.rules()
     periods, arrow = rules.periods.count, rules.arrow.used
-    spoken = {"language": language.resolve().name, "words": button_words(open_language(language)),
-              "texts": page_texts(language)}  # fmt: skip
+    spoken = Spoken(language.resolve().name, button_words(open_language(language)),
+                    page_texts(language))  # fmt: skip
     path = str(game.resolve())
     page = LivePage(addresses, names, periods, arrow, path, spoken, monotonic)
     return Displays(board, page)

@@ -16,6 +16,7 @@ from callout.edges.page.codes import for_terminal
 from callout.edges.page.messages import COMMANDS, EVENTS, Beat, Open, Problem, Ready, Show, Told
 from callout.edges.restarts import Back, Change, Died
 from callout.game import calls
+from callout.table.hands.buttons import PageFile
 
 MODULE: Final = "callout.edges.page.process"
 
@@ -33,6 +34,27 @@ PAUSES: Final = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """The language of a game, on its pages."""
+
+    language: str
+    """Its code."""
+    words: Mapping[str, str]
+    """What each button says in it."""
+    texts: PageFile
+    """What else stands on the pages."""
+
+    def hall(self) -> dict[str, Any]:
+        """What the hall's page is told of it: it has no buttons."""
+        return {"language": self.language, "texts": self.texts.hall}
+
+    def partner(self) -> dict[str, Any]:
+        """What the partner's page and the one after the game are told of it."""
+        every = {**self.texts.hall, **self.texts.partner, **self.texts.after}
+        return {"language": self.language, "words": self.words, "texts": every}
+
+
 @dataclass(slots=True)
 class LivePage:
     """The pages of one game, in a process that is kept alive."""
@@ -44,8 +66,7 @@ class LivePage:
     has_arrow: bool
     game: str
     """The path of the game's file."""
-    spoken: Mapping[str, Any]
-    """The language of the calls, and the `words` that each button says in it."""
+    spoken: Spoken
     now_s: Callable[[], float]
     by: Supervision = REAL
     _shown: object = None
@@ -107,7 +128,8 @@ class LivePage:
         if seen != self._shown:
             self._shown = seen
             hall = hall_state(view, self.names, self.regular, self.has_arrow)
-            self._show = Show(hall, {**partner_state(view, latest, question), **self.spoken})
+            partner = partner_state(view, latest, question)
+            self._show = Show({**hall, **self.spoken.hall()}, {**partner, **self.spoken.partner()})
             self._child.write(COMMANDS.write(self._show))
         if self.now_s() - self._told_s >= BEAT_S or running != self._beat.running:
             self._told_s, self._beat = self.now_s(), Beat(left, running)
@@ -178,7 +200,7 @@ def partner_state(view: View, latest: Iterable[Called], question: str) -> dict[s
     """What the partner sees besides: numbers without names, which may be children's."""
     return {
         "players": {side: _players(view, side) for side in SIDES},
-        "open": {side: _open(view, side) for side in SIDES},
+        "open": {side: open_lines(view, side) for side in SIDES},
         "latest": [{"words": words, "reply": reply} for words, reply in latest],
         "question": question,
     }
@@ -205,7 +227,8 @@ def _players(view: View, side: str) -> list[dict[str, Any]]:
     ]
 
 
-def _open(view: View, side: str) -> str:
+def open_lines(view: View, side: str) -> str:
+    """What lacks its number: `2 points, 1 foul`."""
     waiting = view["open"][side]
     parts = [(waiting["points"], "point"), (waiting["fouls"], "foul")]
     return ", ".join(f"{count} {what}{'s' * (count > 1)}" for count, what in parts if count)

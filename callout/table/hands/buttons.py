@@ -29,21 +29,25 @@ _OPTION: Final = re.compile(r"\[([^\[\]]*)\]")
 _CHOICE: Final = re.compile(r"\(([^()|]*)[^()]*\)")
 
 
-def page_texts(folder: Path) -> Mapping[str, str]:
-    """The words of the page after a game, by the English ones; none for English itself.
+def page_texts(folder: Path) -> PageFile:
+    """The words of the pages, by the English ones; none for English itself.
 
     Raises:
         InputError: page.yaml of the language is wrong.
     """
     path = folder / "page.yaml"
-    return Source(path).as_model(PageFile).texts if exists(path) else {}
+    return Source(path).as_model(PageFile) if exists(path) else PageFile()
 
 
 class PageFile(Strict):
-    """page.yaml."""
+    """page.yaml: what stands on a page, by what stands there in English; {n} is a number there."""
 
-    texts: Mapping[str, str]
-    """What stands on the page, by what stands there in English."""
+    hall: Mapping[str, str] = {}
+    """What the hall's page has; the other two have it, too."""
+    partner: Mapping[str, str] = {}
+    """What the partner's page has besides; so has the page after the game."""
+    after: Mapping[str, str] = {}
+    """What only the page after the game has."""
 
 
 def button_words(grammar: Grammar) -> dict[str, str]:

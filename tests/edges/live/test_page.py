@@ -13,6 +13,7 @@ from callout.edges.live.inbox import Item, PageCalled, PageMade, PageSigned
 from callout.edges.live.page import (
     BEAT_S,
     LivePage,
+    Spoken,
     hall_state,
     partner_state,
     period_name,
@@ -35,11 +36,16 @@ from callout.edges.page.messages import (
     Told,
 )
 from callout.game import calls
+from callout.table.hands.buttons import PageFile
 from callout.table.view import view
 from tests.edges.scripted import Children, Seconds
 from tests.table.play import Table
 
-SPOKEN = {"language": "es", "words": {"undo": "deshaz eso"}}
+SPOKEN = Spoken(
+    "es",
+    {"undo": "deshaz eso"},
+    PageFile(hall={"final": "final"}, partner={"OUT": "FUERA"}, after={"Why": "Motivo"}),
+)
 NAMES = {"home": "Harbour Kites", "guest": "Quarry Foxes"}
 
 
@@ -124,7 +130,10 @@ def test_the_game_is_told_where_it_has_changed_and_the_clock_every_two_seconds(
     for tenths in range(4_000, 3_960, -1):
         pages.page.show(seen(table, tenths), [], "")
         pages.seconds.now += 0.1
-    assert pages.told(Show)[0].partner["words"] == {"undo": "deshaz eso"}
+    (first, _) = pages.told(Show)
+    assert first.partner["words"] == {"undo": "deshaz eso"}
+    assert first.hall["texts"] == {"final": "final"}, "hundreds of telephones read it"
+    assert set(first.partner["texts"]) == {"final", "OUT", "Why"}
     assert len(pages.told(Show)) == 2, "a clock that runs is no change"
     assert [beat.left_tenths for beat in pages.told(Beat)[1:]] == [4_000, 3_980]
     assert BEAT_S == 2.0

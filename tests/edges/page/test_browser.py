@@ -20,6 +20,8 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from callout.edges.live.displays import LATEST
+from callout.language.grammar import language_folder
+from callout.table.hands.buttons import page_texts
 from tests.edges.page.browser import THEMES, check_nothing_bars_anybody, chromium, opened, shows
 from tests.edges.page.server import free_port
 from tests.patience import HANG_S
@@ -222,19 +224,33 @@ def test_all_of_the_partner_s_page_is_reached_by_keyboard(browser: Browser, game
     expect(page.locator("#player")).to_be_hidden()
 
 
-def test_the_buttons_speak_the_language_of_the_game(browser: Browser, tmp_path: Path) -> None:
+def test_the_pages_speak_the_language_of_the_game(browser: Browser, tmp_path: Path) -> None:
     errors: list[str] = []
+    texts = page_texts(language_folder("es"))
+    words = {*texts.hall.values(), *texts.partner.values()}
     with live_game(tmp_path, language="es") as game:
         page = opened(browser, game.urls["partner"], errors)
+        hall = opened(browser, game.urls["hall"], errors)
+        shows(hall, "#period", "Periodo 1")
+        for each in (hall, page):
+            assert {*each.locator("h1, dt, th, label, #state").all_inner_texts()} <= words
+        expect(hall.get_by_role("timer", name="Reloj de juego")).to_have_attribute("lang", "es")
         page.get_by_role("button", name="arranca reloj").click()
-        page.get_by_label("Number 7: calls").click()
+        page.get_by_label("Número 7: órdenes").click()
+        shows(page, "#player-title", f"{LONG}, número 7")
         page.get_by_role("button", name="local dos número 7").click()
         shows(page, "#home-score", "2")
+        expect(hall.locator("#told")).to_contain_text("Periodo 1, en marcha.")
         page.get_by_role("button", name="era del visitante").click()
         shows(page, "#guest-score", "2")
         undo = page.get_by_role("button", name="deshaz eso")
         assert undo.get_attribute("lang") == "es"
         undo.click()
         shows(page, "#home-score", "2")
-        check_nothing_bars_anybody(page)
+        game.type("local dos")
+        expect(page.locator("#home-figures .owed").last).to_contain_text("2 puntos")
+        for each in (hall, page):
+            check_nothing_bars_anybody(each)
+        game.process.send_signal(signal.SIGSTOP)
+        expect(hall.locator("#stale")).to_contain_text("Sin conexión.", timeout=HANG_S * 1_000)
     assert errors == []

@@ -10,14 +10,16 @@ from pathlib import Path
 import pytest
 
 import callout
+from callout.edges.live.page import PAUSES, open_lines, period_name
+from callout.edges.live.screen import next_foul
 from callout.game import calls
-from callout.game.terms import Team
+from callout.game.terms import Award, Team
 from callout.language.check import load_language
 from callout.language.grammar import Scope, language_folder
 from callout.language.parser import Parsed, Parser
 from callout.language.scope import Sentences
 from callout.language.typed import typed_words
-from callout.table.hands.buttons import BUTTONS, button_words, page_texts
+from callout.table.hands.buttons import BUTTONS, PageFile, button_words, page_texts
 
 LANGUAGES = sorted(path.name for path in language_folder("en").parent.iterdir() if path.is_dir())
 STATIC = Path(callout.__file__).parent / "edges" / "page" / "static"
@@ -64,19 +66,50 @@ def test_the_first_of_several_ways_is_taken() -> None:
     assert button_words(dataclasses.replace(grammar, calls=(other,)))["undo"] == "take that back"
 
 
+def stands_on(page: str, *scripts: str) -> tuple[set[str], str]:
+    """The texts of a page that are marked for translation, and what its scripts are."""
+    html = (STATIC / f"{page}.html").read_text()
+    texts = re.findall(r"data-text>([^<]+)<", html)
+    labels = re.findall(r'aria-label="([^"]+)" data-described', html)
+    assert len(labels) == html.count("aria-label="), "one is not translated"
+    return {*texts, *labels}, "".join((STATIC / f"{name}.js").read_text() for name in scripts)
+
+
+def of_the_game() -> set[str]:
+    """What the table tells the pages in English, with {n} for its numbers."""
+    told = {period_name(period, 4) for period in range(1, 7)}
+    told |= {*PAUSES.values(), "running", "stopped"}
+    told |= {next_foul({"penalty": {"home": award.value}}, "home") for award in Award}
+    return {re.sub(r"\d+", "{n}", each) for each in told}
+
+
+def of_the_partner() -> set[str]:
+    """What the table tells the partner of lines that lack a number."""
+    told = (open_lines({"open": {"home": {"points": n, "fouls": n}}}, "home") for n in (1, 2))
+    return {re.sub(r"\d+", "{n}", each) for both in told for each in both.split(", ")}
+
+
 @pytest.mark.parametrize("language", sorted(set(LANGUAGES) - {"en"}))
-def test_the_page_after_a_game_has_all_its_words(language: str) -> None:
-    """Each English text of the page is translated, and nothing that does not stand there."""
-    page, scripts = (STATIC / "after.html").read_text(), ""
-    for name in ("after.js", "approval.js", "calls.js"):
-        scripts += (STATIC / name).read_text()
-    shown = set(re.findall(r"data-text>([^<]+)<", page))
+def test_the_pages_have_all_their_words(language: str) -> None:
+    """Each English text of a page is translated, and nothing that does not stand there."""
     texts = page_texts(language_folder(language))
-    assert shown <= set(texts)
-    for english in set(texts) - shown:
-        assert json.dumps(english) in scripts, english
-    called = re.findall(
-        r'(?:said|made|tell|put)\((?:"[a-z-]+", )?("[A-Z](?:[^"\\]|\\.)*")', scripts
+    told: tuple[set[str], ...] = (of_the_game(), of_the_partner(), set())
+    of_pages = (
+        (texts.hall, "hall", ("hall", "page")),
+        (texts.partner, "partner", ("partner", "page", "calls")),
+        (texts.after, "after", ("after", "approval", "page", "calls")),
     )
-    assert {json.loads(each) for each in called} <= set(texts)
-    assert page_texts(language_folder("en")) == {}
+    known: set[str] = set()
+    for (new, page, names), also in zip(of_pages, told, strict=True):
+        marked, scripts = stands_on(page, *names)
+        assert known.isdisjoint(new), "it is translated already"
+        known |= set(new)
+        said = r'(?:said|made|tell|put|write)\((?:"[a-z-]+", )?("[A-Z](?:[^"\\]|\\.)*")'
+        called = {json.loads(each) for each in re.findall(said, scripts)}
+        assert {*marked, *called, *also} <= known
+        for english in set(new) - marked - also:
+            # What has a number begins a text of the script.
+            begins = english.partition("{n}")[0]
+            stands = f"`{begins}" if begins != english else json.dumps(english)
+            assert stands in scripts, english
+    assert page_texts(language_folder("en")) == PageFile()

@@ -1,5 +1,7 @@
 // What both pages share: the events of the game, a clock between them, and the age of what is shown.
 
+import { put as write, said } from "./texts.js";
+
 const OLD_AFTER_MS = 5000; // The table tells its clock every two seconds.
 const started = { left: 0, running: false, at: 0 };
 let heard = performance.now();
@@ -40,7 +42,7 @@ function showAge() {
   const seconds = Math.floor(age / 1000);
   // Changed rarely, so that a screen reader is not kept talking.
   const shown = seconds < 60 ? `${seconds - (seconds % 5)} seconds` : `${Math.floor(seconds / 60)} minutes`;
-  put("stale", everHeard ? `No connection. This is ${shown} old.` : "No connection yet.");
+  put("stale", said(everHeard ? `No connection. This is ${shown} old.` : "No connection yet."));
 }
 
 export function figures(id, rows) {
@@ -53,9 +55,9 @@ export function figures(id, rows) {
     const given = document.createElement("dd");
     const shown = document.createElement("span");
     const pair = document.createElement("div");
-    term.textContent = name;
+    write(term, name);
     if (owed) pair.className = "owed";
-    shown.textContent = value;
+    write(shown, String(value));
     given.append(shown);
     pair.append(term, given);
     return pair;
@@ -67,7 +69,7 @@ export function teamRows(game, side) {
     ["Team fouls", game.team_fouls[side], false],
     ["Next foul gives", game.next_foul[side], game.next_foul[side] !== "no shots"],
     ["Time-outs left", game.timeouts_left[side], false],
-    ...(game.has_arrow ? [["Arrow", game.arrow === side ? (side === "home" ? "\u25C0 yes" : "\u25B6 yes") : "no", game.arrow === side]] : []),
+    ...(game.has_arrow ? [["Arrow", game.arrow === side ? `${side === "home" ? "\u25C0" : "\u25B6"} ${said("yes")}` : "no", game.arrow === side]] : []),
   ];
 }
 
@@ -77,8 +79,8 @@ export function heading(game) {
     put(`${side}-score`, game.score[side]);
     at(`${side}-score`).classList.toggle("long", game.score[side] > 99);
   }
-  put("period", game.period);
-  put("state", game.state);
+  write(at("period"), game.period);
+  write(at("state"), game.state);
 }
 
 export function follow(show) {

@@ -1,5 +1,6 @@
 import { answers, buttons, call, label, latest, phrase, takeTyped } from "./calls.js";
 import { at, figures, follow, heading, put, teamRows } from "./page.js";
+import { describe, put as write, said, speak } from "./texts.js";
 
 const PLAYER = [["Two points", "two"], ["Three points", "three"], ["Foul", "foul"], ["That was this number", "number"], ["The last call was this number", "was number"]];
 let sides = {};
@@ -15,7 +16,7 @@ function button(text, words, close) {
 
 function openPlayer(side, number) {
   const name = sides[side];
-  put("player-title", `${name}, number ${number}`);
+  put("player-title", `${name}, ${said(`number ${number}`)}`);
   at("player-calls").replaceChildren(...PLAYER.map(([text, name]) => button(text, phrase(name, side, number), true)).filter((each) => each.dataset.words));
   at("player").showModal();
 }
@@ -30,7 +31,7 @@ function list(id, side, players) {
   const head = table.createTHead().insertRow();
   for (const name of ["Number", "Points", "Fouls", ""]) {
     const cell = document.createElement(name ? "th" : "td");
-    cell.textContent = name;
+    write(cell, name);
     if (name) cell.scope = "col";
     head.append(cell);
   }
@@ -42,24 +43,27 @@ function list(id, side, players) {
     open.type = "button";
     open.textContent = player.number;
     open.dataset.number = player.number;
-    open.setAttribute("aria-label", `Number ${player.number}: calls`);
+    describe(open, `Number ${player.number}: calls`);
     open.addEventListener("click", () => openPlayer(side, player.number));
     first.append(open);
     row.insertCell().textContent = player.points;
     row.insertCell().textContent = player.fouls;
-    row.insertCell().textContent = [player.out ? "OUT" : "", player.on_court ? "on court" : "", player.unlisted ? "not listed" : ""].filter(Boolean).join(", ");
+    row.insertCell().textContent = [player.out ? "OUT" : "", player.on_court ? "on court" : "", player.unlisted ? "not listed" : ""].filter(Boolean).map(said).join(", ");
     if (player.number === focus) queueMicrotask(() => open.focus());
   }
   place.replaceChildren(table);
 }
 
+const missing = (lines) => lines.split(", ").map(said).join(", ");
+
 follow((game) => {
+  speak(game);
   buttons(game);
   heading(game);
   sides = game.names;
   for (const side of ["home", "guest"]) {
     put(`${side}-list-title`, game.names[side]);
-    figures(`${side}-figures`, [...teamRows(game, side), ...(game.open[side] ? [["Number missing", game.open[side], true]] : [])]);
+    figures(`${side}-figures`, [...teamRows(game, side), ...(game.open[side] ? [["Number missing", missing(game.open[side]), true]] : [])]);
     list(`${side}-list`, side, game.players[side]);
   }
   latest(game.latest);
