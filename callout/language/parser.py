@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Final, TypeAlias
 
@@ -27,6 +27,8 @@ class Sentence:
     """None in a grammar without calls."""
     end: int
     """The index of the word after its last one."""
+    price: float = field(default=0.0, compare=False)
+    """What it costs to say it so, in nats: seldom phrasings and unlisted numbers cost more."""
 
 
 @dataclass(frozen=True)
@@ -34,6 +36,11 @@ class Parsed:
     """Words that are one or more whole sentences."""
 
     sentences: tuple[Sentence, ...]
+
+    @property
+    def price(self) -> float:
+        """What its sentences cost, in nats."""
+        return sum(each.price for each in self.sentences)
 
     @property
     def calls(self) -> tuple[Call, ...]:
@@ -50,13 +57,14 @@ class Unparsed:
 
 @dataclass(frozen=True)
 class Ambiguous:
-    """Words with more than one reading; nothing is guessed."""
+    """Words with more than one reading, all as likely; nothing is guessed."""
 
     readings: tuple[Parsed, ...]
 
 
 Result: TypeAlias = Parsed | Unparsed | Ambiguous
-_Path: TypeAlias = tuple[int, tuple[Tag, ...]]
+_Path: TypeAlias = tuple[int, tuple[Tag, ...], float]
+"""A state, the values given on the way to it, and what the words on the way cost."""
 
 MOST_READINGS: Final = 16
 """The most readings that are kept; two readings already make the words ambiguous."""
@@ -74,8 +82,8 @@ class States:
         if state not in self._next:
             steps: dict[str, list[_Path]] = {}
             for at, tags in tagged(self.machine, state):
-                for word, to, _ in self.machine.words[at]:
-                    steps.setdefault(word, []).append((to, tags))
+                for word, to, cost in self.machine.words[at]:
+                    steps.setdefault(word, []).append((to, tags, cost))
             self._next[state] = steps
         return self._next[state]
 
@@ -99,7 +107,7 @@ class Parser:
         self.wake = scope.wake
         self._answers = {call.name for call in grammar.calls if call.sentences is Sentences.ANSWERS}
         self.states = states or States(grammar.machine(scope, which, with_decoys=True, typed=typed))
-        self._ends: dict[int, list[tuple[int, tuple[Tag, ...]]]] = {}
+        self._ends: dict[int, list[_Path]] = {}
 
     @cached_property
     def network(self) -> Network:
@@ -115,7 +123,11 @@ class Parser:
         return Parser(self.grammar, self._scope, self._which, typed=False) if self._typed else self
 
     def parse(self, words: Sequence[str] | str) -> Result:
-        """The calls that the words make, as few as possible."""
+        """The calls that the words make, as few as possible, said in the likeliest way.
+
+        "Shooting foul guest eight two" is a foul on eight and two shots, unless eighty two is on
+        the list.
+        """
         said = tuple(words.lower().split() if isinstance(words, str) else words)
         readings = self._readings(said) if said else ()
         if not readings:
@@ -123,6 +135,8 @@ class Parser:
         if len(readings) > 1:
             # "Number five" is both a call and an answer: while a question is open, an answer.
             readings = tuple(filter(self._is_answer, readings)) or readings
+            least = min(each.price for each in readings)
+            readings = tuple(each for each in readings if each.price == least)
         return readings[0] if len(readings) == 1 else Ambiguous(readings)
 
     def is_decoy(self, words: Sequence[str]) -> bool:
@@ -171,26 +185,30 @@ class Parser:
     def _sentences(self, words: tuple[str, ...], start: int) -> list[Sentence]:
         """Every sentence that begins with the word at `start`."""
         found: list[Sentence] = []
-        paths: list[_Path] = [(0, ())]
+        paths: list[_Path] = [(0, (), 0.0)]
         for at in range(start, len(words)):
             paths = [
-                (to, (*tags, *new))
-                for state, tags in paths
-                for to, new in self.states.steps(state).get(words[at], ())
+                (to, (*tags, *new), price + cost)
+                for state, tags, price in paths
+                for to, new, cost in self.states.steps(state).get(words[at], ())
             ]
             if not paths:
                 break
-            for state, tags in paths:
-                for call, new in self._finals(state):
+            for state, tags, price in paths:
+                for call, new, cost in self._finals(state):
                     sentence = make_sentence(self.grammar, call, (*tags, *new), at + 1)
-                    if sentence is not None and sentence not in found:
-                        found.append(sentence)
+                    if sentence is not None:
+                        _add(found, replace(sentence, price=price + cost))
         return found
 
-    def _finals(self, state: int) -> list[tuple[int, tuple[Tag, ...]]]:
+    def _finals(self, state: int) -> list[_Path]:
+        """The calls that end at a state, in place of states; what each way to say it costs."""
         if state not in self._ends:
             machine = self.states.machine
-            ends = [(machine.finals.get(at, -1), tags) for at, tags in tagged(machine, state)]
+            ends = [
+                (machine.finals.get(at, -1), tags, machine.prices[at])
+                for at, tags in tagged(machine, state)
+            ]
             self._ends[state] = [end for end in ends if self._parses(end[0])]
         return self._ends[state]
 
@@ -207,6 +225,14 @@ def make_sentence(grammar: Grammar, call: int, tags: tuple[Tag, ...], end: int) 
     except CalloutError:
         return None
     return Sentence(grammar.calls[call].name, slots, made, end)
+
+
+def _add(found: list[Sentence], sentence: Sentence) -> None:
+    """Add a sentence; of the same one that is said in two ways, the cheaper."""
+    if sentence not in found:
+        found.append(sentence)
+    elif sentence.price < found[at := found.index(sentence)].price:
+        found[at] = sentence
 
 
 def _fewer(

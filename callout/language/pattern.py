@@ -124,7 +124,7 @@ class Patterns:
             paths = [
                 (to, (*tags, *new))
                 for state, tags in paths
-                for to, new in self._states.steps(state).get(word, ())
+                for to, new, _ in self._states.steps(state).get(word, ())
             ]
         machine = self._states.machine
         for state, tags in paths:

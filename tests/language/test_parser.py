@@ -14,13 +14,16 @@ from hypothesis import strategies as st
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.terms import Award, FoulKind, Offender, Team, Topic
+from callout.game.values import SHIRTS
 from callout.language.grammar import Grammar, Scope, language_folder, load_grammar
 from callout.language.parser import MOST_READINGS, Ambiguous, Parsed, Parser, Unparsed
 from callout.language.sample import every
 from callout.language.scope import Sentences
+from tests.drawn import draw
 from tests.language.conftest import ROSTERS
 
 HOME, GUEST = Team.HOME, Team.GUEST
+LANGUAGES = sorted(path.name for path in language_folder().parent.iterdir() if path.is_dir())
 PARSER = Parser(load_grammar(language_folder()), Scope(ROSTERS, legal=("7", "50")))
 
 
@@ -55,6 +58,41 @@ def test_words_are_this_call(said: str, call: Call) -> None:
     result = PARSER.parse(said)
     assert isinstance(result, Parsed)
     assert result.calls == (call,)
+
+
+@pytest.mark.parametrize(
+    ("said", "number", "award"),
+    [
+        ("shooting foul on home twenty three", "23", None),
+        ("shooting foul guest twenty one", "21", None),
+        ("shooting foul guest twenty two shots", "20", Award.TWO),
+        ("shooting foul guest number eight two", "8", Award.TWO),
+        ("shooting foul on home five two", "52", None),
+    ],
+)
+def test_of_two_readings_the_likelier_is_meant(
+    grammar: Grammar, said: str, number: str, award: Award | None
+) -> None:
+    """Each may be a shirt and its shots, or a higher shirt; 21 and 82 are on no list."""
+    rosters = {HOME: ("5", "20", "23", "52"), GUEST: ("8", "20")}
+    result = Parser(grammar, Scope(rosters, legal=SHIRTS)).parse(said)
+    assert isinstance(result, Parsed)
+    (call,) = result.calls
+    assert isinstance(call, calls.Foul)
+    assert (call.number, call.award) == (number, award)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("which", [Sentences.CALLS, Sentences.BOTH])
+def test_nothing_that_can_be_said_is_left_without_a_reading(
+    language: str, which: Sentences
+) -> None:
+    """With every shirt that may be worn: the ear takes no call that may be two."""
+    grammar = load_grammar(language_folder(language))
+    scope = Scope(ROSTERS, legal=SHIRTS)
+    parser = Parser(grammar, scope, which)
+    said = [each.words for each in draw(grammar, scope, 3_000, seed=3, which=which)]
+    assert [words for words in said if not isinstance(parser.heard.parse(words), Parsed)] == []
 
 
 # The orders in which officials and tables say it: common practice, no source.
