@@ -39,17 +39,26 @@ def _lapsed(before: Game, entry: Entry) -> bool:
     """Whether a goal of the fouled team since then ends the right to its throws."""
     if not before.profile.corrections.goal_ends_throws:
         return False
-    awards = [(e.team, e.item) for e in entry.events if isinstance(e, events.ThrowsAwarded)]
+    fouls = [(e.team, e.item) for e in entry.events if isinstance(e, events.ThrowsAwarded)]
     for event in entry.events:
         if isinstance(event, events.FreeThrow) and (foul := _late_throw(before, event)):
-            # A goal of the same stop belongs to the foul and does not count.
-            since = next(s.entry for s in before.starts if s.entry > entry_of(foul.item))
-            awards.append((event.team, since * ITEMS_PER_ENTRY))
+            fouls.append((event.team, foul.item))
     return any(
-        goal.team is team and not goal.free_throw and goal.item > item
-        for team, item in awards
+        goal.team is team and not goal.free_throw and goal.item > since
+        for team, item in fouls
+        if (since := _live_from(before, item)) is not None
         for goal in before.goals
     )
+
+
+def _live_from(before: Game, foul: int) -> int | None:
+    """The item from which the ball is live again after a foul; None while it is not.
+
+    A goal of the same stop belongs to the foul, and does not count.
+    """
+    starts = (start.entry for start in before.starts if start.entry > entry_of(foul))
+    first = next(starts, None)
+    return None if first is None else first * ITEMS_PER_ENTRY
 
 
 def _late_throw(before: Game, event: events.FreeThrow) -> Charge | None:

@@ -106,6 +106,14 @@ def test_by_fiba_a_goal_of_the_fouled_team_ends_the_throws_too() -> None:
     assert too_late(play) == [("too_late_throws", "FIBA 44.2.1")]
     play = played("fiba-2022").stop().take(Foul(GUEST, "14")).start().take(Score(HOME, 2)).stop()
     assert too_late(play.take(Shot(True, HOME))) == [("too_late_throws", "FIBA 44.2.1")]
+    play.take(Undo()).take(SetAward(TWO))
+    assert too_late(play) == [("too_late_throws", "FIBA 44.2.1")]
+
+
+def test_the_throw_beside_a_goal_that_counts_may_be_awarded_after_it() -> None:
+    # FIBA 34.2.2, from memory: the goal of a player fouled as he shoots counts, with one throw.
+    play = played("fiba-2022").take(Foul(GUEST, "14")).stop().take(Score(HOME, 2, "4"))
+    assert too_late(play.take(SetAward(Award.ONE))) == []
 
 
 # --- slips of the table -----------------------------------------------------------------------
