@@ -38,11 +38,6 @@ class Parsed:
     sentences: tuple[Sentence, ...]
 
     @property
-    def price(self) -> float:
-        """What its sentences cost, in nats."""
-        return sum(each.price for each in self.sentences)
-
-    @property
     def calls(self) -> tuple[Call, ...]:
         """The calls in spoken order."""
         return tuple(each.call for each in self.sentences if each.call is not None)
@@ -63,6 +58,8 @@ class Ambiguous:
 
 
 Result: TypeAlias = Parsed | Unparsed | Ambiguous
+Read: TypeAlias = tuple[Sentence, ...]
+"""The sentences of a reading."""
 _Path: TypeAlias = tuple[int, tuple[Tag, ...], float]
 """A state, the values given on the way to it, and what the words on the way cost."""
 
@@ -132,19 +129,11 @@ class Parser:
         readings = self._readings(said) if said else ()
         if not readings:
             return Unparsed(said)
-        if len(readings) > 1:
-            # "Number five" is both a call and an answer: while a question is open, an answer.
-            readings = tuple(filter(self._is_answer, readings)) or readings
-            least = min(each.price for each in readings)
-            readings = tuple(each for each in readings if each.price == least)
         return readings[0] if len(readings) == 1 else Ambiguous(readings)
 
     def is_decoy(self, words: Sequence[str]) -> bool:
         """Whether the words are a decoy: in the network, but no call by voice."""
         return self.network.accepts(words) and isinstance(self.heard.parse(words), Unparsed)
-
-    def _is_answer(self, reading: Parsed) -> bool:
-        return all(each.name in self._answers for each in reading.sentences)
 
     def without_wake(self, words: Sequence[str]) -> tuple[str, ...]:
         """The words of a sentence without the wake words."""
@@ -169,18 +158,36 @@ class Parser:
         return [(x.name, x.slots) for x in result.sentences] if isinstance(result, Parsed) else []
 
     def _readings(self, words: tuple[str, ...]) -> tuple[Parsed, ...]:
-        """The readings with the fewest sentences; of these, those with the longest first sentence.
+        """The best readings: all that are equally good.
 
         Dynamic programming: the best reading of all words has the best reading of each beginning.
-        "Guest foul number five home two" is a foul on five and a basket without a number.
         """
-        best: list[list[tuple[Sentence, ...]]] = [[()], *([] for _ in words)]
+        best: list[list[Read]] = [[()], *([] for _ in words)]
         for start in range(len(words)):
             if best[start]:
                 for sentence in self._sentences(words, start):
                     new = [(*each, sentence) for each in best[start]]
-                    best[sentence.end] = _fewer(best[sentence.end], new)
+                    best[sentence.end] = self._better(best[sentence.end], new)
         return tuple(map(Parsed, best[-1]))
+
+    def _better(self, known: list[Read], new: list[Read]) -> list[Read]:
+        """The better of two lists of readings; both joined, if they rank the same."""
+        if not known or self._rank(new[0]) < self._rank(known[0]):
+            return new
+        if self._rank(new[0]) > self._rank(known[0]):
+            return known
+        return (known + new)[:MOST_READINGS]
+
+    def _rank(self, sentences: Read) -> tuple[float, ...]:
+        """What is less ranks before: few sentences, answers, a likely way to say it, and then a
+        long first sentence.
+
+        "Number five" is both a call and an answer: while a question is open, an answer. "Guest foul
+        number five home two" is a foul on five and a basket without a number.
+        """
+        answers = sum(each.name in self._answers for each in sentences)
+        price = round(sum(each.price for each in sentences), 6)
+        return (len(sentences), -answers, price, *(-each.end for each in sentences))
 
     def _sentences(self, words: tuple[str, ...], start: int) -> list[Sentence]:
         """Every sentence that begins with the word at `start`."""
@@ -233,18 +240,3 @@ def _add(found: list[Sentence], sentence: Sentence) -> None:
         found.append(sentence)
     elif sentence.price < found[at := found.index(sentence)].price:
         found[at] = sentence
-
-
-def _fewer(
-    known: list[tuple[Sentence, ...]], new: list[tuple[Sentence, ...]]
-) -> list[tuple[Sentence, ...]]:
-    """The better of two lists of readings; both joined, if they rank the same."""
-    if not known or _rank(new[0]) < _rank(known[0]):
-        return new
-    if _rank(new[0]) > _rank(known[0]):
-        return known
-    return (known + new)[:MOST_READINGS]
-
-
-def _rank(sentences: tuple[Sentence, ...]) -> tuple[int, ...]:
-    return (len(sentences), *(-each.end for each in sentences))

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Final
+from unicodedata import combining, normalize
 
 from callout.language.slots import Words
 
@@ -13,7 +15,7 @@ NUMBER: Final = re.compile(
 )
 """A clock time, seconds with tenths, the shirt 00, seconds below ten, or a number up to 299."""
 
-MARKS: Final = re.compile(r"[,.;!?-]")
+MARKS: Final = re.compile(r"[][(),.;!?¿¡#-]")
 """Punctuation, which nobody speaks."""
 
 
@@ -21,6 +23,21 @@ def typed_words(text: str, words: Words) -> str:
     """The text with numbers in words and without punctuation."""
     said = NUMBER.sub(lambda number: _known(number, words), text)
     return " ".join(MARKS.sub(" ", said).split())
+
+
+def plain(word: str) -> str:
+    """The word without its accents, as many people type it."""
+    return "".join(sign for sign in normalize("NFD", word) if not combining(sign))
+
+
+def by_plain(words: Iterable[str]) -> dict[str, str]:
+    """Each word that has accents, by what is typed without them, where that is no other word."""
+    known = set(words)
+    plainly: dict[str, list[str]] = {}
+    for word in sorted(known):
+        plainly.setdefault(plain(word), []).append(word)
+    return {typed: found[0] for typed, found in plainly.items()
+            if len(found) == 1 and typed not in known}  # fmt: skip
 
 
 def _known(number: re.Match[str], words: Words) -> str:

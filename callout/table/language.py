@@ -15,7 +15,7 @@ from callout.language.parser import Parser
 from callout.language.pattern import Patterns
 from callout.language.replies import Replies, load_replies
 from callout.language.scope import Sentences
-from callout.language.typed import typed_words
+from callout.language.typed import by_plain, typed_words
 from callout.table.hands.keymap import KeyMap, default_keys
 from callout.table.hands.one_switch import Group, read_menu
 from callout.table.setup.setup import Setup
@@ -65,8 +65,14 @@ class Parsers:
         return self.with_answers if asked else self.calls
 
     def typed(self, line: str) -> str:
-        """The words of a typed line, in which numbers may be digits."""
-        return typed_words(line, self.grammar.words)
+        """The words of a typed line, in which numbers may be digits, and accents be missing."""
+        words = typed_words(line, self.grammar.words).split()
+        return " ".join(self._accented.get(word.lower(), word) for word in words)
+
+    @cached_property
+    def _accented(self) -> dict[str, str]:
+        machine = self.with_answers.states.machine
+        return by_plain(word for state in machine.words for word, _, _ in state)
 
     def without(self, lacking: Set[str]) -> Parsers:
         """The same without the team names in which one of these words occurs."""

@@ -82,6 +82,24 @@ def test_of_two_readings_the_likelier_is_meant(
     assert (call.number, call.award) == (number, award)
 
 
+def test_of_as_many_calls_those_said_in_the_usual_way_are_meant() -> None:
+    """A basket is seldom called "number five home two"."""
+    number, basket = PARSER.parse("number five home two number twelve").calls  # type: ignore[union-attr]
+    assert (number, basket) == (calls.Number("5"), calls.Score(HOME, 2, "12"))
+    award, timeout = PARSER.parse("two shots home timeout").calls  # type: ignore[union-attr]
+    assert (award, timeout) == (calls.SetAward(Award.TWO), calls.Timeout(HOME))
+
+
+def test_while_a_question_is_open_a_line_may_answer_it_and_go_on(
+    grammar: Grammar, scope: Scope
+) -> None:
+    both = Parser(grammar, scope, Sentences.BOTH)
+    assert both.parse("number five start clock").calls == (  # type: ignore[union-attr]
+        calls.Answer("5"),
+        calls.StartClock(),
+    )
+
+
 @pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize("which", [Sentences.CALLS, Sentences.BOTH])
 def test_nothing_that_can_be_said_is_left_without_a_reading(

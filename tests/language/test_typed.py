@@ -10,7 +10,7 @@ from callout.game.terms import Team
 from callout.language.grammar import Scope, language_folder, load_grammar
 from callout.language.parser import Parsed, Parser
 from callout.language.slots import SlotsFile, Words
-from callout.language.typed import typed_words
+from callout.language.typed import by_plain, typed_words
 from tests.english import english_grammar
 
 GRAMMAR = english_grammar()
@@ -35,6 +35,8 @@ PARSER = Parser(GRAMMAR, Scope(dict.fromkeys(Team, EVERY)))
         ("set guest score 105", "set guest score one hundred five"),
         ("home number twenty-three foul!", "home number twenty three foul"),
         ("last home foul number 4?", "last home foul number four"),
+        ("home 2 #5", "home two five"),
+        ("home foul 5 (2 shots)", "home foul five two shots"),
         ("", ""),
     ],
 )
@@ -60,6 +62,13 @@ def test_every_time_may_be_typed_as_the_board_shows_it(minutes: int, seconds: in
     typed = PARSER.parse(typed_words(f"set clock {minutes}:{seconds:02}", GRAMMAR.words))
     assert isinstance(typed, Parsed)
     assert dict(typed.sentences[0].slots) == {"left_tenths": 600 * minutes + 10 * seconds}
+
+
+@pytest.mark.parametrize(("typed", "said"), [("si", "sí"), ("esta", "esta"), ("Numero", "número")])
+def test_accents_may_be_left_out_where_that_is_no_other_word(typed: str, said: str) -> None:
+    known = by_plain(["sí", "número", "esta", "está", "mas", "más", "más"])
+    assert known.get(typed.lower(), typed) == said
+    assert "mas" not in known
 
 
 def test_each_language_has_its_own_words() -> None:

@@ -166,6 +166,13 @@ def test_what_closes_and_corrects_the_book_is_the_same_call(spanish: str, englis
     assert one.calls == other.calls
 
 
+@pytest.mark.parametrize("typed", ["si", "balon retenido", "local tecnica numero 5", "¡sí!"])
+def test_spanish_may_be_typed_without_its_accents(typed: str) -> None:
+    grammar = load_language(language_folder("es"))
+    parsers = Parsers(grammar, Scope({Team.HOME: ("5",)}))
+    assert isinstance(parsers.with_answers.parse(parsers.typed(typed)), Parsed)
+
+
 def test_an_entry_is_put_right_and_the_book_closed_in_spanish() -> None:
     grammar = load_language(language_folder("es"))
     setup = read_script(DEMO["es"]).setup

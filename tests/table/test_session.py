@@ -70,6 +70,31 @@ def test_words_that_are_no_call_get_a_tone_and_book_nothing(running: Table) -> N
     assert [command.tone for command in reply.spoken] == ["unheard"]
 
 
+@pytest.mark.parametrize(
+    ("booked", "typed", "left"),
+    [
+        ("home two number five", "undo home two", "Nothing, nothing."),
+        ("guest foul number thirteen", "undo last guest foul", "Team zero."),
+        ("guest timeout", "undo guest timeout", "Five left."),
+    ],
+)
+def test_a_call_named_after_undo_is_taken_off_and_not_made_again(
+    running: Table, booked: str, typed: str, left: str
+) -> None:
+    running.say("stop clock", booked)
+    running.wait(5)
+    reply = running.say(typed)
+    assert reply.text.startswith("Undone: ")
+    assert reply.text.endswith(left)
+
+
+def test_undo_and_a_kind_of_call_without_its_team_undoes_nothing(running: Table) -> None:
+    running.say("home foul number five")
+    running.wait(5)
+    assert running.say("undo last foul").text == "Which team? Say home or guest with it."
+    assert len(running.session.game.charges) == 1
+
+
 def test_several_calls_in_one_breath_are_several_entries_in_their_order(running: Table) -> None:
     reply = running.say("home two number five guest foul number thirteen")
     assert len(reply.entries) == 2
