@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections import deque
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from time import monotonic
@@ -13,8 +14,8 @@ from typing import Final
 from callout.edges.live.inbox import Put
 from callout.edges.live.page import LivePage, Spoken
 from callout.edges.live.screen import Board, Called
-from callout.edges.page.addresses import Addresses, own_address
-from callout.edges.page.promised import promised
+from callout.edges.page.addresses import own_address
+from callout.edges.page.promised import promise, promised
 from callout.errors import CalloutError
 from callout.game.state import Game
 from callout.language.check import open_language
@@ -97,20 +98,26 @@ def open_displays(shown: Shown, setup: Setup, game: Path, language: Path) -> Dis
     """What shows a game; `game` is its file, `language` the folder of its calls.
 
     Raises:
-        CalloutError: the pages are to be shared, and this machine is in no network.
+        CalloutError: the pages are to be shared, and there are none, or this machine is in no
+            network.
     """
+    if shown.share and not shown.page:
+        raise CalloutError("--share: there is no page to share; say --page PORT, too")
     names = {"home": setup.home.name, "guest": setup.guest.name}
-    shared = own_address() if shown.page and shown.share else None
-    if shown.page and shown.share and shared is None:
+    shared = own_address() if shown.share else None
+    if shown.share and shared is None:
         raise CalloutError("--share: this machine is in no network; leave --share out")
     board = Board(names) if shown.screen and sys.stdout.isatty() else None
     if not shown.page:
         return Displays(board)
-    addresses = promised(game, shown.page, shared) if shared else Addresses(shown.page)
+    addresses = promised(game, shown.page, shared)
+    with suppress(OSError):  # Without the file the next start has other addresses.
+        promise(game, addresses)
     rules = setup.rules()
     periods, arrow = rules.periods.count, rules.arrow.used
     spoken = Spoken(language.resolve().name, button_words(open_language(language)),
                     page_texts(language))  # fmt: skip
     path = str(game.resolve())
-    page = LivePage(addresses, names, periods, arrow, path, spoken, monotonic)
+    tell = board.note if board is not None else None
+    page = LivePage(addresses, names, periods, arrow, path, spoken, monotonic, tell)
     return Displays(board, page)

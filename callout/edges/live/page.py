@@ -68,6 +68,8 @@ class LivePage:
     """The path of the game's file."""
     spoken: Spoken
     now_s: Callable[[], float]
+    tell: Callable[[str], None] | None = None
+    """Shows a line of its own, where the terminal shows the game; None prints it."""
     by: Supervision = REAL
     _shown: object = None
     _told_s: float = float("-inf")
@@ -104,10 +106,10 @@ class LivePage:
         match event:
             case Ready():
                 if not self._child.was_ready:
-                    print("\n".join(where_pages_are(self.addresses)), flush=True)
+                    self._tell_where()
                 self._child.ready()
             case Problem(what):
-                print(f"page: {what}", file=sys.stderr, flush=True)
+                self._say(f"page: {what}")
             case _:
                 self._child.worked()
                 if self._put is not None:
@@ -116,9 +118,22 @@ class LivePage:
     def _changed(self, change: Change) -> None:
         match change:
             case Back():
-                print("page: it is back", file=sys.stderr, flush=True)
+                self._say("page: it is back")
             case Died(_, what):
-                print(f"page: it {what}; it is started again", file=sys.stderr, flush=True)
+                self._say(f"page: it {what}; it is started again")
+
+    def _tell_where(self) -> None:
+        if self.tell is None:
+            print("\n".join(where_pages_are(self.addresses)), flush=True)
+            return
+        for line in addresses_of(self.addresses):
+            self.tell(line)
+
+    def _say(self, what: str) -> None:
+        if self.tell is None:
+            print(what, file=sys.stderr, flush=True)
+        else:
+            self.tell(what)
 
     def show(self, view: View, latest: Iterable[Called], question: str) -> None:
         """The game as it now is; told only where it has changed, the clock every two seconds."""
@@ -153,13 +168,18 @@ def _item(done: messages.Done) -> FromPage:
             return PageSigned(words, by, reason)
 
 
-def where_pages_are(addresses: Addresses) -> list[str]:
-    """Lines for the scorer: both addresses, and a code for telephones where they are shared."""
-    lines = [
+def addresses_of(addresses: Addresses) -> list[str]:
+    """A line for each page."""
+    return [
         f"Partner's page: {addresses.url('partner')}",
         f"Hall's page: {addresses.url('hall')}",
         f"After the game: {addresses.url('after')}",
     ]
+
+
+def where_pages_are(addresses: Addresses) -> list[str]:
+    """Lines for the scorer: the addresses, and a code for telephones where they are shared."""
+    lines = addresses_of(addresses)
     if addresses.shared is None:
         return lines
     return [*lines, "For the hall's telephones:", for_terminal(addresses.url("hall"))]

@@ -29,6 +29,18 @@ Called = tuple[str, str]
 LATEST: Final = 3
 """The number of calls shown."""
 
+NEXT_FOUL: Final = {
+    "none": "no shots",
+    "one": "1 shot",
+    "two": "2 shots",
+    "three": "3 shots",
+    "one-and-one": "1 and 1",
+}
+"""What a foul brings, in few letters: the hall reads it from afar."""
+
+NOTES: Final = 4
+"""The number of lines about the program itself, such as where its pages are."""
+
 SIDES: Final = ("home", "guest")
 
 LEAVE: Final = "\x1b[?25h\x1b[?1049l"
@@ -60,10 +72,18 @@ def large(text: str) -> str:
 
 
 def screen(
-    view: View, names: Mapping[str, str], latest: Sequence[Called] = (), ear: str = ""
+    view: View,
+    names: Mapping[str, str],
+    latest: Sequence[Called] = (),
+    ear: str = "",
+    notes: Sequence[str] = (),
 ) -> RenderableType:
-    """Score, clock and period large; fouls, bonus, time-outs, arrow; the latest calls; the ear."""
-    return Group(_score(view, names), Text(), _figures(view, names), Text(), _calls(latest, ear))
+    """Score, clock and period large; fouls, bonus, time-outs, arrow; the latest calls; the ear;
+    and lines about the program itself.
+    """
+    lines = [Text(note) for note in notes]
+    figures, calls = _figures(view, names), _calls(latest, ear)
+    return Group(_score(view, names), Text(), figures, Text(), calls, *lines)
 
 
 def _score(view: View, names: Mapping[str, str]) -> Table:
@@ -93,7 +113,7 @@ def _figures(view: View, names: Mapping[str, str]) -> Table:
     grid.add_column(justify="center", ratio=1)
     fouls = view["team_fouls"][-1]
     grid.add_row(*_row(fouls, "Team fouls"))
-    grid.add_row(*_row({side: next_foul(view, side) for side in SIDES}, "Next foul gives"))
+    grid.add_row(*_row({side: next_foul(view, side) for side in SIDES}, "Next foul"))
     grid.add_row(*_row(view["timeouts_left"], "Time-outs left"))
     arrow = {side: "ARROW" if view["arrow"] == side else "" for side in SIDES}
     grid.add_row(*_row(arrow, "Next throw-in" if view["arrow"] else "No arrow yet"))
@@ -110,10 +130,7 @@ def _row(of: Mapping[str, object], name: str) -> tuple[str, str, str]:
 
 def next_foul(view: View, side: str) -> str:
     """What a team's next common foul brings its opponent."""
-    shots = view["penalty"][side]
-    if shots == "none":
-        return "no shots"
-    return f"SHOTS: {str(shots).replace('-', ' ')}"
+    return NEXT_FOUL[view["penalty"][side]]
 
 
 def _warned(view: View, side: str) -> str:
@@ -146,6 +163,7 @@ class Board:
         self.ear = ""
         self._names = names
         self._latest: deque[Called] = deque(maxlen=LATEST)
+        self._notes: deque[str] = deque(maxlen=NOTES)
         self._drawn: object = None
         self._live = Live(console=console, screen=True, auto_refresh=False, redirect_stdout=False,
                           redirect_stderr=False)  # fmt: skip
@@ -156,13 +174,19 @@ class Board:
         """Show a call and its answer among the latest."""
         self._latest.append((words, reply))
 
+    def note(self, line: str) -> None:
+        """Show a line about the program itself from now on; any thread may call it."""
+        self._notes.append(line)
+
     def show(self, view: View) -> None:
         """The game as it now is."""
         seen = {**view, "clock_tenths": clock_text(view["clock_tenths"])}
-        now = (seen, tuple(self._latest), self.ear, self._live.console.size)
+        notes = tuple(self._notes)
+        now = (seen, tuple(self._latest), self.ear, notes, self._live.console.size)
         if now != self._drawn:
             self._drawn = now
-            self._live.update(screen(view, self._names, self._latest, self.ear), refresh=True)
+            shown = screen(view, self._names, self._latest, self.ear, notes)
+            self._live.update(shown, refresh=True)
 
     def _leave(self) -> None:
         self._send(LEAVE)

@@ -1,7 +1,7 @@
 """Where the pages are found: the port, the names of this machine, and the tokens.
 
-A token is the only key to a page, so it is long, random, and made anew for each start of a game. No
-file has it, but where the set-up page showed it before the game (`promised`): then a day long.
+A token is the only key to a page, so it is long, random, and made anew for each game. A file of the
+user's own keeps it for a day (`promised`).
 """
 
 from __future__ import annotations

@@ -31,7 +31,9 @@ class TooLongError(Exception):
 
 def nowhere() -> Response:
     """There is no such page, or its token is wrong."""
-    return PlainTextResponse("There is no such page. A new game has new addresses.", 404)
+    return PlainTextResponse(
+        "There is no such page: the game is another one, or a day old. Open its new code.", 404
+    )
 
 
 def knows(request: Request, token: str) -> bool:

@@ -1,8 +1,8 @@
-"""The tokens of a game that the set-up page has shown as codes, for a day.
+"""The tokens of a game's pages, kept for a day.
 
-A game makes its tokens when it starts. Codes that are to be printed or put on a screen before it
-need them earlier: they lie in a file of the user's own. The game leaves the file there, so that the
-codes on the wall still lead to it when its first start failed, or when it starts again.
+The set-up page shows them as codes before the game starts, and a game that starts again keeps those
+that it had: the codes on the wall, and the pages that are open on telephones, still lead to it.
+They lie in a file of the user's own.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from callout.edges.page.addresses import Addresses
 from callout.table.book.files import write_whole
 
 KEEPS_S: Final = 24 * 3600.0
-"""Codes lead nowhere a day after the set-up page showed them, and their file is removed."""
+"""Tokens that were shown or used no later than this are of no use, and their file is removed."""
 
 
 def promise(game: Path, addresses: Addresses, folder: Path | None = None) -> None:
@@ -35,8 +35,13 @@ def promise(game: Path, addresses: Addresses, folder: Path | None = None) -> Non
     write_whole(path, json.dumps(told).encode())
 
 
-def promised(game: Path, port: int, shared: str, folder: Path | None = None) -> Addresses:
-    """The addresses of a game that starts: with the tokens that were promised, or with new ones."""
+def promised(
+    game: Path, port: int, shared: str | None = None, folder: Path | None = None
+) -> Addresses:
+    """The addresses of a game that starts: with the tokens that it had, or with new ones.
+
+    `shared` is this machine's address in the hall's network, where the pages are shared.
+    """
     path = _path(game, folder)
     _remove_old(path.parent)
     try:

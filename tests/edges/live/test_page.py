@@ -64,7 +64,7 @@ class Pages:
         self.page = LivePage(
             Addresses(8765), NAMES, 4, True, "/games/saturday.game", SPOKEN,
             lambda: self.seconds.now,
-            self.children.by(self.seconds, folder / "page.log"),
+            by=self.children.by(self.seconds, folder / "page.log"),
         )  # fmt: skip
         self.page.start(self.came.append)
         self.child = self.children.next()

@@ -97,7 +97,7 @@ def test_digits_stand_in_line() -> None:
 def test_every_figure_stands_with_its_team() -> None:
     text = drawn(view())
     assert cells(text, "Team fouls") == ["5", "Team fouls", "3"]
-    assert cells(text, "Next foul gives") == ["SHOTS: one and one", "Next foul gives", "no shots"]
+    assert cells(text, "Next foul") == ["1 and 1", "Next foul", "no shots"]
     assert cells(text, "Time-outs left") == ["4", "Time-outs left", "2"]
     assert cells(text, "throw-in") == ["", "Next throw-in", "ARROW"]
     assert cells(text, "by player") == ["No. 11: 4  No. 12: 1", "Fouls by player", "No. 8: 5 OUT"]
@@ -147,6 +147,21 @@ def test_a_real_game_fills_the_screen() -> None:
     for side in NAMES:
         assert large(str(told["score"][side])).splitlines()[0].rstrip() in text
     assert "Game over" in text
+
+
+def test_what_the_program_tells_of_itself_stands_below_the_calls() -> None:
+    out = io.StringIO()
+    board = Board(NAMES, Console(file=out, width=100, height=30, force_terminal=True))
+    try:
+        board.show(view())
+        board.note("Hall's page: http://127.0.0.1:8765/x")
+        board.note("page: port 8765: address already in use")
+        board.show(view())
+    finally:
+        board.close()
+    last = out.getvalue().rpartition("Harbour Kites")[2]
+    assert "Hall's page: http://127.0.0.1:8765/x" in last
+    assert "page: port 8765: address already in use" in last
 
 
 def test_the_board_is_drawn_only_when_something_changed() -> None:

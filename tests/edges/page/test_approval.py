@@ -72,6 +72,10 @@ def approve_by_keys(page: Page) -> None:
     page.keyboard.press("Enter")
     shows(page, "#approval-wrong", "Something above is not answered yet.")
     tab_to(page, "#to-answer input[maxlength='2']")
+    page.keyboard.type("x")
+    page.keyboard.press("Enter")
+    shows(page, "#approval-wrong", "Expected a shirt number: 0, 00, or 1 to 99.")
+    page.keyboard.press("Backspace")
     page.keyboard.type("8")
     page.keyboard.press("Enter")
     expect(page.locator("#to-answer li")).to_have_count(1)
@@ -108,6 +112,7 @@ def sign_by_keys(page: Page) -> None:
     page.keyboard.press("Enter")
     expect(page.locator("#corrections li")).to_have_count(1)
     expect(page.locator("#corrections li")).to_contain_text(f"signed {SIGNER}: {REASON}")
+    shows(page, "#sign-told", "The correction stands in the list above.")
 
 
 def test_the_same_approval_and_correction_as_by_the_command(
@@ -124,8 +129,8 @@ def test_the_same_approval_and_correction_as_by_the_command(
                 shows(page, "#home-score", "3")
                 # No correction is silent: a plain call is refused, and the book stays as it is.
                 before = page.locator("#mark").text_content()
-                page.fill("#words", "undo that")
-                page.keyboard.press("Enter")
+                expect(page.locator("#typed, #calls").filter(visible=True)).to_have_count(0)
+                game.type("undo that")
                 expect(page.locator("#latest li").first).to_contain_text("Only a signed correction")
                 shows(page, "#mark", str(before))
             page.close()

@@ -22,7 +22,14 @@ from playwright.sync_api import Browser, expect
 from callout.edges.live.displays import LATEST
 from callout.language.grammar import language_folder
 from callout.table.hands.buttons import page_texts
-from tests.edges.page.browser import THEMES, check_nothing_bars_anybody, chromium, opened, shows
+from tests.edges.page.browser import (
+    SIZES,
+    THEMES,
+    check_nothing_bars_anybody,
+    chromium,
+    opened,
+    shows,
+)
 from tests.edges.page.server import free_port
 from tests.patience import HANG_S
 
@@ -169,6 +176,24 @@ def test_nothing_bars_anybody_and_nothing_runs_out_of_the_window(
         assert page.evaluate("document.documentElement.scrollHeight") <= 1080
 
 
+def test_the_hall_has_room_for_the_longest_clock_and_bonus(
+    browser: Browser, tmp_path: Path
+) -> None:
+    with live_game(tmp_path, SETUP.replace("fiba-2024", "rec-running-clock")) as game:
+        page = opened(browser, game.urls["hall"], [])
+        shows(page, "#clock", "16:00")
+        check_nothing_bars_anybody(page)
+        game.type("start clock", *(f"guest foul {number}" for number in (3, 5, 8, 14, 15, 20, 21)))
+        owed = page.locator(".owed span")
+        shows(page, "#guest-figures .owed span", "1 and 1")
+        check_nothing_bars_anybody(page)
+        for width, height in (*SIZES, (1280, 800), (1024, 768)):
+            page.set_viewport_size({"width": width, "height": height})
+            assert owed.evaluate_all("all => all.map((one) => one.getClientRects().length)") == [1]
+        page.set_viewport_size({"width": 1920, "height": 1080})
+        assert page.evaluate("document.documentElement.scrollHeight") <= 1080
+
+
 @pytest.mark.parametrize("which", ["hall", "partner", "after"])
 def test_text_of_twice_the_size_forced_colours_and_no_motion(
     browser: Browser, game: Live, which: str
@@ -234,7 +259,7 @@ def test_the_pages_speak_the_language_of_the_game(browser: Browser, tmp_path: Pa
         shows(hall, "#period", "Periodo 1")
         for each in (hall, page):
             assert {*each.locator("h1, dt, th, label, #state").all_inner_texts()} <= words
-        expect(hall.get_by_role("timer", name="Reloj de juego")).to_have_attribute("lang", "es")
+        expect(hall.get_by_role("timer", name="Reloj de partido")).to_have_attribute("lang", "es")
         page.get_by_role("button", name="arranca reloj").click()
         page.get_by_label("Número 7: órdenes").click()
         shows(page, "#player-title", f"{LONG}, número 7")

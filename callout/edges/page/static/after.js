@@ -30,6 +30,12 @@ async function get(name) {
   return answer.json();
 }
 
+function settle({ open, approved }) {
+  if (!open.length) return said("Nothing is open.");
+  if (approved) return said("Left open when the score was approved; a signed correction can still put it right.");
+  return said("Call what is missing, such as \"number five\".");
+}
+
 // One after the other: an answer about an older book would overtake one about a newer.
 async function renew() {
   if (renewing) {
@@ -40,7 +46,9 @@ async function renew() {
   try {
     const state = await get("state.json");
     list("open", state.open);
-    const settled = said(state.open.length ? "Call what is missing, such as \"number five\"." : "Nothing is open.");
+    // A closed book takes signed corrections alone.
+    at("typed").hidden = at("calls").hidden = Boolean(state.approved);
+    const settled = settle(state);
     put("open-told", state.over ? settled : `${said("The game is not over.")} ${settled}`);
     showApproval(state);
     list("signatures", state.signatures);

@@ -4,6 +4,7 @@ import { send } from "./calls.js";
 import { at } from "./page.js";
 import { put, said } from "./texts.js";
 
+const SHIRT = /^(0|00|[1-9][0-9]?)$/;
 const answered = new Set(); // What was left open or looked at, by its words.
 let sent = null; // The words of the correction that was sent last.
 let signatures = 0;
@@ -40,7 +41,14 @@ function numberless({ item, what }) {
   const number = made("input", undefined, { inputMode: "numeric", maxLength: 2, size: 4, autocomplete: "off" });
   label.append(made("span", "Number"), " ", number);
   const give = made("button", "Give the number", { type: "button" });
-  const giveIt = () => number.value.trim() && send("number", { item, number: number.value.trim() }, number.value.trim());
+  const giveIt = () => {
+    const given = number.value.trim();
+    const known = SHIRT.test(given);
+    number.toggleAttribute("aria-invalid", !known);
+    tell("approval-wrong", known ? "" : "Expected a shirt number: 0, 00, or 1 to 99.");
+    if (known) send("number", { item, number: given }, given);
+    else number.focus();
+  };
   give.addEventListener("click", giveIt);
   number.addEventListener("keydown", (event) => {
     if (event.key !== "Enter") return;
@@ -95,6 +103,7 @@ function showApproved(state) {
   if (sent && state.signed.length > signatures) {
     at("sign").reset();
     sent = null;
+    tell("sign-told", "The correction stands in the list above.");
   }
   signatures = state.signed.length;
 }
@@ -117,7 +126,8 @@ export function followApproval(game) {
     waits = null;
     if (game.question) at("answers").querySelector("button")?.focus();
   }
-  const answer = sent && game.latest.find(({ words }) => words === sent);
+  // The table may ask back: then the answer to its question counts.
+  const answer = sent && game.latest.some(({ words }) => words === sent) && game.latest[0];
   if (answer && at("sign-told").textContent !== answer.reply) at("sign-told").textContent = answer.reply;
 }
 

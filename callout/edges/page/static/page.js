@@ -67,7 +67,7 @@ export function figures(id, rows) {
 export function teamRows(game, side) {
   return [
     ["Team fouls", game.team_fouls[side], false],
-    ["Next foul gives", game.next_foul[side], game.next_foul[side] !== "no shots"],
+    ["Next foul", game.next_foul[side], game.next_foul[side] !== "no shots"],
     ["Time-outs left", game.timeouts_left[side], false],
     ...(game.has_arrow ? [["Arrow", game.arrow === side ? `${side === "home" ? "\u25C0" : "\u25B6"} ${said("yes")}` : "no", game.arrow === side]] : []),
   ];

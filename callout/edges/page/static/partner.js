@@ -2,7 +2,7 @@ import { answers, buttons, call, label, latest, phrase, takeTyped } from "./call
 import { at, figures, follow, heading, put, teamRows } from "./page.js";
 import { describe, put as write, said, speak } from "./texts.js";
 
-const PLAYER = [["Two points", "two"], ["Three points", "three"], ["Foul", "foul"], ["That was this number", "number"], ["The last call was this number", "was number"]];
+const PLAYER = [["Two points", "two"], ["Three points", "three"], ["Foul", "foul"], ["Fill in the missing number", "number"], ["Correct the last call's number", "was number"]];
 let sides = {};
 
 function button(text, words, close) {
