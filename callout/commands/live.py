@@ -91,6 +91,7 @@ def live(
         with _undone_if_it_fails(journal, new):
             displays = open_displays(shown, journal.setup, journal.path, folder)
             table = at_table(journal, outlets, displays, own, copy_to, folder, ear=start_ear)
+        stopped = False
         try:
             _hint(shown, keys)
             if heard:
@@ -98,10 +99,12 @@ def live(
                 table.listen(recognizer(), microphone, Mode(ear), lacking)
             table.run(typed=keys == TYPED)
         except KeyboardInterrupt:
-            _tell_next(journal.path, table.session.game)
+            stopped = True
         finally:
             end_no_more()
             table.close()
+        if stopped:  # Now that a large screen hides nothing any more.
+            _tell_next(journal.path, table.session.game)
     return 0
 
 

@@ -187,11 +187,13 @@ def _warn(profile: str, teams: Sequence[TeamLines]) -> None:
 
 
 def check_free(path: Path) -> None:
-    """Refuse the name of a file that exists already.
+    """Refuse the name of a file that exists already, or in a folder that does not.
 
     Raises:
-        CalloutError: it does.
+        CalloutError: it is such a name.
     """
+    if not exists(path.parent):
+        raise CalloutError(f"{path}: there is no folder {path.parent}")
     if exists(path):
         raise CalloutError(f"{path}: expected a new file's name, got a file that exists already")
 

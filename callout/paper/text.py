@@ -107,7 +107,7 @@ def _team(game: Game, seen: View, setup: Setup, team: Team) -> list[str]:
     coach = coach_codes(game, game.profile.sheet.form, team)
     lines.append(
         f"Points of no player {other}; fouls of coach and bench: {' '.join(coach) or 'none'}; "
-        f"next foul gives {seen['penalty'][side]} shots"
+        f"next foul gives {seen['penalty'][side].replace('none', 'no')} shots"
     )
     lines.append(_timeouts(game, seen, team))
     worn = seen["first_worn"][side].items()

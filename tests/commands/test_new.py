@@ -151,9 +151,9 @@ def test_an_old_file_is_never_replaced(run: Run) -> None:
     assert Path("saturday.setup").read_text() == "mine"
 
 
-def test_where_it_cannot_be_written_it_says_so(tmp_path: Path) -> None:
-    with pytest.raises(CalloutError, match="cannot be written: no such file"):
-        new(tmp_path / "nowhere" / "x.setup", lambda what, usual: usual)
+def test_where_it_cannot_be_written_it_says_so_before_it_asks(tmp_path: Path) -> None:
+    with pytest.raises(CalloutError, match=r"nowhere/x.setup: there is no folder .*nowhere$"):
+        new(tmp_path / "nowhere" / "x.setup", lambda what, usual: pytest.fail(f"asked {what}"))
 
 
 def test_answers_that_end_early_leave_no_file(run: Run) -> None:

@@ -84,7 +84,7 @@ def test_names_and_paths_that_look_like_orders_to_the_printer_are_printed(
 def test_a_team_file_is_no_script(tmp_path: Path) -> None:
     path = tmp_path / "s.setup"
     path.write_text("profile: nfhs-2026\nhome: A\nguest: B\n", encoding="utf-8")
-    with pytest.raises(CalloutError, match="is a team file, not a game"):
+    with pytest.raises(CalloutError, match="is a setup file, not a game"):
         replay([path])
 
 

@@ -117,7 +117,8 @@ class LiveTable:
         if beside_terminal(self._devices) == self._devices:
             threading.Thread(target=read_lines, args=(self.put,), daemon=True).start()
         game = self.session.game
-        print(f"{game.home.name} - {game.guest.name}: {game.entry} entries", flush=True)
+        entries = f"{game.entry} {'entry' if game.entry == 1 else 'entries'}"
+        print(f"{game.home.name} - {game.guest.name}: {entries}", flush=True)
         self._act(self.session.opening(self._mode != "off"), "")
         self._voice.prepare(self.session.foresee())
         with self._inbox.with_ends():

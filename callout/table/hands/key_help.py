@@ -28,6 +28,9 @@ ASKED: Final = "asked"
 SOME_SHIRTS: Final = ("4", "10")
 """Examples where the lists are empty: numbers that every league allows, and that sound apart."""
 
+LATER: Final = "…"
+"""Stands for what is pressed after a key: a number, a time."""
+
 HELPERS: Final = (Hand.DONE, Hand.CLEAR, Hand.TYPE, Hand.CHOOSE)
 """Keys that make no call by themselves, named at the end."""
 
@@ -159,7 +162,9 @@ def _fits(switch: Switch, pattern: Pattern, team: Team | None, asked: bool) -> b
 
 
 def _without_team(pattern: Pattern) -> str:
-    return " ".join(word for word in pattern.text.split() if word != TEAM)
+    """The words of a key's call without its team; what is pressed next stands as dots."""
+    said = (word for word in pattern.text.split() if word != TEAM)
+    return " ".join(LATER if word.startswith("{") else word for word in said)
 
 
 def shown(key: str) -> str:

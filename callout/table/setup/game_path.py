@@ -10,16 +10,16 @@ from callout.table.setup.header import is_setup
 
 
 def check_game_path(path: Path) -> None:
-    """Check that a path is a file and not a team file; it need not exist.
+    """Check that a path is a file and not a setup file; it need not exist.
 
     Raises:
         InputError: it cannot be examined.
-        JournalError: it is a team file, a folder, a pipe or a device.
+        JournalError: it is a setup file, a folder, a pipe or a device.
     """
     if not exists(path):
         return
     if not is_file(path):
         raise JournalError(f"{path}: expected a game, got a folder, a pipe or a device")
     if is_setup(path):
-        what = "is a team file, not a game; to play it: callout live NEW.game --setup"
+        what = "is a setup file, not a game; to play it: callout live NEW.game --setup"
         raise JournalError(f"{path}: {what} {path}")

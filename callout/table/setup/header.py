@@ -83,7 +83,7 @@ def header_item(path: Path, text: str, number: int) -> Item | None:
 
 
 def is_setup(path: Path) -> bool:
-    """Whether a file is a team file: header lines only, with a profile among them."""
+    """Whether a file is a setup file: header lines only, with a profile among them."""
     try:
         return any(item.key == "profile" for item in header_lines(path))
     except InputError:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -90,6 +91,7 @@ def test_every_key_that_makes_a_call_is_named_in_some_state() -> None:
     named = {row for team, asked in states for row in key_rows(switch, keymap, team, asked)}
     keys = {key for key, target in keymap.keys.items() if isinstance(target, tuple)}
     keys |= {key for hand in HELPERS if (key := keymap.find(hand))}
+    assert not [row for row in named if re.search(r"\{\w", row)], "it is read aloud, too"
     # The card of keys, which is written by hand beside this, shows them in the same way.
     assert {key for key in keys if not any(row.startswith(f"{shown(key)} ") for row in named)} == (
         set()

@@ -27,7 +27,7 @@ def test_a_team_file_is_no_game(tmp_path: Path) -> None:
     path.write_text("profile: nfhs-2026\nhome: A\nguest: B\n")
     with pytest.raises(CalloutError) as caught:
         check_game_path(path)
-    what = "is a team file, not a game; to play it: callout live NEW.game --setup"
+    what = "is a setup file, not a game; to play it: callout live NEW.game --setup"
     assert str(caught.value) == f"{path}: {what} {path}"
 
 
