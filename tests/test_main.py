@@ -127,6 +127,10 @@ SCRIPT = f"{SETUP}\n8:00 start clock\n"
         (("recover", "s.setup"), "s.setup: is a setup file, not a game"),
         (("replay", "s.setup"), "s.setup: is a setup file, not a game"),
         (("live", "s.setup", "--ear", "off"), "s.setup: is a setup file, not a game"),
+        (
+            ("live", "new", "--setup", "s.setup", "--ear", "off", "--language", "fr"),
+            "--language: expected en, es, or a folder, got 'fr'",
+        ),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
 )

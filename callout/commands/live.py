@@ -153,8 +153,16 @@ def _learned(name: str) -> Path:
 
 
 def _folder(language: str) -> Path:
-    own = Path(language)
-    return own if is_folder(own) else language_folder(language)
+    """The folder of a language that comes with the program, or a person's own.
+
+    Raises:
+        CalloutError: there is none.
+    """
+    own, ours = Path(language), language_folder(language)
+    if not is_folder(own) and not is_folder(ours):
+        known = ", ".join(sorted(each.name for each in ours.parent.iterdir() if is_folder(each)))
+        raise CalloutError(f"--language: expected {known}, or a folder, got {language!r}")
+    return own if is_folder(own) else ours
 
 
 def _journal(

@@ -56,6 +56,9 @@ class Copies:
         self._folders = list(
             dict.fromkeys([game.absolute().parent, *([to.absolute()] if to else [])])
         )
+        if to is not None and not exists(to):
+            print(f"--copy-to: {to} is not there now; it is tried again at each period's end",
+                  file=sys.stderr, flush=True)  # fmt: skip
         self._broken: set[Path] = set()
         self._names: dict[Path, str] = {}
         """The name that this game's copies have in each folder that was written to."""

@@ -59,7 +59,9 @@ class PiperSynthesizer:
         """
         self.model = model or default_voice()
         if not self.model.is_file():
-            raise ModelError(f"{self.model}: there is no such voice file")
+            raise ModelError(
+                f"{self.model}: there is no such voice file; else --voice is auto, system or print"
+            )
         self.back: Callable[[], None] = lambda: None
         self._by = by
         self._child: SupervisedChild[Told] | None = None

@@ -19,9 +19,10 @@ from tests.table.play import SETUP, Table
 class Crew:
     """A game on the disk whose copies go to a stick, too."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, there: bool = True) -> None:
         self.stick = folder / "stick"
-        self.stick.mkdir()
+        if there:
+            self.stick.mkdir()
         self.game = folder / "tuesday.game"
         self.table = Table(SETUP, Journal.create(self.game, SETUP))
         self.told: list[Notice] = []
@@ -49,6 +50,15 @@ def crew(tmp_path: Path) -> Iterator[Crew]:
     crew = Crew(tmp_path)
     yield crew
     crew.close()
+
+
+def test_a_stick_that_is_not_there_is_told_at_once(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    away = Crew(tmp_path, there=False)
+    away.close()
+    told = f"--copy-to: {away.stick} is not there now; it is tried again at each period's end\n"
+    assert capsys.readouterr().err == told
 
 
 def test_they_are_written_when_a_period_ends_and_not_before(crew: Crew) -> None:
