@@ -82,10 +82,27 @@ def _means(choice: Call, call: Call) -> bool:
     )
 
 
+def is_said_whole(question: Question, call: Call) -> bool:
+    """Whether a call is the one that was booked without its number, said again with the number.
+
+    A call heard a second time is an answer that comes naturally, and not one more of the same.
+    """
+    booked = question.booked
+    if booked is None or type(call) is not type(booked) or not getattr(call, question.slot):
+        return False
+    bare = with_value(call, question.slot, None)
+    if isinstance(bare, calls.Foul) and isinstance(booked, calls.Foul) and bare.before_horn is None:
+        # Whether it came before the horn has been asked already.
+        bare = replace(bare, before_horn=booked.before_horn)
+    return bare == booked
+
+
 def chosen(question: Question, call: Call) -> tuple[Call, ...]:
     """The choices of a question that an answer names, or picks by their order."""
     if isinstance(call, calls.Pick):
         return question.choices[call.nth - 1 : call.nth]
+    if is_said_whole(question, call):
+        call = calls.Number(getattr(call, question.slot))
     return tuple(each for each in question.choices if _means(each, call))
 
 
@@ -108,7 +125,8 @@ def choice_of(question: Question, heard: Heard) -> Call | None:
             return None
         nth = 0 if isinstance(call, calls.Yes) else 1
         return choices[nth] if nth < len(choices) <= 2 else None
-    if question.wants != "which" and not isinstance(call, calls.Pick):
+    picks = isinstance(call, calls.Pick) or is_said_whole(question, call)
+    if question.wants != "which" and not picks:
         return None
     meant = chosen(question, call)
     return meant[0] if len(meant) == 1 else None

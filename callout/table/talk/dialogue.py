@@ -46,7 +46,7 @@ from callout.table.talk.questions import (
     Heard,
     Question,
 )
-from callout.table.talk.repeats import LastCall, another, last_goal, with_newest
+from callout.table.talk.repeats import LastCall, another, is_throw, last_goal, with_newest
 
 BESIDE: Final = (
     calls.Ask,
@@ -221,8 +221,11 @@ def _book(dialogue: Dialogue, heard: Heard, decisions: Decisions | None = None) 
     certain, question = doubt_question(heard)
     if certain is None and question is not None:
         return _ask(dialogue, question)
-    if question is None and certain is not None and decisions is not None:
-        question = follow_up(certain, decisions)
+    if certain is not None and decisions is not None:
+        question = question or follow_up(certain, decisions)
+        if question and question.booked and is_throw(certain, decisions):
+            # The same words once more are the next throw of the same player.
+            question = replace(question, booked=None)
     return Step(dialogue, () if certain is None else (certain,), then=question)
 
 

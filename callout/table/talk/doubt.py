@@ -36,8 +36,9 @@ def doubt_question(heard: Heard) -> tuple[Heard | None, Question | None]:
     optional = any(f.name == slot and f.default is not MISSING for f in _fields(heard.call))
     if optional and not isinstance(heard.call, calls.TALK):
         pieces = tuple(map(calls.Number, numbers))
-        question = Question(kinds.NUMBER, until, None, None, slots, "number", "", pieces, likely)
-        return replace(plain, call=with_value(heard.call, slot, None)), question
+        bare = with_value(heard.call, slot, None)
+        question = Question(kinds.NUMBER, until, None, None, slots, "number", slot, pieces, likely)
+        return replace(plain, call=bare), replace(question, booked=bare)
     choices = tuple(with_value(heard.call, slot, number) for number in numbers)
     return None, Question(kinds.SHIRT, until, plain, None, slots, "number", slot, choices, likely)
 

@@ -89,6 +89,9 @@ class Question:
     """The slots of the question about each of the choices, where they are not all alike."""
     after: tuple[Question | None, ...] = ()
     """The question that follows a yes to each of the choices; empty where none does."""
+    booked: Call | None = None
+    """The call that was booked without the number that is asked for; said again with the number, it
+    is the answer."""
 
 
 def with_value(call: Call, slot: str, value: object) -> Call:

@@ -8,7 +8,8 @@ from typing import Final
 
 from callout.game import calls
 from callout.game.calls import Call
-from callout.game.events import Scored
+from callout.game.decide import Decisions, Refusal
+from callout.game.events import FreeThrow, Scored
 from callout.game.figures.score import lines_of
 from callout.game.fold import Entry
 from callout.game.state import Game, Goal
@@ -49,6 +50,13 @@ class LastCall:
 def last_goal(entry: Entry) -> LastCall | None:
     """The field goal that an entry booked, if it booked one."""
     return _last(entry) if any(isinstance(event, Scored) for event in entry.events) else None
+
+
+def is_throw(heard: Heard, decisions: Decisions) -> bool:
+    """Whether a call is a free throw; one of one point may be a field goal."""
+    decision = decisions.on(heard.call, heard.at)
+    made = () if isinstance(decision, Refusal) else decision
+    return any(isinstance(event, FreeThrow) for event in made)
 
 
 def was_called(recent: Sequence[LastCall], call: Call, now_ms: int) -> bool:

@@ -13,7 +13,7 @@ from callout.game.calls import Call
 from callout.game.decide import Decisions
 from callout.game.figures.fouls import team_fouls
 from callout.game.figures.score import both_scores
-from callout.game.terms import Award, SayMuch, Team, Topic
+from callout.game.terms import Award, FoulKind, SayMuch, Team, Topic
 from callout.table.talk.answers import ANOTHER, NEITHER, answering
 from callout.table.talk.booking_questions import question_for
 from callout.table.talk.dialogue import Step, expire, hear
@@ -299,6 +299,76 @@ def test_without_an_answer_the_number_stays_open(running: Book, answer: Call | N
     assert [charge.number for charge in running.game.charges] == [None]
 
 
+@pytest.mark.parametrize(
+    ("first", "again"),
+    [
+        ((calls.Foul(HOME, "15"), calls.Foul(HOME, "50")), calls.Foul(HOME, "50")),
+        ((two("15"), two("50")), two("50")),
+    ],
+)
+def test_the_call_said_again_with_its_number_is_the_answer(
+    running: Book, first: tuple[Call, Call], again: Call
+) -> None:
+    """Common practice, no source: who is asked which number says the whole call once more."""
+    in_doubt(running, *first)
+    running.wait(2)
+    step = running.hear(again)
+    assert [heard.call for heard in step.calls] == [calls.Number("50")]
+    assert (step.notices, step.asks) == ((), None)
+
+    def numbers() -> list[str | None]:
+        game = running.game
+        return [goal.number for goal in game.goals] + [charge.number for charge in game.charges]
+
+    assert numbers() == ["50"]
+    running.hear(calls.Undo())
+    assert numbers() == [None]
+
+
+def test_the_call_said_again_in_doubt_counts_together_with_the_first_sound(running: Book) -> None:
+    teen, ty = calls.Foul(HOME, "15"), calls.Foul(HOME, "50")
+    doubtful(running, (teen, 0.6), (ty, 0.4))
+    assert [answering(running.dialogue.question, each) for each in (teen, ty)] == [1.0, 0.4 / 0.6]
+    step = doubtful(running, (teen, 0.3), (ty, 0.7))
+    assert (step.calls, step.asks and step.asks.kind) == ((), "ask_number")
+    running.hear(ty)
+    assert [charge.number for charge in running.game.charges] == ["50"]
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        calls.Foul(HOME, "5"),
+        calls.Foul(GUEST, "50"),
+        calls.Foul(HOME, "50", FoulKind.TECHNICAL),
+        calls.Score(HOME, 2, "50"),
+    ],
+)
+def test_another_call_than_the_one_that_lacks_its_number_is_no_answer(
+    running: Book, other: Call
+) -> None:
+    in_doubt(running, calls.Foul(HOME, "15"), calls.Foul(HOME, "50"))
+    running.wait(5)
+    step = running.hear(other)
+    assert kinds(step) == ["kept_number"]
+    assert [heard.call for heard in step.calls] == [other]
+
+
+def test_a_free_throw_said_again_is_the_next_throw(running: Book) -> None:
+    """Common practice, no source: one player takes both throws, and the words are the same."""
+    running.take(calls.Foul(GUEST, "5", award=Award.TWO))
+    in_doubt(running, calls.Shot(True, HOME, "15"), calls.Shot(True, HOME, "50"))
+    running.hear(calls.Shot(True, HOME, "50"))
+    assert both_scores(running.game) == (2, 0)
+
+
+def test_a_foul_at_the_horn_said_again_with_its_number_is_the_answer(horn: Book) -> None:
+    in_doubt(horn, calls.Foul(GUEST, "13"), calls.Foul(GUEST, "30"))
+    horn.hear(calls.Yes())
+    horn.hear(calls.Foul(GUEST, "30"))
+    assert [(charge.number, charge.period) for charge in horn.game.charges] == [("30", 1)]
+
+
 def test_a_piece_in_doubt_is_booked_once_answered(running: Book) -> None:
     running.hear(calls.Score(HOME, 2))
     assert in_doubt(running, calls.Number("15"), calls.Number("50")).asks is not None
@@ -463,7 +533,8 @@ def test_which_calls_answer_what_is_asked(running: Book) -> None:
     in_doubt(running, two("15"), two("50"))
     assert answering_now(calls.Answer("15"), calls.Number("50"), calls.Pick(2)) == [1.0] * 3
     assert answering_now(calls.Answer("16"), calls.No()) == [ANOTHER, NEITHER]
-    assert answering_now(calls.Pick(3), calls.Yes(), two("15")) == [0.0] * 3
+    assert answering_now(two("15"), calls.Score(GUEST, 2, "15"), two("5")) == [1.0, 0.0, 0.0]
+    assert answering_now(calls.Pick(3), calls.Yes()) == [0.0] * 2
     running.hear(calls.No())
     running.hear(calls.EndPeriod())
     assert answering_now(calls.Yes(), calls.Answer("15")) == [1.0, 0.0]
