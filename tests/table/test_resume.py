@@ -57,6 +57,13 @@ def test_without_a_yes_nothing_is_booked(stopped: Table, answer: str) -> None:
     assert again.game == stopped.game
 
 
+def test_a_foul_from_before_the_stop_may_still_be_told_in_full(stopped: Table) -> None:
+    stopped.say("guest foul")
+    again, _ = taken_up(stopped, 5)
+    assert "Another guest foul, number one three?" in again.say("guest foul thirteen").text
+    assert again.say("no").text == "Guest foul, number one three, first. Team one."
+
+
 def test_a_clock_that_ran_is_given_as_it_was_seen_and_as_it_would_be(stopped: Table) -> None:
     stopped.say("start clock")
     stopped.wait(10)

@@ -194,6 +194,18 @@ def plain_number(heard: Heard, number: str) -> Heard:
     return replace(heard, call=calls.Number(number))
 
 
+def number_of_first(question: Question, heard: Heard) -> Question | None:
+    """The question whether it is one more, with another number for the first one in place of the
+    number that came with the second; None where no number was said, or none is lacking.
+    """
+    call, told = heard.call, question.otherwise
+    if told is None or heard.doubt or not isinstance(call, calls.Answer | calls.Number):
+        return None
+    if not isinstance(told.call, calls.LastNumber):
+        return None
+    return replace(question, otherwise=replace(told, call=replace(told.call, number=call.number)))
+
+
 def completed(question: Question, piece: Call) -> Question | None:
     """The question about the call with a piece added, if that call lacks such a piece."""
     held = question.heard.call if question.heard else None

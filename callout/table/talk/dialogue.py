@@ -5,6 +5,7 @@ Pure: `hear` takes a call and the question that is open, and returns the calls t
 question that is open next. The rooms behind it never learn whether a call was spoken, pressed or
 read from a script.
 
+- `step`: what is open, and what follows from something heard.
 - `answers`: what a call means to the question that is open.
 - `doubt`: one sound may have been several calls, or several numbers.
 - `leaning`: what the answers tell about numbers that sound alike.
@@ -17,21 +18,21 @@ read from a script.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from typing import Final
 
 from callout.game import calls
 from callout.game.decide import Decisions, Refusal
-from callout.game.fold import Entry
 from callout.game.notices.kinds import Notice
 from callout.table.speech.kinds import NOT_AN_ANSWER, NOTHING_ASKED
 from callout.table.talk import question_kinds as kinds
 from callout.table.talk.answers import (
+    ANSWERS,
     asked_again,
     choice_of,
     completed,
     is_agreed,
+    number_of_first,
     plain_number,
     taught,
     with_number,
@@ -46,7 +47,10 @@ from callout.table.talk.questions import (
     Heard,
     Question,
 )
-from callout.table.talk.repeats import LastCall, another, is_throw, last_goal, with_newest
+from callout.table.talk.repeats import another, is_same_repeat, is_throw
+from callout.table.talk.step import Dialogue as Dialogue
+from callout.table.talk.step import Step as Step
+from callout.table.talk.step import booked as booked
 
 BESIDE: Final = (
     calls.Ask,
@@ -63,34 +67,6 @@ BESIDE: Final = (
 """Calls that leave a question open; those of the clock cannot wait for its answer."""
 
 
-@dataclass(frozen=True, slots=True)
-class Dialogue:
-    """What is open between table and scorer."""
-
-    question: Question | None = None
-    last: LastCall | None = None
-    recent: tuple[LastCall, ...] = ()
-    """What was called by voice in the last four seconds."""
-    leaning: Mapping[str, float] = field(default_factory=dict, hash=False)
-    """What the answers to earlier questions told about numbers that sound alike."""
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """What follows from something heard, or from a question's end."""
-
-    dialogue: Dialogue
-    calls: tuple[Heard, ...] = ()
-    """To be booked or done now, in this order."""
-    notices: tuple[Notice, ...] = ()
-    """To be said before the echo of those calls."""
-    asks: Notice | None = None
-    """The question that has been opened, as a notice."""
-    then: Question | None = None
-    """A question to open once the calls are booked, unless one of them is refused."""
-    refusal: Refusal | None = None
-
-
 def hear(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
     """What follows from a call."""
     question = dialogue.question
@@ -101,18 +77,10 @@ def hear(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
 
 def _unasked(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
     """What follows from a call while no question is open."""
-    match heard.call:
-        case (
-            calls.Yes()
-            | calls.No()
-            | calls.Answer()
-            | calls.Pick()
-            | calls.Earlier()
-            | calls.Later()
-        ):
-            return Step(dialogue, refusal=Refusal(NOTHING_ASKED))
-        case calls.Cancel():
-            return _fresh(dialogue, replace(heard, call=calls.Undo()), decisions)
+    if isinstance(heard.call, ANSWERS):
+        return Step(dialogue, refusal=Refusal(NOTHING_ASKED))
+    if isinstance(heard.call, calls.Cancel):
+        return _fresh(dialogue, replace(heard, call=calls.Undo()), decisions)
     quiet = heard.source in QUIET and not isinstance(heard.call, calls.PutRight)
     return Step(dialogue, (heard,)) if quiet else _fresh(dialogue, heard, decisions)
 
@@ -122,9 +90,12 @@ def _asked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Deci
     call that it is about, leave it open, or close it.
     """
     call = heard.call
+    if number := number_of_first(question, heard):
+        return _closed(dialogue, number)
     if question.kind is kinds.ANOTHER and isinstance(call, calls.Answer):
         # A crew that is asked about one more goal, and says a number, means the goal booked.
-        return _after(_closed(dialogue, question), plain_number(heard, call.number), decisions)
+        kept = _closed(dialogue, replace(question, otherwise=None))
+        return _after(kept, plain_number(heard, call.number), decisions)
     if question.wants == "this" and isinstance(call, WALKING):
         return _walked(dialogue, question, heard, decisions)
     if again := asked_again(question, heard):
@@ -146,6 +117,11 @@ def _asked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Deci
         return Step(dialogue, (heard,))
     if more := completed(question, call):
         return _more(dialogue, question, more, decisions)
+    if question.kind in (kinds.ANOTHER, kinds.ANOTHER_FOUL):
+        third = _fresh(closed, heard, decisions)
+        if is_same_repeat(question, third.dialogue.question):
+            # It answers nothing: whether it is one more is still not known.
+            return third
     return _after(_closed(dialogue, question), heard, decisions)
 
 
@@ -160,12 +136,6 @@ def expire(dialogue: Dialogue, now_ms: int) -> Step | None:
 def open_question(dialogue: Dialogue, question: Question) -> tuple[Dialogue, Notice]:
     """The dialogue with that question open, and the question as a notice."""
     return replace(dialogue, question=question), _asking(question)
-
-
-def booked(dialogue: Dialogue, entry: Entry) -> Dialogue:
-    """The dialogue after an entry: it keeps the newest field goal and the newest calls."""
-    goal, recent = last_goal(entry) or dialogue.last, with_newest(dialogue.recent, entry)
-    return replace(dialogue, last=goal, recent=recent)
 
 
 # --- an entry of the past, put right ------------------------------------------------------------
@@ -258,6 +228,10 @@ def _answered(dialogue: Dialogue, question: Question, heard: Heard, decisions: D
         if question.heard is None:
             agreed = question.kind.agreed
             return Step(closed, notices=(Notice(agreed),) if agreed else ())
+        own = question.kind is kinds.ANOTHER_FOUL and question_for(question.heard, decisions.game)
+        if own:
+            # One more foul may have a question of its own, such as whether it came before the horn.
+            return _ask(closed, own)
         return _book(closed, question.heard, decisions)
     if isinstance(call, calls.Answer):
         if question.wants == "number":
@@ -283,7 +257,8 @@ def _closed(dialogue: Dialogue, question: Question) -> Step:
     if question.otherwise is None:
         return Step(closed, notices=(_kept(question),))
     # Its echo says what was booked.
-    return _book(closed, question.otherwise)
+    step = _book(closed, question.otherwise)
+    return replace(step, calls=(*step.calls, question.besides)) if question.besides else step
 
 
 def _asking(question: Question) -> Notice:

@@ -89,6 +89,8 @@ class Question:
     """The slots of the question about each of the choices, where they are not all alike."""
     after: tuple[Question | None, ...] = ()
     """The question that follows a yes to each of the choices; empty where none does."""
+    besides: Heard | None = None
+    """What else is made by a no, after `otherwise`."""
     booked: Call | None = None
     """The call that was booked without the number that is asked for; said again with the number, it
     is the answer."""

@@ -1,4 +1,8 @@
-"""The same call again within seconds: one more, or the crew saying the first one aloud; pure."""
+"""The same call again within seconds: one more, or the crew saying the first one aloud; pure.
+
+A call that comes again with more in it, a number or throws, may be the first one told in full: if
+it is none more, what it adds goes to the first one.
+"""
 
 from __future__ import annotations
 
@@ -10,10 +14,11 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.decide import Decisions, Refusal
 from callout.game.events import FreeThrow, Scored
-from callout.game.figures.score import lines_of
+from callout.game.figures.score import entry_of, lines_of
 from callout.game.fold import Entry
-from callout.game.state import Game, Goal
+from callout.game.state import Charge, Game, Goal
 from callout.table.talk import question_kinds as kinds
+from callout.table.talk.booking_questions import NUMBER_MS
 from callout.table.talk.questions import SPOKEN, Heard, Question, until_ms
 
 # Source for these: the design of this table; no rule book speaks of them.
@@ -65,9 +70,9 @@ def was_called(recent: Sequence[LastCall], call: Call, now_ms: int) -> bool:
 
 
 def with_newest(recent: Sequence[LastCall], entry: Entry) -> tuple[LastCall, ...]:
-    """The calls that may be repeated after this entry."""
+    """The calls that may be repeated after this entry, or told in full."""
     now_ms = entry.at.wall_ms
-    kept = tuple(each for each in recent if now_ms - each.wall_ms <= REPEAT_MS)
+    kept = tuple(each for each in recent if now_ms - each.wall_ms <= NUMBER_MS)
     newest = _last(entry)
     return (*kept, newest) if newest.spoken else kept
 
@@ -85,22 +90,33 @@ def another(
         return None
     if isinstance(call, calls.Score):
         return _another_goal(heard, game, call, goal) if goal else None
-    if not isinstance(call, (calls.Foul, *ONCE_MORE)) or not _repeated(heard, game, recent):
-        return None
     if isinstance(call, calls.Foul):
-        slots = {"team": call.team, "number": call.number}
-        return Question(kinds.ANOTHER_FOUL, until_ms(heard), heard, None, slots)
-    return Question(kinds.ONCE_MORE, until_ms(heard), heard)
+        return _another_foul(heard, game, call, recent)
+    repeated = isinstance(call, ONCE_MORE) and _repeated(heard, game, recent)
+    return Question(kinds.ONCE_MORE, until_ms(heard), heard) if repeated else None
 
 
-def _repeated(heard: Heard, game: Game, recent: Sequence[LastCall]) -> bool:
-    """Whether the same call was made within `REPEAT_MS` and has not been taken back."""
-    return any(
-        _is_same(heard.call, each.call)
-        and SAID_MS <= heard.at.wall_ms - each.wall_ms <= REPEAT_MS
+def is_same_repeat(question: Question, other: Question | None) -> bool:
+    """Whether two questions ask of the same call whether it is one more."""
+    if other is None or question.heard is None or other.heard is None:
+        return False
+    return (question.kind, question.heard.call) == (other.kind, other.heard.call)
+
+
+def _repeated(heard: Heard, game: Game, recent: Sequence[LastCall]) -> LastCall | None:
+    """The same call, made within `REPEAT_MS` and not taken back."""
+    found = (
+        each
+        for each in reversed(recent)
+        if _is_same(heard.call, each.call)
+        and _was_within(heard, each, REPEAT_MS)
         and each.entry not in game.taken_back
-        for each in recent
     )
+    return next(found, None)
+
+
+def _was_within(heard: Heard, first: LastCall, ms: int) -> bool:
+    return SAID_MS <= heard.at.wall_ms - first.wall_ms <= ms
 
 
 def _is_same(call: Call, other: Call) -> bool:
@@ -113,12 +129,58 @@ def _bare(call: Call) -> Call:
         case calls.Score():
             return replace(call, number=None)
         case calls.Foul():
-            return replace(call, award=None)
+            return replace(call, award=None, before_horn=None)
         case calls.Correct():
             # The same words again would find another line, since the first is right by now.
             return replace(call, item=0)
         case _:
             return call
+
+
+def _another_foul(
+    heard: Heard, game: Game, call: calls.Foul, recent: Sequence[LastCall]
+) -> Question | None:
+    """The question whether it is another foul; what it adds to the first one goes there by a no."""
+    newest = next((charge for charge in reversed(game.charges) if charge.team is call.team), None)
+    first = _repeated(heard, game, recent) or _told_in_full(heard, game, call, newest, recent)
+    if first is None:
+        return None
+    slots = {"team": call.team, "number": call.number}
+    question = Question(kinds.ANOTHER_FOUL, until_ms(heard), heard, None, slots)
+    if newest is None or entry_of(newest.item) != first.entry or heard.doubt:
+        return question
+    otherwise, besides, *_ = (*_added(heard, game, call, newest), None, None)
+    return replace(question, otherwise=otherwise, besides=besides)
+
+
+def _told_in_full(
+    heard: Heard,
+    game: Game,
+    call: calls.Foul,
+    line: Charge | None,
+    recent: Sequence[LastCall],
+) -> LastCall | None:
+    """The team's newest foul, if it was called without its number and this is it with the number.
+
+    The number comes as late as one called by itself: the official gives it at the table. Once the
+    clock has been started since, it is another foul.
+    """
+    if call.number is None or line is None or (line.number or line.said) not in (None, call.number):
+        return None
+    first = next((each for each in recent if each.entry == entry_of(line.item)), None)
+    if first is None or first.entry < game.live_since or not _was_within(heard, first, NUMBER_MS):
+        return None
+    return first if _is_same(replace(call, number=None), first.call) else None
+
+
+def _added(heard: Heard, game: Game, call: calls.Foul, line: Charge) -> tuple[Heard, ...]:
+    """What the foul told again adds to the one that is booked: its number, its throws."""
+    found: list[Call] = []
+    if call.number and line.number is None and game.side(call.team).has(call.number):
+        found.append(calls.LastNumber(call.team, "foul", call.number))
+    if call.award not in (None, line.award):
+        found.append(calls.SetAward(call.award, call.team.other))
+    return tuple(replace(heard, call=each) for each in found)
 
 
 def _another_goal(heard: Heard, game: Game, call: calls.Score, last: LastCall) -> Question | None:

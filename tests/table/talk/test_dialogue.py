@@ -196,6 +196,121 @@ def test_a_repeat_changes_no_number_and_gives_none_that_is_not_there(
     assert goals(running) == [(HOME, 2, first)]
 
 
+@pytest.mark.parametrize("piece", [calls.Number("10"), calls.Answer("10")])
+def test_a_number_in_place_of_an_answer_is_that_of_the_first_alone(
+    running: Book, piece: Call
+) -> None:
+    """It once was given twice: to the goal in question, and to an older one that had none."""
+    running.hear(calls.Score(HOME, 2))
+    running.wait(5)
+    running.hear(calls.Score(HOME, 2))
+    running.hear(calls.Score(HOME, 2, "5"))
+    running.hear(piece)
+    assert goals(running) == [(HOME, 2, None), (HOME, 2, "10")]
+
+
+# --- a foul told in full -----------------------------------------------------------------------
+
+
+def fouls(book: Book) -> list[tuple[Team, str | None, Award]]:
+    return [(charge.team, charge.number, charge.award) for charge in book.game.charges]
+
+
+@pytest.mark.parametrize(
+    "first",
+    [
+        calls.Foul(GUEST),
+        calls.Foul(GUEST, foul=FoulKind.OFFENSIVE),
+        calls.Foul(GUEST, foul=FoulKind.TECHNICAL),
+    ],
+)
+def test_a_foul_told_again_with_its_number_is_asked_about_and_gets_it(
+    running: Book, first: calls.Foul
+) -> None:
+    """Common practice, no source: the official gives the number some ten seconds later."""
+    running.take(calls.StopClock())
+    running.hear(first)
+    running.wait(10)
+    step = running.hear(replace(first, number="13"))
+    assert step.asks is not None
+    assert (step.asks.kind, step.asks.slots["number"]) == ("ask_another_foul", "13")
+    assert len(fouls(running)) == 1
+    unanswered = expire(running.dialogue, running.now_ms + ANSWER_MS)
+    assert unanswered is not None
+    running.follow(unanswered)
+    assert [number for _, number, _ in fouls(running)] == ["13"]
+    running.hear(calls.Undo())
+    assert [number for _, number, _ in fouls(running)] == [None]
+
+
+def test_a_foul_told_again_with_number_and_throws_gets_both(running: Book) -> None:
+    running.hear(calls.Foul(GUEST))
+    running.wait(2)
+    running.hear(calls.Foul(GUEST, "13", award=Award.TWO))
+    running.hear(calls.No())
+    assert fouls(running) == [(GUEST, "13", Award.TWO)]
+
+
+def test_throws_told_with_the_same_foul_again_are_not_lost(running: Book) -> None:
+    running.hear(calls.Foul(GUEST, "13"))
+    running.wait(2)
+    running.hear(calls.Foul(GUEST, "13", award=Award.TWO))
+    running.hear(calls.No())
+    assert fouls(running) == [(GUEST, "13", Award.TWO)]
+
+
+def test_another_foul_takes_a_yes(running: Book) -> None:
+    running.hear(calls.Foul(GUEST))
+    running.wait(2)
+    running.hear(calls.Foul(GUEST, "13"))
+    running.hear(calls.Yes())
+    assert fouls(running) == [(GUEST, None, Award.NONE), (GUEST, "13", Award.NONE)]
+
+
+def test_a_foul_told_a_third_time_is_asked_about_again(running: Book) -> None:
+    running.hear(calls.Foul(GUEST))
+    for _ in range(2):
+        running.wait(2)
+        step = running.hear(calls.Foul(GUEST, "13"))
+        assert (step.calls, step.asks and step.asks.kind) == ((), "ask_another_foul")
+    running.hear(calls.No())
+    assert fouls(running) == [(GUEST, "13", Award.NONE)]
+
+
+@pytest.mark.parametrize("piece", [calls.Number("14"), calls.Answer("14")])
+def test_a_number_in_place_of_an_answer_is_the_first_foul_s(running: Book, piece: Call) -> None:
+    running.hear(calls.Foul(GUEST))
+    running.wait(2)
+    running.hear(calls.Foul(GUEST, "13"))
+    running.hear(piece)
+    assert fouls(running) == [(GUEST, "14", Award.NONE)]
+
+
+def test_a_foul_whose_number_came_by_itself_may_be_told_in_full(running: Book) -> None:
+    running.hear(calls.Foul(GUEST))
+    running.hear(calls.Number("13"))
+    running.wait(6)
+    assert running.hear(calls.Foul(GUEST, "13")).asks is not None
+    assert kinds(running.hear(calls.No())) == ["kept_another_foul"]
+    assert running.hear(calls.Foul(GUEST, "14")).asks is None
+
+
+@pytest.mark.parametrize("answer", [calls.Yes(), calls.No()])
+def test_a_foul_called_before_the_horn_gets_its_number_after_it(
+    running: Book, answer: Call
+) -> None:
+    running.hear(calls.Foul(GUEST))
+    running.take(calls.EndPeriod())
+    running.wait(3)
+    running.hear(calls.Foul(GUEST, "13"))
+    step = running.hear(answer)
+    if isinstance(answer, calls.No):
+        assert fouls(running) == [(GUEST, "13", Award.NONE)]
+    else:
+        assert step.asks is not None
+        assert step.asks.kind == "ask_before_horn"
+
+
 # --- after the horn --------------------------------------------------------------------------
 
 
@@ -338,7 +453,6 @@ def test_the_call_said_again_in_doubt_counts_together_with_the_first_sound(runni
 @pytest.mark.parametrize(
     "other",
     [
-        calls.Foul(HOME, "5"),
         calls.Foul(GUEST, "50"),
         calls.Foul(HOME, "50", FoulKind.TECHNICAL),
         calls.Score(HOME, 2, "50"),
@@ -352,6 +466,13 @@ def test_another_call_than_the_one_that_lacks_its_number_is_no_answer(
     step = running.hear(other)
     assert kinds(step) == ["kept_number"]
     assert [heard.call for heard in step.calls] == [other]
+
+
+def test_a_number_that_was_not_asked_about_may_be_another_foul_s(running: Book) -> None:
+    in_doubt(running, calls.Foul(HOME, "15"), calls.Foul(HOME, "50"))
+    running.wait(5)
+    step = running.hear(calls.Foul(HOME, "5"))
+    assert (kinds(step), step.asks and step.asks.kind) == (["kept_number"], "ask_another_foul")
 
 
 def test_a_free_throw_said_again_is_the_next_throw(running: Book) -> None:

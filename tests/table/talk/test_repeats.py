@@ -94,6 +94,39 @@ def test_the_same_foul_called_twice_in_a_breath_is_asked_about(
     assert (step.asks is not None and step.asks.kind == "ask_another_foul") == asked_about
 
 
+@pytest.mark.parametrize(
+    ("between", "again", "after_s", "source", "asked_about"),
+    [
+        ((), calls.Foul(GUEST, "5"), 15.0, "voice", True),
+        ((), calls.Foul(GUEST, "5"), 15.1, "voice", False),
+        ((), calls.Foul(GUEST, "5", award=Award.TWO), 10.0, "voice", True),
+        ((calls.SetAward(Award.TWO),), calls.Foul(GUEST, "5"), 10.0, "voice", True),
+        ((), calls.Foul(GUEST, "5"), 2.0, "key", False),
+        ((), calls.Foul(HOME, "5"), 2.0, "voice", False),
+        ((), calls.Foul(GUEST, "5", FoulKind.TECHNICAL), 2.0, "voice", False),
+        # It is another foul once play went on, or where the first one has another number.
+        ((calls.StopClock(), calls.StartClock()), calls.Foul(GUEST, "5"), 10.0, "voice", False),
+        ((calls.Number("13"),), calls.Foul(GUEST, "5"), 2.0, "voice", False),
+        ((calls.Foul(GUEST, "13"),), calls.Foul(GUEST, "5"), 2.0, "voice", False),
+        ((calls.Undo(),), calls.Foul(GUEST, "5"), 2.0, "voice", False),
+    ],
+)
+def test_a_foul_without_its_number_may_be_told_in_full(
+    running: Book,
+    between: tuple[Call, ...],
+    again: Call,
+    after_s: float,
+    source: str,
+    asked_about: bool,
+) -> None:
+    """Common practice, no source: a number comes within some ten seconds of the whistle."""
+    running.take(calls.Foul(GUEST))
+    for call in between:
+        running.take(call)
+    running.wait(after_s)
+    assert asked(running, again, source) == ("another_foul" if asked_about else None)
+
+
 def test_a_foul_that_was_taken_back_may_be_called_again(running: Book) -> None:
     running.hear(calls.Foul(GUEST, "5"))
     running.wait(1)
