@@ -15,6 +15,7 @@ from callout.table.talk.costs import CERTAIN
 from callout.table.talk.doubt import number_in_doubt, numbers_in
 from callout.table.talk.leaning import Leaning, leaned
 from callout.table.talk.questions import (
+    QUIET,
     SPOKEN,
     Heard,
     Question,
@@ -29,6 +30,9 @@ ANSWERS: Final = (
 
 CLOCK: Final = (calls.SetClock, calls.StartClock, calls.StopClock)
 """Calls that put the clock right; they answer whether the game goes on as the journal has it."""
+
+OFFERED: Final = (kinds.EXPIRED, kinds.SUSPECT, kinds.TECHNICAL, *kinds.TAKEN_UP)
+"""Kinds of question that the table opens by itself: nobody has called what they hold."""
 
 NEITHER: Final = 0.1
 """Share of the answers to "which?" that are "no": it was none of the choices."""
@@ -172,6 +176,20 @@ def is_agreed(question: Question, call: Call) -> bool:
     held = question.heard.call if question.heard else None
     same = question.kind is kinds.TECHNICAL and _same_foul(held, call)
     return insists or same or (question.kind in kinds.TAKEN_UP and isinstance(call, CLOCK))
+
+
+def is_cancelled(question: Question, heard: Heard) -> bool:
+    """Whether a call drops what the question holds.
+
+    "Undo that" means what was called last. While that waits for an answer, no older entry is meant.
+    """
+    if isinstance(heard.call, calls.Cancel):
+        return True
+    if not isinstance(heard.call, calls.Undo) or heard.source in QUIET:
+        return False
+    held = None if question.kind in OFFERED else question.heard
+    # Who is asked whether to undo once more, and says "undo that", has not changed his mind.
+    return held is not None and not isinstance(held.call, calls.Undo)
 
 
 def _same_foul(asked: Call | None, call: Call) -> bool:

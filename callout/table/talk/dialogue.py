@@ -32,6 +32,7 @@ from callout.table.talk.answers import (
     choice_of,
     completed,
     is_agreed,
+    is_cancelled,
     number_of_first,
     plain_number,
     taught,
@@ -108,7 +109,7 @@ def _asked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Deci
         return _fresh(closed, replace(first, call=picked, doubt=None), decisions)
     if isinstance(call, (calls.Answer, calls.Pick, *WALKING)):
         return _answered(dialogue, question, heard, decisions)
-    if isinstance(call, calls.Cancel):
+    if is_cancelled(question, heard):
         return Step(closed, notices=(_kept(question),))
     if is_agreed(question, call):
         return Step(closed, (heard,))

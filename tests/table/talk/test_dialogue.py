@@ -100,6 +100,73 @@ def test_cancel_without_a_question_takes_back_the_newest_entry(running: Book) ->
     assert both_scores(running.game) == (0, 0)
 
 
+@pytest.mark.parametrize("source", ["voice", "key"])
+@pytest.mark.parametrize(
+    ("call", "kept"),
+    [
+        (calls.EndPeriod(), "end_period"),
+        (calls.EndGame(), "end_game_early"),
+        (calls.SetScore(HOME, 12), "set_score"),
+        (calls.SetClock(100), "clock"),
+        (calls.Forfeit(HOME), "forfeit"),
+        (calls.SoundHorn(), "horn"),
+        (calls.NoBasket(), "old_basket"),
+        (calls.Number("13"), "old_number"),
+        (calls.Shot(True), "team"),
+    ],
+)
+def test_undo_drops_the_call_that_is_asked_about_and_nothing_older(
+    running: Book, call: Call, kept: str, source: str
+) -> None:
+    """Common practice, no source: who is asked and says "undo that" means what he called last."""
+    running.hear(calls.Score(HOME, 2, "5"))
+    running.hear(calls.Foul(GUEST))
+    running.wait(20)
+    running.hear(call, source)
+    step = running.hear(calls.Undo(), source)
+    assert (kinds(step), step.calls) == ([f"kept_{kept}"], ())
+    assert running.dialogue.question is None
+    # Said again it takes back what was booked.
+    assert [heard.call for heard in running.hear(calls.Undo(), source).calls] == [calls.Undo()]
+    assert (both_scores(running.game), running.game.charges) == ((2, 0), ())
+
+
+def test_undo_drops_one_more_that_is_asked_about(running: Book) -> None:
+    running.hear(calls.Score(HOME, 2, "5"))
+    running.wait(2)
+    running.hear(calls.Score(HOME, 2, "5"))
+    assert kinds(running.hear(calls.Undo())) == ["kept_another"]
+    assert both_scores(running.game) == (2, 0)
+
+
+def test_undo_of_what_is_booked_is_an_undo_though_its_number_is_asked_about(running: Book) -> None:
+    running.hear(calls.Score(GUEST, 2, "5"))
+    in_doubt(running, two("15"), two("50"))
+    running.hear(calls.Undo())
+    assert both_scores(running.game) == (0, 2)
+
+
+def test_undo_takes_back_what_an_offer_of_the_table_followed(running: Book) -> None:
+    """The technical foul was offered: the late name was called, and is booked."""
+    running.take(calls.StopClock())
+    running.hear(calls.AddPlayer(HOME, "44"))
+    asked = running.dialogue.question
+    assert asked is not None
+    assert asked.kind == "technical"
+    step = running.hear(calls.Undo())
+    assert [heard.call for heard in step.calls] == [calls.Undo()]
+    assert not running.game.side(HOME).has("44")
+
+
+def test_undo_once_more_is_no_change_of_mind(running: Book) -> None:
+    running.hear(calls.Score(HOME, 2, "5"))
+    running.hear(calls.Foul(GUEST, "5"))
+    for _ in range(3):
+        running.wait(1)
+        step = running.hear(calls.Undo())
+    assert (step.asks and step.asks.kind, step.notices) == ("ask_once_more", ())
+
+
 def test_what_would_be_refused_is_not_asked_about(running: Book) -> None:
     step = running.hear_only(calls.SetScore(HOME, 0))
     assert step.asks is None
