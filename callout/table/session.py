@@ -242,10 +242,12 @@ class Session:
         if isinstance(entry, Refusal):
             return self._refuse(entry)
         # It is on the disk now: no failure in what follows can lose it.
-        self.dialogue = booked(self.dialogue, entry)
+        question, self.dialogue = self.dialogue.question, booked(self.dialogue, entry)
+        settled = self.dialogue.question is not question
         announced = self.speaker.announce(entry, before, self.game)
         self._keep(announced)
-        return Reply(entries=(entry.id,)) + announced
+        unasked = self.speaker.unask() if settled else Reply()
+        return unasked + Reply(entries=(entry.id,)) + announced
 
     def _time_is_up(self) -> Reply:
         """Asks at our zero whether the period is over, where the gym's clock is the game's."""

@@ -316,6 +316,36 @@ def test_where_the_gym_s_clock_is_the_game_s_ours_asks() -> None:
     assert table.game.phase is Phase.INTERVAL
 
 
+def test_whether_the_period_is_over_is_not_asked_beyond_its_end(table: Table) -> None:
+    table.say("start clock")
+    table.wait(475)
+    assert table.say("end period").text == "Five seconds left. End the period?"
+    ended = table.wait(5).text
+    assert ended.startswith("End of first quarter.")
+    assert table.wait(1).text == ""
+    assert table.say("yes").text == "The period is over."
+    assert table.say("yes").refused
+    assert table.game.phase is Phase.INTERVAL
+    again = Session(table.journal, table.session.speaker.replies, table.time)
+    assert again.game == table.game
+
+
+def test_an_unanswered_question_about_the_end_is_dropped_without_a_word(table: Table) -> None:
+    table.say("start clock")
+    table.wait(475)
+    table.say("end period")
+    texts = [said.text for said in table.wait(20).said]
+    assert "The period goes on." not in texts
+    assert table.session.dialogue.question is None
+
+
+def test_who_calls_the_end_when_asked_whether_time_is_up_ends_the_period() -> None:
+    table = Table(replace(SETUP, owner=Owner.FOLLOW))
+    table.say("start clock")
+    table.wait(481)
+    assert table.say("end period").text.startswith("End of first quarter.")
+
+
 def test_it_wakes_for_what_is_due_next(running: Table) -> None:
     def in_s() -> float | None:
         moment = running.session.wake_ms()

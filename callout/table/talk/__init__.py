@@ -29,8 +29,9 @@ within four seconds, since a partner at the table may have said it after the sco
 
 **Time.** A question waits eight seconds, thirty where a game is resumed. Unanswered it counts as a
 no, and the table says what stays as it was. "Undo that" drops a call that waits for its answer:
-nothing older is taken back. The clock cannot wait: start, stop and dead ball pass through an open
-question. Only people are asked; calls from the clock or a script are booked as they come.
+nothing older is taken back. A question whether the period is over is dropped when the clock ends
+it. The clock cannot wait: start, stop and dead ball pass through an open question. Only people are
+asked; calls from the clock or a script are booked as they come.
 
 `dialogue` joins all of it: `hear(dialogue, heard, game)` gives the next dialogue and the calls that
 may be booked now. Spoken calls and key presses take the same way.

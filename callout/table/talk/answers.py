@@ -48,6 +48,8 @@ def answering(question: Question | None, call: Call) -> float:
     """
     if question is None:
         return 0.0
+    if question.settled:
+        return 1.0 if isinstance(call, calls.Yes | calls.No) else 0.0
     if question.wants == "this" and isinstance(call, calls.Earlier | calls.Later):
         return 1.0
     plain = question.wants in ("yes", "this") or len(question.choices) == 1

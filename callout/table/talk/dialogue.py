@@ -73,6 +73,8 @@ def hear(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
     question = dialogue.question
     if question is None:
         return _unasked(dialogue, heard, decisions)
+    if question.settled:
+        return _settled(dialogue, question, heard, decisions)
     return _asked(dialogue, question, heard, decisions)
 
 
@@ -84,6 +86,24 @@ def _unasked(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
         return _fresh(dialogue, replace(heard, call=calls.Undo()), decisions)
     quiet = heard.source in QUIET and not isinstance(heard.call, calls.PutRight)
     return Step(dialogue, (heard,)) if quiet else _fresh(dialogue, heard, decisions)
+
+
+def _settled(dialogue: Dialogue, question: Question, heard: Heard, decisions: Decisions) -> Step:
+    """What follows from a call soon after the game has answered the question by itself: an answer
+    that was on its way is confirmed, and anything else is a call like any other.
+    """
+    call, closed = heard.call, replace(dialogue, question=None)
+    held = question.heard.call if question.heard else None
+    if isinstance(call, calls.Yes) and isinstance(held, calls.StartPeriod):
+        # The period before it is over now; the one that was called for begins.
+        return _fresh(closed, replace(heard, call=held, doubt=None), decisions)
+    answer = isinstance(call, calls.Yes | calls.No | calls.EndPeriod)
+    if answer or is_cancelled(question, heard):
+        agreed = question.kind.agreed
+        return Step(closed, notices=(Notice(agreed),) if agreed else ())
+    if isinstance(call, calls.Answer):
+        heard = plain_number(heard, call.number)
+    return _unasked(closed, heard, decisions)
 
 
 def _asked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Decisions) -> Step:
@@ -118,6 +138,9 @@ def _asked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Deci
         return Step(dialogue, (heard,))
     if more := completed(question, call):
         return _more(dialogue, question, more, decisions)
+    if question.kind in kinds.ENDING and isinstance(call, calls.EndPeriod | calls.StartPeriod):
+        # Whether the period goes on is not said to somebody who says that it does not.
+        return _fresh(closed, heard, decisions)
     if question.kind in (kinds.ANOTHER, kinds.ANOTHER_FOUL):
         third = _fresh(closed, heard, decisions)
         if is_same_repeat(question, third.dialogue.question):
@@ -255,6 +278,8 @@ def _more(dialogue: Dialogue, question: Question, more: Question, decisions: Dec
 def _closed(dialogue: Dialogue, question: Question) -> Step:
     """What follows from a question that ends without a yes."""
     closed = replace(dialogue, question=None)
+    if question.settled:
+        return Step(closed)
     if question.otherwise is None:
         return Step(closed, notices=(_kept(question),))
     # Its echo says what was booked.

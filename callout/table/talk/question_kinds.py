@@ -23,7 +23,7 @@ class QuestionKind(str):
     kept: Kind
     """What is said when it is closed without a yes: what stays as it was."""
     agreed: Kind | None = None
-    """What is said to a yes that books nothing."""
+    """What is said to an answer that books nothing."""
 
     def __new__(cls, name: str, *_: object) -> Self:
         """The text; `__init__`, which the dataclass makes, sets the rest."""
@@ -35,7 +35,7 @@ def _asked(name: str, **slots: SlotType) -> QuestionKind:
 
 
 def _confirmed(name: str, **slots: SlotType) -> QuestionKind:
-    """The row of a question whose yes books nothing, and is confirmed in words."""
+    """The row of a question whose yes may book nothing, and is confirmed in words."""
     plain = _asked(name, **slots)
     return QuestionKind(name, plain.ask, plain.kept, echo(f"agreed_{name}"))
 
@@ -50,8 +50,8 @@ CLOCK: Final = _asked("clock", left_tenths=int, new_tenths=int)
 END_GAME: Final = _asked("end_game", left_tenths=int)
 END_GAME_EARLY: Final = _asked("end_game_early", count=int, unit=str)
 END_GAME_LEVEL: Final = _asked("end_game_level", home=int, guest=int)
-END_PERIOD: Final = _asked("end_period", left_tenths=int)
-EXPIRED: Final = _asked("expired")
+END_PERIOD: Final = _confirmed("end_period", left_tenths=int)
+EXPIRED: Final = _confirmed("expired")
 EXTRA_THROW: Final = _asked("extra_throw", team=Team, award=Award)
 FORFEIT: Final = _asked("forfeit", team=Team, winner=Team, home=int, guest=int)
 HORN: Final = _asked("horn")
@@ -132,6 +132,9 @@ QUESTION_KINDS: Final = tuple(
     row for row in list(globals().values()) if isinstance(row, QuestionKind)
 )
 """Every kind of question."""
+
+ENDING: Final = (END_PERIOD, EXPIRED)
+"""Those whether a period is over."""
 
 TAKEN_UP: Final = (CARRY_ON, CARRY_ON_BETWEEN, CARRY_ON_RUNNING)
 """Those of a game that is taken up again."""

@@ -91,6 +91,9 @@ class Question:
     """The question that follows a yes to each of the choices; empty where none does."""
     besides: Heard | None = None
     """What else is made by a no, after `otherwise`."""
+    settled: bool = False
+    """Whether the game has answered it by itself; it is not asked any more, and only an answer that
+    was on its way is still understood."""
     booked: Call | None = None
     """The call that was booked without the number that is asked for; said again with the number, it
     is the answer."""

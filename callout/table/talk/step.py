@@ -6,9 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from callout.game.decide import Refusal
+from callout.game.events import PeriodEnded
 from callout.game.fold import Entry
 from callout.game.notices.kinds import Notice
-from callout.table.talk.questions import Heard, Question
+from callout.table.talk.question_kinds import ENDING
+from callout.table.talk.questions import ANSWER_MS, Heard, Question
 from callout.table.talk.repeats import LastCall, last_goal, with_newest
 
 
@@ -41,6 +43,13 @@ class Step:
 
 
 def booked(dialogue: Dialogue, entry: Entry) -> Dialogue:
-    """The dialogue after an entry: it keeps the newest field goal and the newest calls."""
+    """The dialogue after an entry: it keeps the newest field goal and the newest calls.
+
+    Where the entry ended the period, whether it is over is no question any more.
+    """
     goal, recent = last_goal(entry) or dialogue.last, with_newest(dialogue.recent, entry)
-    return replace(dialogue, last=goal, recent=recent)
+    question = dialogue.question
+    ended = any(isinstance(event, PeriodEnded) for event in entry.events)
+    if ended and question and question.kind in ENDING:
+        question = replace(question, settled=True, until_ms=entry.at.wall_ms + ANSWER_MS)
+    return replace(dialogue, question=question, last=goal, recent=recent)

@@ -861,6 +861,75 @@ def test_any_talk_leads_to_calls_or_a_question_or_a_refusal(
             book.try_to_book(heard)
 
 
+# --- a period that ends while it is asked about ---------------------------------------------------
+
+
+@pytest.fixture
+def last_seconds(running: Book) -> Book:
+    """Five seconds left, and whether the period is over is asked."""
+    running.hear(calls.Score(HOME, 2))
+    running.wait(465)
+    running.hear(calls.EndPeriod())
+    running.wait(5)
+    return running
+
+
+def test_a_period_that_ends_by_itself_is_no_question_any_more(last_seconds: Book) -> None:
+    assert last_seconds.dialogue.question is not None
+    last_seconds.take(calls.ClockExpired(), "clock")
+    assert expire(last_seconds.dialogue, last_seconds.now_ms + ANSWER_MS - 1) is None
+    step = expire(last_seconds.dialogue, last_seconds.now_ms + ANSWER_MS)
+    assert step is not None
+    assert (step.notices, step.calls, step.dialogue.question) == ((), (), None)
+
+
+@pytest.mark.parametrize(
+    "answer", [calls.Yes(), calls.No(), calls.Cancel(), calls.Undo(), calls.EndPeriod()]
+)
+def test_an_answer_that_was_on_its_way_is_confirmed_and_changes_nothing(
+    last_seconds: Book, answer: Call
+) -> None:
+    last_seconds.take(calls.ClockExpired(), "clock")
+    before = last_seconds.game
+    last_seconds.wait(3)
+    step = last_seconds.hear(answer)
+    assert (kinds(step), step.refusal) == (["agreed_end_period"], None)
+    assert last_seconds.game is before
+    assert refused(last_seconds.hear(calls.Yes())) == "nothing_asked"
+
+
+def test_yes_then_begins_the_period_that_was_called_for(running: Book) -> None:
+    running.wait(465)
+    running.hear(calls.StartPeriod())
+    running.wait(5)
+    running.take(calls.ClockExpired(), "clock")
+    assert running.game.period == 1
+    running.hear(calls.Yes())
+    assert running.game.period == 2
+
+
+@pytest.mark.parametrize("piece", [calls.Number("5"), calls.Answer("5")])
+def test_any_other_call_then_is_a_call_as_ever(last_seconds: Book, piece: Call) -> None:
+    last_seconds.take(calls.ClockExpired(), "clock")
+    step = last_seconds.hear(piece)
+    assert (step.notices, step.asks and step.asks.kind) == ((), "ask_old_number")
+    step = last_seconds.hear(calls.Foul(GUEST))
+    assert (kinds(step), step.asks and step.asks.kind) == (["kept_old_number"], "ask_before_horn")
+
+
+def test_which_answers_are_expected_then(last_seconds: Book) -> None:
+    last_seconds.take(calls.ClockExpired(), "clock")
+    question = last_seconds.dialogue.question
+    answers = calls.Yes(), calls.No(), calls.Answer("5"), calls.Pick(1)
+    assert [answering(question, each) for each in answers] == [1.0, 1.0, 0.0, 0.0]
+
+
+def test_who_calls_the_end_again_is_not_told_that_the_period_goes_on(last_seconds: Book) -> None:
+    step = last_seconds.hear(calls.EndPeriod(), "key")
+    assert kinds(step) == []
+    assert last_seconds.game.phase.value == "interval"
+
+
 # --- a clock started in an interval ---------------------------------------------------------------
 
 
