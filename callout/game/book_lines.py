@@ -51,7 +51,6 @@ def free_throw(game: Game, event: events.FreeThrow) -> Game:
         free_throw=True,
         made=event.made,
         said=event.said,
-        assumed=event.assumed,
     )
     after = _after_throw(game, event)
     rest = tuple(each for each in after if each.left > 0)
@@ -59,6 +58,7 @@ def free_throw(game: Game, event: events.FreeThrow) -> Game:
     return replace(
         game,
         goals=(*game.goals, line),
+        assumed=(event.item, game.entry) if event.assumed else game.assumed,
         owed=rest,
         thrown=(*game.thrown, *(each for each in after if each.left <= 0)),
         fresh_goal=None,
@@ -179,8 +179,9 @@ def number_given(game: Game, event: events.NumberGiven) -> Game:
         # The player who took this throw also takes the rest of the award.
         mine = owed_to(game, last.team)
         owed = (replace(o, shooter=event.number) if o is mine and o.taken else o for o in game.owed)
-        goals = (*game.goals[:-1], replace(last, assumed=False))
-        game = replace(game, owed=tuple(owed), goals=goals)
+        game = replace(game, owed=tuple(owed))
+    if game.assumed and game.assumed[0] == event.item:
+        game = replace(game, assumed=None)
     number, said = (event.number, None) if event.listed else (None, event.number)
     return change(game, event.item, number=number, said=said)
 
@@ -199,7 +200,9 @@ def team_changed(game: Game, event: events.TeamChanged) -> Game:
     # If the other team has no such player, the number that was called is kept as unlisted.
     seen = (line.number or line.said) if isinstance(line, Goal | Charge) else None
     said = seen if event.number is None else None
-    game = replace(game, owed=owed)
+    # It was called as a number of the other team: who wore it for this one nobody has said.
+    assumed = (event.item, game.entry) if seen else game.assumed
+    game = replace(game, owed=owed, assumed=assumed)
     return change(game, event.item, team=event.team, number=event.number, said=said)
 
 

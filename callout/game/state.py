@@ -97,8 +97,6 @@ class Goal:
     own_basket: bool = False
     said: str | None = None
     """The shirt that was called and is not on the list, as long as the line has no number."""
-    assumed: bool = False
-    """A throw for which no number was called: it has that of the throw before."""
 
     @property
     def counts(self) -> int:
@@ -339,6 +337,8 @@ class Game:
     owed: tuple[Owed, ...] = ()
     thrown: tuple[Owed, ...] = ()
     """Awards whose throws have all been taken since the clock was last started."""
+    assumed: tuple[int, int] | None = None
+    """The line whose number was last assumed and not called, and the entry that assumed it."""
     arrow: Team | None = None
     throw_in: Team | None = None
     """The team that has a throw-in by the arrow now, until it ends."""

@@ -38,7 +38,7 @@ CHANGES: list[tuple[Event, set[str]]] = [
     (events.PenaltiesCancelled(30, 90), {"owed", "charges"}),
     (events.ThrowsDropped(), {"owed"}),
     (events.NumberGiven(20, "7"), {"goals"}),
-    (events.TeamChanged(20, GUEST, None), {"goals"}),
+    (events.TeamChanged(20, GUEST, None), {"goals", "assumed"}),
     (events.PointsChanged(20, 3), {"goals"}),
     (
         events.PeriodStarted(2, 4800, HOME),

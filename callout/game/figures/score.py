@@ -71,16 +71,37 @@ def open_lines(game: Game) -> tuple[Goal | Charge, ...]:
 def completed_by(game: Game, number: str) -> Goal | Charge | None:
     """The line that a number by itself belongs to.
 
-    That is the throw just booked, if its player was only assumed and another one is named; else the
-    newest line without a number whose team has that player; else the newest of all without one.
+    That is the line whose player has just been assumed, if another one is named: a throw, or a line
+    that was moved to this team with the other team's number. Else it is the newest line without a
+    number whose team has that player; else the newest of all without one.
     """
-    last = game.goals[-1] if game.goals else None
-    just = last is not None and last.assumed and entry_of(last.item) == game.entry
-    if last and just and last.number != number and game.side(last.team).has(number):
-        return last
+    just = _just_assumed(game)
+    if just and game.side(just.team).has(number):
+        # Who names the number that a line was moved with means that line, and no older one.
+        moved = assumed_by(game, just) != entry_of(just.item)
+        if moved or just.number != number:
+            return just
     waiting = open_lines(game)
     fitting = [line for line in waiting if game.side(line.team).has(number)]
-    return next(reversed(fitting or waiting), last if just else None)
+    return next(reversed(fitting or waiting), just)
+
+
+def assumed_by(game: Game, line: Goal | Charge) -> int | None:
+    """The entry that last assumed a number for a line that was called with none, or with another
+    team's; None if none did.
+    """
+    item, entry = game.assumed or (None, None)
+    return entry if item == line.item else None
+
+
+def _just_assumed(game: Game) -> Goal | Charge | None:
+    """The line whose number was assumed just now: since then nothing was called that "undo" would
+    take back, and the clock was not started.
+    """
+    item, entry = game.assumed or (0, 0)
+    calls = (x.entry for x in reversed(game.lines) if x.undoable or x.call == "start_clock")
+    line = find(game, item)
+    return line if next(calls, 0) == entry and isinstance(line, Goal | Charge) else None
 
 
 def unlisted(game: Game, team: Team, number: str) -> tuple[Goal | Charge, ...]:
@@ -88,12 +109,11 @@ def unlisted(game: Game, team: Team, number: str) -> tuple[Goal | Charge, ...]:
     return tuple(x for x in open_lines(game) if (x.team, x.said) == (team, number))
 
 
-def called_ms(game: Game, item: int) -> int | None:
-    """When a line of the book was called; None if its entry was taken back.
+def called_ms(game: Game, entry: int) -> int | None:
+    """When an entry was called; None if it was taken back.
 
     Units: milliseconds since 1970.
     """
-    entry = entry_of(item)
     return next((line.wall_ms for line in reversed(game.lines) if line.entry == entry), None)
 
 

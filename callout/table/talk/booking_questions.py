@@ -16,9 +16,11 @@ from callout.game.figures.forfeits import official_score
 from callout.game.figures.fouls import all_thrown
 from callout.game.figures.opportunities import same_ball
 from callout.game.figures.score import (
+    assumed_by,
     both_scores,
     called_ms,
     completed_by,
+    entry_of,
     newest_field_goal,
     open_lines,
     period_slots,
@@ -209,8 +211,11 @@ def _extra_throw(heard: Heard, game: Game, team: Team) -> Question | None:
 
 
 def is_fresh(game: Game, line: Goal | Charge, wall_ms: int) -> bool:
-    """Whether a line was called at most `NUMBER_MS` before that time, in ms since 1970."""
-    then_ms = called_ms(game, line.item)
+    """Whether a line was called, or moved to its team, at most `NUMBER_MS` before that time.
+
+    Units: milliseconds since 1970.
+    """
+    then_ms = called_ms(game, assumed_by(game, line) or entry_of(line.item))
     return then_ms is not None and wall_ms - then_ms <= NUMBER_MS
 
 

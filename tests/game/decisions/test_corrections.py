@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from callout.game.calls import (
     AddPlayer,
+    Call,
     Foul,
     LastNumber,
     LastTeam,
@@ -19,7 +22,9 @@ from callout.game.calls import (
     Score,
     SetScore,
     Shot,
+    StartClock,
     Starter,
+    StopClock,
     Timeout,
     Undo,
 )
@@ -111,6 +116,39 @@ def test_the_newest_line_is_moved_to_the_other_team(running: Play) -> None:
 def test_a_number_that_the_other_team_does_not_have_is_open_again(running: Play) -> None:
     running.take(Score(HOME, 2, "10"), MakeTeam(GUEST))
     assert [line.team for line in open_lines(running.game)] == [GUEST]
+
+
+@pytest.mark.parametrize("line", [Score(HOME, 2, "5"), Foul(HOME, "5")])
+def test_a_number_right_after_a_move_replaces_the_one_that_went_along(
+    running: Play, line: Call
+) -> None:
+    """Common practice, no source: the number was called for a player of the other team."""
+    running.take(Score(GUEST, 3), line, MakeTeam(GUEST))
+    assert running.refusal(Number("5")) == "number_is_that"
+    running.take(Number("14"))
+    assert running.entries[-1].events == (NumberGiven(30, "14"),)
+    # What is named once is not changed; the older line has waited.
+    running.take(Number("15"))
+    assert running.entries[-1].events == (NumberGiven(20, "15"),)
+
+
+@pytest.mark.parametrize(
+    ("between", "item"),
+    [
+        ((StopClock(),), 30),
+        ((StopClock(), StartClock()), 20),
+        ((Number("14"), Undo()), 30),
+        ((Foul(GUEST, "5"), Undo()), 30),
+        ((Foul(GUEST, "5"),), 20),
+        ((Undo(), PutBack()), 30),
+        ((Undo(),), 20),
+    ],
+)
+def test_a_move_is_just_done_until_something_else_is_called(
+    running: Play, between: tuple[Call, ...], item: int
+) -> None:
+    running.take(Score(GUEST, 3), Score(HOME, 2, "5"), MakeTeam(GUEST), *between, Number("15"))
+    assert running.entries[-1].events == (NumberGiven(item, "15"),)
 
 
 def test_a_foul_moved_takes_its_throws_to_the_other_side(running: Play) -> None:

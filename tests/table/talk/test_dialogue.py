@@ -773,6 +773,29 @@ def test_a_number_by_itself_goes_unasked_only_to_what_was_called_just_now(runnin
     assert running.game.charges[-1].number == "14"
 
 
+def test_a_number_after_a_move_goes_unasked_to_what_was_moved(running: Book) -> None:
+    """However long ago it was called: it is being put right now."""
+    running.hear(calls.Score(HOME, 2, "5"))
+    running.wait(30)
+    running.hear(calls.MakeTeam(GUEST))
+    running.wait(3)
+    running.hear(calls.Number("14"))
+    assert goals(running) == [(GUEST, 2, "14")]
+    running.hear(calls.Undo())
+    running.wait(11)
+    running.hear(calls.Number("13"))
+    assert goals(running) == [(GUEST, 2, "13")]
+
+
+def test_a_number_long_after_a_move_is_asked_about(running: Book) -> None:
+    running.hear(calls.Score(HOME, 2, "5"))
+    running.hear(calls.MakeTeam(GUEST))
+    running.wait(16)
+    step = running.hear(calls.Number("14"))
+    assert step.asks is not None
+    assert step.asks.kind == "ask_old_number"
+
+
 @pytest.mark.parametrize(
     ("call", "line"), [(calls.Score(HOME, 2), "basket"), (calls.Shot(True, HOME), "throw")]
 )
