@@ -419,7 +419,7 @@ def test_spanish_says_and_hears_it(tmp_path: Path) -> None:
     assert desk.say("faltan 45 minutos").startswith("Empieza en cuarenta y cinco minutos.")
     assert desk.say("hecho").startswith("Hecho: en la mesa.")
     assert "Faltan dos minutos para las listas: visitante." in desk.wait(181)
-    assert desk.say("qué falta").startswith("Queda: pareja")
+    assert desk.say("qué falta").startswith("Queda: compañero de mesa")
     desk.journal.close()
 
 
