@@ -17,12 +17,12 @@ from callout.game import pregame_lines as pregame
 from callout.game.events import Event
 from callout.game.figures.running_clock import goal_stops_clock
 from callout.game.figures.score import fresh_goal
+from callout.game.game_clock import Clock
 from callout.game.state import (
     ITEMS_PER_ENTRY,
     Approval,
     BallLine,
     Change,
-    Clock,
     Game,
     Move,
     Phase,

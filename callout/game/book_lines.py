@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Any, TypeAlias
 
 from callout.game import events
-from callout.game.figures.fouls import missed_into_play, rule_of
+from callout.game.figures.fouls import ends_throw_in, missed_into_play, rule_of
 from callout.game.figures.score import find, owed_to, score
 from callout.game.state import Adjustment, Charge, Game, Goal, Owed, Phase, TimeoutLine
 from callout.game.terms import Award, Team
@@ -123,9 +123,12 @@ def foul_charged(game: Game, event: events.FoulCharged) -> Game:
         event.said,
         fight=event.fight,
     )
-    # A foul during a throw-in by the arrow ends it without turning the arrow. In an interval there
-    # is no throw-in yet, so nothing is lost.
-    return replace(game, charges=(*game.charges, line), throw_in=None, fresh_goal=None)
+    # A foul during a throw-in by the arrow ends it without turning the arrow, if play goes on in
+    # another way. In an interval there is no throw-in yet, so nothing is lost.
+    throw_in = game.throw_in
+    if throw_in and ends_throw_in(game, line):
+        line, throw_in = replace(line, ended=throw_in), None
+    return replace(game, charges=(*game.charges, line), throw_in=throw_in, fresh_goal=None)
 
 
 def throws_awarded(game: Game, event: events.ThrowsAwarded) -> Game:
@@ -160,11 +163,15 @@ def _first_missed(game: Game, owed: Owed) -> bool:
 
 
 def penalties_cancelled(game: Game, event: events.PenaltiesCancelled) -> Game:
-    """Neither of the two fouls brings throws."""
+    """Neither of the two fouls brings throws, and a throw-in by the arrow is still to come.
+
+    Source: FIBA 42, from memory: play goes on as it would have before the first of them.
+    """
     both = (event.item, event.by)
     rest = tuple(owed for owed in game.owed if owed.foul not in both)
     charges = tuple(replace(c, cancelled=True) if c.item in both else c for c in game.charges)
-    return replace(game, owed=rest, charges=charges)
+    ended = next((c.ended for c in charges if c.item in both and c.ended), None)
+    return replace(game, owed=rest, charges=charges, throw_in=game.throw_in or ended)
 
 
 def throws_dropped(game: Game, event: events.ThrowsDropped) -> Game:

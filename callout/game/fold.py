@@ -13,8 +13,9 @@ from callout.game import calls, events
 from callout.game.apply import apply
 from callout.game.calls import CALLS, Call
 from callout.game.events import Event, PutBackIn, Replaced, TakenBack
+from callout.game.game_clock import Clock
 from callout.game.profile.profile import Profile
-from callout.game.state import At, Clock, Game, Line, Owner, Side
+from callout.game.state import At, Game, Line, Owner, Side
 
 KEPT_EVENTS: Final = (events.ClockStopped,)
 """Events that stay when their entry is taken back: a clock that was stopped does not run again."""

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Final
 
+from callout.game.game_clock import AT_ZERO, Clock
 from callout.game.profile.profile import Profile
 from callout.game.terms import Award, CheckedAs, FoulKind, Offender, Team
 
@@ -125,6 +126,8 @@ class Charge:
     """Whether an equal penalty of the opponents cancelled its throws."""
     fight: bool = False
     """Whether it is for leaving the bench during a fight."""
+    ended: Team | None = None
+    """The team whose throw-in by the arrow it ended."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,44 +167,6 @@ class TimeoutLine:
     period: int
     left_tenths: int
     wall_ms: int
-
-
-@dataclass(frozen=True, slots=True)
-class Clock:
-    """The game clock: what it showed when last started or stopped, and since when it runs."""
-
-    left_tenths: int
-    since_ms: int | None = None
-    spent_ms: int = 0
-    """How much of the tenth that a stopped clock shows has passed.
-
-    Without it each stop would give back up to a tenth of a second: 400 stops, some 20 s a game.
-    """
-
-    @property
-    def running(self) -> bool:
-        """Whether it runs."""
-        return self.since_ms is not None
-
-    def left_at(self, wall_ms: int) -> int:
-        """What it shows at that moment, never below zero.
-
-        A tenth that has begun still shows. Units: tenths of a second.
-        """
-        if self.since_ms is None:
-            return self.left_tenths
-        return max(0, self.left_tenths - max(0, wall_ms - self.since_ms) // 100)
-
-    def stopped_at(self, wall_ms: int) -> Clock:
-        """The clock, stopped at that moment."""
-        if self.since_ms is None:
-            return self
-        left = self.left_at(wall_ms)
-        return Clock(left, None, max(0, wall_ms - self.since_ms) % 100 if left else 0)
-
-    def started_at(self, wall_ms: int) -> Clock:
-        """The clock, started at that moment."""
-        return Clock(self.left_tenths, wall_ms - self.spent_ms)
 
 
 BookLine = Goal | Charge | Adjustment | TimeoutLine
@@ -324,7 +289,7 @@ class Game:
     phase: Phase = Phase.BEFORE
     period: int = 0
     """The period being played, or the last one that was; overtimes count on from it."""
-    clock: Clock = Clock(0)
+    clock: Clock = AT_ZERO
     ball_dead: bool = True
     starts: tuple[Start, ...] = ()
     """Every start of the clock, the newest last."""

@@ -21,7 +21,8 @@ from callout.game.calls import (
     Timeout,
 )
 from callout.game.events import EVENTS, Event
-from callout.game.state import Clock, Game, Phase
+from callout.game.game_clock import Clock
+from callout.game.state import Game, Phase
 from callout.game.terms import Award, CheckedAs, Figure, FoulKind, Moment, Offender, Team
 from tests.game.play import GUEST, HOME, Play
 

@@ -27,9 +27,10 @@ from callout.game.calls import (
 from callout.game.due import due
 from callout.game.events import PeriodEnded, PutBackIn, TakenBack
 from callout.game.fold import Entry, advance, fold, new_game
+from callout.game.game_clock import Clock
 from callout.game.profile.file import load_profile
 from callout.game.profile.profile import Profile
-from callout.game.state import Clock, Owner, Phase, Side
+from callout.game.state import Owner, Phase, Side
 from callout.game.terms import Award, Moment
 from tests.game.play import GUEST, HOME, Play
 

@@ -6,7 +6,8 @@ import dataclasses
 
 import pytest
 
-from callout.game.state import Clock, Game, Goal, Owed, Phase, Side
+from callout.game.game_clock import Clock
+from callout.game.state import Game, Goal, Owed, Phase, Side
 from callout.game.terms import Award, Team
 
 

@@ -11,8 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from callout.game.calls import EndPeriod, StartClock, StopClock
+from callout.game.game_clock import Clock
 from callout.game.profile.file import load_profile
-from callout.game.state import At, Clock, Game, Phase, Side
+from callout.game.state import At, Game, Phase, Side
 from callout.table.clock import MachineTime, SimulatedTime, at, shows_ms
 from tests.table.play import Table
 

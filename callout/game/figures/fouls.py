@@ -162,6 +162,17 @@ def brings_ball(game: Game, charge: Charge) -> bool:
     return tier is not None and tier.ball
 
 
+def ends_throw_in(game: Game, charge: Charge) -> bool:
+    """Whether a foul ends the throw-in that was to come when it was made.
+
+    A foul that gives nobody the ball does not: play goes on where it was stopped. That is one whose
+    whole penalty is throws, such as a technical foul by FIBA, and a double foul.
+    Source: FIBA 36.3, 12.6.6; 35 and NFHS 4-36 for double fouls, from memory.
+    """
+    rule = rule_of(game, charge)
+    return not charge.double and (rule.ball or rule.throws is not ThrowRule.ALWAYS)
+
+
 # --- players and coaches ----------------------------------------------------------------------
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from callout.game.calls import (
     Call,
+    DoubleFoul,
     EndGame,
     EndPeriod,
     Foul,
@@ -22,7 +23,9 @@ from callout.game.calls import (
 )
 from callout.game.choices import Held
 from callout.game.events import ArrowSet, BallDead, BallHeld, ControlWon
+from callout.game.profile.file import load_profile
 from callout.game.state import Phase
+from callout.game.terms import FoulKind, Team
 from tests.game.play import GUEST, HOME, Play
 
 
@@ -71,6 +74,48 @@ def test_a_foul_before_the_throw_in_ends_keeps_the_arrow(running: Play) -> None:
     # FIBA 12.6.6, NFHS 6-4: a foul does not lose the throw-in's arrow.
     running.take(Tip(HOME)).stop().take(HeldBall(), Foul(HOME, "5")).start()
     assert running.game.arrow is GUEST
+
+
+def held(rules: str) -> Play:
+    """Guest is to throw in by the arrow, after a held ball."""
+    return Play(load_profile(rules)).start().take(Tip(HOME)).stop().take(HeldBall())
+
+
+@pytest.mark.parametrize(
+    ("rules", "foul", "arrow"),
+    [
+        # FIBA 36.3: after the throw of a technical play goes on where it stopped; interpretation
+        # 12-11 for the same before a quarter.
+        ("fiba-2024", Foul(HOME, "5", FoulKind.TECHNICAL), HOME),
+        # FIBA 37.2: two throws and the ball, so the arrow's throw-in is none; 12.6.6.
+        ("fiba-2024", Foul(HOME, "5", FoulKind.UNSPORTSMANLIKE), GUEST),
+        # NFHS 6-4: a foul takes no arrow away. Two throws and the ball are from memory.
+        ("nfhs-2026", Foul(HOME, "5", FoulKind.TECHNICAL), GUEST),
+        # NCAA, from memory: play goes on where it was stopped.
+        ("ncaa-men-2026", Foul(HOME, "5", FoulKind.TECHNICAL), HOME),
+        # FIBA 35 and NFHS 4-36 (both from memory): the ball goes to who was to have it.
+        ("fiba-2024", DoubleFoul("5", "14"), HOME),
+        ("nfhs-2026", DoubleFoul("5", "14"), HOME),
+        ("nfhs-2026", DoubleFoul("5", "14", FoulKind.TECHNICAL), HOME),
+    ],
+)
+def test_a_throw_in_by_the_arrow_goes_on_after_a_foul_that_gives_nobody_the_ball(
+    rules: str, foul: Foul | DoubleFoul, arrow: Team
+) -> None:
+    assert held(rules).take(foul).start().game.arrow is arrow
+
+
+def test_a_throw_in_by_the_arrow_goes_on_after_penalties_that_cancel_each_other() -> None:
+    # FIBA 42 (from memory): play goes on as if neither penalty had been; 12.6.6 for one alone.
+    rough = FoulKind.UNSPORTSMANLIKE
+    play = held("fiba-2024").take(Foul(HOME, "5", rough))
+    assert (play.game.throw_in, play.game.arrow) == (None, GUEST)
+    play.take(Foul(GUEST, "14", rough))
+    assert "penalties_cancel" in play.said()
+    assert play.game.throw_in is GUEST
+    assert play.start().game.arrow is HOME
+    play = held("fiba-2024").take(Foul(HOME, "5"), Foul(HOME, "5", rough), Foul(GUEST, "14", rough))
+    assert play.start().game.arrow is GUEST
 
 
 @pytest.mark.parametrize("stopping", [Timeout(HOME), OfficialTimeout()])
