@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from callout.game.calls import CALLS
-from callout.game.figures.score import all_lines, entry_of, score, shown
+from callout.game.figures.score import all_lines, entry_of, last_period, score, shown
 from callout.game.fold import Entry
 from callout.game.state import Adjustment, BookLine, Charge, Game, Goal, Phase, TimeoutLine
 from callout.game.terms import Team
@@ -175,7 +175,7 @@ def _periods(recorded: Recorded) -> Iterator[Row]:
     game = recorded.game
     fouls: Sequence[Mapping[str, int]] = recorded.seen["team_fouls"]
     for team in Team:
-        for period in range(1, max(1, game.period) + 1):
+        for period in range(1, last_period(game) + 1):
             yield {
                 "game": recorded.name,
                 "team": team.value,

@@ -14,7 +14,7 @@ from callout.game.figures.fouls import (
     player_fouls,
     team_fouls_in,
 )
-from callout.game.figures.score import open_lines, score
+from callout.game.figures.score import last_period, open_lines, score
 from callout.game.figures.timeouts import timeouts_left, timeouts_used
 from callout.game.kind import Rank
 from callout.game.state import Charge, Game, Goal
@@ -37,7 +37,7 @@ RANKS: Final = {
 def view(game: Game, left_tenths: int, said: Iterable[Said] = ()) -> dict[str, Any]:
     """The game as it stands, and the notices and refusals among what was said."""
     said = tuple(said)
-    periods = range(1, max(1, game.period) + 1)
+    periods = range(1, last_period(game) + 1)
     return {
         "profile": game.profile.name,
         "phase": game.phase.value,

@@ -7,7 +7,14 @@ from typing import Final
 from callout.game.calls import CountIt, NoBasket, Score, SetScore, Shot
 from callout.game.choices import Credit, Opening
 from callout.game.decisions import refusals
-from callout.game.decisions.base import Decision, Refusal, known, next_item, unknown
+from callout.game.decisions.base import (
+    Decision,
+    Refusal,
+    known,
+    left_in,
+    next_item,
+    unknown,
+)
 from callout.game.events import (
     ArrowSet,
     BasketCancelled,
@@ -17,8 +24,15 @@ from callout.game.events import (
     ScoreSet,
     TakenBack,
 )
-from callout.game.figures.score import newest_field_goal, owed_to, score
-from callout.game.state import At, Game, Phase
+from callout.game.figures.score import (
+    find,
+    is_level,
+    newest_field_goal,
+    owed_to,
+    periods_to_come,
+    score,
+)
+from callout.game.state import At, Game, Owed, Phase
 from callout.game.terms import Team
 
 TOSS_TENTHS: Final = 100
@@ -76,16 +90,34 @@ def _first_arrow(game: Game, team: Team, at: At) -> tuple[Event, ...]:
 def _throw(game: Game, team: Team, said: str | None, made: bool, at: At) -> FreeThrow:
     owed = owed_to(game, team)
     shooter = said or (owed.shooter if owed else None)
+    period = _period_of(game, owed)
     return FreeThrow(
         next_item(game),
         team,
         made,
         known(game, team, shooter),
-        max(1, game.period),
-        at.left_tenths,
+        period,
+        0 if period < game.period else left_in(game, period, at),
         unknown(game, team, shooter),
         assumed=said is None and shooter is not None,
     )
+
+
+def _period_of(game: Game, owed: Owed | None) -> int:
+    """The period in which a throw counts: that of its foul.
+
+    A throw for a foul made in an interval counts in the period to come, and one for a foul at the
+    horn in the period that has ended. Where no period comes, because a team leads at the end of the
+    last one, it counts in that; all throws for one foul count in the same.
+    Source: FIBA 41.1.3, interpretation 8-2; NFHS 5-6-2, from memory.
+    """
+    foul = find(game, owed.foul) if owed else None
+    if owed is None or foul is None or foul.period <= game.period or periods_to_come(game):
+        return max(1, foul.period if foul else game.period)
+    thrown = (g for g in game.goals if g.free_throw and g.team is owed.team and g.item > foul.item)
+    if owed.taken and (before := next(thrown, None)):
+        return before.period
+    return foul.period if is_level(game) else game.period
 
 
 def no_basket(game: Game, call: NoBasket, at: At) -> Decision:

@@ -66,9 +66,10 @@ def _largest_lead(game: Game) -> int:
 
 def target_reached(game: Game, team: Team) -> bool:
     """Whether a team has reached the score that ends the game."""
-    goals = game.profile.goals
-    if not is_overtime(game):
-        return score(game, team) >= goals.target > 0
-    periods = range(game.profile.periods.count + 1, game.period + 1)
-    scored = sum(score(game, team, period) for period in periods)
-    return scored >= goals.overtime_target > 0
+    goals, over = game.profile.goals, is_overtime(game)
+    first, target = 1, goals.target
+    if over:
+        first, target = game.profile.periods.count + 1, goals.overtime_target
+    # Throws in the interval before an overtime are points of the overtime already.
+    periods = range(first, max(1, game.period) + 1)
+    return sum(score(game, team, period) for period in periods) >= target > 0

@@ -40,9 +40,32 @@ def winner(game: Game) -> Team | None:
     return Team.HOME if home > guest else Team.GUEST
 
 
+def deciding_scores(game: Game) -> tuple[int, int]:
+    """Home's points and guest's, as far as they decide whether an overtime follows this period.
+
+    Throws for a foul made in an interval belong to the period to come. They begin an overtime and
+    do not make one needless; only where the game was not level without them do all points count.
+    Source: FIBA 41.1.3, 8.7; NFHS 5-6-2, from memory.
+    """
+    begun = range(1, max(1, game.period) + 1)
+    home, guest = (sum(score(game, team, each) for each in begun) for team in Team)
+    return (home, guest) if home == guest else both_scores(game)
+
+
+def is_level(game: Game) -> bool:
+    """Whether an overtime must follow the last period, if that is over now."""
+    home, guest = deciding_scores(game)
+    return home == guest
+
+
 def periods_to_come(game: Game) -> int:
     """How many of the regular periods have not begun."""
     return max(0, game.profile.periods.count - game.period)
+
+
+def last_period(game: Game) -> int:
+    """The last period that has begun, or already has points by throws in the interval before it."""
+    return max(1, game.period, *(goal.period for goal in game.goals))
 
 
 # --- the book's newest lines ----------------------------------------------------------------

@@ -8,7 +8,14 @@ from typing import Any, Final
 from callout.game import events
 from callout.game.events import Event
 from callout.game.figures.fouls import is_out, player_fouls
-from callout.game.figures.score import open_lines, period_slots, score, score_slots, shown
+from callout.game.figures.score import (
+    last_period,
+    open_lines,
+    period_slots,
+    score,
+    score_slots,
+    shown,
+)
 from callout.game.notices import book_kinds as rows
 from callout.game.notices.board import board_between
 from callout.game.notices.kinds import Notice
@@ -31,7 +38,7 @@ def _book_compared(before: Game, event: events.BookCompared, after: Game) -> lis
     if event.figure is not Figure.SCORE or event.period or after.period < 2:
         return [differs]
     # With the points of each period the scorers soon see in which of them the books part.
-    points = tuple(score(after, event.team, period) for period in range(1, after.period + 1))
+    points = tuple(score(after, event.team, p) for p in range(1, last_period(after) + 1))
     return [differs, Notice(rows.BY_PERIODS, {"team": event.team, "points": points})]
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from callout.game.figures.fouls import brings_ball, coach_is_out, is_out
 from callout.game.figures.opportunities import FRESH_TENTHS, sub_chance, timeout_chance
-from callout.game.figures.score import entry_of, find, periods_to_come, winner
+from callout.game.figures.score import entry_of, find, is_level, periods_to_come
 from callout.game.kind import Slots
 from callout.game.state import Charge, Game, Goal, Owed, Owner, Phase
 
@@ -137,7 +137,7 @@ def subs_entered(slots: Slots, entry: int, game: Game) -> bool:
 
 def _decided(game: Game) -> bool:
     """Whether the last period is over and one team leads, so that a time-out has no use."""
-    return game.phase is Phase.INTERVAL and not periods_to_come(game) and winner(game) is not None
+    return game.phase is Phase.INTERVAL and not periods_to_come(game) and not is_level(game)
 
 
 def _next_period(entry: int, game: Game) -> bool:

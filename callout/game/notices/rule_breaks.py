@@ -10,11 +10,12 @@ from callout.game.choices import Opening
 from callout.game.events import Event
 from callout.game.figures.fouls import is_out
 from callout.game.figures.score import (
-    both_scores,
     entry_of,
     find,
+    is_level,
     is_overtime,
     period_slots,
+    score_slots,
 )
 from callout.game.fold import Entry
 from callout.game.notices import kinds
@@ -85,7 +86,7 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
         case events.ShirtChanged():
             yield from new_shirt(before, after, event)
         case events.PeriodStarted():
-            yield from _unlevel(after)
+            yield from _unlevel(before, after)
         case events.ArrowSet():
             yield from _wrong_arrow(before, event, after, entry)
         case _:
@@ -124,10 +125,9 @@ def _between_periods(
 # --- periods and the arrow ------------------------------------------------------------------------
 
 
-def _unlevel(after: Game) -> Iterator[Notice]:
-    home, guest = both_scores(after)
-    if is_overtime(after) and home != guest:
-        yield Notice(kinds.NOT_LEVEL, {"home": home, "guest": guest})
+def _unlevel(before: Game, after: Game) -> Iterator[Notice]:
+    if is_overtime(after) and not is_level(before):
+        yield Notice(kinds.NOT_LEVEL, score_slots(after))
 
 
 def _wrong_arrow(

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from callout.game.choices import Column, SheetForm
-from callout.game.figures.score import score, winner
+from callout.game.figures.score import last_period, score, winner
 from callout.game.fold import new_game
 from callout.game.state import Game, Phase
 from callout.game.terms import Team
@@ -152,7 +152,7 @@ def _team(
 
 def _periods(game: Game) -> list[dict[str, Any]]:
     """The points of each period; of one that has not begun there are none."""
-    count = max(game.profile.periods.count, game.period)
+    count = max(game.profile.periods.count, last_period(game))
     return [
         {
             "name": period_name(game.profile, period),
@@ -164,7 +164,7 @@ def _periods(game: Game) -> list[dict[str, Any]]:
 
 
 def _begun(game: Game, period: int) -> bool:
-    return period <= max(game.period, *(goal.period for goal in game.goals), 0)
+    return period <= game.period or any(goal.period >= period for goal in game.goals)
 
 
 def _winner(recorded: Recorded) -> str:

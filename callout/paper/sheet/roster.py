@@ -7,7 +7,7 @@ from typing import Any
 
 from callout.game.choices import Column, SheetForm
 from callout.game.figures.fouls import player_charges
-from callout.game.figures.score import open_lines
+from callout.game.figures.score import last_period, open_lines
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import FoulKind, Offender, Team
 from callout.paper.export import Recorded
@@ -115,7 +115,7 @@ def _at_half(game: Game, charges: Iterable[Charge]) -> int | None:
 def _baskets(game: Game, goals: Sequence[Goal]) -> Row:
     """What was thrown: by period, by kind, and the points."""
     count = game.profile.periods.count
-    last = max(count, game.period)
+    last = max(count, last_period(game))
     field, throws = ([g for g in goals if g.free_throw is free] for free in (False, True))
     return {
         "periods": [

@@ -20,6 +20,7 @@ from callout.game.figures.score import (
     both_scores,
     called_ms,
     completed_by,
+    deciding_scores,
     entry_of,
     newest_field_goal,
     open_lines,
@@ -73,7 +74,7 @@ def _end_game(heard: Heard, game: Game, call: calls.EndGame) -> Question | None:
         return _yes_or_no(kinds.END_GAME_EARLY, heard, count=to_come, unit=unit)
     if left := _left_to_play(heard, game):
         return _yes_or_no(kinds.END_GAME, heard, left_tenths=left)
-    home, guest = both_scores(game)
+    home, guest = deciding_scores(game)
     return (
         _yes_or_no(kinds.END_GAME_LEVEL, heard, home=home, guest=guest) if home == guest else None
     )
@@ -120,7 +121,7 @@ def _no_basket(heard: Heard, game: Game, call: calls.NoBasket) -> Question | Non
 
 def _overtime(heard: Heard, game: Game, call: Call) -> Question | None:
     """An overtime of a game that somebody has won."""
-    home, guest = both_scores(game)
+    home, guest = deciding_scores(game)
     over = game.phase is Phase.INTERVAL and not periods_to_come(game)
     if not over or home == guest:
         return None

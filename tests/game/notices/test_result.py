@@ -18,7 +18,7 @@ from callout.game.calls import (
 )
 from callout.game.figures.score import periods_to_come, winner
 from callout.game.profile.file import load_profile
-from callout.game.terms import Award
+from callout.game.terms import Award, FoulKind
 from tests.game.play import GUEST, HOME, Play
 
 VERDICTS = {"final", "level", "leads", "won_now", "level_now"}
@@ -88,12 +88,39 @@ def test_a_foul_that_brings_no_throws_after_all_is_not_waited_for(late: Play) ->
     assert verdicts(late.take(SetAward(Award.NONE))) == ["level"]
 
 
-def test_throws_for_a_foul_in_the_interval_are_waited_for() -> None:
-    # FIBA 41.1.3: it counts in the period to come.
-    play = Play(load_profile("fiba-2024")).to_left(4, 3).take(EndPeriod())
-    play.take(Foul(GUEST, "14", award=Award.ONE, before_horn=False))
+@pytest.mark.parametrize(("rules", "left"), [("fiba-2024", 3000), ("nfhs-2026", 2400)])
+def test_throws_for_a_foul_in_the_interval_begin_the_overtime(rules: str, left: int) -> None:
+    # FIBA 41.1.3: it counts in the period to come; 8.7: the score was level at the end. NFHS 5-6-2
+    # (from memory): the overtime begins with the throws.
+    play = Play(load_profile(rules)).to_left(4, 3).take(EndPeriod())
+    assert verdicts(play) == ["level"]
+    play.take(Foul(GUEST, "14", FoulKind.TECHNICAL, award=Award.ONE, before_horn=False))
     assert verdicts(play) == []
-    assert verdicts(play.take(Shot(True))) == ["leads"]
+    assert verdicts(play.take(Shot(True))) == []
+    assert (play.game.goals[-1].period, play.game.goals[-1].left_tenths) == (5, left)
+    play.take(StartPeriod())
+    assert "not_level" not in play.said()
+    assert verdicts(play.start().take(EndPeriod())) == ["final"]
+
+
+def test_a_goal_put_right_after_such_throws_is_told_with_the_scores_at_the_end(late: Play) -> None:
+    # NFHS 5-6-2 (from memory): whether an overtime follows, the score at the end says.
+    late.take(Score(HOME, 2), EndPeriod(), Foul(GUEST, "14", FoulKind.TECHNICAL))
+    late.take(Shot(False), Shot(False), NoBasket())
+    assert late.told("level").slots["home"] == 2
+    late.take(Foul(GUEST, "15", FoulKind.TECHNICAL), Shot(True), Shot(True))
+    assert verdicts(late) == []
+
+
+def test_throws_after_a_game_that_is_not_level_may_decide_it() -> None:
+    # NFHS 5-6-2 (from memory): where they show whether there is an overtime, they are taken at
+    # once, as if the foul had been made in the period that is over.
+    play = Play(load_profile("nfhs-2026")).to_left(4, 3).take(Score(HOME, 2), EndPeriod())
+    play.take(Foul(HOME, "4", FoulKind.TECHNICAL, before_horn=False))
+    assert verdicts(play) == []
+    assert verdicts(play.take(Shot(True))) == []
+    assert verdicts(play.take(Shot(True))) == ["level"]
+    assert [goal.period for goal in play.game.goals] == [4, 4, 4]
 
 
 def test_throws_of_long_before_on_a_clock_that_runs_on_are_not() -> None:
