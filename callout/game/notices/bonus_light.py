@@ -42,6 +42,15 @@ def lights_changed(before: Game, entry: Entry, after: Game) -> list[Notice]:
         slots = {"team": team, "receiver": team.other}
         if now is not was and now is not Award.NONE:
             found.append(Notice(kind, {**slots, "award": now}))
-        elif now is not was and any(isinstance(event, REWRITING) for event in entry.events):
+        elif now is not was and _ends(entry, after, team):
             found.append(Notice(kinds.BONUS_OFF, slots))
     return found
+
+
+def _ends(entry: Entry, after: Game, team: Team) -> bool:
+    """Whether a correction has ended the bonus.
+
+    It has not where a foul of this stop, since which the ball was not live, still brings it.
+    """
+    rewritten = any(isinstance(event, REWRITING) for event in entry.events)
+    return rewritten and penalty(after, team, None, after.seen_tenths) is Award.NONE

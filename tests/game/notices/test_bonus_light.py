@@ -7,11 +7,14 @@ from dataclasses import replace
 import pytest
 
 from callout.game import calls
-from callout.game.calls import EndPeriod, Foul, MakeTeam, Undo
+from callout.game.calls import Correct, EndPeriod, Foul, MakeTeam, Undo
 from callout.game.choices import Light
+from callout.game.decide import Refusal
+from callout.game.figures.fouls import penalty
 from callout.game.kind import Rank
 from callout.game.notices.bonus_light import lit
 from callout.game.profile.file import load_profile
+from callout.game.put_right import PastEntries
 from callout.game.state import Owner
 from callout.game.terms import Award, Team
 from tests.game.play import GUEST, HOME, Play
@@ -61,6 +64,21 @@ def test_a_light_that_was_lit_in_error_is_put_out(running: Play) -> None:
     running.stop().take(*[Foul(GUEST, "14")] * 4).start().take(Undo())
     assert lights(running) == ["bonus_off"]
     assert running.told("bonus_off").slots == {"team": GUEST, "receiver": HOME}
+
+
+def test_a_light_is_not_put_out_while_the_next_foul_still_brings_throws() -> None:
+    # FIBA 41.2: four fouls stay, so that the next one brings two throws.
+    fiba = Play(load_profile("fiba-2024")).start().stop().take(*[Foul(GUEST, "14")] * 4).start()
+    first = fiba.game.charges[0].item
+    fiba.stop().take(Foul(GUEST, "15"))
+    past = PastEntries(fiba.begin, fiba.entries, fiba.game)
+    right = Correct(first, off=True)
+    decided = past.corrected(right, fiba.at())
+    assert not isinstance(decided, Refusal)
+    fiba.book(right, decided)
+    assert lights(fiba) == []
+    assert penalty(fiba.game, GUEST, None, fiba.at().left_tenths) is Award.TWO
+    assert lights(fiba.start()) == ["bonus_marker"]
 
 
 def test_a_foul_that_goes_to_the_other_team_takes_its_light_along(running: Play) -> None:
