@@ -108,15 +108,18 @@ def advance(start: Game, entries: Sequence[Entry], game: Game, entry: Entry) -> 
     return _enter(game, entry)
 
 
-def _taken_back(book: Iterable[Entry]) -> set[int]:
-    gone: set[int] = set()
-    for entry in book:
-        for event in entry.events:
-            if isinstance(event, TakenBack):
-                gone.add(event.entry)
-            elif isinstance(event, PutBackIn):
-                gone.discard(event.entry)
-    return gone
+def _taken_back(book: Sequence[Entry]) -> set[int]:
+    """The entries that do not count: what was said of each last, by an entry that counts itself.
+
+    "Count it" takes back an entry and may be taken back, too: that entry counts again then. Each
+    speaks of earlier entries alone, so that from the newest one on it is known which of them count.
+    """
+    gone: dict[int, bool] = {}
+    for entry in reversed(book):
+        for event in reversed(entry.events if not gone.get(entry.id) else ()):
+            if isinstance(event, TakenBack | PutBackIn):
+                gone.setdefault(event.entry, isinstance(event, TakenBack))
+    return {entry for entry, back in gone.items() if back}
 
 
 def may_be_undone(entry: Entry) -> bool:

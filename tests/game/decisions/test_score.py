@@ -13,6 +13,7 @@ from callout.game.calls import (
     MakePoints,
     MakeTeam,
     NoBasket,
+    PutBack,
     Score,
     SetScore,
     Shot,
@@ -27,6 +28,7 @@ from callout.game.events import (
     TeamChanged,
 )
 from callout.game.figures.score import open_lines, owed_to
+from callout.game.fold import fold
 from callout.game.terms import Award, FoulKind, Offender
 from tests.game.play import GUEST, HOME, Play
 
@@ -194,3 +196,17 @@ def test_a_basket_counts_after_all_while_nothing_was_booked_since(running: Play)
     assert running.refusal(CountIt()) == "no_basket_taken_off"
     running.take(NoBasket(), Foul(GUEST, "14"))
     assert running.refusal(CountIt()) == "no_basket_taken_off"
+
+
+def test_a_basket_that_was_counted_after_all_is_off_again_after_undo(running: Play) -> None:
+    # README: "undo that" is for a mistake, whichever call it was.
+    running.take(Score(HOME, 2, "5"), NoBasket(), CountIt(), Undo())
+    assert running.score == (0, 0)
+    assert running.told("undone").slots == {"call": "count_it", "home": 0, "guest": 0}
+    assert fold(running.begin, running.entries) == running.game
+    running.take(PutBack())
+    assert running.score == (2, 0)
+    running.take(Undo(), CountIt())
+    assert running.score == (2, 0)
+    running.take(Undo(), Undo())
+    assert (running.score, running.entries[-1].events) == ((2, 0), (TakenBack(3),))
