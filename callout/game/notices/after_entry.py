@@ -11,6 +11,7 @@ from callout.game.calls import StopClock
 from callout.game.figures.fouls import (
     at_limit,
     coach_is_out,
+    is_ejected,
     is_out,
     penalty,
     player_fouls,
@@ -65,13 +66,15 @@ def _out(before: Game, after: Game) -> list[Notice]:
     """Players and coaches who are out since this entry, by ejection or by their last foul."""
     fouls, found = after.profile.fouls, []
     for team, number in _players(after):
-        if is_out(after, team, number) and not is_out(before, team, number):
-            limit = at_limit(after, team, number)
+        # One foul may do both. Who is ejected has to leave the bench, too: FIBA 38, from memory.
+        limit = at_limit(after, team, number) and not is_out(before, team, number)
+        ejected = is_ejected(after, team, number) and not is_ejected(before, team, number)
+        if limit or ejected:
             nth = player_fouls(after, team, number) if limit else None
             wait = after.profile.table.replace_s
-            why = None if limit else why_ejected(after, team, number)
+            why = why_ejected(after, team, number) if ejected else None
             slots = {"team": team, "number": number, "nth": nth, "why": why, "replace_s": wait}
-            rule = fouls.limit_rule if limit else fouls.ejections_rule
+            rule = fouls.ejections_rule if ejected else fouls.limit_rule
             found.append(Notice(kinds.PLAYER_OUT, slots, rule))
     for team, number in _players(before):
         if is_out(before, team, number) and not is_out(after, team, number):

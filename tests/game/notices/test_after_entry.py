@@ -70,6 +70,36 @@ def test_the_second_technical_puts_out_without_a_count(running: Play) -> None:
     }
 
 
+U, D = FoulKind.UNSPORTSMANLIKE, FoulKind.DISQUALIFYING
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "why"),
+    [
+        (T, T, Why.TWO_TECHNICALS),
+        (T, U, Why.BOTH),
+        (U, U, Why.TWO_UNSPORTSMANLIKE),
+        (FoulKind.PERSONAL, D, Why.AT_ONCE),
+    ],
+)
+def test_a_fifth_foul_that_ejects_is_told_as_both(
+    first: FoulKind, last: FoulKind, why: Why
+) -> None:
+    # FIBA 40 for five fouls; 36.2.3, 37.2.3 and 38 (the last from memory) for who is disqualified.
+    play = fouls(Play(load_profile("fiba-2024")).start().take(Foul(GUEST, "14", first)), "14", 3)
+    assert "player_out" not in play.said()
+    out = play.take(Foul(GUEST, "14", last)).told("player_out")
+    assert (out.slots["nth"], out.slots["why"]) == (5, why)
+    assert out.rule == play.game.profile.fouls.ejections_rule
+
+
+def test_who_is_out_by_fouls_and_is_ejected_then_is_told_again() -> None:
+    # FIBA interpretation 36-21: a D on the way off, beside the fifth box.
+    play = fouls(Play(load_profile("fiba-2024")).start(), "14", 5)
+    out = play.take(Foul(GUEST, "14", D)).told("player_out")
+    assert (out.slots["nth"], out.slots["why"]) == (None, Why.AT_ONCE)
+
+
 def test_a_number_given_late_puts_out_too(running: Play) -> None:
     fouls(running, "14", 4).take(Foul(GUEST))
     assert "player_out" not in running.said()
