@@ -82,6 +82,8 @@ def _out(before: Game, after: Game) -> list[Notice]:
     for team in Team:
         if coach_is_out(after, team) and not coach_is_out(before, team):
             found.append(Notice(kinds.COACH_OUT, {"team": team}))
+        if coach_is_out(before, team) and not coach_is_out(after, team):
+            found.append(Notice(kinds.COACH_MAY_STAY, {"team": team}))
     return found
 
 

@@ -14,6 +14,7 @@ from callout.game.figures.score import (
 )
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.moves import find_move
+from callout.game.notices import change_kinds as rows
 from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
 from callout.game.notices.move_echoes import replaced_move
@@ -81,7 +82,7 @@ def changed(
     was, now = find(before, event.item), find(after, event.item)
     if isinstance(event, events.NumberGiven) and getattr(was, "number", None) is None:
         of_period = period_of(now, after)
-        before_it = [Notice(kinds.OF_PERIOD, of_period)] if of_period["nth"] else []
+        before_it = [Notice(rows.OF_PERIOD, of_period)] if of_period["nth"] else []
         return [*before_it, *line_echo(before, after, event.item)]
     return changed_line(was, now, after)
 
@@ -113,10 +114,10 @@ def taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Notic
         was, throw = find(before, changed.item), isinstance(changed, Goal) and changed.free_throw
         now = changed_line(was, changed, after) if throw and was else []
         now = now or line_echo(before, after, changed.item)
-        return [Notice(kinds.UNDONE_CHANGE, {"call": call}), *now]
+        return [Notice(rows.UNDONE_CHANGE, {"call": call}), *now]
     if after.phase is Phase.BEFORE:
-        return [Notice(kinds.UNDONE_CHANGE, {"call": call})]
-    return [Notice(kinds.UNDONE, slots={"call": call, **score_slots(after)})]
+        return [Notice(rows.UNDONE_CHANGE, {"call": call})]
+    return [Notice(rows.UNDONE, slots={"call": call, **score_slots(after)})]
 
 
 def _unturned(before: Game, call: str | None, after: Game) -> Notice:
@@ -125,10 +126,10 @@ def _unturned(before: Game, call: str | None, after: Game) -> Notice:
     After an undone end it says what the clock shows; that is None where no clock is kept.
     """
     if after.period < before.period:
-        return Notice(kinds.UNDONE_START, slots=period_slots(before, before.period))
+        return Notice(rows.UNDONE_START, slots=period_slots(before, before.period))
     left = shown(after, after.clock.left_tenths)
     slots = {"call": call, "left_tenths": left, **period_slots(after, after.period)}
-    return Notice(kinds.UNDONE_END, slots=slots)
+    return Notice(rows.UNDONE_END, slots=slots)
 
 
 def _undone(line: BookLine, after: Game) -> Notice:
@@ -136,16 +137,16 @@ def _undone(line: BookLine, after: Game) -> Notice:
     if isinstance(line, Goal):
         slots = {**of_period, "team": line.team, "number": line.number, **score_slots(after)}
         if line.free_throw:
-            return Notice(kinds.UNDONE_THROW, slots={**slots, "made": line.made})
-        return Notice(kinds.UNDONE_GOAL, slots={**slots, "points": line.points})
+            return Notice(rows.UNDONE_THROW, slots={**slots, "made": line.made})
+        return Notice(rows.UNDONE_GOAL, slots={**slots, "points": line.points})
     if isinstance(line, Charge):
         fouls = team_fouls(after, line.team, line.period)
         slots = {"team": line.team, "number": line.number, "fouls": fouls, **foul_kind(line)}
-        return Notice(kinds.UNDONE_FOUL, slots={**of_period, **slots})
+        return Notice(rows.UNDONE_FOUL, slots={**of_period, **slots})
     if isinstance(line, TimeoutLine):
         left = max(0, timeouts_left(after, line.team, after.seen_tenths)) if line.team else None
-        return Notice(kinds.UNDONE_TIMEOUT, slots={**of_period, "team": line.team, "left": left})
-    return Notice(kinds.UNDONE, slots={"call": "set_score", **score_slots(after)})
+        return Notice(rows.UNDONE_TIMEOUT, slots={**of_period, "team": line.team, "left": left})
+    return Notice(rows.UNDONE, slots={"call": "set_score", **score_slots(after)})
 
 
 def put_back(before: Game, event: events.PutBackIn, after: Game) -> list[Notice]:
@@ -153,7 +154,7 @@ def put_back(before: Game, event: events.PutBackIn, after: Game) -> list[Notice]
     call = next((line.call for line in after.lines if line.entry == event.entry), None)
     before_it = after.phase is Phase.BEFORE
     score = {"home": None, "guest": None} if before_it else score_slots(after)
-    return [Notice(kinds.PUT_BACK, slots={"call": call, **score})]
+    return [Notice(rows.PUT_BACK, slots={"call": call, **score})]
 
 
 def changed_line(was: BookLine | None, now: BookLine | None, after: Game) -> list[Notice]:
@@ -167,7 +168,7 @@ def changed_line(was: BookLine | None, now: BookLine | None, after: Game) -> lis
         case TimeoutLine(), TimeoutLine(team=team) if team:
             left = max(0, timeouts_left(after, team, after.seen_tenths))
             slots |= {"team": team, "was_team": _if_other(was.team, team), "left": left}
-            return [Notice(kinds.CHANGED_TIMEOUT, slots)]
+            return [Notice(rows.CHANGED_TIMEOUT, slots)]
     return []
 
 
@@ -191,9 +192,9 @@ def foul_kind(line: Charge) -> dict[str, object]:
 def _goal(was: Goal, now: Goal, slots: dict[str, object], after: Game) -> Notice:
     slots |= {**_whose(was, now), **score_slots(after)}
     if now.free_throw and was.free_throw:
-        return Notice(kinds.CHANGED_THROW, {**slots, "made": now.made})
+        return Notice(rows.CHANGED_THROW, {**slots, "made": now.made})
     points = {"points": now.points, "was_points": _if_other(was.points, now.points)}
-    return Notice(kinds.CHANGED_GOAL, {**slots, **points})
+    return Notice(rows.CHANGED_GOAL, {**slots, **points})
 
 
 def _charge(was: Charge, now: Charge, slots: dict[str, object], after: Game) -> Notice:
@@ -205,7 +206,7 @@ def _charge(was: Charge, now: Charge, slots: dict[str, object], after: Game) -> 
         "count": player_fouls(after, now.team, number) if number else None,
         "fouls": team_fouls(after, now.team, now.period),
     }
-    return Notice(kinds.CHANGED_FOUL, slots)
+    return Notice(rows.CHANGED_FOUL, slots)
 
 
 def _whose(was: Goal | Charge, now: Goal | Charge) -> dict[str, object]:

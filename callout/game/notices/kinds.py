@@ -14,9 +14,10 @@ from typing import Final
 
 from callout.game.choices import Credit, Light, Opening, Why
 from callout.game.decisions.refusals import REFUSAL_KINDS
-from callout.game.kind import Kind, Rank, SlotType, act, echo, lasting, listed, tell
+from callout.game.kind import Kind, Rank, act, echo, lasting, listed, tell
 from callout.game.notices import endings
 from callout.game.notices.book_kinds import BOOK_KINDS
+from callout.game.notices.change_kinds import CHANGE_KINDS
 from callout.game.notices.move_kinds import MOVE_KINDS
 from callout.game.notices.pregame_kinds import PREGAME_KINDS
 from callout.game.profile.profile import Profile
@@ -99,6 +100,7 @@ BONUS: Final = tell(
 )
 NO_BONUS: Final = tell("no_bonus", lambda p: p.penalty.rule, told=True, team=Team, fouls=int)
 MAY_PLAY: Final = tell("may_play", lambda p: p.fouls.limit_rule, told=True, team=Team, number=str)
+COACH_MAY_STAY: Final = tell("coach_may_stay", lambda p: p.fouls.coach_rule, told=True, team=Team)
 TIMEOUT_LAST: Final = tell("timeout_last", lambda p: p.timeouts.rule, told=True, team=Team)
 TIMEOUT_EXCESS: Final = tell("timeout_excess", lambda p: p.timeouts.rule, told=True, team=Team)
 ARROW_AGAINST: Final = tell("arrow_against", lambda p: p.arrow.rule, told=True, team=Team, was=Team)
@@ -271,63 +273,8 @@ HELD_BALL_JUMP: Final = echo("held_ball_jump", lambda p: p.arrow.rule)
 HELD_BALL_DEFENCE: Final = echo("held_ball_defence", lambda p: p.arrow.rule)
 ARROW: Final = echo("arrow", team=Team)
 
-# --- the book put right ---------------------------------------------------------------------------
+# --- marks and lists ------------------------------------------------------------------------------
 
-_OF_PERIOD: Final[dict[str, SlotType]] = {"nth": int | None, "unit": str | None}
-"""The period of the line, if it is not the present one."""
-_WAS: Final[dict[str, SlotType]] = {
-    "team": Team,
-    "number": str | None,
-    "was_team": Team | None,
-    "was_number": str | None,
-}
-"""Whose line it is now, and what of that was otherwise before."""
-
-UNDONE_GOAL: Final = echo(
-    "undone_goal", **_OF_PERIOD, team=Team, points=int, number=str | None, home=int, guest=int
-)
-UNDONE_THROW: Final = echo(
-    "undone_throw", **_OF_PERIOD, team=Team, number=str | None, made=bool, home=int, guest=int
-)
-UNDONE_FOUL: Final = echo(
-    "undone_foul",
-    **_OF_PERIOD,
-    team=Team,
-    number=str | None,
-    foul=FoulKind | None,
-    on=Offender | None,
-    fouls=int,
-)
-UNDONE_TIMEOUT: Final = echo("undone_timeout", **_OF_PERIOD, team=Team | None, left=int | None)
-CHANGED_GOAL: Final = echo(
-    "changed_goal",
-    **_OF_PERIOD,
-    **_WAS,
-    points=int,
-    was_points=int | None,
-    home=int,
-    guest=int,
-)
-CHANGED_THROW: Final = echo("changed_throw", **_OF_PERIOD, **_WAS, made=bool, home=int, guest=int)
-CHANGED_FOUL: Final = echo(
-    "changed_foul",
-    **_OF_PERIOD,
-    **_WAS,
-    foul=FoulKind | None,
-    was_foul=FoulKind | None,
-    on=Offender | None,
-    count=int | None,
-    fouls=int,
-)
-CHANGED_TIMEOUT: Final = echo(
-    "changed_timeout", **_OF_PERIOD, team=Team, was_team=Team | None, left=int
-)
-OF_PERIOD: Final = echo("of_period", nth=int, unit=str)
-UNDONE_END: Final = echo("undone_end", call=str | None, nth=int, unit=str, left_tenths=int | None)
-UNDONE_START: Final = echo("undone_start", nth=int, unit=str)
-UNDONE_CHANGE: Final = echo("undone_change", call=str | None)
-UNDONE: Final = echo("undone", call=str | None, home=int, guest=int)
-PUT_BACK: Final = echo("put_back", call=str | None, home=int | None, guest=int | None)
 MARKED: Final = echo("marked", left_tenths=int | None)
 PLAYER_ADDED: Final = echo("player_added", team=Team, number=str)
 PLAYER_FILLED: Final = echo("player_filled", team=Team, number=str, entries=int)
@@ -392,7 +339,7 @@ BOARD_TIMEOUTS: Final = lasting("board_timeouts", lambda p: p.table.board_rule, 
 BOARD_ARROW: Final = lasting("board_arrow", lambda p: p.table.board_rule, team=Team)
 
 NOTICE_KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
-    {**listed(globals()), **BOOK_KINDS, **MOVE_KINDS, **PREGAME_KINDS}
+    {**listed(globals()), **BOOK_KINDS, **CHANGE_KINDS, **MOVE_KINDS, **PREGAME_KINDS}
 )
 """Every kind of notice of the game, by name."""
 

@@ -100,6 +100,17 @@ def test_who_is_out_by_fouls_and_is_ejected_then_is_told_again() -> None:
     assert (out.slots["nth"], out.slots["why"]) == (None, Why.AT_ONCE)
 
 
+def test_a_coach_who_is_not_out_after_all_may_stay() -> None:
+    # FIBA 36.2.4: two technicals of his own; one of them was a slip, or the bench's.
+    technical = Foul(GUEST, None, T, Offender.COACH)
+    play = Play(load_profile("fiba-2024")).start().take(technical, technical)
+    assert "coach_out" in play.said()
+    play.take(Undo())
+    told = play.told("coach_may_stay")
+    assert (told.slots, told.rule) == ({"team": GUEST}, play.game.profile.fouls.coach_rule)
+    assert "coach_may_stay" not in play.take(Undo()).said()
+
+
 def test_a_number_given_late_puts_out_too(running: Play) -> None:
     fouls(running, "14", 4).take(Foul(GUEST))
     assert "player_out" not in running.said()
