@@ -216,7 +216,8 @@ class Oracle:
             ]
             for limit in rules["timeouts.limits"] if kind is None else ():
                 at = 10 * limit.get("last_s", rules["periods.length_s"])
-                if limit["period"] == period and (period < now or self.between or left <= at):
+                over = period < now or self.between or self._waits()
+                if limit["period"] == period and (over or left <= at):
                     moments.append((-at, 0, limit["count"]))
             if self.period < period == now:
                 moments = [moment for moment in moments if moment[0] <= -self._length(now)]

@@ -49,6 +49,8 @@ def timeouts_struck(game: Game, team: Team, left_tenths: int) -> int:
     rules, now, left = game.profile.timeouts, lending_period(game), left_tenths
     if game.phase is Phase.INTERVAL:
         left = game.profile.length_tenths(now) if now > game.period else 0
+    if now < game.period:
+        left = 0  # An overtime has begun and lends nothing yet: the period before it is over.
     if game.profile.is_overtime(now):
         if not any(allotment.carries for allotment in rules.allotments):
             return 0

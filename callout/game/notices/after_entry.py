@@ -215,9 +215,11 @@ def _timeouts_changed(before: Game, after: Game) -> list[Notice]:
     rules, now, played = after.profile.timeouts, after.seen_tenths, after.phase.in_period
     if not played and lending_period(after) == after.period:
         return []
+    if is_overtime(after):
+        return []  # What was lost was lost before, and no overtime has mandatory ones.
     found = _struck(before, after)
     first_stop = played and after.ball_dead and not before.ball_dead
-    if first_stop and after.phase is not Phase.TIMEOUT and not is_overtime(after):
+    if first_stop and after.phase is not Phase.TIMEOUT:
         taken = [line.team for line in after.timeouts if line.team and line.period == after.period]
         for each in rules.mandatory:
             if len(taken) == each.nth - 1 and now < 10 * each.below_s:

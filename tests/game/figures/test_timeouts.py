@@ -108,6 +108,18 @@ def test_nothing_is_told_as_lost_when_the_game_is_over() -> None:
     assert "timeout_struck" not in play.said()
 
 
+def test_what_was_struck_does_not_come_back_as_an_overtime_is_begun() -> None:
+    # FIBA 18.2: an overtime has one, and nothing is carried over into it.
+    play = game("fiba-2024").to_left(4, 100).take(EndPeriod())
+    assert (left(play), struck(play)) == (2, 1)
+    play.take(StartPeriod())
+    assert (left(play), struck(play)) == (2, 1)
+    assert left(play.start()) == 1
+    # Nor is anything told as lost in an overtime, where the fourth quarter was cut short.
+    play = game("fiba-2024").to_left(4, 300).take(StartPeriod())
+    assert "timeouts_struck" not in play.said()
+
+
 def test_an_interval_lends_what_the_coming_period_has() -> None:
     # FIBA interpretation 18/19-20: charged to the half that follows; NFHS 5-11 for overtime.
     play = game("fiba-2024").start().take(EndPeriod()).start().take(EndPeriod())
