@@ -18,9 +18,16 @@ def timeouts_left(game: Game, team: Team, left_tenths: int) -> int:
 
     `left_tenths` is what the clock shows now.
     """
-    return _left_of_allotments(game, team, lending_period(game)) - timeouts_struck(
-        game, team, left_tenths
-    )
+    now = lending_period(game)
+    # What the regular periods took away is not taken from an overtime that has its own alone.
+    own = game.profile.is_overtime(now) and not _carried(game)
+    struck = 0 if own else timeouts_struck(game, team, left_tenths)
+    return _left_of_allotments(game, team, now) - struck
+
+
+def _carried(game: Game) -> bool:
+    """Whether an overtime lends what is left of the regular periods."""
+    return any(allotment.carries for allotment in game.profile.timeouts.allotments)
 
 
 def timeouts_of_kind(game: Game, team: Team, kind: str) -> int:
@@ -44,6 +51,7 @@ def lending_period(game: Game) -> int:
 def timeouts_struck(game: Game, team: Team, left_tenths: int) -> int:
     """Time-outs that a team has lost because it did not take them before a limit began.
 
+    In an overtime, and after the game, they are those of the regular periods.
     Source: FIBA interpretations 18/19-21 and 18/19-22.
     """
     rules, now, left = game.profile.timeouts, lending_period(game), left_tenths
@@ -52,8 +60,6 @@ def timeouts_struck(game: Game, team: Team, left_tenths: int) -> int:
     if now < game.period:
         left = 0  # An overtime has begun and lends nothing yet: the period before it is over.
     if game.profile.is_overtime(now):
-        if not any(allotment.carries for allotment in rules.allotments):
-            return 0
         now, left = game.profile.periods.count, 0
     struck = 0
     for limit in rules.limits:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from callout.game.calls import Foul, Timeout, TimeoutOver
+from callout.game.calls import Foul, StartPeriod, Timeout, TimeoutOver
 from callout.game.choices import SheetForm
 from callout.game.state import Owner
 from callout.game.terms import FoulKind, Offender
@@ -49,6 +49,21 @@ def test_without_a_timeout_at_2_00_the_first_box_is_struck() -> None:
     assert texts(play)["2nd half"] == ["=", "", ""]
     timeout(play)
     assert texts(play)["2nd half"] == ["=", "9", ""]
+
+
+def test_a_struck_box_stays_struck_in_an_overtime_and_after_it() -> None:
+    """FIBA interpretations 18/19-22 and 18/19-23: the first box, before the one taken at 1:30."""
+    play = begin("fiba-2024").to_left(4, 90)
+    timeout(play)
+    assert texts(play)["2nd half"] == ["=", "9", ""]
+    end_period(play)
+    assert texts(play)["2nd half"] == ["=", "9", "="]
+    play.take(StartPeriod())
+    assert texts(play)["2nd half"] == ["=", "9", "="]
+    play.start()
+    assert texts(play) == {"1st half": ["=", "="], "2nd half": ["=", "9", "="], "OT1": [""]}
+    end_period(play)
+    assert texts(end_game(play))["2nd half"] == ["=", "9", "="]
 
 
 def test_an_overtime_has_one_of_its_own() -> None:
