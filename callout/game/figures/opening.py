@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from callout.game.choices import Opening
 from callout.game.events import ArrowSet, Event, PeriodStarted
+from callout.game.figures.fouls import rule_of
 from callout.game.state import Game
-from callout.game.terms import Team
+from callout.game.terms import Award, Team
 
 
 def beginning(game: Game) -> tuple[Event, ...]:
@@ -46,20 +47,21 @@ def ball_at_start(game: Game, event: PeriodStarted) -> dict[str, object]:
 def ball_by_foul(game: Game, period: int) -> Team | None:
     """The team that has the ball at a period's beginning because of a foul in the interval.
 
-    Fouls of both teams cancel each other.
-    Source: FIBA interpretations 12-10 and 12-21.
+    After fouls of both teams the last penalty has it. A foul without throws gives it to nobody: a
+    double foul, one whose penalty was cancelled, or for which the officials signalled none.
+    Source: FIBA interpretations 12-10, 12-21 and 42-17; 42 for the last penalty, other codes from
+    memory. NFHS 3.4.3C for two fouls without throws.
     """
-    length = game.profile.length_tenths(period)
-    offenders = [
-        charge.team
+    place = (period, game.profile.length_tenths(period))
+    giving = (
+        charge
         for charge in game.charges
-        if (charge.period, charge.left_tenths) == (period, length)
-        and game.profile.fouls.kinds[charge.foul].ball
-    ]
-    home, guest = offenders.count(Team.HOME), offenders.count(Team.GUEST)
-    if home == guest:
-        return None
-    return Team.GUEST if home > guest else Team.HOME
+        if (charge.period, charge.left_tenths) == place
+        and rule_of(game, charge).ball
+        and not (charge.award is Award.NONE or charge.cancelled)
+    )
+    last = max(giving, key=lambda charge: charge.item, default=None)
+    return last.team.other if last else None
 
 
 def _entitled(game: Game, how: Opening) -> Team | None:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from callout.game.calls import EndPeriod, Foul, Reminder, StartPeriod, Tip
+from callout.game.calls import DoubleFoul, EndPeriod, Foul, Reminder, Shot, StartPeriod, Tip
 from callout.game.choices import Opening
 from callout.game.figures.opening import ball_by_foul, next_period
 from callout.game.profile.file import load_profile
-from callout.game.terms import FoulKind, Moment
+from callout.game.terms import FoulKind, Moment, Offender
 from tests.game.play import GUEST, HOME, Play
 
 TECHNICAL, UNSPORTSMANLIKE = FoulKind.TECHNICAL, FoulKind.UNSPORTSMANLIKE
@@ -59,4 +59,32 @@ def test_equal_fouls_of_both_teams_leave_it_as_it_was() -> None:
     play = Play(load_profile("fiba-2024")).start().take(Tip(HOME), EndPeriod())
     play.take(Foul(HOME, "5", UNSPORTSMANLIKE), Foul(GUEST, "14", UNSPORTSMANLIKE))
     assert next_period(play.game).throw_in is GUEST
+    assert begins(play.take(StartPeriod())) == (GUEST, None)
+
+
+@pytest.mark.parametrize("league", ["nfhs-2026", "fiba-2024"])
+def test_after_fouls_of_both_teams_the_last_penalty_has_the_ball(league: str) -> None:
+    # FIBA 42: the ball only as part of the last penalty; NFHS 8-7 (from memory): in their order.
+    # By FIBA equal penalties cancel, so here the first throws were taken before the second foul.
+    play = Play(load_profile(league)).start().take(Tip(HOME), EndPeriod())
+    rough = UNSPORTSMANLIKE if league == "fiba-2024" else TECHNICAL
+    play.take(Foul(HOME, "5", rough), Shot(True), Shot(True), Foul(GUEST, "14", rough))
+    assert "shots_and_ball" in play.said()
+    assert begins(play.take(StartPeriod())) == (HOME, None)
+    assert play.start().game.arrow is GUEST
+
+
+def test_a_double_technical_leaves_it_to_the_arrow(play: Play) -> None:
+    # NFHS case 3.4.3C: no throws; that the arrow's throw-in follows, from memory.
+    play.start().take(Tip(HOME), EndPeriod(), DoubleFoul("5", "14", TECHNICAL))
+    assert begins(play.take(StartPeriod())) == (GUEST, None)
+
+
+def test_a_bench_that_leaves_for_a_fight_gives_the_ball_once() -> None:
+    # FIBA 39.3 (from memory): equal penalties of a fight cancel, however many players leave.
+    play = Play(load_profile("fiba-2024")).start().take(Tip(HOME), EndPeriod())
+    left = [Foul(team, number, FoulKind.DISQUALIFYING, Offender.BENCH, fight=True)
+            for team, number in ((HOME, "5"), (GUEST, "14"), (HOME, "7"))]  # fmt: skip
+    play.take(*left)
+    assert "shots_and_ball" not in play.said()
     assert begins(play.take(StartPeriod())) == (GUEST, None)
