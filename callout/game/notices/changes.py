@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from callout.game import events
-from callout.game.figures.fouls import player_fouls, team_fouls
+from callout.game.figures.fouls import player_fouls, rule_of, team_fouls
 from callout.game.figures.score import (
     all_lines,
     find,
@@ -43,15 +43,21 @@ def _goal_echo(line: Goal, game: Game) -> Notice:
 
 
 def _charge_echo(line: Charge, game: Game) -> Notice:
-    number = line.number if line.on is Offender.PLAYER else None
     slots = {
         "team": line.team,
         "number": line.number,
         **foul_kind(line),
-        "nth": player_fouls(game, line.team, number) if number else None,
+        "nth": _players_count(line, game),
         "fouls": team_fouls(game, line.team, line.period),
     }
     return Notice(kinds.FOUL, slots=slots)
+
+
+def _players_count(line: Charge, game: Game) -> int | None:
+    """A player's fouls with this one; None where it does not count towards his limit."""
+    if line.number is None or line.on is not Offender.PLAYER or not rule_of(game, line).player:
+        return None
+    return player_fouls(game, line.team, line.number)
 
 
 def open_line(line: Goal | Charge, said: str, after: Game) -> list[Notice]:
@@ -198,12 +204,11 @@ def _goal(was: Goal, now: Goal, slots: dict[str, object], after: Game) -> Notice
 
 
 def _charge(was: Charge, now: Charge, slots: dict[str, object], after: Game) -> Notice:
-    number = now.number if now.on is Offender.PLAYER else None
     slots |= {
         **_whose(was, now),
         **foul_kind(now),
         "was_foul": _if_other(was.foul, now.foul),
-        "count": player_fouls(after, now.team, number) if number else None,
+        "count": _players_count(now, after),
         "fouls": team_fouls(after, now.team, now.period),
     }
     return Notice(rows.CHANGED_FOUL, slots)

@@ -162,6 +162,14 @@ def test_a_foul_with_its_counts(running: Play) -> None:
     }  # fmt: skip
 
 
+def test_a_kind_that_is_no_player_foul_has_no_ordinal() -> None:
+    # NBA, from memory: a technical counts towards no limit of personal fouls.
+    play = Play(load_profile("nba-2026")).start().stop().take(*[Foul(GUEST, "14")] * 2)
+    assert echo(play, Foul(GUEST, "14", FoulKind.TECHNICAL)).slots["nth"] is None
+    assert echo(play, calls.MakeNumber("3")).slots["count"] is None
+    assert echo(play, Foul(GUEST, "14")).slots["nth"] == 3
+
+
 def test_a_technical_on_the_coach(running: Play) -> None:
     said = echo(running.stop(), Foul(GUEST, foul=FoulKind.TECHNICAL, on=Offender.COACH))
     assert (said.slots["foul"], said.slots["on"]) == (FoulKind.TECHNICAL, Offender.COACH)
