@@ -98,6 +98,12 @@ def penalty(game: Game, team: Team, period: int | None, left_tenths: int) -> Awa
     return tier.award if tier else Award.NONE
 
 
+def penalty_ball(game: Game, team: Team, left_tenths: int) -> bool:
+    """Whether the ball follows the throws that this team's next common foul would bring."""
+    tier = next_tier(game, team, None, left_tenths)
+    return tier is not None and tier.ball
+
+
 def foul_period(game: Game, before_horn: bool | None = None) -> int:
     """The period in which a foul called now counts; in an interval it may be the coming one."""
     if game.phase.between and game.profile.fouls.interval_counts_next and not before_horn:

@@ -14,6 +14,7 @@ from callout.game.figures.fouls import (
     is_ejected,
     is_out,
     penalty,
+    penalty_ball,
     player_fouls,
     team_fouls,
     why_ejected,
@@ -162,20 +163,21 @@ def _stops(game: Game) -> bool:
 
 
 def _bonus(before: Game, after: Game, left: int) -> list[Notice]:
-    """The award that a team's newest foul has reached: one-and-one, two shots."""
+    """What a team's newest foul has reached: one-and-one, two shots, two shots and the ball."""
     found = []
     for team in Team:
-        now = penalty(after, team, None, left)
+        now, ball = penalty(after, team, None, left), penalty_ball(after, team, left)
         was, fouls = penalty(before, team, None, left), team_fouls(after, team)
+        same = now is was and ball is penalty_ball(before, team, left)
         fewer = before.period == after.period and fouls < team_fouls(before, team)
         lost = fewer and was is not Award.NONE and now is Award.NONE
         if lost and lit(before, team, before.seen_tenths) is Award.NONE:
             # It was announced for the next foul, and the light was not on yet.
             found.append(Notice(kinds.NO_BONUS, {"team": team, "fouls": fouls}))
-        if now is was or now is Award.NONE or fouls <= team_fouls(before, team):
+        if same or now is Award.NONE or fouls <= team_fouls(before, team):
             continue
         slots = {"team": team, "receiver": team.other, "fouls": fouls, "award": now}
-        found.append(Notice(kinds.BONUS, slots))
+        found.append(Notice(kinds.BONUS_AND_BALL if ball else kinds.BONUS, slots))
     return found
 
 

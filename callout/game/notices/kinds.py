@@ -98,6 +98,15 @@ PLAYS_THOUGH_OUT: Final = tell(
 BONUS: Final = tell(
     "bonus", lambda p: p.penalty.rule, told=True, team=Team, receiver=Team, fouls=int, award=Award
 )
+BONUS_AND_BALL: Final = tell(
+    "bonus_and_ball",
+    lambda p: p.penalty.rule,
+    told=True,
+    team=Team,
+    receiver=Team,
+    fouls=int,
+    award=Award,
+)
 NO_BONUS: Final = tell("no_bonus", lambda p: p.penalty.rule, told=True, team=Team, fouls=int)
 MAY_PLAY: Final = tell("may_play", lambda p: p.fouls.limit_rule, told=True, team=Team, number=str)
 COACH_MAY_STAY: Final = tell("coach_may_stay", lambda p: p.fouls.coach_rule, told=True, team=Team)

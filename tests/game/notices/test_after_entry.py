@@ -236,6 +236,15 @@ def test_each_step_of_the_younger_leagues_bonus_is_told(youth: Play) -> None:
     assert told == [(6, Award.ONE_AND_ONE), (9, Award.TWO)]
 
 
+def test_that_the_ball_follows_the_throws_is_told_before_the_tenth() -> None:
+    # 3x3 rules: two throws from the seventh team foul, the ball as well from the tenth.
+    play, told = Play(load_profile("fiba-3x3")).start(), []
+    for nth in range(1, 12):
+        play.take(Foul(GUEST, "14"))
+        told += [(nth, kind) for kind in play.said() if kind in ("bonus", "bonus_and_ball")]
+    assert told == [(6, "bonus"), (9, "bonus_and_ball")]
+
+
 def test_a_coachs_technical_may_reach_the_bonus(running: Play) -> None:
     # NFHS 4-19-13 (read in an online copy).
     fouls(running, "14", 3).take(Foul(GUEST, foul=T, on=Offender.COACH))
