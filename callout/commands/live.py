@@ -91,21 +91,28 @@ def live(
         with _undone_if_it_fails(journal, new):
             displays = open_displays(shown, journal.setup, journal.path, folder)
             table = at_table(journal, outlets, displays, own, copy_to, folder, ear=start_ear)
-        stopped = False
-        try:
+        with _until_stopped(journal.path, table):
             _hint(shown, keys)
             if heard:
                 lacking = frozenset[str]() if new else _lacking(journal.setup, recognizer())
                 table.listen(recognizer(), microphone, Mode(ear), lacking)
             table.run(typed=keys == TYPED)
-        except KeyboardInterrupt:
-            stopped = True
-        finally:
-            end_no_more()
-            table.close()
-        if stopped:  # Now that a large screen hides nothing any more.
-            _tell_next(journal.path, table.session.game)
     return 0
+
+
+@contextmanager
+def _until_stopped(path: Path, table: LiveTable) -> Iterator[None]:
+    """Close the table in the end; if it was stopped, tell how to go on."""
+    stopped = False
+    try:
+        yield
+    except KeyboardInterrupt:
+        stopped = True
+    finally:
+        end_no_more()
+        table.close()
+    if stopped:  # Now a large screen hides nothing any more.
+        _tell_next(path, table.session.game)
 
 
 def _hint(shown: Shown, keys: str) -> None:

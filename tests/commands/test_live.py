@@ -212,7 +212,7 @@ def test_from_the_end_of_the_game_each_step_names_the_next(tmp_path: Path, setup
 
     def ended(*lines: tuple[str, str]) -> str:
         terminal = Terminal(command)
-        terminal.wait_for("'\\?' tells what may come next(.|\n)*entries")
+        terminal.wait_for("'\\?' tells what may come next(.|\n)*entr(y|ies)")
         for typed, answered in lines:
             terminal.press(f"{typed}\n")
             terminal.wait_for(answered)

@@ -94,6 +94,12 @@ class Displays:
             self._page.close()
 
 
+def headline(game: Game) -> str:
+    """The teams, and how many entries the game has."""
+    entries = "entry" if game.entry == 1 else "entries"
+    return f"{game.home.name} - {game.guest.name}: {game.entry} {entries}"
+
+
 def open_displays(shown: Shown, setup: Setup, game: Path, language: Path) -> Displays:
     """What shows a game; `game` is its file, `language` the folder of its calls.
 

@@ -12,7 +12,7 @@ from callout.edges.ear.client import Hearing
 from callout.edges.ear.messages import Event, Mode, Utterance
 from callout.edges.ear.spoken_calls import Understood, understand
 from callout.edges.live.devices import Device, beside_terminal, load_keys, open_devices
-from callout.edges.live.displays import Displays
+from callout.edges.live.displays import Displays, headline
 from callout.edges.live.ear import LiveEar, own_threshold
 from callout.edges.live.going_out import GoingOut
 from callout.edges.live.hands import Did, LiveHands
@@ -116,9 +116,7 @@ class LiveTable:
         self._devices = open_devices(self._keymap, self.put, terminal=not typed)
         if beside_terminal(self._devices) == self._devices:
             threading.Thread(target=read_lines, args=(self.put,), daemon=True).start()
-        game = self.session.game
-        entries = f"{game.entry} {'entry' if game.entry == 1 else 'entries'}"
-        print(f"{game.home.name} - {game.guest.name}: {entries}", flush=True)
+        print(headline(self.session.game), flush=True)
         self._act(self.session.opening(self._mode != "off"), "")
         self._voice.prepare(self.session.foresee())
         with self._inbox.with_ends():
