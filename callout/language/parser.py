@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final, TypeAlias
 
@@ -58,10 +58,12 @@ class Ambiguous:
 
 
 Result: TypeAlias = Parsed | Unparsed | Ambiguous
-Read: TypeAlias = tuple[Sentence, ...]
+_Reading: TypeAlias = tuple[Sentence, ...]
 """The sentences of a reading."""
 _Path: TypeAlias = tuple[int, tuple[Tag, ...], float]
 """A state, the values given on the way to it, and what the words on the way cost."""
+_End: TypeAlias = tuple[int, tuple[Tag, ...], float]
+"""A call, the values given as it ends, and what its phrasing costs."""
 
 MOST_READINGS: Final = 16
 """The most readings that are kept; two readings already make the words ambiguous."""
@@ -104,7 +106,7 @@ class Parser:
         self.wake = scope.wake
         self._answers = {call.name for call in grammar.calls if call.sentences is Sentences.ANSWERS}
         self.states = states or States(grammar.machine(scope, which, with_decoys=True, typed=typed))
-        self._ends: dict[int, list[_Path]] = {}
+        self._ends: dict[int, list[_End]] = {}
 
     @cached_property
     def network(self) -> Network:
@@ -162,7 +164,7 @@ class Parser:
 
         Dynamic programming: the best reading of all words has the best reading of each beginning.
         """
-        best: list[list[Read]] = [[()], *([] for _ in words)]
+        best: list[list[_Reading]] = [[()], *([] for _ in words)]
         for start in range(len(words)):
             if best[start]:
                 for sentence in self._sentences(words, start):
@@ -170,7 +172,7 @@ class Parser:
                     best[sentence.end] = self._better(best[sentence.end], new)
         return tuple(map(Parsed, best[-1]))
 
-    def _better(self, known: list[Read], new: list[Read]) -> list[Read]:
+    def _better(self, known: list[_Reading], new: list[_Reading]) -> list[_Reading]:
         """The better of two lists of readings; both joined, if they rank the same."""
         if not known or self._rank(new[0]) < self._rank(known[0]):
             return new
@@ -178,7 +180,7 @@ class Parser:
             return known
         return (known + new)[:MOST_READINGS]
 
-    def _rank(self, sentences: Read) -> tuple[float, ...]:
+    def _rank(self, sentences: _Reading) -> tuple[float, ...]:
         """What is less ranks before: few sentences, answers, a likely way to say it, and then a
         long first sentence.
 
@@ -203,13 +205,14 @@ class Parser:
                 break
             for state, tags, price in paths:
                 for call, new, cost in self._finals(state):
-                    sentence = make_sentence(self.grammar, call, (*tags, *new), at + 1)
+                    every, whole = (*tags, *new), price + cost
+                    sentence = make_sentence(self.grammar, call, every, at + 1, whole)
                     if sentence is not None:
-                        _add(found, replace(sentence, price=price + cost))
+                        _add(found, sentence)
         return found
 
-    def _finals(self, state: int) -> list[_Path]:
-        """The calls that end at a state, in place of states; what each way to say it costs."""
+    def _finals(self, state: int) -> list[_End]:
+        """Each call that may end at a state."""
         if state not in self._ends:
             machine = self.states.machine
             ends = [
@@ -224,14 +227,16 @@ class Parser:
         return call >= 0 and self._which in (Sentences.BOTH, self.grammar.calls[call].sentences)
 
 
-def make_sentence(grammar: Grammar, call: int, tags: tuple[Tag, ...], end: int) -> Sentence | None:
+def make_sentence(
+    grammar: Grammar, call: int, tags: tuple[Tag, ...], end: int, price: float = 0.0
+) -> Sentence | None:
     """The sentence with those values of the call at that index; None if they make no valid call."""
     slots = values_of(tags)
     try:
         made = grammar.call(call, slots)
     except CalloutError:
         return None
-    return Sentence(grammar.calls[call].name, slots, made, end)
+    return Sentence(grammar.calls[call].name, slots, made, end, price)
 
 
 def _add(found: list[Sentence], sentence: Sentence) -> None:

@@ -25,7 +25,7 @@ def typed_words(text: str, words: Words) -> str:
     return " ".join(MARKS.sub(" ", said).split())
 
 
-def plain(word: str) -> str:
+def without_accents(word: str) -> str:
     """The word without its accents, as many people type it."""
     return "".join(sign for sign in normalize("NFD", word) if not combining(sign))
 
@@ -35,7 +35,7 @@ def by_plain(words: Iterable[str]) -> dict[str, str]:
     known = set(words)
     plainly: dict[str, list[str]] = {}
     for word in sorted(known):
-        plainly.setdefault(plain(word), []).append(word)
+        plainly.setdefault(without_accents(word), []).append(word)
     return {typed: found[0] for typed, found in plainly.items()
             if len(found) == 1 and typed not in known}  # fmt: skip
 

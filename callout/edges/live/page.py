@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from callout.edges.child import REAL, SupervisedChild, Supervision
 from callout.edges.live.inbox import FromPage, PageCalled, PageMade, PageSigned, Put
-from callout.edges.live.screen import SIDES, Called, View, next_foul
+from callout.edges.live.screen import SIDES, Called, View, next_foul, number_missing
 from callout.edges.page import messages
 from callout.edges.page.addresses import Addresses
 from callout.edges.page.codes import for_terminal
@@ -220,7 +220,7 @@ def partner_state(view: View, latest: Iterable[Called], question: str) -> dict[s
     """What the partner sees besides: numbers without names, which may be children's."""
     return {
         "players": {side: _players(view, side) for side in SIDES},
-        "open": {side: open_lines(view, side) for side in SIDES},
+        "open": {side: number_missing(view, side) for side in SIDES},
         "latest": [{"words": words, "reply": reply} for words, reply in latest],
         "question": question,
     }
@@ -245,10 +245,3 @@ def _players(view: View, side: str) -> list[dict[str, Any]]:
             for said, sums in view["unlisted"][side].items()
         ),
     ]
-
-
-def open_lines(view: View, side: str) -> str:
-    """What lacks its number: `2 points, 1 foul`."""
-    waiting = view["open"][side]
-    parts = [(waiting["points"], "point"), (waiting["fouls"], "foul")]
-    return ", ".join(f"{count} {what}{'s' * (count > 1)}" for count, what in parts if count)

@@ -118,7 +118,7 @@ def _figures(view: View, names: Mapping[str, str]) -> Table:
     arrow = {side: "ARROW" if view["arrow"] == side else "" for side in SIDES}
     grid.add_row(*_row(arrow, "Next throw-in" if view["arrow"] else "No arrow yet"))
     grid.add_row(*_row({side: _warned(view, side) for side in SIDES}, "Fouls by player"))
-    without = {side: _without(view, side) for side in SIDES}
+    without = {side: number_missing(view, side) for side in SIDES}
     if any(without.values()):
         grid.add_row(*_row(without, "Number missing"))
     return grid
@@ -140,7 +140,8 @@ def _warned(view: View, side: str) -> str:
     return "  ".join(f"No. {n}: {fouls}{' OUT' if out else ''}" for fouls, n, out in found[:3])
 
 
-def _without(view: View, side: str) -> str:
+def number_missing(view: View, side: str) -> str:
+    """What of a team lacks its number: `2 points, 1 foul`."""
     waiting = view["open"][side]
     parts = [(waiting["points"], "point"), (waiting["fouls"], "foul")]
     return ", ".join(f"{count} {what}{'s' * (count > 1)}" for count, what in parts if count)

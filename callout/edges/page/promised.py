@@ -19,7 +19,7 @@ from callout.edges.page.addresses import Addresses
 from callout.table.book.files import write_whole
 
 KEEPS_S: Final = 24 * 3600.0
-"""Tokens that were shown or used no later than this are of no use, and their file is removed."""
+"""So long after they were last shown or used, tokens open nothing, and their file is removed."""
 
 
 def promise(game: Path, addresses: Addresses, folder: Path | None = None) -> None:

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 import callout
-from callout.edges.live.page import PAUSES, open_lines, period_name
-from callout.edges.live.screen import next_foul
+from callout.edges.live.page import PAUSES, period_name
+from callout.edges.live.screen import next_foul, number_missing
 from callout.game import calls
 from callout.game.terms import Award, Team
 from callout.language.check import load_language
@@ -85,7 +85,7 @@ def of_the_game() -> set[str]:
 
 def of_the_partner() -> set[str]:
     """What the table tells the partner of lines that lack a number."""
-    told = (open_lines({"open": {"home": {"points": n, "fouls": n}}}, "home") for n in (1, 2))
+    told = (number_missing({"open": {"home": {"points": n, "fouls": n}}}, "home") for n in (1, 2))
     return {re.sub(r"\d+", "{n}", each) for both in told for each in both.split(", ")}
 
 

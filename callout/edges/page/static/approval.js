@@ -44,7 +44,7 @@ function numberless({ item, what }) {
   const giveIt = () => {
     const given = number.value.trim();
     const known = SHIRT.test(given);
-    number.toggleAttribute("aria-invalid", !known);
+    number.setAttribute("aria-invalid", String(!known));
     tell("approval-wrong", known ? "" : "Expected a shirt number: 0, 00, or 1 to 99.");
     if (known) send("number", { item, number: given }, given);
     else number.focus();

@@ -13,16 +13,16 @@ function found(english) {
 
 export const said = (english) => found(english) ?? english;
 
-export function put(place, english) {
-  place.textContent = said(english);
-  if (found(english) !== undefined) place.lang = language;
+function write(place, english, into) {
+  const words = found(english);
+  into(words ?? english);
+  if (words !== undefined) place.lang = language;
 }
 
+export const put = (place, english) => write(place, english, (words) => { place.textContent = words; });
+
 // What a screen reader says of it.
-export function describe(place, english) {
-  place.setAttribute("aria-label", said(english));
-  if (found(english) !== undefined) place.lang = language;
-}
+export const describe = (place, english) => write(place, english, (words) => place.setAttribute("aria-label", words));
 
 export function speak(game) {
   if (!game.texts || language === game.language) return;
