@@ -11,6 +11,7 @@ import pytest
 from callout.data import data_folder
 from callout.errors import CalloutError, InputError
 from callout.game import calls
+from callout.game.profile.file import load_profile
 from callout.game.terms import FoulKind, Team
 from callout.language.check import load_language
 from callout.language.grammar import BEFORE_PART, Grammar, Scope, load_grammar
@@ -173,6 +174,35 @@ def test_a_foul_that_the_league_lacks_is_dearer_and_is_never_a_plain_foul(
     assert cheap.parse(said) == dear.parse(said)
     assert isinstance(dear.parse(said), Parsed)
     assert cost_of(dear.network, said) == cost_of(cheap.network, said) + RARE
+
+
+@pytest.mark.parametrize("league", ["ncaa-men-2026", "ncaa-women-2026", "nba-2026"])
+@pytest.mark.parametrize(
+    ("said", "found"),
+    [
+        ("home flagrant one", calls.Foul(Team.HOME, None, FoulKind.FLAGRANT)),
+        ("home flagrant two", calls.Foul(Team.HOME, None, FoulKind.DISQUALIFYING)),
+        ("home flagrant penalty two", calls.Foul(Team.HOME, None, FoulKind.DISQUALIFYING)),
+        ("home flagrant one foul on eleven", calls.Foul(Team.HOME, "11", FoulKind.FLAGRANT)),
+        ("flagrant two on home number two", calls.Foul(Team.HOME, "2", FoulKind.DISQUALIFYING)),
+        ("home number one flagrant two", calls.Foul(Team.HOME, "1", FoulKind.DISQUALIFYING)),
+        ("home flagrant foul number one", calls.Foul(Team.HOME, "1", FoulKind.FLAGRANT)),
+        # Fifteen digit by digit, or a flagrant one by five; nothing is guessed.
+        ("home flagrant one five", None),
+        ("home flagrant foul one", None),
+        ("home player flagrant two", None),
+        ("home bench flagrant two", None),
+    ],
+)
+def test_the_grade_of_a_flagrant_foul_is_no_shirt(
+    grammar: Grammar, league: str, said: str, found: calls.Foul | None
+) -> None:
+    """Source: NCAA 4-15 and NBA 12B-IV, from memory: flagrant 1 and 2, penalty one and two."""
+    worn = dict.fromkeys(Team, ("1", "2", "5", "11", "15"))
+    kinds = frozenset(load_profile(league).fouls.kinds)
+    result = Parser(grammar, Scope(worn, foul_kinds=kinds)).parse(said)
+    assert (result.calls if isinstance(result, Parsed) else ()) == ((found,) if found else ())
+    assert {FoulKind.FLAGRANT, FoulKind.DISQUALIFYING} <= kinds
 
 
 def test_a_game_may_add_colours(grammar: Grammar) -> None:
