@@ -36,6 +36,7 @@ from callout.table.talk.answers import (
     number_of_first,
     plain_number,
     taught,
+    told_in_full,
     with_number,
 )
 from callout.table.talk.booking_questions import question_for
@@ -136,7 +137,7 @@ def _asked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Deci
     beside = isinstance(call, BESIDE) and question_for(heard, decisions.game) is None
     if beside or heard.source in QUIET:
         return Step(dialogue, (heard,))
-    if more := completed(question, call):
+    if more := completed(question, call) or told_in_full(question, heard):
         return _more(dialogue, question, more, decisions)
     if question.kind in kinds.ENDING and isinstance(call, calls.EndPeriod | calls.StartPeriod):
         # Whether the period goes on is not said to somebody who says that it does not.

@@ -428,6 +428,64 @@ def test_the_foul_is_pieced_together_while_the_question_is_open(horn: Book, piec
     assert heard.call == calls.Foul(GUEST, "13", award=Award.TWO, before_horn=True)
 
 
+@pytest.mark.parametrize(
+    ("first", "again", "whole"),
+    [
+        (calls.Foul(GUEST), calls.Foul(GUEST, "13"), (GUEST, "13", Award.NONE)),
+        (calls.Foul(GUEST), calls.Foul(GUEST, "13", award=Award.TWO), (GUEST, "13", Award.TWO)),
+        (calls.Foul(GUEST, award=Award.TWO), calls.Foul(GUEST, "13"), (GUEST, "13", Award.TWO)),
+        (calls.Foul(GUEST, "13"), calls.Foul(GUEST, "13"), (GUEST, "13", Award.NONE)),
+        (calls.Foul(GUEST), calls.Foul(GUEST), (GUEST, None, Award.NONE)),
+    ],
+)
+@pytest.mark.parametrize(("answer", "period"), [(calls.Yes(), 1), (calls.No(), 2)])
+def test_a_foul_told_in_full_while_it_is_asked_about_is_one_foul(
+    horn: Book, first: Call, again: Call, whole: object, answer: Call, period: int
+) -> None:
+    """Common practice, no source: the official gives the number some seconds later."""
+    horn.hear(first)
+    horn.wait(3)
+    step = horn.hear(again)
+    assert (step.calls, step.asks and step.asks.kind) == ((), "ask_before_horn")
+    horn.hear(answer)
+    assert fouls(horn) == [whole]
+    assert [charge.period for charge in horn.game.charges] == [period]
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "source"),
+    [
+        (calls.Foul(GUEST, "5"), calls.Foul(GUEST, "13"), "voice"),
+        (calls.Foul(GUEST), calls.Foul(HOME, "5"), "voice"),
+        (calls.Foul(GUEST), calls.Foul(GUEST, "13", FoulKind.TECHNICAL), "voice"),
+        (calls.Foul(GUEST), calls.Foul(GUEST), "key"),
+    ],
+)
+def test_another_foul_while_one_is_asked_about_is_a_second_one(
+    horn: Book, first: Call, second: Call, source: str
+) -> None:
+    horn.hear(first, source)
+    assert len(horn.hear(second, source).calls) == 1
+    horn.hear(calls.Yes(), source)
+    assert len(fouls(horn)) == 2
+
+
+def test_a_foul_told_again_in_doubt_is_asked_about_its_number_alone(horn: Book) -> None:
+    horn.hear(calls.Foul(GUEST))
+    in_doubt(horn, calls.Foul(GUEST, "13"), calls.Foul(GUEST, "30"))
+    horn.hear(calls.Yes())
+    assert fouls(horn) == [(GUEST, None, Award.NONE)]
+    horn.hear(calls.Answer("30"))
+    assert fouls(horn) == [(GUEST, "30", Award.NONE)]
+
+
+def test_a_foul_in_doubt_told_again_is_no_longer_in_doubt(horn: Book) -> None:
+    in_doubt(horn, calls.Foul(GUEST, "13"), calls.Foul(GUEST, "30"))
+    horn.hear(calls.Foul(GUEST, "30"))
+    step = horn.hear(calls.Yes())
+    assert (fouls(horn), step.then) == ([(GUEST, "30", Award.NONE)], None)
+
+
 # --- whose throw -----------------------------------------------------------------------------
 
 
