@@ -126,6 +126,24 @@ def all_thrown(game: Game, team: Team) -> Award | None:
     return award or (Award.THREE if len(thrown) >= Award.THREE.throws else None)
 
 
+def brings_no_throw(game: Game, team: Team) -> bool:
+    """Whether nothing in the book brings a team a free throw now.
+
+    A foul on it since the clock was last started may bring one whose award nobody called. For an
+    older one only throws that were awarded and not taken can still be booked.
+    """
+    if owed_to(game, team):
+        return False
+    fouls = [charge for charge in game.charges if charge.team is team.other]
+    newest = max(fouls, key=lambda charge: charge.item, default=None)
+    if newest is None or newest.cancelled:
+        return True
+    if entry_of(newest.item) > game.live_since:
+        return False
+    taken = sum(g.free_throw and g.team is team and g.item > newest.item for g in game.goals)
+    return taken >= newest.award.throws
+
+
 def throws_for(game: Game, charge: Charge) -> int:
     """The free throws for one foul: those awarded, else those taken for it with no award booked.
 

@@ -13,6 +13,7 @@ from callout.game.calls import Call
 from callout.table.talk import question_kinds as kinds
 from callout.table.talk.costs import CERTAIN
 from callout.table.talk.doubt import number_in_doubt, numbers_in
+from callout.table.talk.in_full import told_in_full
 from callout.table.talk.leaning import Leaning, leaned
 from callout.table.talk.questions import (
     QUIET,
@@ -226,6 +227,11 @@ def number_of_first(question: Question, heard: Heard) -> Question | None:
     return replace(question, otherwise=replace(told, call=replace(told.call, number=call.number)))
 
 
+def with_more(question: Question, heard: Heard) -> Question | None:
+    """The question about the call with what a later one adds: a piece, or the call in full."""
+    return completed(question, heard.call) or told_in_full(question, heard)
+
+
 def completed(question: Question, piece: Call) -> Question | None:
     """The question about the call with a piece added, if that call lacks such a piece."""
     held = question.heard.call if question.heard else None
@@ -237,47 +243,6 @@ def completed(question: Question, piece: Call) -> Question | None:
         if isinstance(piece, calls.SetAward):
             return _with_piece(question, "award", piece.award)
     return None
-
-
-def told_in_full(question: Question, heard: Heard) -> Question | None:
-    """The question whether a foul came before the horn, where that foul is called once more: with
-    its number or throws, or by voice in the same words.
-
-    The first call is not booked yet, so that two fouls would be booked for one.
-    """
-    first, call = question.heard, heard.call
-    held = first.call if first and question.kind is kinds.BEFORE_HORN else None
-    if not (first and isinstance(held, calls.Foul) and isinstance(call, calls.Foul)):
-        return None
-    other = heard.doubt is not None and number_in_doubt(heard.doubt.calls) is None
-    if other or _bare(call) != _bare(held):
-        return None
-    was, now = _numbers(first), _numbers(heard)
-    both = was & now
-    if was != {None} and not both:
-        return None
-    number, doubt = (call.number, heard.doubt) if was == {None} else (held.number, first.doubt)
-    if len(both) == 1:
-        (number,), doubt = both, None
-    whole = replace(held, number=number, award=call.award or held.award)
-    if whole == held and heard.source != SPOKEN:
-        # Nobody repeats aloud by a key: it is another foul.
-        return None
-    told = replace(first, call=whole, doubt=doubt)
-    return replace(
-        question, heard=told, otherwise=replace(told, call=replace(whole, before_horn=False))
-    )
-
-
-def _numbers(heard: Heard) -> frozenset[str | None]:
-    """The numbers that a foul may have been called with."""
-    readings = heard.doubt.calls if heard.doubt else (heard.call,)
-    return frozenset(call.number for call in readings if isinstance(call, calls.Foul))
-
-
-def _bare(foul: calls.Foul) -> calls.Foul:
-    """A foul without what may be told later, or was asked already."""
-    return replace(foul, number=None, award=None, before_horn=None)
 
 
 def _with_piece(question: Question, slot: str, value: object) -> Question:

@@ -13,7 +13,7 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.due import interval_s
 from callout.game.figures.forfeits import official_score
-from callout.game.figures.fouls import all_thrown
+from callout.game.figures.fouls import all_thrown, brings_no_throw
 from callout.game.figures.opportunities import same_ball
 from callout.game.figures.score import (
     assumed_by,
@@ -194,7 +194,7 @@ def _double_foul(heard: Heard, game: Game, call: calls.DoubleFoul) -> Question |
 def _score(heard: Heard, game: Game, call: calls.Score) -> Question | None:
     goals = game.profile.goals
     throw = call.points == goals.throw and call.points not in goals.field and not call.own_basket
-    return _after_end(heard, game) or (_extra_throw(heard, game, call.team) if throw else None)
+    return _after_end(heard, game) or (_odd_throw(heard, game, call.team) if throw else None)
 
 
 def _shot(heard: Heard, game: Game, call: calls.Shot) -> Question | None:
@@ -202,13 +202,19 @@ def _shot(heard: Heard, game: Game, call: calls.Shot) -> Question | None:
         if game.owed:
             return None
         return Question(kinds.TEAM, until_ms(heard), heard, None, {"made": call.made}, "team")
-    return _after_end(heard, game) or _extra_throw(heard, game, call.team)
+    return _after_end(heard, game) or _odd_throw(heard, game, call.team)
 
 
-def _extra_throw(heard: Heard, game: Game, team: Team) -> Question | None:
-    """One throw more than were awarded for the newest foul, or than any foul brings."""
-    award = all_thrown(game, team)
-    return award and _yes_or_no(kinds.EXTRA_THROW, heard, team=team, award=award)
+def _odd_throw(heard: Heard, game: Game, team: Team) -> Question | None:
+    """One throw more than were awarded for the newest foul, or than any foul brings; or a throw of
+    a team that nothing brings one.
+    """
+    if award := all_thrown(game, team):
+        return _yes_or_no(kinds.EXTRA_THROW, heard, team=team, award=award)
+    # Who has booked throws and no foul at all keeps no fouls, and need not be asked each time.
+    keeps_fouls = bool(game.charges) or not any(goal.free_throw for goal in game.goals)
+    unowed = keeps_fouls and brings_no_throw(game, team)
+    return _yes_or_no(kinds.UNOWED_THROW, heard, team=team) if unowed else None
 
 
 def is_fresh(game: Game, line: Goal | Charge, wall_ms: int) -> bool:

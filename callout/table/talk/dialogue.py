@@ -7,6 +7,7 @@ read from a script.
 
 - `step`: what is open, and what follows from something heard.
 - `answers`: what a call means to the question that is open.
+- `in_full`: a call that is asked about, made once more with what it lacked.
 - `doubt`: one sound may have been several calls, or several numbers.
 - `leaning`: what the answers tell about numbers that sound alike.
 - `repeats`: the same call within seconds, one more or said twice.
@@ -36,7 +37,7 @@ from callout.table.talk.answers import (
     number_of_first,
     plain_number,
     taught,
-    told_in_full,
+    with_more,
     with_number,
 )
 from callout.table.talk.booking_questions import question_for
@@ -137,7 +138,7 @@ def _asked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Deci
     beside = isinstance(call, BESIDE) and question_for(heard, decisions.game) is None
     if beside or heard.source in QUIET:
         return Step(dialogue, (heard,))
-    if more := completed(question, call) or told_in_full(question, heard):
+    if more := with_more(question, heard):
         return _more(dialogue, question, more, decisions)
     if question.kind in kinds.ENDING and isinstance(call, calls.EndPeriod | calls.StartPeriod):
         # Whether the period goes on is not said to somebody who says that it does not.
@@ -272,7 +273,10 @@ def _answered(dialogue: Dialogue, question: Question, heard: Heard, decisions: D
 def _more(dialogue: Dialogue, question: Question, more: Question, decisions: Decisions) -> Step:
     """The completed call if it lacked nothing else, or the question about it once more."""
     if more.wants == "team" and more.heard:
-        return _fresh(replace(dialogue, question=None), more.heard, decisions)
+        closed, asks = replace(dialogue, question=None), question_for(more.heard, decisions.game)
+        # That nobody is owed a throw was asked about with the team.
+        known = asks is not None and asks.kind is kinds.UNOWED_THROW
+        return (_book if known else _fresh)(closed, more.heard, decisions)
     return _ask(dialogue, replace(more, until_ms=question.until_ms + ANSWER_MS))
 
 

@@ -106,6 +106,7 @@ THIS_ONE: Final = _asked(
     number=str | None,
     leaving=str | None,
 )
+UNOWED_THROW: Final = _asked("unowed_throw", team=Team)
 WHOSE: Final = _asked("whose")
 WHICH: Final = _asked("which", words=tuple)
 

@@ -501,8 +501,33 @@ def test_a_throw_without_a_team_takes_the_one_that_is_named(running: Book) -> No
 def test_a_throw_whose_team_nobody_names_is_not_booked(running: Book) -> None:
     running.hear(calls.Shot(True))
     assert kinds(running.hear(calls.No())) == ["kept_team"]
+
+
+@pytest.mark.parametrize(
+    ("said", "booked"),
+    [
+        (calls.Shot(True, HOME, "5"), [(HOME, 1, "5")]),
+        (calls.Shot(True, HOME), [(HOME, 1, None)]),
+        # Another throw than the one that lacked its team: that nobody is owed one is not known yet.
+        (calls.Shot(False, HOME), []),
+    ],
+)
+def test_a_throw_called_again_with_its_team_needs_no_other_answer(
+    running: Book, said: Call, booked: list[object]
+) -> None:
     running.hear(calls.Shot(True))
+    running.hear(said)
+    assert goals(running) == booked
+    assert (running.dialogue.question is None) is bool(booked)
+
+
+def test_a_throw_of_a_team_that_is_owed_none_is_booked_with_a_yes(running: Book) -> None:
+    assert running.hear(calls.Shot(True, HOME, "5")).calls == ()
+    running.hear(calls.Yes())
+    assert goals(running) == [(HOME, 1, "5")]
+    running.hear(calls.Foul(HOME, "5"))
     running.hear(calls.Shot(True, HOME, "5"))
+    assert kinds(running.hear(calls.No())) == ["kept_unowed_throw"]
     assert goals(running) == [(HOME, 1, "5")]
 
 
@@ -858,7 +883,7 @@ def test_a_number_long_after_a_move_is_asked_about(running: Book) -> None:
     ("call", "line"), [(calls.Score(HOME, 2), "basket"), (calls.Shot(True, HOME), "throw")]
 )
 def test_what_an_old_number_is_for_is_named(running: Book, call: Call, line: str) -> None:
-    running.hear(call)
+    running.take(call)
     running.wait(20)
     asks = running.hear(calls.Number("5")).asks
     assert asks is not None

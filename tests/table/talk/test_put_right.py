@@ -93,8 +93,8 @@ def test_earlier_and_later_answer_this_question_alone(three: Table) -> None:
 
 def test_what_is_said_of_each_kind_of_line(table: Table) -> None:
     table.begun()
-    said = ["home bench technical", "home three number five", "home shot missed number five",
-            "home timeout", "timeout over"]  # fmt: skip
+    said = ["home bench technical", "guest foul five", "home three number five",
+            "home shot missed number five", "home timeout", "timeout over"]  # fmt: skip
     for words in said * 2:
         table.say(words)
         table.wait(10)
@@ -192,7 +192,7 @@ def test_the_journal_keeps_what_was_wrong_and_by_whose_word_it_was_put_right(thr
 
 def test_undo_names_what_it_has_undone(table: Table) -> None:
     table.begun()
-    assert table.say("guest shot missed number five", "undo that").text == (
+    assert table.say("guest shot missed number five", "yes", "undo that").text == (
         "Undone: free throw missed, guest five. Nothing, nothing."
     )
     assert table.say("home bench technical", "undo that").text == (
@@ -200,7 +200,7 @@ def test_undo_names_what_it_has_undone(table: Table) -> None:
     )
     table.say("home timeout", "make that guest")
     assert table.say("undo that").text == "Undone: change of team. Home time-out, full. Four left."
-    table.say("home shot missed number five", "make that number ten")
+    table.say("home shot missed number five", "yes", "make that number ten")
     assert table.say("undo that").text == (
         "Undone: change of number. "
         "Changed: home free throw missed, number five, not ten. Nothing, nothing."

@@ -9,7 +9,7 @@ from callout.game.calls import Call
 from callout.game.decide import Decisions
 from callout.game.notices.kinds import Notice
 from callout.game.state import Owner
-from callout.game.terms import Award, Team, Topic
+from callout.game.terms import Award, FoulKind, Team, Topic
 from callout.table.talk.booking_questions import question_for
 from callout.table.talk.dialogue import open_question
 from callout.table.talk.doubt import doubt_question
@@ -47,7 +47,8 @@ def running(book: Book) -> Book:
         (calls.AdjustClock(-600), None),
         (calls.AdjustClock(-601), "clock"),
         (calls.Shot(True), "team"),
-        (calls.Shot(True, HOME), None),
+        (calls.Shot(True, HOME), "unowed_throw"),
+        (calls.Score(HOME, 1), "unowed_throw"),
         (calls.Score(HOME, 2), None),
         (calls.Foul(GUEST, "5"), None),
         (calls.StopClock(), None),
@@ -201,10 +202,8 @@ def test_one_throw_more_than_are_owed_is_asked_about(
     assert asked(running, calls.Score(HOME, 1)) == kind
 
 
-def test_throws_for_another_foul_or_the_other_team_are_none_too_many(running: Book) -> None:
-    thrown(running, Award.TWO, True, True)
-    assert asked(running, calls.Shot(True, GUEST)) is None
-    running.take(calls.Foul(GUEST, "13"))
+def test_throws_for_another_foul_are_none_too_many(running: Book) -> None:
+    thrown(running, Award.TWO, True, True).take(calls.Foul(GUEST, "13"))
     assert asked(running, calls.Shot(True, HOME)) is None
 
 
@@ -219,6 +218,37 @@ def test_a_throw_booked_after_the_clock_has_run_is_not_asked_about(running: Book
     # That it may be too late is told with the booking.
     thrown(running, Award.TWO, True).take(calls.StartClock())
     assert asked(running, calls.Shot(True, HOME)) is None
+    running.take(calls.Shot(True, HOME))
+    assert asked(running, calls.Shot(True, HOME)) == "unowed_throw"
+
+
+@pytest.mark.parametrize("award", [Award.TWO, None])
+def test_a_throw_that_nothing_brings_is_asked_about(running: Book, award: Award | None) -> None:
+    """NFHS 10, FIBA 43, from memory: throws are for fouls of the other team."""
+    thrown(running, award)
+    assert asked(running, calls.Shot(False, GUEST), "key") == "unowed_throw"
+    assert asked(running, calls.Score(GUEST, 1)) == "unowed_throw"
+    assert asked(running, calls.Shot(False, HOME)) is None
+    if award is None:
+        running.take(calls.StartClock())
+        assert asked(running, calls.Shot(False, HOME)) == "unowed_throw"
+
+
+def test_a_throw_for_a_cancelled_foul_is_asked_about() -> None:
+    """FIBA 42: equal penalties of both teams cancel each other."""
+    book = Book(profile="fiba-2024").begun()
+    book.take(calls.StopClock())
+    book.take(calls.Foul(HOME, "5", FoulKind.TECHNICAL))
+    book.take(calls.Foul(GUEST, "5", FoulKind.TECHNICAL))
+    assert asked(book, calls.Shot(True, HOME)) == "unowed_throw"
+
+
+def test_whoever_keeps_no_fouls_is_asked_once(running: Book) -> None:
+    """Common practice, no source: some tables keep the score alone."""
+    running.take(calls.Shot(True, HOME))
+    assert asked(running, calls.Shot(True, GUEST)) is None
+    running.take(calls.Foul(GUEST, "5"))
+    assert asked(running, calls.Shot(True, GUEST)) == "unowed_throw"
 
 
 def test_where_a_goal_counts_one_a_goal_is_no_throw() -> None:
@@ -304,6 +334,7 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
     ask(calls.SoundHorn())
     ask(calls.SetClock(0))
     ask(calls.Shot(False))
+    ask(calls.Shot(False, HOME))
     running.take(calls.Score(HOME, 2))
     ask(calls.Score(HOME, 2))
     running.wait(16)
