@@ -8,7 +8,7 @@ from typing import Final
 from callout.game import calls, events
 from callout.game.choices import Opening
 from callout.game.events import Event
-from callout.game.figures.fouls import is_out
+from callout.game.figures.fouls import is_ejected, is_out
 from callout.game.figures.score import (
     entry_of,
     find,
@@ -51,12 +51,12 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
     left = entry.at.left_tenths
     match event:
         case events.FoulCharged() | events.Scored() | events.FreeThrow():
-            yield from _by_someone_out(before, event.team, event.number)
+            yield from _by_someone_out(before, after, event.team, event.number)
             yield from _between_periods(before, event, after, entry)
             yield from illegal_shirt(before, event.team, event.number or event.said)
         case events.Substituted():
             yield from unlisted(before, event.team, event.entering, event.leaving)
-            yield from _by_someone_out(before, event.team, event.entering)
+            yield from _by_someone_out(before, after, event.team, event.entering)
             yield from changed_too_soon(before, event)
             yield from sub_not_now(before, event.team)
             yield from too_many(after, event.team)
@@ -65,12 +65,12 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
         case events.NumberGiven():
             line = find(after, event.item)
             if isinstance(line, Goal | Charge):
-                yield from _by_someone_out(before, line.team, line.number)
+                yield from _by_someone_out(before, after, line.team, line.number)
         case events.Replaced(item=int() as item):
             lines = find(before, item), find(after, item)
             was, now = (x if isinstance(x, Goal | Charge) else None for x in lines)
             if was and now and (was.team, was.number) != (now.team, now.number):
-                yield from _by_someone_out(before, now.team, now.number)
+                yield from _by_someone_out(before, after, now.team, now.number)
         case events.TimeoutGranted(team=Team() as team):
             yield from _between_periods(before, event, after, entry)
             yield from timeout_not_now(before, team, left)
@@ -93,8 +93,11 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             pass
 
 
-def _by_someone_out(before: Game, team: Team, number: str | None) -> Iterator[Notice]:
-    if number is not None and is_out(before, team, number):
+def _by_someone_out(before: Game, after: Game, team: Team, number: str | None) -> Iterator[Notice]:
+    """A player who was out before; who is ejected by this very entry is told as that alone."""
+    if number is None or not is_out(before, team, number):
+        return
+    if is_ejected(before, team, number) or not is_ejected(after, team, number):
         slots = {"team": team, "number": number}
         yield Notice(kinds.PLAYS_THOUGH_OUT, slots)
 

@@ -85,6 +85,34 @@ def test_the_fifth_foul_itself_is_in_order() -> None:
     assert "plays_though_out" not in against(out(game("nfhs-2026")))
 
 
+@pytest.mark.parametrize(
+    ("league", "kind", "times"),
+    [
+        ("nfhs-2026", FoulKind.FLAGRANT, 1),
+        ("nfhs-2026", FoulKind.TECHNICAL, 2),
+        ("ncaa-men-2026", FoulKind.DISQUALIFYING, 1),
+        ("fiba-2024", FoulKind.DISQUALIFYING, 1),
+    ],
+)
+def test_who_is_out_and_is_then_ejected_is_told_once(
+    league: str, kind: FoulKind, times: int
+) -> None:
+    """NFHS 2-11-5, FIBA interpretation 36-21; flagrant fouls from memory: he leaves the bench."""
+    play = out(game(league)).take(*[Foul(GUEST, "14", kind)] * times)
+    assert play.told("player_out").slots["number"] == "14"
+    assert "plays_though_out" not in play.said()
+    # Who is ejected already is told as that.
+    play.take(Foul(GUEST, "14", kind))
+    assert "player_out" not in play.said()
+    assert play.told("plays_though_out").slots["number"] == "14"
+
+
+def test_a_number_that_ejects_somebody_who_is_out_is_told_once() -> None:
+    play = out(game("nfhs-2026")).take(Foul(GUEST, foul=FoulKind.FLAGRANT), Number("14"))
+    assert "player_out" in play.said()
+    assert "plays_though_out" not in play.said()
+
+
 # --- substitutes ---------------------------------------------------------------------------------
 
 
