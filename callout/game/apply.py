@@ -229,7 +229,7 @@ def _put_back(game: Game, event: events.PutBackIn) -> Game:
 
 def _replaced(game: Game, event: events.Replaced) -> Game:
     # `fold` has put the new events in the place of the old ones.
-    return game
+    return lines.number_assumed(game, event.item) if event.assumed and event.item else game
 
 
 def _marked(game: Game, event: events.Marked) -> Game:

@@ -207,10 +207,18 @@ def team_changed(game: Game, event: events.TeamChanged) -> Game:
     # If the other team has no such player, the number that was called is kept as unlisted.
     seen = (line.number or line.said) if isinstance(line, Goal | Charge) else None
     said = seen if event.number is None else None
-    # It was called as a number of the other team: who wore it for this one nobody has said.
-    assumed = (event.item, game.entry) if seen else game.assumed
-    game = replace(game, owed=owed, assumed=assumed)
+    game = number_assumed(replace(game, owed=owed), event.item)
     return change(game, event.item, team=event.team, number=event.number, said=said)
+
+
+def number_assumed(game: Game, item: int) -> Game:
+    """The number of a line that goes to the other team is assumed from now on.
+
+    It was called as a number of the team before: who wore it for this one nobody has said.
+    """
+    line = find(game, item)
+    seen = isinstance(line, Goal | Charge) and (line.number or line.said)
+    return replace(game, assumed=(item, game.entry)) if seen else game
 
 
 def points_changed(game: Game, event: events.PointsChanged) -> Game:

@@ -360,6 +360,8 @@ class Replaced(Event):
     item: int | None
     """The line that was put right; None where the entry only follows from another's correction."""
     events: tuple[Annotated[Event, PlainValidator(_event)], ...] = ()
+    assumed: bool = False
+    """The line is the other team's now, with the number that was called for the team before."""
 
 
 @happens("marked")

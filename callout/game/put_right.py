@@ -95,6 +95,8 @@ class PastEntries:
         old = now = self.start
         book = tuple(as_they_count(self.entries))
         ball = isinstance(line, BallLine)
+        given = right.team not in (None, line.team) and right.number is None
+        moved = given and isinstance(line, Goal | Charge)
         thrown_in = moves.taken_as_booked([each for each, counts in book if ball and counts])
         for entry, counts in book:
             events_now: Decision = entry.events
@@ -106,7 +108,7 @@ class PastEntries:
                 return events_now
             if events_now != entry.events:
                 item = line.item if entry.id == wrong else None
-                found.append(Replaced(entry.id, item, events_now))
+                found.append(Replaced(entry.id, item, events_now, moved and item is not None))
             still = counts and (events_now == entry.events or not is_emptied(events_now))
             old = enter(old, entry, counts)
             now = enter(now, replace(entry, events=events_now), still)

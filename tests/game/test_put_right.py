@@ -10,7 +10,7 @@ import pytest
 from callout.game import calls
 from callout.game.calls import Call, Correct, DoubleFoul, Foul, PutRight, Score, Shot, Timeout
 from callout.game.decide import Decisions, Refusal, decide
-from callout.game.events import Replaced
+from callout.game.events import NumberGiven, Replaced
 from callout.game.figures.fouls import is_out, player_fouls, team_fouls
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.fold import fold
@@ -62,6 +62,42 @@ def test_a_line_is_found_by_what_the_book_says_of_it(running: Play) -> None:
     assert fitting(running, PutRight(HOME, "throw", "5", made=True)) == [7]
     assert fitting(running, PutRight(HOME, "timeout", to=GUEST)) == [8]
     assert fitting(running, PutRight(HOME, "timeout", off=True)) == [8]
+
+
+@pytest.mark.parametrize(
+    ("line", "given"),
+    [
+        (Score(HOME, 2, "5"), PutRight(HOME, "basket", to=GUEST)),
+        (Foul(HOME, "5"), PutRight(HOME, "foul", to=GUEST)),
+        (Shot(True, HOME, "5"), PutRight(HOME, "throw", to=GUEST)),
+    ],
+)
+def test_the_number_of_a_line_given_to_the_other_team_is_assumed(
+    running: Play, line: Call, given: PutRight
+) -> None:
+    """Common practice, no source: the number was called for a player of the other team."""
+    running.take(Score(GUEST, 3), line, Timeout(HOME))
+    right(running, given)
+    assert running.refusal(calls.Number("5")) == "number_is_that"
+    running.take(calls.Number("14"))
+    assert running.entries[-1].events == (NumberGiven(30, "14"),)
+    # What is named once is not changed; the older line has waited.
+    running.take(calls.Number("5"))
+    assert running.entries[-1].events == (NumberGiven(20, "5"),)
+    assert fold(running.begin, running.entries) == running.game
+
+
+def test_a_number_that_is_named_with_the_other_team_is_certain(running: Play) -> None:
+    running.take(Score(HOME, 2, "5"))
+    right(running, Correct(20, GUEST, "14"))
+    assert running.refusal(calls.Number("5")) == "nothing_open"
+
+
+def test_a_newer_line_without_a_number_comes_before_one_that_was_moved(running: Play) -> None:
+    running.take(Score(HOME, 2, "5"), Score(GUEST, 3))
+    right(running, PutRight(HOME, "basket", "5", to=GUEST))
+    running.take(calls.Number("14"))
+    assert running.entries[-1].events == (NumberGiven(30, "14"),)
 
 
 def test_what_the_book_says_already_does_not_fit(running: Play) -> None:

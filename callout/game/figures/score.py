@@ -95,17 +95,18 @@ def completed_by(game: Game, number: str) -> Goal | Charge | None:
     """The line that a number by itself belongs to.
 
     That is the line whose player has just been assumed, if another one is named: a throw, or a line
-    that was moved to this team with the other team's number. Else it is the newest line without a
-    number whose team has that player; else the newest of all without one.
+    that was moved to this team with the other team's number, if no newer line waits for such a
+    number. Else it is the newest line without a number whose team has that player; else the newest
+    of all without one.
     """
-    just = _just_assumed(game)
-    if just and game.side(just.team).has(number):
+    just, waiting = _just_assumed(game), open_lines(game)
+    fitting = [line for line in waiting if game.side(line.team).has(number)]
+    newer = just and fitting and fitting[-1].item > just.item
+    if just and not newer and game.side(just.team).has(number):
         # Who names the number that a line was moved with means that line, and no older one.
         moved = assumed_by(game, just) != entry_of(just.item)
         if moved or just.number != number:
             return just
-    waiting = open_lines(game)
-    fitting = [line for line in waiting if game.side(line.team).has(number)]
     return next(reversed(fitting or waiting), just)
 
 
