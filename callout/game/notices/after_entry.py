@@ -163,17 +163,23 @@ def _stops(game: Game) -> bool:
 
 
 def _bonus(before: Game, after: Game, left: int) -> list[Notice]:
-    """What a team's newest foul has reached: one-and-one, two shots, two shots and the ball."""
+    """What a team's newest foul has reached: one-and-one, two shots, two shots and the ball; and
+    what its next foul brings no more, since there are fewer than were told.
+    """
     found = []
     for team in Team:
         now, ball = penalty(after, team, None, left), penalty_ball(after, team, left)
         was, fouls = penalty(before, team, None, left), team_fouls(after, team)
-        same = now is was and ball is penalty_ball(before, team, left)
+        had_ball = penalty_ball(before, team, left)
+        same = now is was and ball is had_ball
         fewer = before.period == after.period and fouls < team_fouls(before, team)
         lost = fewer and was is not Award.NONE and now is Award.NONE
         if lost and lit(before, team, before.seen_tenths) is Award.NONE:
             # It was announced for the next foul, and the light was not on yet.
             found.append(Notice(kinds.NO_BONUS, {"team": team, "fouls": fouls}))
+        if fewer and had_ball and not ball and now is not Award.NONE:
+            slots = {"team": team, "receiver": team.other, "fouls": fouls}
+            found.append(Notice(kinds.NO_BALL, slots))
         if same or now is Award.NONE or fouls <= team_fouls(before, team):
             continue
         slots = {"team": team, "receiver": team.other, "fouls": fouls, "award": now}

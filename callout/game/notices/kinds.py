@@ -108,6 +108,9 @@ BONUS_AND_BALL: Final = tell(
     award=Award,
 )
 NO_BONUS: Final = tell("no_bonus", lambda p: p.penalty.rule, told=True, team=Team, fouls=int)
+NO_BALL: Final = tell(
+    "no_ball", lambda p: p.penalty.rule, told=True, team=Team, receiver=Team, fouls=int
+)
 MAY_PLAY: Final = tell("may_play", lambda p: p.fouls.limit_rule, told=True, team=Team, number=str)
 COACH_MAY_STAY: Final = tell("coach_may_stay", lambda p: p.fouls.coach_rule, told=True, team=Team)
 TIMEOUT_LAST: Final = tell("timeout_last", lambda p: p.timeouts.rule, told=True, team=Team)

@@ -245,6 +245,21 @@ def test_that_the_ball_follows_the_throws_is_told_before_the_tenth() -> None:
     assert told == [(6, "bonus"), (9, "bonus_and_ball")]
 
 
+def test_that_the_ball_does_not_follow_after_all_is_told() -> None:
+    # 3x3 rules: the ball follows the throws from the tenth team foul, so the ninth tells of it.
+    play = fouls(Play(load_profile("fiba-3x3")).start(), "14", 9).take(Undo())
+    slots = play.told("no_ball").slots
+    assert slots == {"team": GUEST, "receiver": HOME, "fouls": 8}
+    assert "no_ball" not in play.take(Undo()).said(), "it was told"
+    fouls(play, "14", 3)
+    assert "no_ball" not in play.take(Undo()).said(), "nine are left, and the next brings it still"
+    # Two fouls fewer at once, by a foul that counts as two.
+    play = fouls(Play(load_profile("fiba-3x3")).start(), "14", 7)
+    assert play.take(Foul(GUEST, "14", FoulKind.UNSPORTSMANLIKE)).told("bonus_and_ball")
+    play.take(MakeTeam(HOME))
+    assert play.told("no_ball").slots["fouls"] == 7
+
+
 def test_a_coachs_technical_may_reach_the_bonus(running: Play) -> None:
     # NFHS 4-19-13 (read in an online copy).
     fouls(running, "14", 3).take(Foul(GUEST, foul=T, on=Offender.COACH))
