@@ -22,7 +22,7 @@ from callout.language.check import open_language
 from callout.language.parser import Parsed
 from callout.paper.sheet.notes import doubtful
 from callout.paper.sheet.words import approver, line_words, number_words, when
-from callout.paper.text import waiting_words
+from callout.paper.text import waiting
 from callout.plain import plain, without_unseen
 from callout.reading import exists
 from callout.table.book.journal import Journal
@@ -117,7 +117,7 @@ class _Desk:
     def _settle(self) -> None:
         """Names what is open or doubtful, and asks for each number that is missing."""
         lines = open_lines(self._game)
-        for each in (*doubtful(self._game), *waiting_words(self._game, self._journal.setup)):
+        for each in (*doubtful(self._game), *waiting(self._game, self._journal.setup)):
             print(plain(f"To be looked at: {each}"))
         if not lines:
             print("No number is missing.")

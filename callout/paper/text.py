@@ -8,6 +8,7 @@ from typing import Final
 from callout.game.figures.score import open_lines, shown
 from callout.game.state import Charge, Checked, Game, Goal, Owner, TimeoutLine
 from callout.game.terms import CheckedAs, Team
+from callout.paper.note import Note
 from callout.paper.sheet.words import approver
 from callout.plain import plain
 from callout.table.clock import clock_text
@@ -128,7 +129,7 @@ def _possession(seen: View, setup: Setup) -> list[str]:
 
 
 def _open(game: Game, seen: View, setup: Setup) -> list[str]:
-    lines = [*_numbers(game, setup), *waiting_words(game, setup)]
+    lines = [*_numbers(game, setup), *map(str, waiting(game, setup))]
     return ["Open", *(f"  {line}" for line in lines)] if lines else ["Open: nothing"]
 
 
@@ -184,11 +185,13 @@ def _what(game: Game, line: Goal | Charge) -> str:
     return f"{when} basket of {line.points}"
 
 
-def waiting_words(game: Game, setup: Setup) -> Iterator[str]:
-    """Throws to come and requests that wait, a line each."""
+def waiting(game: Game, setup: Setup) -> Iterator[Note]:
+    """Throws to come and requests that wait."""
     for owed in game.owed:
-        yield f"{setup.team(owed.team).name}: {owed.left} free throws to come"
+        throws = "free throw" if owed.left == 1 else "free throws"
+        yield Note(setup.team(owed.team).name, (f"{owed.left} {throws} to come",))
     for team in game.timeouts_asked:
-        yield f"{setup.team(team).name}: time-out asked for"
+        yield Note(setup.team(team).name, ("time-out asked for",))
     for side in game.subs_waiting:
-        yield f"{setup.team(side).name if side else 'Somebody'}: substitute waiting"
+        name, somebody = (setup.team(side).name, ()) if side else ("", ("Somebody", ": "))
+        yield Note(name, (*somebody, "substitute waiting"))

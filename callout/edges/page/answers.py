@@ -25,15 +25,21 @@ FILES: Final = {
 }
 
 
+NO_PAGE: Final = "There is no such page: the game is another one, or a day old. Open its new code."
+TOO_LONG: Final = "That is too long for a call."
+NOT_READ: Final = "It cannot be read: write it with plain letters and signs."
+TOO_MANY: Final = "Too many requests. Wait a moment."
+TOLD: Final = (NO_PAGE, TOO_LONG, NOT_READ, TOO_MANY)
+"""What a page of a game may be answered, and shows in that game's language."""
+
+
 class TooLongError(Exception):
     """A body with more bytes than are taken."""
 
 
 def nowhere() -> Response:
     """There is no such page, or its token is wrong."""
-    return PlainTextResponse(
-        "There is no such page: the game is another one, or a day old. Open its new code.", 404
-    )
+    return PlainTextResponse(NO_PAGE, 404)
 
 
 def knows(request: Request, token: str) -> bool:

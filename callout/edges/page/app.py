@@ -12,7 +12,16 @@ from starlette.responses import PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from callout.edges.page.addresses import LOOPBACK, Addresses
-from callout.edges.page.answers import TooLongError, body_of, html, knows, nowhere, static_file
+from callout.edges.page.answers import (
+    NOT_READ,
+    TOO_LONG,
+    TooLongError,
+    body_of,
+    html,
+    knows,
+    nowhere,
+    static_file,
+)
 from callout.edges.page.guard import Guard, Rate
 from callout.edges.page.messages import Approved, Called, Done, Numbered, Signed
 from callout.edges.page.news import MOST_CLIENTS, News
@@ -100,9 +109,9 @@ class Pages:
         try:
             done = _done(await body_of(request, LONGEST_BODY), read)
         except TooLongError:
-            return PlainTextResponse("That is too long for a call.", 413)
+            return PlainTextResponse(TOO_LONG, 413)
         if done is None:
-            return PlainTextResponse("Expected what the page sends.", 400)
+            return PlainTextResponse(NOT_READ, 400)
         self._did(done)
         return Response(status_code=202)
 

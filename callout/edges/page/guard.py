@@ -15,6 +15,8 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from callout.edges.page.answers import TOO_MANY
+
 HEADERS: Final = {
     "Content-Security-Policy": "default-src 'none'; script-src 'self'; style-src 'self'; "
                                "connect-src 'self'; img-src 'self'; base-uri 'none'; "
@@ -100,5 +102,5 @@ class Guard:
         if len(scope.get("raw_path") or b"") > LONGEST_PATH or scope.get("query_string"):
             return 404, "There is no such page."
         if not self._rate.allows(client):
-            return 429, "Too many requests. Wait a moment."
+            return 429, TOO_MANY
         return None

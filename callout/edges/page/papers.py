@@ -17,10 +17,11 @@ from callout.game.state import Phase
 from callout.game.terms import Team
 from callout.paper.box_page import TEMPLATE, box_page
 from callout.paper.export import TABLES, Recorded, csv_tables, json_line
+from callout.paper.note import Note
 from callout.paper.read import read_recorded
 from callout.paper.sheet.form import TEMPLATES, sheet
 from callout.paper.sheet.notes import doubtful, numbers_missing, open_notes
-from callout.paper.text import book_text, waiting_words
+from callout.paper.text import book_text, waiting
 
 PICTURES: Final = "sheet-"
 """`sheet-1.png` is the sheet's first page as a picture."""
@@ -98,12 +99,12 @@ def _state(recorded: Recorded) -> bytes:
     told: dict[str, Any] = {
         "over": game.phase is Phase.OVER,
         "score": {team.value: score(game, team) for team in Team},
-        "open": list(open_notes(game, setup)),
+        "open": [_note(each) for each in open_notes(game, setup)],
         # What the approval asks about: lines whose number is missing, and what is to be looked at.
         "lines": [
-            {"item": item, "what": what} for item, what in numbers_missing(game, setup).items()
+            {"item": item, **_note(each)} for item, each in numbers_missing(game, setup).items()
         ],
-        "looks": [*doubtful(game), *waiting_words(game, setup)],
+        "looks": [_note(each) for each in (*doubtful(game), *waiting(game, setup))],
         "entries": len(recorded.entries),
         "mark": recorded.mark,
         "signatures": list(game.profile.sheet.signatures),
@@ -112,6 +113,11 @@ def _state(recorded: Recorded) -> bytes:
         "signed": recorded.seen["signed"],
     }
     return json.dumps(told, ensure_ascii=False).encode()
+
+
+def _note(note: Note) -> dict[str, Any]:
+    """A note, which the page says in the language of the game."""
+    return {"team": note.team, "pieces": note.pieces}
 
 
 def _sheet(recorded: Recorded, form: Form) -> tuple[bytes, ...]:

@@ -61,7 +61,7 @@ def sheet(
         "officials": officials(recorded, rules.sheet.officials),
         "signatures": officials(recorded, rules.sheet.signatures),
         "arrow": arrow(game, past),
-        "open": list(open_notes(game, setup)),
+        "open": [str(each) for each in open_notes(game, setup)],
         "corrections": told(game, (c for c in past.corrections if not c.reason), zone),
         "signed": told(game, (c for c in past.corrections if c.reason), zone),
         "noted": told(game, past.noted, zone),

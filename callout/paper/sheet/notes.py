@@ -9,34 +9,41 @@ from typing import Any
 from callout.game.figures.forfeits import official_score
 from callout.game.figures.score import open_lines
 from callout.game.state import Game
+from callout.paper.note import Note
 from callout.paper.sheet.history import Correction, History
 from callout.paper.sheet.words import line_words, number_words, period_name, time_of_day, when
-from callout.paper.text import waiting_words
+from callout.paper.text import waiting
 from callout.table.setup.setup import Setup
 
 
-def open_notes(game: Game, setup: Setup) -> Iterator[str]:
-    """What is open, a line each: numbers that are missing, throws to come, requests."""
+def open_notes(game: Game, setup: Setup) -> Iterator[Note]:
+    """What is open: numbers that are missing, throws to come, requests."""
     yield from numbers_missing(game, setup).values()
-    yield from waiting_words(game, setup)
+    yield from waiting(game, setup)
 
 
-def numbers_missing(game: Game, setup: Setup) -> dict[int, str]:
-    """The lines of the book that wait for a number, in words, by their items."""
+def numbers_missing(game: Game, setup: Setup) -> dict[int, Note]:
+    """The lines of the book that wait for a number, by their items."""
     told = {}
     for line in open_lines(game):
-        name, number = setup.team(line.team).name, number_words(line.number, line.said)
-        time = when(game, line.period, line.left_tenths)
-        told[line.item] = f"{name}: {line_words(line)}, {time}, {number}"
+        time = _when(game, line.period, line.left_tenths)
+        number = number_words(line.number, line.said).partition(", ")
+        pieces = (line_words(line), ", ", *time, ", ", *number)
+        told[line.item] = Note(setup.team(line.team).name, pieces)
     return told
 
 
-def doubtful(game: Game) -> Iterator[str]:
+def doubtful(game: Game) -> Iterator[Note]:
     """What should be looked at before the score is approved: marks, and what contradicts itself."""
     for period, left_tenths in game.marks:
-        yield f"marked: {when(game, period, left_tenths)}"
+        yield Note("", ("marked", ": ", *_when(game, period, left_tenths)))
     for entry in game.misfits:
-        yield f"entry {entry} corrects what was taken back"
+        yield Note("", (f"entry {entry} corrects what was taken back",))
+
+
+def _when(game: Game, period: int, left_tenths: int) -> tuple[str, ...]:
+    """`Q1`, a space, and the clock: a period has another name in another language, a clock none."""
+    return when(game, period, left_tenths).partition(" ")
 
 
 def told(game: Game, lines: Iterable[Correction], zone: tzinfo | None) -> list[dict[str, Any]]:

@@ -184,6 +184,30 @@ def test_a_correction_that_fits_no_line_is_told_and_a_no_approves_nothing(
         assert page.input_value("#sign-reason") == REASON, "what was typed is there to be mended"
 
 
+def test_what_is_open_and_who_signs_is_told_in_the_language_of_the_game(
+    browser: Browser, tmp_path: Path
+) -> None:
+    errors: list[str] = []
+    with live_game(tmp_path, language="es") as game:
+        page = over(browser, game, errors, *OVER_ES[:-2], "visitante tres", *OVER_ES[-2:])
+        line = "<b>Quarry</b> & Foxes: canasta de 3, cuarto 1 10:00, sin número"
+        shows(page, "#open li", line)
+        expect(page.locator("#open li")).to_have_attribute("lang", "es")
+        shows(page, "#to-answer p", line)
+        expect(page.get_by_role("group", name=line)).to_have_attribute("lang", "es")
+        expect(page.locator("#signatures li").first).to_have_text("Anotador")
+        expect(page.locator("#signatures li").nth(4)).to_have_text("Árbitro auxiliar 1")
+        expect(page.locator("#signatures li").first).to_have_attribute("lang", "es")
+        check_nothing_bars_anybody(page)
+        # What the server does not take is told in Spanish, too.
+        page.locator("#to-answer [type=checkbox]").check()
+        page.fill("#approve-name", "Ana\u202e Ruiz")
+        page.fill("#approve-role", "árbitra principal")
+        assert errors == []
+        page.locator("#approval .main").click()
+        expect(page.locator("#sent")).to_contain_text("No se puede leer: escríbelo con letras")
+
+
 def test_the_approval_speaks_the_language_of_the_game(browser: Browser, tmp_path: Path) -> None:
     errors: list[str] = []
     with live_game(tmp_path, language="es") as game:

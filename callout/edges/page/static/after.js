@@ -3,7 +3,7 @@
 import { followApproval, showApproval, takeApproval } from "./approval.js";
 import { answers, buttons, latest, takeTyped } from "./calls.js";
 import { at, follow, heading, put } from "./page.js";
-import { said, speak } from "./texts.js";
+import { put as putText, putLine, said, speak } from "./texts.js";
 
 const papers = `${location.pathname.replace(/\/$/, "")}/papers`;
 const WAIT_MS = 400;
@@ -12,21 +12,22 @@ let renewing = false;
 let again = false; // Whether the game changed while it was asked for.
 let drawn = "";
 
-function list(id, lines) {
+// Each of the lines is written into its item by `write`.
+function list(id, lines, write) {
   const place = at(id);
   const text = JSON.stringify(lines);
   if (place.dataset.shown === text) return;
   place.dataset.shown = text;
-  place.replaceChildren(...lines.map((line) => {
+  place.replaceChildren(...lines.map((each) => {
     const item = document.createElement("li");
-    item.textContent = line;
+    write(item, each);
     return item;
   }));
 }
 
 async function get(name) {
   const answer = await fetch(`${papers}/${name}`);
-  if (!answer.ok) throw new Error(await answer.text());
+  if (!answer.ok) throw new Error(said(await answer.text()));
   return answer.json();
 }
 
@@ -45,13 +46,13 @@ async function renew() {
   renewing = true;
   try {
     const state = await get("state.json");
-    list("open", state.open);
+    list("open", state.open, putLine);
     // A closed book takes signed corrections alone.
     at("typed").hidden = at("calls").hidden = Boolean(state.approved);
     const settled = settle(state);
     put("open-told", state.over ? settled : `${said("The game is not over.")} ${settled}`);
     showApproval(state);
-    list("signatures", state.signatures);
+    list("signatures", state.signatures, putText);
     put("mark", state.mark);
     put("entries", state.entries);
     if (state.mark !== drawn) await draw();

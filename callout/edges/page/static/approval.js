@@ -2,7 +2,7 @@
 
 import { send } from "./calls.js";
 import { at } from "./page.js";
-import { put, said } from "./texts.js";
+import { line, put, putLine, said } from "./texts.js";
 
 const SHIRT = /^(0|00|[1-9][0-9]?)$/;
 const answered = new Set(); // What was left open or looked at, by its words.
@@ -25,18 +25,21 @@ function tick(what, text) {
 }
 
 // A line of the list: a group that has its words for a name.
-function row(what, ...answers) {
+function row(note, ...answers) {
   const item = made("li");
   const group = made("div");
+  const words = made("p");
+  putLine(words, note);
   group.setAttribute("role", "group");
-  group.setAttribute("aria-label", what);
-  group.append(made("p", what), ...answers);
+  group.setAttribute("aria-label", words.textContent);
+  if (words.lang) group.lang = words.lang;
+  group.append(words, ...answers);
   item.append(group);
   return item;
 }
 
 // A line of the book that has no number: give it, or leave it open.
-function numberless({ item, what }) {
+function numberless(note) {
   const label = made("label");
   const number = made("input", undefined, { inputMode: "numeric", maxLength: 2, size: 4, autocomplete: "off" });
   label.append(made("span", "Number"), " ", number);
@@ -46,7 +49,7 @@ function numberless({ item, what }) {
     const known = SHIRT.test(given);
     number.setAttribute("aria-invalid", String(!known));
     tell("approval-wrong", known ? "" : "Expected a shirt number: 0, 00, or 1 to 99.");
-    if (known) send("number", { item, number: given }, given);
+    if (known) send("number", { item: note.item, number: given }, given);
     else number.focus();
   };
   give.addEventListener("click", giveIt);
@@ -56,11 +59,11 @@ function numberless({ item, what }) {
     giveIt();
   });
   const answers = made("div", undefined, { className: "row" });
-  answers.append(label, give, tick(what, "Leave it open"));
-  return row(what, answers);
+  answers.append(label, give, tick(line(note), "Leave it open"));
+  return row(note, answers);
 }
 
-const looked = (what) => row(what, tick(what, "Looked at"));
+const looked = (note) => row(note, tick(line(note), "Looked at"));
 
 function list(id, state, rows) {
   const place = at(id);

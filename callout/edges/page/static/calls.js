@@ -53,7 +53,7 @@ export async function send(deed, body, words) {
       headers: { "Content-Type": "application/json" },
       body: JSON.stringify(body),
     });
-    if (!answer.ok) put("sent", `${said("Not taken:")} ${words}. ${await answer.text()}`);
+    if (!answer.ok) put("sent", `${said("Not taken:")} ${words}. ${said(await answer.text())}`);
     return answer.ok;
   } catch {
     put("sent", `${said("Not sent, no connection:")} ${words}`);

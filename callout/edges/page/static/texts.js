@@ -24,6 +24,14 @@ export const put = (place, english) => write(place, english, (words) => { place.
 // What a screen reader says of it.
 export const describe = (place, english) => write(place, english, (words) => place.setAttribute("aria-label", words));
 
+// A line about the book: a team, which is called the same in any language, and pieces of a text.
+export const line = ({ team, pieces }) => (team ? `${team}: ` : "") + pieces.map(said).join("");
+
+export function putLine(place, note) {
+  place.textContent = line(note);
+  if (note.pieces.some(found)) place.lang = language;
+}
+
 export function speak(game) {
   if (!game.texts || language === game.language) return;
   [texts, language] = [game.texts, game.language];
