@@ -235,7 +235,7 @@ def check(
     microphone: options.MicrophoneName = "",
     voice_of: options.VoiceOf = "",
 ) -> None:
-    """Check what works on this machine: sound, keys, pedals; and say what to do about the rest.
+    """Check whether this machine can speak and hear, its keys and pedals; and say what to do.
 
     With --ear it listens to the hall for three seconds and to five calls that
     you read out, says what to do about the microphone, and keeps a threshold for

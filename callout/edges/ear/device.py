@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from callout.edges.ear.sound import Samples
 from callout.errors import DeviceError
@@ -33,12 +33,24 @@ def open_microphone(
     return microphone
 
 
-def microphones() -> list[str]:
-    """The names of the microphones of this machine; none where sound cannot be had."""
+def _sound_library() -> Any:
+    import sounddevice
+
+    return sounddevice
+
+
+def microphones(library: Callable[[], Any] = _sound_library) -> list[str]:
+    """The names of the microphones of this machine; none where sound cannot be had.
+
+    `library` gives sounddevice, or what stands in for it.
+    """
     try:
-        import sounddevice
+        sounds = library()
     except OSError:
         return []
-    devices = sounddevice.query_devices()
+    try:
+        devices = sounds.query_devices()
+    except sounds.PortAudioError:
+        return []
     names = (str(each["name"]) for each in devices if each["max_input_channels"] > 0)
     return list(dict.fromkeys(names))

@@ -69,6 +69,11 @@ class PiperSynthesizer:
         """Held by whoever asks the process, starts it or ends it."""
         self._is_asked = self._is_missed = False
 
+    @property
+    def name(self) -> str:
+        """What a person knows it by."""
+        return self.model.stem
+
     @cached_property
     def key(self) -> str:
         """The model's checksum, and the release of the library that speaks it."""

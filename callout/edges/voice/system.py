@@ -110,6 +110,11 @@ class SystemSynthesizer:
             raise ModelError(f"{CHOOSES} has no voice for the language {language!r}")
         self.back: Callable[[], None] = lambda: None
 
+    @property
+    def name(self) -> str:
+        """What a person knows it by."""
+        return f"{self.program.stem}, the system's own"
+
     @cached_property
     def key(self) -> str:
         """The checksum of the program, and the language."""

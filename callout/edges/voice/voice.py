@@ -17,7 +17,6 @@ from callout.edges.voice.device import DeviceVoice, Told, ignore
 from callout.edges.voice.output import has_output
 from callout.edges.voice.phrases import Phrases, cache_folder
 from callout.edges.voice.piper import PiperSynthesizer
-from callout.edges.voice.synthesizer import Synthesizer
 from callout.edges.voice.system import SystemSynthesizer, has_system_voice
 from callout.edges.voice.wav import WavVoice, free_file
 from callout.errors import CalloutError, DeviceError, ModelError
@@ -142,11 +141,15 @@ def phrases_for(choice: str, language: str) -> Phrases:
     Raises:
         CalloutError: it cannot be had.
     """
-    return Phrases(_synthesizer(choice, language), cache_folder())
+    return Phrases(synthesizer_of(choice, language), cache_folder())
 
 
-def _synthesizer(choice: str, language: str) -> Synthesizer:
-    """A piper model, or the system's own voice where that is chosen or the only one."""
+def synthesizer_of(choice: str, language: str) -> PiperSynthesizer | SystemSynthesizer:
+    """A piper model, or the system's own voice where that is chosen or the only one.
+
+    Raises:
+        ModelError: it cannot be had.
+    """
     if choice == SYSTEM:
         return SystemSynthesizer(language)
     if choice == "auto" and language != ENGLISH:
