@@ -119,7 +119,7 @@ def whole(
     play, random = begin(profile, home, guest), Random(seed)
     regular = play.game.profile.periods.count
     for team in Team:
-        for number in play.game.side(team).numbers[:5]:
+        for number in play.game.side(team).numbers[: play.game.profile.roster.on_court]:
             play.take(Starter(team, number))
     for period in range(1, periods + 1):
         play_period(play, random, baskets, fouls)

@@ -247,6 +247,9 @@ def test_five_are_read_back_and_answered_with_yes_or_no(desk: Desk) -> None:
         "Home starts four, five, one three, eleven, one five. Right?"
     )
     assert desk.say("no") == "Say who starts, or who does not start."
+    assert desk.say("home starter 12").startswith(
+        "Home has five starters already. Take one off first."
+    )
     assert desk.say("home 15 does not start") == "Home one five does not start."
     assert desk.say("home starter 12").endswith(
         "Home starts four, five, one three, eleven, twelve. Right?"

@@ -172,10 +172,16 @@ def add_player(game: Game, call: AddPlayer, at: At) -> Decision:
 
 
 def starter(game: Game, call: Starter, at: At) -> Decision:
-    """A player is named as one of the starters."""
-    if call.number in game.side(call.team).starters:
+    """A player is named as one of the starters; before the game no more of them than may play.
+
+    Once it has begun nobody can be taken off the starters any more, and one too many is told.
+    """
+    starters, most = game.side(call.team).starters, game.profile.roster.on_court
+    if call.number in starters:
         slots = {"team": call.team, "number": call.number}
         return Refusal(refusals.ALREADY_STARTER, slots=slots)
+    if game.phase is Phase.BEFORE and len(starters) >= most:
+        return Refusal(refusals.STARTERS_FULL, slots={"team": call.team, "most": most})
     return (StarterNamed(call.team, call.number),)
 
 

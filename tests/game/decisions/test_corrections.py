@@ -28,12 +28,15 @@ from callout.game.calls import (
     Timeout,
     Undo,
 )
+from callout.game.decide import Refusal
 from callout.game.events import Marked, NumberGiven, TakenBack, TeamChanged
 from callout.game.figures.fouls import player_fouls, team_fouls
 from callout.game.figures.score import open_lines, owed_to
 from callout.game.figures.timeouts import timeouts_left
+from callout.game.pregame import DropStarter
+from callout.game.profile.file import load_profile
 from callout.game.terms import Award, FoulKind, Offender
-from tests.game.play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, KITES, Play
 
 
 def test_a_number_completes_the_newest_line_without_one(running: Play) -> None:
@@ -260,6 +263,18 @@ def test_a_starter_is_named_once_and_is_on_the_list(play: Play) -> None:
     assert play.refusal(Starter(HOME, "5")) == "already_starter"
     play.take(Starter(HOME, "33"))
     assert play.told("not_listed").slots == {"team": HOME, "number": "33"}
+
+
+@pytest.mark.parametrize(("league", "most"), [("fiba-2024", 5), ("fiba-3x3", 3)])
+def test_no_more_start_than_may_play(league: str, most: int) -> None:
+    # FIBA 4.2 and 7.2: five play, and the coach marks five; three in 3x3.
+    play = Play(load_profile(league)).take(*[Starter(HOME, n) for n in KITES[:most]])
+    refused = play.call(Starter(HOME, KITES[most]))
+    assert isinstance(refused, Refusal)
+    assert (str(refused.kind), refused.slots) == ("starters_full", {"team": HOME, "most": most})
+    assert play.game.home.starters == KITES[:most]
+    play.take(Starter(GUEST, "3"), DropStarter(HOME, KITES[0]), Starter(HOME, KITES[most]))
+    assert play.game.home.starters == KITES[1 : most + 1]
 
 
 def test_a_shirt_that_is_not_listed_is_kept_as_seen_and_filled_once_it_is(running: Play) -> None:

@@ -16,7 +16,7 @@ from callout.game.decisions.refusals import REFUSAL_KINDS
 from callout.game.profile.file import load_profile
 from callout.game.state import Owner
 from callout.game.terms import Award, FoulKind, Moment
-from tests.game.play import GUEST, HOME, Play
+from tests.game.play import GUEST, HOME, KITES, Play
 
 Row = tuple[str, Callable[[], Play], Call]
 
@@ -137,6 +137,9 @@ WHY: dict[str, Row] = {
     ),
     "already_off": ("it is so", lambda: playing(calls.SendOff(HOME)), calls.SendOff(HOME)),
     "on_roster": ("it is so", before, calls.AddPlayer(HOME, "4")),
+    "starters_full": ("five start (FIBA 4.2), and one is taken off before another is named",
+                      lambda: before().take(*[calls.Starter(HOME, n) for n in KITES[:5]]),
+                      calls.Starter(HOME, KITES[5])),
     "already_starter": ("it is so", lambda: before().take(calls.Starter(HOME, "4")),
                         calls.Starter(HOME, "4")),
 }  # fmt: skip

@@ -148,7 +148,7 @@ def test_high_school_lets_them_in_before_the_last_throw() -> None:
 def test_a_sixth_player_on_court_is_told() -> None:
     # FIBA interpretation 36-6 for six on court; here the line-up shows it.
     play = Play(load_profile("fiba-2024"))
-    play.take(*[Starter(HOME, number) for number in ("4", "5", "7", "10", "11")])
+    play.take(*[Starter(HOME, number) for number in ("4", "5", "7", "10", "11")]).start()
     assert against(play) == {}
     assert against(play.take(Starter(HOME, "12"))) == {"too_many": ""}
     play = Play(load_profile("fiba-2024"))
