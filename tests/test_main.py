@@ -99,7 +99,7 @@ SCRIPT = f"{SETUP}\n8:00 start clock\n"
         (("live", "new.game", "--setup", "no.setup", "--keys", "x"), "no.setup: "),
         (("keys", "bytes.game"), "bytes.game:2: expected a text file in UTF-8, got other bytes"),
         (("sheet", "no.game", "--text"), "no.game: cannot be read: no such file"),
-        (("sheet",), "expected a game's file"),
+        (("sheet",), "expected a game's file, such as saturday.game, got none"),
         (
             ("sheet", "no.game", "--text", "--json"),
             "expected one of --text, --csv",
@@ -109,10 +109,16 @@ SCRIPT = f"{SETUP}\n8:00 start clock\n"
             "expected one of --text, --csv",
         ),
         (("sheet", "no.game", "--pdf"), "no.game: cannot be read: no such file"),
-        (("sheet", "no.game", "--pdf", "--paper", "a5"), "expected one of a4, letter, got 'a5'"),
-        (("sheet", "no.game", "--png", "--form", "own"), "expected one of league, fiba, american"),
+        (
+            ("sheet", "no.game", "--pdf", "--paper", "a5"),
+            "--paper: expected a4 or letter, got 'a5'",
+        ),
+        (
+            ("sheet", "no.game", "--png", "--form", "own"),
+            "--form: expected league, fiba or american, got 'own'",
+        ),
         (("sheet", "no.game", "--csv", "tables"), "no.game: cannot be read: no such file"),
-        (("verify", "no.game"), "no.game: expected a game's file, got none"),
+        (("verify", "no.game"), "no.game: there is no such file; expected a game's file, such as"),
         (("recover", "no.game"), "no.game: cannot be read: no such file"),
         (("recover", "bytes.game"), "bytes.game: no part of a game was found in it"),
         (("forget", "bytes.game"), "bytes.game: expected a game's journal"),

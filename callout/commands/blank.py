@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from callout.commands.box import check_paper
-from callout.commands.pages import write_pages
+from callout.commands.pages import check_paper, write_pages
 from callout.commands.sheet import read
 from callout.edges.typesetting import Form, typeset
 from callout.errors import CalloutError

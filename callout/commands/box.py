@@ -10,13 +10,13 @@ from rich.console import Console
 
 from callout.commands.cautions import tell_names
 from callout.commands.names_due import names_due
-from callout.commands.pages import write_pages
+from callout.commands.pages import check_paper, write_pages
 from callout.commands.sheet import read, shown
 from callout.edges.typesetting import Form, typeset
 from callout.errors import CalloutError
 from callout.game.terms import Team
 from callout.paper.box import box as terminal_box
-from callout.paper.box_page import PAPERS, TEMPLATE, box_page
+from callout.paper.box_page import TEMPLATE, box_page
 from callout.paper.export import Recorded
 
 
@@ -61,13 +61,3 @@ def _write(recorded: Recorded, forms: Sequence[Form], paper: str, stem: Path) ->
     else:
         names = {team.value: recorded.setup.team(team).name for team in Team}
         Console().print(terminal_box(recorded.seen, names))
-
-
-def check_paper(paper: str) -> None:
-    """Refuse a size of paper for which nothing is drawn.
-
-    Raises:
-        CalloutError: it is one.
-    """
-    if paper not in PAPERS:
-        raise CalloutError(f"expected one of the papers {', '.join(PAPERS)}, got {paper!r}")

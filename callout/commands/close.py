@@ -30,7 +30,7 @@ from callout.table.book.names import names_of, names_told
 from callout.table.clock import MachineTime
 from callout.table.language import Parsers, english, parsers_of, replies_of, scope_of
 from callout.table.session import Session
-from callout.table.setup.game_path import check_game_path
+from callout.table.setup.game_path import check_game_path, no_game
 from callout.table.speech.reply import Reply
 from callout.table.talk.questions import KEY
 
@@ -60,7 +60,7 @@ def close(
     """
     check_game_path(game)
     if not exists(game):
-        raise CalloutError(f"{game}: expected a game's file, got none")
+        raise no_game(game)
     voice = open_voice("auto", lambda: 0.0, ears="both") if say else None
     try:
         with Journal.open(game) as journal:

@@ -3,12 +3,34 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 from callout.edges.typesetting import Pages
 from callout.errors import CalloutError, why
+from callout.paper.box_page import PAPERS
 from callout.plain import plain
 from callout.table.book.files import write_whole
+
+
+def check_choice(option: str, given: str, known: Sequence[str]) -> None:
+    """Refuse a value that an option does not have; `known` are two or more.
+
+    Raises:
+        CalloutError: it is one.
+    """
+    if given not in known:
+        first = ", ".join(known[:-1])
+        raise CalloutError(f"{option}: expected {first} or {known[-1]}, got {given!r}")
+
+
+def check_paper(paper: str) -> None:
+    """Refuse a size of paper for which nothing is drawn.
+
+    Raises:
+        CalloutError: it is one.
+    """
+    check_choice("--paper", paper, tuple(PAPERS))
 
 
 def write_pages(target: Path, pages: Pages) -> None:

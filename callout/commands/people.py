@@ -13,12 +13,11 @@ from typing import Final
 import typer
 
 from callout.commands.names_due import is_yes
-from callout.errors import CalloutError
 from callout.game.terms import Team
 from callout.plain import plain
 from callout.reading import exists
 from callout.table.book.journal import Journal
-from callout.table.setup.game_path import check_game_path
+from callout.table.setup.game_path import check_game_path, no_game
 from callout.table.setup.pasted_list import clean_name
 from callout.table.setup.people import ASSISTANT, COACH, Person, name_of, say_officials
 from callout.table.setup.setup import Listed, Setup
@@ -42,7 +41,7 @@ def people(game: Path, ask: Ask | None = None) -> int:
     """
     check_game_path(game)
     if not exists(game):
-        raise CalloutError(f"{game}: expected a game's file, got none")
+        raise no_game(game)
     with Journal.open(game) as journal:
         print(f"Enter keeps what stands there, {NOBODY} takes it out.")
         named = tuple(_named(journal.setup, ask or prompt))

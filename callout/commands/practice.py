@@ -11,9 +11,8 @@ from functools import partial
 from pathlib import Path
 from typing import Final
 
-from callout.commands.box import check_paper
 from callout.commands.live import OFF, TYPED
-from callout.commands.pages import write_pages
+from callout.commands.pages import check_paper, write_pages
 from callout.edges.ear.messages import Mode
 from callout.edges.live.voice import Outlets
 from callout.edges.models.catalogue import RECOGNIZER, find_model

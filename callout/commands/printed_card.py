@@ -7,9 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
-from callout.commands.box import check_paper
 from callout.commands.keys_card import HELPERS, card, league, shown
-from callout.commands.pages import write_pages
+from callout.commands.pages import check_paper, write_pages
 from callout.edges.typesetting import Form, typeset
 from callout.errors import CalloutError
 from callout.game.profile.profile import Profile

@@ -11,12 +11,12 @@ from typing import Final
 from callout.edges.league.sending import Sent, send
 from callout.edges.league.sent import Confirmed, confirm, confirmed
 from callout.edges.league.server import connected
-from callout.errors import CalloutError, JournalError, why
+from callout.errors import CalloutError, why
 from callout.league.parcel import Parcel, parcel_of
 from callout.plain import plain
 from callout.reading import exists
 from callout.table.book.journal import Journal
-from callout.table.setup.game_path import check_game_path
+from callout.table.setup.game_path import check_game_path, no_game
 from callout.table.setup.server_address import host_of
 
 CLOCK_OFF_S: Final = 300.0
@@ -43,7 +43,7 @@ def run(
 def _send(game: Path, to: str, names: bool, now_s: float) -> None:
     check_game_path(game)
     if not exists(game):
-        raise JournalError(f"{game}: expected a game's file, got none")
+        raise no_game(game)
     with Journal.read(game) as journal:
         address = to or journal.setup.league
         parcel = parcel_of(journal)

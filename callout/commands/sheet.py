@@ -40,7 +40,7 @@ def run(
         print(SCHEMA.read_text(encoding="utf-8"), end="")
         return 0
     if not games:
-        raise CalloutError("expected a game's file")
+        raise CalloutError("expected a game's file, such as saturday.game, got none")
     if printing is not None and pages:
         return print_sheets(games, printing)
     return sheet(games, "csv" if folder is not None else "json" if as_json else "text", folder)

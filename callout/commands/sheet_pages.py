@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from callout.commands.cautions import tell_names
-from callout.commands.pages import write_pages
+from callout.commands.pages import check_choice, check_paper, write_pages
 from callout.edges.typesetting import Form, typeset
 from callout.errors import CalloutError
 from callout.game.choices import SheetForm
@@ -39,10 +39,8 @@ class Printing:
         Raises:
             CalloutError: the paper or the form is unknown, or two games would have one file.
         """
-        forms = (LEAGUE, *(form.value for form in SheetForm))
-        for given, known in ((self.paper, tuple(PAPERS)), (self.form, forms)):
-            if given not in known:
-                raise CalloutError(f"expected one of {', '.join(known)}, got {given!r}")
+        check_paper(self.paper)
+        check_choice("--form", self.form, (LEAGUE, *(form.value for form in SheetForm)))
         targets = [self.target(game, form) for game in games for form in self.files]
         if twice := next((each for each in targets if targets.count(each) > 1), None):
             raise CalloutError(f"{twice}: expected one game for this file, got two")

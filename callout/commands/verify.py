@@ -16,7 +16,7 @@ from callout.table.book.audit import differences, missing, say_missing
 from callout.table.book.journal import Journal
 from callout.table.book.leftover import log_of, size_of
 from callout.table.book.read import Kept, read_game
-from callout.table.setup.game_path import check_game_path
+from callout.table.setup.game_path import check_game_path, no_game
 from callout.table.view import view
 
 
@@ -30,7 +30,7 @@ def verify(game: Path, at: int | None = None) -> int:
     """
     check_game_path(game)
     if not exists(game) and not size_of(log_of(game)):
-        raise JournalError(f"{game}: expected a game's file, got none")
+        raise no_game(game)
     try:
         journal = Journal.read(game)
     except JournalError as error:

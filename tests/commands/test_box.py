@@ -70,7 +70,7 @@ def test_a_game_in_play_may_be_drawn(game: Path, capsys: pytest.CaptureFixture[s
 
 
 def test_an_unknown_paper_is_one_line(game: Path) -> None:
-    with pytest.raises(CalloutError, match="expected one of the papers a4, letter, got 'a5'"):
+    with pytest.raises(CalloutError, match="--paper: expected a4 or letter, got 'a5'"):
         box([game], pdf=True, png=False, paper="a5", to=None)
 
 

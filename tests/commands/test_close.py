@@ -106,7 +106,7 @@ def test_a_game_that_is_not_over_is_not_closed(tmp_path: Path) -> None:
     played(tmp_path / "x.game")
     with pytest.raises(CalloutError, match="the game is not over: say 'end game'"):
         close(tmp_path / "x.game", ask=answers())
-    with pytest.raises(CalloutError, match="expected a game's file, got none"):
+    with pytest.raises(CalloutError, match="there is no such file; expected a game's file"):
         close(tmp_path / "none.game", ask=answers())
 
 

@@ -71,7 +71,7 @@ def test_a_game_without_a_league_says_what_is_needed(
     assert send.run([kept(tmp_path / "x.game"), tmp_path / "none.game"]) == 1
     told = capsys.readouterr().err
     assert "no league's server is known: --to postgresql://" in told
-    assert "none.game: expected a game's file, got none" in told
+    assert "none.game: there is no such file; expected a game's file" in told
 
 
 @pytest.mark.parametrize(

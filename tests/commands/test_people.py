@@ -99,7 +99,7 @@ def test_a_closed_game_takes_them_too_and_forgets_them(
 
 
 def test_a_file_that_is_no_game_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(CalloutError, match="expected a game's file, got none"):
+    with pytest.raises(CalloutError, match="there is no such file; expected a game's file"):
         people(tmp_path / "none.game", answers({}))
     assert list(tmp_path.iterdir()) == []
 

@@ -77,7 +77,7 @@ def test_all_practices_are_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[s
     ]
     assert (tmp_path / "practice.pdf").read_bytes().startswith(b"%PDF")
     assert (tmp_path / "practice.png").read_bytes().startswith(b"\x89PNG")
-    with pytest.raises(CalloutError, match="papers"):
+    with pytest.raises(CalloutError, match="--paper: expected"):
         course(True, False, "a0", tmp_path, tmp_path / "results")
 
 

@@ -101,7 +101,7 @@ def test_on_the_terminal_a_league_s_card_has_only_its_calls(
     ("league", "pdf", "large", "paper", "error"),
     [
         ("fiba2024", True, False, "a4", "lists, such as '.*, got 'fiba2024'"),
-        ("fiba-2024", True, False, "a5", "expected one of the papers"),
+        ("fiba-2024", True, False, "a5", "--paper: expected a4 or letter"),
         ("fiba-2024", False, True, "a4", "expected --pdf or --png with --large"),
     ],
 )

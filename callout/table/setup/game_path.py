@@ -9,6 +9,12 @@ from callout.reading import exists, is_file
 from callout.table.setup.header import is_setup
 
 
+def no_game(path: Path) -> JournalError:
+    """What is told where a command wants a game and there is no such file."""
+    what = "there is no such file; expected a game's file, such as saturday.game"
+    return JournalError(f"{path}: {what}")
+
+
 def check_game_path(path: Path) -> None:
     """Check that a path is a file and not a setup file; it need not exist.
 
