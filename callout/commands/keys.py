@@ -19,10 +19,11 @@ from callout.edges.keys.terminal import TerminalKeys
 from callout.errors import CalloutError, DeviceError, InputError, why
 from callout.language.check import open_language
 from callout.language.grammar import Grammar, Scope, language_folder
+from callout.language.pattern import PatternError, Patterns
 from callout.reading import exists, read_text
 from callout.table.book.files import write_whole
 from callout.table.hands.devices import Edge
-from callout.table.hands.key_file import read_keys
+from callout.table.hands.key_file import meaning, read_keys
 from callout.table.hands.keymap import Hand
 from callout.table.hands.presses import MS
 
@@ -63,7 +64,14 @@ def keys(path: Path) -> int:
         "What shall a key say? A call in words such as 'start clock' or 'home two'; 'talk' to open "
         "the ear; 'choose' for one switch. An empty line ends."
     )
+    patterns = Patterns(grammar, Scope())
     while words := _asked("> "):
+        # Nobody is to hold a key, and no device is opened, for words that no key can have.
+        try:
+            meaning(words, patterns)
+        except PatternError as error:
+            print(error)
+            continue
         learned = _learned(words)
         if learned is None:
             print("Nothing was pressed.")

@@ -67,16 +67,32 @@ def test_a_key_of_the_terminal_is_learned(tmp_path: Path) -> None:
         running.press("\x1b[24~")
         running.wait_for("does not tell of its release")
         running.wait_for("> ")
-        running.press("start cock\n")
+        running.press("start clock\n")
         running.wait_for("Hold the key")
         running.press("y")
-        running.wait_for(r"own\.toml:\d+: y: expected a call, got 'start cock'")
+        running.wait_for(r"own\.toml:\d+: expected one key for each call")
         found = running.read()
     assert found.keys["x"] == (READ("start clock"),)
     assert found.keys["z"] == (READ("mark that"),)
     assert found.keys["f12"] is Hand.TAP
     assert found.keys["y"] == (READ("yes"),)
     assert path.read_text(encoding="utf-8").startswith("# mine\n")
+
+
+def test_words_that_no_key_can_have_are_refused_before_a_key_is_asked_for(tmp_path: Path) -> None:
+    plain = {key: value for key, value in os.environ.items() if key != "DISPLAY"}
+    path = tmp_path / "own.toml"
+    with setup(path, plain) as running:
+        running.wait_for("> ")
+        running.press("start cock\n")
+        told = running.wait_for(r"Hold the key|got 'start cock'\s+> ")
+        assert "expected a call, got 'start cock'" in told
+        assert not path.exists()
+        running.press("{team} two\n")
+        running.wait_for("Hold the key for '{team} two'")
+        running.press("y")
+        running.wait_for(r"\[keys\] y: {team} two")
+        assert running.read().keys["y"] == (READ("{team} two"),)
 
 
 def press_of(source: str, key: str, held_ms: int, device: str = "") -> list[tuple[Edge, str]]:

@@ -43,6 +43,22 @@ MOST_CALLS: Final = 10
 """The most calls of one key."""
 
 
+_NAMES: Final[Mapping[str, Hand | Team]] = {one.value: one for kind in (Hand, Team) for one in kind}
+"""What a key may stand for besides calls and digits, by the word for it."""
+
+
+def meaning(words: str, patterns: Patterns) -> Target:
+    """What a key with these words stands for, in whichever table it is.
+
+    Raises:
+        PatternError: it is no call and no other word for a key.
+    """
+    if words in _NAMES:
+        return _NAMES[words]
+    digit = len(words) == 1 and words in DIGITS
+    return words if digit else (patterns.read(words),)
+
+
 def kept_before(own: KeyMap, before: KeyMap, patterns: Patterns) -> KeyMap:
     """A person's keys as they hold before a game: those that talk, choose or write, those whose
     calls may be made then, and the language's keys beside them.
@@ -173,11 +189,10 @@ class _Reader:
         if isinstance(value, list) and value:
             return tuple(self._pattern(table, key, each) for each in value)
         words = self._words(table, key, value)
-        names = {one.value: one for kind in (Hand, Team) for one in kind}
-        if words in names:
-            return self._hand(table, key, names[words])
-        digit = len(words) == 1 and words in DIGITS
-        return words if digit else (self._pattern(table, key, words),)
+        try:
+            return self._hand(table, key, meaning(words, self.patterns))
+        except PatternError as error:
+            raise self._error(table, key, f"{key}: {error}") from None
 
     def _hand(self, table: str, key: str, target: Target) -> Target:
         if target is Hand.TALK and table == "keys":

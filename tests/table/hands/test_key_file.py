@@ -10,7 +10,8 @@ import pytest
 from callout.errors import InputError
 from callout.game.terms import Team
 from callout.language.grammar import Scope
-from callout.table.hands.key_file import read_keys
+from callout.language.pattern import PatternError
+from callout.table.hands.key_file import meaning, read_keys
 from callout.table.hands.keymap import Hand, KeyMap
 from callout.table.language import keys_of, patterns_of
 from tests.english import english_grammar
@@ -142,3 +143,14 @@ def test_the_line_of_a_quoted_key_is_found(read: Read, tmp_path: Path) -> None:
         read('[keys]\na = "undo that"\n"=" = "nothing"\n')
     with pytest.raises(InputError, match=r"own\.toml:2: "):
         read('[keys]\n\'"\' = "nothing"\n')
+
+
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [("talk", Hand.TALK), ("tap to talk", Hand.TAP), ("home", Team.HOME), ("7", "7")],
+)
+def test_words_have_a_meaning_of_their_own_or_are_a_call(words: str, expected: object) -> None:
+    assert meaning(words, PATTERNS) == expected
+    assert meaning("home two", PATTERNS) == (PATTERNS.read("home two"),)
+    with pytest.raises(PatternError, match="expected a call, got 'home tow'"):
+        meaning("home tow", PATTERNS)
