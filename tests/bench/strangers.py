@@ -22,7 +22,7 @@ from collections.abc import Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from earlab import strangers
@@ -30,6 +30,7 @@ from earlab.chance import mcnemar
 from earlab.games import moment_for
 from earlab.items import ROSTERS, Item
 from earlab.ours import Hall, asked_for, means
+from earlab.reliability import Pairs, calibration_error
 from earlab.strangers import WORDS, Case
 
 from callout.commands.hear import scope_of
@@ -58,9 +59,9 @@ LOOSER: Final = (0.0, -1.0, 1.0, 2.0, 3.0, 4.0, 6.0)
 OUTCOMES: Final = ("right", "asked", "astray", "wrong", "silent")
 KINDS: Final = ("orders", "digits", "words", "calls", "reading")
 
-Rows = list[tuple[str, str, str, str, float]]
-"""Kind, level, who and what, what becomes of it for each of `LOOSER`, and how many seconds it
-lasts."""
+Rows = list[tuple[str, str, str, str, float, Pairs]]
+"""Kind, level, who and what, what becomes of it for each of `LOOSER`, how many seconds it lasts. Of
+each table call heard in it: how likely it was said to be, and whether it is right."""
 
 
 class Stranger:
@@ -83,14 +84,20 @@ class Stranger:
         for kind, parser in self._parsers.items():
             self._models.use(kind, parser.network)
 
-    def outcome(self, case: Case, hall: Hall, sound: Sound) -> str:
-        """What becomes of a recording in a hall, for each of `LOOSER`."""
+    def outcome(self, case: Case, hall: Hall, sound: Sound) -> tuple[str, Pairs]:
+        """What becomes of a recording in a hall, for each of `LOOSER`; and the last of `Rows`."""
         ear = OpenEar(self._models, case.kind, FILE_PATIENCE_S)
         samples = hall.around(sound)
         parser = self._parsers[case.kind]
         prior = self._prior(case, hall.seed)
         told = [*ear.feed(samples), *ear.flush()]
-        return "/".join(self._taken(case, told, parser, prior, by) for by in LOOSER)
+        became = "/".join(self._taken(case, told, parser, prior, by) for by in LOOSER)
+        if case.kind != "calls":
+            return became, []
+        item = Item(Path(case.name), case.slots, case.call)
+        heard = [each for one in told for each in understand(parser, one, *prior) if each.meanings]
+        pairs = [(each.certainty, means(item, [each.meanings[0].sentence])) for each in heard]
+        return became, pairs
 
     def _taken(
         self, case: Case, told: Sequence[Utterance], parser: Parser, prior: tuple[Any, ...],
@@ -156,10 +163,11 @@ def hear(change: Path | None, folder: Path, share: slice, given: argparse.Namesp
             for ratio in RATIOS if case.kind != "reading" else READ_AT:
                 # Each level falls into another kind of noise, each network into the same.
                 bed = beds[(at + int(ratio or 0) // 6) % len(beds)]
-                result = stranger.outcome(case, Hall(bed, ratio, 7 * at + 1), sound)
+                result, pairs = stranger.outcome(case, Hall(bed, ratio, 7 * at + 1), sound)
                 level = "clean" if ratio is None else f"{ratio:g} dB"
                 seconds = len(sound) / RATE_HZ
-                rows.append((case.kind, level, f"{case.who}|{case.name}|{at}", result, seconds))
+                said = f"{case.who}|{case.name}|{at}"
+                rows.append((case.kind, level, said, result, seconds, pairs))
     return rows
 
 
@@ -190,8 +198,8 @@ def tell(files: Sequence[Path], looser: float) -> None:
         for name, rows in json.loads(path.read_text(encoding="utf-8")).items():
             made[name] = made.get(name, []) + rows
     tables = {
-        name: {(kind, level, said): (became.split("/")[at], seconds)
-               for kind, level, said, became, seconds in rows}
+        name: {(kind, level, said): Became(became.split("/")[at], seconds, pairs)
+               for kind, level, said, became, seconds, pairs in rows}
         for name, rows in made.items()
     }  # fmt: skip
     common = set.intersection(*(set(table) for table in tables.values()))
@@ -203,29 +211,40 @@ def tell(files: Sequence[Path], looser: float) -> None:
                 (_false_calls if kind == "reading" else _shares)(tables, keys)
 
 
-Tables = Mapping[str, Mapping[tuple[str, str, str], tuple[str, float]]]
-"""Of each network and recording what became of it, and how many seconds it lasts."""
+class Became(NamedTuple):
+    """What became of a recording."""
+
+    outcome: str
+    seconds: float
+    pairs: Pairs
+
+
+Tables = Mapping[str, Mapping[tuple[str, str, str], Became]]
+"""By network and recording."""
 
 
 def _shares(tables: Tables, keys: Sequence[tuple[str, str, str]]) -> None:
     first, *_ = tables.values()
     for name, table in tables.items():
-        got = [table[key][0] for key in keys]
+        got = [table[key].outcome for key in keys]
         counts = Counter(got)
         cells = "".join(f"{100 * counts[each] / len(got):8.1f}" for each in OUTCOMES)
         tests = ""
         if table is not first:
             for good in (("right",), ("right", "asked")):
-                pairs = [(table[key][0] in good, first[key][0] in good) for key in keys]
-                better, worse = pairs.count((True, False)), pairs.count((False, True))
+                both = [(table[key].outcome in good, first[key].outcome in good) for key in keys]
+                better, worse = both.count((True, False)), both.count((False, True))
                 tests += f"   +{better} -{worse} p={mcnemar(better, worse):.2g}"
+        heard = [pair for key in keys for pair in table[key].pairs]
+        if heard:
+            tests = f"   calibration error {calibration_error(heard):.3f} of {len(heard)}{tests}"
         print(f"  {name:<14}{cells}{tests}")
 
 
 def _false_calls(tables: Tables, keys: Sequence[tuple[str, str, str]]) -> None:
     for name, table in tables.items():
-        count = sum(int(table[key][0]) for key in keys)
-        hours = sum(table[key][1] for key in keys) / 3600
+        count = sum(int(table[key].outcome) for key in keys)
+        hours = sum(table[key].seconds for key in keys) / 3600
         print(f"  {name:<14}{count:6} in {60 * hours:.0f} min: {count / hours:.0f} an hour")
 
 
