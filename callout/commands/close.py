@@ -24,13 +24,12 @@ from callout.paper.sheet.notes import doubtful
 from callout.paper.sheet.words import approver, line_words, number_words, when
 from callout.paper.text import waiting
 from callout.plain import plain, without_unseen
-from callout.reading import exists
 from callout.table.book.journal import Journal
 from callout.table.book.names import names_of, names_told
 from callout.table.clock import MachineTime
 from callout.table.language import Parsers, english, parsers_of, replies_of, scope_of
 from callout.table.session import Session
-from callout.table.setup.game_path import check_game_path, no_game
+from callout.table.setup.game_path import check_game_exists
 from callout.table.speech.reply import Reply
 from callout.table.talk.questions import KEY
 
@@ -58,9 +57,7 @@ def close(
         CalloutError: the game is not over, or the correction is not complete or cannot be made.
         JournalError: the game cannot be read or written.
     """
-    check_game_path(game)
-    if not exists(game):
-        raise no_game(game)
+    check_game_exists(game)
     voice = open_voice("auto", lambda: 0.0, ears="both") if say else None
     try:
         with Journal.open(game) as journal:

@@ -15,9 +15,8 @@ import typer
 from callout.commands.names_due import is_yes
 from callout.game.terms import Team
 from callout.plain import plain
-from callout.reading import exists
 from callout.table.book.journal import Journal
-from callout.table.setup.game_path import check_game_path, no_game
+from callout.table.setup.game_path import check_game_exists
 from callout.table.setup.pasted_list import clean_name
 from callout.table.setup.people import ASSISTANT, COACH, Person, name_of, say_officials
 from callout.table.setup.setup import Listed, Setup
@@ -39,9 +38,7 @@ def people(game: Path, ask: Ask | None = None) -> int:
         CalloutError: there is no such game.
         JournalError: the game cannot be opened or written.
     """
-    check_game_path(game)
-    if not exists(game):
-        raise no_game(game)
+    check_game_exists(game)
     with Journal.open(game) as journal:
         print(f"Enter keeps what stands there, {NOBODY} takes it out.")
         named = tuple(_named(journal.setup, ask or prompt))

@@ -14,9 +14,8 @@ from callout.edges.league.server import connected
 from callout.errors import CalloutError, why
 from callout.league.parcel import Parcel, parcel_of
 from callout.plain import plain
-from callout.reading import exists
 from callout.table.book.journal import Journal
-from callout.table.setup.game_path import check_game_path, no_game
+from callout.table.setup.game_path import check_game_exists
 from callout.table.setup.server_address import host_of
 
 CLOCK_OFF_S: Final = 300.0
@@ -41,9 +40,7 @@ def run(
 
 
 def _send(game: Path, to: str, names: bool, now_s: float) -> None:
-    check_game_path(game)
-    if not exists(game):
-        raise no_game(game)
+    check_game_exists(game)
     with Journal.read(game) as journal:
         address = to or journal.setup.league
         parcel = parcel_of(journal)

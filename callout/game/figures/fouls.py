@@ -117,13 +117,12 @@ def all_thrown(game: Game, team: Team) -> Award | None:
     If no award was booked for that foul, three throws count as all, since no award has more. After
     the clock has run again the answer is None.
     """
-    fouls = [charge for charge in game.charges if charge.team is team.other]
-    newest = max(fouls, key=lambda charge: charge.item, default=None)
+    newest = _newest_on(game, team)
     if newest is None or entry_of(newest.item) < game.live_since or owed_to(game, team):
         return None
     award = next((done.award for done in game.thrown if done.foul == newest.item), None)
-    thrown = [g for g in game.goals if g.free_throw and g.team is team and g.item > newest.item]
-    return award or (Award.THREE if len(thrown) >= Award.THREE.throws else None)
+    enough = _thrown_since(game, team, newest) >= Award.THREE.throws
+    return award or (Award.THREE if enough else None)
 
 
 def brings_no_throw(game: Game, team: Team) -> bool:
@@ -134,14 +133,23 @@ def brings_no_throw(game: Game, team: Team) -> bool:
     """
     if owed_to(game, team):
         return False
-    fouls = [charge for charge in game.charges if charge.team is team.other]
-    newest = max(fouls, key=lambda charge: charge.item, default=None)
+    newest = _newest_on(game, team)
     if newest is None or newest.cancelled:
         return True
     if entry_of(newest.item) > game.live_since:
         return False
-    taken = sum(g.free_throw and g.team is team and g.item > newest.item for g in game.goals)
-    return taken >= newest.award.throws
+    return _thrown_since(game, team, newest) >= newest.award.throws
+
+
+def _newest_on(game: Game, team: Team) -> Charge | None:
+    """The newest foul by the other team."""
+    fouls = [charge for charge in game.charges if charge.team is team.other]
+    return max(fouls, key=lambda charge: charge.item, default=None)
+
+
+def _thrown_since(game: Game, team: Team, foul: Charge) -> int:
+    """How many free throws of a team are booked after a foul, made or missed."""
+    return sum(g.free_throw and g.team is team and g.item > foul.item for g in game.goals)
 
 
 def throws_for(game: Game, charge: Charge) -> int:

@@ -10,7 +10,7 @@ from callout.table.setup.header import is_setup
 
 
 def no_game(path: Path) -> JournalError:
-    """What is told where a command wants a game and there is no such file."""
+    """The error of a command that was given the name of a game's file that is not there."""
     what = "there is no such file; expected a game's file, such as saturday.game"
     return JournalError(f"{path}: {what}")
 
@@ -29,3 +29,15 @@ def check_game_path(path: Path) -> None:
     if is_setup(path):
         what = "is a setup file, not a game; to play it: callout live NEW.game --setup"
         raise JournalError(f"{path}: {what} {path}")
+
+
+def check_game_exists(path: Path) -> None:
+    """Check that a path is a game's file, and there.
+
+    Raises:
+        InputError: it cannot be examined.
+        JournalError: it is not there, or is something else.
+    """
+    check_game_path(path)
+    if not exists(path):
+        raise no_game(path)

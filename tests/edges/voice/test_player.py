@@ -283,7 +283,7 @@ def test_a_headset_that_is_gone_is_found_again(tmp_path: Path) -> None:
     assert json.loads(said) == [["too late", False], *[["back", True]] * TIMES]
     assert re.search(r"voice: \S+ is gone", problems)
     assert re.search(r"voice: \S+ is back", problems)
-    assert sounds(out, 500) > 0.3
+    assert sounds(out, 500) == 1.0
 
 
 TWO = """

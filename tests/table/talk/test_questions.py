@@ -224,7 +224,7 @@ def test_a_throw_booked_after_the_clock_has_run_is_not_asked_about(running: Book
 
 @pytest.mark.parametrize("award", [Award.TWO, None])
 def test_a_throw_that_nothing_brings_is_asked_about(running: Book, award: Award | None) -> None:
-    """NFHS 10, FIBA 43, from memory: throws are for fouls of the other team."""
+    """NFHS 10, FIBA 43, from memory: a team has free throws for fouls of the other team."""
     thrown(running, award)
     assert asked(running, calls.Shot(False, GUEST), "key") == "unowed_throw"
     assert asked(running, calls.Score(GUEST, 1)) == "unowed_throw"
