@@ -20,8 +20,8 @@ from callout.language.scope import PRICES, Sentences
 from callout.language.scope import Scope as Scope
 from callout.language.shipped import kept_if_shipped
 from callout.language.shipped import language_folder as language_folder
-from callout.language.slot_rules import check_slots
 from callout.language.slots import Phrase, Slot, SlotsFile, Value, Words, counts_between, listed
+from callout.language.slots_file import read_slots
 from callout.language.source import Keys, Source
 from callout.reading import paths_in
 
@@ -242,9 +242,7 @@ def load_grammar(folder: Path, part: str = CALLS_PART) -> Grammar:
 
 @kept_if_shipped
 def _load(folder: Path, part: str) -> Grammar:
-    of_slots = Source(folder / "slots.yaml")
-    slots = of_slots.as_model(SlotsFile)
-    check_slots(of_slots, slots)
+    slots = read_slots(Source(folder / "slots.yaml"))
     calls: list[CallFile] = []
     templates: list[Template] = []
     decoys: list[Template] = []

@@ -36,10 +36,15 @@ class Strict(BaseModel):
 
 
 class Slot(Strict):
-    """What may stand for one `{slot}` of a template: listed values, or a kind of numbers."""
+    """What may stand for one `{slot}` of a template: listed values, those of another slot, or a
+    kind of numbers."""
 
     values: Mapping[Value, Ways] | tuple[Said, ...] | None = None
     """Each value with its phrases; a plain list where a phrase is its own value."""
+    like: str | None = None
+    """The slot whose values and scope it has. A scope of its own replaces that scope."""
+    without: tuple[Said, ...] = ()
+    """With `like`: the phrases of the other slot that it lacks."""
     numbers: Literal["shirt", "count", "clock"] | None = None
     of: Literal["home", "guest"] | None = None
     """For shirt numbers: whose they are, if the template has no team slot that says so."""

@@ -1,4 +1,4 @@
-"""Rules for slots.yaml beyond its form; each mistake is reported with its line."""
+"""slots.yaml, read and checked; each mistake is reported with its line."""
 
 from __future__ import annotations
 
@@ -12,18 +12,72 @@ from callout.language.slots import Slot, SlotsFile, Words, listed, most_count
 from callout.language.source import Keys, Source
 
 COUNTS: Final = 100
+KINDS: Final = ("values", "like", "numbers")
+"""Each says what may stand for a slot; a slot has one of them."""
 SCOPED: Final[dict[str, type[Enum]]] = {"team": Team, "foul": FoulKind}
 """The values that a game knows for each scope."""
 
 
-def check_slots(source: Source, file: SlotsFile) -> None:
-    """Check that every slot can be said, no phrase has two meanings, and no words are missing.
+def read_slots(source: Source) -> SlotsFile:
+    """The slots of a language, each with values of its own, and the words for numbers.
+
+    Every slot can be said, no phrase has two meanings, and no words are missing.
 
     Raises:
         InputError: at the first mistake.
     """
+    file = source.as_model(SlotsFile)
+    for keys, what in _kinds(file):
+        raise source.error(what, *keys)
+    file = _with_own_values(file)
     for keys, what in _mistakes(file):
         raise source.error(what, *keys)
+    return file
+
+
+def _kinds(file: SlotsFile) -> Iterator[tuple[Keys, str]]:
+    """Mistakes in what says where a slot's values come from."""
+    for name, slot in file.slots.items():
+        keys = ("slots", name)
+        given = [kind for kind in KINDS if getattr(slot, kind) is not None]
+        if len(given) != 1:
+            got = " and ".join(map(repr, given)) or "none"
+            yield keys, f"expected one of 'values', 'like' and 'numbers', got {got}"
+        if slot.like is None:
+            if slot.without:
+                yield keys, "expected 'without' with 'like' only"
+            continue
+        other = file.slots.get(slot.like, Slot())
+        if other.values is None:
+            yield keys, f"expected 'like' with a slot that lists its values, got {slot.like!r}"
+        known = {phrase for phrases in listed(other).values() for phrase in phrases}
+        for at, phrase in enumerate(slot.without):
+            if phrase not in known:
+                what = f"expected a phrase of the slot {slot.like!r}, got {phrase!r}"
+                yield (*keys, "without", at), what
+
+
+def _with_own_values(file: SlotsFile) -> SlotsFile:
+    """The same file, in which a slot that was like another lists its values itself."""
+    slots = {
+        name: _as_listed(slot, file.slots[slot.like]) if slot.like else slot
+        for name, slot in file.slots.items()
+    }
+    return file.model_copy(update={"slots": slots})
+
+
+def _as_listed(slot: Slot, other: Slot) -> Slot:
+    left = {
+        value: tuple(phrase for phrase in phrases if phrase not in slot.without)
+        for value, phrases in listed(other).items()
+    }
+    update = {
+        "values": {value: phrases for value, phrases in left.items() if phrases},
+        "scope": slot.scope or other.scope,
+        "like": None,
+        "without": (),
+    }
+    return slot.model_copy(update=update)
 
 
 def _mistakes(file: SlotsFile) -> Iterator[tuple[Keys, str]]:
@@ -40,8 +94,6 @@ def _mistakes(file: SlotsFile) -> Iterator[tuple[Keys, str]]:
 
 
 def _form(slot: Slot, file: SlotsFile) -> Iterator[str]:
-    if (slot.values is None) == (slot.numbers is None):
-        yield "expected either values or numbers"
     if slot.other and slot.scope != "team":
         yield "expected 'other' with the scope 'team' only"
     if slot.scope and slot.values is None:

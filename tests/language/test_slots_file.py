@@ -8,7 +8,9 @@ from pathlib import Path
 import pytest
 
 from callout.errors import InputError
+from callout.language.check import load_language
 from callout.language.grammar import language_folder, load_grammar
+from callout.language.slots import Slot
 from tests.language.conftest import PAINT
 
 Write = Callable[..., Path]
@@ -37,8 +39,21 @@ def test_good_files_are_taken(language: Write) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "line", "says"),
     [
-        ("{values: {red: [red]}}", "{}", 3, "expected either values or numbers"),
-        ("{values: {red: [red]}}", "{values: [red], numbers: clock}", 3, "either values or"),
+        ("{values: {red: [red]}}", "{}", 3, "one of 'values', 'like' and 'numbers', got none"),
+        ("{values: {red", "{numbers: clock, values: {red", 3, "got 'values' and 'numbers'"),
+        ("{values: {red", "{like: shirt, values: {red", 3, "got 'values' and 'like'"),
+        ("{values: {red", "{without: [red], values: {red", 3, "'without' with 'like' only"),
+        ("{numbers: shirt}", "{like: pink}", 4, "a slot that lists its values, got 'pink'"),
+        ("{numbers: shirt}", "{like: shirt}", 4, "a slot that lists its values, got 'shirt'"),
+        ("{numbers: shirt}", "{like: count}", 4, "a slot that lists its values, got 'count'"),
+        ("{numbers: shirt}", "{like: colour, without: [red]}", 4, "at least one value, got none"),
+        (
+            "{numbers: shirt}",
+            "\n    like: colour\n    without:\n      - pink",
+            7,
+            "expected a phrase of the slot 'colour', got 'pink'",
+        ),
+        ("{numbers: shirt}", "{like: colour, of: home}", 4, "'of' with shirt numbers only"),
         ("{values: {red: [red]}}", "{values: []}", 3, "expected at least one value, got none"),
         ("{red: [red]}", "{red: [red], pink: [red]}", 3, "each phrase once, got 'red' again"),
         ("{red: [red]}", "{red: [red, Red]}", 3, "each phrase once, got 'red' again"),
@@ -98,6 +113,39 @@ def test_with_hundreds_counts_go_further(language: Write) -> None:
 def test_a_phrase_is_lower_case_whatever_is_written(language: Write) -> None:
     grammar = load_grammar(language(GOOD.replace("[red]", "[Red]"), paint=CALL))
     assert grammar.slots.slots["colour"].values == {"red": ("red",)}
+
+
+FOULS = """
+slots:
+  foul:
+    scope: foul
+    values: {flagrant: [flagrant, flagrant one], throw-in: [throw in]}
+  foul_before_number: {like: foul, without: [Flagrant]}
+  foul_alone: {like: foul, without: [throw in]}
+  size: {values: [one, two, three]}
+  some: {like: size, without: [two], scope: unworn}
+"""
+
+
+def test_a_slot_can_be_like_another_without_some_of_its_phrases(language: Write) -> None:
+    call = CALL.replace("{colour}", "{foul}").replace("colour: red", "foul: flagrant")
+    slots = load_grammar(language(FOULS, paint=call)).slots.slots
+    # All of the slot, less the phrases; a value without any phrase is none.
+    assert slots["foul_before_number"] == Slot(
+        scope="foul", values={"flagrant": ("flagrant one",), "throw-in": ("throw in",)}
+    )
+    assert slots["foul_alone"] == Slot(
+        scope="foul", values={"flagrant": ("flagrant", "flagrant one")}
+    )
+    assert slots["some"] == Slot(scope="unworn", values={"one": ("one",), "three": ("three",)})
+
+
+def test_a_call_with_such_a_slot_is_understood(language: Write) -> None:
+    """The example of each call is checked as it is read."""
+    slots = FOULS.replace("foul_alone:", "colour:")
+    call = CALL.replace("it red", "it flagrant one").replace("colour: red", "colour: flagrant")
+    refused = f"{call}refused: [paint it throw in]\n"
+    assert load_language(language(slots, paint=refused)).calls[0].name == "paint"
 
 
 def test_english_keeps_to_them() -> None:
