@@ -10,11 +10,10 @@ from pathlib import Path
 from typing import Final, Protocol
 
 from callout.commands.cautions import AT_THE_TABLE
-from callout.edges.ear.device import microphones
 from callout.edges.keys.keyboard import EverywhereKeys
 from callout.edges.keys.pedals import evdev_library, find_devices
 from callout.edges.models.catalogue import RECOGNIZER, find_model
-from callout.edges.voice.output import has_output
+from callout.edges.sound_devices import has_output, microphones
 from callout.edges.voice.rendered import Rendered
 from callout.edges.voice.voice import ENGLISH, synthesizer_of
 from callout.errors import CalloutError, DeviceError, ModelError

@@ -12,7 +12,6 @@ from pathlib import Path
 from typing import Any, Final
 
 from callout.commands.new import check_free, free_path, write_rows
-from callout.edges.ear.device import microphones
 from callout.edges.ear.level import LOUD_DB, QUIET_DB, Level, levels
 from callout.edges.ear.messages import Mode
 from callout.edges.keys.pedals import device_names
@@ -22,6 +21,7 @@ from callout.edges.page.addresses import LOOPBACK, PORT, TOKEN_BYTES, Addresses,
 from callout.edges.page.promised import promise
 from callout.edges.page.server import Server, listening, new_server, serve_until_ended
 from callout.edges.page.setup_app import Entered, Tools, setup_application
+from callout.edges.sound_devices import microphones
 from callout.errors import CalloutError, InputError, ModelError, why
 from callout.game.profile.file import load_profile, profile_names
 from callout.language.check import open_language

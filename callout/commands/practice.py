@@ -22,10 +22,10 @@ from callout.edges.practice.table import PracticeTable
 from callout.edges.practice.wording import Wording
 from callout.edges.private_folder import PrivateFolder
 from callout.edges.signals import end_no_more
+from callout.edges.sound_devices import microphones
 from callout.edges.typesetting import Form, typeset
-from callout.edges.voice.output import sound_library
 from callout.edges.voice.player import EARS
-from callout.errors import CalloutError, DeviceError, ModelError
+from callout.errors import CalloutError, ModelError
 from callout.game.calls import Call
 from callout.game.fold import new_game
 from callout.game.terms import Team
@@ -156,22 +156,13 @@ def _as_heard(outlets: Outlets, ear: str) -> tuple[Outlets, str]:
 
 def why_deaf() -> str:
     """Why nothing can be heard on this machine; empty if it can."""
-    if not has_microphone():
+    if not microphones():
         return "no microphone was found"
     try:
         find_model(RECOGNIZER)
     except ModelError as error:
         return str(error)
     return ""
-
-
-def has_microphone() -> bool:
-    """Whether this machine has a device that records."""
-    try:
-        library = sound_library()
-        return any(device["max_input_channels"] > 0 for device in library.query_devices())
-    except DeviceError:
-        return False
 
 
 def _table(

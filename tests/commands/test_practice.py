@@ -11,7 +11,7 @@ import pytest
 from typer.testing import CliRunner
 
 from callout.__main__ import app
-from callout.commands.practice import Wanted, course, practice
+from callout.commands.practice import Wanted, course, practice, why_deaf
 from callout.edges.live.voice import Outlets
 from callout.edges.practice.results import keep, kept
 from callout.errors import CalloutError
@@ -39,6 +39,19 @@ def test_without_sound_it_says_so_and_goes_on_in_print(
     assert "Called though nobody saw it: 1." in told.out
     (kept_one,) = kept(results)
     assert (kept_one.level, kept_one.extra) == (1, 1)
+
+
+def test_where_the_system_s_sound_fails_nothing_can_be_heard(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Source: python-sounddevice: `query_devices` raises `PortAudioError`."""
+    (tmp_path / "sounddevice.py").write_text(
+        "class PortAudioError(Exception): ...\n"
+        "def query_devices():\n    raise PortAudioError('Error querying devices')\n"
+    )
+    monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
+    monkeypatch.syspath_prepend(tmp_path)
+    assert why_deaf() == "no microphone was found"
 
 
 @pytest.mark.parametrize(

@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 from callout.edges.ear.hall_noise import hall_noise
 from callout.edges.live.inbox import Put, Sounded
 from callout.edges.live.voice import Outlets
+from callout.edges.sound_devices import has_output
 from callout.edges.voice.device import DeviceVoice, Happening
-from callout.edges.voice.output import DeviceStream, Fill, OpenStream, Stream, has_output
+from callout.edges.voice.output import DeviceStream, Fill, OpenStream, Stream
 from callout.edges.voice.phrases import Phrases
 from callout.edges.voice.player import Player
 from callout.edges.voice.voice import ENGLISH, phrases_for

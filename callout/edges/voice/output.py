@@ -1,4 +1,4 @@
-"""Sound devices that play: the library for them, and one open stream."""
+"""One open stream to a sound device that plays."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from typing import Any, Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from callout.edges.sound_devices import sound_library
 from callout.edges.sound_errors import in_plain_words
 from callout.errors import DeviceError
 
@@ -22,22 +23,18 @@ USUAL: Final = "the usual sound output"
 """What a device without a name is called."""
 
 
-def sound_library() -> Any:
-    """The library for sound devices; imported late, as print and files need none.
+def quiet_library() -> Any:
+    """The library for sound devices, which writes nothing onto the terminal.
 
-    Linux's part of it writes each gap of the sound onto the terminal, between the calls: that is
-    silenced.
+    Linux's part of it would write each gap of the sound there, between the calls.
 
     Raises:
         DeviceError: the part of it that belongs to the system is missing.
     """
-    try:
-        import sounddevice
-    except OSError as error:
-        raise DeviceError(f"no sound devices: {error}; install libportaudio2") from None
+    library = sound_library()
     if sys.platform == "linux":
         _silence_alsa()
-    return sounddevice
+    return library
 
 
 _Message = ctypes.CFUNCTYPE(
@@ -56,19 +53,6 @@ def _silence_alsa() -> None:
     set_handler(_silent)
     # A thread of the device's may still call it when Python has ended.
     atexit.register(set_handler, None)
-
-
-def has_output() -> bool:
-    """Whether this machine has a device that can play.
-
-    Raises:
-        DeviceError: the library for sound devices is missing.
-    """
-    library = sound_library()
-    try:
-        return any(device["max_output_channels"] > 0 for device in library.query_devices())
-    except library.PortAudioError:
-        return False
 
 
 class Stream(Protocol):
@@ -111,7 +95,7 @@ class DeviceStream:
         Raises:
             DeviceError: it cannot be opened.
         """
-        sd = sound_library()
+        sd = quiet_library()
         self._failures = (sd.PortAudioError, ValueError)
         try:
             info: Any = sd.query_devices(device, "output")

@@ -14,13 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from callout.edges.voice.output import (
-    USUAL,
-    DeviceStream,
-    OpenStream,
-    Stream,
-    sound_library,
-)
+from callout.edges.voice.output import USUAL, DeviceStream, OpenStream, Stream, quiet_library
 from callout.edges.voice.sounding import limited
 from callout.edges.voice.tones import Sound
 from callout.errors import DeviceError
@@ -75,7 +69,7 @@ class _Shared:
                 return
             for each in others:
                 each.let_go()
-            library = sound_library()
+            library = quiet_library()
             library._terminate()
             library._initialize()
             for each in others:

@@ -13,8 +13,8 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Final, Protocol
 
+from callout.edges.sound_devices import has_output
 from callout.edges.voice.device import DeviceVoice, Told, ignore
-from callout.edges.voice.output import has_output
 from callout.edges.voice.phrases import Phrases, cache_folder
 from callout.edges.voice.piper import PiperSynthesizer
 from callout.edges.voice.system import SystemSynthesizer, has_system_voice

@@ -1,42 +1,21 @@
-"""The microphones of a machine by name, from libraries that stand in for sounddevice.
-
-Source: python-sounddevice, `query_devices`: a mapping for each device; `PortAudioError`.
-"""
+"""A microphone is opened by a part of its name."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+import sys
+from pathlib import Path
 
-from callout.edges.ear.device import microphones
+import pytest
 
-
-class Library:
-    """Two microphones, one of them under two interfaces, and a loudspeaker."""
-
-    class PortAudioError(Exception):
-        """As the library's own."""
-
-    def query_devices(self) -> list[Mapping[str, Any]]:
-        found = [("Headset", 1), ("Loudspeaker", 0), ("Camera", 2), ("Headset", 1)]
-        return [{"name": name, "max_input_channels": count} for name, count in found]
+from callout.edges.ear.device import open_microphone
+from callout.errors import DeviceError
 
 
-class Failing(Library):
-    """The system's sound fails."""
-
-    def query_devices(self) -> list[Mapping[str, Any]]:
-        raise self.PortAudioError("Error querying devices")
-
-
-def missing() -> Library:
-    raise OSError("PortAudio library not found")
-
-
-def test_what_records_is_named_once() -> None:
-    assert microphones(Library) == ["Headset", "Camera"]
-
-
-def test_where_sound_cannot_be_had_there_is_none() -> None:
-    assert microphones(Failing) == []
-    assert microphones(missing) == []
+def test_without_the_library_for_sound_devices_it_says_what_to_install(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "sounddevice.py").write_text('raise OSError("PortAudio library not found")')
+    monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
+    monkeypatch.syspath_prepend(tmp_path)
+    with pytest.raises(DeviceError, match="not found; install libportaudio2"):
+        open_microphone(None, lambda samples: None, lambda kind, what: None)

@@ -18,7 +18,7 @@ assert alsa.snd_pcm_open(ctypes.byref(handle), b"no such device", 0, 0) < 0
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="ALSA is Linux's")
-@pytest.mark.parametrize(("before", "quiet"), [("", False), ("output.sound_library()", True)])
+@pytest.mark.parametrize(("before", "quiet"), [("", False), ("output.quiet_library()", True)])
 def test_the_systems_library_writes_nothing_between_the_calls(before: str, quiet: bool) -> None:
     done = subprocess.run(
         [sys.executable, "-c", OPEN.format(before=before)], capture_output=True, text=True,
