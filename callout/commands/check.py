@@ -7,14 +7,14 @@ import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final, Protocol
+from typing import Final
 
 from callout.commands.cautions import AT_THE_TABLE
 from callout.edges.keys.keyboard import EverywhereKeys
 from callout.edges.keys.pedals import evdev_library, find_devices
 from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.edges.sound_devices import has_output, microphones
-from callout.edges.voice.rendered import Rendered
+from callout.edges.voice.synthesizer import Synthesizer
 from callout.edges.voice.voice import ENGLISH, synthesizer_of
 from callout.errors import CalloutError, DeviceError, ModelError
 from callout.language.check import open_language
@@ -40,21 +40,7 @@ class Finding:
     """Whether a game needs it."""
 
 
-class Speaks(Protocol):
-    """A voice that is tried."""
-
-    @property
-    def name(self) -> str:
-        """What a person knows it by."""
-
-    def render(self, text: str, speed: float) -> Rendered:
-        """The sound of a text, which nothing plays."""
-
-    def close(self) -> None:
-        """End its process."""
-
-
-def _usual_voice() -> Speaks:
+def _usual_voice() -> Synthesizer:
     return synthesizer_of("auto", ENGLISH)
 
 
@@ -69,7 +55,7 @@ def sound_out(found: Callable[[], bool] = has_output) -> Finding:
     return Finding("sound out", False, told)
 
 
-def voice(opened: Callable[[], Speaks] = _usual_voice) -> Finding:
+def voice(opened: Callable[[], Synthesizer] = _usual_voice) -> Finding:
     """Which voice would speak English, and whether it makes sound of a sentence; none is played."""
     try:
         found = opened()

@@ -7,6 +7,7 @@ import pty
 import re
 import subprocess
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -120,7 +121,11 @@ class Invented:
     sample: float
     dies: bool = False
     name: str = "en_US-ada"
+    key: str = "ada"
     open: bool = True
+
+    def __post_init__(self) -> None:
+        self.back: Callable[[], None] = lambda: None
 
     def render(self, text: str, speed: float) -> Rendered:
         assert text

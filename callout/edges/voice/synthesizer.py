@@ -18,6 +18,10 @@ class Synthesizer(Protocol):
     """Called when a process that died between two sentences has been replaced."""
 
     @property
+    def name(self) -> str:
+        """What a person knows it by."""
+
+    @property
     def key(self) -> str:
         """All that the sound depends on besides the text and the speed."""
 

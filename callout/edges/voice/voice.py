@@ -17,6 +17,7 @@ from callout.edges.sound_devices import has_output
 from callout.edges.voice.device import DeviceVoice, Told, ignore
 from callout.edges.voice.phrases import Phrases, cache_folder
 from callout.edges.voice.piper import PiperSynthesizer
+from callout.edges.voice.synthesizer import Synthesizer
 from callout.edges.voice.system import SystemSynthesizer, has_system_voice
 from callout.edges.voice.wav import WavVoice, free_file
 from callout.errors import CalloutError, DeviceError, ModelError
@@ -144,7 +145,7 @@ def phrases_for(choice: str, language: str) -> Phrases:
     return Phrases(synthesizer_of(choice, language), cache_folder())
 
 
-def synthesizer_of(choice: str, language: str) -> PiperSynthesizer | SystemSynthesizer:
+def synthesizer_of(choice: str, language: str) -> Synthesizer:
     """A piper model, or the system's own voice where that is chosen or the only one.
 
     Raises:

@@ -124,7 +124,7 @@ def test_another_voice_of_the_same_name_and_size_has_phrases_of_its_own(tmp_path
 class Counting:
     """A synthesizer that counts: a text of n letters is n thousand samples."""
 
-    key = "counting"
+    name = key = "counting"
 
     def __init__(self) -> None:
         self.back: Callable[[], None] = lambda: None

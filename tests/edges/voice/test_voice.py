@@ -102,7 +102,7 @@ def test_nothing_is_written_over_nor_through_a_link(
 class Mute:
     """A synthesizer that fails as none should, or waits until it may go on."""
 
-    key = "mute"
+    name = key = "mute"
 
     def __init__(self, wait: threading.Event | None = None) -> None:
         self.back: Callable[[], None] = lambda: None
