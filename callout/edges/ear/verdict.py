@@ -133,7 +133,8 @@ class Judge:
             return options.least_beside if around.are_unknown(call) else options.least_when_meant
         if around.is_of_hall(call):
             return options.least_cut
-        beside = _by_words(options.beside_by_words, part)
+        by_words = options.beside_by_words
+        beside = by_words[min(len(part), len(by_words)) - 1]
         if around.lead_over(call):
             return options.least_cut + beside
         if around.are_loud(call):
@@ -144,7 +145,8 @@ class Judge:
             return options.least_beside + beside
         clear = (0.0, options.more_when_clear)
         more = float(np.interp(around.clear_db(call), options.clear_db, clear))
-        return options.least_score + _by_words(options.by_words, part) + more
+        for_two_words, for_more = options.by_words
+        return options.least_score + (for_two_words if len(part) == 2 else for_more) + more
 
     def _others(
         self, part: tuple[Word, ...], readings: Sequence[Reading]
@@ -187,11 +189,6 @@ class Judge:
             if said in [[word.word for word in each] for each in self.parts(reading.words)]:
                 return reading.score - against - self._surprise(part)
         return NEVER
-
-
-def _by_words(adds: Sequence[float], part: Sequence[Word]) -> float:
-    """What is added for a call of so many words: first for one word, last for that many or more."""
-    return adds[min(len(part), len(adds)) - 1]
 
 
 def _span_s(part: Sequence[Word]) -> Span:
