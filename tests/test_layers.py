@@ -77,7 +77,7 @@ HOMES = {
 line of its own."""
 
 PURE = ("game", "language", "practice")
-READERS = {"game/profile/file.py", "language/source.py", "language/grammar.py"}
+READERS = {"game/profile/file.py", "language/source.py", "language/folder.py"}
 """The files of the pure rooms that read their own data; they touch nothing else."""
 IMPURE = {"os", "io", "time", "socket", "subprocess", "threading", "multiprocessing", "sqlite3",
           "datetime", "asyncio", "urllib", "http", "tempfile", "shutil", "random", "secrets",

@@ -1,7 +1,8 @@
 """Words to calls, and notices to sentences: one language is one folder of data. Pure.
 
 A language folder (`grammars/en`) has a YAML file for each call. Its templates, such as
-`{team} {points} [number {number}]`, say in which words the call may be made.
+`{team} {points} [number {number}]`, say in which words the call may be made. `folder` reads it into
+a `Grammar`.
 
 **One machine, used twice.** All templates together are compiled to one machine of states and arcs
 (`machine`, and `choices` for what may stand for a slot), and each path through it is a sentence.

@@ -19,7 +19,8 @@ from callout.errors import InputError
 from callout.game.terms import Team
 from callout.game.values import SHIRTS
 from callout.language.call_file import CallFile
-from callout.language.grammar import CALLS_PART, Grammar, Scope, load_grammar
+from callout.language.folder import load_grammar
+from callout.language.grammar import CALLS_PART, Grammar, Scope
 from callout.language.machine import Machine, follow
 from callout.language.parser import Ambiguous, Parsed, Parser
 from callout.language.pattern import PatternError, Patterns

@@ -34,7 +34,7 @@ from callout.game.notices.after_entry import notices
 from callout.game.profile.file import load_profile
 from callout.game.state import At, Game, Side
 from callout.game.terms import Award, Team
-from callout.language.grammar import load_grammar
+from callout.language.folder import load_grammar
 from callout.table.book.journal import Journal
 from callout.table.clock import SimulatedTime
 from callout.table.language import english, replies_of

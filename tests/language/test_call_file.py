@@ -9,7 +9,7 @@ import pytest
 
 from callout.errors import InputError
 from callout.language.call_file import slot_named
-from callout.language.grammar import load_grammar
+from callout.language.folder import load_grammar
 
 Write = Callable[..., Path]
 

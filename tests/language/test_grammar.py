@@ -14,7 +14,8 @@ from callout.game import calls
 from callout.game.profile.file import load_profile
 from callout.game.terms import FoulKind, Team
 from callout.language.check import load_language
-from callout.language.grammar import BEFORE_PART, Grammar, Scope, load_grammar
+from callout.language.folder import load_grammar
+from callout.language.grammar import BEFORE_PART, Grammar, Scope
 from callout.language.parser import Parsed, Parser, Unparsed
 from callout.language.scope import RARE
 from callout.language.vocabulary import words_of
@@ -114,26 +115,6 @@ def test_an_example_with_two_readings_is_refused(language: Write) -> None:
     text = 'name: pick\nsay: ["pick ({one}|{two})"]\nexamples: [{say: pick x, slots: {one: a}}]\n'
     with pytest.raises(InputError, match="expected one reading of 'pick x', got two"):
         load_language(language(slots, pick=text))
-
-
-def test_two_calls_of_one_name_or_key_are_refused(language: Write) -> None:
-    folder = language(paint=PAINT, second=PAINT.replace("paint it", "cover it"))
-    second = folder / "calls" / "second.yaml"
-    with pytest.raises(InputError) as caught:
-        load_grammar(folder)
-    assert str(caught.value) == f"{second}:2: expected a name of its own, got 'paint' again"
-    keyed = "name: {}\nsay: [{} it]\ndoes: {{undo: {{}}}}\nkeys: {{f1: {} it}}\n"
-    keyed += "examples: [{{say: {} it}}]\n"
-    second.write_text(keyed.format("b", "b", "b", "b"), encoding="utf-8")
-    (folder / "calls" / "paint.yaml").write_text(keyed.format("a", "a", "a", "a"), encoding="utf-8")
-    with pytest.raises(InputError) as caught:
-        load_grammar(folder)
-    assert str(caught.value) == f"{second}:4: expected a key of its own, got 'f1' of 'a'"
-
-
-def test_a_folder_without_calls_is_refused(language: Write) -> None:
-    with pytest.raises(InputError, match="expected at least one call file"):
-        load_grammar(language())
 
 
 def test_each_word_has_the_place_where_it_is_written(language: Write) -> None:

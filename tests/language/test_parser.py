@@ -15,7 +15,8 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.terms import Award, FoulKind, Offender, Team, Topic
 from callout.game.values import SHIRTS
-from callout.language.grammar import Grammar, Scope, language_folder, load_grammar
+from callout.language.folder import load_grammar
+from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.parser import MOST_READINGS, Ambiguous, Parsed, Parser, Unparsed
 from callout.language.sample import every
 from callout.language.scope import Sentences

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from callout.language.grammar import Grammar, Scope, load_grammar
+from callout.language.folder import load_grammar
+from callout.language.grammar import Grammar, Scope
 from callout.language.parser import Parsed, Parser
 from callout.language.sample import Sample, every
 from callout.language.scope import Sentences

@@ -11,7 +11,8 @@ import pytest
 
 from callout.errors import InputError
 from callout.language.check import load_language, open_language
-from callout.language.grammar import BEFORE_PART, CALLS_PART, language_folder, load_grammar
+from callout.language.folder import load_grammar
+from callout.language.grammar import BEFORE_PART, CALLS_PART, language_folder
 from tests.language.conftest import PAINT, SLOTS
 
 FOLDERS = sorted(path for path in language_folder().parent.iterdir() if path.is_dir())

@@ -9,7 +9,8 @@ import pytest
 
 from callout.errors import InputError
 from callout.language.check import load_language
-from callout.language.grammar import language_folder, load_grammar
+from callout.language.folder import load_grammar
+from callout.language.grammar import language_folder
 from callout.language.slots import Slot
 from tests.language.conftest import PAINT
 

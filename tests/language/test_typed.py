@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from callout.game.terms import Team
-from callout.language.grammar import Scope, language_folder, load_grammar
+from callout.language.folder import load_grammar
+from callout.language.grammar import Scope, language_folder
 from callout.language.parser import Parsed, Parser
 from callout.language.slots import SlotsFile, Words
 from callout.language.typed import by_plain, typed_words

@@ -25,7 +25,8 @@ from callout.edges.ear.grammar_fst import (
 )
 from callout.game.terms import Team
 from callout.language.compiler import compile_network
-from callout.language.grammar import Grammar, Scope, language_folder, load_grammar
+from callout.language.folder import load_grammar
+from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.network import Network
 from callout.language.parser import Parser
 from callout.language.sample import every

@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from callout.game.terms import Team
-from callout.language.grammar import language_folder, load_grammar
+from callout.language.folder import load_grammar
+from callout.language.grammar import language_folder
 from callout.table.hands.composing import WAIT_NS, Keying, Keys
 from callout.table.hands.devices import Act, Begun, Edge, Hands, LetGo, Move, Unknown
 from callout.table.hands.keymap import Hand, KeyMap, Target, two_keys

@@ -9,7 +9,8 @@ import pytest
 
 from callout.commands.keys_card import shown
 from callout.game.terms import Team
-from callout.language.grammar import BEFORE_PART, Grammar, language_folder, load_grammar
+from callout.language.folder import load_grammar
+from callout.language.grammar import BEFORE_PART, Grammar, language_folder
 from callout.language.parser import Parsed, Parser
 from callout.language.scope import Scope
 from callout.table.book.journal import Journal

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from callout.errors import InputError
-from callout.language.grammar import language_folder, load_grammar
+from callout.language.folder import load_grammar
+from callout.language.grammar import language_folder
 from callout.table.setup.own_words import check_own_words, own_words
 from callout.table.setup.setup import read_setup
 
