@@ -1,4 +1,4 @@
-"""Whether the ear hears at a game, by what it tells of its process and its microphone."""
+"""The ear at a game: its process, and whether it hears, by what the process tells."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from callout.edges.ear.client import Hearing
-from callout.edges.ear.messages import Event, Listening, Problem
+from callout.edges.ear.messages import Event, Listening, Mode, Problem
 from callout.edges.ear.options import Options
 from callout.edges.ear.own_threshold import own_ear_file, own_options
 from callout.edges.restarts import Back, Died, Gone
@@ -17,6 +17,11 @@ from callout.errors import CalloutError
 from callout.game.kind import Kind
 from callout.language.network import Network
 from callout.table.speech import kinds
+
+CALLS_ALONE: Final = "always"
+WITH_ANSWERS: Final = "question"
+"""The ear's names for its networks: the one heard by at any time, and the one while a question is
+open."""
 
 NO_SOUND: Final[Mapping[str, bool]] = {"absent": True, "frozen": True, "back": False}
 """Whether the microphone gives no sound after a problem of that sort; after any other sort it gives
@@ -53,30 +58,89 @@ MICROPHONE: Final[Mapping[str, Kind]] = {
 
 
 class LiveEar:
-    """Follows whether there is a process that listens, and a microphone that gives sound."""
+    """Off, or a process that listens to a microphone; follows whether it hears.
 
-    def __init__(self) -> None:
+    All commands to an ear that is off do nothing.
+    """
+
+    def __init__(self, tell: Callable[[Event], None], new: Callable[..., Hearing]) -> None:
+        """`new` makes a `Hearing`, whose events go to `tell`."""
+        self.mode: Mode | None = None
+        """When it hears; None while it is off."""
+        self._tell, self._new = tell, new
+        self._hearing: Hearing | None = None
+        self._answers = False
         self._has_process = True
         self._has_sound = True
         self._has_listened = False
 
+    # --- commands -------------------------------------------------------------------------------
+
+    def listen(
+        self, model: Path, networks: Mapping[str, Network], microphone: str | None, mode: Mode
+    ) -> None:
+        """Start the process; the first of the `networks` has calls alone, the second answers too.
+
+        Raises:
+            CalloutError: there is no place for temporary files.
+        """
+        self.mode = mode
+        self._hearing = self._new(model, networks, self._tell, own_threshold())
+        self._hearing.start()
+        self._hearing.listen(microphone, mode)
+
+    def press(self) -> None:
+        """The key to talk is down."""
+        if self._hearing is not None:
+            self._hearing.press()
+
+    def release(self) -> None:
+        """The key to talk is up again."""
+        if self._hearing is not None:
+            self._hearing.release()
+
+    def gate(self, closed: bool) -> None:
+        """Close an open ear while it would hear the table; a key to talk cuts the voice instead."""
+        if self._hearing is not None and self.mode is Mode.OPEN:
+            self._hearing.gate(closed)
+
+    def hear_answers(self, asked: bool) -> None:
+        """Hear answers, too, while a question is open."""
+        if self._hearing is not None and asked != self._answers:
+            self._hearing.use(WITH_ANSWERS if asked else CALLS_ALONE)
+        self._answers = asked
+
+    def close(self) -> None:
+        """End the process."""
+        if self._hearing is not None:
+            self._hearing.close()
+
+    # --- whether it hears -----------------------------------------------------------------------
+
     @property
-    def never_heard(self) -> bool:
-        """Whether no microphone was found when the game began, and none since."""
-        return not (self._has_sound or self._has_listened)
+    def may_hear(self) -> bool:
+        """Whether anything may come of it: it is on, and a microphone was found at some time."""
+        return self.mode is not None and (self._has_sound or self._has_listened)
+
+    @property
+    def waits_for_key(self) -> bool:
+        """Whether it hears only what is said for a key."""
+        return self.mode in (Mode.HOLD, Mode.TAP)
 
     @property
     def is_deaf(self) -> bool:
         """Whether nothing can be heard now."""
-        return not (self._has_process and self._has_sound)
+        return self.mode is None or not (self._has_process and self._has_sound)
 
-    def state(self, mode: str, talking: bool, gated: bool) -> str:
+    def state(self, talking: bool, gated: bool) -> str:
         """What it does now, in words; `talking`: the key to talk is down, `gated`: it is closed."""
+        if self.mode is None:
+            return "off"
         if self.is_deaf:
             return "gone"
-        if mode == "tap":
+        if self.mode is Mode.TAP:
             return "hears one call after a tap"
-        if mode == "hold":
+        if self.mode is Mode.HOLD:
             return "held" if talking else "waits for the key"
         return "waits for the voice" if gated else "open"
 

@@ -13,7 +13,7 @@ from callout.edges.ear.messages import Event, Mode, Utterance
 from callout.edges.ear.spoken_calls import Understood, understand
 from callout.edges.live.devices import Device, beside_terminal, load_keys, open_devices
 from callout.edges.live.displays import Displays, headline
-from callout.edges.live.ear import LiveEar, own_threshold
+from callout.edges.live.ear import CALLS_ALONE, WITH_ANSWERS, LiveEar
 from callout.edges.live.going_out import GoingOut
 from callout.edges.live.hands import Did, LiveHands
 from callout.edges.live.inbox import (
@@ -56,7 +56,8 @@ SWITCH_S: Final = 0.0005
 class LiveTable:
     """One game at a table: all that comes is put on one queue, and only this takes from it."""
 
-    part: str = CALLS_PART  # Which calls may be made at this table.
+    part: str = CALLS_PART
+    """Which calls of the language may be made at this table."""
     new_session: Callable[..., Session] = Session
 
     def __init__(
@@ -87,10 +88,8 @@ class LiveTable:
         if self._voice.tells:
             self.session.speaker.trust_voice()
         self._going_out = GoingOut(self.session, copy_to, self.put)
-        self._new_ear = ear
-        self._hearing: Hearing | None = None
-        self._ear = LiveEar()
-        self._mode, self._asked, self._input_ended = "off", False, False
+        self._ear = LiveEar(self.put, ear)
+        self._input_ended = False
         self._displays = displays or Displays()
 
     # --- the ear ------------------------------------------------------------------------------
@@ -98,16 +97,13 @@ class LiveTable:
     def listen(self, model: Path, microphone: str | None, mode: Mode, lacking: Set[str]) -> None:
         """Start the ear; `lacking` are the game's own words that its model does not know."""
         # What is said while a key is held, or after a tap, needs no such word.
-        wake = self.session.journal.setup.wake if mode == "open" else ()
+        wake = self.session.journal.setup.wake if mode is Mode.OPEN else ()
         self._spoken = self._typed.without(lacking).woken_by(wake)
         calls_alone, with_answers = self._spoken.calls, self._spoken.with_answers
-        networks = {"always": calls_alone.network, "question": with_answers.network}
-        self._mode = mode
-        self._hearing = self._new_ear(model, networks, self.put, own_threshold())
-        self._hearing.start()
-        self._hearing.listen(microphone, mode)
-        self._hands.talk = self if mode in ("hold", "tap") else None
-        self._hands.once = mode == "tap"
+        networks = {CALLS_ALONE: calls_alone.network, WITH_ANSWERS: with_answers.network}
+        self._ear.listen(model, networks, microphone, mode)
+        self._hands.talk = self if self._ear.waits_for_key else None
+        self._hands.once = mode is Mode.TAP
 
     def run(self, typed: bool = False) -> None:
         """Take what comes until the input ends; `typed`: the terminal's keys write lines."""
@@ -117,7 +113,7 @@ class LiveTable:
         if beside_terminal(self._devices) == self._devices:
             threading.Thread(target=read_lines, args=(self.put,), daemon=True).start()
         print(headline(self.session.game), flush=True)
-        self._act(self.session.opening(self._mode != "off"), "")
+        self._act(self.session.opening(self._ear.mode is not None), "")
         self._voice.prepare(self.session.foresee())
         with self._inbox.with_ends():
             while self.running or self.session.announcer.busy:
@@ -137,14 +133,14 @@ class LiveTable:
         if item is None:
             return False
         self._on(item)
-        self._follow_question()
+        self._ear.hear_answers(self._asks())
         return True
 
     @property
     def running(self) -> bool:
         """Whether anything may come: with an ear, or other keys, a game needs no terminal."""
-        hears = self._hearing is not None and not self._ear.never_heard
-        return not self._input_ended or hears or bool(beside_terminal(self._devices))
+        keys = beside_terminal(self._devices)
+        return not self._input_ended or self._ear.may_hear or bool(keys)
 
     def _wait_s(self) -> float:
         wake, hands_s = self.session.wake_ms(), self._hands.wake_s()
@@ -191,15 +187,13 @@ class LiveTable:
 
     def press(self) -> None:
         """The key to talk is down: the ear opens, and the table is quiet if the ear can hear."""
-        if self._hearing is not None:
-            if not self._ear.is_deaf:
-                self._do(self.session.speaker.be_quiet())
-            self._hearing.press()
+        if not self._ear.is_deaf:
+            self._do(self.session.speaker.be_quiet())
+        self._ear.press()
 
     def release(self) -> None:
         """The key to talk is up again."""
-        if self._hearing is not None:
-            self._hearing.release()
+        self._ear.release()
 
     def _on_ear(self, event: Event) -> None:
         if isinstance(event, Utterance):
@@ -231,7 +225,7 @@ class LiveTable:
 
     def _not_heard(self, understood: Understood) -> None:
         """With a key to talk, ask to say it again; an open ear ignores other people's talk."""
-        if self._mode in ("hold", "tap"):
+        if self._ear.waits_for_key:
             self._act(self.session.not_heard(SPOKEN), understood.text)
 
     def _on_sound(self, sounded: Sounded) -> None:
@@ -249,9 +243,12 @@ class LiveTable:
                 self._do(self.session.speaker.cut(text))
 
     def _gate(self) -> None:
-        """Close an open ear while it would hear the table; a key to talk cuts the voice instead."""
-        if self._hearing is not None and self._mode == "open":
-            self._hearing.gate(self._voice.reaches_the_ear)
+        self._ear.gate(self._reaches_the_ear)
+
+    @property
+    def _reaches_the_ear(self) -> bool:
+        """Whether anything sounds here that the microphone may hear."""
+        return self._voice.reaches_the_ear
 
     # --- what goes out --------------------------------------------------------------------------
 
@@ -274,16 +271,8 @@ class LiveTable:
         self._displays.draw(self.session.game, left, self._ear_state, self._asks())
 
     def _ear_state(self) -> str:
-        if self._hearing is None or not self.session.listening:
-            return "off" if self._hearing is None else "paused"
-        return self._ear.state(self._mode, self._hands.talking, self._voice.reaches_the_ear)
-
-    def _follow_question(self) -> None:
-        """Answers are heard only while a question is open."""
-        asked = self._asks()
-        if self._hearing is not None and asked != self._asked:
-            self._hearing.use("question" if asked else "always")
-        self._asked = asked
+        paused = self._ear.mode is not None and not self.session.listening
+        return "paused" if paused else self._ear.state(self._hands.talking, self._reaches_the_ear)
 
     def _asks(self) -> bool:
         return self.session.dialogue.question is not None
@@ -293,7 +282,6 @@ class LiveTable:
         for device in self._devices:
             device.close()
         self._displays.close()
-        if self._hearing is not None:
-            self._hearing.close()
+        self._ear.close()
         self._going_out.close()
         self._voice.close()

@@ -84,7 +84,7 @@ class PracticeTable(LiveTable):
         if play is not None:
             self._telling = True
             # Keys would only be in the way of one who speaks.
-            keymap = self._keymap if self._hearing is None else None
+            keymap = self._keymap if self._ear.mode is None else None
             self._hall.tell(self._wording.told(play, keymap), play.sound)
 
     # --- what comes -----------------------------------------------------------------------------
@@ -104,11 +104,11 @@ class PracticeTable(LiveTable):
                 self._act(self.session.take(call, SCRIPT), PARTNER)
         self.rehearsal.cued(self._time.wall_ms(), self._coach.refuses)
 
-    def _gate(self) -> None:
-        """Close an open ear while it would hear the table, or the play-by-play."""
-        if self._hearing is not None and self._mode == "open":
-            hall = self._telling and self._hall.aloud and not self._talk_over
-            self._hearing.gate(self._voice.reaches_the_ear or hall)
+    @property
+    def _reaches_the_ear(self) -> bool:
+        """Whether the table or the play-by-play sounds, and the microphone may hear it."""
+        hall = self._telling and self._hall.aloud and not self._talk_over
+        return super()._reaches_the_ear or hall
 
     # --- what is said of it ---------------------------------------------------------------------
 
