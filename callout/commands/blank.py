@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from callout.commands.pages import check_paper, write_pages
+from callout.commands.pages import check_paper, forms, write_pages
 from callout.commands.sheet import read
-from callout.edges.typesetting import Form, typeset
+from callout.edges.typesetting import typeset
 from callout.errors import CalloutError
 from callout.game.fold import new_game
 from callout.game.profile.file import profile_names, profiles_like
@@ -35,8 +35,8 @@ def blank(what: str, pdf: bool, png: bool, paper: str, to: Path | None) -> int:
     profile = recorded.game.profile
     data = {**sheet(recorded, profile.sheet.form, PAPERS[paper]), "by_hand": True}
     at_ms = recorded.entries[-1].at.wall_ms if recorded.entries else 0
-    forms = [Form.PDF] * (pdf or not png) + [Form.PNG] * png
-    made = [(form, typeset(TEMPLATES[profile.sheet.form], data, form, at_ms)) for form in forms]
+    template, wanted = TEMPLATES[profile.sheet.form], forms(pdf or not png, png)
+    made = [(form, typeset(template, data, form, at_ms)) for form in wanted]
     for form, pages in made:
         target = path.with_name(f"{path.name}-blank.{form.value}")
         write_pages((to / target.name) if to else target, pages)

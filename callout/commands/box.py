@@ -10,7 +10,7 @@ from rich.console import Console
 
 from callout.commands.cautions import tell_names
 from callout.commands.names_due import names_due
-from callout.commands.pages import check_paper, write_pages
+from callout.commands.pages import check_paper, forms, write_pages
 from callout.commands.sheet import read, shown
 from callout.edges.typesetting import Form, typeset
 from callout.errors import CalloutError
@@ -31,9 +31,9 @@ def box(games: Sequence[Path], pdf: bool, png: bool, paper: str, to: Path | None
         JournalError: the only game cannot be read.
     """
     check_paper(paper)
-    forms = [form for form, asked in ((Form.PDF, pdf), (Form.PNG, png)) if asked]
+    wanted = forms(pdf, png)
     stems = [(to or path.parent) / f"{path.name}-box" for path in games]
-    if forms and (twice := next((stem for stem in stems if stems.count(stem) > 1), None)):
+    if wanted and (twice := next((stem for stem in stems if stems.count(stem) > 1), None)):
         raise CalloutError(f"{twice}: expected one game for this file, got two")
     status = 0
     for path, stem in zip(shown(games, "Drawing the games"), stems, strict=True):
@@ -45,18 +45,18 @@ def box(games: Sequence[Path], pdf: bool, png: bool, paper: str, to: Path | None
             print(f"callout: {error}", file=sys.stderr)
             status = 2
             continue
-        _write(recorded, forms, paper, stem)
+        _write(recorded, wanted, paper, stem)
         names_due(path, one_of_many=len(games) > 1)
     return status
 
 
-def _write(recorded: Recorded, forms: Sequence[Form], paper: str, stem: Path) -> None:
+def _write(recorded: Recorded, wanted: Sequence[Form], paper: str, stem: Path) -> None:
     """Write a game's page in each form, or print its tables if none was asked for."""
     at_ms = recorded.entries[-1].at.wall_ms if recorded.entries else 0
-    for form in forms:
+    for form in wanted:
         pages = typeset(TEMPLATE, box_page(recorded, paper), form, at_ms)
         write_pages(stem.with_name(f"{stem.name}.{form.value}"), pages)
-    if forms:
+    if wanted:
         tell_names(recorded.name, recorded.setup)
     else:
         names = {team.value: recorded.setup.team(team).name for team in Team}

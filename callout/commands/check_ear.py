@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from callout.commands.learn_voice import learn_voice, may_learn
-from callout.commands.tried import Tried
+from callout.commands.tried import Tried, mean_the_same
 from callout.edges.ear.device import open_microphone
 from callout.edges.ear.level import Verdict, level_db, verdict
 from callout.edges.ear.listening import OpenEar
@@ -28,7 +28,7 @@ from callout.edges.private_folder import PrivateFolder
 from callout.game.terms import Team
 from callout.language.check import open_language
 from callout.language.grammar import Grammar, Scope, language_folder
-from callout.language.parser import Parsed, Parser
+from callout.language.parser import Parser
 
 if TYPE_CHECKING:
     from callout.edges.ear.microphone import Microphone
@@ -179,8 +179,6 @@ def _try(text: str, models: Models, parser: Parser, sound: queue.SimpleQueue[Sam
     for utterance in found or [u for u in ear.flush() if u.calls]:
         best = max(utterance.calls, key=lambda call: call.score)
         words = " ".join(best.said)
-        meant, got = parser.parse(text), parser.parse(words)
-        same = isinstance(meant, Parsed) and isinstance(got, Parsed) and meant.calls == got.calls
-        own = _of_call(np.concatenate(taken), best)
-        return Tried(text, words, level, best.score if same else None, own)
+        score = best.score if mean_the_same(parser, text, words) else None
+        return Tried(text, words, level, score, _of_call(np.concatenate(taken), best))
     return Tried(text, "", level, None)

@@ -174,9 +174,9 @@ class _Desk:
 
     def _answer(self, reply: Reply) -> None:
         print(plain(_said(reply)))
-        for command in reply.spoken if self._voice else ():
-            assert self._voice is not None
-            self._voice.speak(command.text, command.tone)
+        if self._voice is not None:
+            for command in reply.spoken:
+                self._voice.speak(command.text, command.tone)
 
     def _state(self) -> int:
         """Prints how the book stands."""

@@ -16,12 +16,12 @@ from typing import Final
 from callout.edges.keys.keyboard import EverywhereKeys
 from callout.edges.keys.pedals import BY_ID, Pedal, evdev_library
 from callout.edges.keys.terminal import TerminalKeys
-from callout.errors import CalloutError, DeviceError, InputError, why
+from callout.errors import CalloutError, DeviceError, InputError
 from callout.language.check import open_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.pattern import PatternError, Patterns
 from callout.reading import exists, read_text
-from callout.table.book.files import write_whole
+from callout.table.book.files import write_whole, writing
 from callout.table.hands.devices import Edge
 from callout.table.hands.key_file import meaning, read_keys
 from callout.table.hands.keymap import Hand
@@ -119,12 +119,11 @@ def write_keys(path: Path, text: str) -> None:
         InputError: it cannot be written.
     """
     try:
-        # Through a link, its target is replaced and the link stays.
-        write_whole(path.resolve(), text.encode("utf-8"))
+        with writing(path):
+            # Through a link, its target is replaced and the link stays.
+            write_whole(path.resolve(), text.encode("utf-8"))
     except UnicodeEncodeError:
         raise InputError(path, "expected words in UTF-8, got others") from None
-    except OSError as error:
-        raise InputError(path, f"cannot be written: {why(error)}") from None
 
 
 class _Rows:

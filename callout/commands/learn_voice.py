@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from callout.commands.tried import Tried
+from callout.commands.tried import Tried, mean_the_same
 from callout.edges.ear.hall_noise import hall_noise, in_noise
 from callout.edges.ear.listening import FILE_PATIENCE_S, OpenEar
 from callout.edges.ear.options import Options
@@ -27,7 +27,7 @@ from callout.edges.ear.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.private_folder import PrivateFolder
 from callout.edges.voice.piper import PiperSynthesizer
 from callout.errors import ModelError
-from callout.language.parser import Parsed, Parser
+from callout.language.parser import Parser
 
 ENOUGH: Final = 15
 """So many of the twenty calls must be heard as said."""
@@ -159,5 +159,4 @@ def _is_heard(text: str, sound: Samples, models: Models, parser: Parser) -> bool
     calls = [call for each in found for call in each.calls if call.is_trusted]
     if len(calls) != 1 or any(other.gap < DOUBT for other in calls[0].others):
         return False
-    meant, heard = parser.parse(text), parser.parse(" ".join(calls[0].said))
-    return isinstance(meant, Parsed) and isinstance(heard, Parsed) and meant.calls == heard.calls
+    return mean_the_same(parser, text, " ".join(calls[0].said))

@@ -76,7 +76,9 @@ def live(
     Raises:
         CalloutError: the game, its setup, the model or a device is wrong.
     """
-    _check(ear, outlets)
+    if ear not in (*Mode, OFF):
+        raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
+    check_ears(outlets)
     folder, heard = _folder(language), ear != OFF
     if heard and model is None and folder != _folder(ENGLISH):
         what = "the ear needs a recognizer of that language: --model FOLDER, or --ear off"
@@ -135,14 +137,12 @@ def _tell_next(path: Path, game: Game) -> None:
         print(plain(text), file=sys.stderr)
 
 
-def _check(ear: str, outlets: Outlets) -> None:
-    """Check what was chosen of a few words.
+def check_ears(outlets: Outlets) -> None:
+    """Refuse a word for the ears that the voice does not know.
 
     Raises:
-        CalloutError: it is none of them.
+        CalloutError: it is one.
     """
-    if ear not in (*Mode, OFF):
-        raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
     if outlets.ears not in EARS:
         raise CalloutError(f"--ears: expected {', '.join(EARS)}, got {outlets.ears!r}")
 

@@ -16,12 +16,12 @@ from rich.text import Text
 
 from callout.commands.cautions import AID, tell_names
 from callout.commands.people import Ask, prompt, sheet_lines
-from callout.errors import CalloutError, InputError, why
+from callout.errors import CalloutError, InputError
 from callout.game.figures.score import illegal_numbers
 from callout.game.profile.file import load_profile, profile_names, profiles_like
 from callout.plain import plain
 from callout.reading import exists, is_file
-from callout.table.book.files import write_whole
+from callout.table.book.files import write_whole, writing
 from callout.table.setup.pasted_list import name_and_numbers, read_pasted
 from callout.table.setup.player_table import read_roster
 from callout.table.setup.roster import Player, say_roster
@@ -217,7 +217,5 @@ def write_rows(path: Path, rows: Sequence[str]) -> None:
     Raises:
         CalloutError: it cannot be written.
     """
-    try:
+    with writing(path):
         write_whole(path, "".join(f"{row}\n" for row in rows).encode())
-    except OSError as error:
-        raise CalloutError(f"{path}: cannot be written: {why(error)}") from None

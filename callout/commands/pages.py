@@ -6,11 +6,11 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from callout.edges.typesetting import Pages
-from callout.errors import CalloutError, why
+from callout.edges.typesetting import Form, Pages
+from callout.errors import CalloutError
 from callout.paper.box_page import PAPERS
 from callout.plain import plain
-from callout.table.book.files import write_whole
+from callout.table.book.files import write_whole, writing
 
 
 def check_choice(option: str, given: str, known: Sequence[str]) -> None:
@@ -33,6 +33,11 @@ def check_paper(paper: str) -> None:
     check_choice("--paper", paper, tuple(PAPERS))
 
 
+def forms(pdf: bool, png: bool) -> list[Form]:
+    """The forms that were asked for on the command line."""
+    return [Form.PDF] * pdf + [Form.PNG] * png
+
+
 def write_pages(target: Path, pages: Pages) -> None:
     """Write the files, and print where they are; a second page is `NAME-2.png`.
 
@@ -47,11 +52,9 @@ def write_pages(target: Path, pages: Pages) -> None:
         print(plain(f"{target.name}: {what}"), file=sys.stderr)
     for nth, page in enumerate(pages.files, start=1):
         path = _numbered(target, nth)
-        try:
+        with writing(path):
             path.parent.mkdir(parents=True, exist_ok=True)
             write_whole(path, page)
-        except OSError as error:
-            raise CalloutError(f"{path}: cannot be written: {why(error)}") from None
         print(plain(str(path)))
     _remove_from(target, len(pages.files) + 1)
 

@@ -11,6 +11,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from callout.commands.people import Ask
 from callout.edges.league.fixtures_file import read_fixtures
 from callout.edges.league.server import connected
 from callout.edges.league.setting_up import fixtures_of
@@ -19,8 +20,6 @@ from callout.league.fixtures import Fixture, on_day, setup_lines
 
 MOST: Final = 60
 """So many fixtures are shown where none is today's."""
-
-Ask = Callable[[str, str], str]
 
 
 def picked(source: str, ask: Ask, ask_league: Callable[[Ask], str], day: date) -> list[str]:

@@ -11,8 +11,8 @@ from functools import partial
 from pathlib import Path
 from typing import Final
 
-from callout.commands.live import OFF, TYPED
-from callout.commands.pages import check_paper, write_pages
+from callout.commands.live import OFF, TYPED, check_ears
+from callout.commands.pages import check_paper, forms, write_pages
 from callout.edges.ear.messages import Mode
 from callout.edges.live.voice import Outlets
 from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -23,8 +23,7 @@ from callout.edges.practice.wording import Wording
 from callout.edges.private_folder import PrivateFolder
 from callout.edges.signals import end_no_more
 from callout.edges.sound_devices import microphones
-from callout.edges.typesetting import Form, typeset
-from callout.edges.voice.player import EARS
+from callout.edges.typesetting import typeset
 from callout.errors import CalloutError, ModelError
 from callout.game.calls import Call
 from callout.game.fold import new_game
@@ -117,10 +116,9 @@ def course(pdf: bool, png: bool, paper: str, to: Path | None, results: Path | No
     check_paper(paper)
     found = kept(results or results_file())
     at_ms = found[-1].at_ms if found else 0
-    for form, asked in ((Form.PDF, pdf), (Form.PNG, png)):
-        if asked:
-            pages = typeset(TEMPLATE, practice_page(found, _day, paper), form, at_ms)
-            write_pages((to or Path()) / f"practice.{form.value}", pages)
+    for form in forms(pdf, png):
+        pages = typeset(TEMPLATE, practice_page(found, _day, paper), form, at_ms)
+        write_pages((to or Path()) / f"practice.{form.value}", pages)
     return 0
 
 
@@ -137,8 +135,7 @@ def _check(wanted: Wanted, outlets: Outlets, ear: str) -> None:
         raise CalloutError(f"--minutes: expected 0.2 to 30, got {wanted.minutes:g}")
     if ear not in (*Mode, AUTO, OFF):
         raise CalloutError(f"--ear: expected auto, hold, open, tap or off, got {ear!r}")
-    if outlets.ears not in EARS:
-        raise CalloutError(f"--ears: expected {', '.join(EARS)}, got {outlets.ears!r}")
+    check_ears(outlets)
 
 
 def _as_heard(outlets: Outlets, ear: str) -> tuple[Outlets, str]:

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from callout.commands.keys_card import HELPERS, card, league, shown
-from callout.commands.pages import check_paper, write_pages
-from callout.edges.typesetting import Form, typeset
+from callout.commands.pages import check_paper, forms, write_pages
+from callout.edges.typesetting import typeset
 from callout.errors import CalloutError
 from callout.game.profile.profile import Profile
 from callout.language.check import open_language
@@ -78,7 +78,7 @@ def printed_card(
     check_paper(paper)
     data = card_page(profile, large, paper)
     name = f"callout-keys-{profile.name}{'-large' if large else ''}"
-    for form in [form for form, asked in ((Form.PDF, pdf), (Form.PNG, png)) if asked]:
+    for form in forms(pdf, png):
         write_pages((to or Path()) / f"{name}.{form.value}", typeset(CARD, data, form, 0))
     return 0
 

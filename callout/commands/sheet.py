@@ -10,13 +10,14 @@ from rich.console import Console
 from rich.progress import track
 
 from callout.commands.names_due import names_due
+from callout.commands.pages import forms
 from callout.commands.sheet_pages import Printing, print_sheet
-from callout.edges.typesetting import Form, TypesetError
-from callout.errors import CalloutError, why
+from callout.edges.typesetting import TypesetError
+from callout.errors import CalloutError
 from callout.paper.export import SCHEMA, Recorded, csv_tables, json_line
 from callout.paper.read import read_recorded
 from callout.paper.text import book_text
-from callout.table.book.files import write_whole
+from callout.table.book.files import write_whole, writing
 from callout.table.setup.game_path import check_game_path
 
 
@@ -50,8 +51,7 @@ def wanted(
     pdf: bool, png: bool, paper: str, form: str, unfinished: bool, to: Path | None
 ) -> Printing:
     """What was asked for of the sheet that is signed."""
-    files = tuple(each for each, asked in ((Form.PDF, pdf), (Form.PNG, png)) if asked)
-    return Printing(files, paper, form, unfinished, to)
+    return Printing(tuple(forms(pdf, png)), paper, form, unfinished, to)
 
 
 def print_sheets(games: Sequence[Path], printing: Printing) -> int:
@@ -107,12 +107,10 @@ def _write_tables(games: Sequence[Path], folder: Path) -> None:
         raise CalloutError(f"{twice}: expected games of different names, got two of this one")
     for name, text in csv_tables(read_all(games)).items():
         path = folder / f"{name}.csv"
-        try:
+        with writing(path):
             folder.mkdir(parents=True, exist_ok=True)
             # The mark at the start tells spreadsheets that the text is UTF-8.
             write_whole(path, text.encode("utf-8-sig"))
-        except OSError as error:
-            raise CalloutError(f"{path}: cannot be written: {why(error)}") from None
         print(path)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from callout.edges.ear.sound import Samples
+from callout.language.parser import Parsed, Parser
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,3 +28,9 @@ class Tried:
     def right(self) -> bool:
         """Whether it was heard as said."""
         return self.score is not None
+
+
+def mean_the_same(parser: Parser, text: str, other: str) -> bool:
+    """Whether two texts are the same calls, in whatever words."""
+    one, two = parser.parse(text), parser.parse(other)
+    return isinstance(one, Parsed) and isinstance(two, Parsed) and one.calls == two.calls

@@ -10,9 +10,9 @@ from typing import Final
 
 from callout.edges import folders
 from callout.edges.ear.options import MEASURED, Options
-from callout.errors import InputError, why
+from callout.errors import InputError
 from callout.reading import exists, read_toml
-from callout.table.book.files import write_whole
+from callout.table.book.files import write_whole, writing
 
 LOWEST: Final = -6.0
 HIGHEST: Final = 3.0
@@ -39,12 +39,10 @@ def keep(own: OwnEar, path: Path) -> None:
         InputError: the file cannot be written.
     """
     lines = [f"{name} = {value!r}\n" for name, value in asdict(own).items()]
-    try:
+    with writing(path):
         path.parent.mkdir(parents=True, exist_ok=True)
         # Writes the file that a link points to, and leaves the link.
         write_whole(path.resolve(), "".join(lines).encode("utf-8"))
-    except OSError as error:
-        raise InputError(path, f"cannot be written: {why(error)}") from None
 
 
 def _warn(what: str) -> None:

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from callout.edges.child import REAL, SupervisedChild, Supervision
 from callout.edges.live.inbox import FromPage, PageCalled, PageMade, PageSigned, Put
-from callout.edges.live.screen import SIDES, Called, View, next_foul, number_missing
+from callout.edges.live.screen import SIDES, Called, next_foul, number_missing
 from callout.edges.page import messages
 from callout.edges.page.addresses import Addresses
 from callout.edges.page.codes import for_terminal
@@ -17,6 +17,7 @@ from callout.edges.page.messages import COMMANDS, EVENTS, Beat, Open, Problem, R
 from callout.edges.restarts import Back, Change, Died
 from callout.game import calls
 from callout.table.hands.buttons import PageFile
+from callout.table.view import View
 
 MODULE: Final = "callout.edges.page.process"
 

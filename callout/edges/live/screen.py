@@ -9,7 +9,7 @@ import os
 from collections import deque
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from typing import Any, Final
+from typing import Final
 
 from rich.align import Align
 from rich.console import Console, Group, RenderableType
@@ -19,9 +19,7 @@ from rich.text import Text
 
 from callout.edges.signals import hold_terminal
 from callout.table.clock import clock_text
-
-View = Mapping[str, Any]
-"""A game as plain data, as `callout.table.view` gives it."""
+from callout.table.view import View
 
 Called = tuple[str, str]
 """A call in words, and what was answered."""

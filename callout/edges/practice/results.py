@@ -14,9 +14,9 @@ from typing import Final
 from pydantic import TypeAdapter, ValidationError
 
 from callout.edges import folders
-from callout.errors import InputError, why
 from callout.practice.report import Report
 from callout.reading import exists, read_bytes
+from callout.table.book.files import writing
 
 LATEST_MS: Final = 253_402_300_799_000
 """The last moment of the year 9999, in milliseconds since 1970; no date is written later."""
@@ -35,7 +35,7 @@ def keep(report: Report, path: Path) -> None:
     Raises:
         InputError: it cannot be written.
     """
-    try:
+    with writing(path):
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
         try:
@@ -45,8 +45,6 @@ def keep(report: Report, path: Path) -> None:
             os.write(handle, _LINE.dump_json(report) + b"\n")
         finally:
             os.close(handle)
-    except OSError as error:
-        raise InputError(path, f"cannot be written: {why(error)}") from None
 
 
 def kept(path: Path) -> list[Report]:

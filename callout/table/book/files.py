@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 import sys
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from callout.errors import InputError
 from callout.errors import why as why
 
 
@@ -50,6 +52,19 @@ def write_whole(path: Path, data: bytes) -> None:
     except OSError:
         remove_part(part)
         raise
+
+
+@contextmanager
+def writing(path: Path) -> Iterator[None]:
+    """What is done in it writes a file that a person asked for.
+
+    Raises:
+        InputError: the system refuses it.
+    """
+    try:
+        yield
+    except OSError as error:
+        raise InputError(path, f"cannot be written: {why(error)}") from None
 
 
 def put_in_place(part: Path, path: Path) -> None:

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from callout.table.book.files import make_private, why, write_whole
+from callout.errors import InputError
+from callout.table.book.files import make_private, why, write_whole, writing
 
 
 def test_a_file_is_written_in_place_of_an_older_one_and_is_only_the_user_s(tmp_path: Path) -> None:
@@ -35,6 +36,13 @@ def test_a_file_that_cannot_be_written_leaves_the_older_one(tmp_path: Path) -> N
     assert [each.name for each in tmp_path.iterdir()] == ["book.txt"]
     with pytest.raises(FileExistsError):
         make_private(path)
+
+
+def test_a_file_that_a_person_asked_for_is_named_where_it_cannot_be_written(tmp_path: Path) -> None:
+    path = tmp_path / "lists" / "book.txt"
+    with pytest.raises(InputError) as caught, writing(path):
+        write_whole(path, b"new")
+    assert str(caught.value) == f"{path}: cannot be written: no such file or directory"
 
 
 def test_an_error_is_one_line_in_lower_case() -> None:

@@ -16,8 +16,8 @@ from callout.edges import folders
 from callout.edges.ear.hall_change import STEP, adapted, read_change
 from callout.edges.ear.own_voice.features import Array
 from callout.edges.ear.own_voice.network import Change, Network, Norm
-from callout.errors import CalloutError, InputError, ModelError, why
-from callout.table.book.files import write_whole
+from callout.errors import CalloutError, ModelError
+from callout.table.book.files import write_whole, writing
 
 NAME: Final = re.compile(r"\w[\w-]{0,39}")
 OF_NETWORK: Final = "network"
@@ -54,11 +54,9 @@ def keep(change: Change, network: bytes, path: Path) -> None:
         parts[name + STEP] = steps.astype(np.float32)
     file = io.BytesIO()
     np.savez_compressed(file, **parts)  # type: ignore[arg-type]
-    try:
+    with writing(path):
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         write_whole(path, file.getvalue())
-    except OSError as error:
-        raise InputError(path, f"cannot be written: {why(error)}") from None
 
 
 def with_voice(network: bytes, path: Path) -> bytes:
