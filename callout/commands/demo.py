@@ -43,7 +43,7 @@ from callout.table.scripts.script import Line, Runner, Script, read_script
 from callout.table.session import Session
 from callout.table.speech.reply import Reply
 from callout.table.talk.answers import picking
-from callout.table.talk.questions import SPOKEN
+from callout.table.talk.questions import KEY, SPOKEN
 from callout.table.view import view
 
 CALLER_SPEED: Final = 1.1
@@ -204,7 +204,7 @@ def _take(session: Session, parser: Parser, call: Spoken) -> tuple[Spoken, Reply
         reply += session.take(each.call, SPOKEN, doubt=each.doubt)
         question = session.dialogue.question
         if each.choices and question is not None:
-            reply += session.take(picking(question, call.said) or No(), "pedal")
+            reply += session.take(picking(question, call.said) or No(), KEY)
     return replace(call, heard=tuple(heard)), reply
 
 

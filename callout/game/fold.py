@@ -15,6 +15,7 @@ from callout.game.calls import CALLS, Call
 from callout.game.events import Event, PutBackIn, Replaced, TakenBack
 from callout.game.game_clock import Clock
 from callout.game.profile.profile import Profile
+from callout.game.sources import CLOCK
 from callout.game.state import At, Game, Line, Owner, Side
 
 KEPT_EVENTS: Final = (events.ClockStopped,)
@@ -56,7 +57,7 @@ class Entry:
     id: int
     call: Call
     source: str
-    """How it came: voice, key, pedal, script or clock."""
+    """How it came: one of those in `sources`."""
     at: At
     events: tuple[Event, ...]
 
@@ -130,7 +131,7 @@ def may_be_undone(entry: Entry) -> bool:
     """
     if isinstance(entry.call, calls.StartClock):
         return any(isinstance(event, events.PeriodStarted) for event in entry.events)
-    by_person = entry.source != "clock" or isinstance(entry.call, calls.EndPeriod)
+    by_person = entry.source != CLOCK or isinstance(entry.call, calls.EndPeriod)
     return by_person and not isinstance(entry.call, STAYING)
 
 

@@ -15,10 +15,8 @@ from callout.game import calls, events
 from callout.game.calls import Call
 from callout.game.events import Event
 from callout.game.fold import Entry, as_they_count
+from callout.game.sources import SCRIPT as SCRIPT
 from callout.game.terms import Team
-
-SCRIPT: Final = "script"
-"""The source of what the program itself calls: the partner at the clock, and what came before."""
 
 MADE: Final = {True: "made", False: "missed"}
 

@@ -20,13 +20,12 @@ from callout.game.state import At, Phase
 from callout.game.terms import Team
 from callout.language.replies import Replies
 from callout.table.book.journal import Journal
-from callout.table.book.scorebook import CLOCK
 from callout.table.clock import Time, day_time_ms
 from callout.table.resume import numbers_alike
 from callout.table.session import Session
 from callout.table.speech.reply import Reply, Sort
 from callout.table.speech.wording import words_of
-from callout.table.talk.questions import KEY, Doubt, Readings
+from callout.table.talk.questions import CLOCK, KEY, Doubt, Readings
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from callout.table.speech.reply import Said
 from callout.table.speech.speaker import Speaker
 from callout.table.speech.wording import due_of, words_of
 from callout.table.talk import question_kinds as kinds
-from callout.table.talk.questions import Heard, Question
+from callout.table.talk.questions import CLOCK, Heard, Question
 
 RESUME_MS: Final = 30_000
 """How long the question waits: whoever has just restarted the program is busy.
@@ -75,7 +75,7 @@ def last_booked(
     start: Game, entries: Sequence[Entry], said: Sequence[Said], speaker: Speaker
 ) -> Notice | None:
     """The words of the last entry that a person made: its confirmation may not have been heard."""
-    nth = next((n for n in reversed(range(len(entries))) if entries[n].source != "clock"), None)
+    nth = next((n for n in reversed(range(len(entries))) if entries[n].source != CLOCK), None)
     if nth is None:
         return None
     entry = entries[nth]
@@ -101,7 +101,7 @@ def ran_out(game: Game, now_ms: int) -> bool:
 
 def stopped(game: Game, last_ms: int) -> Heard:
     """A call that stops the clock where it was last seen."""
-    return Heard(calls.StopClock(), "clock", At(game.clock.left_at(last_ms), last_ms))
+    return Heard(calls.StopClock(), CLOCK, At(game.clock.left_at(last_ms), last_ms))
 
 
 def carry_on(game: Game, last_ms: int, now_ms: int) -> Question | None:

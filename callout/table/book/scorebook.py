@@ -16,6 +16,7 @@ from callout.table.book.journal import Journal
 from callout.table.clock import Time
 from callout.table.speech.kinds import NOT_RECORDED
 from callout.table.talk.evidence import evidence_in, heard_too
+from callout.table.talk.questions import CLOCK as CLOCK
 from callout.table.talk.questions import Readings
 from callout.table.talk.suspicion import Suspects, explained
 
@@ -23,9 +24,6 @@ LATE_MS: Final = 10_000
 """A warning before the game is still given so long after its moment; a start of the program takes
 some seconds. Common practice, no source.
 """
-
-CLOCK = "clock"
-"""The source of calls that fall due by themselves."""
 
 
 class Scorebook:

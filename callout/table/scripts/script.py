@@ -36,7 +36,7 @@ from callout.table.setup.header import Item, header_item
 from callout.table.setup.setup import Setup, make_setup
 from callout.table.setup.text_lines import read_lines, strip_comment
 from callout.table.speech.reply import Reply, Said, Sort
-from callout.table.talk.questions import KEY, SPOKEN
+from callout.table.talk.questions import CLOCK, KEY, SPOKEN
 
 MARKS: Final = {
     "=>": "a part of the reply",
@@ -49,8 +49,6 @@ MARKS: Final = {
 }
 """The mark that begins each kind of expectation, and what follows it."""
 PASSING: Final = re.compile(r"\+([0-9]{1,4})(?:\.([0-9]))?s$")
-CLOCK: Final = "clock"
-"""The source of calls that set the clock to a line's time; no person makes them."""
 
 
 @dataclass(frozen=True, slots=True)

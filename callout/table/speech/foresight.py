@@ -16,6 +16,7 @@ from callout.game.decide import Refusal, decide
 from callout.game.fold import Entry, advance
 from callout.game.notices.after_entry import KINDS, Notice, notices
 from callout.game.notices.answers import answers
+from callout.game.sources import SPOKEN
 from callout.game.state import At, Game
 from callout.game.terms import Award, FoulKind, Offender, Team, Topic
 from callout.language.replies import Level, Replies
@@ -39,7 +40,7 @@ def foreseen(
         decision = decide(game, call, moment)
         if isinstance(decision, Refusal):
             continue
-        entry = Entry(game.entry + 1, call, "voice", moment, decision)
+        entry = Entry(game.entry + 1, call, SPOKEN, moment, decision)
         brought = partial(_brought, start, entries, game, entry)
         yield from _said(found_of(BOOKED, brought), replies, level)
     asked = (each for topic in ASKED for each in answers(game, calls.Ask(topic), moment))

@@ -11,19 +11,16 @@ from dataclasses import dataclass, field, replace
 from typing import Final, TypeAlias
 
 from callout.game.calls import Call
+from callout.game.sources import CLOCK as CLOCK
+from callout.game.sources import KEY as KEY
+from callout.game.sources import QUIET as QUIET
+from callout.game.sources import SPOKEN as SPOKEN
 from callout.game.state import At
 from callout.table.talk.question_kinds import QuestionKind
 
 # Source for these: the design of this table; no rule book speaks of them.
 ANSWER_MS: Final = 8_000
 """How long a question waits for its answer."""
-
-SPOKEN: Final = "voice"
-"""The source of calls that came by ear."""
-KEY: Final = "key"
-"""The source of calls that came by key or pedal."""
-QUIET: Final = frozenset({"clock", "script"})
-"""Sources without a person who could answer: their calls are never asked about."""
 
 
 Made: TypeAlias = Callable[[Call], Call] | None

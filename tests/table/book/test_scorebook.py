@@ -7,8 +7,9 @@ from callout.game import calls
 from callout.game.decide import Refusal
 from callout.game.decisions.refusals import ALREADY_RUNNING, NOT_STARTED
 from callout.game.fold import Entry
+from callout.game.sources import CLOCK
 from callout.table.book.journal import Journal
-from callout.table.book.scorebook import CLOCK, Scorebook
+from callout.table.book.scorebook import Scorebook
 from callout.table.clock import SimulatedTime, at
 from callout.table.speech.kinds import NOT_RECORDED
 from tests.table.play import SETUP
