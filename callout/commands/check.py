@@ -25,7 +25,7 @@ TRIED: Final = "Score check."
 """What the voice is made to say, unheard."""
 
 NAMED: Final = 3
-"""So many microphones are named."""
+"""The most microphones that are named; the rest are counted."""
 
 
 @dataclass(frozen=True, slots=True)

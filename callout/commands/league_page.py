@@ -23,7 +23,7 @@ LONGEST_MS: Final = 5_000
 """A question that takes the server longer is given up: a page is not worth a busy server."""
 
 AT_ONCE: Final = 4
-"""So many questions are asked at once, each with a connection of its own."""
+"""The most questions that are asked at once, each with a connection of its own."""
 
 WORDS: Final = {word: tuple(LEADERS) if word == "leaders" else () for word in ANSWERS}
 

@@ -30,7 +30,7 @@ from callout.errors import ModelError
 from callout.language.parser import Parser
 
 ENOUGH: Final = 15
-"""So many of the twenty calls must be heard as said."""
+"""How many of the twenty calls must be heard as said."""
 
 APART: Final = 3.2
 """Two halves with speaker's vectors that lie farther apart are of two people.
@@ -41,7 +41,7 @@ Measured on ten synthetic voices at 20 dB: those of one voice lie up to 2.5 apar
 MEASURED_DB: Final = 12.0
 NOISE_S: Final = 30.0
 DOUBT: Final = 3.0
-"""A reading so little less likely than the first, in nats, makes the table ask."""
+"""A reading less than this much less likely than the first, in nats, makes the table ask."""
 
 
 def refusal(tried: Sequence[Tried], speaker: Speaker) -> str | None:

@@ -51,8 +51,8 @@ def wants_struck(
 ) -> bool:
     """Whether the time for names is over, and the person who is asked says "strike them".
 
-    It is time so many days after the newest entry as the league's profile says. Where nobody sits
-    at a terminal, or the output goes elsewhere, it is only told.
+    The league's profile says how many days after the newest entry that is. Where nobody sits at a
+    terminal, or the output goes elsewhere, it is only told.
 
     Raises:
         JournalError: the game cannot be read.

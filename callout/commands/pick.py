@@ -19,7 +19,7 @@ from callout.errors import CalloutError
 from callout.league.fixtures import Fixture, on_day, setup_lines
 
 MOST: Final = 60
-"""So many fixtures are shown where none is today's."""
+"""The most fixtures that are shown where none is today's."""
 
 
 def picked(source: str, ask: Ask, ask_league: Callable[[Ask], str], day: date) -> list[str]:

@@ -20,7 +20,7 @@ class SetTip(Call):
 
 @called("tip_in")
 class TipIn(Call):
-    """The game is to begin in so many minutes."""
+    """The game is to begin in that many minutes."""
 
     minutes: Annotated[int, Field(ge=1, le=180)]
 

@@ -16,8 +16,8 @@ sentence, an example does not give its call, or a call outside a question is a s
 that are no sentence are no call; nothing is repaired.
 
 **Inverse pairs.** `slots` turns values to words and back; `replies` says what notices mean;
-`sample` lists or draws sentences with their meaning straight from the templates, so that the parser
-can be tested by something other than itself.
+`sample` lists every sentence with its meaning straight from the templates, so that the parser can
+be tested by something other than itself.
 
 **Keys** use the same templates: `pattern` reads `{team} two` as a call whose team is still open.
 A key can say nothing that a voice cannot.

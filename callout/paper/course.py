@@ -169,7 +169,7 @@ def ties(steps: Sequence[Step]) -> tuple[Step, ...]:
 
 
 def runs(steps: Sequence[Step], least: int = LONG_RUN) -> tuple[Run, ...]:
-    """The runs of at least so many points, in order.
+    """The runs of at least `least` points, in order.
 
     A run goes on through the end of a period. Points that the officials gave or took end it, and
     are part of none.

@@ -121,7 +121,7 @@ class _Watch:
                 self._report(event)
 
     def pass_to(self, left_tenths: int) -> None:
-        """Let time pass in a period until so much is left. It never runs back."""
+        """Let time pass in a period until `left_tenths` are left. It never runs back."""
         more = max(0, self._length - left_tenths - self._passed) if self._playing else 0
         self._passed += more
         for number in self._court:

@@ -12,7 +12,7 @@ from callout.practice.report import Report, weakest
 
 TEMPLATE: Final = Path(__file__).with_name("practice.typ")
 MOST: Final = 40
-"""So many practices fit side by side; of more, the latest are drawn."""
+"""The most practices that fit side by side; of more, the latest are drawn."""
 LEAST_S: Final = 3
 """The axis of reactions always goes this far. Units: seconds."""
 MOST_S: Final = 12

@@ -16,7 +16,7 @@ class Level:
     gap_ms: int
     """From the end of a play to the beginning of the next one, for each call that it needs."""
     late_ms: int
-    """A call that comes later is late. The second call of a play has so much time again."""
+    """A call that comes later is late. The second call of a play has the same time once more."""
     missed_ms: int
     """A call that has not come by then is missed; likewise for the second one."""
     substitutes: bool = True

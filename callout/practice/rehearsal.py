@@ -20,13 +20,13 @@ from callout.practice.play import Play
 from callout.practice.words import said
 
 FIRST_MS: Final = 1_500
-"""The first play comes so long after the start."""
+"""The time from the start to the first play."""
 GRACE_MS: Final = 3_000
-"""So long the number of a goal or a foul may follow before it is asked for."""
+"""The number of a goal or a foul may follow for this long before it is asked for."""
 LONGEST_WAIT_MS: Final = 6_000
 """The next play waits no longer than this for the table to have spoken."""
 SPOKEN_MS: Final = 2_000
-"""So long after its beginning a spoken call may come from the ear."""
+"""The longest time from the beginning of a spoken call until it comes from the ear."""
 LAST_CHANCE: Final = 2
 """How often a lesson asks for one call."""
 

@@ -18,10 +18,10 @@ EPSILON: Final = 1e-3
 """What a normalised component adds to a variance; all of them have this one."""
 
 SKIPPED: Final = 0.75
-"""So much of a layer's input is added to its output."""
+"""The share of a layer's input that is added to its output."""
 
 EVERY: Final = 3
-"""The network answers for each third frame."""
+"""The network answers every third frame."""
 
 
 def place(network: bytes, key: str) -> tuple[int, tuple[int, ...]]:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 _Rows = tuple[tuple[Any, ...], ...]
 
 LEADING: Final = 20
-"""So many leaders are named."""
+"""The most leaders that are named."""
 
 _SUMS: Final = """
 coalesce(sum(p.won), 0)::integer, coalesce(sum(p.lost), 0)::integer,

@@ -22,7 +22,7 @@ Book = tuple[bytes, int]
 """A game's id and the number of the version."""
 
 BATCH: Final = 50
-"""So many books are counted in one transaction. Their senders wait meanwhile."""
+"""Books counted in one transaction. Their senders wait meanwhile."""
 
 MOST: Final = 10_000
 """The largest figure of a game that is believed."""

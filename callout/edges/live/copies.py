@@ -31,7 +31,7 @@ from callout.table.session import Session
 from callout.table.speech.kinds import COPY_FAILED
 
 MOST_NAMES: Final = 100
-"""So many games of one name may have their copies in one folder."""
+"""The most games of one name that may have their copies in one folder."""
 
 PATIENCE_S: Final = 10.0
 """How long the game's end waits for the copies."""

@@ -12,7 +12,7 @@ from time import monotonic
 from typing import Final
 
 from callout.edges.live.inbox import Put
-from callout.edges.live.page import LivePage, Spoken
+from callout.edges.live.page import LivePage, PageLanguage
 from callout.edges.live.screen import Board, Called
 from callout.edges.page.addresses import own_address
 from callout.edges.page.promised import promise, promised
@@ -121,7 +121,7 @@ def open_displays(shown: Shown, setup: Setup, game: Path, language: Path) -> Dis
         promise(game, addresses)
     rules = setup.rules()
     periods, arrow = rules.periods.count, rules.arrow.used
-    spoken = Spoken(language.resolve().name, button_words(open_language(language)),
+    spoken = PageLanguage(language.resolve().name, button_words(open_language(language)),
                     page_texts(language))  # fmt: skip
     path = str(game.resolve())
     tell = board.note if board is not None else None

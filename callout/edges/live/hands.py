@@ -35,7 +35,7 @@ Did = tuple[str, Reply]
 
 
 READ_NS: Final = 60 * 10**9
-"""Who asks again within so long wants the next page: time to read six calls. Common practice, no
+"""Who asks again within this time wants the next page: time to read six calls. Common practice, no
 source."""
 
 

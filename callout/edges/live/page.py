@@ -36,7 +36,7 @@ PAUSES: Final = {
 
 
 @dataclass(frozen=True, slots=True)
-class Spoken:
+class PageLanguage:
     """The language of a game, on its pages."""
 
     language: str
@@ -67,7 +67,7 @@ class LivePage:
     has_arrow: bool
     game: str
     """The path of the game's file."""
-    spoken: Spoken
+    spoken: PageLanguage
     now_s: Callable[[], float]
     tell: Callable[[str], None] | None = None
     """Shows a line of its own, where the terminal shows the game; None prints it."""

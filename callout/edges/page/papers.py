@@ -27,7 +27,7 @@ PICTURES: Final = "sheet-"
 """`sheet-1.png` is the sheet's first page as a picture."""
 
 KEEPS: Final = 3
-"""So many books keep their pictures: the newest, and two that open pages may still be loading."""
+"""Books whose pictures are kept: the newest, and two that open pages may still be loading."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from callout.edges.page.addresses import Addresses
 from callout.table.book.files import write_whole
 
 KEEPS_S: Final = 24 * 3600.0
-"""So long after they were last shown or used, tokens open nothing, and their file is removed."""
+"""Tokens open nothing, and their file is removed, this long after they were last shown or used."""
 
 
 def promise(game: Path, addresses: Addresses, folder: Path | None = None) -> None:

@@ -27,7 +27,7 @@ def set_tip(game: Game, call: SetTip, at: At) -> Decision:
 
 
 def tip_in(game: Game, call: TipIn, at: At) -> Decision:
-    """The game is to begin in so many minutes."""
+    """The game is to begin in that many minutes."""
     return _tip(game, at.wall_ms + 60_000 * call.minutes, at)
 
 

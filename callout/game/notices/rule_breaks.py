@@ -33,7 +33,7 @@ from callout.game.state import Charge, Game, Goal, Phase, TimeoutLine
 from callout.game.terms import Team
 
 LATE_MS: Final = 10_000
-"""A goal called so long after the horn was probably not made before it.
+"""A goal called this long after the horn was probably not made before it.
 
 Source: common practice, no source.
 """

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
-from typing import Annotated, Final
+from typing import Annotated
 
 from pydantic import Field
 
@@ -32,10 +32,6 @@ class Look(Enum):
     MICROPHONE = "microphone"
     VOICE = "voice"
     KEYS = "keys"
-
-
-BY_LISTS: Final = (Look.ARRIVAL, Look.LISTS, Look.STARTERS)
-"""The items whose deadlines stand in other sections: the crew's, the lists', the starters'."""
 
 
 @dataclass(frozen=True, slots=True)

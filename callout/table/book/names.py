@@ -27,7 +27,7 @@ def names_of(setup: Setup) -> tuple[Name, ...]:
 
 
 def names_told(count: int) -> str:
-    """So many names, in words for a person."""
+    """A count of names, in words for a person: `1 name`, `12 names`."""
     return f"{count} name" if count == 1 else f"{count} names"
 
 

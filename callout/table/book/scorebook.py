@@ -21,7 +21,7 @@ from callout.table.talk.questions import Readings
 from callout.table.talk.suspicion import Suspects, explained
 
 LATE_MS: Final = 10_000
-"""A warning before the game is still given so long after its moment; a start of the program takes
+"""A warning before the game is still given this long after its moment: a start of the program takes
 some seconds. Common practice, no source.
 """
 

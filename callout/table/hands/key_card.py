@@ -173,7 +173,7 @@ def league_has(profile: Profile, kind: str, values: Values) -> bool:
 
 
 def _can_be_score(profile: Profile, points: int | None) -> bool:
-    """Whether a team can have so many points: a target ends the game with the goal that reaches it.
+    """Whether a team can have that score: a target ends the game with the goal that reaches it.
 
     The last goal may count more than what was missing.
     """

@@ -29,8 +29,8 @@ LONG: Final = (Phase.TIMEOUT, Phase.INTERVAL)
 """When there is time to look for a number."""
 
 NAMED: Final = 3
-"""So many lines without a number are named one by one when the game ends: three sentences of four
-seconds. More are counted, and `callout close` asks for each."""
+"""The most lines without a number that are named one by one when the game ends: three sentences of
+four seconds. More are counted, and `callout close` asks for each."""
 
 
 def words_of(replies: Replies, notice: Notice, level: Level) -> str:

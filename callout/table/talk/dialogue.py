@@ -44,12 +44,7 @@ from callout.table.talk.booking_questions import question_for
 from callout.table.talk.doubt import doubt_question, number_alone
 from callout.table.talk.follow_ups import follow_up
 from callout.table.talk.put_right import WALKING, described, other_half, put_right, walked
-from callout.table.talk.questions import (
-    ANSWER_MS,
-    QUIET,
-    Heard,
-    Question,
-)
+from callout.table.talk.questions import ANSWER_MS, QUIET, Heard, Question
 from callout.table.talk.repeats import another, is_same_repeat, is_throw
 from callout.table.talk.step import Dialogue as Dialogue
 from callout.table.talk.step import Step as Step

@@ -32,7 +32,7 @@ Common practice, no source.
 """
 
 MOST: Final = 9
-"""After so many lines the two books are compared page by page more quickly than by ear."""
+"""The most lines that are asked about: beyond, two books are compared sooner page by page."""
 
 
 class Half(Enum):

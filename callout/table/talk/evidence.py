@@ -21,7 +21,7 @@ HEARD_TOO: Final = "heard_too"
 """The name under which the other readings of an entry's sound are kept. They are never said."""
 
 MOST_READINGS: Final = 4
-"""So many are kept of each sound."""
+"""The most readings that are kept of each sound."""
 
 LEAST_SHARE: Final = 0.001
 """A reading with a smaller share is not kept."""

@@ -12,7 +12,7 @@ from callout.game.suspect import Suspect
 from callout.table.talk.weights import CONTRADICTED
 
 MOST: Final = 60
-"""So many pairs are kept: nine questions, each with some things that may be the other one."""
+"""The most pairs that are kept: nine questions, each with some things that may be the other one."""
 
 
 @dataclass(frozen=True, slots=True)

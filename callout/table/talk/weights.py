@@ -39,9 +39,9 @@ FREQUENCY: Final[Mapping[Cause, float]] = {
 # --- what the book knows of an entry --------------------------------------------------------------
 
 DOUBLED: Final = ((5_000, 60.0), (12_000, 12.0), (20_000, 2.0))
-"""The same call once more within so many milliseconds is probably one call made twice: no team
-scores again within five seconds, since the opponents must first throw in and lose the ball, and
-seldom within twelve. Common practice, no source."""
+"""Milliseconds, and a factor. The same call once more within that time is probably one call made
+twice: no team scores again within five seconds, since the opponents must first throw in and lose
+the ball, and seldom within twelve. Common practice, no source."""
 
 RUN: Final = ((5_000, 20.0), (12_000, 4.0))
 """For the same reason one of two goals of a team within this time may be the opponents'."""

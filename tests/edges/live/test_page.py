@@ -13,7 +13,7 @@ from callout.edges.live.inbox import Item, PageCalled, PageMade, PageSigned
 from callout.edges.live.page import (
     BEAT_S,
     LivePage,
-    Spoken,
+    PageLanguage,
     hall_state,
     partner_state,
     period_name,
@@ -41,7 +41,7 @@ from callout.table.view import view
 from tests.edges.scripted import Children, Seconds
 from tests.table.play import Table
 
-SPOKEN = Spoken(
+SPOKEN = PageLanguage(
     "es",
     {"undo": "deshaz eso"},
     PageFile(hall={"final": "final"}, partner={"OUT": "FUERA"}, after={"Why": "Motivo"}),

@@ -47,7 +47,7 @@ def learned(network: Network, given: Sequence[Lesson], seed: int = 0) -> Change:
 def _slopes(
     network: Network, given: Sequence[Lesson], change: Change, random: np.random.Generator
 ) -> Change:
-    """How the divergence from what should be answered depends on the norms, in some lessons."""
+    """The gradient of the divergence by the norms, over a batch of lessons."""
     whole = {name: np.zeros_like(each) for name, each in change.items()}
     for at in random.choice(len(given), min(BATCH, len(given)), replace=False):
         lesson = given[at]
@@ -62,7 +62,7 @@ def _slopes(
 
 
 def divergence(network: Network, given: Sequence[Lesson], change: Change) -> float:
-    """How far its answers are from those that should be given, in nats a frame."""
+    """How far its answers are from the right ones, in nats a frame."""
     found = []
     for lesson in given:
         told = logs(network.hear(lesson.features, lesson.speaker, change).answers)

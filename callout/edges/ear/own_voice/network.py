@@ -24,7 +24,7 @@ is stretched; an array (2, numbers)."""
 
 
 class Norm:
-    """Each number less its mean, in parts of its deviation; then shifted and stretched."""
+    """Subtracts each number's mean and divides by its deviation; then shifts and stretches."""
 
     def __init__(self, file: bytes, name: str) -> None:
         self.name = name
@@ -33,7 +33,7 @@ class Norm:
         self.deviation: Array = np.sqrt(np.maximum(self.variance, 0.0) + EPSILON)
 
     def give(self, x: Array, change: Change) -> Array:
-        """What it makes of some frames."""
+        """The output for these frames."""
         plain: Array = (x - self.mean) / self.deviation
         if self.name not in change:
             return plain
@@ -42,9 +42,9 @@ class Norm:
         return made
 
     def slope(self, given: Array, by: Array, change: Change) -> tuple[Array, Array]:
-        """How what follows depends on its input, and on its shift and stretch.
+        """The gradients of the loss by its input, and by its shift and stretch.
 
-        `given` is what it gave, `by` how what follows depends on that.
+        `given` is its output, `by` the gradient by that.
         """
         _, stretch = change[self.name]
         times = np.exp(stretch)
@@ -60,7 +60,7 @@ class Norm:
 
 
 class Matrix:
-    """A matrix, and with most of them a vector added, of frames that lie side by side."""
+    """A matrix, most with a bias, applied to some frames at once: their offsets are `at`."""
 
     def __init__(self, file: bytes, name: str, every: int = 1) -> None:
         tokens = ("LinearParams", "Params")
@@ -70,14 +70,14 @@ class Matrix:
         self.at = [offset // every for offset in offsets(file, name)]
 
     def give(self, x: Array) -> Array:
-        """Fewer frames come out, by as much as those that lie side by side are apart."""
+        """The output; it has fewer frames, by the distance of the first offset from the last."""
         count = len(x) - (self.at[-1] - self.at[0])
         beside = [x[at - self.at[0] : at - self.at[0] + count] for at in self.at]
         made: Array = np.concatenate(beside, 1) @ self.matrix.T + self.bias
         return made
 
     def slope(self, by: Array) -> Array:
-        """How what follows depends on its input."""
+        """The gradient of the loss by its input; `by` is the gradient by its output."""
         count, size = len(by), self.matrix.shape[1] // len(self.at)
         made = np.zeros((count + self.at[-1] - self.at[0], size), np.float32)
         of_all = by @ self.matrix
@@ -87,7 +87,7 @@ class Matrix:
 
 
 class Layer:
-    """Narrow, wide, cut off at zero, normed, and most of the input added."""
+    """A narrow matrix, a wide one, a cut at zero, a norm; most of the input is added."""
 
     def __init__(self, file: bytes, number: int) -> None:
         name = f"tdnnf{number}"
@@ -102,13 +102,13 @@ class Layer:
 
 @dataclass
 class Course:
-    """What the network computed of a sound, kept to tell what its answers depend on."""
+    """What the network computed of a sound, kept for the gradients."""
 
     answers: Array
     given: dict[str, Array] = field(default_factory=dict)
-    """By norm: what it gave."""
+    """By norm: its output."""
     passed: dict[str, NDArray[np.bool_]] = field(default_factory=dict)
-    """By norm: which numbers before it were above zero."""
+    """By norm: which of its inputs were above zero."""
 
 
 class Network:
@@ -161,7 +161,7 @@ class Network:
         return course
 
     def slopes(self, course: Course, by: Array, change: Change) -> Change:
-        """How what follows depends on each norm; `by` is how it depends on the answers."""
+        """The gradient of the loss by each norm; `by` is the gradient by the answers."""
         found: Change = {}
 
         def norm_slope(norm: Norm, by: Array) -> Array:
@@ -184,7 +184,7 @@ class Network:
         return found
 
     def _spliced(self, features: Array) -> Array:
-        """The features with how they rise and bend, from before the first to after the last."""
+        """The features with their first and second differences, the ends repeated as padding."""
         count = EVERY * ((len(features) - 1) // EVERY) + 1
         x = np.pad(features, ((self.before, self.after), (0, 0)), mode="edge")
         x = x[: self.before + count + self.after]
@@ -200,7 +200,7 @@ class Network:
 
 
 def _spread(x: Array, every: int, count: int) -> Array:
-    """The frames at their places among `count` others, of which each so manieth was taken."""
+    """`count` frames with these at every `every`-th place, and zeros between."""
     made = np.zeros((count, x.shape[1]), np.float32)
     made[::every] = x
     return made
