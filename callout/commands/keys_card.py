@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from callout.errors import CalloutError
-from callout.game.profile.file import load_profile, profile_names, profiles_like
+from callout.game.profile.file import load_profile, profile_names, unlisted
 from callout.game.profile.profile import Profile
 from callout.game.terms import Team
 from callout.language.call_file import CallFile
@@ -94,6 +94,5 @@ def league(name: str) -> Profile:
         CalloutError: there is none.
     """
     if name not in profile_names():
-        what = f"expected one of the leagues that callout rules lists{profiles_like(name)}"
-        raise CalloutError(f"{what}, got {name!r}")
+        raise CalloutError(f"--league: {unlisted(name)}")
     return load_profile(name)

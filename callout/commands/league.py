@@ -25,7 +25,7 @@ from callout.edges.league.migrations import LONGEST_MS, check_schema, known, mig
 from callout.edges.league.results import catch_up, rebuild
 from callout.edges.league.server import connected
 from callout.errors import CalloutError
-from callout.game.profile.file import profile_names
+from callout.game.profile.file import profile_names, unlisted
 from callout.league.ranking import find_rules
 from callout.plain import plain
 
@@ -140,8 +140,7 @@ def _found(connection: Connection, asked: Asked) -> int:
     if len(asked.values) != 2 or not all(each.strip() for each in asked.values):
         raise CalloutError("expected two names: callout league found LEAGUE SEASON")
     if asked.profile not in profile_names():
-        raise CalloutError(f"--profile: expected one that callout rules lists, got "
-                           f"{asked.profile!r}")  # fmt: skip
+        raise CalloutError(f"--profile: {unlisted(asked.profile)}")
     league, season = asked.values
     rules = find_rules(asked.ranking)
     setting_up.found(connection, league, season, asked.profile, rules, asked.names)

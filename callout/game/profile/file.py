@@ -44,6 +44,12 @@ def profiles_like(name: str) -> str:
     return f", such as {' or '.join(map(repr, near))}" if near else ""
 
 
+def unlisted(name: str) -> str:
+    """An error that tells that there is no such profile, and where all of them are listed."""
+    what = f"expected one of the profiles that callout rules lists{profiles_like(name)}"
+    return f"{what}, got {name!r}"
+
+
 @cache
 def load_profile(name: str, folder: Path = PROFILES) -> Profile:
     """The rules of a league.

@@ -22,7 +22,7 @@ class Edge:
     """A key of a device going down or up."""
 
     source: str
-    """The table of the key map in which it is looked up: `keys`, `everywhere` or `pedal`."""
+    """The table of the key map in which it is looked up, one of `keymap.TABLES`."""
     key: str
     down: bool
     at_ns: int

@@ -24,10 +24,18 @@ from callout.game.terms import Team
 from callout.language.grammar import Grammar, Scope
 from callout.language.pattern import Pattern, PatternError, Patterns
 from callout.reading import key_line, read_toml
-from callout.table.hands.keymap import DIGITS, Hand, KeyMap, Target, default_keys, is_key, two_keys
+from callout.table.hands.keymap import (
+    DIGITS,
+    TABLES,
+    Hand,
+    KeyMap,
+    Target,
+    default_keys,
+    is_key,
+    two_keys,
+)
 from callout.table.hands.presses import LONG, keys_of
 
-_TABLES: Final = ("keys", "everywhere", "pedal")
 RANGES: Final = {
     "bounce_ms": (0, 200),
     "chord_ms": (10, 500),
@@ -107,12 +115,12 @@ class _Reader:
     def read(self) -> KeyMap:
         data, self._text = read_toml(self.path)
         for name, value in data.items():
-            if name in _TABLES and isinstance(value, dict):
+            if name in TABLES and isinstance(value, dict):
                 self._table(name, value)
             elif name in RANGES:
                 self._setting(name, value)
             else:
-                known = ", ".join((*RANGES, *(f"[{table}]" for table in _TABLES)))
+                known = ", ".join((*RANGES, *(f"[{table}]" for table in TABLES)))
                 raise self._error("", name, f"expected one of {known}, got {name!r}")
         return self.map
 

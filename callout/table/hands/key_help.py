@@ -16,14 +16,11 @@ from callout.game.terms import Team
 from callout.language.pattern import Pattern
 from callout.language.scope import Sentences
 from callout.table.hands.keymap import Hand, KeyMap
-from callout.table.hands.one_switch import TEAM, Switch
+from callout.table.hands.one_switch import ASKED, FIRST, TEAM, Switch
 from callout.table.speech.kinds import HELP, HELP_WORDS
 
 MOST_OFFERED: Final = 6
 """The most keys of a page; nobody remembers more."""
-
-ASKED: Final = "asked"
-"""The group of the menu with the answers to a question."""
 
 SOME_SHIRTS: Final = ("4", "10")
 """Examples where the lists are empty: numbers that every league allows, and that sound apart."""
@@ -54,7 +51,7 @@ def key_rows(switch: Switch, keymap: KeyMap, team: Team | None, first: str) -> t
     """
     named: dict[str, str] = {}
     asked = first == ASKED
-    groups = [*([first] if first else []), "team" if team else "first"]
+    groups = [*([first] if first else []), "team" if team else FIRST]
     for label, leads in (row for group in groups for row in _calls(switch, group, team)):
         if key := keymap.find(leads if isinstance(leads, Team) else (leads,)):
             named.setdefault(key, label)
@@ -76,12 +73,12 @@ def word_rows(switch: Switch, first: str, closed: bool) -> tuple[str, ...]:
     """
     usual = [*_own(switch, first, None)] if first else []
     shown_how = [_example(switch, each) for each in usual if first != ASKED]
-    for label, leads in switch.menu["first"].items():
+    for label, leads in switch.menu[FIRST].items():
         if label == TEAM:
             usual += (each for team in Team for each in _own(switch, "team", team))
         elif isinstance(leads, Pattern) and switch.possible(leads, None):
             usual.append(leads)
-    rare = [_calls(switch, "first", None), *(_calls(switch, "team", team) for team in Team)]
+    rare = [_calls(switch, FIRST, None), *(_calls(switch, "team", team) for team in Team)]
     others = (leads for rows in rare for _, leads in rows if isinstance(leads, Pattern))
     found = (each for each in (*usual, *others) if not closed or _is_talk(switch, each))
     return tuple(dict.fromkeys((*shown_how, *(_worded(switch, each) for each in found))))

@@ -35,6 +35,10 @@ class Hand(Enum):
     """Says what may be pressed or said now."""
 
 
+TABLES: Final = ("keys", "everywhere", "pedal")
+"""The tables of a file of keys: the terminal's keys, those of any window, and those of one device.
+An `Edge` names the one in which its key is looked up."""
+
 Target = Hand | Team | str | tuple[Pattern, ...]
 """What a key stands for: a `Hand`, a team, a digit, or several calls; then the first one that the
 game accepts is made."""

@@ -31,6 +31,10 @@ PAUSE_NS: Final = 900 * 10**6
 ROUNDS: Final = 2
 """All choices are read this many times; then reading ends."""
 
+FIRST: Final = "first"
+"""The group of the menu that is read at a press."""
+ASKED: Final = "asked"
+"""The group that is read while a question is open: its answers."""
 TEAM: Final = "{team}"
 """The label of a row that is read once for each team."""
 
@@ -95,7 +99,7 @@ class Switch:
     """The rules by which one switch makes calls at one table."""
 
     menu: Mapping[str, Group]
-    """The groups by name: `first` is read at a press, `asked` while a question is open."""
+    """The groups by name; `FIRST` and `ASKED` are among them."""
     patterns: Patterns
     replies: Replies
     numbers: Callable[[Team | None], Sequence[str]]
@@ -106,7 +110,7 @@ class Switch:
     def press(self, choosing: Choosing, at_ns: int, asked: bool = False) -> ChoiceStep:
         """What follows from a press: reading begins, or the choice just read is taken."""
         if not choosing.offers:
-            return self._open(Choosing(group="asked" if asked else "first"), at_ns)
+            return self._open(Choosing(group=ASKED if asked else FIRST), at_ns)
         offer = self._meant(choosing, at_ns)
         if offer.group:
             team = offer.team or choosing.team

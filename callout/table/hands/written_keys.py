@@ -5,9 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final
 
-TABLES: Final = ("keys", "everywhere", "pedal")
+from callout.table.hands.keymap import TABLES
 
 
 @dataclass(frozen=True, slots=True)

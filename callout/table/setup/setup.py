@@ -14,7 +14,7 @@ from typing import Final, TypeVar
 from callout.errors import CalloutError, InputError
 from callout.game.figures.score import illegal_numbers
 from callout.game.notices.kinds import NUMBER_ILLEGAL, Notice
-from callout.game.profile.file import load_profile, profile_names, profiles_like
+from callout.game.profile.file import load_profile, profile_names, unlisted
 from callout.game.profile.profile import Profile
 from callout.game.state import Owner, Side
 from callout.game.terms import Team
@@ -152,8 +152,7 @@ def _with(setup: Setup, team: Team, listed: Listed) -> Setup:
 
 def _profile(setup: Setup, value: str, path: Path) -> Setup:
     if value not in profile_names():
-        what = f"expected one of the profiles that callout rules lists{profiles_like(value)}"
-        raise RosterError(f"{what}, got {value!r}")
+        raise RosterError(unlisted(value))
     return replace(setup, profile=value)
 
 

@@ -13,7 +13,9 @@ from callout.game.calls import CALLS
 from callout.game.fold import Entry
 from callout.game.kind import Rank
 from callout.table.book.rows import load_json, write_json
+from callout.table.speech.kinds import UNHEARD
 from callout.table.speech.reply import Said, Sort
+from callout.table.talk.question_kinds import ANOTHER, ANOTHER_FOUL, SHIRT, TEAM, WHICH
 from callout.table.talk.questions import Readings
 from callout.table.talk.suspicion import Evidence
 
@@ -26,8 +28,9 @@ MOST_READINGS: Final = 4
 LEAST_SHARE: Final = 0.001
 """A reading with a smaller share is not kept."""
 
-NOTHING_BOOKED: Final = frozenset({"unheard", "kept_which", "kept_shirt", "kept_another",
-                                   "kept_another_foul", "kept_team"})  # fmt: skip
+NOTHING_BOOKED: Final = frozenset(
+    {UNHEARD, *(each.kept for each in (WHICH, SHIRT, ANOTHER, ANOTHER_FOUL, TEAM))}
+)
 """What is said where something was called and nothing was booked."""
 
 
