@@ -123,6 +123,10 @@ SCRIPT = f"{SETUP}\n8:00 start clock\n"
         (("recover", "bytes.game"), "bytes.game: no part of a game was found in it"),
         (("forget", "bytes.game"), "bytes.game: expected a game's journal"),
         (("rules", "no-such"), "expected one of the profiles ("),
+        (
+            ("keys", "--league", "youth"),
+            "--league: expected one of the profiles that callout rules lists, such as 'youth-6-",
+        ),
         (("models", "no-such"), "expected one of vosk-model-en, joe, got 'no-such'"),
         (("recover", "/"), "/: expected a game, got a folder"),
         (("rules", "youth"), "such as 'youth-6-minute' or 'youth-7-minute', got 'youth'"),
