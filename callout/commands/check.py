@@ -11,7 +11,7 @@ from typing import Final
 
 from callout.commands.cautions import AT_THE_TABLE
 from callout.edges.keys.keyboard import EverywhereKeys
-from callout.edges.keys.pedals import evdev_library, find_devices
+from callout.edges.keys.pedals import find_devices, input_paths
 from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.edges.sound_devices import has_output, microphones
 from callout.edges.voice.synthesizer import Synthesizer
@@ -120,13 +120,11 @@ def everywhere_keys() -> Finding:
 def pedals() -> Finding:
     """Whether an input device can be opened for the table alone."""
     try:
-        paths = evdev_library().list_devices()
-        if not paths:
-            find_devices("\0")
+        paths = input_paths()
     except DeviceError as error:
-        told = str(error)
-        if "\\x00" in told:
-            told = "no input device was found: plug the pedal in"
+        return Finding("pedals", False, str(error), needed=False)
+    if not paths:
+        told = "no input device was found: plug the pedal in"
         return Finding("pedals", False, told, needed=False)
     return Finding("pedals", True, f"{len(paths)} devices can be opened; name one under [pedal]")
 

@@ -38,7 +38,7 @@ def chart(profile: Profile, course: Course) -> dict[str, Any]:
         "low": low,
         "high": high,
         "leads": [{"at": at, "text": str(abs(at))} for at in leads],
-        "times": [{"at": at, "text": text} for at, text in _times(profile, course)],
+        "times": [{"at": at, "text": text} for at, text in _times(course)],
         "title": _title(course),
         "spans": [
             {"from": span.from_tenths, "to": span.to_tenths, "text": period_name(profile, span)}
@@ -80,7 +80,7 @@ def _title(course: Course) -> str:
     return "Points, fouls and time-outs in their order; no clock was kept"
 
 
-def _times(profile: Profile, course: Course) -> Iterator[tuple[int, str]]:
+def _times(course: Course) -> Iterator[tuple[int, str]]:
     """The ticks of the axis of game time: each period's ends, and even minutes between."""
     timed = [span for span in course.spans if span.timed]
     if not timed:

@@ -33,7 +33,7 @@ def book_text(game: Game, setup: Setup, left_tenths: int, mark: str = "") -> str
         *(_team(game, seen, setup, team) for team in Team),
         _possession(seen, setup),
         *_before(game),
-        _open(game, seen, setup),
+        _open(game, setup),
         *_closed(game),
         [f"{seen['entries']} entries, {seen['undone']} taken back" + (mark and f", mark {mark}")],
     )
@@ -128,7 +128,7 @@ def _possession(seen: View, setup: Setup) -> list[str]:
     return [f"Arrow: {setup.team(Team(seen['arrow'])).name} has the next throw-in by it"]
 
 
-def _open(game: Game, seen: View, setup: Setup) -> list[str]:
+def _open(game: Game, setup: Setup) -> list[str]:
     lines = [*_numbers(game, setup), *map(str, waiting(game, setup))]
     return ["Open", *(f"  {line}" for line in lines)] if lines else ["Open: nothing"]
 

@@ -19,7 +19,8 @@ from callout.table.hands.devices import Edge
 from callout.table.hands.keymap import is_key
 from callout.table.speech.kinds import PEDAL_BACK, PEDAL_GONE
 
-BY_ID: Final = Path("/dev/input/by-id")
+INPUT: Final = Path("/dev/input")
+BY_ID: Final = INPUT / "by-id"
 """Where Linux names devices by what they are, whichever port they are plugged into."""
 
 RETRY_S: Final = 1.0
@@ -71,6 +72,20 @@ def edge_of(event: Any, at_ns: int) -> Edge | None:
     return Edge("pedal", key_name(event.code), event.value == 1, at_ns)
 
 
+def input_paths() -> list[str]:
+    """The paths of the input devices that this user may open; none where none is plugged in.
+
+    Raises:
+        DeviceError: there are some, and none may be opened; or the library for them is missing.
+    """
+    paths: list[str] = evdev_library().list_devices()
+    if not paths and any(INPUT.glob("event*")):
+        raise DeviceError(
+            "no input device may be opened: sudo usermod -aG input $USER, then log in anew"
+        )
+    return paths
+
+
 def find_devices(wanted: str) -> list[str]:
     """The paths of a pedal: the path itself, or all devices with that text in their names.
 
@@ -82,12 +97,7 @@ def find_devices(wanted: str) -> list[str]:
         if not exists(Path(wanted)):
             raise DeviceError(f"{wanted}: no such device: is it plugged in?")
         return [wanted]
-    paths = evdev.list_devices()
-    if not paths and any(Path("/dev/input").glob("event*")):
-        raise DeviceError(
-            "no input device may be opened: sudo usermod -aG input $USER, then log in anew"
-        )
-    found = [path for path in paths if wanted.lower() in _name(evdev, path).lower()]
+    found = [path for path in input_paths() if wanted.lower() in _name(evdev, path).lower()]
     if not found:
         raise DeviceError(f"no device with {wanted!r} in its name: is it plugged in?")
     return found

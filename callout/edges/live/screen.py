@@ -80,7 +80,7 @@ def screen(
     and lines about the program itself.
     """
     lines = [Text(note) for note in notes]
-    figures, calls = _figures(view, names), _calls(latest, ear)
+    figures, calls = _figures(view), _calls(latest, ear)
     return Group(_score(view, names), Text(), figures, Text(), calls, *lines)
 
 
@@ -104,7 +104,7 @@ def _when(view: View) -> str:
     return f"Period {view['period']}, {state}"
 
 
-def _figures(view: View, names: Mapping[str, str]) -> Table:
+def _figures(view: View) -> Table:
     grid = Table(expand=True, show_header=False, padding=(0, 1))
     grid.add_column(justify="center", ratio=1)
     grid.add_column(justify="center", ratio=1, style="bold")

@@ -112,7 +112,8 @@ class Presses:
         """What follows from the time that has passed, until `now_ns`."""
         felt: list[Felt] = []
         while (due := self._next()) is not None and due[0] <= now_ns:
-            felt += self._settle(*due)
+            _, key, what = due
+            felt += self._settle(key, what)
         return felt
 
     def wake_ns(self) -> int | None:
@@ -171,7 +172,7 @@ class Presses:
             dues.append((down.at_ns + feel.chord_ms * MS, key, "chord"))
         return dues
 
-    def _settle(self, due_ns: int, key: str, what: str) -> list[Felt]:
+    def _settle(self, key: str, what: str) -> list[Felt]:
         down = self._down[key]
         if what == "stuck":
             down.stuck = True
