@@ -5,7 +5,9 @@ The folders are layers, and imports point one way, from the last to the first:
 - `game`: the rules and the book, pure;
 - `language`: words to calls and notices to sentences, pure;
 - `table`: one game at one table, with its journal on the disk;
-- `paper`: the book as text;
+- `practice`: an invented game to practise on, pure;
+- `paper`: the book as text, tables and sheets;
+- `league`: many tables, their results and the ranking;
 - `edges`: microphone, recognizer, voice, keys and network, the only code that touches them;
 - `commands`: the command line, a file for each command.
 

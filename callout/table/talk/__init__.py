@@ -33,6 +33,6 @@ nothing older is taken back. A question whether the period is over is dropped wh
 it. The clock cannot wait: start, stop and dead ball pass through an open question. Only people are
 asked; calls from the clock or a script are booked as they come.
 
-`dialogue` joins all of it: `hear(dialogue, heard, game)` gives the next dialogue and the calls that
-may be booked now. Spoken calls and key presses take the same way.
+`dialogue` joins all of it: `hear(dialogue, heard, decisions)` gives the next dialogue and the calls
+that may be booked now. Spoken calls and key presses take the same way.
 """
