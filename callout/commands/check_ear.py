@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from callout.commands.learn_voice import learn_voice, may_learn
-from callout.commands.tried import Tried, mean_the_same
+from callout.commands.read_call import ReadCall, mean_the_same
 from callout.edges.ear.device import open_microphone
 from callout.edges.ear.level import Verdict, level_db, verdict
 from callout.edges.ear.listening import OpenEar
@@ -52,7 +52,7 @@ MARGIN: Final = 4.0
 """How far below the lowest score of a right call the threshold is set."""
 
 
-def advice(hall_db: float, tried: Sequence[Tried]) -> list[str]:
+def advice(hall_db: float, tried: Sequence[ReadCall]) -> list[str]:
     """What to do, the most important first; empty where all is well."""
     heard = [each.level_db for each in tried if each.heard] or [each.level_db for each in tried]
     voice_db = float(np.median(heard))
@@ -75,7 +75,7 @@ def advice(hall_db: float, tried: Sequence[Tried]) -> list[str]:
     return told
 
 
-def threshold(tried: Sequence[Tried]) -> OwnEar | None:
+def threshold(tried: Sequence[ReadCall]) -> OwnEar | None:
     """The threshold for this voice; None unless most calls were heard as said."""
     scores = [each.score for each in tried if each.score is not None]
     if len(scores) <= len(tried) / 2:
@@ -132,7 +132,7 @@ def texts_to_read(grammar: Grammar) -> list[str]:
     return [files[name].examples[0].say for name in CALLS if name in files]
 
 
-def _report(hall: float, tried: Sequence[Tried], say: Callable[[str], None], path: Path) -> int:
+def _report(hall: float, tried: Sequence[ReadCall], say: Callable[[str], None], path: Path) -> int:
     voice = float(np.median([each.level_db for each in tried]))
     say(f"Voice {voice:.0f} dB of full scale, hall {hall:.0f}: {voice - hall:.0f} dB above it.")
     right = sum(each.right for each in tried)
@@ -166,7 +166,7 @@ def _of_call(sound: Samples, call: HeardCall) -> Samples:
     return sound[int(first * RATE_HZ) : int((call.words[-1].end_s + AROUND_S) * RATE_HZ)]
 
 
-def _try(text: str, models: Models, parser: Parser, sound: queue.SimpleQueue[Samples]) -> Tried:
+def _try(text: str, models: Models, parser: Parser, sound: queue.SimpleQueue[Samples]) -> ReadCall:
     """Listen until a call is heard, or for `WAIT_S`."""
     ear, taken = OpenEar(models, "always"), [np.zeros(0, dtype=np.int16)]
     found: list[Utterance] = []
@@ -180,5 +180,5 @@ def _try(text: str, models: Models, parser: Parser, sound: queue.SimpleQueue[Sam
         best = max(utterance.calls, key=lambda call: call.score)
         words = " ".join(best.said)
         score = best.score if mean_the_same(parser, text, words) else None
-        return Tried(text, words, level, score, _of_call(np.concatenate(taken), best))
-    return Tried(text, "", level, None)
+        return ReadCall(text, words, level, score, _of_call(np.concatenate(taken), best))
+    return ReadCall(text, "", level, None)

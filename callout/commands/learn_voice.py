@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from callout.commands.tried import Tried, mean_the_same
+from callout.commands.read_call import ReadCall, mean_the_same
 from callout.edges.ear.hall_noise import hall_noise, in_noise
 from callout.edges.ear.listening import FILE_PATIENCE_S, OpenEar
 from callout.edges.ear.options import Options
@@ -44,7 +44,7 @@ DOUBT: Final = 3.0
 """A reading less than this much less likely than the first, in nats, makes the table ask."""
 
 
-def refusal(tried: Sequence[Tried], speaker: Speaker) -> str | None:
+def refusal(tried: Sequence[ReadCall], speaker: Speaker) -> str | None:
     """Why no voice can be learned from these calls; None if one can."""
     heard = [each for each in tried if each.heard]
     if not heard:
@@ -63,13 +63,15 @@ def refusal(tried: Sequence[Tried], speaker: Speaker) -> str | None:
     return None
 
 
-def _vector(speaker: Speaker, tried: Sequence[Tried]) -> Array:
+def _vector(speaker: Speaker, tried: Sequence[ReadCall]) -> Array:
     features = np.concatenate([cepstra(prepared(each.sound)) for each in tried if each.right])
     vector: Array = speaker.vector(features, len(features))
     return vector
 
 
-def may_learn(tried: Sequence[Tried], models: Models, say: Callable[[str], None] = print) -> bool:
+def may_learn(
+    tried: Sequence[ReadCall], models: Models, say: Callable[[str], None] = print
+) -> bool:
     """Whether a voice can be learned from these calls; if not, it is said why."""
     why = refusal(tried, Speaker(models.model))
     if why:
@@ -78,7 +80,7 @@ def may_learn(tried: Sequence[Tried], models: Models, say: Callable[[str], None]
 
 
 def learn_voice(
-    tried: Sequence[Tried],
+    tried: Sequence[ReadCall],
     models: Models,
     parser: Parser,
     path: Path,
@@ -126,7 +128,7 @@ def _usual(texts: Sequence[str], said_by: Callable[[str], Samples] | None) -> li
 
 
 def _measured(
-    right: Sequence[Tried],
+    right: Sequence[ReadCall],
     taught: Sequence[Lesson],
     network: Network,
     models: Models,

@@ -21,7 +21,7 @@ from callout.commands.check_ear import (
     texts_to_read,
     threshold,
 )
-from callout.commands.tried import Tried
+from callout.commands.read_call import ReadCall
 from callout.edges.ear.level import level_db
 from callout.edges.ear.own_threshold import HIGHEST, LOWEST, own_options
 from callout.edges.ear.sound import RATE_HZ, Samples
@@ -42,8 +42,8 @@ def test_the_level_is_that_of_the_loudest_frame() -> None:
     assert level_db(np.zeros(0, dtype=np.int16)) == -120.0
 
 
-def tried(level: float, *scores: float | None) -> list[Tried]:
-    return [Tried("a", "a" if score is not None else "", level, score) for score in scores]
+def tried(level: float, *scores: float | None) -> list[ReadCall]:
+    return [ReadCall("a", "a" if score is not None else "", level, score) for score in scores]
 
 
 @pytest.mark.parametrize(

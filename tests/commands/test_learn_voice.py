@@ -14,7 +14,7 @@ import soxr
 
 from callout.commands.check_ear import ALIKE
 from callout.commands.learn_voice import may_learn, refusal
-from callout.commands.tried import Tried
+from callout.commands.read_call import ReadCall
 from callout.edges.ear.own_voice.kept import keep, with_voice
 from callout.edges.ear.own_voice.learning import divergence, learned
 from callout.edges.ear.own_voice.lessons import lessons
@@ -43,13 +43,13 @@ def sound(text: str, faster: float = 1.0) -> Samples:
 def read(
     heard: Callable[[int, str], str] = lambda nth, text: text,
     faster: Callable[[int], float] = lambda nth: 1.0,
-) -> list[Tried]:
+) -> list[ReadCall]:
     """The twenty calls, each heard as the test says."""
     tried = []
     for nth, text in enumerate(READ_OUT):
         words = heard(nth, text)
         made = sound(text, faster(nth)) if words else np.zeros(0, np.int16)
-        tried.append(Tried(text, words, -20.0, 5.0 if words == text else None, made))
+        tried.append(ReadCall(text, words, -20.0, 5.0 if words == text else None, made))
     return tried
 
 
@@ -69,7 +69,7 @@ def test_every_call_that_is_read_out_is_one() -> None:
     ],
     ids=["silence", "one call twenty times", "another call", "music"],
 )  # fmt: skip
-def test_what_teaches_no_voice_is_refused(model: Path, tried: list[Tried], reason: str) -> None:
+def test_what_teaches_no_voice_is_refused(model: Path, tried: list[ReadCall], reason: str) -> None:
     assert reason in (refusal(tried, Speaker(model)) or "")
 
 

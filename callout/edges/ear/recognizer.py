@@ -166,6 +166,6 @@ def load(folder: Path) -> Any:
     """
     try:
         return vosk.Model(str(folder))
-    except Exception:
+    except Exception:  # vosk raises it without a kind or a reason of its own.
         raise ModelError("the recognizer cannot load its model; "
                          "get it anew with: callout models") from None  # fmt: skip

@@ -162,9 +162,11 @@ def open_question(dialogue: Dialogue, question: Question) -> tuple[Dialogue, Not
 # --- an entry of the past, put right ------------------------------------------------------------
 
 
-def _put_right(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
+def _put_right(
+    dialogue: Dialogue, heard: Heard, meant: calls.PutRight, decisions: Decisions
+) -> Step:
     """A description of what is wrong in the book: its line is found, or asked for."""
-    found = put_right(heard, decisions)
+    found = put_right(heard, meant, decisions)
     if isinstance(found, Refusal):
         return Step(dialogue, refusal=found)
     if isinstance(found, Question):
@@ -191,8 +193,8 @@ def _walked(dialogue: Dialogue, question: Question, heard: Heard, decisions: Dec
 
 def _fresh(dialogue: Dialogue, heard: Heard, decisions: Decisions) -> Step:
     """A call while nothing is open: asked about, or booked."""
-    if described(heard.call) and not heard.doubt:
-        return _put_right(dialogue, heard, decisions)
+    if (meant := described(heard.call)) and not heard.doubt:
+        return _put_right(dialogue, heard, meant, decisions)
     if heard.doubt and number_alone(heard.doubt) is None:
         # Which of the calls it was comes first: each of them may have a question of its own.
         return _book(dialogue, heard, decisions)

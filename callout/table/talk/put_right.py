@@ -29,10 +29,12 @@ def described(call: Call) -> calls.PutRight | None:
     return inner if isinstance(inner, calls.PutRight) else None
 
 
-def put_right(heard: Heard, decisions: Decisions) -> Heard | Question | Refusal:
-    """The correction of the one line that fits, or the question which of several is meant."""
-    meant = described(heard.call)
-    assert meant is not None
+def put_right(
+    heard: Heard, meant: calls.PutRight, decisions: Decisions
+) -> Heard | Question | Refusal:
+    """The correction of the one line that fits, or the question which of several is meant;
+    `meant` is the description that was heard.
+    """
     found: tuple[Call, ...] = decisions.fitting(meant)
     if isinstance(heard.call, calls.Signed):
         found = tuple(replace(heard.call, call=each) for each in found)

@@ -11,7 +11,7 @@ from callout.language.parser import Parsed, Parser
 
 
 @dataclass(frozen=True, slots=True)
-class Tried:
+class ReadCall:
     """One call that was read out."""
 
     text: str
