@@ -187,9 +187,9 @@ class ByHand:
         self.journal.close()
 
 
-def utterance(text: str, age_s: float = 0.4) -> Utterance:
-    """What the ear tells of words that it heard for certain."""
+def utterance(text: str, age_s: float = 0.4, margin: float = 20.0) -> Utterance:
+    """What the ear tells of words that it heard, for certain if no margin is given."""
     words = tuple(Word(word, 0.3 * at, 0.3 * at + 0.3) for at, word in enumerate(text.split()))
     end_s = words[-1].end_s if words else 0.0
-    calls = (HeardCall(words, 20.0, 20.0),) if words else ()
+    calls = (HeardCall(words, 20.0, margin),) if words else ()
     return Utterance(0.0, end_s, text, calls, age_s)

@@ -32,6 +32,7 @@ from callout.edges.live.inbox import (
 from callout.edges.live.voice import LiveVoice, Outlets
 from callout.edges.voice.voice import Voice, open_voice, replies_file
 from callout.game import calls
+from callout.game.calls import Call
 from callout.game.notices.kinds import Notice
 from callout.game.state import At
 from callout.language.check import open_language
@@ -44,6 +45,7 @@ from callout.table.session import Session
 from callout.table.speech.announcer import Command
 from callout.table.speech.kinds import KEYS_LACKING
 from callout.table.speech.reply import Reply
+from callout.table.talk.nearly import NearlyHeard
 from callout.table.talk.questions import KEY, SPOKEN, Made
 
 IDLE_S: Final = 0.2
@@ -89,6 +91,7 @@ class LiveTable:
             self.session.speaker.trust_voice()
         self._going_out = GoingOut(self.session, copy_to, self.put)
         self._ear = LiveEar(self.put, ear)
+        self._nearly = NearlyHeard()
         self._input_ended = False
         self._displays = displays or Displays()
 
@@ -212,10 +215,17 @@ class LiveTable:
             onset_ms = end_ms - round(1000 * (utterance.end_s - start_s))
             return at(self.session.game, onset_ms)
 
-        prior = self.session.prior
-        for understood in understand(parser, utterance, lambda c, at_s: prior(c, moment(at_s))):
+        def prior(call: Call, start_s: float) -> float:
+            return self.session.prior(call, moment(start_s))
+
+        def again(call: Call, start_s: float) -> bool:
+            return self._nearly.has(call, moment(start_s).wall_ms)
+
+        for understood in understand(parser, utterance, prior, again):
             call = understood.call
             if call is None:
+                if nearly := understood.nearly:
+                    self._nearly = self._nearly.after(nearly, moment(understood.start_s).wall_ms)
                 self._not_heard(understood)
             elif self.session.listening or isinstance(call, calls.ListenAgain):
                 if self._voice.sounds:

@@ -23,6 +23,9 @@ that the two sounds count together; the question is repeated until one choice is
 number, which the prior multiplies in. So who means fifteen whenever fifteen or fifty was heard is
 asked less and less; who says both as often is asked as before.
 
+**A call said again** (`nearly`). The ear ignores a call that it could not tell from talk. Whoever
+is not answered says it again; then it needs less, and is asked about where it is still unclear.
+
 **Other questions.** `booking_questions` asks before what may be a slip or weighs heavily: a period
 ended with time on the clock, a score that is set. `repeats` asks where the same call comes again
 within four seconds, since a partner at the table may have said it after the scorer.

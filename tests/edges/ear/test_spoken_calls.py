@@ -289,3 +289,56 @@ def test_what_holds_no_call_is_one_ignored_stretch(parser: Parser, found: list[A
     (ignored,) = understand(parser, utterance(*found, text="[unk] home"))
     assert (ignored.status, ignored.text, ignored.sentence) == ("ignored", "[unk] home", None)
     assert ignored.to_dict()["call"] is None
+
+
+THREE = calls.Score(Team.HOME, 3)
+
+
+def heard_again(parser: Parser, margin: float, again: calls.Call = THREE) -> str:
+    """What becomes of "home three" with that margin if that call was nearly heard before."""
+    told = utterance(call("home three", margin=margin))
+    (found,) = understand(parser, told, again=lambda each, _: each == again)
+    return found.status
+
+
+def test_a_call_that_is_not_clear_enough_is_nearly_heard(parser: Parser) -> None:
+    (found,) = understand(parser, utterance(call("home three", margin=-8.9)))
+    assert (found.status, found.nearly) == ("ignored", THREE)
+
+
+def test_a_call_far_from_clear_is_not_even_nearly_heard(parser: Parser) -> None:
+    (found,) = understand(parser, utterance(call("home three", margin=-9.1)))
+    assert (found.status, found.nearly) == ("ignored", None)
+
+
+def test_talk_beside_a_call_that_is_heard_is_not_nearly_heard(parser: Parser) -> None:
+    told = utterance(call("home three", margin=-1.0), call("guest foul eleven"))
+    assert [(each.text, each.nearly) for each in understand(parser, told)] == [
+        ("guest foul eleven", None)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("margin", "status"),
+    [
+        # It gains 6 nats. With 3 left it is talk in one of twenty, and asked about below that.
+        (-2.9, "call"),
+        (-3.1, "unsure"),
+        (-5.9, "unsure"),
+        (-6.1, "ignored"),
+    ],
+)
+def test_a_call_that_is_said_again_needs_less(parser: Parser, margin: float, status: str) -> None:
+    assert heard_again(parser, margin) == status
+
+
+def test_another_call_than_the_one_before_gains_nothing(parser: Parser) -> None:
+    assert heard_again(parser, -1.0, calls.Score(Team.GUEST, 3)) == "ignored"
+
+
+def test_a_question_about_a_call_said_again_may_be_answered_with_no(parser: Parser) -> None:
+    (found,) = understand(
+        parser, utterance(call("home three", margin=-4.0)), again=lambda each, _: each == THREE
+    )
+    assert found.doubt is not None
+    assert (found.doubt.calls, found.doubt.maybe_none) == ((THREE,), True)

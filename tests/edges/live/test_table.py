@@ -199,6 +199,23 @@ def test_an_open_ear_is_silent_about_other_people_s_talk(
 
 
 @pytest.mark.thorough
+def test_a_call_said_again_within_seconds_is_asked_about(
+    new: Make, capsys: pytest.CaptureFixture[str]
+) -> None:
+    game = new(Mode.OPEN)
+    game.say("start clock")
+    nearly = utterance("home three", margin=-4.0)
+    game.tell(nearly)
+    assert "three" not in printed(capsys)
+    game.wait(2.5)
+    game.tell(nearly)
+    assert game.booked == [calls.StartClock()]
+    assert "Home three?" in printed(capsys)
+    game.say("home three")
+    assert game.booked[-1] == calls.Score(Team.HOME, 3)
+
+
+@pytest.mark.thorough
 def test_a_tapped_ear_is_armed_by_each_press(new: Make) -> None:
     game = new(Mode.TAP)
     child = game.next_child()
