@@ -7,7 +7,8 @@ single words, and table calls in synthetic voices. Per cent: right in one breath
 was said among the choices; astray, asked with it not among them; wrong; silent. Nobody answers a
 question here. Reading, acting and talk give false calls an hour. Then McNemar's test of each
 network against the first: how often it alone was right, how often the first alone was, and the
-probability that this is chance; for right in one breath, then for right or asked.
+probability that this is chance; for right in one breath, then for right or asked. `--beside` hears
+the table calls by other recognizers, too, which never ask.
 """
 
 from __future__ import annotations
@@ -30,6 +31,7 @@ from earlab.chance import mcnemar
 from earlab.games import moment_for
 from earlab.items import ROSTERS, Item
 from earlab.ours import Hall, asked_for, means
+from earlab.peers import PEERS, peers
 from earlab.reliability import Pairs, calibration_error
 from earlab.strangers import WORDS, Case
 
@@ -132,6 +134,22 @@ class Stranger:
         return (moment.prior(Dialogue()),)
 
 
+class Beside:
+    """Another recognizer, for table calls alone."""
+
+    def __init__(self, name: str) -> None:
+        grammar = load_language(language_folder())
+        scope = replace(scope_of(grammar, None), rosters=ROSTERS)
+        (self._peer,) = peers(Parser(grammar, scope), replace(scope, legal=()), (name,))
+
+    def outcome(self, case: Case, hall: Hall, sound: Sound) -> tuple[str, Pairs]:
+        """What becomes of a recording in a hall, the same for each of `LOOSER`."""
+        booked = self._peer.hear(hall.around(sound))
+        right = means(Item(Path(case.name), case.slots, case.call), booked)
+        became = "right" if right else "wrong" if booked else "silent"
+        return "/".join([became] * len(LOOSER)), []
+
+
 def _loosened(utterance: Utterance, by: float) -> Utterance:
     calls = (replace(call, margin=call.margin + by) for call in utterance.calls)
     return replace(utterance, calls=tuple(calls))
@@ -148,22 +166,24 @@ def changed_model(change: Path | None, folder: Path) -> Path:
     return folder
 
 
-def hear(change: Path | None, folder: Path, share: slice, given: argparse.Namespace) -> Rows:
+def hear(name: str, path: str, share: slice, given: argparse.Namespace) -> Rows:
     """What becomes of a share of the recordings, at every level."""
-    cases, whole, beds = strangers.read(folder)
+    cases, whole, beds = strangers.read(given.folder)
     rows: Rows = []
     with tempfile.TemporaryDirectory() as private:
-        stranger = Stranger(change, Path(private))
+        beside = name in given.beside
+        ear = Beside(name) if beside else Stranger(Path(path) if path else None, Path(private))
         # In any order, so that one that stops early has measured something of all kinds.
         for at in np.random.default_rng(1).permutation(len(cases)).tolist()[share]:
             case = cases[at]
-            if case.kind not in given.kinds or time.time() > given.until:
+            kinds = ("calls",) if beside else given.kinds
+            if case.kind not in kinds or time.time() > given.until:
                 continue
             sound = whole[case.begin : case.end]
             for ratio in RATIOS if case.kind != "reading" else READ_AT:
                 # Each level falls into another kind of noise, each network into the same.
                 bed = beds[(at + int(ratio or 0) // 6) % len(beds)]
-                result, pairs = stranger.outcome(case, Hall(bed, ratio, 7 * at + 1), sound)
+                result, pairs = ear.outcome(case, Hall(bed, ratio, 7 * at + 1), sound)
                 level = "clean" if ratio is None else f"{ratio:g} dB"
                 seconds = len(sound) / RATE_HZ
                 said = f"{case.who}|{case.name}|{at}"
@@ -175,12 +195,11 @@ def measure(given: argparse.Namespace) -> None:
     """Hear everything by every network."""
     given.until = time.time() + given.seconds
     names = [name.partition("=")[::2] for name in given.networks]
+    names += [(name, "") for name in given.beside]
     each = max(1, given.jobs // len(names))
     with ProcessPoolExecutor(given.jobs) as pool:
         work = {
-            (name, at): pool.submit(
-                hear, Path(path) if path else None, given.folder, slice(at, None, each), given
-            )
+            (name, at): pool.submit(hear, name, path, slice(at, None, each), given)
             for name, path in names
             for at in range(each)
         }
@@ -202,13 +221,14 @@ def tell(files: Sequence[Path], looser: float) -> None:
                for kind, level, said, became, seconds, pairs in rows}
         for name, rows in made.items()
     }  # fmt: skip
-    common = set.intersection(*(set(table) for table in tables.values()))
     for kind in KINDS:
+        heard = {n: table for n, table in tables.items() if any(key[0] == kind for key in table)}
+        common = set.intersection(*(set(table) for table in heard.values())) if heard else set()
         for level in ("clean", "18 dB", "12 dB", "6 dB"):
             keys = sorted(key for key in common if key[:2] == (kind, level))
             if keys:
                 print(f"\n{kind}, {level}: {len(keys)} recordings")
-                (_false_calls if kind == "reading" else _shares)(tables, keys)
+                (_false_calls if kind == "reading" else _shares)(heard, keys)
 
 
 class Became(NamedTuple):
@@ -262,6 +282,8 @@ def main() -> None:
     made.add_argument("folder", type=Path)
     made.add_argument("--networks", nargs="+", required=True, help="NAME=CHANGE; NAME= is the "
                       "network as it is published")  # fmt: skip
+    made.add_argument("--beside", nargs="*", choices=PEERS, default=(), help="the other "
+                      "recognizers")  # fmt: skip
     made.add_argument("--kinds", nargs="+", choices=KINDS, default=KINDS)
     made.add_argument("--jobs", type=int, default=2)
     made.add_argument("--seconds", type=float, default=1e6, help="stop after so long")
