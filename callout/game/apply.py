@@ -89,6 +89,7 @@ def _clock_started(game: Game, event: events.ClockStarted) -> Game:
         starts=(*game.starts, Start(game.entry, game.period, event.left_tenths)),
         changes=(),
         thrown=(),
+        again=None,
         fresh_goal=None,
         throw_in=None,
         reminded=(),

@@ -61,6 +61,7 @@ def free_throw(game: Game, event: events.FreeThrow) -> Game:
         assumed=(event.item, game.entry) if event.assumed else game.assumed,
         owed=rest,
         thrown=(*game.thrown, *(each for each in after if each.left <= 0)),
+        again=None if game.again is event.team else game.again,
         fresh_goal=None,
         ball_dead=game.ball_dead and not live,
     )

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from callout.game import events
 from callout.game.book_lines import change, misfit
+from callout.game.figures.fouls import award_begun
 from callout.game.figures.score import find, needs_number
 from callout.game.state import Change, Charge, Forfeited, Game, Goal, Injury, Phase, Side, SubLine
 
@@ -94,11 +95,9 @@ def throw_voided(game: Game, event: events.ThrowVoided) -> Game:
 
 def _owed_again(game: Game, line: Goal) -> Game:
     """The award of a throw with one throw more to come; a one-and-one that it ended is open."""
-    begun = [each for each in (*game.owed, *game.thrown) if each.team is line.team and each.taken]
-    if not begun:
-        return game
-    # Throws are taken in order, so the award that was begun last is the one.
-    mine = next((each for each in begun if each in game.owed), begun[-1])
+    mine = award_begun(game, line.team)
+    if mine is None:
+        return replace(game, again=line.team)
     before = [
         g
         for g in game.goals

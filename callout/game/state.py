@@ -302,6 +302,8 @@ class Game:
     owed: tuple[Owed, ...] = ()
     thrown: tuple[Owed, ...] = ()
     """Awards whose throws have all been taken since the clock was last started."""
+    again: Team | None = None
+    """The team that takes a free throw once more which no award in the book brings."""
     assumed: tuple[int, int] | None = None
     """The line whose number was last assumed and not called, and the entry that assumed it."""
     arrow: Team | None = None

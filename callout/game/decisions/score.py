@@ -67,8 +67,8 @@ def goal(game: Game, call: Score, at: At) -> Decision:
 
 
 def throw(game: Game, call: Shot, at: At) -> Decision:
-    """A free throw is booked for the team that was named, else for the one that is owed throws."""
-    team = call.team or next((owed.team for owed in game.owed), None)
+    """A free throw is booked for the team that was named, else for the one that is to throw."""
+    team = call.team or next((owed.team for owed in game.owed), game.again)
     if team is None:
         return Refusal(refusals.TEAM_NEEDED)
     arrow = _first_arrow(game, team, at)

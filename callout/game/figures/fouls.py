@@ -125,6 +125,15 @@ def all_thrown(game: Game, team: Team) -> Award | None:
     return award or (Award.THREE if enough else None)
 
 
+def award_begun(game: Game, team: Team) -> Owed | None:
+    """The award that a team's newest free throw was taken for, until the clock runs again.
+
+    Throws are taken in order, so it is the one that was begun last.
+    """
+    begun = [each for each in (*game.owed, *game.thrown) if each.team is team and each.taken]
+    return next((each for each in begun if each in game.owed), begun[-1] if begun else None)
+
+
 def brings_no_throw(game: Game, team: Team) -> bool:
     """Whether nothing in the book brings a team a free throw now.
 

@@ -13,7 +13,7 @@ from callout.game import calls
 from callout.game.calls import Call
 from callout.game.due import interval_s
 from callout.game.figures.forfeits import official_score
-from callout.game.figures.fouls import all_thrown, brings_no_throw
+from callout.game.figures.fouls import all_thrown, award_begun, brings_no_throw
 from callout.game.figures.opportunities import same_ball
 from callout.game.figures.score import (
     assumed_by,
@@ -22,6 +22,7 @@ from callout.game.figures.score import (
     completed_by,
     deciding_scores,
     entry_of,
+    newest,
     newest_field_goal,
     open_lines,
     period_slots,
@@ -199,7 +200,7 @@ def _score(heard: Heard, game: Game, call: calls.Score) -> Question | None:
 
 def _shot(heard: Heard, game: Game, call: calls.Shot) -> Question | None:
     if call.team is None:
-        if game.owed:
+        if game.owed or game.again:
             return None
         return Question(kinds.TEAM, until_ms(heard), heard, None, {"made": call.made}, "team")
     return _after_end(heard, game) or _odd_throw(heard, game, call.team)
@@ -207,14 +208,26 @@ def _shot(heard: Heard, game: Game, call: calls.Shot) -> Question | None:
 
 def _odd_throw(heard: Heard, game: Game, team: Team) -> Question | None:
     """One throw more than were awarded for the newest foul, or than any foul brings; or a throw of
-    a team that nothing brings one.
+    a team that nothing brings one. The throw that is thrown again was asked about before.
     """
+    if game.again is team:
+        return None
     if award := all_thrown(game, team):
         return _yes_or_no(kinds.EXTRA_THROW, heard, team=team, award=award)
     # Who has booked throws and no foul at all keeps no fouls, and need not be asked each time.
     keeps_fouls = bool(game.charges) or not any(goal.free_throw for goal in game.goals)
     unowed = keeps_fouls and brings_no_throw(game, team)
     return _yes_or_no(kinds.UNOWED_THROW, heard, team=team) if unowed else None
+
+
+def _lane_violation(heard: Heard, game: Game, call: calls.LaneViolation) -> Question | None:
+    """A throw to be thrown again since which the clock has run: nothing brings it any more."""
+    line = newest(game)
+    if not isinstance(line, Goal) or call.team is line.team or award_begun(game, line.team):
+        return None
+    if entry_of(line.item) > game.live_since:
+        return None
+    return _yes_or_no(kinds.UNOWED_THROW, heard, team=line.team)
 
 
 def is_fresh(game: Game, line: Goal | Charge, wall_ms: int) -> bool:
@@ -262,6 +275,7 @@ _RULES: Final[Mapping[type[Call], Callable[[Heard, Game, Any], Question | None]]
     calls.DoubleFoul: _double_foul,
     calls.Score: _score,
     calls.Shot: _shot,
+    calls.LaneViolation: _lane_violation,
     calls.Timeout: _timeout,
     calls.Number: _old_number,
     calls.ConfirmStarters: _starters,

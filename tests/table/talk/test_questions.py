@@ -251,6 +251,42 @@ def test_whoever_keeps_no_fouls_is_asked_once(running: Book) -> None:
     assert asked(running, calls.Shot(True, GUEST)) == "unowed_throw"
 
 
+def test_a_throw_thrown_again_was_asked_about_with_the_first(running: Book) -> None:
+    """FIBA 43, from memory: the throw is taken again; it is still the one that was confirmed."""
+    running.take(calls.Foul(HOME, "5"))
+    assert asked(running, calls.Shot(False, HOME)) == "unowed_throw"
+    running.take(calls.Shot(False, HOME))
+    assert asked(running, calls.LaneViolation(GUEST)) is None
+    running.take(calls.LaneViolation(GUEST))
+    assert asked(running, calls.Shot(True)) is None
+    assert asked(running, calls.Shot(True, HOME)) is None
+    assert asked(running, calls.Shot(True, GUEST)) is None  # For the foul by home.
+    running.take(calls.Shot(True))
+    assert [(goal.team, goal.made) for goal in running.game.goals] == [(HOME, True)]
+    assert asked(running, calls.Shot(True, HOME)) == "unowed_throw"
+
+
+def test_a_throw_to_be_thrown_again_after_the_clock_has_run_is_asked_about(running: Book) -> None:
+    """FIBA 43, from memory: it is thrown again at once, so the clock has not run since."""
+    thrown(running, Award.TWO, True, False)
+    assert asked(running, calls.LaneViolation(GUEST)) is None
+    running.take(calls.StartClock())
+    assert asked(running, calls.LaneViolation(GUEST)) == "unowed_throw"
+    assert asked(running, calls.LaneViolation(HOME)) is None
+    running.take(calls.LaneViolation(GUEST))
+
+
+def test_a_throw_that_was_not_thrown_again_is_over_once_the_clock_runs(running: Book) -> None:
+    """FIBA 43, from memory: it is thrown again before play goes on."""
+    running.take(calls.StopClock())
+    running.take(calls.Foul(HOME, "5"))
+    running.take(calls.Shot(False, HOME))
+    running.take(calls.LaneViolation(GUEST))
+    running.take(calls.StartClock())
+    assert asked(running, calls.Shot(True, HOME)) == "unowed_throw"
+    assert asked(running, calls.Shot(True)) == "team"
+
+
 def test_where_a_goal_counts_one_a_goal_is_no_throw() -> None:
     book = Book(profile="fiba-3x3")
     book.take(calls.StartClock())
