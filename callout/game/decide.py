@@ -140,6 +140,9 @@ class Past(Protocol):
     def corrected(self, call: calls.Correct, at: At) -> Decision:
         """The decision on a correction."""
 
+    def put_back(self, call: calls.PutBack, at: At) -> Decision:
+        """The decision on an entry that shall count again."""
+
 
 Explained: TypeAlias = Callable[[Call, At], tuple[Suspect, ...]]
 """What could explain that another book has another figure, as a call says, the likeliest first."""
@@ -174,6 +177,8 @@ class Decisions:
         past, profile = self._past, self.game.profile
         if past and isinstance(call, calls.Correct) and not self.game.approval:
             decision = past.corrected(call, at)
+        elif past and isinstance(call, calls.PutBack):
+            decision = past.put_back(call, at)
         elif past and isinstance(call, calls.Signed) and isinstance(call.call, calls.Correct):
             decision = closing.with_signature(self.game, call, past.corrected(call.call, at))
         else:

@@ -17,10 +17,20 @@ from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
 from callout.game import calls, events, moves
-from callout.game.calls import Call, Correct, DoubleFoul, Foul, PutRight, Score, Shot, Timeout
+from callout.game.calls import (
+    Call,
+    Correct,
+    DoubleFoul,
+    Foul,
+    PutBack,
+    PutRight,
+    Score,
+    Shot,
+    Timeout,
+)
 from callout.game.decide import Decision, Refusal, decide
 from callout.game.decisions import refusals
-from callout.game.events import Event, Replaced
+from callout.game.events import Event, PutBackIn, Replaced
 from callout.game.figures.score import all_lines, entry_of, find
 from callout.game.fold import KEPT_EVENTS, Entry, as_they_count, enter, is_emptied
 from callout.game.state import At, BallLine, Charge, Game, Goal, Move, TimeoutLine
@@ -43,6 +53,19 @@ NAMING: Final = (
     calls.Signed,
 )
 """Calls about a line or an entry that was known when they were made: it stays the one they mean."""
+
+OF_THE_PRESENT: Final = (
+    calls.AddPlayer,
+    calls.ChangeShirt,
+    calls.SendOff,
+    calls.Starter,
+    calls.DropStarter,
+    calls.TimeoutWaiting,
+    calls.EndGame,
+    calls.Forfeit,
+    calls.Suspend,
+)
+"""Calls that say how things are, and not what happened once: later ones may contradict them."""
 
 ABOUT_A_LINE: Final = (
     events.NumberGiven,
@@ -85,6 +108,19 @@ class PastEntries:
         if move := moves.find_move(self.game, call.item):
             return moves.impossible(self.game, move, call) or self._rewritten(move, call)
         return Refusal(refusals.NOTHING_TO_CORRECT)
+
+    def put_back(self, call: PutBack, at: At) -> Decision:
+        """An entry that was taken back counts again in its place.
+
+        One that says how things are is refused where its call would be now.
+        """
+        decision = decide(self.game, call, at)
+        if isinstance(decision, Refusal):
+            return decision
+        back = {event.entry for event in decision if isinstance(event, PutBackIn)}
+        said = (e.call for e in self.entries if e.id in back and isinstance(e.call, OF_THE_PRESENT))
+        anew = (decide(self.game, each, at) for each in said)
+        return next((each for each in anew if isinstance(each, Refusal)), decision)
 
     def _rewritten(self, line: Line | Move, right: Correct) -> Decision:
         """The entry of the line called rightly, and each later one that is decided otherwise now.

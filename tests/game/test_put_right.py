@@ -384,3 +384,36 @@ def test_what_later_entries_said_themselves_is_kept(running: Play) -> None:
     )  # fmt: skip
     right(running, PutRight(HOME, "foul", "5", to_number="4"))
     assert [goal.number for goal in running.game.goals] == ["5", "8"]
+
+
+@pytest.mark.parametrize(
+    ("undone", "since", "why"),
+    [
+        (calls.Starter(HOME, "4"), calls.Starter(HOME, "12"), "starters_full"),
+        (calls.Starter(HOME, "4"), calls.Starter(HOME, "4"), "already_starter"),
+        (calls.DropStarter(HOME, "5"), calls.DropStarter(HOME, "5"), "no_starter"),
+        (calls.AddPlayer(HOME, "30"), calls.AddPlayer(HOME, "30"), "on_roster"),
+        (calls.ChangeShirt(HOME, "4", "30"), calls.AddPlayer(HOME, "30"), "on_roster"),
+        (calls.SendOff(HOME, "4"), calls.SendOff(HOME, "4"), "already_off"),
+        (calls.TimeoutWaiting(HOME), calls.TimeoutWaiting(HOME), "already_asked"),
+        (calls.Forfeit(HOME), calls.Forfeit(GUEST), "game_over"),
+    ],
+)
+def test_what_was_said_anew_since_is_not_put_back(undone: Call, since: Call, why: str) -> None:
+    """FIBA 4.2.2: five players on court. Each is refused as its call would be."""
+    play = Play(load_profile("fiba-2024"))
+    play.take(*(calls.Starter(HOME, number) for number in ("5", "7", "10", "11")))
+    play.take(undone, calls.Undo())
+    assert not Decisions(play.game, past(play)).refuses(calls.PutBack(), play.at())
+    play.take(since)
+    refused = Decisions(play.game, past(play)).on(calls.PutBack(), play.at())
+    assert isinstance(refused, Refusal)
+    assert refused.kind == why
+
+
+def test_what_happened_is_put_back_in_its_place_whatever_came_since(running: Play) -> None:
+    """Common practice, no source: a time-out that was taken was taken."""
+    running.take(Timeout(HOME), calls.Undo(), calls.EndGame())
+    assert running.refusal(Timeout(HOME)) == "game_over"
+    assert not Decisions(running.game, past(running)).refuses(calls.PutBack(), running.at())
+    assert Decisions(running.game, past(running)).refuses(calls.PutBack(1), running.at())

@@ -81,6 +81,11 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             yield from unlisted(before, event.team, event.number)
             if len(after.side(event.team).starters) > after.profile.roster.on_court:
                 yield Notice(kinds.TOO_MANY, {"team": event.team})
+        case events.PutBackIn():
+            most = after.profile.roster.on_court
+            for team in Team:
+                if len(after.side(team).starters) > max(most, len(before.side(team).starters)):
+                    yield Notice(kinds.TOO_MANY, {"team": team})
         case events.DelayWarned() if event.team in before.delays:
             yield Notice(kinds.DELAY_AGAIN, {"team": event.team})
         case events.ShirtChanged():

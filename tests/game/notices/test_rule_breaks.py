@@ -13,6 +13,7 @@ from callout.game.calls import (
     Foul,
     MakeNumber,
     Number,
+    PutBack,
     Score,
     SetArrow,
     Shot,
@@ -24,6 +25,7 @@ from callout.game.calls import (
     Timeout,
     TimeoutOver,
     Tip,
+    Undo,
 )
 from callout.game.profile.file import load_profile
 from callout.game.terms import Award, FoulKind, Offender
@@ -151,6 +153,8 @@ def test_a_sixth_player_on_court_is_told() -> None:
     play.take(*[Starter(HOME, number) for number in ("4", "5", "7", "10", "11")]).start()
     assert against(play) == {}
     assert against(play.take(Starter(HOME, "12"))) == {"too_many": ""}
+    play.take(Undo())
+    assert against(play.take(PutBack())) == {"too_many": ""}
     play = Play(load_profile("fiba-2024"))
     play.take(*[Starter(HOME, number) for number in ("4", "5", "7", "10", "11")])
     assert list(against(play.start().stop().take(Substitution(HOME, "12", "23")))) == ["too_many"]
