@@ -234,6 +234,7 @@ def check(
     ear: options.CheckEar = False,
     microphone: options.MicrophoneName = "",
     voice_of: options.VoiceOf = "",
+    language: options.CheckLanguage = "en",
 ) -> None:
     """Check whether this machine can speak and hear, its keys and pedals; and say what to do.
 
@@ -245,10 +246,10 @@ def check(
     if ear:
         from callout.commands.check_ear import ear_check
 
-        raise typer.Exit(ear_check(microphone or None, voice_of=voice_of))
+        raise typer.Exit(ear_check(microphone or None, voice_of=voice_of, language=language))
     from callout.commands.check import check as run
 
-    raise typer.Exit(run(keys))
+    raise typer.Exit(run(keys, language))
 
 
 app.command(epilog=manual.KEYS)(on_paper.keys)

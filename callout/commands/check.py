@@ -6,23 +6,24 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeAlias
 
 from callout.commands.cautions import AT_THE_TABLE
+from callout.commands.spoken import ENGLISH, language_at
 from callout.edges.keys.keyboard import EverywhereKeys
 from callout.edges.keys.pedals import find_devices, input_paths
 from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.edges.sound_devices import has_output, microphones
 from callout.edges.voice.synthesizer import Synthesizer
-from callout.edges.voice.voice import ENGLISH, synthesizer_of
+from callout.edges.voice.voice import synthesizer_of
 from callout.errors import CalloutError, DeviceError, ModelError
 from callout.language.check import open_language
 from callout.language.grammar import Scope, language_folder
 from callout.table.hands.key_file import read_keys
-
-TRIED: Final = "Score check."
-"""What the voice is made to say, unheard."""
+from callout.table.language import replies_of
+from callout.table.speech.kinds import LISTENING
 
 NAMED: Final = 3
 """The most microphones that are named; the rest are counted."""
@@ -40,8 +41,6 @@ class Finding:
     """Whether a game needs it."""
 
 
-def _usual_voice() -> Synthesizer:
-    return synthesizer_of("auto", ENGLISH)
 
 
 def sound_out(found: Callable[[], bool] = has_output) -> Finding:
@@ -55,12 +54,23 @@ def sound_out(found: Callable[[], bool] = has_output) -> Finding:
     return Finding("sound out", False, told)
 
 
-def voice(opened: Callable[[], Synthesizer] = _usual_voice) -> Finding:
-    """Which voice would speak English, and whether it makes sound of a sentence; none is played."""
+def voice(
+    language: str = ENGLISH, opened: Callable[[str, str], Synthesizer] = synthesizer_of
+) -> Finding:
+    """Which voice would speak a language, and whether it makes sound of a sentence; none is played.
+
+    `opened` gives the voice of a choice and a language's code, as `synthesizer_of` does.
+
+    Raises:
+        CalloutError: there is no such language, or its replies are wrong.
+    """
+    folder = language_at(language)
+    text = replies_of(open_language(folder)).say(LISTENING.name, {})
+    code = folder.resolve().name
     try:
-        found = opened()
+        found = opened("auto", code)
         try:
-            sound = found.render(TRIED, 1.0)
+            sound = found.render(text, 1.0)
         finally:
             found.close()
     except CalloutError as error:
@@ -68,7 +78,8 @@ def voice(opened: Callable[[], Synthesizer] = _usual_voice) -> Finding:
     if not sound.samples.any():
         told = f"{found.name} gives no sound: choose another with --voice, or --voice print"
         return Finding("voice", False, told)
-    return Finding("voice", True, f"{found.name} loads and makes speech, unheard here")
+    told = f"in {code!r}, by {found.name}; it loads and makes speech, unheard here"
+    return Finding("voice", True, told)
 
 
 def microphone(found: Callable[[], Sequence[str]] = microphones) -> Finding:
@@ -88,7 +99,7 @@ def recognizer(found: Callable[[str], object] = find_model) -> Finding:
         found(RECOGNIZER)
     except ModelError as error:
         return Finding("recognizer", False, str(error))
-    return Finding("recognizer", True, "every file is as published")
+    return Finding("recognizer", True, "every file is as published; it hears English")
 
 
 def terminal_keys() -> Finding:
@@ -129,16 +140,20 @@ def pedals() -> Finding:
     return Finding("pedals", True, f"{len(paths)} devices can be opened; name one under [pedal]")
 
 
-CHECKS: Final[tuple[Callable[[], Finding], ...]] = (
-    sound_out,
-    voice,
-    microphone,
-    recognizer,
-    terminal_keys,
-    everywhere_keys,
-    pedals,
-)
-"""All checks, in the order in which they are printed."""
+Checks: TypeAlias = Sequence[Callable[[], Finding]]
+
+
+def checks_in(language: str) -> Checks:
+    """All checks for a game in a language, in the order in which they are printed."""
+    return (
+        sound_out,
+        partial(voice, language),
+        microphone,
+        recognizer,
+        terminal_keys,
+        everywhere_keys,
+        pedals,
+    )
 
 
 def own_keys(path: Path) -> list[Finding]:
@@ -157,9 +172,13 @@ def own_keys(path: Path) -> list[Finding]:
     return found
 
 
-def check(keys: Path | None = None, checks: Sequence[Callable[[], Finding]] = CHECKS) -> int:
-    """Print a line for each check; 1 if something that a game needs does not work."""
-    findings = [each() for each in checks]
+def check(keys: Path | None = None, language: str = ENGLISH, checks: Checks | None = None) -> int:
+    """Print a line for each check; 1 if something that a game needs does not work.
+
+    Raises:
+        CalloutError: there is no such language.
+    """
+    findings = [each() for each in (checks_in(language) if checks is None else checks)]
     if keys is not None:
         findings += own_keys(keys)
     for each in findings:

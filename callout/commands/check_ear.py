@@ -14,6 +14,7 @@ import numpy as np
 
 from callout.commands.learn_voice import learn_voice, may_learn
 from callout.commands.read_call import ReadCall, mean_the_same
+from callout.commands.spoken import ENGLISH
 from callout.edges.ear.device import open_microphone
 from callout.edges.ear.level import Verdict, level_db, verdict
 from callout.edges.ear.listening import OpenEar
@@ -25,6 +26,7 @@ from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.edges.private_folder import PrivateFolder
+from callout.errors import CalloutError
 from callout.game.terms import Team
 from callout.language.check import open_language
 from callout.language.grammar import Grammar, Scope, language_folder
@@ -90,6 +92,7 @@ def ear_check(
     path: Path | None = None,
     *,
     voice_of: str = "",
+    language: str = ENGLISH,
     model: Path | None = None,
     opener: Callable[..., Microphone] = open_microphone,
 ) -> int:
@@ -100,8 +103,10 @@ def ear_check(
     `open_microphone` does.
 
     Raises:
-        CalloutError: there is no microphone or no model.
+        CalloutError: there is no microphone or no model, or the language is another than English.
     """
+    if language != ENGLISH:
+        raise CalloutError(f"--language {language}: --ear listens to English alone")
     grammar = open_language(language_folder())
     voice = voice_file(voice_of) if voice_of else None
     parser = Parser(grammar, Scope(dict.fromkeys(Team, NUMBERS if voice is None else ALIKE)))

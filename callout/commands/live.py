@@ -11,6 +11,7 @@ from typing import Final
 
 from callout.commands.forget import forget
 from callout.commands.names_due import wants_struck
+from callout.commands.spoken import ENGLISH, language_at
 from callout.edges.ear.client import Hearing
 from callout.edges.ear.messages import Mode
 from callout.edges.ear.own_voice.kept import voice_file
@@ -26,9 +27,8 @@ from callout.errors import CalloutError, InputError
 from callout.game.state import Game, Phase
 from callout.game.terms import Team
 from callout.language.check import open_language
-from callout.language.grammar import language_folder
 from callout.plain import plain
-from callout.reading import exists, is_folder
+from callout.reading import exists
 from callout.table.book.journal import Journal
 from callout.table.book.leftover import log_of, size_of
 from callout.table.setup.game_path import check_game_path
@@ -41,9 +41,6 @@ TYPED: Final = "typed"
 
 OFF: Final = "off"
 """In the place of a mode of the ear: none is started."""
-
-ENGLISH: Final = "en"
-"""The language of the recognizer that is fetched."""
 
 HINTS: Final = {
     True: "Type a call and Enter. '?' tells what may come next; Ctrl-C ends, and all is kept.",
@@ -79,8 +76,8 @@ def live(
     if ear not in (*Mode, OFF):
         raise CalloutError(f"--ear: expected hold, open, tap or off, got {ear!r}")
     check_ears(outlets)
-    folder, heard = _folder(language), ear != OFF
-    if heard and model is None and folder != _folder(ENGLISH):
+    folder, heard = language_at(language), ear != OFF
+    if heard and model is None and folder != language_at(ENGLISH):
         what = "the ear needs a recognizer of that language: --model FOLDER, or --ear off"
         raise CalloutError(f"--language {language}: {what}")
     start_ear = with_learned(_learned(voice_of)) if voice_of else Hearing
@@ -157,19 +154,6 @@ def _learned(name: str) -> Path:
     if not exists(path):
         raise CalloutError(f"no voice of {name} was learned: callout check --ear --voice-of {name}")
     return path
-
-
-def _folder(language: str) -> Path:
-    """The folder of a language that comes with the program, or a person's own.
-
-    Raises:
-        CalloutError: there is none.
-    """
-    own, ours = Path(language), language_folder(language)
-    if not is_folder(own) and not is_folder(ours):
-        known = ", ".join(sorted(each.name for each in ours.parent.iterdir() if is_folder(each)))
-        raise CalloutError(f"--language: expected {known}, or a folder, got {language!r}")
-    return own if is_folder(own) else ours
 
 
 def _journal(

