@@ -29,7 +29,10 @@ NO_PAGE: Final = "There is no such page: the game is another one, or a day old. 
 TOO_LONG: Final = "That is too long for a call."
 NOT_READ: Final = "It cannot be read: write it with plain letters and signs."
 TOO_MANY: Final = "Too many requests. Wait a moment."
-TOLD: Final = (NO_PAGE, TOO_LONG, NOT_READ, TOO_MANY)
+NO_PAPERS: Final = "Sheet and lists cannot be made from the game's file:"
+"""The program's own line, which is English, follows below."""
+
+TOLD: Final = (NO_PAGE, TOO_LONG, NOT_READ, TOO_MANY, NO_PAPERS)
 """What a page of a game may be answered, and shows in that game's language."""
 
 

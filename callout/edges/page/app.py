@@ -13,6 +13,7 @@ from starlette.routing import Route
 
 from callout.edges.page.addresses import LOOPBACK, Addresses
 from callout.edges.page.answers import (
+    NO_PAPERS,
     NOT_READ,
     TOO_LONG,
     TooLongError,
@@ -95,7 +96,7 @@ class Pages:
             mark = str(request.path_params.get("mark", ""))
             made = self._papers.make(str(request.path_params["name"]), mark)
         except CalloutError as error:
-            return PlainTextResponse(str(error), 409)
+            return PlainTextResponse(f"{NO_PAPERS}\n{error}", 409)
         if made is None:
             return nowhere()
         headers = (

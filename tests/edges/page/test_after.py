@@ -155,7 +155,9 @@ def test_a_file_that_cannot_be_read_is_told_on_the_page(tmp_path: Path) -> None:
     with served(game=tmp_path / "bad.game") as site:
         status, _, content = site.ask(f"/after/{site.addresses.after}/papers/state.json")
         assert status == 409
-        assert b"bad.game" in content
+        told, line = content.decode().split("\n")
+        assert told == "Sheet and lists cannot be made from the game's file:"
+        assert line.endswith("bad.game: expected a game's journal, got another kind of file")
 
 
 def test_another_machine_sees_none_of_it(game: Path) -> None:

@@ -208,6 +208,20 @@ def test_what_is_open_and_who_signs_is_told_in_the_language_of_the_game(
         expect(page.locator("#sent")).to_contain_text("No se puede leer: escríbelo con letras")
 
 
+def test_a_file_that_cannot_be_read_is_told_in_the_language_of_the_game(
+    browser: Browser, tmp_path: Path
+) -> None:
+    with live_game(tmp_path, language="es") as game:
+        for each in tmp_path.glob("saturday.game*"):
+            each.write_bytes(b"no game")
+        page = opened(browser, game.urls["after"], [])
+        problem = page.locator("#problem span")
+        expect(problem.first).to_contain_text("No se pueden hacer el acta ni las listas")
+        expect(problem.first).to_have_attribute("lang", "es")
+        expect(problem.last).to_contain_text("saturday.game: ")
+        expect(problem.last).to_have_attribute("lang", "en")
+
+
 def test_the_approval_speaks_the_language_of_the_game(browser: Browser, tmp_path: Path) -> None:
     errors: list[str] = []
     with live_game(tmp_path, language="es") as game:

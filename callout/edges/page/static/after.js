@@ -27,8 +27,21 @@ function list(id, lines, write) {
 
 async function get(name) {
   const answer = await fetch(`${papers}/${name}`);
-  if (!answer.ok) throw new Error(said(await answer.text()));
+  if (!answer.ok) throw new Error(await answer.text());
   return answer.json();
+}
+
+// Below what stands in page.yaml, the program's own line is English.
+function problem(told) {
+  const place = at("problem");
+  if (place.dataset.shown === told) return;
+  place.dataset.shown = told;
+  const [what, ...details] = told.split("\n");
+  const [lead, own] = [document.createElement("span"), document.createElement("span")];
+  putText(lead, what);
+  own.lang = "en";
+  own.textContent = details.join(" ");
+  place.replaceChildren(lead, " ", own);
 }
 
 function settle({ open, approved }) {
@@ -56,9 +69,9 @@ async function renew() {
     put("mark", state.mark);
     put("entries", state.entries);
     if (state.mark !== drawn) await draw();
-    put("problem", "");
+    problem("");
   } catch (error) {
-    put("problem", error.message);
+    problem(error.message);
   } finally {
     renewing = false;
   }
