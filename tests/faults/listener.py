@@ -36,6 +36,8 @@ SCORED = re.findall(
 """Kinds that end in both scores, home's first."""
 SCORED_WITHIN = frozenset({"target_reached", "not_level", "level"})
 """Kinds of reply that name both scores, but not at their end."""
+ALIKE = frozenset({"number_is_open", "marked_before"})
+"""Kinds that name lines of the book one by one: two throws of one moment have the same words."""
 APART = (
     (r"Overtime\.", r"If that is all, say end game\."),
     (r"Running\.", r"Stopped,"),
@@ -104,6 +106,8 @@ def score(counted: Iterable[tuple[int, events.Event]]) -> dict[Team, int]:
                 goals[item] = team, int(made)
             case events.BasketCancelled(item=item):
                 goals.pop(item, None)
+            case events.ThrowVoided(item=item) if item in goals:
+                goals[item] = goals[item][0], 0
             case events.TeamChanged(item=item, team=team) if item in goals:
                 goals[item] = team, goals[item][1]
             case events.PointsChanged(item=item, points=points) if item in goals:
@@ -215,7 +219,8 @@ class Listener:
     def _breath(self, said: Sequence[Said]) -> None:
         texts = [each.text for each in said if each.text]
         whole = " ".join(texts)
-        twice = [text for text, count in Counter(texts).items() if count > 1]
+        once = Counter(each.text for each in said if each.text and each.kind not in ALIKE)
+        twice = [text for text, count in once.items() if count > 1]
         if twice:
             self._complain("twice in one breath", whole)
         for one, other in APART:

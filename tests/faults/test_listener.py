@@ -99,6 +99,11 @@ def test_what_contradicts_itself_in_one_breath_is_heard(
     assert heard(entries(RUNS, (SCORED,)), reply) == wrong
 
 
+def test_two_lines_of_the_book_may_have_the_same_words() -> None:
+    line = said("Number open: first quarter, seven even, home free throw.", "number_is_open")
+    assert heard(entries(RUNS, (SCORED,)), Reply((line, line), (2,))) == []
+
+
 @pytest.mark.parametrize(
     ("text", "parts"),
     [
@@ -175,6 +180,8 @@ def test_the_score_is_added_up_by_itself() -> None:
         (9, events.ScoreSet(90, Team.HOME, 7, 1)), (10, events.BasketCancelled(40)),
     ]  # fmt: skip
     assert score(goals) == {Team.HOME: 7, Team.GUEST: 2}
+    # A throw that a lane violation made void brought its point before the score was set.
+    assert score([*goals, (11, events.ThrowVoided(50))]) == {Team.HOME: 6, Team.GUEST: 2}
 
 
 def test_a_game_that_is_over_is_over() -> None:
