@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Any, TypeAlias
 
 from callout.game import events
-from callout.game.figures.fouls import ends_throw_in, missed_into_play, rule_of
+from callout.game.figures.fouls import award_begun, ends_throw_in, missed_into_play, rule_of
 from callout.game.figures.score import find, owed_to, score
 from callout.game.state import Adjustment, Charge, Game, Goal, Owed, Phase, TimeoutLine
 from callout.game.terms import Award, Team
@@ -52,33 +52,62 @@ def free_throw(game: Game, event: events.FreeThrow) -> Game:
         made=event.made,
         said=event.said,
     )
-    after = _after_throw(game, event)
-    rest = tuple(each for each in after if each.left > 0)
-    live = not event.made and missed_into_play(game, event.team, rest)
+    after = _taken(game, line)
+    live = not event.made and missed_into_play(game, event.team, after.owed)
     return replace(
-        game,
+        after,
         goals=(*game.goals, line),
         assumed=(event.item, game.entry) if event.assumed else game.assumed,
-        owed=rest,
-        thrown=(*game.thrown, *(each for each in after if each.left <= 0)),
         again=None if game.again is event.team else game.again,
         fresh_goal=None,
         ball_dead=game.ball_dead and not live,
     )
 
 
-def _after_throw(game: Game, event: events.FreeThrow) -> tuple[Owed, ...]:
+def _taken(game: Game, line: Goal) -> Game:
     """What is owed once this throw is taken; a missed first throw ends a one-and-one."""
-    mine = owed_to(game, event.team)
+    mine = owed_to(game, line.team)
     if mine is None:
-        return game.owed
-    lost = mine.award is Award.ONE_AND_ONE and not event.made
+        return game
+    lost = mine.award is Award.ONE_AND_ONE and not line.made
     after = replace(
         mine,
         taken=mine.award.throws if lost else mine.taken + 1,
-        shooter=event.number or event.said or mine.shooter,
+        shooter=line.number or line.said or mine.shooter,
     )
-    return tuple(after if each is mine else each for each in game.owed)
+    if after.left > 0:
+        return replace(game, owed=tuple(after if each is mine else each for each in game.owed))
+    rest = tuple(each for each in game.owed if each is not mine)
+    return replace(game, owed=rest, thrown=(*game.thrown, after))
+
+
+def _not_taken(game: Game, line: Goal) -> Game:
+    """What is owed if this throw was none of that team's; one beyond the awards changes nothing."""
+    begun = [each for each in (*game.owed, *game.thrown) if each.team is line.team and each.taken]
+    since = min((each.foul for each in begun), default=0)
+    thrown = [g for g in game.goals if g.free_throw and g.team is line.team and g.item > since]
+    beyond = len(thrown) > sum(each.taken for each in begun)
+    if beyond or not begun:
+        return game
+    game = owed_again(game, line)
+    first, *rest = game.owed
+    # Who throws was said with this throw alone.
+    return game if first.taken else replace(game, owed=(replace(first, shooter=None), *rest))
+
+
+def owed_again(game: Game, line: Goal) -> Game:
+    """The award of a throw with one throw more to come; a one-and-one that it ended is open."""
+    mine = award_begun(game, line.team)
+    if mine is None:
+        return replace(game, again=line.team)
+    others = sum(
+        g.free_throw and g.team is line.team and g.item > mine.foul and g is not line
+        for g in game.goals
+    )
+    again = replace(mine, taken=min(mine.taken - 1, others))
+    rest = tuple(each for each in game.owed if each is not mine)
+    thrown = tuple(each for each in game.thrown if each is not mine)
+    return replace(game, owed=(again, *rest), thrown=thrown)
 
 
 def score_set(game: Game, event: events.ScoreSet) -> Game:
@@ -195,20 +224,26 @@ def number_given(game: Game, event: events.NumberGiven) -> Game:
 
 
 def team_changed(game: Game, event: events.TeamChanged) -> Game:
-    """A line moves to the other team, and the throws for a foul change sides with it."""
+    """A line moves to the other team, and the throws for a foul change sides with it.
+
+    A free throw was taken for an award of that team then.
+    """
     if below_zero(game, event):
         return misfit(game)
+    line = find(game, event.item)
+    if isinstance(line, TimeoutLine):
+        return change(game, event.item, team=event.team)
     owed = tuple(
         replace(each, team=event.team.other) if each.foul == event.item else each
         for each in game.owed
     )
-    line = find(game, event.item)
-    if isinstance(line, TimeoutLine):
-        return change(game, event.item, team=event.team)
+    game = replace(game, owed=owed)
+    if isinstance(line, Goal) and line.free_throw and line.team is not event.team:
+        game = _taken(_not_taken(game, line), replace(line, team=event.team, number=event.number))
     # If the other team has no such player, the number that was called is kept as unlisted.
     seen = (line.number or line.said) if isinstance(line, Goal | Charge) else None
     said = seen if event.number is None else None
-    game = number_assumed(replace(game, owed=owed), event.item)
+    game = number_assumed(game, event.item)
     return change(game, event.item, team=event.team, number=event.number, said=said)
 
 
@@ -227,6 +262,9 @@ def points_changed(game: Game, event: events.PointsChanged) -> Game:
     if below_zero(game, event):
         return misfit(game)
     is_throw = event.points not in game.profile.goals.field
+    line = find(game, event.item)
+    if isinstance(line, Goal) and line.free_throw is not is_throw:
+        game = _taken(game, line) if is_throw else _not_taken(game, line)
     return change(game, event.item, points=event.points, free_throw=is_throw)
 
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from callout.game import events
-from callout.game.book_lines import change, misfit
-from callout.game.figures.fouls import award_begun
+from callout.game.book_lines import change, misfit, owed_again
 from callout.game.figures.score import find, needs_number
 from callout.game.state import Change, Charge, Forfeited, Game, Goal, Injury, Phase, Side, SubLine
 
@@ -90,23 +89,7 @@ def throw_voided(game: Game, event: events.ThrowVoided) -> Game:
     game = replace(game, ball_dead=True)
     if not event.again:
         return change(game, event.item, made=False)
-    return replace(_owed_again(game, line), goals=tuple(g for g in game.goals if g is not line))
-
-
-def _owed_again(game: Game, line: Goal) -> Game:
-    """The award of a throw with one throw more to come; a one-and-one that it ended is open."""
-    mine = award_begun(game, line.team)
-    if mine is None:
-        return replace(game, again=line.team)
-    before = [
-        g
-        for g in game.goals
-        if g.free_throw and g.team is line.team and mine.foul < g.item < line.item
-    ]
-    again = replace(mine, taken=min(mine.taken - 1, len(before)))
-    rest = tuple(each for each in game.owed if each is not mine)
-    thrown = tuple(each for each in game.thrown if each is not mine)
-    return replace(game, owed=(again, *rest), thrown=thrown)
+    return replace(owed_again(game, line), goals=tuple(g for g in game.goals if g is not line))
 
 
 def game_forfeited(game: Game, event: events.GameForfeited) -> Game:

@@ -35,7 +35,7 @@ from callout.game.figures.score import open_lines, owed_to
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.pregame import DropStarter
 from callout.game.profile.file import load_profile
-from callout.game.terms import Award, FoulKind, Offender
+from callout.game.terms import Award, FoulKind, Offender, Team
 from tests.game.play import GUEST, HOME, KITES, Play
 
 
@@ -314,3 +314,50 @@ def test_a_number_given_later_takes_the_place_of_the_shirt_seen(running: Play) -
     running.take(Score(HOME, 2, "44"), Number("5"))
     goal = running.game.goals[-1]
     assert (goal.number, goal.said) == ("5", None)
+
+
+def owed(play: Play) -> dict[Team, int]:
+    return {each.team: each.left for each in play.game.owed}
+
+
+def test_a_throw_given_to_the_other_team_was_one_of_its_award(play: Play) -> None:
+    """NFHS 10-7 and 10-4, from memory: two throws for each of these fouls."""
+    play.start().stop().take(Foul(HOME, "4", FoulKind.TECHNICAL))
+    play.take(Foul(GUEST, "8", award=Award.TWO), Shot(True, GUEST, "3"))
+    assert owed(play) == {GUEST: 1, HOME: 2}
+    play.take(MakeTeam(HOME))
+    assert owed(play) == {GUEST: 2, HOME: 1}
+    play.take(Shot(True, HOME))
+    assert owed(play) == {GUEST: 2}
+    play.take(MakeTeam(GUEST))
+    assert owed(play) == {GUEST: 1, HOME: 1}
+    play.take(Undo())
+    assert owed(play) == {GUEST: 2}
+
+
+def test_a_throw_beyond_the_award_was_none_of_it(running: Play) -> None:
+    """NFHS 10-7, from memory: two throws for a foul on a shot."""
+    running.stop().take(Foul(GUEST, "8", award=Award.TWO))
+    running.take(Shot(True, HOME), Shot(True, HOME), Shot(True, HOME), MakeTeam(GUEST))
+    assert owed(running) == {}
+    running.take(Undo(), Undo(), Shot(True, GUEST), MakeTeam(HOME), MakeTeam(GUEST))
+    assert owed(running) == {}
+
+
+def test_the_first_of_two_throws_given_away_is_still_to_come(running: Play) -> None:
+    """Common practice, no source: the second was taken all the same."""
+    running.stop().take(Foul(GUEST, "8", award=Award.TWO), Shot(True, HOME, "5"))
+    first = running.game.goals[-1].item
+    running.take(Shot(False, HOME, "5"))
+    running.book(Mark(), (TeamChanged(first, GUEST, None),))
+    assert owed(running) == {HOME: 1}
+
+
+def test_a_throw_that_was_called_as_a_basket_was_one_of_the_award(running: Play) -> None:
+    """Common practice, no source: "home one" is a free throw, and "home two" is none."""
+    running.stop().take(Foul(GUEST, "8", award=Award.TWO), Score(HOME, 2, "5"))
+    assert owed(running) == {HOME: 2}
+    running.take(MakePoints(1))
+    assert owed(running) == {HOME: 1}
+    running.take(MakePoints(2))
+    assert owed(running) == {HOME: 2}
