@@ -15,7 +15,9 @@ from callout.game.figures.score import find, owed_to, score
 from callout.game.state import Adjustment, Charge, Game, Goal, Owed, Phase, TimeoutLine
 from callout.game.terms import Award, Team
 
-Lowering: TypeAlias = events.BasketCancelled | events.TeamChanged | events.PointsChanged
+Lowering: TypeAlias = (
+    events.BasketCancelled | events.TeamChanged | events.PointsChanged | events.ThrowVoided
+)
 """The events that can take points from a team."""
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from callout.game import events
-from callout.game.book_lines import change, misfit, owed_again
+from callout.game.book_lines import below_zero, change, misfit, owed_again
 from callout.game.figures.score import find, needs_number
 from callout.game.state import Change, Charge, Forfeited, Game, Goal, Injury, Phase, Side, SubLine
 
@@ -84,7 +84,7 @@ def player_hurt(game: Game, event: events.PlayerHurt) -> Game:
 def throw_voided(game: Game, event: events.ThrowVoided) -> Game:
     """A free throw is not counted; one to be thrown again leaves the book, and is owed again."""
     line = find(game, event.item)
-    if not isinstance(line, Goal) or not line.free_throw:
+    if not isinstance(line, Goal) or not line.free_throw or below_zero(game, event):
         return misfit(game)
     game = replace(game, ball_dead=True)
     if not event.again:

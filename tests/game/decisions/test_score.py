@@ -9,9 +9,11 @@ from callout.game.calls import (
     CountIt,
     EndPeriod,
     Foul,
+    LaneViolation,
     LastTeam,
     MakePoints,
     MakeTeam,
+    Mark,
     NoBasket,
     PutBack,
     Score,
@@ -26,6 +28,7 @@ from callout.game.events import (
     Scored,
     TakenBack,
     TeamChanged,
+    ThrowVoided,
 )
 from callout.game.figures.score import open_lines, owed_to
 from callout.game.fold import fold
@@ -164,6 +167,17 @@ def test_a_correction_that_would_leave_fewer_points_than_none_is_refused(
     running.take(SetScore(HOME, 3))
     running.take(call)
     assert running.score[0] == (2 if call == MakePoints(2) else 0)
+
+
+def test_a_void_throw_leaves_no_team_below_zero(running: Play) -> None:
+    # Plain sense: no team has fewer points than none (FIBA 16.1 only ever adds).
+    running.take(Shot(True, HOME, "5"), SetScore(HOME, 0))
+    assert running.refusal(LaneViolation(HOME)) == "score_too_low"
+    running.book(Mark(), (ThrowVoided(running.game.goals[-1].item),))
+    assert running.score == (0, 0)
+    assert running.told("misfit")
+    running.take(SetScore(HOME, 1), LaneViolation(HOME))
+    assert running.score == (0, 0)
 
 
 def test_undo_leaves_no_team_below_zero_and_says_that_something_no_longer_fits(
