@@ -4,15 +4,23 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from typing import Final
 
-from callout.game.calls import BeforeDue, Call, ClockExpired, Reminder
+from callout.game.calls import BeforeDue, Call, ClockExpired, Reminder, SwitchArrow
 from callout.game.figures import checklist
 from callout.game.figures.replacing import replace_by_ms
-from callout.game.figures.running_clock import ends_a_half, mercy
+from callout.game.figures.running_clock import clock_runs_on, ends_a_half, mercy
 from callout.game.pregame_lines import moment_name
 from callout.game.profile.before import Look
 from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Moment
+
+THROWN_IN_MS: Final = 15_000
+"""So long after a held ball the throw-in has ended where the clock runs on.
+
+Five seconds of it are the thrower's (FIBA 17.3.1, NFHS 9-2, from memory); that the official takes
+no more than ten before is common practice, no source.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +40,7 @@ def due(game: Game) -> tuple[Due, ...]:
     if game.approval:
         return ()
     found = [*_expiry(game), *_timeout(game), *_interval(game), *_replacing(game), *_before(game)]
+    found += _throw_in(game)
     return tuple(sorted(found, key=lambda each: each.wall_ms))
 
 
@@ -57,6 +66,17 @@ def _marks(game: Game, since_ms: int) -> list[Due]:
             marks.append((10 * step.below_s - 1, Moment.CLOCK_RUNS))
     moments = [(since_ms + 100 * (left - mark), of) for mark, of in marks if left > mark > 0]
     return _reminders(game, moments)
+
+
+def _throw_in(game: Game) -> list[Due]:
+    """The turn of the arrow after a held ball, where no start of the clock will show it."""
+    held = next((line for line in reversed(game.lines) if line.call == "held_ball"), None)
+    played_on = game.phase is Phase.RUNNING and game.throw_in and game.arrow
+    if held is None or not played_on or not clock_runs_on(game, held.left_tenths):
+        return []
+    ends = held.wall_ms + THROWN_IN_MS
+    # A turn that a person has taken back since is not made again.
+    return [Due(ends, SwitchArrow())] if ends >= game.lines[-1].wall_ms else []
 
 
 def _timeout(game: Game) -> list[Due]:

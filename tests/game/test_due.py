@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
-from callout.game.calls import ClockExpired, EndPeriod, OfficialTimeout, Reminder, Timeout
+from callout.game.calls import (
+    ClockExpired,
+    EndPeriod,
+    Foul,
+    HeldBall,
+    OfficialTimeout,
+    Reminder,
+    SwitchArrow,
+    Timeout,
+    Tip,
+    Undo,
+)
 from callout.game.due import due, interval_s
 from callout.game.profile.file import load_profile
 from callout.game.profile.profile import Profile
 from callout.game.state import Owner
 from callout.game.terms import Moment
-from tests.game.play import HOME, Play
+from tests.game.play import GUEST, HOME, Play
 
 
 def falls_due(play: Play) -> list[tuple[float, object]]:
@@ -39,6 +50,35 @@ def test_it_falls_due_that_baskets_stop_the_clock_from_now_on() -> None:
     assert falls_due(play.to_period(4)) == late
     assert falls_due(play.wait(500).stop().start()) == [(100.0, ClockExpired)]
     assert falls_due(play.to_period(5))[0] == (180.0, Moment.GOALS_STOP)
+
+
+def test_the_arrow_turns_by_itself_after_a_held_ball_on_a_running_clock() -> None:
+    """NFHS 6-4: it is reversed when the throw-in ends; five seconds for it (9-2), from memory."""
+    play = Play(load_profile("rec-running-clock")).start().take(Tip(HOME)).wait(60)
+    play.take(HeldBall())
+    assert falls_due(play)[0] == (15.0, SwitchArrow)
+    play.wait(15).take(SwitchArrow())
+    assert play.game.arrow is HOME
+    assert falls_due(play.wait(5))[0][1] is not SwitchArrow
+    # What a person takes back, or sets, is not turned again.
+    play.take(HeldBall(), SwitchArrow()).wait(20).take(Undo())
+    assert play.game.throw_in is HOME
+    assert falls_due(play)[0][1] is not SwitchArrow
+    # A foul in the throw-in leaves the arrow as it is.
+    play.take(HeldBall(), Foul(GUEST, "8"))
+    assert falls_due(play)[0][1] is not SwitchArrow
+    # A clock that was stopped meanwhile turns it as it starts.
+    play.take(HeldBall()).stop()
+    assert SwitchArrow not in [what for _, what in falls_due(play)]
+    play.start()
+    assert play.game.arrow is GUEST
+    assert SwitchArrow not in [what for _, what in falls_due(play)]
+
+
+def test_where_whistles_stop_the_clock_its_start_turns_the_arrow() -> None:
+    # FIBA 12.5.4, 17.1.2: the arrow turns when the throw-in ends.
+    play = Play(load_profile("fiba-2024")).start().take(Tip(HOME)).wait(60).take(HeldBall())
+    assert falls_due(play) == [(540.0, ClockExpired)]
 
 
 def test_only_our_own_clock_ends_a_period(play: Play) -> None:
