@@ -143,7 +143,7 @@ def _another_foul(
     """The question whether it is another foul; what it adds to the first one goes there by a no."""
     newest = next((charge for charge in reversed(game.charges) if charge.team is call.team), None)
     first = _repeated(heard, game, recent) or _told_in_full(heard, game, call, newest, recent)
-    if first is None:
+    if first is None or not lines_of(game, first.entry):
         return None
     slots = {"team": call.team, "number": call.number}
     question = Question(kinds.ANOTHER_FOUL, until_ms(heard), heard, None, slots)
@@ -185,7 +185,7 @@ def _added(heard: Heard, game: Game, call: calls.Foul, line: Charge) -> tuple[He
 
 def _another_goal(heard: Heard, game: Game, call: calls.Score, last: LastCall) -> Question | None:
     stood = not game.clock.running or last.entry < game.live_since
-    if stood or last.entry in game.taken_back:
+    if stood or not lines_of(game, last.entry):
         return None
     if not last.spoken or not _is_same(call, last.call):
         return None

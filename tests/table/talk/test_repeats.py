@@ -5,9 +5,15 @@ from __future__ import annotations
 import pytest
 
 from callout.game import calls
-from callout.game.calls import Call
+from callout.game.calls import Call, Correct, Foul
+from callout.game.decide import Decisions, Refusal
+from callout.game.profile.file import load_profile
+from callout.game.put_right import PastEntries
+from callout.game.state import At
 from callout.game.terms import Award, FoulKind, Team
-from callout.table.talk.repeats import another, last_goal
+from callout.table.talk.questions import Heard
+from callout.table.talk.repeats import LastCall, another, last_goal
+from tests.game.play import Play
 from tests.table.play import Book
 
 HOME, GUEST = Team.HOME, Team.GUEST
@@ -60,6 +66,15 @@ def test_no_repeat_of_what_was_taken_back(running: Book) -> None:
     running.take(calls.Score(HOME, 2, "5"))
     running.take(calls.Undo())
     assert asked(running, calls.Score(HOME, 2, "5")) is None
+
+
+def test_no_repeat_of_a_basket_that_was_taken_off(running: Book) -> None:
+    running.take(calls.Score(HOME, 2, "5"))
+    running.wait(1)
+    running.take(calls.NoBasket())
+    assert asked(running, calls.Score(HOME, 2, "5")) is None
+    running.take(calls.Undo())
+    assert asked(running, calls.Score(HOME, 2, "5")) == "another"
 
 
 def test_a_free_throw_is_no_field_goal(running: Book) -> None:
@@ -133,6 +148,20 @@ def test_a_foul_that_was_taken_back_may_be_called_again(running: Book) -> None:
     running.hear(calls.Undo())
     running.wait(1)
     assert running.hear(calls.Foul(GUEST, "5")).asks is None
+
+
+def test_a_foul_that_is_no_longer_in_the_book_may_be_called_again() -> None:
+    play = Play(load_profile("nfhs-2026")).start().take(Foul(GUEST, "5"))
+    heard = Heard(calls.Foul(GUEST, "5"), "voice", At(4_800, play.now_ms + 1_000))
+    recent = (LastCall(calls.Foul(GUEST, "5"), play.now_ms, spoken=True, entry=2),)
+    assert another(heard, play.game, None, recent) is not None
+    off = Correct(play.game.charges[0].item, off=True)
+    decision = Decisions(play.game, PastEntries(play.begin, play.entries, play.game)).on(
+        off, play.at()
+    )
+    assert not isinstance(decision, Refusal)
+    play.book(off, decision)
+    assert another(heard, play.game, None, recent) is None
 
 
 # --- what else changes the book anew each time -------------------------------------------------
