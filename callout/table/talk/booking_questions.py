@@ -15,6 +15,7 @@ from callout.game.due import interval_s
 from callout.game.figures.forfeits import official_score
 from callout.game.figures.fouls import all_thrown, award_begun, brings_no_throw
 from callout.game.figures.opportunities import same_ball
+from callout.game.figures.running_clock import target_reached
 from callout.game.figures.score import (
     assumed_by,
     both_scores,
@@ -65,7 +66,7 @@ def _yes_or_no(kind: QuestionKind, heard: Heard, **slots: object) -> Question:
 
 
 def _end_period(heard: Heard, game: Game, call: calls.EndPeriod) -> Question | None:
-    left = _left_to_play(heard, game)
+    left = _left_to_decide(heard, game)
     return _yes_or_no(kinds.END_PERIOD, heard, left_tenths=left) if left else None
 
 
@@ -73,12 +74,22 @@ def _end_game(heard: Heard, game: Game, call: calls.EndGame) -> Question | None:
     if to_come := periods_to_come(game):
         unit = period_slots(game, game.period)["unit"]
         return _yes_or_no(kinds.END_GAME_EARLY, heard, count=to_come, unit=unit)
-    if left := _left_to_play(heard, game):
+    if left := _left_to_decide(heard, game):
         return _yes_or_no(kinds.END_GAME, heard, left_tenths=left)
     home, guest = deciding_scores(game)
     return (
         _yes_or_no(kinds.END_GAME_LEVEL, heard, home=home, guest=guest) if home == guest else None
     )
+
+
+def _left_to_decide(heard: Heard, game: Game) -> int:
+    """The time left in which the game may still be decided: none once a team has its target.
+
+    Units: tenths of a second.
+    Source: 3x3 ends at 21 points, an overtime at two.
+    """
+    won = any(target_reached(game, team) for team in Team)
+    return 0 if won else _left_to_play(heard, game)
 
 
 def _left_to_play(heard: Heard, game: Game) -> int:

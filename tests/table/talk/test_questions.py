@@ -112,6 +112,18 @@ def test_a_game_with_periods_to_come_is_not_ended_unasked(owner: Owner) -> None:
     assert asked(book, calls.EndGame()) is None
 
 
+def test_a_game_that_has_its_target_is_ended_unasked() -> None:
+    """3x3 (usabasketball.com/rules/fiba_3x3_rules): first to 21, or to two in an overtime."""
+    book = Book(profile="fiba-3x3").begun()
+    for _ in range(10):
+        book.take(calls.Score(HOME, 2))
+    assert asked(book, calls.EndGame()) == "end_game"
+    assert asked(book, calls.EndPeriod()) == "end_period"
+    book.take(calls.Score(HOME, 1))
+    assert asked(book, calls.EndGame()) is asked(book, calls.EndPeriod()) is None
+    assert asked(book, calls.StartPeriod()) == "end_period"
+
+
 def test_a_game_that_is_level_is_not_ended_unasked(running: Book) -> None:
     # NFHS 5-7-1, FIBA 8.7: an overtime decides it.
     to_the_end(running, 0).take(calls.EndPeriod())
