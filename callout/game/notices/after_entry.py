@@ -66,7 +66,10 @@ def notices(before: Game, entry: Entry, after: Game) -> tuple[Notice, ...]:
 def _out(before: Game, after: Game) -> list[Notice]:
     """Players and coaches who are out since this entry, by ejection or by their last foul."""
     fouls, found = after.profile.fouls, []
+    renumbered = _renumbered(before, after)
     for team, number in _players(after):
+        if (team, number) in renumbered.values():
+            continue
         # One foul may do both. Who is ejected has to leave the bench, too: FIBA 38, from memory.
         limit = at_limit(after, team, number) and not is_out(before, team, number)
         ejected = is_ejected(after, team, number) and not is_ejected(before, team, number)
@@ -78,7 +81,8 @@ def _out(before: Game, after: Game) -> list[Notice]:
             rule = fouls.ejections_rule if ejected else fouls.limit_rule
             found.append(Notice(kinds.PLAYER_OUT, slots, rule))
     for team, number in _players(before):
-        if is_out(before, team, number) and not is_out(after, team, number):
+        still = (team, number) in renumbered or is_out(after, team, number)
+        if is_out(before, team, number) and not still:
             found.append(Notice(kinds.MAY_PLAY, {"team": team, "number": number}))
     for team in Team:
         if coach_is_out(after, team) and not coach_is_out(before, team):
@@ -86,6 +90,26 @@ def _out(before: Game, after: Game) -> list[Notice]:
         if coach_is_out(before, team) and not coach_is_out(after, team):
             found.append(Notice(kinds.COACH_MAY_STAY, {"team": team}))
     return found
+
+
+def _renumbered(before: Game, after: Game) -> dict[tuple[Team, str], tuple[Team, str]]:
+    """Players who are out as before, in another shirt since this entry: the old one and the new."""
+    return {
+        (team, was): (team, now)
+        for team, was in _players(before)
+        for side, now in _players(after)
+        if side is team
+        and was != now
+        and _at_first(before, team, was) == _at_first(after, team, now)
+        and is_out(before, team, was)
+        and is_out(after, team, now)
+        and not is_out(after, team, was)
+    }
+
+
+def _at_first(game: Game, team: Team, number: str) -> str:
+    """The number that a player had at first."""
+    return dict(game.side(team).first_worn).get(number, number)
 
 
 def _must_leave(before: Game, after: Game) -> list[Notice]:
@@ -166,7 +190,9 @@ def _bonus(before: Game, after: Game, left: int) -> list[Notice]:
     """What a team's newest foul has reached: one-and-one, two shots, two shots and the ball; and
     what its next foul brings no more, since there are fewer than were told.
     """
-    found = []
+    found: list[Notice] = []
+    if after.period < before.period:
+        return found  # What the fouls of that period had reached was told then.
     for team in Team:
         now, ball = penalty(after, team, None, left), penalty_ball(after, team, left)
         was, fouls = penalty(before, team, None, left), team_fouls(after, team)

@@ -9,6 +9,7 @@ import pytest
 from callout.game.calls import (
     AddPlayer,
     Call,
+    ChangeShirt,
     DoubleFoul,
     EndGame,
     EndPeriod,
@@ -19,6 +20,7 @@ from callout.game.calls import (
     Number,
     PutBack,
     Score,
+    SendOff,
     SetAward,
     Shot,
     StartPeriod,
@@ -116,6 +118,20 @@ def test_a_number_given_late_puts_out_too(running: Play) -> None:
     assert "player_out" not in running.said()
     running.take(Number("14"))
     assert running.told("player_out")
+
+
+def test_who_is_out_stays_out_in_another_shirt(running: Play) -> None:
+    # NFHS 4-14-1, 3-4-3: five fouls are the player's, whatever number he wears.
+    running.take(*[Foul(HOME, "5")] * 5, SendOff(HOME, "10"))
+    for call in (
+        ChangeShirt(HOME, "5", "13"), Undo(), PutBack(), ChangeShirt(HOME, "13", "30"),
+        ChangeShirt(HOME, "10", "14"), Undo(),
+    ):  # fmt: skip
+        assert {"player_out", "may_play"}.isdisjoint(running.take(call).said()), call
+    # A foul that was called for the new shirt is his, too: this is news.
+    running.take(*[Foul(GUEST, "3")] * 4, Foul(GUEST, "99"))
+    assert running.take(ChangeShirt(GUEST, "3", "99")).told("player_out").slots["number"] == "99"
+    assert running.take(Undo()).told("may_play").slots["number"] == "99"
 
 
 def test_a_double_foul_may_put_two_out(running: Play) -> None:
@@ -224,6 +240,14 @@ def test_the_bonus_is_told_with_the_fourth_foul_of_the_quarter(running: Play) ->
     assert bonus.slots == {"team": GUEST, "receiver": HOME, "fouls": 4, "award": Award.TWO}
     running.take(Foul(GUEST, "15"))
     assert "bonus" not in running.said()
+
+
+def test_the_bonus_of_a_period_is_not_told_anew_as_the_next_ones_start_is_undone(
+    running: Play,
+) -> None:
+    """NFHS 4-8-1: the fouls of a quarter; they were told as they were called."""
+    running.take(*[Foul(GUEST, "14")] * 4, StartPeriod())
+    assert "bonus" not in running.take(Undo()).said()
 
 
 def test_each_step_of_the_younger_leagues_bonus_is_told(youth: Play) -> None:
