@@ -16,7 +16,7 @@ from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Moment
 
 THROWN_IN_MS: Final = 15_000
-"""So long after a held ball the throw-in has ended where the clock runs on.
+"""How long after a held ball the throw-in has ended, where the clock runs on.
 
 Five seconds of it are the thrower's (FIBA 17.3.1, NFHS 9-2, from memory); that the official takes
 no more than ten before is common practice, no source.
