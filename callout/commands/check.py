@@ -41,8 +41,6 @@ class Finding:
     """Whether a game needs it."""
 
 
-
-
 def sound_out(found: Callable[[], bool] = has_output) -> Finding:
     """Whether replies can be spoken; `found` looks for an output device."""
     try:
