@@ -10,7 +10,7 @@ from typing import Final
 from callout.game.values import SHIRTS
 from callout.plain import without_unseen
 from callout.table.setup.player_table import csv_rows, is_table, read_table
-from callout.table.setup.roster import Player
+from callout.table.setup.roster import Player, numbers_alone
 
 MOST_PLAYERS: Final = 40
 LONGEST_NAME: Final = 40
@@ -96,7 +96,8 @@ def _parts(row: str) -> list[str]:
         return words
     if len(re.findall(r"\d+", row)) == 1:
         return [row]
-    return [part.strip() for part in _PARTS.split(row) if part.strip()]
+    parts = [part.strip() for part in _PARTS.split(row) if part.strip()]
+    return [player for part in parts for player in numbers_alone(part) or (part,)]
 
 
 def _player(part: str) -> Player | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -32,9 +32,23 @@ def parse_roster(text: str) -> tuple[Player, ...]:
         RosterError: something is not a shirt number, or a number is given twice.
     """
     if "," in text:
-        parts = [part.split(None, 1) for part in text.split(",") if part.strip()]
-        return _checked(Player(part[0], part[1].strip() if part[1:] else "") for part in parts)
+        parts = [part.strip() for part in text.split(",") if part.strip()]
+        return _checked(player for part in parts for player in _part(part))
     return _checked(Player(number) for number in text.split())
+
+
+def numbers_alone(part: str) -> tuple[str, ...]:
+    """The numbers of a part that has no name: `10 11 12`; nothing where a name is in it."""
+    words = part.split()
+    return tuple(words) if all(word.isdecimal() for word in words) else ()
+
+
+def _part(part: str) -> Iterator[Player]:
+    if numbers := numbers_alone(part):
+        yield from (Player(number) for number in numbers)
+        return
+    number, *name = part.split(None, 1)
+    yield Player(number, "".join(name))
 
 
 def say_roster(players: Iterable[Player]) -> str:

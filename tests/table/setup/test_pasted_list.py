@@ -53,6 +53,11 @@ def test_numbers_alone_are_enough(line: str) -> None:
     assert pairs(line) == [(number, "") for number in ("4", "5", "7", "00")]
 
 
+@pytest.mark.parametrize("line", ["4 Ada, 10 11, 12", "4 Ada; 10; 11 12", "10 11, 12, 4 Ada"])
+def test_numbers_with_spaces_between_stay_players_beside_one_with_a_name(line: str) -> None:
+    assert sorted(pairs(line)) == [("10", ""), ("11", ""), ("12", ""), ("4", "Ada")]
+
+
 def test_a_surname_with_a_comma_stays_one_player() -> None:
     assert pairs("4 Moss, Ada", "5 Reed, Bo") == [("4", "Moss Ada"), ("5", "Reed Bo")]
 

@@ -22,6 +22,12 @@ def test_a_said_list_is_read_as_the_same_players(names: dict[str, str]) -> None:
     assert parse_roster(say_roster(players)) == players
 
 
+@pytest.mark.parametrize("text", ["4 5 7,", "4, 5 7", "4 5, 7,"])
+def test_no_player_is_named_by_numbers(text: str) -> None:
+    # Common practice, no source: a name has letters, so "5 7" are two players.
+    assert parse_roster(text) == (Player("4"), Player("5"), Player("7"))
+
+
 def test_zero_and_double_zero_are_two_players() -> None:
     # FIBA 4.3.2: 0, 00 and 1 to 99 are all numbers of their own.
     assert [player.number for player in parse_roster("0 00 7")] == ["0", "00", "7"]
