@@ -196,6 +196,44 @@ def test_an_entry_is_put_right_and_the_book_closed_in_spanish() -> None:
     assert session.game.approval is not None
 
 
+@pytest.mark.parametrize(
+    ("kind", "slots", "said"),
+    [
+        # RAE, Diccionario panhispánico de dudas: "primero" and "tercero" lose their o before a
+        # masculine noun, "tercer cuarto"; the adjective of a foul stands behind it.
+        ("tell_period", {"unit": "quarter", "nth": 3}, "Tercer cuarto."),
+        ("tell_period", {"unit": "overtime", "nth": 1}, "Primer tiempo extra."),
+        ("period_ended", {"unit": "quarter", "nth": 1, "home": 4, "guest": 0},
+         "Fin del primer cuarto. Cuatro, cero."),
+        ("foul", {"team": Team.GUEST, "foul": "technical", "number": "8", "nth": 2, "fouls": 2},
+         "Falta técnica visitante, número ocho, faltas dos. Equipo dos."),
+        ("foul", {"team": Team.HOME, "foul": "technical", "on": "coach", "fouls": 1},
+         "Falta técnica del entrenador local. Equipo uno."),
+    ],
+)  # fmt: skip
+def test_spanish_words_stand_in_their_order(kind: str, slots: dict[str, object], said: str) -> None:
+    assert replies_of(load_language(language_folder("es"))).say(kind, slots) == said
+
+
+@pytest.mark.parametrize(
+    ("usual", "other"),
+    [
+        ("fin del cuarto", "fin del periodo"),
+        ("visitante falta ocho", "falta visitante ocho"),
+        ("local técnica cinco", "falta técnica local cinco"),
+        ("visitante tiempo muerto", "tiempo muerto visitante"),
+    ],
+)
+def test_spanish_takes_the_order_of_words_that_people_use(usual: str, other: str) -> None:
+    """Source: common practice, no source: Spanish says "falta visitante", not the other way."""
+    grammar = load_language(language_folder("es"))
+    parser = Parsers(grammar, Scope({Team.HOME: ("5",), Team.GUEST: ("8",)})).calls
+    taken, expected = parser.parse(other), parser.parse(usual)
+    assert isinstance(taken, Parsed)
+    assert isinstance(expected, Parsed)
+    assert [s.call for s in taken.sentences] == [s.call for s in expected.sentences]
+
+
 def test_a_spanish_question_begins_with_its_mark_and_a_capital() -> None:
     replies = replies_of(load_language(language_folder("es")))
     asked = replies.say("ask_number", {"numbers": ("15", "50")})
