@@ -209,6 +209,11 @@ def test_an_entry_is_put_right_and_the_book_closed_in_spanish() -> None:
          "Falta técnica visitante, número ocho, faltas dos. Equipo dos."),
         ("foul", {"team": Team.HOME, "foul": "technical", "on": "coach", "fouls": 1},
          "Falta técnica del entrenador local. Equipo uno."),
+        # RAE, Nueva gramática: "de" and "el" are written "del".
+        ("not_listed", {"team": Team.HOME, "number": "9"}, "Nueve no está en la lista del local."),
+        ("changed_tip", {"team": Team.GUEST}, "Cambiado: control del visitante."),
+        ("arrow_against", {"was": Team.HOME},
+         "El acta daba la flecha al local. Avisa al árbitro."),
     ],
 )  # fmt: skip
 def test_spanish_words_stand_in_their_order(kind: str, slots: dict[str, object], said: str) -> None:
