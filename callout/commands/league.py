@@ -22,6 +22,7 @@ from callout.edges.league import setting_up
 from callout.edges.league.answers import ANSWERS, LEADERS, Answer, ask, number_columns, told
 from callout.edges.league.fixtures_file import read_fixtures
 from callout.edges.league.migrations import LONGEST_MS, check_schema, known, migrate
+from callout.edges.league.placing import find_fixtures, place
 from callout.edges.league.results import catch_up, rebuild
 from callout.edges.league.server import connected
 from callout.errors import CalloutError
@@ -152,7 +153,24 @@ def _fixtures(connection: Connection, asked: Asked) -> int:
     path = Path(asked.one("a file of fixtures"))
     fixtures = read_fixtures(path)
     season = setting_up.season_of(connection, asked.season)
-    print(plain(f"{path}: {setting_up.add_fixtures(connection, season, fixtures)} fixtures"))
+    count = setting_up.add_fixtures(connection, season, fixtures)
+    placed = find_fixtures(connection)
+    late = f"; games that had come before and are one of them: {placed}" if placed else ""
+    print(plain(f"{path}: {count} fixtures{late}"))
+    return 0
+
+
+def _place(connection: Connection, asked: Asked) -> int:
+    """Make a game that fixture's, or no fixture's."""
+    try:
+        game, *keys = asked.values
+        [key] = keys or [""]
+        number = bytes.fromhex(game)
+    except ValueError:
+        raise CalloutError("expected a game's id and a fixture, as callout league missing prints "
+                           "them: callout league place 1f4e… FIXTURE") from None  # fmt: skip
+    season = setting_up.season_of(connection, asked.season)
+    print(plain(place(connection, season, number, key)))
     return 0
 
 
@@ -207,6 +225,7 @@ _DOES: Final[Mapping[str, Callable[[Connection, Asked], int]]] = {
     "migrate": _migrate,
     "found": _found,
     "fixtures": _fixtures,
+    "place": _place,
     "count": _count,
     "rebuild": _rebuild,
     "strike": _strike,

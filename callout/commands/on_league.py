@@ -41,6 +41,7 @@ def league(
 
     migrate makes its tables, or upgrades them; found LEAGUE SEASON begins a
     season; fixtures FILE reads the games to come from CSV, XLSX or iCalendar;
+    place GAME FIXTURE says which fixture a game is, place GAME that it is none;
     count GAME VERSION says which book of a game counts; rebuild plays all games
     again and compares; strike takes all names of a season out for good.
     """

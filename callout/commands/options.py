@@ -188,7 +188,7 @@ SendNames = Annotated[
 LeagueWord = Annotated[
     str,
     typer.Argument(help="table, leaders, discipline, missing or live; page; or migrate, found, "
-                   "fixtures, count, rebuild, strike."),
+                   "fixtures, place, count, rebuild, strike."),
 ]  # fmt: skip
 LeagueValues = Annotated[
     Optional[list[str]],  # noqa: UP045
