@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -11,13 +10,15 @@ from rich.console import Console
 from callout.commands.cautions import tell_names
 from callout.commands.names_due import names_due
 from callout.commands.pages import check_paper, forms, write_pages
-from callout.commands.sheet import read, shown
+from callout.commands.sheet import readable
 from callout.edges.typesetting import Form, typeset
 from callout.errors import CalloutError
 from callout.game.terms import Team
 from callout.paper.box import box as terminal_box
 from callout.paper.box_page import TEMPLATE, box_page
 from callout.paper.export import Recorded
+from callout.paper.text import heading
+from callout.plain import plain
 
 
 def box(games: Sequence[Path], pdf: bool, png: bool, paper: str, to: Path | None) -> int:
@@ -36,18 +37,23 @@ def box(games: Sequence[Path], pdf: bool, png: bool, paper: str, to: Path | None
     if wanted and (twice := next((stem for stem in stems if stems.count(stem) > 1), None)):
         raise CalloutError(f"{twice}: expected one game for this file, got two")
     status = 0
-    for path, stem in zip(shown(games, "Drawing the games"), stems, strict=True):
-        try:
-            recorded = read(path)
-        except CalloutError as error:
-            if len(games) == 1:
-                raise
-            print(f"callout: {error}", file=sys.stderr)
+    between = ""
+    for (path, recorded), stem in zip(readable(games, "Drawing the games"), stems, strict=True):
+        if recorded is None:
             status = 2
             continue
+        if not wanted:
+            print(between + "\n".join(plain(line) for line in _heading(path, recorded, games)))
+            between = "\n"
         _write(recorded, wanted, paper, stem)
         names_due(path, one_of_many=len(games) > 1)
     return status
+
+
+def _heading(path: Path, recorded: Recorded, games: Sequence[Path]) -> Sequence[str]:
+    """What stands above the tables: of several games, also in which file it is."""
+    lines = heading(recorded.seen, recorded.setup)
+    return [f"{path}:", *lines] if len(games) > 1 else lines
 
 
 def _write(recorded: Recorded, wanted: Sequence[Form], paper: str, stem: Path) -> None:

@@ -12,6 +12,7 @@ from rich.progress import track
 from callout.commands.names_due import names_due
 from callout.commands.pages import forms
 from callout.commands.sheet_pages import Printing, print_sheet
+from callout.commands.twice import Twice
 from callout.edges.typesetting import TypesetError
 from callout.errors import CalloutError
 from callout.paper.export import SCHEMA, Recorded, csv_tables, json_line
@@ -65,9 +66,12 @@ def print_sheets(games: Sequence[Path], printing: Printing) -> int:
     """
     printing.check(games)
     status = 0
-    for game in shown(games, "Printing the sheets"):
+    for game, recorded in readable(games, "Printing the sheets"):
+        if recorded is None:
+            status = 2
+            continue
         try:
-            print_sheet(game, read(game), printing)
+            print_sheet(game, recorded, printing)
             names_due(game, one_of_many=len(games) > 1)
         except CalloutError as error:
             if len(games) == 1 or isinstance(error, TypesetError):
@@ -80,21 +84,26 @@ def print_sheets(games: Sequence[Path], printing: Printing) -> int:
 def sheet(games: Sequence[Path], form: str = "text", folder: Path | None = None) -> int:
     """Print the books as `text` or `json`, or write them as the tables of `csv` into a folder.
 
-    Returns the exit status. No table is written before every game has been read.
+    Returns the exit status: 2 if a book of several cannot be printed; the others are. No table is
+    written before every game has been read.
 
     Raises:
         CalloutError: two games have one name, or a table cannot be written.
-        JournalError: a game cannot be read.
+        JournalError: the only game cannot be read, or one for the tables.
     """
     if form == "csv":
         _write_tables(games, folder or Path())
         return 0
-    for nth, recorded in enumerate(read_all(games)):
-        if form == "json":
+    status, between = 0, ""
+    for _, recorded in readable(games, "Reading the games"):
+        if recorded is None:
+            status = 2
+        elif form == "json":
             print(json_line(recorded))
         else:
-            print("\n" * bool(nth) + _text(recorded), end="")
-    return 0
+            print(between + _text(recorded), end="")
+            between = "\n"
+    return status
 
 
 def _text(recorded: Recorded) -> str:
@@ -121,11 +130,34 @@ def read_all(games: Sequence[Path]) -> Iterator[Recorded]:
         CalloutError: a name is no game's.
         JournalError: a game cannot be read.
     """
-    for path in shown(games, "Reading the games"):
-        yield read(path)
+    twice = Twice()
+    for path in _shown(games, "Reading the games"):
+        recorded = read(path)
+        twice.tell(path, recorded.origin, recorded.mark)
+        yield recorded
 
 
-def shown(games: Sequence[Path], doing: str) -> Iterable[Path]:
+def readable(games: Sequence[Path], doing: str) -> Iterator[tuple[Path, Recorded | None]]:
+    """Each file with its game; of several one that cannot be read is told, and has None.
+
+    Raises:
+        CalloutError: the only game cannot be read.
+    """
+    twice = Twice()
+    for path in _shown(games, doing):
+        try:
+            recorded = read(path)
+        except CalloutError as error:
+            if len(games) == 1:
+                raise
+            print(f"callout: {error}", file=sys.stderr)
+            yield path, None
+            continue
+        twice.tell(path, recorded.origin, recorded.mark)
+        yield path, recorded
+
+
+def _shown(games: Sequence[Path], doing: str) -> Iterable[Path]:
     """The games; several with a bar of progress on a terminal."""
     if len(games) > 1 and sys.stderr.isatty():
         return track(games, doing, console=Console(stderr=True))

@@ -71,6 +71,8 @@ class Recorded:
     mark: str
     approved_mark: str = ""
     """The mark that the game had when the officials approved its score; empty before."""
+    origin: str = ""
+    """The mark before the first entry, which no other game has; empty if it is in no file."""
 
     @cached_property
     def seen(self) -> Mapping[str, Any]:

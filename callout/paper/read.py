@@ -26,5 +26,6 @@ def read_recorded(path: Path) -> tuple[Recorded, str]:
             kept.left_tenths,
             journal.mark,
             journal.mark_after(one.entry) if one else "",
+            journal.mark_after(0),
         )
         return recorded, journal.doubt

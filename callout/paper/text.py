@@ -27,7 +27,7 @@ def book_text(game: Game, setup: Setup, left_tenths: int, mark: str = "") -> str
     """
     seen = view(game, left_tenths)
     sections = (
-        [*_head(seen, setup), *_forfeit(seen, setup)],
+        heading(seen, setup),
         _by_period("Score", seen["by_period"], seen["score"], setup),
         _by_period("Team fouls", seen["team_fouls"], None, setup),
         *(_team(game, seen, setup, team) for team in Team),
@@ -46,7 +46,8 @@ def player_names(game: Game, setup: Setup, team: Team) -> dict[str, str]:
     return {now.get(p.number, p.number): p.name for p in setup.team(team).players}
 
 
-def _head(seen: View, setup: Setup) -> list[str]:
+def heading(seen: View, setup: Setup) -> list[str]:
+    """Who played, the score, how far the game has come, and who forfeited it."""
     score = seen["score"]
     where = {"before": "before the game", "over": "game over"}.get(
         seen["phase"], f"period {seen['period']}, {seen['phase']}"
@@ -56,6 +57,7 @@ def _head(seen: View, setup: Setup) -> list[str]:
     return [
         f"{setup.home.name} {score['home']}, {setup.guest.name} {score['guest']}",
         f"{setup.profile}, {setup.book.value} book; {where}{clock}",
+        *_forfeit(seen, setup),
     ]
 
 

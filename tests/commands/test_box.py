@@ -19,8 +19,21 @@ from tests.table.book.test_journal import tamper
 def test_without_a_form_it_prints_tables(game: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert box([game], pdf=False, png=False, paper="a4", to=None) == 0
     printed = capsys.readouterr().out
+    assert printed.startswith("Harbour Kites 2, Quarry Foxes 0\n")
+    assert "period 1" in printed.splitlines()[1], "the game is not over"
     assert "Score by period" in printed
     assert sorted(path.name for path in game.parent.iterdir()) == [game.name]
+
+
+def test_of_several_games_each_table_says_whose_it_is(
+    game: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    other = Path(shutil.copy(game, tmp_path / "wednesday.game"))
+    assert box([game, other], pdf=False, png=False, paper="a4", to=None) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert [
+        lines[at + 1] for at, line in enumerate(lines) if line in (f"{game}:", f"{other}:")
+    ] == ["Harbour Kites 2, Quarry Foxes 0"] * 2
 
 
 def test_pages_are_written_beside_the_games_and_only_their_owner_may_read_them(

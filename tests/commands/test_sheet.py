@@ -13,7 +13,12 @@ import pytest
 
 from callout.commands.sheet import run, sheet
 from callout.errors import CalloutError, JournalError
+from callout.game.calls import StopClock
+from callout.game.fold import Entry
+from callout.game.state import At
 from callout.paper.export import TABLES
+from callout.table.book.journal import Journal
+from callout.table.setup.setup import Setup
 from tests.table.book.test_journal import tamper
 
 
@@ -29,7 +34,39 @@ def test_the_text_of_two_games_has_a_line_between(
     sheet(games[:1])
     one = capsys.readouterr().out
     assert sheet(games) == 0
-    assert capsys.readouterr() == (f"{one}\n{one}", "")
+    assert capsys.readouterr() == (f"{one}\n{one}", f"{games[1]}: the same book as {games[0]}\n")
+
+
+@pytest.mark.parametrize("form", ["text", "json"])
+def test_of_several_books_a_damaged_one_is_told_and_the_others_are_printed(
+    form: str, games: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    last = Path(shutil.copy(games[0], tmp_path / "thursday.game"))
+    sheet([last], form)
+    one = capsys.readouterr().out
+    tamper(games[0], "UPDATE entry SET fields = replace(fields, '5', '4') WHERE id = 2")
+    tamper(games[1], "UPDATE entry SET fields = replace(fields, '5', '4') WHERE id = 2")
+    assert sheet([*games, last], form) == 2
+    out, err = capsys.readouterr()
+    assert out == one
+    assert [line.partition(": entry 2 is not")[0] for line in err.splitlines()] == [
+        f"callout: {game}" for game in games
+    ]
+
+
+def test_a_game_that_is_named_twice_is_told_before_it_is_summed_up_twice(
+    games: list[Path], nameless: Setup, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with Journal.open(games[1]) as journal:
+        journal.append(Entry(len(journal.entries()) + 1, StopClock(), "key", At(4000, 9), ()))
+    with Journal.create(tmp_path / "other.game", nameless):
+        pass
+    again = Path(shutil.copy(games[0], tmp_path / "again.game"))
+    assert sheet([*games, tmp_path / "other.game", again], "csv", tmp_path / "tables") == 0
+    assert capsys.readouterr().err.splitlines() == [
+        f"{games[1]}: the same game, at another time, as {games[0]}",
+        f"{again}: the same book as {games[0]}",
+    ]
 
 
 def test_json_is_a_line_a_game(games: list[Path], capsys: pytest.CaptureFixture[str]) -> None:

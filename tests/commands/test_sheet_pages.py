@@ -111,7 +111,9 @@ def test_a_damaged_game_of_a_season_does_not_stop_the_others(
     assert print_(game, bad, tmp_path / "none.game", last) == 2
     out, err = capsys.readouterr()
     assert out.split() == [f"{game}-sheet.pdf", f"{last}-sheet.pdf"]
-    assert [line.partition(": ")[0] for line in err.splitlines()] == ["callout"] * 2
+    *told, twice = err.splitlines()
+    assert [line.partition(": ")[0] for line in told] == ["callout"] * 2
+    assert twice == f"{last}: the same book as {game}"
     assert "bad.game" in err.splitlines()[0]
 
 
