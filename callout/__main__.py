@@ -168,10 +168,10 @@ app.command()(on_league.league)
 
 @app.command()
 def verify(
-    game: GameFile,
+    games: options.SomeGames,
     at: Annotated[int, typer.Option(help="Print the mark after this number of entries, too.")] = -1,
 ) -> None:
-    """Check that every entry of a game is as it was recorded, and that its book adds up.
+    """Check that every entry of games is as it was recorded, and that each book adds up.
 
     Exit status 1 if not. It prints a mark for the game and for the end of each
     period. A printed sheet has its own mark and its number of entries, N: if
@@ -179,9 +179,9 @@ def verify(
     whom. Entries cut off the end show only when compared with the newest sheet.
     The mark covers the book, not the names on the lists nor the replies.
     """
-    from callout.commands.verify import verify as run
+    from callout.commands.verify import verify_all as run
 
-    raise typer.Exit(run(game, at if at >= 0 else None))
+    raise typer.Exit(run(games, at if at >= 0 else None))
 
 
 @app.command()

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from callout.commands.names_due import names_due
-from callout.errors import JournalError
+from callout.commands.twice import Twice
+from callout.errors import CalloutError, JournalError
 from callout.game.events import CorrectionSigned, GameEnded, PeriodEnded, ScoreApproved
 from callout.paper.sheet.words import approver
 from callout.plain import plain
@@ -20,10 +21,36 @@ from callout.table.setup.game_path import check_game_path, no_game
 from callout.table.view import view
 
 
-def verify(game: Path, at: int | None = None) -> int:
+def verify_all(games: Sequence[Path], at: int | None = None) -> int:
+    """Check each game; of several, say at the end which are not in order. 1 if any is not, else 0.
+
+    Raises:
+        CalloutError: `at` is asked of several games, or the only one is no game's file.
+    """
+    if len(games) == 1:
+        return verify(games[0], at)
+    if at is not None:
+        raise CalloutError(f"--at: expected one game, got {len(games)}")
+    twice, wrong = Twice(), []
+    for game in games:
+        try:
+            status = verify(game, twice=twice)
+        except CalloutError as error:
+            print(f"callout: {error}", file=sys.stderr)
+            status = 1
+        print()
+        if status:
+            wrong.append(str(game))
+    told = f"; not in order: {', '.join(wrong)}" if wrong else ""
+    print(plain(f"{len(games)} files, {len(games) - len(wrong)} in order{told}"))
+    return int(bool(wrong))
+
+
+def verify(game: Path, at: int | None = None, twice: Twice | None = None) -> int:
     """Check the hashes, replay the entries, add up the book; 1 if anything is wrong, else 0.
 
-    `at`: also print the mark that the game had after this number of entries.
+    `at`: also print the mark that the game had after this number of entries. `twice`: the games
+    that were checked before, if it is one of many.
 
     Raises:
         JournalError: there is no such file, or it has fewer entries.
@@ -43,7 +70,9 @@ def verify(game: Path, at: int | None = None) -> int:
             print(error, file=sys.stderr)
             return 1
         status = _report(game, journal, kept, at)
-    names_due(game)
+        if twice is not None:
+            twice.tell(game, journal.mark_after(0), journal.mark)
+    names_due(game, one_of_many=twice is not None)
     return status
 
 

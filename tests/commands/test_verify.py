@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -12,8 +13,8 @@ import pytest
 
 from callout.commands.replay import replay
 from callout.commands.sheet import sheet
-from callout.commands.verify import verify
-from callout.errors import JournalError
+from callout.commands.verify import verify, verify_all
+from callout.errors import CalloutError, JournalError
 from callout.game.events import PeriodEnded
 from callout.table.book.journal import Journal
 from callout.table.setup.setup import Listed, Setup
@@ -27,6 +28,25 @@ def test_a_sound_game_adds_up(game: Path, capsys: pytest.CaptureFixture[str]) ->
     assert none == ""
     assert f"{game}: 3 entries, each as it was recorded; mark " in told
     assert told.endswith("Replayed: period 1, home 2, guest 0.\nThe book adds up.\n")
+
+
+def test_of_a_saturday_s_games_the_last_line_names_those_not_in_order(
+    game: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    copy = Path(shutil.copy(game, tmp_path / "copy.game"))
+    bad = Path(shutil.copy(game, tmp_path / "bad.game"))
+    tamper(bad, "UPDATE entry SET fields = replace(fields, '5', '4') WHERE id = 2")
+    none = tmp_path / "none.game"
+    assert verify_all([game, copy]) == 0
+    told = capsys.readouterr()
+    assert told.out.endswith("\n2 files, 2 in order\n")
+    assert told.err == f"{copy}: the same book as {game}\n"
+    assert verify_all([bad, none, game]) == 1
+    told = capsys.readouterr()
+    assert told.out.endswith(f"\n3 files, 1 in order; not in order: {bad}, {none}\n")
+    assert "none.game: there is no such file" in told.err
+    with pytest.raises(CalloutError, match="--at: expected one game, got 2"):
+        verify_all([game, copy], at=1)
 
 
 def test_the_sheet_and_the_file_have_the_same_mark(
