@@ -59,7 +59,7 @@ def close(
     game: options.GameFile,
     correct: Annotated[
         str,
-        typer.Option(help="A correction of a closed book, as it is called: 'third quarter, home "
+        typer.Option(help="A correction of the book, as it is called: 'third quarter, home "
                      "foul five was four', or 'set home score 31'."),
     ] = "",
     by: Annotated[
@@ -71,10 +71,10 @@ def close(
     """Close the book: settle what is open, have the officials approve the score.
 
     Exit status 1 if they have not. --by "Ann Lee, referee" alone names who
-    approves. From then on the book takes nothing but corrections with
-    --correct, --by and --reason: name and reason stay in the game, and
-    'callout verify' and the sheet show them. At the end it asks whether the
-    players' names are to be struck.
+    approves. Before, --correct alone puts a line right. From then on the book
+    takes nothing but corrections with --correct, --by and --reason: name and
+    reason stay in the game, and 'callout verify' and the sheet show them. At
+    the end it asks whether the players' names are to be struck.
     """
     from callout.commands.close import Signature
     from callout.commands.close import close as run

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
 from callout.commands.forget import forget
 from callout.commands.names_due import Ask, is_yes, prompt
@@ -14,6 +15,7 @@ from callout.errors import CalloutError
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.closing import LONGEST
+from callout.game.decisions.closing import SIGNABLE
 from callout.game.figures.score import both_scores, open_lines
 from callout.game.put_right import PastEntries
 from callout.game.state import Charge, Game, Goal, Phase
@@ -30,8 +32,10 @@ from callout.table.clock import MachineTime
 from callout.table.language import Parsers, english, parsers_of, replies_of, scope_of
 from callout.table.session import Session
 from callout.table.setup.game_path import check_game_exists
-from callout.table.speech.reply import Reply
+from callout.table.speech.reply import Reply, Sort
 from callout.table.talk.questions import KEY
+
+_NO_CORRECTION: Final = "expected one correction such as 'home foul five was four', got {!r}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +67,7 @@ def close(
         with Journal.open(game) as journal:
             desk = _Desk(journal, ask or prompt, voice)
             if correct or (signature and signature.reason):
-                return desk.correct(correct, signature or Signature("", ""))
+                return desk.correct(correct, signature)
             by = _one_line("--by", signature.by) if signature else ""
             status, names = desk.close(by), len(names_of(journal.setup))
             days = journal.setup.rules().roster.names_days
@@ -98,10 +102,7 @@ class _Desk:
 
     def close(self, by: str) -> int:
         """Settle what is open, and ask for the approval; `by` is who gives it, where known."""
-        if self._game.phase is not Phase.OVER:
-            raise CalloutError(
-                f"{self._journal.path}: the game is not over: say 'end game' in 'callout live'"
-            )
+        self._check_over()
         if self._game.approval is None:
             self._settle()
             home, guest = both_scores(self._game)
@@ -110,6 +111,12 @@ class _Desk:
             yes = is_yes(self._ask("The officials approve it (yes, no)"))
             self._answer(self._session.take(calls.Yes() if yes else calls.No(), KEY))
         return self._state()
+
+    def _check_over(self) -> None:
+        if self._game.phase is not Phase.OVER:
+            raise CalloutError(
+                f"{self._journal.path}: the game is not over: say 'end game' in 'callout live'"
+            )
 
     def _settle(self) -> None:
         """Names what is open or doubtful, and asks for each number that is missing."""
@@ -137,10 +144,30 @@ class _Desk:
     def _when(self, line: Goal | Charge) -> str:
         return when(self._game, line.period, line.left_tenths)
 
-    def correct(self, words: str, signature: Signature) -> int:
-        """Make one signed correction."""
+    def correct(self, words: str, signature: Signature | None) -> int:
+        """Make one correction; of a closed book it is signed."""
         if not words:
             raise CalloutError("expected --correct WORDS with --by and --reason, got no words")
+        self._check_over()
+        if signature is None and self._game.approval is None:
+            return self._correct_open(words)
+        return self._correct_closed(words, signature or Signature("", ""))
+
+    def _correct_open(self, words: str) -> int:
+        """Make a correction of a book that nobody has approved yet, as at the table."""
+        call = self._meant(words)
+        if type(call) not in SIGNABLE:
+            raise CalloutError(_NO_CORRECTION.format(words))
+        reply = self._session.take(call, KEY)
+        if reply.of(Sort.QUESTION):
+            yes = is_yes(self._ask(f"{_said(reply)} (yes, no)"))
+            reply = self._session.take(calls.Yes() if yes else calls.No(), KEY)
+        if not reply.entries:
+            raise CalloutError(_said(reply))
+        self._answer(reply)
+        return self._state()
+
+    def _correct_closed(self, words: str, signature: Signature) -> int:
         signed = (_one_line("--by", signature.by), _one_line("--reason", signature.reason))
         if not all(signed):
             raise CalloutError(
@@ -157,9 +184,7 @@ class _Desk:
         """The call that the words are, with the one line that a description fits."""
         result = self._parsers.calls.parse(self._parsers.typed(words))
         if not isinstance(result, Parsed) or len(result.calls) != 1:
-            raise CalloutError(
-                f"expected one correction such as 'home foul five was four', got {words!r}"
-            )
+            raise CalloutError(_NO_CORRECTION.format(words))
         call = result.calls[0]
         if not isinstance(call, calls.PutRight):
             return call

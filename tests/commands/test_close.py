@@ -224,6 +224,14 @@ def test_what_is_open_after_the_approval_is_told_with_how_to_give_it(
 def test_a_correction_before_the_approval_needs_no_signature(game: Path) -> None:
     with pytest.raises(CalloutError, match="not approved yet"):
         close(game, "set home score four", MILLER, ask=answers())
+    assert close(game, "home basket four was five", ask=answers()) == 1, "it is still open"
+    with pytest.raises(CalloutError):
+        close(game, "set home score four", ask=answers("no"))
+    assert close(game, "set home score four", ask=answers("yes")) == 1
+    assert read(game).seen["score"] == {"home": 4, "guest": 2}
+    assert read(game).seen["players"]["home"]["5"]["points"] == 2
+    with pytest.raises(CalloutError, match="expected one correction"):
+        close(game, "undo that", ask=answers())
 
 
 def test_a_closed_game_is_not_called_on_nor_the_approval_undone(closed: Path) -> None:
