@@ -37,7 +37,8 @@ def recover(file: Path, to: Path | None = None, setup: Path | None = None) -> in
             if each.exists():
                 journal.copied(each)
     newest = found.entries[-1].id if found.entries else 0
-    print(f"{new}: {len(found.entries)} whole entries; the newest is number {newest}")
+    which = f"{len(found.entries)} whole entries; the newest is number {newest}"
+    print(f"{new}: {which if newest else 'no whole entry was found: it has the teams alone'}")
     for line in _troubles(file, new, found, newest):
         print(line, file=sys.stderr)
     return int(bool(found.lost) or not found.complete)
@@ -55,5 +56,6 @@ def _troubles(file: Path, new: Path, found: Salvage, newest: int) -> Iterator[st
     if found.short:
         yield f"{file}: is cut short: it has {found.short[0]} of its {found.short[1]} pages"
     if not found.complete:
-        what = f"entries may have followed number {newest}: what is left does not show it"
+        which = f"followed number {newest}" if newest else "been there"
+        what = f"entries may have {which}: what is left does not show it"
         yield f"{new}: {what}; compare it with what was printed or written"

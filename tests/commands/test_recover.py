@@ -37,6 +37,18 @@ def test_a_file_without_its_head_is_saved_whole(
         recover(game)
 
 
+def test_a_file_of_which_the_teams_alone_are_left_says_so(
+    game: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The game's header is on the second page, its entries on later ones."""
+    game.write_bytes(game.read_bytes()[: 2 * 4_096])
+    new = game.with_name("tuesday.game-recovered")
+    assert recover(game) == 1
+    told = capsys.readouterr()
+    assert told.out == f"{new}: no whole entry was found: it has the teams alone\n"
+    assert "entries may have been there: what is left does not show it" in told.err
+
+
 def test_what_is_lost_is_named(game: Path, capsys: pytest.CaptureFixture[str]) -> None:
     game.write_bytes(game.read_bytes().replace(b'"number":"5"', b'"number":"6"'))
     new = game.with_name("new.game")
