@@ -22,7 +22,8 @@ from callout.game.profile.file import load_profile, profile_names, profiles_like
 from callout.plain import plain
 from callout.reading import exists, is_file
 from callout.table.book.files import write_whole, writing
-from callout.table.setup.pasted_list import name_and_numbers, read_pasted
+from callout.table.setup.list_file import why_left_out
+from callout.table.setup.pasted_list import TABLE_ROW, name_and_numbers, read_pasted
 from callout.table.setup.player_table import read_roster
 from callout.table.setup.roster import Player, say_roster
 from callout.table.setup.setup import make_setup, read_setup
@@ -162,8 +163,10 @@ def _list_of(name: str, ask: Ask) -> TeamLines:
         print(f"{len(players)} players.")
         return TeamLines(name, players, Path(line).expanduser())
     pasted = read_pasted(lines)
+    known = {player.number for player in pasted.players}
     for part in pasted.left_out:
-        print(f"Left out: {plain(part)}")
+        why = "" if part.startswith(TABLE_ROW) else f": {why_left_out(part, known)}"
+        print(plain(f"Left out: {part}{why}"))
     count = len(pasted.players)
     print(f"{count} players." if count else "No list: any number may play.")
     return TeamLines(name, pasted.players)

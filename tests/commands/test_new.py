@@ -114,8 +114,11 @@ def test_a_list_in_another_folder_is_found_from_the_setup(run: Run, tmp_path: Pa
 
 
 def test_what_is_left_out_is_said(run: Run) -> None:
-    shown = run("", "Kites", "4 Ada", "Coach Lane", "", "Foxes", "none.csv", "3", "")
-    assert "Left out: Coach Lane" in shown
+    lines = ("4 Ada, 4 Cy", "Coach Lane", "100 Bo")
+    shown = run("", "Kites", *lines, "", "Foxes", "none.csv", "3", "")
+    assert "Left out: 4 Cy: expected each number once, got '4' twice" in shown
+    assert "Left out: Coach Lane: it has no number" in shown
+    assert "Left out: 100 Bo: expected a shirt number (0, 00, 1 to 99), got '100'" in shown
     assert "none.csv" in shown
     assert "Another file, or the numbers:" in shown
     assert made().guest.side().numbers == ("3",)

@@ -7,7 +7,7 @@ players; what is only to be looked at is a note.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -30,6 +30,7 @@ from callout.table.setup.player_table import (
 from callout.table.setup.roster import NO_SHIRT, TWICE, Player
 
 FULL: Final = f"expected at most {MOST_PLAYERS} players, got one more"
+NO_NUMBER: Final = "it has no number"
 
 _OTHER_KINDS: Final = (
     (b"\xd0\xcf\x11\xe0", "an old workbook (.xls)"), (b"%PDF", "a PDF"), (b"{\\rtf", "a text "
@@ -172,15 +173,20 @@ def _wrong_cells(row: Row) -> Iterator[Mistake]:
 
 def _left_out(row: int, part: str, known: set[str]) -> Mistake:
     """Why a part of a list is no player: a note where it has no figure, else a mistake."""
+    why = why_left_out(part, known)
+    told = f"left out, as {why}: {' '.join(part.split())!r}" if why == NO_NUMBER else why
+    return Mistake(row, "", told)
+
+
+def why_left_out(part: str, known: Container[str]) -> str:
+    """Why `read_pasted` takes a part for no player; `known` are the numbers that it found."""
     figures = [word.strip("#.:)(") for word in part.replace(";", " ").replace(",", " ").split()]
     numbers = [word for word in figures if word[:1].isdigit()]
     if not numbers:
-        return Mistake(row, "", f"left out, as it has no number: {' '.join(part.split())!r}")
+        return NO_NUMBER
     if numbers[0] in known:
-        return Mistake(row, "", TWICE.format(numbers[0]))
-    if numbers[0] in SHIRTS:
-        return Mistake(row, "", FULL)
-    return Mistake(row, "", NO_SHIRT.format(numbers[0]))
+        return TWICE.format(numbers[0])
+    return FULL if numbers[0] in SHIRTS else NO_SHIRT.format(numbers[0])
 
 
 def _name_notes(given: str, taken: str) -> Iterator[str]:

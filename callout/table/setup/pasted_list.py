@@ -16,6 +16,9 @@ MOST_PLAYERS: Final = 40
 LONGEST_NAME: Final = 40
 """A list of this size fits the one line that a setup file has for it."""
 
+TABLE_ROW: Final = "list:"
+"""What is left out of a table begins so, and says why itself."""
+
 _BETWEEN: Final = re.compile(r"[\s,;/]+")
 _PARTS: Final = re.compile(r"[,;](?=\s*(?:no\.?|nr\.?|#)?\s*\d)", re.IGNORECASE)
 """A comma before a number: the next player begins."""
@@ -59,7 +62,7 @@ def read_pasted(lines: Sequence[str]) -> Pasted:
 def _of_table(lines: Sequence[str], rows: Sequence[int]) -> Pasted:
     table = read_table(csv_rows("\n".join(lines)))
     if table.mistakes:
-        wrong = [(rows[m.row - 1], f"list:{m.row}: {m.what}") for m in table.mistakes]
+        wrong = [(rows[m.row - 1], f"{TABLE_ROW}{m.row}: {m.what}") for m in table.mistakes]
         return _pasted([], wrong)
     players = [Player(p.number, clean_name(p.name)) for p in table.players]
     more = zip(table.rows[MOST_PLAYERS:], players[MOST_PLAYERS:], strict=True)
