@@ -45,7 +45,7 @@ def box(games: Sequence[Path], pdf: bool, png: bool, paper: str, to: Path | None
         if not wanted:
             print(between + "\n".join(plain(line) for line in _heading(path, recorded, games)))
             between = "\n"
-        _write(recorded, wanted, paper, stem)
+        _write(path, recorded, wanted, paper, stem)
         names_due(path, one_of_many=len(games) > 1)
     return status
 
@@ -56,14 +56,14 @@ def _heading(path: Path, recorded: Recorded, games: Sequence[Path]) -> Sequence[
     return [f"{path}:", *lines] if len(games) > 1 else lines
 
 
-def _write(recorded: Recorded, wanted: Sequence[Form], paper: str, stem: Path) -> None:
+def _write(game: Path, recorded: Recorded, wanted: Sequence[Form], paper: str, stem: Path) -> None:
     """Write a game's page in each form, or print its tables if none was asked for."""
     at_ms = recorded.entries[-1].at.wall_ms if recorded.entries else 0
     for form in wanted:
         pages = typeset(TEMPLATE, box_page(recorded, paper), form, at_ms)
         write_pages(stem.with_name(f"{stem.name}.{form.value}"), pages)
     if wanted:
-        tell_names(recorded.name, recorded.setup)
+        tell_names(game.name, recorded.setup)
     else:
         names = {team.value: recorded.setup.team(team).name for team in Team}
         Console().print(terminal_box(recorded.seen, names))

@@ -11,6 +11,9 @@ import pytest
 
 from callout.commands.box import box
 from callout.errors import CalloutError, JournalError
+from callout.table.book.journal import Journal
+from callout.table.setup.roster import Player
+from callout.table.setup.setup import Listed, Setup
 from tests.commands.test_sheet import KEEP
 from tests.paper.printed import rows
 from tests.table.book.test_journal import tamper
@@ -130,11 +133,19 @@ def test_without_typst_it_says_what_to_install_and_writes_nothing(
     assert sorted(path.name for path in game.parent.iterdir()) == [game.name]
 
 
+def test_the_file_that_holds_names_is_named_in_full(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "saturday.game"
+    kites = Listed("Harbour Kites", (Player("4", "Ada Moss"),))
+    with Journal.create(path, Setup("nfhs-2026", kites, Listed("Quarry Foxes"))):
+        pass
+    assert box([path], pdf=True, png=False, paper="a4", to=None) == 0
+    assert capsys.readouterr().err.startswith("saturday.game: it holds 1 name, which may be")
+
+
 def test_a_script_no_font_has_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """U+13000 is an Egyptian hieroglyph."""
-    from callout.table.book.journal import Journal
-    from callout.table.setup.setup import Listed, Setup
-
     path = tmp_path / "nile.game"
     setup = Setup("nfhs-2026", Listed("Harbour \U00013000"), Listed("Quarry Foxes"))
     with Journal.create(path, setup):
