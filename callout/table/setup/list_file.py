@@ -7,7 +7,7 @@ players; what is only to be looked at is a note.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Container, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -15,6 +15,7 @@ from callout.game.values import SHIRTS
 from callout.table.setup.pasted_list import (
     LONGEST_NAME,
     MOST_PLAYERS,
+    TABLE_ROW,
     clean_name,
     read_pasted,
 )
@@ -30,6 +31,7 @@ from callout.table.setup.player_table import (
 from callout.table.setup.roster import NO_SHIRT, TWICE, Player
 
 FULL: Final = f"expected at most {MOST_PLAYERS} players, got one more"
+NO_PLAYER: Final = "expected a number and a name, such as '4 Ada Moss', got {!r}"
 NO_NUMBER: Final = "it has no number"
 
 _OTHER_KINDS: Final = (
@@ -178,15 +180,19 @@ def _left_out(row: int, part: str, known: set[str]) -> Mistake:
     return Mistake(row, "", told)
 
 
-def why_left_out(part: str, known: Container[str]) -> str:
+def why_left_out(part: str, known: Collection[str]) -> str:
     """Why `read_pasted` takes a part for no player; `known` are the numbers that it found."""
+    if part.startswith(TABLE_ROW):
+        return part.partition(": ")[2]
     figures = [word.strip("#.:)(") for word in part.replace(";", " ").replace(",", " ").split()]
     numbers = [word for word in figures if word[:1].isdigit()]
     if not numbers:
         return NO_NUMBER
     if numbers[0] in known:
         return TWICE.format(numbers[0])
-    return FULL if numbers[0] in SHIRTS else NO_SHIRT.format(numbers[0])
+    if numbers[0] not in SHIRTS:
+        return NO_SHIRT.format(numbers[0])
+    return FULL if len(known) == MOST_PLAYERS else NO_PLAYER.format(" ".join(part.split()))
 
 
 def _name_notes(given: str, taken: str) -> Iterator[str]:

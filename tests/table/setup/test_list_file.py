@@ -55,6 +55,8 @@ def test_every_mistake_of_a_table_is_told_with_row_and_column() -> None:
         ("4 Ada\n\n5 👩\u200d👧", 3, "expected text, got the character U+200D as sign 4 of it"),
         ("4 Ada\n5\t=1+1", 2, "expected a number or a name, got the formula '=1+1'"),
         ("Harbour Kites", 1, "expected numbers, got none"),
+        ("No.;Player\n4;Ada\nx;Bo", 3, "expected a shirt number (0, 00, 1 to 99), got 'x'"),
+        ("4 Ada\n🦊 5 Bo", 2, "expected a number and a name, such as '4 Ada Moss', got '🦊 5 Bo'"),
     ],
 )
 def test_a_typed_list_with_a_mistake_gives_nothing(lines: str, row: int, what: str) -> None:
