@@ -23,7 +23,13 @@ from callout.plain import plain
 from callout.reading import exists, is_file
 from callout.table.book.files import write_whole, writing
 from callout.table.setup.list_file import why_left_out
-from callout.table.setup.pasted_list import TABLE_ROW, name_and_numbers, read_pasted
+from callout.table.setup.pasted_list import (
+    SAME_NAME,
+    TABLE_ROW,
+    name_and_numbers,
+    read_pasted,
+    same_name,
+)
 from callout.table.setup.player_table import read_roster
 from callout.table.setup.roster import Player, say_roster
 from callout.table.setup.setup import make_setup, read_setup
@@ -69,7 +75,8 @@ def new(file: Path | None = None, ask: Ask | None = None, fixtures: str = "") ->
     if fixtures:
         return _from_fixtures(file, asked, fixtures)
     profile = _league(asked)
-    teams = [_team(side, usual, asked) for side, usual in (("home", "Home"), ("guest", "Guest"))]
+    home = _team("home", "Home", asked)
+    teams = [home, _team("guest", "Guest", asked, home.name)]
     _warn(profile, teams)
     path = file or free_path(Path(named_after(team.name for team in teams)))
     rows = [HEAD, f"profile: {profile}"]
@@ -133,10 +140,13 @@ def _leagues_like(answer: str) -> list[str]:
     return [name for name, text in whole.items() if words and all(word in text for word in words)]
 
 
-def _team(side: str, usual: str, ask: Ask) -> TeamLines:
+def _team(side: str, usual: str, ask: Ask, other: str = "") -> TeamLines:
     name, numbers = "", ""
     while not name:
         name, numbers = name_and_numbers(ask(f"Name of the {side} team", usual))
+        if same_name(name, other):
+            print(plain(f"{SAME_NAME[:1].upper()}{SAME_NAME[1:]}, got {name!r}."))
+            name = ""
     if numbers:
         players = read_pasted([numbers]).players
         print(f"Taken as numbers: {say_roster(players)}.")

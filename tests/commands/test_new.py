@@ -124,6 +124,12 @@ def test_what_is_left_out_is_said(run: Run) -> None:
     assert made().guest.side().numbers == ("3",)
 
 
+def test_two_teams_of_one_name_are_not_taken(run: Run) -> None:
+    shown = run("", "Kites", "", "kites", "Kites 4 5", "Foxes", "")
+    assert shown.count("Expected another name than the home team's, got") == 2
+    assert made().guest.name == "Foxes"
+
+
 def test_numbers_typed_behind_the_name_are_taken_as_numbers(run: Run) -> None:
     shown = run("", "Kites 4 5 7", "Foxes 2", "")
     assert "Taken as numbers: 4 5 7." in shown

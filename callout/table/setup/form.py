@@ -18,7 +18,7 @@ from callout.game.profile.profile import Profile
 from callout.game.terms import Team
 from callout.language.grammar import Grammar
 from callout.table.setup.list_file import ReadList, read_lines_of_players
-from callout.table.setup.pasted_list import clean_name
+from callout.table.setup.pasted_list import SAME_NAME, clean_name, same_name
 from callout.table.setup.roster import Player, say_roster
 from callout.table.setup.written import HEAD, checked
 
@@ -138,6 +138,9 @@ def _unchosen(form: Form) -> Iterator[Remark]:
         if form.team(team).coach and _one_line(form.team(team).staff):
             what = "choose a player who is the coach, or name another, not both"
             yield Remark(f"{team.value} coach", what)
+
+    if same_name(form.home.name, form.guest.name):
+        yield Remark("guest name", SAME_NAME)
 
 
 def _list_remarks(lists: Mapping[Team, ReadList], *, wrong: bool) -> Iterator[Remark]:

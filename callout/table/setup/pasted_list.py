@@ -19,6 +19,8 @@ LONGEST_NAME: Final = 40
 TABLE_ROW: Final = "list:"
 """What is left out of a table begins so, and says why itself."""
 
+SAME_NAME: Final = "expected another name than the home team's"
+
 _BETWEEN: Final = re.compile(r"[\s,;/]+")
 _PARTS: Final = re.compile(r"[,;](?=\s*(?:no\.?|nr\.?|#)?\s*\d)", re.IGNORECASE)
 """A comma before a number: the next player begins."""
@@ -84,6 +86,12 @@ def name_and_numbers(text: str) -> tuple[str, str]:
     if match is None or ("|" not in text and len(_BETWEEN.split(match[2].strip())) < 2):
         return clean_name(text), ""
     return clean_name(match[1]), match[2].strip()
+
+
+def same_name(one: str, other: str) -> bool:
+    """Whether two teams have one name: then no sheet and no league tells them apart."""
+    first, second = clean_name(one).casefold(), clean_name(other).casefold()
+    return bool(first) and first == second
 
 
 def clean_name(text: str) -> str:

@@ -33,6 +33,12 @@ def wrong(grammar: Grammar, form: Form, known: frozenset[str] | None = None) -> 
     return [each.field for each in checked.mistakes]
 
 
+@pytest.mark.parametrize("name", ["Harbour Kites", " harbour  KITES "])
+def test_two_teams_of_one_name_are_refused(grammar: Grammar, name: str) -> None:
+    """Common practice, no source: sheets and results tell teams by their names."""
+    assert wrong(grammar, replace(FORM, guest=TeamForm(name, "8 11"))) == ["guest name"]
+
+
 def written(tmp_path: Path, checked: Checked) -> Path:
     path = tmp_path / "new.setup"
     path.write_text("\n".join(checked.rows), encoding="utf-8")
