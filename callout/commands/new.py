@@ -92,6 +92,10 @@ def _from_fixtures(file: Path | None, ask: Ask, fixtures: str) -> int:
     rows = [HEAD, *picked(fixtures, ask, _league, date.today())]
     names = [row.partition(": ")[2].partition(" |")[0] for row in rows[2:4]]
     path = file or free_path(Path(named_after(names)))
+    for side, name in zip(("home", "guest"), names, strict=True):
+        at = next(nth for nth, row in enumerate(rows) if row.startswith(f"{side}: "))
+        if rows[at].endswith("|"):
+            rows[at : at + 1] = _list_of(name, ask).lines(side, path.parent)
     _write(path, [*rows, *sheet_lines(make_setup(items_of(path, rows), path), ask)])
     return 0
 
@@ -151,12 +155,12 @@ def _team(side: str, usual: str, ask: Ask, other: str = "") -> TeamLines:
         players = read_pasted([numbers]).players
         print(f"Taken as numbers: {say_roster(players)}.")
         return TeamLines(name, players)
-    print(f"Numbers of {plain(name)}: 4 5 7, or a list with names, or a CSV file's name.")
     return _list_of(name, ask)
 
 
 def _list_of(name: str, ask: Ask) -> TeamLines:
     """A team with the list that is typed, pasted or named; an empty line ends it."""
+    print(f"Numbers of {plain(name)}: 4 5 7, or a list with names, or a CSV file's name.")
     lines: list[str] = []
     while len(lines) < MOST_LINES:
         line = ask("  " if lines else "  (an empty line ends the list)", "")

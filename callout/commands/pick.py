@@ -1,4 +1,4 @@
-"""`callout new --fixtures`: today's game is picked from a league's list, and nothing is typed."""
+"""`callout new --fixtures`: today's game is picked from a league's list."""
 
 from __future__ import annotations
 
@@ -39,9 +39,12 @@ def picked(source: str, ask: Ask, ask_league: Callable[[Ask], str], day: date) -
 
 
 def _one_of(fixtures: Sequence[Fixture], day: date, ask: Ask) -> Fixture:
-    shown = on_day(fixtures, day) or list(fixtures[:MOST])
+    today = on_day(fixtures, day)
+    shown = today or list(fixtures[:MOST])
     if not shown:
         raise CalloutError("expected fixtures, got none")
+    if not today:
+        print(f"No game of this list is today's, {day:%Y-%m-%d}.")
     table = Table("", "Starts", "Home", "Guest", "Place", "Game")
     for nth, each in enumerate(shown, start=1):
         starts = f"{each.starts:%Y-%m-%d %H:%M}" if each.starts else ""

@@ -266,10 +266,10 @@ def test_todays_game_is_picked_from_the_server(
     address, path = server.address("gym_7", database), tmp_path / "x.setup"
     assert new(path, lambda _what, usual: usual, address) == 0
     by_command = subprocess.run(
-        [*PYTHON, "new", str(tmp_path / "y.setup"), "--fixtures", address], input="1\n\n",
+        [*PYTHON, "new", str(tmp_path / "y.setup"), "--fixtures", address], input="1\n\n\n",
         text=True, capture_output=True, timeout=HANG_S,
     )  # fmt: skip
-    # Which game, and that the sheet's other names come later.
+    # Which game, B's numbers, and that the sheet's other names come later.
     assert by_command.returncode == 0, by_command.stderr
     assert (tmp_path / "y.setup").read_text() == path.read_text()
     setup = read_setup(path)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -219,16 +220,20 @@ def test_a_real_process_makes_a_game_that_can_be_played(tmp_path: Path) -> None:
     assert "Guest two, number three. Nothing, two." in played.stdout
 
 
-def test_a_game_is_picked_from_a_list_of_fixtures(run: Run) -> None:
+def test_a_game_is_picked_from_a_list_of_fixtures(
+    run: Run, capsys: pytest.CaptureFixture[str]
+) -> None:
     Path("games.csv").write_text("game,date,place,home,guest,home numbers\n"
                                  "7,2001-02-03,Hall #2,A,B,4 5\n"
                                  "8,2001-02-04,,Mill Herons,Harbour Kites,4 5\n")  # fmt: skip
-    answers = iter(("9", "8", "nfhs-2026", ""))
+    answers = iter(("9", "8", "nfhs-2026", "3 14", "15", "", ""))
     assert new(Path("x.setup"), lambda _what, _usual: next(answers), "games.csv") == 0
     setup = made("x.setup")
     assert (setup.profile, setup.fixture, setup.home.name) == ("nfhs-2026", "8", "Mill Herons")
     assert setup.home.side().numbers == ("4", "5")
-    answers = iter(("1", "nfhs-2026", "yes", "Cup", *[""] * 8, "Di Tern"))
+    assert setup.guest.side().numbers == ("3", "14", "15"), "the list of fixtures has none"
+    assert f"No game of this list is today's, {date.today():%Y-%m-%d}." in capsys.readouterr().out
+    answers = iter(("1", "nfhs-2026", "", "yes", "Cup", *[""] * 8, "Di Tern"))
     assert new(None, lambda _what, _usual: next(answers), "games.csv") == 0
     assert made("a-b.setup").fixture == "7"
     assert (made("a-b.setup").place, made("a-b.setup").competition) == ("Hall 2", "Cup")
