@@ -78,8 +78,11 @@ def _foul_charged(before: Game, event: events.FoulCharged, after: Game) -> list[
 
 
 def _throws_awarded(before: Game, event: events.ThrowsAwarded, after: Game) -> list[Notice]:
-    none = event.award is Award.NONE
-    return [Notice(kinds.NO_SHOTS, slots={"team": event.team})] if none else []
+    if event.award is Award.NONE:
+        return [Notice(kinds.NO_SHOTS, slots={"team": event.team})]
+    taken = any(done.foul == event.item for done in after.thrown)
+    slots = {"team": event.team, "award": event.award}
+    return [Notice(kinds.SHOTS_TAKEN, slots)] if taken else []
 
 
 def _throws_dropped(before: Game, event: events.ThrowsDropped, after: Game) -> list[Notice]:

@@ -247,6 +247,7 @@ FOUL: Final = echo(
 )
 FOUL_OPEN: Final = echo("foul_open", team=Team, said=str, fouls=int)
 NO_SHOTS: Final = echo("no_shots", team=Team)
+SHOTS_TAKEN: Final = echo("shots_taken", team=Team, award=Award)
 PENALTIES_CANCEL: Final = echo("penalties_cancel", lambda p: p.fouls.cancels_rule)
 
 # --- clock and periods ----------------------------------------------------------------------------

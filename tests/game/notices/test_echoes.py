@@ -192,6 +192,16 @@ def test_no_shots_signalled(running: Play) -> None:
     assert running.told("no_shots").slots == {"team": HOME}
 
 
+def test_an_award_of_throws_that_were_all_taken_is_no_silence(running: Play) -> None:
+    """Source: common practice, no source: what is booked is echoed, or the scorer says it again."""
+    running.stop().take(Foul(GUEST, "14", award=Award.TWO), Shot(True, HOME, "4"))
+    for _ in range(2):
+        running.take(SetAward(Award.ONE))
+        assert running.told("shots_taken").slots == {"team": HOME, "award": Award.ONE}
+    running.take(SetAward(Award.THREE))
+    assert [notice.kind for notice in running.notices] == ["shots_owed"]
+
+
 def test_throws_that_play_went_on_without(running: Play) -> None:
     running.stop().take(Foul(GUEST, "14", award=Award.TWO), Shot(True, HOME, "4")).start()
     dropped = running.told("throws_unbooked")
