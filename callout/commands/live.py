@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -90,7 +91,7 @@ def live(
         with _undone_if_it_fails(journal, new):
             displays = open_displays(shown, journal.setup, journal.path, folder)
             table = at_table(journal, outlets, displays, own, copy_to, folder, ear=start_ear)
-        with _until_stopped(journal.path, table):
+        with _until_stopped(journal.path, table, language):
             _hint(shown, keys)
             if heard:
                 lacking = frozenset[str]() if new else _lacking(journal.setup, recognizer())
@@ -100,7 +101,7 @@ def live(
 
 
 @contextmanager
-def _until_stopped(path: Path, table: LiveTable) -> Iterator[None]:
+def _until_stopped(path: Path, table: LiveTable, language: str) -> Iterator[None]:
     """Close the table in the end; if it was stopped, tell how to go on."""
     stopped = False
     try:
@@ -111,7 +112,7 @@ def _until_stopped(path: Path, table: LiveTable) -> Iterator[None]:
         end_no_more()
         table.close()
     if stopped:  # Now a large screen hides nothing any more.
-        _tell_next(path, table.session.game)
+        _tell_next(path, table.session.game, language)
 
 
 def _hint(shown: Shown, keys: str) -> None:
@@ -120,15 +121,18 @@ def _hint(shown: Shown, keys: str) -> None:
         print(HINTS[keys == TYPED])
 
 
-def _tell_next(path: Path, game: Game) -> None:
-    """Tells what can be done once the program has ended."""
-    text = f"The game is kept. To go on: callout live {path}"
+def _tell_next(path: Path, game: Game, language: str) -> None:
+    """Tells what can be done once the program has ended, as commands that can be copied."""
+    file = shlex.quote(str(path))
+    # Without its language the game would go on in English, and understand no call.
+    again = f"{file} --language {shlex.quote(language)}" if language != ENGLISH else file
+    text = f"The game is kept. To go on: callout live {again}"
     if game.phase is Phase.BEFORE:
-        text += f"; through the checklist before it: callout before {path}"
+        text += f"; through the checklist before it: callout before {again}"
     if game.phase is Phase.OVER:
-        text = f"The game is over and kept. Close its book: callout close {path}"
+        text = f"The game is over and kept. Close its book: callout close {file}"
     if game.approval is not None:
-        text = f"The book is closed. The sheet to be signed: callout sheet {path} --pdf; a "
+        text = f"The book is closed. The sheet to be signed: callout sheet {file} --pdf; a "
         text += "correction: callout close --help"
     with suppress(OSError):  # The terminal's window may be closed.
         print(plain(text), file=sys.stderr)

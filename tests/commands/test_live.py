@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import shlex
 import signal
 import subprocess
 import sys
@@ -203,6 +204,23 @@ def test_a_game_is_typed_and_taken_up_again(tmp_path: Path, setup: Path) -> None
     assert "No such call." in again.stdout
     assert "?  ->  Say or type: yes; no;" in again.stdout
     assert "help  ->  Say or type: " in again.stdout
+
+
+def test_the_command_to_go_on_can_be_copied_into_a_shell_and_keeps_the_language(
+    tmp_path: Path, setup: Path
+) -> None:
+    """Source: POSIX, Shell Command Language, 2.2: a space ends a word that is not quoted."""
+    game = tmp_path / "saturday (2).game"
+    command = [sys.executable, "-m", "callout", "live", str(game), "--ear", "off", "--voice",
+               "print", "--keys", "typed", "--setup", str(setup), "--language", "es"]  # fmt: skip
+    terminal = Terminal(command)
+    terminal.wait_for("0 entries")
+    terminal.press("\x03")
+    told = terminal.rest()
+    assert terminal.process.wait() == 0
+    again = re.search("To go on: (.*?);", told)
+    assert again is not None, told
+    assert shlex.split(again[1]) == ["callout", "live", str(game), "--language", "es"]
 
 
 @pytest.mark.thorough
