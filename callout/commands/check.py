@@ -160,7 +160,7 @@ def own_keys(path: Path) -> list[Finding]:
     try:
         keymap = read_keys(path, open_language(language_folder()), Scope())
     except CalloutError as error:
-        return [Finding(what, False, str(error))]
+        return [Finding("own keys", False, str(error))]  # The error names the file.
     found = [Finding(what, True, "every key says something")]
     if keymap.pedal:
         try:

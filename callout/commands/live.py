@@ -24,7 +24,7 @@ from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.edges.models.words import model_words
 from callout.edges.signals import end_no_more
 from callout.edges.voice.player import EARS
-from callout.errors import CalloutError, InputError
+from callout.errors import CalloutError, InputError, ModelError
 from callout.game.state import Game, Phase
 from callout.game.terms import Team
 from callout.language.check import open_language
@@ -85,7 +85,7 @@ def live(
     check_game_path(game)
     new = not _is_kept(game)
     # Found only if it is needed, and once: finding it computes the hashes of all its files.
-    recognizer = cache(partial(find_model, RECOGNIZER, model))
+    recognizer = cache(partial(_recognizer, model))
     with _journal(game, setup, recognizer if heard else None, folder) as journal:
         own = Path(keys) if keys not in ("", TYPED) else None
         with _undone_if_it_fails(journal, new):
@@ -146,6 +146,18 @@ def check_ears(outlets: Outlets) -> None:
     """
     if outlets.ears not in EARS:
         raise CalloutError(f"--ears: expected {', '.join(EARS)}, got {outlets.ears!r}")
+
+
+def _recognizer(model: Path | None) -> Path:
+    """The folder of the recognizer.
+
+    Raises:
+        ModelError: it is missing or damaged; it says how the game can be kept all the same.
+    """
+    try:
+        return find_model(RECOGNIZER, model)
+    except ModelError as error:
+        raise ModelError(f"{error}; or call by keys: --ear off") from None
 
 
 def _learned(name: str) -> Path:

@@ -99,7 +99,7 @@ def test_a_file_of_keys_is_looked_at(tmp_path: Path, capsys: pytest.CaptureFixtu
     )  # fmt: skip
     path.write_text("[keys]\nx = 3\n", encoding="utf-8")
     assert check(path, checks=()) == 1
-    assert f"FAILS     {path}: {path}:2: x: expected words, got 3" in capsys.readouterr().out
+    assert f"FAILS     own keys: {path}:2: x: expected words, got 3" in capsys.readouterr().out
 
 
 def test_what_fails_is_told_with_what_to_do() -> None:

@@ -25,7 +25,7 @@ from callout.edges.ear.own_voice.kept import voice_file
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.live.ear import with_learned
 from callout.edges.live.voice import Outlets
-from callout.errors import CalloutError
+from callout.errors import CalloutError, ModelError
 from callout.game import calls
 from callout.game.terms import Team
 from callout.table.book.journal import Journal
@@ -204,6 +204,12 @@ def test_a_game_is_typed_and_taken_up_again(tmp_path: Path, setup: Path) -> None
     assert "No such call." in again.stdout
     assert "?  ->  Say or type: yes; no;" in again.stdout
     assert "help  ->  Say or type: " in again.stdout
+
+
+def test_without_a_recognizer_the_way_by_keys_is_named(tmp_path: Path, setup: Path) -> None:
+    with pytest.raises(ModelError, match=r"is missing; or call by keys: --ear off$"):
+        live(tmp_path / "x.game", outlets=PRINT, setup=setup, model=tmp_path)
+    assert not (tmp_path / "x.game").exists()
 
 
 def test_the_command_to_go_on_can_be_copied_into_a_shell_and_keeps_the_language(
