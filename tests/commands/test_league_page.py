@@ -88,10 +88,12 @@ def test_each_answer_is_shown_and_reached_by_keyboard(browser: Browser, played: 
         page.keyboard.press("Enter")
         expect(page.get_by_role("heading", level=1)).to_have_text("Leaders, points")
         page.get_by_role("link", name="Threes").click()
+        expect(page.get_by_role("heading", level=1)).to_have_text("Leaders, threes")
         assert page.locator("tbody tr").all_inner_texts() == ["Quarry Foxes\t14\t1\t1\t1.0"]
         page.get_by_role("link", name="Discipline").click()
         expect(page.locator("tbody")).to_contain_text("technical")
         page.get_by_role("link", name="Missing").click()
+        expect(page.get_by_role("heading", level=1)).to_have_text("Missing")
         assert [row.split("\t")[3] for row in page.locator("tbody tr").all_inner_texts()] == [
             "no game", "no signature",
         ]  # fmt: skip
