@@ -60,7 +60,8 @@ def advice(hall_db: float, tried: Sequence[ReadCall]) -> list[str]:
     voice_db = float(np.median(heard))
     above_db = voice_db - hall_db
     told = []
-    if verdict(hall_db) is Verdict.MUTE:
+    # A headset that cuts noise off gives zeros, too, until somebody speaks.
+    if verdict(max(hall_db, voice_db)) is Verdict.MUTE:
         told.append("The microphone gives only zeros: check its switch, cable and permission.")
     match verdict(voice_db):
         case Verdict.LOUD:

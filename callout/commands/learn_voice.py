@@ -14,6 +14,7 @@ import numpy as np
 
 from callout.commands.read_call import ReadCall, mean_the_same
 from callout.edges.ear.hall_noise import hall_noise, in_noise
+from callout.edges.ear.level import Verdict, verdict
 from callout.edges.ear.listening import FILE_PATIENCE_S, OpenEar
 from callout.edges.ear.options import Options
 from callout.edges.ear.own_voice.features import Array
@@ -33,10 +34,16 @@ ENOUGH: Final = 15
 """How many of the twenty calls must be heard as said."""
 
 APART: Final = 3.2
-"""Two halves with speaker's vectors that lie farther apart are of two people.
+"""First and last ten calls with speaker's vectors that lie farther apart are of two people.
 
-Measured on ten synthetic voices at 20 dB: those of one voice lie up to 2.5 apart, those of two
-2.3 (two voices of one synthesizer), 2.9, then from 3.8 up."""
+Measured on ten synthetic voices at 20 dB: those of one voice lie up to 2.5 apart, since their words
+differ, those of two 2.3 (two voices of one synthesizer), 2.9, then from 3.8 up."""
+
+APART_IN_TURN: Final = 1.4
+"""The same for every other call and the rest, whose words differ less.
+
+Measured on eight other synthetic voices at 20 dB: those of one voice lie 0.5 to 0.9 apart, those of
+two that read in turn 1.8 (two voices of one synthesizer), then from 2.2 up."""
 
 MEASURED_DB: Final = 12.0
 NOISE_S: Final = 30.0
@@ -47,8 +54,11 @@ DOUBT: Final = 3.0
 def refusal(tried: Sequence[ReadCall], speaker: Speaker) -> str | None:
     """Why no voice can be learned from these calls; None if one can."""
     heard = [each for each in tried if each.heard]
-    if not heard:
+    faint = (Verdict.MUTE, Verdict.SOFT)
+    if not heard and all(verdict(each.level_db) in faint for each in tried):
         return "Nothing was heard. Is the microphone on, and near the mouth?"
+    if not heard:
+        return "Sound came, but no call in it: read out each line."
     if len(heard) > 1 and len({each.heard for each in heard}) == 1:
         return f"The same words were heard each time, {heard[0].heard!r}: read out each line."
     right = [each for each in tried if each.right]
@@ -57,10 +67,17 @@ def refusal(tried: Sequence[ReadCall], speaker: Speaker) -> str | None:
         often = f"; {words!r} was heard {count} times" if count > 2 else ""
         return f"{len(right)} of {len(tried)} calls were heard as said, {ENOUGH} are needed{often}."
     middle = len(tried) // 2
-    first, second = (_vector(speaker, part) for part in (tried[:middle], tried[middle:]))
-    if float(np.linalg.norm(first - second)) > APART:
+    if _apart(speaker, tried[:middle], tried[middle:]) > APART:
         return "The first ten calls and the last ten sound like two people: one must read them all."
+    if _apart(speaker, tried[::2], tried[1::2]) > APART_IN_TURN:
+        return "Every other call sounds like another person: one must read them all."
     return None
+
+
+def _apart(speaker: Speaker, some: Sequence[ReadCall], others: Sequence[ReadCall]) -> float:
+    """How far the speaker's vectors of two parts lie from each other."""
+    first, second = (_vector(speaker, each) for each in (some, others))
+    return float(np.linalg.norm(first - second))
 
 
 def _vector(speaker: Speaker, tried: Sequence[ReadCall]) -> Array:

@@ -55,6 +55,8 @@ def tried(level: float, *scores: float | None) -> list[ReadCall]:
         (-30.0, -20.0, "hold a key or a pedal"),
         (-25.0, -20.0, "worn at the mouth"),
         (-120.0, -120.0, "only zeros"),
+        (-96.0, -96.0, "only zeros"),
+        (-96.0, -17.0, None),
     ],
 )
 def test_each_fault_has_its_remedy(hall: float, voice: float, part: str | None) -> None:
