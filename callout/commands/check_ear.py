@@ -48,6 +48,8 @@ ENOUGH_DB: Final = 15.0
 """Signal-to-noise ratio from which the open ear works well."""
 LITTLE_DB: Final = 9.0
 """Below this ratio, even a held ear mishears one call in ten. Source: tests/bench/ear.py."""
+GIVES_UP: Final = 5
+"""After this many calls of which none was heard, no more are asked for."""
 AROUND_S: Final = 0.1
 """The sound before and after a call that is taken with it."""
 MARGIN: Final = 4.0
@@ -119,17 +121,24 @@ def ear_check(
         try:
             say(f"Listening to {device.name}. Say nothing for {HALL_S:g} seconds.")
             hall = np.concatenate(list(_until(sound, HALL_S)))
+            texts = texts_to_read(grammar) if voice is None else READ_OUT
             tried = []
-            for text in texts_to_read(grammar) if voice is None else READ_OUT:
+            for text in texts:
                 say(f"Now say:  {text}")
                 tried.append(_try(text, models, parser, sound))
                 say(f"   heard:  {tried[-1].heard or '(nothing)'}")
+                if _hopeless(tried):
+                    break
         finally:
             device.close()
         if voice is not None and not may_learn(tried, models, say):
             return 1
         status = _report(level_db(hall), tried, say, path or own_ear_file())
         return status if voice is None else learn_voice(tried, models, parser, voice, say)
+
+
+def _hopeless(tried: Sequence[ReadCall]) -> bool:
+    return len(tried) == GIVES_UP and not any(each.heard for each in tried)
 
 
 def texts_to_read(grammar: Grammar) -> list[str]:

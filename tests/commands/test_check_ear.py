@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 
 from callout.commands.check_ear import (
+    GIVES_UP,
     HALL_S,
     WAIT_S,
     advice,
@@ -158,6 +159,18 @@ def test_one_call_twenty_times_teaches_no_voice_and_nothing_is_kept(
     assert "The same words were heard each time, 'undo that'" in reader.said[-1]
     assert not path.exists()
     assert not (tmp_path / "data").exists()
+
+
+@pytest.mark.thorough
+def test_of_twenty_calls_no_more_are_asked_for_where_none_is_heard(
+    model: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    reader, path = Reader(lambda nth, text: ""), tmp_path / "ear.toml"
+    assert ear_check(None, reader.say, path, model=model, opener=reader, voice_of="ann") == 1
+    assert sum(line.startswith("Now say:") for line in reader.said) == GIVES_UP
+    assert reader.said[-1].startswith("Nothing was learned or kept. ")
+    assert not path.exists()
 
 
 @pytest.mark.thorough
