@@ -149,28 +149,29 @@ def test_calls_that_are_not_read_out_keep_no_threshold(model: Path, tmp_path: Pa
 
 
 @pytest.mark.thorough
-def test_one_call_twenty_times_teaches_no_voice_and_nothing_is_kept(
-    model: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(
+    ("words", "asked", "reason"),
+    [
+        ("undo that.", 20, "The same words were heard each time, 'undo that'"),
+        ("", GIVES_UP, "Nothing was heard."),
+    ],
+    ids=["one call twenty times", "silence"],
+)
+def test_what_teaches_no_voice_is_refused_and_nothing_is_kept(
+    model: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    words: str,
+    asked: int,
+    reason: str,
 ) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
-    reader, path = Reader(lambda nth, text: "undo that."), tmp_path / "ear.toml"
+    reader, path = Reader(lambda nth, text: words), tmp_path / "ear.toml"
     assert ear_check(None, reader.say, path, model=model, opener=reader, voice_of="ann") == 1
-    assert sum(line.startswith("Now say:") for line in reader.said) == 20
-    assert "The same words were heard each time, 'undo that'" in reader.said[-1]
+    assert sum(line.startswith("Now say:") for line in reader.said) == asked
+    assert reader.said[-1].startswith(f"Nothing was learned or kept. {reason}")
     assert not path.exists()
     assert not (tmp_path / "data").exists()
-
-
-@pytest.mark.thorough
-def test_of_twenty_calls_no_more_are_asked_for_where_none_is_heard(
-    model: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
-    reader, path = Reader(lambda nth, text: ""), tmp_path / "ear.toml"
-    assert ear_check(None, reader.say, path, model=model, opener=reader, voice_of="ann") == 1
-    assert sum(line.startswith("Now say:") for line in reader.said) == GIVES_UP
-    assert reader.said[-1].startswith("Nothing was learned or kept. ")
-    assert not path.exists()
 
 
 @pytest.mark.thorough

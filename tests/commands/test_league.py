@@ -9,7 +9,6 @@ import os
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -25,34 +24,15 @@ from callout.edges.league.sent import confirmed, path_of
 from callout.errors import CalloutError
 from callout.table.book.journal import Journal
 from callout.table.setup.setup import Setup, read_setup
-from tests.edges.league.conftest import ROLES, ended
+from tests.edges.league.conftest import ended
 from tests.faults.playing import Live
 from tests.patience import HANG_S
-from tests.postgres import OWNER, Postgres, server_or_skip
+from tests.postgres import OWNER, Postgres
 from tests.table.book.test_journal import tamper
 from tests.table.play import SETUP, Table
 from tests.trace import addresses, strace
 
 PYTHON = (sys.executable, "-m", "callout")
-
-
-@pytest.fixture(scope="module")
-def server() -> Iterator[Postgres]:
-    """A running server with the roles of a league."""
-    with server_or_skip() as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def database(server: Postgres) -> str:
-    """A database that was set up by the commands alone."""
-    name = server.database()
-    assert command.run("migrate", server.address(OWNER, name), Asked()) == 0
-    server.sql(ROLES)
-    secretary = server.address("secretary", name)
-    wanted = Asked(("Harbour League", "2026-27"), profile="nfhs-2026")
-    assert command.run("found", secretary, wanted) == 0
-    return name
 
 
 def kept(path: Path, *calls: str, setup: Setup = SETUP) -> Path:

@@ -5,7 +5,6 @@ Source: common practice, no source: a list of fixtures may come after the first 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,29 +16,17 @@ from callout.commands.league import Asked
 from callout.errors import CalloutError
 from callout.league.parcel import parcel_of
 from callout.table.book.journal import Journal
-from tests.edges.league.conftest import ROLES, ended
-from tests.postgres import OWNER, Postgres, server_or_skip
+from tests.edges.league.conftest import ended
+from tests.postgres import Postgres
 from tests.table.play import FOXES, KITES, SETUP, Table
 
 pytestmark = pytest.mark.thorough
 
 
-@pytest.fixture(scope="module")
-def server() -> Iterator[Postgres]:
-    """A running server with the roles of a league."""
-    with server_or_skip() as running:
-        yield running
-
-
 def test_a_late_list_takes_games_in_and_the_rest_is_placed_by_hand(
-    server: Postgres, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    server: Postgres, database: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    name = server.database()
-    assert command.run("migrate", server.address(OWNER, name), Asked()) == 0
-    server.sql(ROLES)
-    on = server.address("secretary", name)
-    wanted = Asked(("Harbour League", "2026-27"), profile="nfhs-2026")
-    assert command.run("found", on, wanted) == 0
+    on = server.address("secretary", database)
     misspelt = replace(SETUP, home=replace(FOXES, name="Quarry Fixes"), guest=KITES)
     ids = []
     for path, setup in ((tmp_path / "a.game", SETUP), (tmp_path / "b.game", misspelt)):
@@ -48,7 +35,7 @@ def test_a_late_list_takes_games_in_and_the_rest_is_placed_by_hand(
             table.say("start clock", "home two number five")
             ended(table)
             ids.append(parcel_of(journal).game.hex())
-        assert send.run([path], server.address("gym_7", name)) == 0
+        assert send.run([path], server.address("gym_7", database)) == 0
     fixtures = tmp_path / "late.csv"
     rows = "game,home,guest\nG1,Harbour Kites,Quarry Foxes\nG2,Quarry Foxes,Harbour Kites\n"
     fixtures.write_text(rows, encoding="utf-8")

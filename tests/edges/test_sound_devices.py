@@ -5,9 +5,7 @@ Source: python-sounddevice, `query_devices`: a mapping for each device; `PortAud
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -80,12 +78,8 @@ def test_without_the_library_there_is_no_microphone_and_an_output_says_why() -> 
         has_output(missing)
 
 
-def test_a_library_that_cannot_be_loaded_is_named_with_what_to_install(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    (tmp_path / "sounddevice.py").write_text('raise OSError("PortAudio library not found")')
-    monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
-    monkeypatch.syspath_prepend(tmp_path)
+@pytest.mark.usefixtures("no_portaudio")
+def test_a_library_that_cannot_be_loaded_is_named_with_what_to_install() -> None:
     with pytest.raises(DeviceError) as caught:
         sound_library()
     assert str(caught.value) == (
