@@ -52,9 +52,14 @@ def dies(folder: Path, rng: random.Random) -> None:
         os._exit(3)
 
 
+GROWS_MB = 300
+"""Far more than the 64 MB of freed heap that malloc may give back to the system during a try, which
+hides as much growth. From mallopt(3): twice the largest M_MMAP_THRESHOLD."""
+
+
 def grows(folder: Path, rng: random.Random) -> None:
     # From the system: malloc may give what an earlier test of this process has freed.
-    with mmap.mmap(-1, 60 << 20):
+    with mmap.mmap(-1, GROWS_MB << 20):
         pass
 
 
@@ -93,7 +98,7 @@ def test_memory_is_seen_though_as_much_is_freed_meanwhile(tmp_path: Path) -> Non
     """Once in a whole run a worker's garbage was freed in the child, during the try."""
     gc.disable()
     try:
-        garbage: list[object] = [bytearray(b"y" * (90 << 20))]
+        garbage: list[object] = [mmap.mmap(-1, GROWS_MB << 20)]
         garbage.append(garbage)
         del garbage
         tally = tally_of("x", frees_and_grows, tmp_path, 1, Limits(most_mb=50.0))
