@@ -52,7 +52,7 @@ def live(
     share: options.SharePages = False,
     keys: options.OwnKeys = "",
     copy_to: options.CopyTo = None,
-    language: Language = "en",
+    language: Language = "",
     model: ModelFolder = None,
     voice_of: options.VoiceOf = "",
 ) -> None:
@@ -76,26 +76,7 @@ def live(
     ))  # fmt: skip
 
 
-@app.command()
-def new(
-    file: options.NewSetup = None, page: options.SetupPage = 0, fixtures: options.Fixtures = ""
-) -> None:
-    """Ask for the league, the teams and their numbers, and write the setup file of a game.
-
-    Lists may be pasted, or lie in a CSV file with the columns No. and Player. An
-    old file is never replaced. With --page it asks for all of it in a browser,
-    where lists may be XLSX, too, and a microphone can be tried. With --fixtures
-    the game is picked from a league's list.
-    """
-    if page:
-        from callout.commands.new_page import new_page
-
-        raise typer.Exit(new_page(file, page))
-    from callout.commands.new import new as run
-
-    raise typer.Exit(run(file, fixtures=fixtures))
-
-
+app.command()(around_game.new)
 app.command()(practising.practice)
 app.command()(around_game.before)
 

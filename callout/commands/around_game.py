@@ -1,4 +1,4 @@
-"""The command line of what is done around a game: before it, names for its sheet, and its end."""
+"""The command line of what is done around a game: its setup, names for its sheet, its end."""
 
 from __future__ import annotations
 
@@ -7,6 +7,28 @@ from typing import Annotated
 import typer
 
 from callout.commands import options
+
+
+def new(
+    file: options.NewSetup = None,
+    page: options.SetupPage = 0,
+    fixtures: options.Fixtures = "",
+    language: options.NewLanguage = "en",
+) -> None:
+    """Ask for the league, the teams and their numbers, and write the setup file of a game.
+
+    Lists may be pasted, or lie in a CSV file with the columns No. and Player. An
+    old file is never replaced. With --page it asks for all of it in a browser,
+    where lists may be XLSX, too, and a microphone can be tried. With --fixtures
+    the game is picked from a league's list.
+    """
+    if page:
+        from callout.commands.new_page import new_page
+
+        raise typer.Exit(new_page(file, page))
+    from callout.commands.new import new as run
+
+    raise typer.Exit(run(file, fixtures=fixtures, language=language))
 
 
 def people(game: options.GameFile) -> None:
@@ -34,7 +56,7 @@ def before(
     ears: options.Ears = "left",
     talk_over: options.TalkOver = False,
     keys: options.OwnKeys = "",
-    language: options.Language = "en",
+    language: options.Language = "",
     model: options.ModelFolder = None,
     voice_of: options.VoiceOf = "",
 ) -> None:

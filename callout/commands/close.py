@@ -4,12 +4,14 @@ later changes are signed corrections.
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from callout.commands.forget import forget
 from callout.commands.names_due import Ask, is_yes, prompt
+from callout.commands.spoken import spoken_in
 from callout.edges.voice.voice import Voice, open_voice
 from callout.errors import CalloutError
 from callout.game import calls
@@ -29,7 +31,7 @@ from callout.plain import plain, without_unseen
 from callout.table.book.journal import Journal
 from callout.table.book.names import names_of, names_told
 from callout.table.clock import MachineTime
-from callout.table.language import Parsers, english, parsers_of, replies_of, scope_of
+from callout.table.language import Parsers, parsers_of, replies_of, scope_of
 from callout.table.session import Session
 from callout.table.setup.game_path import check_game_exists
 from callout.table.speech.reply import Reply, Sort
@@ -62,18 +64,17 @@ def close(
         JournalError: the game cannot be read or written.
     """
     check_game_exists(game)
-    voice = open_voice("auto", lambda: 0.0, ears="both") if say else None
-    try:
-        with Journal.open(game) as journal:
-            desk = _Desk(journal, ask or prompt, voice)
-            if correct or (signature and signature.reason):
-                return desk.correct(correct, signature)
-            by = _one_line("--by", signature.by) if signature else ""
-            status, names = desk.close(by), len(names_of(journal.setup))
-            days = journal.setup.rules().roster.names_days
-    finally:
-        if voice is not None:
-            voice.close()
+    with Journal.open(game) as journal, ExitStack() as opened:
+        folder, voice = spoken_in(journal.setup), None
+        if say:
+            voice = open_voice("auto", lambda: 0.0, ears="both", language=folder.name)
+            opened.callback(voice.close)
+        desk = _Desk(journal, folder, ask or prompt, voice)
+        if correct or (signature and signature.reason):
+            return desk.correct(correct, signature)
+        by = _one_line("--by", signature.by) if signature else ""
+        status, names = desk.close(by), len(names_of(journal.setup))
+        days = journal.setup.rules().roster.names_days
     if status == 0 and names and is_yes((ask or prompt)(_strike(names, days))):
         return forget(game)
     return status
@@ -90,8 +91,8 @@ def _strike(names: int, days: int) -> str:
 class _Desk:
     """The closing of one game: what is asked goes to a person, what is booked to the session."""
 
-    def __init__(self, journal: Journal, ask: Ask, voice: Voice | None) -> None:
-        grammar = open_language(english())
+    def __init__(self, journal: Journal, language: Path, ask: Ask, voice: Voice | None) -> None:
+        grammar = open_language(language)
         self._journal, self._ask, self._voice = journal, ask, voice
         self._session = Session(journal, replies_of(grammar), MachineTime(journal.last_ms()))
         self._parsers: Parsers = parsers_of(grammar, scope_of(journal.setup))

@@ -19,6 +19,7 @@ assistant guest: Di Tern
 officials: Referee Cy Dale, Scorer Flo Ames
 place: Harbour Hall
 competition: Saturday league
+language: en                   # or es: of calls and replies; is kept
 colour guest: red              # another word for the team
 nickname guest: foxes          # and one more
 clock: ours                    # follow: copied from another; none: no clock
@@ -34,8 +35,8 @@ The setup file has one 'key: value' on a line. A game needs the first three:
 
 {SETUP_EXAMPLE}
 An open ear hears nothing while the voice speaks, unless --talk-over is given.
-macOS's and Windows's own voices were never tried. --language es has the calls
-of the demo; no Spanish speech was ever tried."""
+macOS's and Windows's own voices were never tried. In Spanish there are the
+calls of the demo; no Spanish speech was ever tried."""
 
 KEYS_EXAMPLE: Final = """\
 digit_ms = 200         # the same digit within 200 ms counts once, for hands

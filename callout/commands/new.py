@@ -16,6 +16,7 @@ from rich.text import Text
 
 from callout.commands.cautions import AID, tell_names
 from callout.commands.people import Ask, prompt, sheet_lines
+from callout.commands.spoken import ENGLISH, check_code, without_ear
 from callout.errors import CalloutError, InputError
 from callout.game.figures.score import illegal_numbers
 from callout.game.profile.file import load_profile, profile_names, profiles_like
@@ -33,7 +34,7 @@ from callout.table.setup.pasted_list import (
 from callout.table.setup.player_table import read_roster
 from callout.table.setup.roster import Player, say_roster
 from callout.table.setup.setup import make_setup, read_setup
-from callout.table.setup.written import HEAD, items_of, named_after
+from callout.table.setup.written import HEAD, items_of, language_rows, named_after
 
 USUAL: Final = "youth-6-minute"
 """The league that is offered."""
@@ -61,36 +62,45 @@ class TeamLines:
         yield f"roster {side}: {self.file.name if near else self.file.resolve()}"
 
 
-def new(file: Path | None = None, ask: Ask | None = None, fixtures: str = "") -> int:
+def new(
+    file: Path | None = None,
+    ask: Ask | None = None,
+    fixtures: str = "",
+    language: str = ENGLISH,
+) -> int:
     """Ask, write the file and show it; returns the exit status. An old file is never replaced.
 
-    `fixtures`: a file or a server from which the game is picked.
+    `fixtures`: a file or a server from which the game is picked; `language`: the code of the one in
+    which the game is called.
 
     Raises:
-        CalloutError: the file exists already, or cannot be written.
+        CalloutError: the file exists already, or cannot be written; or there is no such language.
     """
     asked = ask or prompt
+    check_code(language)
     if file is not None:
         check_free(file)
+    begin = [HEAD, *language_rows(language)]
     if fixtures:
-        return _from_fixtures(file, asked, fixtures)
+        return _from_fixtures(file, asked, fixtures, begin)
     profile = _league(asked)
     home = _team("home", "Home", asked)
     teams = [home, _team("guest", "Guest", asked, home.name)]
     _warn(profile, teams)
     path = file or free_path(Path(named_after(team.name for team in teams)))
-    rows = [HEAD, f"profile: {profile}"]
+    rows = [*begin, f"profile: {profile}"]
     for side, team in zip(("home", "guest"), teams, strict=True):
         rows += team.lines(side, path.parent)
     _write(path, [*rows, *sheet_lines(make_setup(items_of(path, rows), path), asked)])
     return 0
 
 
-def _from_fixtures(file: Path | None, ask: Ask, fixtures: str) -> int:
+def _from_fixtures(file: Path | None, ask: Ask, fixtures: str, begin: Sequence[str]) -> int:
     from callout.commands.pick import picked
 
-    rows = [HEAD, *picked(fixtures, ask, _league, date.today())]
-    names = [row.partition(": ")[2].partition(" |")[0] for row in rows[2:4]]
+    lines = picked(fixtures, ask, _league, date.today())
+    names = [line.partition(": ")[2].partition(" |")[0] for line in lines[1:3]]
+    rows = [*begin, *lines]
     path = file or free_path(Path(named_after(names)))
     for side, name in zip(("home", "guest"), names, strict=True):
         at = next(nth for nth, row in enumerate(rows) if row.startswith(f"{side}: "))
@@ -105,11 +115,12 @@ def _show(path: Path, rows: Sequence[str]) -> None:
     print(f"\n{plain(str(path))} is written, and can be changed with any editor:\n")
     print("\n".join(f"  {plain(row)}" for row in rows))
     setup, game = (shlex.quote(plain(str(each))) for each in (path, path.with_suffix(".game")))
+    written = read_setup(path)
     print("\nTry it by typing, without a headset:")
     print(f"  callout live practice.game --setup {setup} --ear off --voice print --keys typed")
-    print(f"Keep the game:\n  callout live {game} --setup {setup}")
+    print(f"Keep the game:\n  callout live {game} --setup {setup}{without_ear(written.language)}")
     print(f"Names of coaches and officials that come late:\n  callout people {game}\n\n{AID}")
-    tell_names(plain(str(path)), read_setup(path))
+    tell_names(plain(str(path)), written)
 
 
 # --- what is asked --------------------------------------------------------------------------------

@@ -51,8 +51,14 @@ CopyTo = Annotated[
 ]
 Language = Annotated[
     str,
-    typer.Option(help="The language of the calls: en, es, or the folder of another. All but en "
-                 "need a --model of that language, or --ear off."),
+    typer.Option(help="The language of calls and replies: en, es, or the folder of another; if not "
+                 "given, the one that the game keeps. All but en need a --model of that language, "
+                 "or --ear off.", show_default=False),
+]  # fmt: skip
+NewLanguage = Annotated[
+    str,
+    typer.Option("--language", help="The language of the page and of the game's calls and replies, "
+                 "which the game keeps: en, es."),
 ]  # fmt: skip
 CheckLanguage = Annotated[
     str,

@@ -31,6 +31,7 @@ from callout.game.terms import Team
 from callout.language.check import open_language
 from callout.language.grammar import Grammar, language_folder
 from callout.language.replies import Replies, load_replies
+from callout.language.shipped import ENGLISH
 from callout.paper.practice_page import TEMPLATE, practice_page
 from callout.paper.practice_text import practice_text
 from callout.practice.drawing import Drawing
@@ -174,6 +175,9 @@ def _table(
     pace = 1.0 if wanted.first_lesson else PACES[wanted.pace]
     rehearsal = partial(_rehearsal, plays, level, pace, length_ms)
     own = Path(keys) if keys not in ("", TYPED) else None
+    if setup.language != ENGLISH:
+        told = f"practice: it is in English, since it has no words in {setup.language!r} yet"
+        print(told, file=sys.stderr)
     wording = Wording(practice_words(open_language(language_folder())))
     return PracticeTable(journal, outlets, rehearsal, wording, opening, own)
 

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import ExitStack, contextmanager
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 from rich.console import Console
 from rich.text import Text
 
+from callout.commands.spoken import spoken_in
 from callout.edges.voice.voice import Voice, open_voice
 from callout.errors import CalloutError
 from callout.language.check import open_language
@@ -22,7 +25,6 @@ from callout.table.book.journal import Journal
 from callout.table.book.leftover import log_of, size_of
 from callout.table.book.read import read_game
 from callout.table.clock import clock_text
-from callout.table.language import english
 from callout.table.scripts.script import Line, Runner, Script, read_script
 from callout.table.setup.game_path import check_game_path
 from callout.table.setup.setup import Setup
@@ -50,27 +52,44 @@ def replay(
         raise CalloutError("expected one of --talk and --json")
     if keep is not None:
         check_game_path(keep)
-    voice = open_voice("auto", lambda: 0.0, ears="both") if say else None
     status = 0
-    for path in scripts:
-        if _is_game(path):
-            with Journal.read(path) as journal:
-                if journal.doubt:
-                    print(journal.doubt, file=sys.stderr)
-                if talk:
-                    _print_said(read_game(journal).said)
-                _show(path, from_journal(journal), journal.setup, [], as_json)
-        else:
+    with _voices() as voice_in:
+        for path in scripts:
+            if _is_game(path):
+                _show_game(path, as_json, talk)
+                continue
             check_game_path(path)
             script = read_script(path)
+            voice = voice_in(spoken_in(script.setup).name) if say else None
             told, differences, notes = _run(path, script, keep, voice, talk)
             for note in notes:
                 print(f"{plain(note)} (the script does not say so)", file=sys.stderr)
             _show(path, told, script.setup, differences, as_json)
             status = max(status, int(bool(differences)))
-    if voice is not None:
-        voice.close()
     return status
+
+
+@contextmanager
+def _voices() -> Iterator[Callable[[str], Voice]]:
+    """Opens the voice of a language, each once; all are closed in the end."""
+    with ExitStack() as opened:
+
+        @cache
+        def voice_in(language: str) -> Voice:
+            voice = open_voice("auto", lambda: 0.0, ears="both", language=language)
+            opened.callback(voice.close)
+            return voice
+
+        yield voice_in
+
+
+def _show_game(path: Path, as_json: bool, talk: bool) -> None:
+    with Journal.read(path) as journal:
+        if journal.doubt:
+            print(journal.doubt, file=sys.stderr)
+        if talk:
+            _print_said(read_game(journal).said)
+        _show(path, from_journal(journal), journal.setup, [], as_json)
 
 
 def _is_game(path: Path) -> bool:
@@ -83,7 +102,7 @@ def _run(
 ) -> tuple[dict[str, Any], list[str], list[str]]:
     """The book at the script's end, what differed, and refusals that it does not mention."""
     setup = script.setup
-    grammar = open_language(english())
+    grammar = open_language(spoken_in(setup))
     with Journal.create(keep, setup) if keep else Journal.in_memory(setup) as journal:
         try:
             if keep is not None:

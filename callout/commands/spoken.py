@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import shlex
+from dataclasses import replace
 from pathlib import Path
 
-from callout.edges.voice.voice import ENGLISH as ENGLISH
 from callout.errors import CalloutError
-from callout.language.grammar import language_folder
+from callout.language.shipped import ENGLISH as ENGLISH
+from callout.language.shipped import is_shipped, language_folder, languages
 from callout.reading import is_folder
+from callout.table.setup.setup import Setup
 
 
 def language_at(language: str) -> Path:
@@ -18,6 +21,56 @@ def language_at(language: str) -> Path:
     """
     own, ours = Path(language), language_folder(language)
     if not is_folder(own) and not is_folder(ours):
-        known = ", ".join(sorted(each.name for each in ours.parent.iterdir() if is_folder(each)))
+        known = ", ".join(languages())
         raise CalloutError(f"--language: expected {known}, or a folder, got {language!r}")
     return own if is_folder(own) else ours
+
+
+def check_code(language: str) -> None:
+    """Check that a language comes with the program, so that a game can keep it.
+
+    Raises:
+        CalloutError: it does not.
+    """
+    if language not in languages():
+        what = f"expected {', '.join(languages())}, got {language!r}"
+        raise CalloutError(f"--language: {what}; callout live takes a folder, too")
+
+
+def spoken_in(setup: Setup, language: str = "") -> Path:
+    """The folder of a game's language: that of `--language`, else the one that the game keeps.
+
+    Raises:
+        CalloutError: there is none.
+    """
+    if language:
+        return language_at(language)
+    # Somebody else's game may name anything, a path too: only what is ours is opened.
+    if setup.language not in languages():
+        what = f"expected {', '.join(languages())}, or --language FOLDER, got {setup.language!r}"
+        raise CalloutError(f"the game's language: {what}")
+    return language_folder(setup.language)
+
+
+def kept_in(setup: Setup, language: str) -> Setup:
+    """The setup of a new game that is called in the language of `--language`.
+
+    A folder of somebody's own is not kept: on another machine there is none of that name.
+
+    Raises:
+        CalloutError: there is none.
+    """
+    folder = spoken_in(setup, language)
+    return replace(setup, language=folder.name) if is_shipped(folder) else setup
+
+
+def named_again(setup: Setup, language: str) -> str:
+    """The option with which a game goes on in the language of `--language`; mostly empty."""
+    if spoken_in(setup, language) == language_folder(setup.language):
+        return ""
+    return f" --language {shlex.quote(language)}"
+
+
+def without_ear(language: str) -> str:
+    """The option of `callout live` for a language that the fetched recognizer does not hear."""
+    return "" if language == ENGLISH else " --ear off"

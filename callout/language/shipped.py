@@ -5,14 +5,25 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import cache, wraps
 from pathlib import Path
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from callout.data import data_folder
+from callout.reading import is_folder
 
 T = TypeVar("T")
 
+ENGLISH: Final = "en"
+"""The language of a game that says nothing of another."""
 
-def language_folder(name: str = "en") -> Path:
+
+@cache
+def languages() -> tuple[str, ...]:
+    """The codes of the languages that come with the program, in their order."""
+    folders = filter(is_folder, data_folder("grammars").iterdir())
+    return tuple(sorted(folder.name for folder in folders))
+
+
+def language_folder(name: str = ENGLISH) -> Path:
     """The folder of a language that comes with the program."""
     return data_folder("grammars") / name
 

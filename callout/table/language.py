@@ -26,8 +26,8 @@ MOST_PARSERS: Final = 4
 
 
 def english() -> Path:
-    """The folder of the language that scripts are written in."""
-    return language_folder("en")
+    """The folder of the language of the demo, and of a script that says nothing of another."""
+    return language_folder()
 
 
 def scope_of(setup: Setup) -> Scope:

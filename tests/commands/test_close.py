@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -232,6 +233,18 @@ def test_a_correction_before_the_approval_needs_no_signature(game: Path) -> None
     assert read(game).seen["players"]["home"]["5"]["points"] == 2
     with pytest.raises(CalloutError, match="expected one correction"):
         close(game, "undo that", ask=answers())
+
+
+def test_a_book_is_corrected_in_the_words_of_its_language(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "x.game"
+    with Journal.create(path, replace(SETUP, language="es")) as journal:
+        Table(SETUP, journal).say("start clock", "home two number four", "end game", "yes")
+    assert close(path, correct="última canasta local era visitante", ask=answers("yes")) == 1
+    assert "visitante" in capsys.readouterr().out
+    with pytest.raises(CalloutError, match="expected one correction"):
+        close(path, correct="last guest basket was home")
 
 
 def test_a_closed_game_is_not_called_on_nor_the_approval_undone(closed: Path) -> None:

@@ -11,6 +11,7 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -212,13 +213,15 @@ def test_without_a_recognizer_the_way_by_keys_is_named(tmp_path: Path, setup: Pa
     assert not (tmp_path / "x.game").exists()
 
 
+@pytest.mark.parametrize(("kept", "named"), [("es", []), ("en", ["--language", "es"])])
 def test_the_command_to_go_on_can_be_copied_into_a_shell_and_keeps_the_language(
-    tmp_path: Path, setup: Path
+    tmp_path: Path, setup: Path, kept: str, named: list[str]
 ) -> None:
     """Source: POSIX, Shell Command Language, 2.2: a space ends a word that is not quoted."""
     game = tmp_path / "saturday (2).game"
+    Journal.create(game, replace(read_setup(setup), language=kept)).close()
     command = [sys.executable, "-m", "callout", "live", str(game), "--ear", "off", "--voice",
-               "print", "--keys", "typed", "--setup", str(setup), "--language", "es"]  # fmt: skip
+               "print", "--keys", "typed", "--language", "es"]  # fmt: skip
     terminal = Terminal(command)
     terminal.wait_for("0 entries")
     terminal.press("\x03")
@@ -226,7 +229,7 @@ def test_the_command_to_go_on_can_be_copied_into_a_shell_and_keeps_the_language(
     assert terminal.process.wait() == 0
     again = re.search("To go on: (.*?);", told)
     assert again is not None, told
-    assert shlex.split(again[1]) == ["callout", "live", str(game), "--language", "es"]
+    assert shlex.split(again[1]) == ["callout", "live", str(game), *named]
 
 
 @pytest.mark.thorough
@@ -401,6 +404,46 @@ def test_a_game_in_spanish_is_called_and_answered_in_spanish(tmp_path: Path, set
     deaf = subprocess.run(command, input="", capture_output=True, text=True, timeout=HANG_S)
     assert deaf.returncode == 2
     assert "--model FOLDER, or --ear off" in deaf.stderr
+
+
+def test_a_game_goes_on_in_the_language_that_it_keeps_unless_another_is_named(
+    tmp_path: Path, setup: Path
+) -> None:
+    setup.write_text(f"{SETUP}language: es\n", encoding="utf-8")
+    game = tmp_path / "game"
+
+    def called(said: str, *more: str) -> subprocess.CompletedProcess[str]:
+        command = [sys.executable, "-m", "callout", "live", str(game), "--voice", "print",
+                   "--keys", "typed", *more]  # fmt: skip
+        return subprocess.run(command, input=said, capture_output=True, text=True, timeout=HANG_S)
+
+    first = called("arranca reloj\nlocal dos número cinco\n", "--ear", "off", "--setup", str(setup))
+    assert "Local dos, número cinco. Dos, cero." in first.stdout
+    assert "Lo último: Local dos" in called("sí\n", "--ear", "off").stdout
+    assert "Last booked:" in called("yes\n", "--ear", "off", "--language", "en").stdout
+    deaf = called("")
+    assert deaf.returncode == 2
+    assert "the game's language is 'es': the ear needs a recognizer" in deaf.stderr
+    with Journal.open(game) as journal:
+        assert journal.setup.language == "es"
+
+
+def test_a_new_game_that_cannot_be_heard_is_not_made(tmp_path: Path, setup: Path) -> None:
+    setup.write_text(f"{SETUP}language: es\nwake: mesa\n", encoding="utf-8")
+    with pytest.raises(CalloutError, match="the ear needs a recognizer of that language"):
+        live(tmp_path / "game", setup=setup, ear="open", outlets=PRINT)
+    assert [path.name for path in tmp_path.iterdir()] == [setup.name]
+
+
+def test_a_setup_in_another_language_than_the_game_is_told(
+    tmp_path: Path, setup: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    game = tmp_path / "game"
+    Journal.create(game, read_setup(setup)).close()
+    setup.write_text(f"{SETUP}language: es\n", encoding="utf-8")
+    with pytest.raises(CalloutError, match=r"none\.toml"):
+        live(game, setup=setup, ear="off", keys="none.toml", outlets=PRINT)
+    assert f"captains or language differ from those of {game}, which" in capsys.readouterr().err
 
 
 def test_a_voice_that_was_never_learned_is_refused(

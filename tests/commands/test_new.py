@@ -28,8 +28,11 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
     """Answers the questions, in an empty folder; gives what was printed."""
     monkeypatch.chdir(tmp_path)
 
-    def answered(*answers: str, file: str = "saturday.setup", status: int = 0) -> str:
+    def answered(
+        *answers: str, file: str = "saturday.setup", status: int = 0, language: str = ""
+    ) -> str:
         arguments = ["new", *([file] if file else [])]
+        arguments += ["--language", language] if language else []
         done = CliRunner().invoke(
             __main__.app,
             arguments,
@@ -60,6 +63,20 @@ def test_league_teams_and_numbers_make_a_game(run: Run) -> None:
     assert "callout live saturday.game --setup saturday.setup" in shown
     assert shown.count("It is no official clock") == 1
     assert "which may be children's" not in shown
+
+
+def test_the_language_stands_in_the_file_and_nothing_is_asked_for_one_that_is_not_there(
+    run: Run,
+) -> None:
+    shown = run("", "", "", "", "", language="es")
+    assert made().language == "es"
+    assert Path("saturday.setup").read_text().splitlines()[1:3] == [
+        "language: es",
+        "profile: youth-6-minute",
+    ]
+    assert "callout live saturday.game --setup saturday.setup --ear off" in shown
+    with pytest.raises(CalloutError, match="--language: expected en, es, got 'fr'"):
+        new(ask=lambda what, usual: pytest.fail(what), language="fr")
 
 
 def test_each_question_has_an_answer_of_its_own(run: Run) -> None:

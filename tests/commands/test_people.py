@@ -10,8 +10,8 @@ import pytest
 
 from callout.commands.close import close
 from callout.commands.forget import forget
-from callout.commands.live import _compare
 from callout.commands.new import new
+from callout.commands.opened import _compare
 from callout.commands.people import people
 from callout.commands.sheet import read
 from callout.errors import CalloutError
@@ -113,7 +113,7 @@ def given_again(game: Path, text: str) -> Path:
     teams = "home: Harbour Kites | 4 5\nguest: Quarry Foxes | 3\ncoach home: 5\n"
     file.write_text(f"profile: fiba-2024\n{teams}{text}", encoding="utf-8")
     with Journal.open(game) as journal:
-        _compare(journal, file)
+        _compare(journal, file, "")
     return file
 
 
@@ -141,7 +141,7 @@ def test_a_place_that_comes_late_is_told_and_stays_out(
     game: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     given_again(game, "place: Harbour Hall\n")
-    assert "its place, competition or captains differ" in capsys.readouterr().err
+    assert "its place, competition, captains or language differ" in capsys.readouterr().err
     assert read(game).setup.place == ""
 
 

@@ -80,6 +80,16 @@ def test_at_the_end_of_the_input_nothing_is_kept(
     assert not results.exists()
 
 
+def test_a_game_in_another_language_is_practised_in_english_and_that_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys, "stdin", io.StringIO(""))
+    setup = tmp_path / "x.setup"
+    setup.write_text("profile: youth-6-minute\nlanguage: es\nhome: A\nguest: B\n", "utf-8")
+    assert practice(Wanted(), PRINT, setup, ear="off", keys="typed", results=tmp_path / "r") == 0
+    assert "it is in English, since it has no words in 'es' yet" in capsys.readouterr().err
+
+
 def test_all_practices_are_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for at in range(3):
         keep(Report(at * 86_400_000, 1, "slow", 1.0, Tally(5, 1), {}, 0, 900, 1_500),

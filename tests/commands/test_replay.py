@@ -118,6 +118,43 @@ def test_the_talk_of_a_recorded_game_is_what_was_said(
     assert "  7:41  Home two, number five. Two, nothing." in capsys.readouterr().out
 
 
+def test_a_script_is_called_in_its_own_language(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spanish = GAMES.parent / "language/es/demo.game"
+    assert replay([spanish, GAMES / "first.game"], talk=True) == 0
+    assert "Local dos, número cinco. Dos, cero." in capsys.readouterr().out
+    script = tmp_path / "english.game"
+    script.write_text(spanish.read_text("utf-8").replace("language: es\n", ""), "utf-8")
+    with pytest.raises(CalloutError, match="expected a call, got 'local titular cuatro'"):
+        replay([script])
+
+
+def test_each_script_is_said_by_a_voice_of_its_language(monkeypatch: pytest.MonkeyPatch) -> None:
+    opened: list[tuple[str, list[str]]] = []
+
+    class Heard:
+        def __init__(self, language: str) -> None:
+            self.said: list[str] = []
+            opened.append((language, self.said))
+
+        def speak(self, text: str, tone: str) -> None:
+            self.said.append(text)
+
+        def close(self) -> None:
+            self.said.append("closed")
+
+    def opener(*_: object, language: str, **__: object) -> Heard:
+        return Heard(language)
+
+    monkeypatch.setattr("callout.commands.replay.open_voice", opener)
+    first = GAMES / "first.game"
+    assert replay([first, GAMES.parent / "language/es/demo.game", first], say=True) == 0
+    assert [language for language, _ in opened] == ["en", "es"]
+    assert all(said[-1] == "closed" for _, said in opened)
+    assert "Local dos, número cinco. Dos, cero." in opened[1][1]
+
+
 def test_talk_and_json_exclude_each_other() -> None:
     with pytest.raises(CalloutError, match="one of --talk and --json"):
         replay([GAMES / "first.game"], as_json=True, talk=True)

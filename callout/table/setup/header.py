@@ -12,15 +12,16 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from callout.errors import InputError
+from callout.language.shipped import languages
 from callout.plain import JOINERS
 from callout.table.setup.text_lines import most_similar, read_lines, strip_comment
 
 KEYS: Final = (
-    "profile", "source", "situation", "place", "competition", "officials", "clock", "book", "wake",
-    "home", "guest", "roster home", "roster guest", "starters home", "starters guest",
-    "captain home", "captain guest", "coach home", "coach guest", "assistant home",
-    "assistant guest", "colour home", "colour guest", "nickname home", "nickname guest",
-    "league", "fixture",
+    "profile", "language", "source", "situation", "place", "competition", "officials", "clock",
+    "book", "wake", "home", "guest", "roster home", "roster guest", "starters home",
+    "starters guest", "captain home", "captain guest", "coach home", "coach guest",
+    "assistant home", "assistant guest", "colour home", "colour guest", "nickname home",
+    "nickname guest", "league", "fixture",
 )  # fmt: skip
 """Every key of a header, in the order in which they are taken."""
 TEAMS: Final = ("home", "guest")
@@ -79,6 +80,10 @@ def header_item(path: Path, text: str, number: int) -> Item | None:
         _check_bar(path, item)
     if item.key in OWN:
         _check_words(path, item)
+    if item.key == "language" and item.value not in languages():
+        # A folder of somebody's own is no fact of the game: elsewhere there is none of that name.
+        known = ", ".join(languages())
+        raise InputError(path, f"language: expected {known}, got {item.value!r}", number)
     return item
 
 

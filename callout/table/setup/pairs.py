@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from callout.game.terms import Team
+from callout.language.shipped import ENGLISH
 from callout.table.setup.people import ASSISTANT, COACH, name_of, say_officials
 from callout.table.setup.roster import say_roster
 from callout.table.setup.setup import Setup
@@ -12,6 +13,7 @@ def setup_pairs(setup: Setup) -> dict[str, str]:
     """The keys and values from which `make_setup` makes this setup."""
     pairs = {
         "profile": setup.profile,
+        "language": setup.language if setup.language != ENGLISH else "",
         "source": setup.source,
         "situation": setup.situation,
         "place": setup.place,

@@ -18,17 +18,13 @@ from callout.game.profile.file import load_profile, profile_names, unlisted
 from callout.game.profile.profile import Profile
 from callout.game.state import Owner, Side
 from callout.game.terms import Team
+from callout.language.shipped import ENGLISH
 from callout.plain import plain
 from callout.table.setup.header import KEYS, header_lines
 from callout.table.setup.header import Item as Item
 from callout.table.setup.people import ASSISTANT, COACH, Person, parse_officials
 from callout.table.setup.player_table import read_roster
-from callout.table.setup.roster import (
-    Player,
-    RosterError,
-    check_number,
-    parse_roster,
-)
+from callout.table.setup.roster import Player, RosterError, check_number, parse_roster
 from callout.table.setup.server_address import check_address
 
 E = TypeVar("E", bound=Enum)
@@ -74,6 +70,8 @@ class Setup:
     source: str = ""
     """Where a script's game comes from: a case of a rule book, a worked example."""
     situation: str = ""
+    language: str = ENGLISH
+    """The code of the language in which it is called; a book may come from a program with more."""
     league: str = ""
     """The address of the league's server to which the game is sent; empty for none."""
     fixture: str = ""
@@ -282,6 +280,7 @@ _OF_TEAM: Final[tuple[tuple[str, Callable[[Team], _Reader]], ...]] = (
 )  # fmt: skip
 _READERS: Final[Mapping[str, _Reader]] = {
     "profile": _profile,
+    "language": _text("language"),
     "source": _text("source"),
     "situation": _text("situation"),
     "place": _text("place"),

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from callout.language.grammar import Grammar
+from callout.language.shipped import ENGLISH
 from callout.table.setup.header import Item, header_item
 from callout.table.setup.own_words import check_own_lines
 from callout.table.setup.setup import Setup, make_setup
@@ -15,6 +16,11 @@ from callout.table.setup.text_lines import strip_comment
 
 HEAD: Final = "# More lines that may stand here: callout live --help"
 """The first line of a file that the program wrote."""
+
+
+def language_rows(language: str) -> list[str]:
+    """The line of a setup file that says in which language it is called; English needs none."""
+    return [f"language: {language}"] if language != ENGLISH else []
 
 
 def items_of(path: Path, rows: Sequence[str]) -> list[Item]:

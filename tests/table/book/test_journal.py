@@ -29,6 +29,7 @@ from callout.table.book.chain import first_hash, next_hash
 from callout.table.book.database import is_journal, read_database
 from callout.table.book.journal import Journal
 from callout.table.book.leftover import log_of
+from callout.table.book.recorded_header import header_text, read_header
 from callout.table.book.recovery import salvage
 from callout.table.book.rows import entry_row, said_row, write_json
 from callout.table.book.schema import APPLICATION_ID
@@ -124,6 +125,27 @@ def test_what_was_committed_outlives_a_killed_program(path: Path) -> None:
     with Journal.open(path) as journal:
         assert [entry.id for entry in journal.entries()] == list(range(1, 41))
         assert len(done.stdout.split()) == 40
+
+
+def test_a_game_keeps_its_language_and_an_older_one_is_in_english(path: Path) -> None:
+    """English stands in no header, so that older games and the marks on their sheets stay."""
+    Journal.create(path, replace(SETUP, language="es")).close()
+    with Journal.read(path) as journal:
+        assert journal.setup.language == "es"
+    older = (
+        '{"profile":"nfhs-2026","clock":"ours","book":"official","home":"Kites | ",'
+        '"guest":"Foxes | "}'
+    )
+    read = read_header(older, path)
+    assert read.language == "en"
+    assert header_text(read) == older
+
+
+def test_a_book_in_a_language_that_is_not_here_can_be_read(path: Path) -> None:
+    """A program elsewhere may have a folder more; the numbers need none."""
+    Journal.create(path, replace(SETUP, language="../fr")).close()
+    with Journal.open(path) as journal:
+        assert journal.setup.language == "../fr"
 
 
 def test_entries_are_neither_changed_nor_deleted(path: Path) -> None:

@@ -101,7 +101,7 @@ def test_a_list_may_come_from_a_csv_file_beside_the_header(tmp_path: Path) -> No
 @pytest.mark.parametrize(
     ("old", "new", "message"),
     [
-        ("clock: follow", "division: x", ":9: expected a key (profile, source, "),
+        ("clock: follow", "division: x", ":9: expected a key (profile, language, "),
         ("clock: follow", "clocks: ours", ":9: expected 'clock: ours', got 'clocks: ours'"),
         ("clock: follow", "Clock = ours", ":9: expected 'clock: ours', got 'Clock = ours'"),
         ("colour home: dark", "Color home:dark", ":7: expected 'colour home: dark blue', got 'C"),
@@ -111,6 +111,8 @@ def test_a_list_may_come_from_a_csv_file_beside_the_header(tmp_path: Path) -> No
         ("book: second", "book second", ":10: expected 'key: value', got 'book second'"),
         ("book: second", "profile: nfhs-2026", ":10: expected 'profile' once, got it again"),
         ("profile: nfhs-2026", "", ": expected a line 'profile: …', got none"),
+        ("clock: follow", "language: fr", ":9: language: expected en, es, got 'fr'"),
+        ("clock: follow", "language: ../en", ":9: language: expected en, es, got '../en'"),
         ("profile: nfhs-2026", "profile: x", ":1: profile: expected one of the profiles that"),
         ("home: Harbour Kites | 4", "home: | 4", ":4: home: expected 'NAME | NUMBERS', got '| 4 5"),
         ("| 4 5", "| 4 4 5", ":4: home: expected each number once, got '4' twice"),
@@ -205,6 +207,13 @@ def test_the_two_nearest_profiles_are_named(tmp_path: Path, value: str, near: st
     assert str(caught.value) == f"{path}:1: profile: {what}"
 
 
+def test_a_game_is_called_in_english_unless_its_setup_says_another_language(tmp_path: Path) -> None:
+    assert read_setup(write(tmp_path, HEADER)).language == "en"
+    spanish = read_setup(write(tmp_path, f"{HEADER}language: es\n"))
+    assert spanish.language == "es"
+    assert setup_pairs(spanish)["language"] == "es"
+
+
 def test_every_key_has_its_reader() -> None:
     assert tuple(_READERS) == KEYS
 
@@ -262,6 +271,7 @@ SETUPS = st.builds(
     st.sampled_from([(), ("table",), ("hey", "table")]),
     TEXTS,
     TEXTS,
+    language=st.sampled_from(["en", "es", "of another program"]),
     place=TEXTS,
     competition=TEXTS,
     people=PEOPLE_OF,
