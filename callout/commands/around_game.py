@@ -25,7 +25,7 @@ def new(
     if page:
         from callout.commands.new_page import new_page
 
-        raise typer.Exit(new_page(file, page))
+        raise typer.Exit(new_page(file, page, language))
     from callout.commands.new import new as run
 
     raise typer.Exit(run(file, fixtures=fixtures, language=language))

@@ -16,7 +16,7 @@ from rich.text import Text
 
 from callout.commands.cautions import AID, tell_names
 from callout.commands.people import Ask, prompt, sheet_lines
-from callout.commands.spoken import ENGLISH, check_code, without_ear
+from callout.commands.spoken import ENGLISH, check_code, is_heard
 from callout.errors import CalloutError, InputError
 from callout.game.figures.score import illegal_numbers
 from callout.game.profile.file import load_profile, profile_names, profiles_like
@@ -116,9 +116,10 @@ def _show(path: Path, rows: Sequence[str]) -> None:
     print("\n".join(f"  {plain(row)}" for row in rows))
     setup, game = (shlex.quote(plain(str(each))) for each in (path, path.with_suffix(".game")))
     written = read_setup(path)
+    ear = "" if is_heard(written.language) else " --ear off"
     print("\nTry it by typing, without a headset:")
     print(f"  callout live practice.game --setup {setup} --ear off --voice print --keys typed")
-    print(f"Keep the game:\n  callout live {game} --setup {setup}{without_ear(written.language)}")
+    print(f"Keep the game:\n  callout live {game} --setup {setup}{ear}")
     print(f"Names of coaches and officials that come late:\n  callout people {game}\n\n{AID}")
     tell_names(plain(str(path)), written)
 

@@ -7,11 +7,13 @@ import shlex
 import tempfile
 from collections.abc import Iterator, Mapping, Set
 from contextlib import closing
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any, Final
 
+from callout.commands.live import OFF
 from callout.commands.new import check_free, free_path, write_rows
+from callout.commands.spoken import ENGLISH, check_code, is_heard
 from callout.edges.ear.level import LOUD_DB, QUIET_DB, Level, levels
 from callout.edges.ear.messages import Mode
 from callout.edges.keys.pedals import device_names
@@ -26,7 +28,9 @@ from callout.errors import CalloutError, InputError, ModelError, why
 from callout.game.profile.file import load_profile, profile_names
 from callout.language.check import open_language
 from callout.language.grammar import Grammar, Scope, language_folder
+from callout.language.shipped import languages
 from callout.plain import plain
+from callout.table.hands.buttons import button_words, page_texts
 from callout.table.hands.key_card import key_card
 from callout.table.hands.key_file import read_keys
 from callout.table.hands.written_keys import key_rows
@@ -37,16 +41,23 @@ from callout.table.setup.written import named_after
 TRIES_S: Final = 30.0
 """How long a microphone is tried at most."""
 
+WRONG_STILL: Final = "something is wrong still: nothing was written"
+NO_NETWORK: Final = "this machine is in no network: leave sharing out"
+
 CARD: Final = ("Score", "Fouls", "Clock and periods", "Time-outs and substitutes", "Mistakes")
 """The groups of the card of keys that the page shows."""
 
 
-def new_page(file: Path | None, port: int) -> int:
+def new_page(file: Path | None, port: int, language: str = ENGLISH) -> int:
     """Serve the page until it is done with; returns the exit status.
 
+    `language` is the code of the one that is offered.
+
     Raises:
-        CalloutError: the file exists already, or nothing can listen on the port.
+        CalloutError: the file exists already, there is no such language, or nothing can listen on
+            the port.
     """
+    check_code(language)
     if file is not None:
         check_free(file)
     token = secrets.token_urlsafe(TOKEN_BYTES)
@@ -55,7 +66,7 @@ def new_page(file: Path | None, port: int) -> int:
     except OSError as error:
         raise CalloutError(f"port {port}: {why(error)}; choose another: --page PORT") from None
     number = int(listener.getsockname()[1])
-    page = Page(file)
+    page = Page(file, language)
     hosts = frozenset(f"{name}:{number}" for name in (LOOPBACK, "localhost"))
     page.server = new_server(setup_application(token, hosts, page.tools()), complains=False)
     print(f"Open this page in a browser: http://{LOOPBACK}:{number}/setup/{token}", flush=True)
@@ -68,9 +79,11 @@ def new_page(file: Path | None, port: int) -> int:
 class Page:
     """What the page can do: it checks, tries and writes on this machine."""
 
-    def __init__(self, file: Path | None = None) -> None:
-        """`file` is the new setup file; None for one that is named after the teams."""
-        self._file = file
+    def __init__(self, file: Path | None = None, language: str = ENGLISH) -> None:
+        """`file` is the new setup file; None for one that is named after the teams. `language` is
+        the code of the one that is offered.
+        """
+        self._file, self._language = file, language
         self._paths: dict[Path, Path] = {}
         self._written: dict[Path, list[str]] = {}
         """What was written, by path: it may be written again while nobody else has changed it."""
@@ -80,11 +93,15 @@ class Page:
 
     def tools(self) -> Tools:
         """All of it."""
-        return Tools(facts, self.check, self.write, tried, self.code, self.end)
+        return Tools(
+            partial(facts, self._language), self.check, self.write, tried, self.code, self.end
+        )
 
     def check(self, entered: Entered) -> tuple[Checked, list[Remark]]:
         """What comes of the form, and what is wrong with the keys."""
-        return check_form(entered.form(), _grammar(), ear_words()), wrong_keys(entered)
+        # The words that the ear knows are those of its recognizer, which hears English.
+        known = ear_words() if entered.language == ENGLISH else None
+        return check_form(entered.form(), _grammar(entered.language), known), wrong_keys(entered)
 
     def write(self, entered: Entered) -> Mapping[str, Any]:
         """Write the setup file, and the file of keys if there are own ones.
@@ -94,7 +111,7 @@ class Page:
         """
         checked, keys = self.check(entered)
         if checked.mistakes or keys:
-            raise CalloutError("something is wrong still: nothing was written")
+            raise CalloutError(WRONG_STILL)
         path = self._path(entered)
         own = [row for _, row in key_rows(entered.own_keys(), entered.pedal)]
         files = {path: list(checked.rows)}
@@ -120,7 +137,7 @@ class Page:
         """
         shared = own_address()
         if shared is None:
-            raise CalloutError("this machine is in no network: leave sharing out")
+            raise CalloutError(NO_NETWORK)
         if self._shown is None or self._shown.shared != shared:
             self._shown = Addresses(PORT, shared)
         try:
@@ -154,8 +171,8 @@ class Page:
             self.server.should_exit = True
 
 
-def _grammar() -> Grammar:
-    return open_language(language_folder())
+def _grammar(language: str) -> Grammar:
+    return open_language(language_folder(language))
 
 
 @cache
@@ -172,22 +189,35 @@ def _leagues() -> list[dict[str, Any]]:
     profiles = [load_profile(name) for name in profile_names()]
     return [
         {"name": each.name, "title": each.title, "on_court": each.roster.on_court,
-         "keys": _card(each.name), "officials": list(each.sheet.officials)}
+         "officials": list(each.sheet.officials)}
         for each in profiles
     ]  # fmt: skip
 
 
 @cache
-def _card(profile: str) -> list[list[str]]:
-    grammar = _grammar()
+def _spoken(language: str) -> dict[str, Any]:
+    """What the page shows in a language, and whether an ear of the program can hear it."""
+    grammar = _grammar(language)
+    words = button_words(grammar)
+    return {
+        "texts": page_texts(grammar.folder).of_setup(),
+        "keys": {profile: _card(grammar, profile) for profile in profile_names()},
+        "example": words["timeout"].replace("{team}", words["home"]),
+        "heard": is_heard(language),
+    }
+
+
+def _card(grammar: Grammar, profile: str) -> list[list[str]]:
     card = key_card(grammar, patterns_of(grammar), load_profile(profile))
     rows = (row for group in CARD for row in card.get(group, ()))
     return [[row.words, " ".join(row.keys)] for row in rows if row.keys and not row.heavy]
 
 
-def facts() -> Mapping[str, Any]:
-    """What there is to choose from on this machine."""
+def facts(language: str = ENGLISH) -> Mapping[str, Any]:
+    """What there is to choose from on this machine; `language` is the one that is offered."""
     return {
+        "language": language,
+        "languages": {code: _spoken(code) for code in languages()},
         "leagues": _leagues(),
         "microphones": microphones(),
         "pedals": device_names(),
@@ -205,6 +235,8 @@ def wrong_keys(entered: Entered) -> list[Remark]:
     for nth, key in enumerate(entered.keys, start=1):
         if not key.key.strip():
             return [Remark("keys", "press the key", nth)]
+        if not key.says.strip():
+            return [Remark("keys", "expected words, got nothing", nth)]
         if (key.table, key.key) in seen:
             return [Remark("keys", f"expected each key once, got {key.key!r} again", nth)]
         seen.add((key.table, key.key))
@@ -212,10 +244,12 @@ def wrong_keys(entered: Entered) -> list[Remark]:
         with tempfile.TemporaryDirectory(prefix="callout-keys-") as folder:
             path = Path(folder) / NEW.with_suffix(".toml").name
             path.write_text("\n".join(row for _, row in rows), encoding="utf-8")
-            read_keys(path, _grammar(), Scope())
+            read_keys(path, _grammar(entered.language), Scope())
     except InputError as error:
         nth = rows[error.line - 1][0] if error.line and error.line <= len(rows) else -1
-        return [Remark("keys", error.what, nth + 1)]
+        # Whose key it is, is told by its line.
+        own = f"{entered.keys[nth].key}: " if nth >= 0 else ""
+        return [Remark("keys", error.what.removeprefix(own), nth + 1)]
     return []
 
 
@@ -228,8 +262,9 @@ def _commands(path: Path, keys: Path | None, entered: Entered) -> dict[str, str]
     """What is typed next: to try the game without sound, and to keep it."""
     setup, game = (_quoted(each) for each in (path, path.with_suffix(".game")))
     own = f" --keys {_quoted(keys)}" if keys else ""
-    ear = f" --ear {entered.ear}" if entered.ear != Mode.OPEN.value else ""
-    microphone = entered.microphone if entered.ear != "off" else ""
+    mode = entered.ear if is_heard(entered.language) else OFF
+    ear = f" --ear {mode}" if mode != Mode.OPEN.value else ""
+    microphone = entered.microphone if mode != OFF else ""
     heard = f" --microphone {shlex.quote(plain(microphone))}" if microphone else ""
     shared = " --share" if entered.share else ""
     plainly = "--ear off --voice print --keys typed"

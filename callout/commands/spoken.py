@@ -71,6 +71,6 @@ def named_again(setup: Setup, language: str) -> str:
     return f" --language {shlex.quote(language)}"
 
 
-def without_ear(language: str) -> str:
-    """The option of `callout live` for a language that the fetched recognizer does not hear."""
-    return "" if language == ENGLISH else " --ear off"
+def is_heard(language: str) -> bool:
+    """Whether the fetched recognizer hears it: `callout live` needs no `--ear off`."""
+    return language == ENGLISH

@@ -284,7 +284,7 @@ def test_a_nickname_that_the_ear_lacks_is_refused_before_the_game_is_made(
     tmp_path: Path, setup: Path
 ) -> None:
     setup.write_text(SETUP + "nickname guest: foxez\n", encoding="utf-8")
-    with pytest.raises(CalloutError, match="not known to the ear; try: quarry, foxes"):
+    with pytest.raises(CalloutError, match="not known to the ear; try: 'quarry, foxes"):
         live(tmp_path / "game", setup=setup, ear="open", outlets=PRINT)
     assert not (tmp_path / "game").exists()
 

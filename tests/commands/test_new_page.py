@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 
 from callout.commands.new_page import Page, facts, new_page, wrong_keys
 from callout.edges import folders
@@ -35,7 +36,7 @@ def entered(**changed: Any) -> Entered:
         "profile": "fiba-2024", "home": {**EMPTY, "name": "Harbour Kites", "players": "4 5"},
         "guest": {**EMPTY, "name": "Quarry Foxes"}, "duty": "both", "wake": "", "keys": [],
         "pedal": "", "ear": "open", "microphone": "", "place": "", "competition": "",
-        "officials": "", "share": False,
+        "officials": "", "share": False, "language": "en",
     }  # fmt: skip
     return Entered.model_validate({**form, **changed})
 
@@ -64,6 +65,30 @@ def test_a_setup_and_keys_are_written_and_the_next_commands_are_told() -> None:
         " --keys harbour-kites-quarry-foxes.keys.toml --ear hold"
         """ --microphone 'my '"'"'USB'"'"' one' --page 8765"""
     )
+
+
+def test_the_language_of_the_page_is_kept_by_the_game_and_needs_no_ear() -> None:
+    done = Page(language="es").write(entered(language="es", ear="hold", microphone="usb"))
+    assert read_setup(Path(done["files"][0])).language == "es"
+    assert " --ear off --page 8765" in done["keep"]
+    assert "--microphone" not in done["keep"]
+    assert Page(language="es").tools().facts()["language"] == "es"
+    with pytest.raises(ValidationError):
+        entered(language="../es")
+    with pytest.raises(CalloutError, match="--language: expected en, es, got 'fr'"):
+        new_page(None, 0, "fr")
+
+
+def test_own_keys_and_words_are_those_of_the_language() -> None:
+    said = {**KEY, "says": "local dos"}
+    assert wrong_keys(entered(language="es", keys=[said])) == []
+    assert len(wrong_keys(entered(keys=[said]))) == 1
+    team = {**EMPTY, "name": "Harbour Kites", "colour": "azul"}
+    checked, _ = Page().check(entered(language="es", home=team))
+    assert checked.mistakes == (), "the ear, which knows no such word, hears English"
+    team = {**team, "colour": "falta"}
+    (wrong,) = Page().check(entered(language="es", home=team))[0].mistakes
+    assert "is a word of the calls" in wrong.what
 
 
 def test_codes_that_are_shown_before_the_game_open_its_pages(
@@ -116,7 +141,7 @@ def test_a_file_that_is_named_is_the_one_that_is_written() -> None:
 @pytest.mark.parametrize(
     ("keys", "row", "part"),
     [
-        ([KEY, {**KEY, "key": "f8", "says": "fly"}], 2, "f8"),
+        ([KEY, {**KEY, "key": "f8", "says": "fly"}], 2, "expected a call, got 'fly'"),
         ([{**KEY, "key": " "}], 1, "press the key"),
         ([{**KEY, "says": ""}], 1, "expected words"),
         ([KEY, {**KEY, "says": "guest two"}], 2, "each key once"),
@@ -135,7 +160,15 @@ def test_a_wrong_key_is_told_with_its_row(keys: list[Any], row: int, part: str) 
 def test_the_facts_are_those_of_this_machine() -> None:
     told = facts()
     assert [league["name"] for league in told["leagues"]] == list(profile_names())
-    assert ["{team} two [{number}]", "s"] in told["leagues"][0]["keys"]
+    assert told["language"] == "en"
+    assert list(told["languages"]) == ["en", "es"]
+    english, spanish = told["languages"].values()
+    league = told["leagues"][0]["name"]
+    assert ["{team} two [{number}]", "s"] in english["keys"][league]
+    assert ["{team} dos [{number}]", "s"] in spanish["keys"][league]
+    assert (english["example"], spanish["example"]) == ("home timeout", "local tiempo muerto")
+    assert (english["heard"], spanish["heard"]) == (True, False)
+    assert english["texts"] == {}
 
 
 def test_a_port_in_use_is_told() -> None:

@@ -66,10 +66,13 @@ class Level:
     """What the microphone complains of."""
 
     def told(self) -> dict[str, Any]:
-        """What a page shows of it: the levels, and the verdict in a word and in words."""
+        """What a page shows of it: the level, and the verdict in a word and in words.
+
+        The words are in pieces, so that a page can say them in its own language.
+        """
         found = verdict(self.loudest_db)
         level = "" if found is Verdict.MUTE else f"{self.loudest_db:.0f} dB, "
-        words = self.trouble or f"{self.name}: {level}{found.value}"
+        words = [self.trouble] if self.trouble else [f"{self.name}: {level}", found.value]
         return {"level_db": self.level_db, "verdict": found.name.lower(), "told": words}
 
 

@@ -9,9 +9,9 @@ import json
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import asdict, dataclass
-from typing import Any, Final, Literal, TypeVar
+from typing import Annotated, Any, Final, Literal, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -23,6 +23,7 @@ from callout.edges.page.codes import svg
 from callout.edges.page.guard import Guard, Rate
 from callout.edges.page.lists import LONGEST_FILE, read_upload
 from callout.errors import CalloutError
+from callout.language.shipped import languages
 from callout.table.hands.written_keys import OwnKey
 from callout.table.setup.form import Checked, Form, Remark, TeamForm
 from callout.table.setup.list_file import ReadList
@@ -32,6 +33,20 @@ LONGEST_FORM: Final = 100_000
 """Units: bytes; two lists of 40 long names have some ten thousand."""
 
 MOST_KEYS: Final = 200
+
+TOO_LONG: Final = "That is too long."
+BEING_TRIED: Final = "a microphone is being tried already"
+
+
+def _ours(language: str) -> str:
+    """The code of a language that comes with the program: any other would name a folder.
+
+    Raises:
+        ValueError: it is another text.
+    """
+    if language not in languages():
+        raise ValueError(f"expected one of {', '.join(languages())}, got {language!r}")
+    return language
 
 
 class _Body(BaseModel):
@@ -59,6 +74,7 @@ class _Key(_Body):
 class Entered(_Body):
     """All that is entered on the page."""
 
+    language: Annotated[str, AfterValidator(_ours)]
     profile: str
     home: _Team
     guest: _Team
@@ -80,8 +96,8 @@ class Entered(_Body):
             for team in (self.home, self.guest)
         )
         return Form(
-            self.profile, home, guest, self.duty, self.wake, self.place, self.competition,
-            self.officials,
+            self.profile, home, guest, self.duty, self.language, self.wake, self.place,
+            self.competition, self.officials,
         )  # fmt: skip
 
     def own_keys(self) -> list[OwnKey]:
@@ -171,7 +187,7 @@ class SetupPage:
 
     def _levels(self, microphone: str) -> Iterator[bytes]:
         if not self._tries.acquire(blocking=False):
-            yield b'{"error": "a microphone is being tried already"}\n'
+            yield json.dumps({"error": BEING_TRIED}).encode() + b"\n"
             return
         try:
             for level in self._tools.levels(microphone):
@@ -204,7 +220,7 @@ class SetupPage:
         try:
             return kind.model_validate_json(await body_of(request, most))
         except TooLongError:
-            return PlainTextResponse("That is too long.", 413)
+            return PlainTextResponse(TOO_LONG, 413)
         except ValidationError:
             return PlainTextResponse("Expected what the page sends.", 400)
 

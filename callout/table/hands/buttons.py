@@ -40,7 +40,10 @@ def page_texts(folder: Path) -> PageFile:
 
 
 class PageFile(Strict):
-    """page.yaml: what stands on a page, by what stands there in English; {n} is a number there."""
+    """page.yaml: what stands on a page, by what stands there in English.
+
+    There {n} is a number, and {q} is what stands in quotation marks.
+    """
 
     hall: Mapping[str, str] = {}
     """What the hall's page has; the other two have it, too."""
@@ -48,6 +51,12 @@ class PageFile(Strict):
     """What the partner's page has besides; so has the page after the game."""
     after: Mapping[str, str] = {}
     """What only the page after the game has."""
+    setup: Mapping[str, str] = {}
+    """What only the page has that sets a game up; it has what the others have, too."""
+
+    def of_setup(self) -> dict[str, str]:
+        """What stands on the page that sets a game up."""
+        return {**self.hall, **self.partner, **self.after, **self.setup}
 
 
 def button_words(grammar: Grammar) -> dict[str, str]:

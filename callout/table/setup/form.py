@@ -17,10 +17,11 @@ from callout.game.profile.file import load_profile, profile_names
 from callout.game.profile.profile import Profile
 from callout.game.terms import Team
 from callout.language.grammar import Grammar
+from callout.language.shipped import ENGLISH
 from callout.table.setup.list_file import ReadList, read_lines_of_players
 from callout.table.setup.pasted_list import SAME_NAME, clean_name, same_name
 from callout.table.setup.roster import Player, say_roster
-from callout.table.setup.written import HEAD, checked
+from callout.table.setup.written import HEAD, checked, language_rows
 
 DUTIES: Final[Mapping[str, tuple[str, ...]]] = {
     "both": (),
@@ -62,6 +63,7 @@ class Form:
     guest: TeamForm
     duty: str = "both"
     """One of `DUTIES`."""
+    language: str = ENGLISH
     wake: str = ""
     place: str = ""
     competition: str = ""
@@ -78,8 +80,8 @@ class Remark:
     """What is wrong, or to be looked at, and where."""
 
     field: str
-    """`profile`, `duty`, `wake`, `place`, `competition`, `officials`, or a team's: `home name`,
-    `guest players`."""
+    """`language`, `profile`, `duty`, `wake`, `place`, `competition`, `officials`, or a team's:
+    `home name`, `guest players`."""
     what: str
     row: int = 0
     """The line of a list; 0 for no line."""
@@ -156,7 +158,7 @@ def _number_notes(
     for team, read in lists.items():
         where, numbers = f"{team.value} players", [player.number for player in read.players]
         for number in illegal_numbers(rules, numbers):
-            yield Remark(where, f"{number} is not a legal number in {rules.title}; it is kept")
+            yield Remark(where, f"{number} is not a legal number in {rules.title!r}; it is kept")
         words = grammar.words
         for one, other in words.pairs_alike(numbers):
             said = f"say {words.digits(one)!r} or {words.digits(other)!r}"
@@ -165,6 +167,8 @@ def _number_notes(
 
 def _lines(form: Form, lists: Mapping[Team, ReadList]) -> Iterator[tuple[str, str]]:
     """The lines of the file, each with the field that it comes from."""
+    for line in language_rows(form.language):
+        yield "language", line
     yield "profile", f"profile: {form.profile}"
     for line in DUTIES[form.duty]:
         yield "duty", line

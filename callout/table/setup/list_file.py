@@ -198,7 +198,7 @@ def why_left_out(part: str, known: Collection[str]) -> str:
 def _name_notes(given: str, taken: str) -> Iterator[str]:
     signs = sorted({sign for sign in given if unicodedata.category(sign) in ("So", "Co", "Cn")})
     if signs:
-        yield f"the score sheet may not be able to show {' '.join(signs)}"
+        yield f"the score sheet may not be able to show {' '.join(signs)!r}"
     if taken != given:
         cut = len(given) > LONGEST_NAME and given.startswith(taken)
         yield f"cut to {LONGEST_NAME} signs: {taken!r}" if cut else f"taken as {taken!r}"

@@ -97,7 +97,7 @@ class _FreeWords:
     def suggestion(self, word: str, name: list[str]) -> str:
         """Words to use in place of `word`, first those of the team's own name; for a message."""
         found = dict.fromkeys([*self._from_name(name), *self._similar(word)])
-        return f"; try: {', '.join([*found][:OFFERED])}" if found else ""
+        return f"; try: {', '.join([*found][:OFFERED])!r}" if found else ""
 
     def _from_name(self, name: list[str]) -> Iterator[str]:
         """Free words of the team's name, or similar ones."""

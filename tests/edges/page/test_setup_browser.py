@@ -5,6 +5,7 @@ Source: WCAG 2.2 AA by the rules of axe-core; the sizes and themes are the ones 
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import subprocess
@@ -18,6 +19,7 @@ import pytest
 import soundfile
 from playwright.sync_api import Browser, Page, expect
 
+from callout.edges.ear.level import Level
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.page.addresses import own_address
 from callout.table.setup.setup import read_setup
@@ -35,11 +37,15 @@ READY = "Nothing is wrong. This will be written:"
 
 @contextmanager
 def setup_page(
-    folder: Path, name: str = "saturday.setup", environment: Mapping[str, str] | None = None
+    folder: Path,
+    name: str = "saturday.setup",
+    environment: Mapping[str, str] | None = None,
+    language: str = "en",
 ) -> Iterator[str]:
     """The address of the page that the real program serves in that folder."""
     process = subprocess.Popen(
-        [sys.executable, "-m", "callout", "new", name, "--page", str(free_port())],
+        [sys.executable, "-m", "callout", "new", name, "--page", str(free_port()), "--language",
+         language],
         cwd=folder, env=environment, stdout=subprocess.PIPE, text=True,
     )  # fmt: skip
     assert process.stdout is not None
@@ -110,6 +116,78 @@ def test_from_an_empty_folder_to_a_setup_file(browser: Browser, tmp_path: Path) 
     assert (setup.place, setup.home.captain) == ("North Gym", "5")
     assert set(setup.people) == {("", "Crew chief", "Ann Lee"), ("home", "coach", "Di Lind")}
     assert (tmp_path / "saturday.keys.toml").read_text() == '[keys]\n"f9" = "home two"\n'
+
+
+ENGLISH_LEFT = """() => {
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  const left = [];
+  while (walker.nextNode()) {
+    const at = walker.currentNode.parentElement;
+    const words = walker.currentNode.textContent.trim();
+    const elsewhere = at.closest("[lang=es], noscript, script, template");
+    if (/[a-z]/i.test(words) && !elsewhere) left.push(words);
+  }
+  return left;
+}"""
+"""What stands on the page and is not marked as Spanish."""
+
+
+def test_the_page_speaks_the_language_of_the_game_and_writes_it(
+    browser: Browser, tmp_path: Path
+) -> None:
+    errors: list[str] = []
+    with setup_page(tmp_path, language="es") as url:
+        page = opened(browser, url, errors)
+        expect(page.locator("h1")).to_have_text("Un partido nuevo")
+        shows(page, "#language", "Englishespañol")
+        expect(page.locator("#sum")).to_contain_text("Hay que corregir 3 cosas")
+        page.select_option("#profile", "fiba-2024")
+        page.fill("#home-name", "Harbour Kites")
+        page.fill("#home-players", "4 Ada\n4 Bo\n60\n70")
+        expect(page.locator("#teams")).to_contain_text(
+            "cada número una sola vez; '4' está dos veces"
+        )
+        page.fill("#home-players", "4 Ada\n60\n70")
+        expect(page.locator("#teams")).to_contain_text(
+            "el 60 y el 70 suenan parecido: di 'seis cero' o 'siete cero'"
+        )
+        page.fill("#guest-name", "Quarry Foxes")
+        page.fill("#home-colour", "falta")
+        expect(page.locator("#home-colour-wrong")).to_contain_text("es una palabra de las órdenes")
+        page.get_by_role("button", name="Añadir una tecla").click()
+        expect(page.locator("#keys-wrong")).to_contain_text("Línea 1: pulsa la tecla")
+        page.get_by_role("button", name="Quitar la tecla 1").click()
+        page.fill("#home-colour", "azul")
+        page.get_by_text("Las teclas de esta competición").click()
+        expect(page.locator("#card")).to_contain_text("equipo dos [número]")
+        shows(page, "#sum", "Todo está bien. Se escribirá esto:")
+        expect(page.get_by_label("El número 60 es titular")).to_be_visible()
+        expect(page.locator("#ear")).to_be_disabled()
+        level = json.dumps(Level("Headset", -20.5, -18.0).told())
+        page.route("**/microphone", lambda route: route.fulfill(body=f"{level}\n"))
+        page.get_by_role("button", name="Probar el micrófono").click()
+        shows(page, "#level-told", "Headset: -18 dB, bien")
+        check_nothing_bars_anybody(page)
+        titles = page.locator("#profile option").all_inner_texts()[1:]
+        lists = [*titles, *page.locator("pre").all_inner_texts(),
+                 *page.locator("#microphone option, #pedal option").all_inner_texts()]  # fmt: skip
+        left = {text for text in page.evaluate(ENGLISH_LEFT) if text not in lists}
+        roles = str(page.locator("#roles").text_content())
+        assert {text for text in left if text not in roles} == {
+            "English", "4 Ada", "callout models", "-20 dB"
+        }  # fmt: skip
+        page.select_option("#language", "en")
+        shows(page, "#sum", READY)
+        assert page.locator("[data-text][lang]").all_inner_texts() == []
+        expect(page.locator("#ear")).to_be_enabled()
+        page.select_option("#language", "es")
+        shows(page, "#sum", "Todo está bien. Se escribirá esto:")
+        page.get_by_role("button", name="Escribir el archivo").click()
+        shows(page, "#written", "Escrito: saturday.setup")
+        expect(page.locator("#next-keep")).to_contain_text("--ear off")
+    assert errors == []
+    setup = read_setup(tmp_path / "saturday.setup")
+    assert (setup.language, setup.home.words) == ("es", ("azul",))
 
 
 def test_a_bad_list_is_told_by_row_and_column_and_nothing_of_it_is_taken(

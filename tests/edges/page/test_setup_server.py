@@ -34,7 +34,7 @@ TEAM = {"name": "Kites", "players": "4 5", "starters": [], "coach": "", "colour"
 FORM: dict[str, Any] = {
     "profile": "fiba-2024", "home": TEAM, "guest": TEAM, "duty": "both", "wake": "", "keys": [],
     "pedal": "", "ear": "open", "microphone": "", "place": "", "competition": "", "officials": "",
-    "share": False,
+    "share": False, "language": "en",
 }  # fmt: skip
 JSON = {"Content-Type": "application/json"}
 
@@ -190,8 +190,12 @@ def test_a_microphone_s_levels_are_lines(site: Site) -> None:
         status, _, content = site.ask("/microphone", b'{"microphone": ""}', **JSON)
         assert status == 200
         first, second = map(json.loads, content.decode().splitlines())
-        assert first == {"level_db": -20.5, "verdict": "good", "told": "Headset: -18 dB, good"}
-        assert second["told"] == "Headset: is too loud"
+        assert first == {
+            "level_db": -20.5,
+            "verdict": "good",
+            "told": ["Headset: -18 dB, ", "good"],
+        }
+        assert second["told"] == ["Headset: is too loud"]
     absent = site.ask("/microphone", b'{"microphone": "absent"}', **JSON)[2]
     assert json.loads(absent) == {"error": "absent: cannot be opened"}
 

@@ -80,7 +80,7 @@ def test_what_is_to_be_looked_at_is_a_note_and_the_list_is_taken() -> None:
     assert [player.name for player in read.players] == ["Ada", "Bo 🦊"]
     assert read.notes == (
         Mistake(2, "", "left out, as it has no number: 'Coach Lane'"),
-        Mistake(3, "", "the score sheet may not be able to show 🦊"),
+        Mistake(3, "", "the score sheet may not be able to show '🦊'"),
     )
 
 

@@ -52,11 +52,11 @@ def test_a_word_that_the_ear_lacks_is_refused_with_such_as_would_do(words: Check
     text = words.refusal(nickname_guest="foxez")
     what = "expected another word, as 'foxez' is not known to the ear"
     assert text.startswith(f":4: nickname guest: {what}")
-    assert "try: foxes, fox" in text
+    assert "try: 'foxes, fox" in text
 
 
 def test_where_no_word_is_near_the_team_s_own_name_is_offered(words: Checker) -> None:
-    assert words.refusal(nickname_guest="zzyzx").endswith("to the ear; try: foxes")
+    assert words.refusal(nickname_guest="zzyzx").endswith("to the ear; try: 'foxes'")
 
 
 def test_where_nothing_would_do_nothing_is_offered(words: Checker) -> None:
@@ -79,7 +79,7 @@ def test_a_word_of_the_other_team_s_name_is_no_name(
     for known in (KNOWN, None):
         text = words.refusal(known, home=home, **{key: word})
         assert f"{word.split()[-1]!r} is in the other team's name" in text
-        assert text.endswith("; try: foxes")
+        assert text.endswith("; try: 'foxes'")
 
 
 def test_a_word_of_its_own_name_is(words: Checker) -> None:
@@ -101,7 +101,7 @@ def test_what_is_offered_would_do(
 ) -> None:
     _, _, offered = words.refusal(known, **{key: value}).partition("try: ")
     assert offered
-    for word in offered.split(", "):
+    for word in offered.strip("'").split(", "):
         words.check(known, **{key: word})
 
 
@@ -120,7 +120,7 @@ def test_no_word_that_the_calls_have_already_is_offered(words: Checker) -> None:
 @pytest.mark.parametrize("word", ["two", "foul", "guest", "eleven"])
 def test_a_word_of_the_calls_is_no_team(words: Checker, word: str) -> None:
     text = words.refusal(nickname_home=word)
-    assert f"{word!r} is a word of the calls; try: kites" in text
+    assert f"{word!r} is a word of the calls; try: 'kites'" in text
 
 
 def test_one_word_is_not_two_teams(words: Checker) -> None:

@@ -1,15 +1,18 @@
 // The set-up page: what is entered goes to the program after each change, which says what is wrong.
 
+import { described, said, speak, word, worded } from "./texts.js";
+
 const at = (id) => document.getElementById(id);
 const base = location.pathname.replace(/\/$/, "");
-const TEXTS = ["profile", "wake", "place", "competition", "officials"];
+const TEXTS = ["language", "profile", "wake", "place", "competition", "officials"];
 const SIDES = { home: "Home", guest: "Guest" };
+const PLAYERS_OF = { home: "Players of the home team", guest: "Players of the guest team" };
 const WAIT_MS = 300;
 const TELLS_MS = 2000;
 const MOST_BYTES = 1_000_000;
 const starters = { home: new Set(), guest: new Set() };
 const sections = {};
-let facts = { leagues: [], microphones: [], pedals: [], quiet_db: -45, loud_db: -6, hears: true };
+let facts = { languages: {}, leagues: [], microphones: [], pedals: [], quiet_db: -45, loud_db: -6, hears: true };
 let waits = 0;
 let asked = 0;
 
@@ -56,7 +59,7 @@ function ownKeys() {
 
 function entered() {
   return {
-    profile: at("profile").value, home: team("home"), guest: team("guest"),
+    language: at("language").value || "en", profile: at("profile").value, home: team("home"), guest: team("guest"),
     duty: document.querySelector("input[name=duty]:checked").value, wake: at("wake").value,
     place: at("place").value, competition: at("competition").value, officials: at("officials").value, share: at("share").checked,
     keys: ownKeys(), pedal: at("pedal").value, ear: at("ear").value, microphone: at("microphone").value,
@@ -65,14 +68,16 @@ function entered() {
 
 // --- what the program says of it
 
-function place(remark) {
-  const row = remark.row ? `Line ${remark.row}: ` : "";
-  return `${row}${remark.what}`;
+function item(remark) {
+  const element = made("li");
+  if (remark.row) element.append(worded("span", `Line ${remark.row}:`), " ");
+  element.append(worded("span", remark.what));
+  return element;
 }
 
 function items(remarks) {
   const list = made("ul");
-  list.append(...remarks.map((each) => made("li", place(each))));
+  list.append(...remarks.map(item));
   return list;
 }
 
@@ -98,7 +103,7 @@ function show(result) {
     showPlayers(side, result.players[side] ?? []);
   }
   const wrong = result.mistakes.length;
-  at("sum").textContent = wrong ? `${wrong === 1 ? "One thing is" : `${wrong} things are`} to be put right before the file can be written.` : "Nothing is wrong. This will be written:";
+  word(at("sum"), wrong === 0 ? "Nothing is wrong. This will be written:" : wrong === 1 ? "One thing is to be put right before the file can be written." : `${wrong} things are to be put right before the file can be written.`);
   at("file").textContent = result.rows.join("\n");
   at("file").hidden = !result.rows.length;
   at("write").disabled = wrong > 0;
@@ -120,14 +125,15 @@ function showPlayers(side, players) {
   for (const name of ["coach", "captain"]) showChoice(part(side, name), players);
   if (!players.length) return here.replaceChildren();
   const table = made("table");
-  table.createCaption().textContent = `${players.length} ${players.length === 1 ? "player" : "players"}; tick who starts`;
+  const count = players.length;
+  word(table.createCaption(), count === 1 ? `${count} player; tick who starts` : `${count} players; tick who starts`);
   const head = table.createTHead().insertRow();
-  for (const name of ["Starts", "Number", "Name"]) head.append(made("th", name, { scope: "col" }));
+  for (const name of ["Starts", "Number", "Name"]) head.append(worded("th", name, { scope: "col" }));
   const body = table.createTBody();
   for (const player of players) {
     const row = body.insertRow();
     const tick = made("input", undefined, { type: "checkbox", checked: starters[side].has(player.number) });
-    tick.setAttribute("aria-label", `Number ${player.number} starts`);
+    described(tick, `Number ${player.number} starts`);
     tick.addEventListener("change", () => {
       if (tick.checked) starters[side].add(player.number);
       else starters[side].delete(player.number);
@@ -137,12 +143,12 @@ function showPlayers(side, players) {
     row.insertCell().textContent = player.number;
     row.insertCell().textContent = player.name;
   }
-  here.replaceChildren(scrolling(table, `Players of the ${side} team`));
+  here.replaceChildren(scrolling(table, PLAYERS_OF[side]));
 }
 
 function showChoice(choice, players) {
   const now = choice.value;
-  choice.replaceChildren(made("option", "none", { value: "" }), ...players.map((each) => made("option", `${each.number} ${each.name}`, { value: each.number })));
+  choice.replaceChildren(worded("option", "none", { value: "" }), ...players.map((each) => made("option", `${each.number} ${each.name}`, { value: each.number })));
   choice.value = players.some((each) => each.number === now) ? now : "";
   choice.closest("p").hidden = !players.length;
 }
@@ -154,7 +160,7 @@ async function check() {
   const told = answer.ok ? await answer.json() : await answer.text();
   if (mine !== asked) return; // Something was entered meanwhile.
   if (answer.ok) show(told);
-  else at("sum").textContent = told;
+  else word(at("sum"), told);
 }
 
 function later() {
@@ -164,14 +170,21 @@ function later() {
 
 // --- lists from files
 
+const grouped = (count) => count.toLocaleString("en");
+
 async function takeFile(side, file) {
   const preview = sections[side].querySelector(".preview");
   preview.hidden = false;
-  preview.setAttribute("aria-label", `List from ${file.name}`);
-  const close = made("button", "Cancel", { type: "button" });
+  preview.setAttribute("aria-label", `${said("List from")} ${file.name}`);
+  const close = worded("button", "Cancel", { type: "button" });
   close.addEventListener("click", () => { preview.hidden = true; part(side, "file").focus(); });
-  const refuse = (what) => preview.replaceChildren(made("h3", `${file.name}: nothing was taken`), made("p", what, { className: "wrong" }), close);
-  if (file.size > MOST_BYTES) return refuse(`expected a file of at most ${MOST_BYTES.toLocaleString("en")} bytes, got ${file.size.toLocaleString("en")}`);
+  const title = (what) => {
+    const element = made("h3", `${file.name}: `);
+    element.append(worded("span", what));
+    return element;
+  };
+  const refuse = (what) => preview.replaceChildren(title("nothing was taken"), worded("p", what, { className: "wrong" }), close);
+  if (file.size > MOST_BYTES) return refuse(`expected a file of at most ${grouped(MOST_BYTES)} bytes, got ${grouped(file.size)}`);
   let read;
   try {
     const answer = await fetch(`${base}/list`, { method: "POST", headers: { "Content-Type": "application/octet-stream" }, body: file });
@@ -180,8 +193,7 @@ async function takeFile(side, file) {
   } catch {
     return refuse("No connection to the program, or the file cannot be read.");
   }
-  const title = read.mistakes.length ? `${file.name}: nothing was taken` : `${file.name}: ${read.players.length} players`;
-  const use = made("button", "Use this list", { type: "button", className: "main" });
+  const use = worded("button", "Use this list", { type: "button", className: "main" });
   use.addEventListener("click", () => {
     part(side, "players").value = read.lines.join("\n");
     starters[side] = new Set(read.players.filter((each) => each.starter).map((each) => each.number));
@@ -193,7 +205,7 @@ async function takeFile(side, file) {
   const buttons = made("div", undefined, { className: "row" });
   buttons.append(...(read.players.length ? [use] : []), close);
   preview.replaceChildren(
-    made("h3", title),
+    title(read.mistakes.length ? "nothing was taken" : `${read.players.length} players`),
     ...(read.mistakes.length ? [remarks("What is wrong", read.mistakes)] : []),
     ...(read.notes.length ? [remarks("To look at", read.notes)] : []),
     ...(read.players.length ? [listTable(read.players)] : []),
@@ -204,31 +216,31 @@ async function takeFile(side, file) {
 function scrolling(table, label) {
   const scrolls = made("div", undefined, { className: "scrolls", tabIndex: 0 });
   scrolls.setAttribute("role", "region");
-  scrolls.setAttribute("aria-label", label);
+  described(scrolls, label);
   scrolls.append(table);
   return scrolls;
 }
 
 function remarks(title, told) {
   const table = made("table");
-  table.createCaption().textContent = title;
+  word(table.createCaption(), title);
   const head = table.createTHead().insertRow();
-  for (const name of ["Row", "Column", "What"]) head.append(made("th", name, { scope: "col" }));
+  for (const name of ["Row", "Column", "What"]) head.append(worded("th", name, { scope: "col" }));
   const body = table.createTBody();
   for (const each of told) {
     const row = body.insertRow();
     row.insertCell().textContent = each.row;
     row.insertCell().textContent = each.column;
-    row.insertCell().textContent = each.what;
+    word(row.insertCell(), each.what);
   }
   return scrolling(table, title);
 }
 
 function listTable(players) {
   const table = made("table");
-  table.createCaption().textContent = "As it was read";
+  word(table.createCaption(), "As it was read");
   const head = table.createTHead().insertRow();
-  for (const name of ["Number", "Name"]) head.append(made("th", name, { scope: "col" }));
+  for (const name of ["Number", "Name"]) head.append(worded("th", name, { scope: "col" }));
   const body = table.createTBody();
   for (const each of players) {
     const row = body.insertRow();
@@ -245,14 +257,14 @@ let trying = null;
 async function tryMicrophone() {
   if (trying) return trying.abort();
   trying = new AbortController();
-  at("try").textContent = "Stop";
+  word(at("try"), "Stop");
   at("level").hidden = false;
   const meter = at("meter");
   meter.low = facts.quiet_db;
   meter.high = facts.loud_db;
   meter.optimum = (facts.quiet_db + facts.loud_db) / 2;
   const told = at("level-told");
-  told.textContent = "Listening";
+  word(told, "Listening");
   meter.value = meter.min;
   let problem = "";
   let shown = { verdict: "", since: 0 };
@@ -280,15 +292,17 @@ async function tryMicrophone() {
         if (level.verdict === shown.verdict && performance.now() - shown.since < TELLS_MS) continue;
         shown = { verdict: level.verdict, since: performance.now() };
         at("level").dataset.verdict = level.verdict;
-        if (told.textContent !== level.told) told.textContent = level.told;
+        delete told.dataset.text;
+        const words = level.told.map(said).join("");
+        if (told.textContent !== words) told.textContent = words;
       }
     }
   } catch (error) {
     if (error.name !== "AbortError") problem = "No connection to the program.";
   }
   trying = null;
-  at("try").textContent = "Try the microphone";
-  if (problem) told.textContent = problem;
+  word(at("try"), "Try the microphone");
+  if (problem) word(told, problem);
 }
 
 // --- keys
@@ -309,30 +323,30 @@ function addKey() {
   const nth = at("own-keys").children.length + 1;
   const row = made("div", undefined, { className: "own-key" });
   const where = made("select");
-  where.append(made("option", "in the game's window", { value: "keys" }), made("option", "in any window", { value: "everywhere" }), made("option", "on a pedal of its own", { value: "pedal" }));
+  where.append(worded("option", "in the game's window", { value: "keys" }), worded("option", "in any window", { value: "everywhere" }), worded("option", "on a pedal of its own", { value: "pedal" }));
   const key = made("input", undefined, { maxLength: 40 });
   key.dataset.key = "";
-  const says = made("input", undefined, { maxLength: 120, placeholder: "home two" });
+  const says = made("input", undefined, { maxLength: 120, placeholder: spoken().example });
   says.dataset.says = "";
-  const learn = made("button", "Learn: press it", { type: "button" });
-  learn.setAttribute("aria-label", `Learn key ${nth}: then press it`);
+  const learn = worded("button", "Learn: press it", { type: "button" });
+  described(learn, `Learn key ${nth}: then press it`);
   learn.addEventListener("click", () => {
-    learn.textContent = "Press the key now";
+    word(learn, "Press the key now");
     const took = (event) => {
       event.preventDefault();
       key.value = keyName(event, where.value) || key.value;
-      learn.textContent = "Learn: press it";
+      word(learn, "Learn: press it");
       later();
     };
     document.addEventListener("keydown", took, { once: true, capture: true });
   });
-  const gone = made("button", "Remove", { type: "button" });
-  gone.setAttribute("aria-label", `Remove key ${nth}`);
+  const gone = worded("button", "Remove", { type: "button" });
+  described(gone, `Remove key ${nth}`);
   gone.addEventListener("click", () => { row.remove(); showPedal(); at("add-key").focus(); later(); });
   where.addEventListener("change", showPedal);
   for (const [text, field] of [["Where", where], ["Key", key], ["Says", says]]) {
-    const label = made("label", text);
-    label.append(field);
+    const label = made("label");
+    label.append(worded("span", text), field);
     row.append(label);
   }
   row.append(learn, gone);
@@ -345,18 +359,22 @@ function showPedal() {
   at("pedal-field").hidden = !ownKeys().some((each) => each.table === "pedal");
 }
 
+const SLOTS = { team: "team", number: "number", left_tenths: "time", tenths: "time" };
+
 function showCard() {
   const league = facts.leagues.find((each) => each.name === at("profile").value);
   const table = made("table");
   const head = table.createTHead().insertRow();
-  for (const name of ["Call", "Key"]) head.append(made("th", name, { scope: "col" }));
+  for (const name of ["What is said", "Key"]) head.append(worded("th", name, { scope: "col" }));
   const body = table.createTBody();
-  for (const [words, key] of league ? league.keys : []) {
+  for (const [words, key] of league ? spoken().keys[league.name] : []) {
     const row = body.insertRow();
-    row.insertCell().textContent = words.replace(/[{}]/g, "");
+    const call = row.insertCell();
+    call.textContent = words.replace(/\{(\w+)\}/g, (_, slot) => said(SLOTS[slot] ?? slot));
+    call.lang = at("language").value;
     row.insertCell().append(made("kbd", key));
   }
-  at("roles").textContent = league ? `(in this league: ${league.officials.join(", ")})` : "";
+  at("roles").replaceChildren(...(league ? ["(", worded("span", "in this league:"), ` ${league.officials.join(", ")})`] : []));
   at("card").replaceChildren(scrolling(table, "The keys of this league"));
 }
 
@@ -367,11 +385,12 @@ async function write() {
   if (answer === null) return;
   at("next").hidden = !answer.ok;
   if (!answer.ok) {
-    at("written").textContent = await answer.text();
+    word(at("written"), await answer.text());
     return;
   }
   const done = await answer.json();
-  at("written").textContent = `Written: ${done.files.join(", ")}`;
+  delete at("written").dataset.text;
+  at("written").replaceChildren(worded("span", "Written:"), ` ${done.files.join(", ")}`);
   at("next-try").textContent = done.try;
   at("next-keep").textContent = done.keep;
   showCodes(done.codes);
@@ -390,20 +409,41 @@ function showCodes(codes) {
 function showPartner(shown) {
   at("partner-code").hidden = !shown;
   at("show-partner").setAttribute("aria-expanded", String(shown));
-  at("show-partner").textContent = shown ? "Hide the partner's code" : "Show the partner's code";
+  word(at("show-partner"), shown ? "Hide the partner's code" : "Show the partner's code");
 }
 
 async function end() {
   await send("end", {});
-  at("sum").textContent = "Finished. You can close this page, and go on in the terminal.";
+  word(at("sum"), "Finished. You can close this page, and go on in the terminal.");
   for (const each of document.querySelectorAll("button, input, select, textarea")) each.disabled = true;
+}
+
+// --- the language
+
+const spoken = () => facts.languages[at("language").value] ?? { texts: {}, keys: {}, example: "", heard: true };
+
+// The page is shown in the language of the game.
+function showLanguage() {
+  speak({ language: at("language").value, texts: spoken().texts });
+  const { heard, example } = spoken();
+  at("ear").disabled = at("microphone").disabled = !heard;
+  at("deaf").hidden = heard;
+  at("no-ear").hidden = facts.hears || !heard;
+  for (const each of document.querySelectorAll("[data-says]")) each.placeholder = example;
+  showCard();
+}
+
+// A language is named as its own speakers name it.
+function languageOption(code) {
+  const name = new Intl.DisplayNames([code], { type: "language" }).of(code);
+  return made("option", name, { value: code, lang: code });
 }
 
 // --- the beginning
 
 function newTeam(side) {
   const section = at("team").content.cloneNode(true).firstElementChild;
-  section.querySelector("h2").textContent = SIDES[side];
+  word(section.querySelector("h2"), SIDES[side]);
   section.querySelector("h2").id = `${side}-title`;
   section.setAttribute("aria-labelledby", `${side}-title`);
   for (const field of section.querySelectorAll("[data-part]")) {
@@ -431,6 +471,7 @@ async function begin() {
   at("form").addEventListener("input", later);
   at("form").addEventListener("submit", (event) => event.preventDefault());
   at("profile").addEventListener("change", showCard);
+  at("language").addEventListener("change", showLanguage);
   at("add-key").addEventListener("click", addKey);
   at("try").addEventListener("click", tryMicrophone);
   at("write").addEventListener("click", write);
@@ -438,12 +479,13 @@ async function begin() {
   at("show-partner").addEventListener("click", () => showPartner(at("partner-code").hidden));
   const answer = await fetch(`${base}/facts`);
   facts = await answer.json();
-  at("profile").append(made("option", "choose", { value: "" }), ...facts.leagues.map((each) => made("option", each.title, { value: each.name })));
+  at("language").append(...Object.keys(facts.languages).map(languageOption));
+  at("language").value = facts.language;
+  at("profile").append(worded("option", "choose", { value: "" }), ...facts.leagues.map((each) => made("option", each.title, { value: each.name })));
   at("microphone").append(...facts.microphones.map((each) => made("option", each, { value: each })));
   at("pedal").append(...facts.pedals.map((each) => made("option", each, { value: each })));
-  if (!facts.pedals.length) at("pedal").append(made("option", "none can be opened on this machine: see callout check", { value: "" }));
-  at("no-ear").hidden = facts.hears;
-  showCard();
+  if (!facts.pedals.length) at("pedal").append(worded("option", "none can be opened on this machine: see callout check", { value: "" }));
+  showLanguage();
   check();
 }
 

@@ -1,14 +1,22 @@
 // The words of a page in the language of the game. English stands in the page itself and in what the
 // table tells of the game; another language has its words in page.yaml of its folder, by the English
-// ones. There {n} stands for a number: "Period {n}" for "Period 2".
+// ones. There {n} stands for a number, "Period {n}" for "Period 2", and {q} for what is quoted,
+// or for the code of a sign.
 
 let texts = {};
 let language = "en";
 
+const OPEN = /\B'[^']*'\B|"[^"]*"|U\+[0-9A-F]+|0x[0-9a-f]+|\d+(?:,\d{3})*/g;
+
 function found(english) {
-  const numbers = english.match(/\d+/g) ?? [];
-  const words = texts[english] ?? texts[english.replace(/\d+/g, "{n}")];
-  return words?.replaceAll("{n}", () => numbers.shift());
+  if (texts[english] !== undefined) return texts[english];
+  const given = { "{n}": [], "{q}": [] };
+  const key = english.replace(OPEN, (each) => {
+    const place = /^\d[\d,]*$/.test(each) ? "{n}" : "{q}";
+    given[place].push(each);
+    return place;
+  });
+  return texts[key]?.replace(/\{[nq]\}/g, (place) => given[place].shift());
 }
 
 export const said = (english) => found(english) ?? english;
@@ -17,12 +25,30 @@ function write(place, english, into) {
   const words = found(english);
   into(words ?? english);
   if (words !== undefined) place.lang = language;
+  else place.removeAttribute("lang");
 }
 
 export const put = (place, english) => write(place, english, (words) => { place.textContent = words; });
 
 // What a screen reader says of it.
 export const describe = (place, english) => write(place, english, (words) => place.setAttribute("aria-label", words));
+
+// The same for what stays while the page's language is changed: its English is kept beside it.
+export function word(place, english) {
+  place.dataset.text = english;
+  put(place, english);
+  return place;
+}
+
+export function worded(tag, english, set = {}) {
+  return word(Object.assign(document.createElement(tag), set), english);
+}
+
+export function described(place, english) {
+  place.dataset.described = english;
+  describe(place, english);
+  return place;
+}
 
 // A line about the book: a team, which is called the same in any language, and pieces of a text.
 export const line = ({ team, pieces }) => (team ? `${team}: ` : "") + pieces.map(said).join("");
@@ -35,6 +61,6 @@ export function putLine(place, note) {
 export function speak(game) {
   if (!game.texts || language === game.language) return;
   [texts, language] = [game.texts, game.language];
-  for (const each of document.querySelectorAll("[data-text]")) put(each, each.textContent.trim());
-  for (const each of document.querySelectorAll("[data-described]")) describe(each, each.getAttribute("aria-label"));
+  for (const each of document.querySelectorAll("[data-text]")) word(each, each.dataset.text || each.textContent.trim());
+  for (const each of document.querySelectorAll("[data-described]")) described(each, each.dataset.described || each.getAttribute("aria-label"));
 }
