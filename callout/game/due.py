@@ -10,6 +10,7 @@ from callout.game.calls import BeforeDue, Call, ClockExpired, Reminder, SwitchAr
 from callout.game.figures import checklist
 from callout.game.figures.replacing import replace_by_ms
 from callout.game.figures.running_clock import clock_runs_on, ends_a_half, mercy
+from callout.game.figures.score import is_decided, periods_to_come
 from callout.game.pregame_lines import moment_name
 from callout.game.profile.before import Look
 from callout.game.state import Game, Owner, Phase
@@ -95,14 +96,23 @@ def _replacing(game: Game) -> list[Due]:
 
 
 def _interval(game: Game) -> list[Due]:
+    """The warnings and the end of an interval; none once a team has won.
+
+    A correction may make the score level long after the last period: what lay before it is past.
+    """
     since = game.interval_since_ms
-    if game.phase is not Phase.INTERVAL or since is None:
+    if game.phase is not Phase.INTERVAL or since is None or is_decided(game):
         return []
     ends = since + 1000 * interval_s(game)
     warnings = [
         (ends - 1000 * before, Moment.INTERVAL_WARNING) for before in interval_warnings_s(game)
     ]
-    return _reminders(game, [*warnings, (ends, Moment.INTERVAL_END)])
+    found = _reminders(game, [*warnings, (ends, Moment.INTERVAL_END)])
+    newest_ms = 0 if periods_to_come(game) or not game.lines else game.lines[-1].wall_ms
+    ahead = [each for each in found if each.wall_ms >= newest_ms]
+    # Warnings are counted, so that none of them can be left out alone.
+    ends_alone = [each for each in ahead if each.call == Reminder(Moment.INTERVAL_END)]
+    return found if ahead == found else ends_alone
 
 
 def _before(game: Game) -> list[Due]:

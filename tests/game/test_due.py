@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from callout.game.calls import (
     ClockExpired,
     EndPeriod,
@@ -9,6 +11,8 @@ from callout.game.calls import (
     HeldBall,
     OfficialTimeout,
     Reminder,
+    Score,
+    SetScore,
     SwitchArrow,
     Timeout,
     Tip,
@@ -121,6 +125,27 @@ def test_intervals_are_as_long_as_the_rule_book_says(running: Play) -> None:
 def test_the_last_interval_is_that_before_overtime(profile: Profile) -> None:
     play = Play(profile).to_period(profile.periods.count)
     assert interval_s(play.game) == profile.periods.overtime_break_s
+
+
+def test_nothing_announces_an_overtime_once_a_team_has_won(profile: Profile) -> None:
+    # NFHS 5-7-1 and FIBA 8.7, from memory: an overtime follows only where the score is level.
+    play = Play(profile).to_period(profile.periods.count).take(Score(HOME, 2), EndPeriod())
+    assert falls_due(play) == []
+
+
+@pytest.mark.parametrize(
+    ("after_s", "left"),
+    [
+        (20, [(25.0, Moment.INTERVAL_WARNING), (40.0, Moment.INTERVAL_END)]),
+        (50, [(10.0, Moment.INTERVAL_END)]),
+        (300, []),
+    ],
+)
+def test_a_score_made_level_afterwards_announces_only_what_is_ahead(
+    running: Play, after_s: int, left: list[tuple[float, object]]
+) -> None:
+    running.to_period(4).take(Score(HOME, 2), EndPeriod()).wait(after_s)
+    assert falls_due(running.take(SetScore(GUEST, 2))) == left
 
 
 def test_each_of_several_warnings_falls_due(running: Play) -> None:

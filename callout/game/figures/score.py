@@ -13,6 +13,7 @@ from callout.game.state import (
     Goal,
     Owed,
     Owner,
+    Phase,
     TimeoutLine,
 )
 from callout.game.terms import Offender, Team
@@ -61,6 +62,11 @@ def is_level(game: Game) -> bool:
 def periods_to_come(game: Game) -> int:
     """How many of the regular periods have not begun."""
     return max(0, game.profile.periods.count - game.period)
+
+
+def is_decided(game: Game) -> bool:
+    """Whether the last period is over and one team leads, so that no other follows."""
+    return game.phase is Phase.INTERVAL and not periods_to_come(game) and not is_level(game)
 
 
 def last_period(game: Game) -> int:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from callout.game.figures.fouls import brings_ball, coach_is_out, is_out
 from callout.game.figures.opportunities import FRESH_TENTHS, sub_chance, timeout_chance
-from callout.game.figures.score import entry_of, find, is_level, periods_to_come
+from callout.game.figures.score import entry_of, find, is_decided
 from callout.game.kind import Slots
 from callout.game.state import Charge, Game, Goal, Owed, Owner, Phase
 
@@ -39,10 +39,10 @@ def sub_due(game: Game, slots: Slots, left_tenths: int) -> bool:
 
 
 def timeout_due(game: Game, slots: Slots, left_tenths: int) -> bool:
-    """Whether a time-out that a team has asked for may be granted now."""
+    """Whether a time-out that a team has asked for may be granted now, and is of use."""
     team = slots["team"]
     waits = team in game.timeouts_asked and timeout_chance(game, team, left_tenths)
-    return waits and not _decided(game)
+    return waits and not is_decided(game)
 
 
 def goal_runs_on(game: Game) -> bool:
@@ -133,11 +133,6 @@ def timeout_missed(slots: Slots, entry: int, game: Game) -> bool:
 def subs_entered(slots: Slots, entry: int, game: Game) -> bool:
     """The substitutes came in or were withdrawn, or may not come in any more."""
     return not sub_due(game, slots, game.seen_tenths)
-
-
-def _decided(game: Game) -> bool:
-    """Whether the last period is over and one team leads, so that a time-out has no use."""
-    return game.phase is Phase.INTERVAL and not periods_to_come(game) and not is_level(game)
 
 
 def _next_period(entry: int, game: Game) -> bool:
