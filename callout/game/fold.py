@@ -137,12 +137,28 @@ def may_be_undone(entry: Entry) -> bool:
 
 def _enter(game: Game, entry: Entry) -> Game:
     game = _numbered(game, entry)
-    for event in entry.events:
+    for event in _counting(game, entry):
         game = apply(game, event)
     left = game.clock.left_at(entry.at.wall_ms)
     name, undoable = CALLS.name(entry.call), may_be_undone(entry)
     line = Line(entry.id, name, undoable, game.period, left, entry.at.wall_ms)
     return replace(game, lines=(*game.lines, line), seen_tenths=left)
+
+
+def _counting(game: Game, entry: Entry) -> tuple[Event, ...]:
+    """The events of an entry, without a turn of the arrow for a throw-in that is no more.
+
+    The clock turned it, and the held ball was undone later, or a foul that ended the throw-in was
+    put back.
+    """
+    starts = isinstance(entry.call, calls.StartClock)
+    by_itself = starts or (isinstance(entry.call, calls.SwitchArrow) and entry.source == CLOCK)
+    begun = (e.throw_in for e in entry.events if isinstance(e, events.PeriodStarted))
+    # The turn comes last: an arrow set before the clock starts is that of a period's beginning.
+    turned = any(isinstance(event, events.ArrowSet) for event in entry.events[-1:])
+    if by_itself and turned and next(begun, game.throw_in) is None:
+        return entry.events[:-1]
+    return entry.events
 
 
 def _left_out(game: Game, entry: Entry) -> Game:

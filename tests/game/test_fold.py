@@ -11,6 +11,7 @@ from callout.game.calls import (
     EndGame,
     EndPeriod,
     Foul,
+    HeldBall,
     Number,
     PutBack,
     Reminder,
@@ -19,6 +20,7 @@ from callout.game.calls import (
     Shot,
     StartClock,
     StartPeriod,
+    StopClock,
     Timeout,
     TimeoutOver,
     Tip,
@@ -208,3 +210,13 @@ def test_a_fold_may_go_on_from_any_game(running: Play) -> None:
     running.take(Score(HOME, 2), Score(GUEST, 3))
     half = fold(running.begin, running.entries[:2])
     assert fold(half, running.entries[2:]) == running.game
+
+
+def test_an_undone_held_ball_gives_back_the_arrow_that_the_clock_turned(running: Play) -> None:
+    """NFHS 6-4, FIBA 12.6: the arrow turns by a throw-in, and of this one nothing is left."""
+    running.take(Tip(HOME), StopClock(), HeldBall(), StartClock())
+    assert running.game.arrow is HOME
+    assert running.take(Undo()).game.arrow is GUEST
+    assert running.told("undone_held").slots["arrow"] is GUEST
+    assert running.take(PutBack()).game.arrow is HOME
+    assert running.told("arrow").slots == {"team": HOME}

@@ -96,7 +96,7 @@ def test_a_held_ball_that_was_the_others_turns_the_arrow_from_there(running: Pla
     assert (running.game.throw_in, running.game.arrow) == (GUEST, GUEST)
     assert running.told("changed_held").slots["arrow"] is GUEST
     running.take(calls.Undo())
-    assert running.said() == ["undone"]
+    assert running.said() == ["undone_change", "arrow"]
     assert (running.game.throw_in, running.game.arrow) == (HOME, HOME)
     right(running, PutRight(None, "held", to=GUEST)).take(StartClock())
     assert running.game.arrow is HOME

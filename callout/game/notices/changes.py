@@ -6,6 +6,7 @@ from callout.game import events
 from callout.game.figures.fouls import player_fouls, rule_of, team_fouls
 from callout.game.figures.score import (
     all_lines,
+    entry_of,
     find,
     lines_of,
     period_slots,
@@ -110,6 +111,8 @@ def taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Notic
     lines = lines_of(before, event.entry)
     if lines:
         return [_undone(line, after) for line in lines]
+    if move := next((m for m in before.moves if entry_of(m.item) == event.entry), None):
+        return [replaced_move(move, None, before, after)]
     # The entry may be missing in a game that was recovered from a damaged file.
     call = next((line.call for line in before.lines if line.entry == event.entry), None)
     if event.entry in before.turns:
@@ -121,9 +124,17 @@ def taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Notic
         now = changed_line(was, changed, after) if throw and was else []
         now = now or line_echo(before, after, changed.item)
         return [Notice(rows.UNDONE_CHANGE, {"call": call}), *now]
-    if after.phase is Phase.BEFORE:
-        return [Notice(rows.UNDONE_CHANGE, {"call": call})]
+    turned = _arrow_now(before, after)
+    if turned or after.phase is Phase.BEFORE:
+        return [Notice(rows.UNDONE_CHANGE, {"call": call}), *turned]
     return [Notice(rows.UNDONE, slots={"call": call, **score_slots(after)})]
+
+
+def _arrow_now(before: Game, after: Game) -> list[Notice]:
+    """Whose the arrow is, where an entry that was taken or put back has turned it."""
+    if after.arrow in (None, before.arrow):
+        return []
+    return [Notice(kinds.ARROW, {"team": after.arrow})]
 
 
 def _unturned(before: Game, call: str | None, after: Game) -> Notice:
@@ -160,7 +171,7 @@ def put_back(before: Game, event: events.PutBackIn, after: Game) -> list[Notice]
     call = next((line.call for line in after.lines if line.entry == event.entry), None)
     before_it = after.phase is Phase.BEFORE
     score = {"home": None, "guest": None} if before_it else score_slots(after)
-    return [Notice(rows.PUT_BACK, slots={"call": call, **score})]
+    return [Notice(rows.PUT_BACK, slots={"call": call, **score}), *_arrow_now(before, after)]
 
 
 def changed_line(was: BookLine | None, now: BookLine | None, after: Game) -> list[Notice]:

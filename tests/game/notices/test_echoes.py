@@ -35,6 +35,7 @@ from callout.game.calls import (
     SubsIn,
     Substitution,
     SubWaiting,
+    SwitchArrow,
     Timeout,
     TimeoutOver,
     TimeoutWaiting,
@@ -446,12 +447,24 @@ def test_what_was_taken_back_is_named(running: Play) -> None:
     score = undone(running, SetScore(HOME, 9))
     assert (score.kind, score.slots["call"]) == ("undone", "set_score")
     tip = undone(running, Tip(HOME))
-    assert (tip.kind, tip.slots["call"]) == ("undone", "tip")
+    assert (tip.kind, tip.slots) == ("undone_tip", {**now, "team": HOME, "arrow": None})
+    running.take(Tip(HOME))
+    held = undone(running, HeldBall())
+    assert (held.kind, held.slots) == ("undone_held", {**now, "arrow": GUEST})
 
 
 def test_a_double_foul_taken_back_is_named_for_both(running: Play) -> None:
     running.stop().take(calls.DoubleFoul("5", "14"), Undo())
     assert running.said() == ["undone_foul", "undone_foul"]
+
+
+def test_an_arrow_that_an_undo_turns_is_told(running: Play) -> None:
+    running.take(Tip(HOME), SwitchArrow(), Undo())
+    assert running.said() == ["undone_change", "arrow"]
+    assert running.told("arrow").slots == {"team": GUEST}
+    running.take(PutBack())
+    assert running.said() == ["put_back", "arrow"]
+    assert running.told("arrow").slots == {"team": HOME}
 
 
 def test_what_is_put_back_is_named(running: Play) -> None:
