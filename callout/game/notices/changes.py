@@ -167,11 +167,26 @@ def _undone(line: BookLine, after: Game) -> Notice:
 
 
 def put_back(before: Game, event: events.PutBackIn, after: Game) -> list[Notice]:
-    """What counts again, by its call; and the score, once there can be one."""
+    """What counts again, by its call, and its lines or the line that it changes, as for an undo:
+    it may have been taken back long ago. Else whose the arrow is by it, or the score.
+    """
     call = next((line.call for line in after.lines if line.entry == event.entry), None)
-    before_it = after.phase is Phase.BEFORE
-    score = {"home": None, "guest": None} if before_it else score_slots(after)
-    return [Notice(rows.PUT_BACK, slots={"call": call, **score}), *_arrow_now(before, after)]
+    changed = (line for line in all_lines(after) if find(before, line.item) != line)
+    lines = lines_of(after, event.entry) or tuple(changed)[:1]
+    again = [echo for line in lines for echo in _line_again(line, before, after)]
+    again = again or _arrow_now(before, after)
+    named = bool(again) or after.phase is Phase.BEFORE
+    score = {"home": None, "guest": None} if named else score_slots(after)
+    return [Notice(rows.PUT_BACK, slots={"call": call, **score}), *again]
+
+
+def _line_again(line: BookLine, before: Game, after: Game) -> list[Notice]:
+    """The echo of a line that counts again. A free throw is told by its call and the score."""
+    if isinstance(line, Goal) and line.free_throw:
+        return []
+    of_period = period_of(line, after)
+    before_it = [Notice(rows.OF_PERIOD, of_period)] if of_period["nth"] else []
+    return [*before_it, *line_echo(before, after, line.item)]
 
 
 def changed_line(was: BookLine | None, now: BookLine | None, after: Game) -> list[Notice]:

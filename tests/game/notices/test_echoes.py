@@ -468,8 +468,21 @@ def test_an_arrow_that_an_undo_turns_is_told(running: Play) -> None:
 
 
 def test_what_is_put_back_is_named(running: Play) -> None:
-    said = echo(running, Score(HOME, 2, "5"), Undo(), PutBack())
-    assert (said.kind, said.slots) == ("put_back", {"call": "score", "home": 2, "guest": 0})
+    running.take(Tip(HOME), Score(HOME, 2, "5"), Undo(), PutBack())
+    assert running.said() == ["put_back", "goal"]
+    assert running.told("put_back").slots == {"call": "score", "home": None, "guest": None}
+    assert running.told("goal").slots["number"] == "5"
+    running.stop().take(Foul(GUEST, "14"), Undo(), PutBack())
+    assert running.said() == ["put_back", "foul"]
+    assert running.told("foul").slots["number"] == "14"
+    running.take(Shot(True, HOME, "5"), Undo(), PutBack())
+    assert running.said() == ["put_back"]
+    assert running.told("put_back").slots == {"call": "shot", "home": 3, "guest": 0}
+
+
+def test_what_is_put_back_names_its_period_where_that_is_over(running: Play) -> None:
+    running.take(Score(HOME, 2, "5"), Undo()).to_period(2).take(PutBack())
+    assert running.said() == ["put_back", "of_period", "goal"]
 
 
 def test_what_completes_a_line_that_is_gone_has_no_echo(running: Play) -> None:
