@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Final, TypeAlias
 
-from callout.game.kind import Rank
-from callout.game.notices.kinds import SUB_DUE, TIMEOUT_DUE, Notice
+from callout.game.kind import Kind, Rank
+from callout.game.notices.kinds import (
+    SUB_DUE,
+    SUB_REPORTED,
+    TIMEOUT_ASKED,
+    TIMEOUT_DUE,
+    TIMEOUT_IN_PLAY,
+    Notice,
+)
 from callout.game.terms import Team
 from callout.language.replies import Level, Replies
 from callout.table.speech.announcer import Utterance, speech_ms
@@ -18,8 +25,28 @@ from callout.table.speech.wording import words_of
 LONGEST_MS: Final = 4_000
 """The longest stretch of speech that echoes are joined to. Source: the design of this table."""
 
+ECHOED: Final[Mapping[Kind, tuple[Kind, ...]]] = {
+    SUB_REPORTED: (SUB_DUE,),
+    TIMEOUT_ASKED: (TIMEOUT_DUE, TIMEOUT_IN_PLAY),
+}
+"""Echoes, each with the notices that say the same and what to do now."""
+
 Words: TypeAlias = Callable[[Sequence[Notice]], str]
 """The words for what waits for the horn, all together."""
+
+
+def each_once(said: Sequence[Said], found: Sequence[Notice]) -> tuple[Said, ...]:
+    """The same without the words of an echo where a notice beside it says them, too.
+
+    While that notice waits for the referee's report, the echo is what confirms the call.
+    """
+    now = [(notice.kind, notice.slots.get("team")) for notice in found]
+    again = [
+        any((kind, notice.slots.get("team")) in now for kind in ECHOED.get(notice.kind, ()))
+        for notice in found
+    ]
+    pairs = zip(said, again, strict=True)
+    return tuple(replace(each, text="") if told else each for each, told in pairs)
 
 
 def breaths(utterances: Sequence[Utterance]) -> list[Utterance]:

@@ -99,7 +99,8 @@ class Speaker:
         said: list[Said] = []
         try:
             found = due_of(before, entry, now)
-            said += [self.put(Sort.NOTICE, each, now, entry.at, entry.id) for each in found]
+            put = [self.put(Sort.NOTICE, each, now, entry.at, entry.id) for each in found]
+            said += put if self.time.wall_ms() < self._report_ms else breaths.each_once(put, found)
             return self._announce(entry, found, said, before, now)
         except Exception as error:
             _LOG.error("not said: %s: %r", _joined(said), error)

@@ -215,6 +215,30 @@ def test_after_the_report_nothing_waits(running: Table) -> None:
     assert "Guest wants a time-out. Horn." in spoken(running.say("guest timeout waiting"))
 
 
+@pytest.mark.parametrize(
+    ("call", "text"),
+    [
+        ("guest sub waiting", "Guest sub waiting. Horn."),
+        ("sub waiting", "Sub waiting. Horn."),
+        ("guest timeout waiting", "Guest wants a time-out. Horn."),
+    ],
+)
+def test_who_may_come_at_once_is_told_once(running: Table, call: str, text: str) -> None:
+    # Common practice, no source: each second of speech is one in which the table hears nothing.
+    running.say("stop clock", "home foul number five")
+    running.wait(5)
+    reply = running.say(call)
+    assert reply.text == text
+    assert said_in(reply, text)
+    assert [each for _, each in said_at(running, 5)] == []
+
+
+def test_one_more_who_waits_for_the_same_horn_is_confirmed(running: Table) -> None:
+    running.say("stop clock", "home foul number five", "guest sub waiting")
+    running.wait(5)
+    assert running.say("guest sub waiting").text == "Guest sub waiting."
+
+
 def test_what_was_done_meanwhile_is_not_said_late(running: Table) -> None:
     running.say("guest sub waiting")
     running.wait(5)
