@@ -137,23 +137,29 @@ def award_begun(game: Game, team: Team) -> Owed | None:
 def brings_no_throw(game: Game, team: Team) -> bool:
     """Whether nothing in the book brings a team a free throw now.
 
-    A foul on it since the clock was last started may bring one whose award nobody called. For an
-    older one only throws that were awarded and not taken can still be booked.
+    A foul on it since the clock was last started may bring one whose award nobody called, unless it
+    is of a kind that brings none. For an older one only throws that were awarded and not taken can
+    still be booked.
     """
     if owed_to(game, team):
         return False
     newest = _newest_on(game, team)
     if newest is None or newest.cancelled:
         return True
-    if entry_of(newest.item) > game.live_since:
+    recent = (c for c in _fouls_on(game, team) if entry_of(c.item) > game.live_since)
+    if any(_most_throws(game, charge) or charge.award is not Award.NONE for charge in recent):
         return False
     return _thrown_since(game, team, newest) >= newest.award.throws
 
 
 def _newest_on(game: Game, team: Team) -> Charge | None:
     """The newest foul by the other team."""
-    fouls = [charge for charge in game.charges if charge.team is team.other]
-    return max(fouls, key=lambda charge: charge.item, default=None)
+    return max(_fouls_on(game, team), key=lambda charge: charge.item, default=None)
+
+
+def _fouls_on(game: Game, team: Team) -> list[Charge]:
+    """The fouls by the other team."""
+    return [charge for charge in game.charges if charge.team is team.other]
 
 
 def _thrown_since(game: Game, team: Team, foul: Charge) -> int:
@@ -165,7 +171,8 @@ def throws_for(game: Game, charge: Charge) -> int:
     """The free throws for one foul: those awarded, else those taken for it with no award booked.
 
     A cancelled penalty has none. Without an award, a throw is taken to be for the newest foul on
-    its team before it, if the clock has not run since that foul.
+    its team before it, if the clock has not run since that foul; throws beyond what such a foul can
+    bring are for none of them.
     """
     if charge.cancelled or charge.award is not Award.NONE:
         return 0 if charge.cancelled else charge.award.throws
@@ -173,7 +180,21 @@ def throws_for(game: Game, charge: Charge) -> int:
     later += [start.entry * ITEMS_PER_ENTRY for start in game.starts]
     end = min((item for item in later if item > charge.item), default=None)
     thrown = (g for g in game.goals if g.free_throw and g.team is charge.team.other)
-    return sum(g.item > charge.item and (end is None or g.item < end) for g in thrown)
+    count = sum(g.item > charge.item and (end is None or g.item < end) for g in thrown)
+    return min(count, _most_throws(game, charge))
+
+
+def _most_throws(game: Game, charge: Charge) -> int:
+    """The most throws that a foul of this kind can bring: for a missed try as many as its points.
+
+    Source: FIBA 41.2.2 and 35-1 for none, interpretation 16-8 and B.8.3 for three; for the kinds
+    that no try can be missed by, the league's award.
+    """
+    rule = rule_of(game, charge)
+    if charge.double or rule.throws is ThrowRule.NEVER:
+        return 0
+    no_try = (FoulKind.TECHNICAL, FoulKind.CLASS_B, FoulKind.THROW_IN)
+    return rule.award.throws if charge.foul in no_try else max(game.profile.goals.field)
 
 
 def missed_into_play(before: Game, team: Team, owed: tuple[Owed, ...]) -> bool:

@@ -10,6 +10,7 @@ from callout.game.figures.fouls import (
     all_thrown,
     at_limit,
     brings_ball,
+    brings_no_throw,
     coach_is_out,
     foul_period,
     is_ejected,
@@ -189,6 +190,32 @@ def test_the_throws_for_each_foul_stay_known_after_play_has_gone_on() -> None:
     play.start().stop().take(Foul(HOME, "4", T), Foul(GUEST, "15", T))
     assert [throws_for(play.game, charge) for charge in play.game.charges[-2:]] == [0, 0]
     assert [charge.cancelled for charge in play.game.charges] == [False, False, False, True, True]
+
+
+def thrown(play: Play, count: int) -> int:
+    """What the sheet has for the newest foul after home has taken so many throws."""
+    play.take(*(Shot(True, HOME) for _ in range(count)))
+    return throws_for(play.game, play.game.charges[-1])
+
+
+def test_no_foul_has_more_throws_than_it_can_bring() -> None:
+    # FIBA B.8.3: 1, 2 or 3; 41.2.2: none for an offensive foul; 36.3: one for a technical one.
+    play = game("fiba-2024").stop()
+    assert thrown(play.take(Foul(GUEST, "14")), 4) == 3
+    assert thrown(play.take(Foul(GUEST, "14", ATTACK)), 2) == 0
+    assert thrown(play.take(Foul(GUEST, "15", T), SetAward(Award.NONE)), 2) == 1
+    assert thrown(play.take(DoubleFoul("4", "20")), 1) == 0  # FIBA interpretation 35-1.
+    # 3x3 rules table: two throws for a try from beyond the arc.
+    assert thrown(game("fiba-3x3").stop().take(Foul(GUEST, "14")), 3) == 2
+
+
+def test_a_foul_that_brings_none_leaves_no_throw_to_be_called() -> None:
+    # FIBA 41.2.2, interpretation 35-1; what the officials signal for it counts all the same.
+    play = game("fiba-2024").stop().take(Foul(GUEST, "14", ATTACK))
+    assert brings_no_throw(play.game, HOME)
+    assert brings_no_throw(play.take(DoubleFoul("4", "20")).game, HOME)
+    assert not brings_no_throw(play.take(SetAward(Award.ONE, HOME)).game, HOME)
+    assert not brings_no_throw(play.take(Foul(GUEST, "15"), DoubleFoul("4", "20")).game, HOME)
 
 
 # --- who is out ----------------------------------------------------------------------------------
