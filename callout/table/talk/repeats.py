@@ -13,13 +13,13 @@ from typing import Final
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.decide import Decisions, Refusal
-from callout.game.events import FreeThrow, Scored
+from callout.game.events import ArrowSet, FreeThrow, Scored
 from callout.game.figures.score import entry_of, lines_of
 from callout.game.fold import Entry
 from callout.game.state import Charge, Game, Goal
 from callout.table.talk import question_kinds as kinds
 from callout.table.talk.booking_questions import NUMBER_MS
-from callout.table.talk.questions import SPOKEN, Heard, Question, until_ms
+from callout.table.talk.questions import CLOCK, SPOKEN, Heard, Question, until_ms
 
 # Source for these: the design of this table; no rule book speaks of them.
 REPEAT_MS: Final = 4_000
@@ -50,6 +50,8 @@ class LastCall:
     wall_ms: int
     spoken: bool
     entry: int
+    by_clock: bool = False
+    """Whether nobody called it: the clock turned the arrow as its throw-in ended."""
 
 
 def last_goal(entry: Entry) -> LastCall | None:
@@ -73,8 +75,16 @@ def with_newest(recent: Sequence[LastCall], entry: Entry) -> tuple[LastCall, ...
     """The calls that may be repeated after this entry, or told in full."""
     now_ms = entry.at.wall_ms
     kept = tuple(each for each in recent if now_ms - each.wall_ms <= NUMBER_MS)
-    newest = _last(entry)
-    return (*kept, newest) if newest.spoken else kept
+    newest = _turn_by_clock(entry) or _last(entry)
+    return (*kept, newest) if newest.spoken or newest.by_clock else kept
+
+
+def _turn_by_clock(entry: Entry) -> LastCall | None:
+    """The turn of the arrow that a start of the clock, or the clock by itself, has made."""
+    turned = any(isinstance(event, ArrowSet) for event in entry.events[-1:])
+    if not turned or not (isinstance(entry.call, calls.StartClock) or entry.source == CLOCK):
+        return None
+    return LastCall(calls.SwitchArrow(), entry.at.wall_ms, False, entry.id, by_clock=True)
 
 
 def _last(entry: Entry) -> LastCall:
@@ -86,6 +96,8 @@ def another(
 ) -> Question | None:
     """The question whether a call is one more of the same, or the first one repeated."""
     call = heard.call
+    if _is_turned_already(heard, game, recent):
+        return Question(kinds.ARROW_TURNED, until_ms(heard), heard, slots={"team": game.arrow})
     if heard.source != SPOKEN:
         return None
     if isinstance(call, calls.Score):
@@ -94,6 +106,17 @@ def another(
         return _another_foul(heard, game, call, recent)
     repeated = isinstance(call, ONCE_MORE) and _repeated(heard, game, recent)
     return Question(kinds.ONCE_MORE, until_ms(heard), heard) if repeated else None
+
+
+def _is_turned_already(heard: Heard, game: Game, recent: Sequence[LastCall]) -> bool:
+    """Whether the arrow is to be switched just after the clock has turned it.
+
+    Whoever turns the one on the table then says so, by a key or a pedal, too.
+    """
+    if not isinstance(heard.call, calls.SwitchArrow) or game.throw_in is not None:
+        return False
+    turns = (each for each in recent if each.by_clock and each.entry not in game.taken_back)
+    return any(_was_within(heard, each, NUMBER_MS) for each in turns)
 
 
 def is_same_repeat(question: Question, other: Question | None) -> bool:

@@ -397,7 +397,10 @@ def test_every_question_has_the_slots_that_are_listed_for_it(running: Book) -> N
     ask(calls.Timeout(GUEST))
     running.wait(5)
     ask(calls.Timeout(GUEST))
-    running.take(calls.StartClock())
+    for call in (calls.Tip(HOME), calls.HeldBall(), calls.StartClock()):
+        running.take(call)
+    running.wait(1)
+    ask(calls.SwitchArrow())
     thrown(running, Award.ONE, True)
     ask(calls.Shot(True, HOME))
     running.take(calls.EndPeriod())

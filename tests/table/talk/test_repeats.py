@@ -234,3 +234,62 @@ def test_an_own_basket_is_another_goal_than_theirs(running: Book) -> None:
     running.hear(own)
     running.wait(1)
     assert asked(running, own) == "another"
+
+
+# --- the arrow that the clock has turned ----------------------------------------------------------
+
+
+@pytest.fixture
+def turned(running: Book) -> Book:
+    """A throw-in by the arrow has ended: the start of the clock has turned the arrow to home."""
+    for call in (calls.Tip(HOME), calls.StopClock(), calls.HeldBall(), calls.StartClock()):
+        running.take(call)
+    assert running.game.arrow is HOME
+    return running
+
+
+@pytest.mark.parametrize(
+    ("after_s", "source", "kind"),
+    [
+        (1.0, "voice", "arrow_turned"),
+        (15.0, "voice", "arrow_turned"),
+        (15.0, "key", "arrow_turned"),
+        (15.1, "voice", None),
+    ],
+)
+def test_a_switch_of_the_arrow_just_after_the_clock_turned_it_is_asked_about(
+    turned: Book, after_s: float, source: str, kind: str | None
+) -> None:
+    """NFHS 6-4: one throw-in turns it once; who turns the one on the table may say so."""
+    turned.wait(after_s)
+    assert asked(turned, calls.SwitchArrow(), source) == kind
+
+
+def test_it_is_not_asked_about_while_another_throw_in_waits(turned: Book) -> None:
+    turned.wait(5)
+    turned.take(calls.HeldBall())
+    assert asked(turned, calls.SwitchArrow()) is None
+    turned.take(calls.SwitchArrow())
+    assert turned.game.arrow is GUEST
+
+
+def test_the_start_of_a_period_that_turned_it_counts_until_it_is_undone(turned: Book) -> None:
+    turned.take(calls.EndPeriod())
+    turned.wait(60)
+    turned.take(calls.StartClock())
+    turned.wait(5)
+    assert asked(turned, calls.SwitchArrow()) == "arrow_turned"
+    turned.take(calls.Undo())
+    assert asked(turned, calls.SwitchArrow()) is None
+
+
+def test_a_turn_on_a_clock_that_ran_on_counts_too() -> None:
+    book = Book(profile="rec-running-clock").begun()
+    book.take(calls.Tip(HOME))
+    book.take(calls.HeldBall())
+    book.wait(15)
+    book.take(calls.SwitchArrow(), "clock")
+    book.wait(5)
+    assert asked(book, calls.SwitchArrow()) == "arrow_turned"
+    assert [each.call for each in book.hear(calls.SwitchArrow()).calls] == []
+    assert [each.call for each in book.hear(calls.Yes()).calls] == [calls.SwitchArrow()]
