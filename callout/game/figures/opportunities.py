@@ -77,8 +77,12 @@ def sub_between_throws(game: Game) -> bool:
 
 
 def too_early(game: Game) -> bool:
-    """Whether the league allows nothing yet because the clock has not run for the first time."""
+    """Whether the league allows nothing yet because the clock has not run for the first time.
+
+    Where no clock is kept, nobody knows.
+    """
     begun = game.period > 1 or game.starts or game.phase is Phase.BEFORE
+    begun = begun or game.owner is Owner.NONE
     return not game.profile.chances.before_first_clock and not begun
 
 

@@ -19,7 +19,7 @@ from callout.game.figures.score import entry_of, fresh_goal, goal_by, is_overtim
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.notices import kinds
 from callout.game.notices.kinds import Notice
-from callout.game.state import Game, Phase
+from callout.game.state import Game, Owner, Phase
 from callout.game.terms import Team
 
 # --- substitutes ----------------------------------------------------------------------------
@@ -71,7 +71,8 @@ def _has_its_time(before: Game, team: Team, left: int) -> bool:
         since = [line for line in before.timeouts if entry_of(line.item) > before.ended]
         return len(since) < before.profile.timeouts.in_interval
     scored = goal_by(before) is team and before.profile.chances.goal_timeout is After.CONCEDING
-    early = before.phase is Phase.STOPPED and before.period == 1 and not before.starts
+    stands = before.phase is Phase.STOPPED and before.owner is not Owner.NONE
+    early = stands and before.period == 1 and not before.starts
     if scored or early or throws_begun(before):
         return timeout_chance(before, team, left)
     return True
