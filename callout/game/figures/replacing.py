@@ -1,7 +1,7 @@
 """Players who must be replaced now: out, injured or bleeding. Until when, by the machine's clock.
 
-The table seldom knows who came in, so it goes by the calls: a substitution, "subs in" or the start
-of the clock shows that somebody did.
+The table seldom knows who came in, so it goes by the calls: a substitution, "subs in", a time-out
+or the start of the clock shows that somebody did.
 """
 
 from __future__ import annotations
@@ -10,8 +10,11 @@ from callout.game.figures.fouls import is_out
 from callout.game.figures.score import entry_of
 from callout.game.state import Game, Phase
 
-REPLACED = ("subs_in", "substitution", "sub_of")
-"""Calls that show that a substitute has come in."""
+REPLACED = ("subs_in", "substitution", "sub_of", "timeout")
+"""Calls that show that a substitute has come in, or that none has to: a team's time-out begins
+after a replacement (FIBA interpretation 18/19-17, NFHS 5.8.3A), and by one an injured player may
+stay (NFHS 3-3, from memory).
+"""
 
 
 def replace_by_ms(game: Game) -> int | None:

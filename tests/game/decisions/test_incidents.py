@@ -22,6 +22,7 @@ from callout.game.calls import (
     Substitution,
     Suspend,
     Timeout,
+    TimeoutOver,
     TooManyOn,
 )
 from callout.game.choices import Why
@@ -135,6 +136,15 @@ def test_the_hurt_are_replaced_in_the_league_s_time(running: Play) -> None:
     assert running.game.hurt == (Injury(HOME, "10", False, 2),)
     running.take(Substitution(HOME, "12", "10"))
     assert replace_by_ms(running.game) is None
+
+
+@pytest.mark.parametrize("left", [Hurt(HOME, "10"), Foul(HOME, "10", FoulKind.FLAGRANT)])
+def test_no_time_to_replace_is_left_after_a_time_out(running: Play, left: calls.Call) -> None:
+    # FIBA interpretation 18/19-17, NFHS 5.8.3A: whoever is out is replaced before it starts; by a
+    # time-out an injured player may stay, NFHS 3-3, from memory.
+    running.stop().take(left)
+    assert replace_by_ms(running.game) == 1_015_000
+    assert replace_by_ms(running.take(Timeout(HOME), TimeoutOver()).game) is None
 
 
 def test_what_to_take_care_of_is_said_once_for_an_injury_and_once_for_blood(running: Play) -> None:
