@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from callout.game import events
 from callout.game.events import Event
-from callout.game.figures.fouls import is_out, player_fouls
+from callout.game.figures.fouls import coach_is_out, is_out, player_fouls
 from callout.game.figures.score import (
     last_period,
     open_lines,
@@ -67,9 +67,11 @@ def _waiting(game: Game) -> Iterator[Notice]:
 
 
 def _near_the_limit(game: Game) -> Iterator[Notice]:
-    """Players who are out, or one foul from it, and teams warned for delaying."""
+    """Players and coaches who are out, players one foul from it, teams warned for delaying."""
     for team in Team:
-        fouled = dict.fromkeys(c.number for c in game.charges if c.team is team and c.number)
+        charged = [(c.team, c.number) for c in game.charges]
+        named = dict.fromkeys((*charged, *game.sent_off))
+        fouled = tuple(number for side, number in named if side is team and number)
         out = tuple(number for number in fouled if is_out(game, team, number))
         limit = game.profile.fouls.limit - 1
         near = tuple(
@@ -79,6 +81,8 @@ def _near_the_limit(game: Game) -> Iterator[Notice]:
         )
         if out:
             yield Notice(rows.ALREADY_OUT, {"team": team, "numbers": out})
+        if coach_is_out(game, team):
+            yield Notice(rows.COACH_ALREADY_OUT, {"team": team})
         if near:
             yield Notice(rows.ONE_FOUL_LEFT, {"team": team, "numbers": near})
         if team in game.delays:

@@ -31,6 +31,7 @@ WAITING_SUBS: Final = lasting("waiting_subs")
 ONE_FOUL_LEFT: Final = lasting("one_foul_left", lambda p: p.fouls.limit_rule, team=Team,
                                numbers=tuple)  # fmt: skip
 ALREADY_OUT: Final = lasting("already_out", lambda p: p.fouls.limit_rule, team=Team, numbers=tuple)
+COACH_ALREADY_OUT: Final = lasting("coach_already_out", lambda p: p.fouls.coach_rule, team=Team)
 DELAY_WARNED_BEFORE: Final = lasting("delay_warned_before", lambda p: p.table.delay_rule, team=Team)
 NUMBER_IS_OPEN: Final = lasting(
     "number_is_open", nth=int, unit=str, left_tenths=int | None, team=Team, line=str

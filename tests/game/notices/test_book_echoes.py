@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from callout.game import calls
-from callout.game.calls import CompareBook, Foul, HandOver, Score, Shot
+from callout.game.calls import CompareBook, Foul, HandOver, Score, SendOff, Shot
 from callout.game.notices.after_entry import notices
 from callout.game.notices.kinds import Notice
 from callout.game.terms import Award, Figure, Team
@@ -51,6 +51,16 @@ def test_the_next_crew_is_told_how_the_game_stands(running: Play) -> None:
         "handed_over",
         "board_fouls",
         "board_timeouts",
+    ]
+
+
+def test_who_was_sent_off_without_a_foul_is_out_for_the_next_crew_too(running: Play) -> None:
+    # Common practice, no source: the next crew must know who may not come back.
+    running.take(SendOff(HOME, "4"), SendOff(GUEST))
+    found = [(n.kind, n.slots) for n in said(running, HandOver())][1:3]
+    assert found == [
+        ("already_out", {"team": HOME, "numbers": ("4",)}),
+        ("coach_already_out", {"team": GUEST}),
     ]
 
 
