@@ -77,6 +77,8 @@ class ClockWords(Strict):
     """After any other number of them."""
     point: Said
     """Before tenths."""
+    shorter: Mapping[str, Said] = {}
+    """Number words that are otherwise before `second` and `seconds`: in Spanish "un" for "uno"."""
 
 
 class SlotsFile(Strict):
@@ -246,7 +248,8 @@ class Words:
 
     def _seconds(self, seconds: int) -> Phrase:
         unit = self._clock.second if seconds == 1 else self._clock.seconds
-        return (*self.count(seconds).split(), *unit.split())
+        *before, last = self.count(seconds).split()
+        return (*before, self._clock.shorter.get(last, last), *unit.split())
 
     @property
     def _clock(self) -> ClockWords:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from callout.game.calls import Approve, Call, CheckClock, EndGame, EndPeriod
 from callout.game.kind import Rank
 from callout.game.terms import Team
 from callout.game.values import SHIRTS
@@ -127,6 +128,48 @@ def test_spanish_numbers(number: int, said: str) -> None:
     assert load_language(language_folder("es")).words.count(number) == said
 
 
+@pytest.mark.parametrize(
+    ("tenths", "said"),
+    # RAE, Diccionario panhispánico de dudas: "uno" and what ends with it lose their o before a
+    # masculine noun.
+    [(10, "un segundo"), (210, "veintiún segundos"), (310, "treinta y un segundos"),
+     (420, "cuarenta y dos segundos"), (15, "uno coma cinco"), (610, "uno cero uno")],
+)  # fmt: skip
+def test_spanish_seconds(tenths: int, said: str) -> None:
+    assert load_language(language_folder("es")).words.clock(tenths) == said
+    parsed = parser("es").parse(f"comprueba reloj {said}")
+    assert isinstance(parsed, Parsed)
+    assert parsed.calls == (CheckClock(tenths),)
+
+
+TELLS: dict[str, Call] = {
+    "approval_due": Approve(),
+    "final": EndGame(),
+    "leads": EndGame(),
+    "no_time_left": EndPeriod(),
+    "not_over": EndGame(),
+    "target_reached": EndGame(),
+}
+"""Replies that end with what to say next."""
+
+
+@pytest.mark.parametrize("kind", TELLS)
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_what_a_reply_tells_to_say_is_understood(language: str, kind: str) -> None:
+    """Common practice, no source: whoever is told to say something says it word for word."""
+    slots = {"team": Team.HOME, "home": 2, "guest": 0}
+    words = replies_of(load_language(language_folder(language))).say(kind, slots).lower()
+    ends = [words.rstrip(".").split()[-count:] for count in (2, 3)]
+    found = (parser(language).parse(" ".join(end)) for end in ends)
+    assert [each.calls for each in found if isinstance(each, Parsed)] == [(TELLS[kind],)]
+
+
+def test_spanish_calls_no_period_a_quarter_in_a_league_of_halves() -> None:
+    # RAE, Diccionario de la lengua española: "cuarto" is one of four equal parts.
+    texts = replies_of(load_language(language_folder("es"))).file.kinds
+    assert [kind for kind, each in texts.items() if "cuarto" in str(each)] == []
+
+
 SAME = [
     ("última canasta local era visitante", "last home basket was guest"),
     ("falta local cinco era del cuatro", "home foul five was four"),
@@ -214,6 +257,10 @@ def test_an_entry_is_put_right_and_the_book_closed_in_spanish() -> None:
         ("changed_tip", {"team": Team.GUEST}, "Cambiado: control del visitante."),
         ("arrow_against", {"was": Team.HOME},
          "El acta daba la flecha al local. Avisa al árbitro."),
+        ("ask_technical", {"team": Team.GUEST, "on": "team"},
+         "¿Técnica del equipo visitante? Sí o no."),
+        ("throws_unbooked", {"team": Team.HOME, "more": 1, "fouls": None},
+         "Tiros sin apuntar, local: uno."),
     ],
 )  # fmt: skip
 def test_spanish_words_stand_in_their_order(kind: str, slots: dict[str, object], said: str) -> None:
