@@ -6,8 +6,9 @@ from dataclasses import replace
 
 from callout.game import events
 from callout.game.book_lines import below_zero, change, misfit, owed_again
-from callout.game.figures.score import find, needs_number
+from callout.game.figures.score import find, needs_number, owed_to
 from callout.game.state import Change, Charge, Forfeited, Game, Goal, Injury, Phase, Side, SubLine
+from callout.game.terms import Award, Team
 
 
 def shirt_changed(game: Game, event: events.ShirtChanged) -> Game:
@@ -88,8 +89,20 @@ def throw_voided(game: Game, event: events.ThrowVoided) -> Game:
         return misfit(game)
     game = replace(game, ball_dead=True)
     if not event.again:
-        return change(game, event.item, made=False)
+        return _without_second(change(game, event.item, made=False), line.team)
     return replace(owed_again(game, line), goals=tuple(g for g in game.goals if g is not line))
+
+
+def _without_second(game: Game, team: Team) -> Game:
+    """A one-and-one has no second throw if the first does not count.
+
+    Source: NFHS 4-8-1, to 2022-23: the second is for a first that was made.
+    """
+    owed = owed_to(game, team)
+    if owed is None or owed.award is not Award.ONE_AND_ONE or owed.taken != 1:
+        return game
+    rest = tuple(each for each in game.owed if each is not owed)
+    return replace(game, owed=rest, thrown=(*game.thrown, owed))
 
 
 def game_forfeited(game: Game, event: events.GameForfeited) -> Game:
