@@ -100,6 +100,9 @@ def last_team(game: Game, call: LastTeam, at: At) -> Decision:
 def _team(game: Game, line: Goal | Charge | TimeoutLine | None, team: Team) -> Decision:
     if line is None or line.team is None:
         return Refusal(refusals.NOTHING_TO_CORRECT)
+    if isinstance(line, Charge) and line.double and line.team is not team:
+        # One foul of a double foul is on each team; both on one team cannot be true.
+        return Refusal(refusals.NOTHING_TO_CORRECT)
     if line.team is team:
         return Refusal(refusals.TEAM_IS_THAT, slots={"team": team})
     shirt = None if isinstance(line, TimeoutLine) else line.number or line.said

@@ -9,6 +9,7 @@ import pytest
 from callout.game.calls import (
     AddPlayer,
     Call,
+    DoubleFoul,
     Foul,
     LastNumber,
     LastTeam,
@@ -114,6 +115,15 @@ def test_the_newest_line_is_moved_to_the_other_team(running: Play) -> None:
     assert running.entries[-1].events == (TeamChanged(20, GUEST, "5"),)
     assert running.score == (0, 3)
     assert running.refusal(MakeTeam(GUEST)) == "team_is_that"
+
+
+def test_no_half_of_a_double_foul_is_the_other_teams(running: Play) -> None:
+    # FIBA 35-1: two opponents foul each other, so that one foul is on each team.
+    running.take(DoubleFoul("5", "14"))
+    assert running.refusal(MakeTeam(HOME)) == "nothing_to_correct"
+    assert running.refusal(MakeTeam(GUEST)) == "team_is_that"
+    running.take(MakeNumber("15"))
+    assert [(c.team, c.number) for c in running.game.charges] == [(HOME, "5"), (GUEST, "15")]
 
 
 def test_a_number_that_the_other_team_does_not_have_is_open_again(running: Play) -> None:
