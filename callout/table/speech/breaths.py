@@ -101,10 +101,13 @@ def in_one(utterances: Sequence[Utterance], words: Words) -> tuple[Utterance, ..
 
 
 def shown_in_one(said: Sequence[Said], found: Sequence[Notice], words: Words) -> tuple[Said, ...]:
-    """The same for the screen: the first of them has the words for all, the others none."""
+    """The same for the screen, at once: the first of them has the words for all, the others none,
+    and an echo has none where they say the same.
+    """
+    said = each_once(said, found)
     horns = [notice for notice in found if notice.kind.horn]
     if len(horns) < 2:
-        return tuple(said)
+        return said
     pairs = zip(said, found, strict=True)
     return tuple(
         each if not of.kind.horn else replace(each, text=words(horns) if of is horns[0] else "")

@@ -110,7 +110,8 @@ class Speaker:
         self, entry: Entry, found: Sequence[Notice], said: Sequence[Said], before: Game, now: Game
     ) -> Reply:
         self._settle(entry, found, said, before, now)
-        self.last = _joined(said) or self.last
+        reply = Reply(breaths.shown_in_one(said, found, self._horn_words))
+        self.last = reply.text or self.last
         moment = self.time.wall_ms()
         reported = isinstance(entry.call, calls.Foul | calls.DoubleFoul)
         if at_a_stop(entry, before, now) or reported:
@@ -120,7 +121,6 @@ class Speaker:
         for notice, each in zip(found, said, strict=True):
             waits = notice.kind.horn and moment < self._report_ms
             (held if waits else ready).append(self._utterance(each, notice))
-        reply = Reply(breaths.shown_in_one(said, found, self._horn_words))
         if isinstance(entry.call, calls.ClockExpired):
             reply += self.sound(HORN)
         # The tone comes first, because it would interrupt the echo of the same entry.

@@ -205,7 +205,9 @@ def test_the_sentence_names_each_once(running: Table, waiting: tuple[str, ...], 
 def test_what_is_asked_for_while_the_referee_reports_waits_too(running: Table) -> None:
     running.say("stop clock")
     running.wait(1)
-    assert spoken(running.say("guest timeout waiting"))[-1] == "Guest time-out waiting."
+    reply = running.say("guest timeout waiting")
+    assert spoken(reply)[-1] == "Guest time-out waiting."
+    assert reply.text == "Guest wants a time-out. Horn."
     assert (13.0, "Guest wants a time-out. Horn.") in said_at(running, 3)
 
 
