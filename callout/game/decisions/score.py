@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from callout.game.calls import CountIt, NoBasket, Score, SetScore, Shot
 from callout.game.choices import Credit, Opening
 from callout.game.decisions import refusals
@@ -24,6 +22,7 @@ from callout.game.events import (
     ScoreSet,
     TakenBack,
 )
+from callout.game.figures.opening import TOSS_TENTHS
 from callout.game.figures.score import (
     find,
     is_level,
@@ -34,12 +33,6 @@ from callout.game.figures.score import (
 )
 from callout.game.state import At, Game, Owed, Phase
 from callout.game.terms import Team
-
-TOSS_TENTHS: Final = 100
-"""A foul within this time after a toss is assumed to have come before anyone had control.
-
-Source: common practice, no source.
-"""
 
 
 def goal(game: Game, call: Score, at: At) -> Decision:

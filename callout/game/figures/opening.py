@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from callout.game.choices import Opening
 from callout.game.events import ArrowSet, Event, PeriodStarted
 from callout.game.figures.fouls import rule_of
+from callout.game.figures.score import is_decided
 from callout.game.state import Game
 from callout.game.terms import Award, Team
+
+TOSS_TENTHS: Final = 100
+"""A foul within this time after a toss is assumed to have come before anyone had control.
+
+Source: common practice, no source.
+"""
 
 
 def beginning(game: Game) -> tuple[Event, ...]:
@@ -72,3 +81,27 @@ def _entitled(game: Game, how: Opening) -> Team | None:
     if how is Opening.WINNER:
         return first
     return first.other if how is Opening.LOSER and first else None
+
+
+def lacks_first_control(game: Game, left_tenths: int) -> bool:
+    """Whether play shows that a team had control after the toss, and nobody has called which.
+
+    By it goes the arrow, or who begins the later periods. A basket shows it, a period that is over,
+    or one that has been played for longer than a toss takes.
+    """
+    rules, period = game.profile.arrow, game.period
+    if not period or (game.arrow if rules.used else game.first_control or not _by_control(game)):
+        return False
+    if game.phase.between:
+        # A jump ball would settle it anew, and after the game nobody needs it.
+        return game.profile.opening(period + 1) is not Opening.JUMP and not is_decided(game)
+    if rules.used and game.profile.opening(period) is not Opening.JUMP:
+        return True
+    scored = any(goal.period == period and not goal.free_throw for goal in game.goals)
+    return scored or game.profile.length_tenths(period) - left_tenths > TOSS_TENTHS
+
+
+def _by_control(game: Game) -> bool:
+    """Whether a period to come is begun by the team that had first control, or by the other."""
+    to_come = game.profile.arrow.openings[game.period :]
+    return not {Opening.WINNER, Opening.LOSER}.isdisjoint(to_come)

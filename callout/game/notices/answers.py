@@ -8,6 +8,7 @@ from typing import Final
 from callout.game.calls import Ask
 from callout.game.decisions.refusals import NOT_ON_ROSTER
 from callout.game.figures.fouls import player_fouls, team_fouls
+from callout.game.figures.opening import lacks_first_control
 from callout.game.figures.score import open_lines, period_slots, score_slots, shown, unlisted
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.notices import kinds, move_kinds
@@ -70,7 +71,8 @@ def _arrow(game: Game, ask: Ask, at: At) -> tuple[Notice, ...]:
     if not game.profile.arrow.used:
         return (Notice(kinds.TELL_ARROW_UNUSED),)
     if game.arrow is None:
-        return (Notice(kinds.TELL_NO_ARROW),)
+        lacks = lacks_first_control(game, at.left_tenths) and game.phase is not Phase.OVER
+        return (Notice(kinds.CONTROL_LACKING if lacks else kinds.TELL_NO_ARROW),)
     return (Notice(kinds.TELL_ARROW, slots={"team": game.arrow}),)
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from callout.game.choices import Light
 from callout.game.figures.fouls import team_fouls
+from callout.game.figures.opening import lacks_first_control
 from callout.game.figures.score import period_slots, score_slots, shown
 from callout.game.figures.timeouts import timeouts_left
 from callout.game.notices import kinds
 from callout.game.notices.bonus_light import lit
 from callout.game.notices.kinds import Notice
-from callout.game.state import At, Game
+from callout.game.state import At, Game, Phase
 from callout.game.terms import Award, Team
 
 
@@ -36,6 +37,8 @@ def board_between(game: Game) -> tuple[Notice, ...]:
         if lit(game, side if light is Light.OFFENDER else side.other, left) is not Award.NONE
     ]
     arrow = [Notice(kinds.BOARD_ARROW, {"team": game.arrow})] if game.arrow else []
+    lacks = lacks_first_control(game, left) and game.phase is not Phase.OVER
+    arrow += [Notice(kinds.CONTROL_LACKING)] if lacks else []
     return (
         Notice(kinds.BOARD_FOULS, fouls),
         *lights,

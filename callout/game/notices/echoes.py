@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from callout.game import events
-from callout.game.choices import Held
 from callout.game.events import Event
 from callout.game.figures.fouls import missed_into_play
 from callout.game.figures.score import (
@@ -30,6 +29,7 @@ from callout.game.notices.changes import (
 )
 from callout.game.notices.incident_echoes import INCIDENTS
 from callout.game.notices.kinds import Notice
+from callout.game.notices.move_echoes import ball_held
 from callout.game.notices.period_echoes import PERIODS
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import Award, Team
@@ -150,13 +150,6 @@ def _substituted(before: Game, event: events.Substituted, after: Game) -> list[N
     return [Notice(kinds.SUBSTITUTED, slots=slots)]
 
 
-def _ball_held(before: Game, event: events.BallHeld, after: Game) -> list[Notice]:
-    if event.throw_in is not None:
-        return [Notice(kinds.HELD_BALL, {"team": event.throw_in})]
-    defence = after.profile.arrow.held is Held.DEFENCE
-    return [Notice(kinds.HELD_BALL_DEFENCE if defence else kinds.HELD_BALL_JUMP)]
-
-
 def _of_team(kind: Kind) -> Callable[[Game, Any, Game], list[Notice]]:
     """An echo whose only value is the event's team."""
     return lambda before, event, after: [Notice(kind, slots={"team": event.team})]
@@ -216,7 +209,7 @@ ECHOES: Final[Mapping[type[Event], Callable[[Game, Any, Game], list[Notice]]]] =
     events.SubsEntered: _plain(kinds.SUBS_ENTERED),
     events.Substituted: _substituted,
     events.ControlWon: _of_team(kinds.CONTROL),
-    events.BallHeld: _ball_held,
+    events.BallHeld: ball_held,
     events.ArrowSet: _of_team(kinds.ARROW),
     events.TakenBack: taken_back,
     events.PutBackIn: put_back,

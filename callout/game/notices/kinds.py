@@ -283,6 +283,7 @@ SUBSTITUTED: Final = echo("substituted", team=Team, entering=str, leaving=str | 
 CONTROL: Final = echo("control", team=Team)
 HELD_BALL: Final = echo("held_ball", lambda p: p.arrow.rule, team=Team)
 HELD_BALL_JUMP: Final = echo("held_ball_jump", lambda p: p.arrow.rule)
+HELD_BALL_OPEN: Final = echo("held_ball_open", lambda p: p.arrow.rule)
 HELD_BALL_DEFENCE: Final = echo("held_ball_defence", lambda p: p.arrow.rule)
 ARROW: Final = echo("arrow", team=Team)
 
@@ -350,6 +351,7 @@ BOARD_FOULS: Final = lasting("board_fouls", lambda p: p.table.board_rule, home=i
 BOARD_BONUS: Final = lasting("board_bonus", lambda p: p.table.board_rule, team=Team, light=Light)
 BOARD_TIMEOUTS: Final = lasting("board_timeouts", lambda p: p.table.board_rule, home=int, guest=int)
 BOARD_ARROW: Final = lasting("board_arrow", lambda p: p.table.board_rule, team=Team)
+CONTROL_LACKING: Final = lasting("control_lacking", lambda p: p.arrow.rule)
 
 NOTICE_KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
     {**listed(globals()), **BOOK_KINDS, **CHANGE_KINDS, **MOVE_KINDS, **PREGAME_KINDS}

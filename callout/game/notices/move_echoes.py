@@ -1,12 +1,25 @@
-"""The echoes of substitutions, held balls and tips as they were put right, or taken off."""
+"""The echoes of held balls, and of substitutions and tips as they were put right, or taken off."""
 
 from __future__ import annotations
 
-from callout.game import moves
+from callout.game import events, moves
+from callout.game.choices import Held
+from callout.game.figures.opening import lacks_first_control
 from callout.game.figures.score import period_slots
+from callout.game.notices import kinds as rows
 from callout.game.notices import move_kinds as kinds
 from callout.game.notices.kinds import Notice
 from callout.game.state import Game, Move, SubLine
+
+
+def ball_held(before: Game, event: events.BallHeld, after: Game) -> list[Notice]:
+    """Who has the ball after a held ball, or what settles that."""
+    if event.throw_in is not None:
+        return [Notice(rows.HELD_BALL, {"team": event.throw_in})]
+    if after.profile.arrow.used and lacks_first_control(before, after.seen_tenths):
+        return [Notice(rows.HELD_BALL_OPEN)]
+    defence = after.profile.arrow.held is Held.DEFENCE
+    return [Notice(rows.HELD_BALL_DEFENCE if defence else rows.HELD_BALL_JUMP)]
 
 
 def replaced_move(was: Move, now: Move | None, before: Game, after: Game) -> Notice:

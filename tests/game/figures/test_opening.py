@@ -4,11 +4,23 @@ from __future__ import annotations
 
 import pytest
 
-from callout.game.calls import DoubleFoul, EndPeriod, Foul, Reminder, Shot, StartPeriod, Tip
+from callout.game.calls import (
+    Ask,
+    DoubleFoul,
+    EndPeriod,
+    Foul,
+    HeldBall,
+    Reminder,
+    Score,
+    Shot,
+    StartPeriod,
+    Tip,
+)
 from callout.game.choices import Opening
-from callout.game.figures.opening import ball_by_foul, next_period
+from callout.game.figures.opening import ball_by_foul, lacks_first_control, next_period
+from callout.game.notices.answers import answers
 from callout.game.profile.file import load_profile
-from callout.game.terms import FoulKind, Moment, Offender
+from callout.game.terms import FoulKind, Moment, Offender, Topic
 from tests.game.play import GUEST, HOME, Play
 
 TECHNICAL, UNSPORTSMANLIKE = FoulKind.TECHNICAL, FoulKind.UNSPORTSMANLIKE
@@ -88,3 +100,53 @@ def test_a_bench_that_leaves_for_a_fight_gives_the_ball_once() -> None:
     play.take(*left)
     assert "shots_and_ball" not in play.said()
     assert begins(play.take(StartPeriod())) == (GUEST, None)
+
+
+# --- a first control that nobody has called -------------------------------------------------------
+
+
+def lacks(play: Play) -> bool:
+    return lacks_first_control(play.game, play.at().left_tenths)
+
+
+@pytest.mark.parametrize(
+    ("league", "needs"), [("nfhs-2026", True), ("fiba-2024", True), ("nba-2026", True),
+                          ("fiba-3x3", False)],
+)  # fmt: skip
+def test_a_basket_shows_that_a_team_had_control(league: str, needs: bool) -> None:
+    # NFHS 6-4, FIBA 12.6.2: the arrow goes by it; NBA 6-I: so do the later quarters. 3x3 rules
+    # table: there is no arrow.
+    play = Play(load_profile(league)).start().wait(3)
+    assert not lacks(play)
+    assert lacks(play.take(Score(HOME, 2))) is needs
+    assert not lacks(play.take(Tip(HOME)))
+
+
+def test_so_does_a_period_that_is_over_or_longer_than_a_toss(running: Play) -> None:
+    # FIBA interpretation 12-5: a held ball right after the tap is another jump ball.
+    assert not lacks(running.wait(10))
+    assert lacks(running.wait(0.1))
+    assert lacks(running.take(EndPeriod()))
+    running.start()
+    assert lacks(running)
+
+
+def test_a_held_ball_then_asks_for_it_and_is_no_jump_ball(running: Play) -> None:
+    running.wait(3).take(HeldBall())
+    assert "held_ball_jump" in running.said()
+    running.wait(60).take(HeldBall())
+    assert "held_ball_open" in running.said()
+    assert [n.kind for n in answers(running.game, Ask(Topic.ARROW), running.at())] == [
+        "control_lacking"
+    ]
+    running.take(Tip(HOME), HeldBall())
+    assert running.told("held_ball").slots == {"team": GUEST}
+
+
+def test_the_end_of_a_period_asks_for_it_unless_a_toss_or_nothing_follows(running: Play) -> None:
+    assert "control_lacking" in running.wait(60).take(EndPeriod()).said()
+    running.to_period(4).take(EndPeriod())
+    # NFHS 6-4: an overtime begins with a jump ball.
+    assert "control_lacking" not in running.said()
+    running.start().take(Score(HOME, 2), EndPeriod())
+    assert "control_lacking" not in running.said()

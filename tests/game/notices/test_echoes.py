@@ -289,8 +289,8 @@ def test_the_clock(running: Play) -> None:
 
 
 def test_a_clock_that_ran_out_says_only_that_the_period_ended(running: Play) -> None:
-    running.wait(480).take(calls.ClockExpired())
-    assert running.said() == ["period_ended", "board_fouls", "board_timeouts"]
+    running.take(Tip(HOME)).wait(480).take(calls.ClockExpired())
+    assert running.said() == ["period_ended", "board_fouls", "board_timeouts", "board_arrow"]
 
 
 @pytest.mark.parametrize(
