@@ -257,6 +257,10 @@ def test_an_entry_is_put_right_and_the_book_closed_in_spanish() -> None:
         ("changed_tip", {"team": Team.GUEST}, "Cambiado: control del visitante."),
         ("arrow_against", {"was": Team.HOME},
          "El acta daba la flecha al local. Avisa al árbitro."),
+        # RAE, Nueva gramática: the verb agrees in number; "queda uno", "quedan dos".
+        ("timeout", {"team": Team.HOME, "kind": None, "left": 1},
+         "Local, tiempo muerto. Uno por usar."),
+        ("throw_again", {"team": Team.HOME, "more": 1}, "Se repite el tiro, local. Uno más."),
         ("ask_technical", {"team": Team.GUEST, "on": "team"},
          "¿Técnica del equipo visitante? Sí o no."),
         ("throws_unbooked", {"team": Team.HOME, "more": 1, "fouls": None},
