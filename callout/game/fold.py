@@ -146,19 +146,20 @@ def _enter(game: Game, entry: Entry) -> Game:
 
 
 def _counting(game: Game, entry: Entry) -> tuple[Event, ...]:
-    """The events of an entry, without a turn of the arrow for a throw-in that is no more.
+    """The events of an entry; where the clock turned the arrow in it, or would have, as it is now.
 
-    The clock turned it, and the held ball was undone later, or a foul that ended the throw-in was
-    put back.
+    A held ball may have been undone since, and its throw-in is no more; or a foul that ended one.
     """
     starts = isinstance(entry.call, calls.StartClock)
     by_itself = starts or (isinstance(entry.call, calls.SwitchArrow) and entry.source == CLOCK)
+    if not by_itself or not game.profile.arrow.used:
+        return entry.events
     begun = (e.throw_in for e in entry.events if isinstance(e, events.PeriodStarted))
+    throw_in = next(begun, game.throw_in)
     # The turn comes last: an arrow set before the clock starts is that of a period's beginning.
     turned = any(isinstance(event, events.ArrowSet) for event in entry.events[-1:])
-    if by_itself and turned and next(begun, game.throw_in) is None:
-        return entry.events[:-1]
-    return entry.events
+    others = entry.events[:-1] if turned else entry.events
+    return (*others, events.ArrowSet(throw_in.other)) if throw_in else others
 
 
 def _left_out(game: Game, entry: Entry) -> Game:

@@ -212,6 +212,17 @@ def test_a_fold_may_go_on_from_any_game(running: Play) -> None:
     assert fold(half, running.entries[2:]) == running.game
 
 
+def test_an_undone_foul_no_longer_ends_the_throw_in_that_the_clock_has_ended(
+    running: Play,
+) -> None:
+    """NFHS 6-4: a foul keeps the arrow for the team; without one the throw-in turned it."""
+    running.take(Tip(HOME), StopClock(), HeldBall(), Foul(HOME, "4"), StartClock())
+    assert running.game.arrow is GUEST
+    assert running.take(Undo()).game.arrow is HOME
+    assert running.said() == ["undone_foul", "arrow"]
+    assert running.take(PutBack()).game.arrow is GUEST
+
+
 def test_an_undone_held_ball_gives_back_the_arrow_that_the_clock_turned(running: Play) -> None:
     """NFHS 6-4, FIBA 12.6: the arrow turns by a throw-in, and of this one nothing is left."""
     running.take(Tip(HOME), StopClock(), HeldBall(), StartClock())

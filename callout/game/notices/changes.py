@@ -110,7 +110,7 @@ def taken_back(before: Game, event: events.TakenBack, after: Game) -> list[Notic
     """What was undone, by its lines, by the line that it had changed, or by its call."""
     lines = lines_of(before, event.entry)
     if lines:
-        return [_undone(line, after) for line in lines]
+        return [*(_undone(line, after) for line in lines), *_arrow_now(before, after)]
     if move := next((m for m in before.moves if entry_of(m.item) == event.entry), None):
         return [replaced_move(move, None, before, after)]
     # The entry may be missing in a game that was recovered from a damaged file.
@@ -168,13 +168,13 @@ def _undone(line: BookLine, after: Game) -> Notice:
 
 def put_back(before: Game, event: events.PutBackIn, after: Game) -> list[Notice]:
     """What counts again, by its call, and its lines or the line that it changes, as for an undo:
-    it may have been taken back long ago. Else whose the arrow is by it, or the score.
+    it may have been taken back long ago. Then whose the arrow is by it; else the score.
     """
     call = next((line.call for line in after.lines if line.entry == event.entry), None)
     changed = (line for line in all_lines(after) if find(before, line.item) != line)
     lines = lines_of(after, event.entry) or tuple(changed)[:1]
     again = [echo for line in lines for echo in _line_again(line, before, after)]
-    again = again or _arrow_now(before, after)
+    again += _arrow_now(before, after)
     named = bool(again) or after.phase is Phase.BEFORE
     score = {"home": None, "guest": None} if named else score_slots(after)
     return [Notice(rows.PUT_BACK, slots={"call": call, **score}), *again]
