@@ -135,6 +135,8 @@ ROSTER_CLOSED: Final = tell("roster_closed", lambda p: p.roster.late_rule, team=
 SUB_TOO_SOON: Final = tell("sub_too_soon", lambda p: p.chances.again_rule, team=Team, number=str)
 SUB_NOT_NOW: Final = tell("sub_not_now", lambda p: p.chances.sub_rule, team=Team | None)
 TOO_MANY: Final = tell("too_many", team=Team)
+NOT_ON_COURT: Final = tell("not_on_court", team=Team, number=str)
+ON_COURT_ALREADY: Final = tell("on_court_already", team=Team, number=str)
 TIMEOUT_NOT_NOW: Final = tell("timeout_not_now", lambda p: p.chances.timeout_rule, team=Team)
 TIMEOUT_STRUCK: Final = tell("timeout_struck", lambda p: p.timeouts.rule, team=Team, left=int)
 TIMEOUTS_STRUCK: Final = tell("timeouts_struck", lambda p: p.timeouts.rule, left=int)

@@ -24,10 +24,10 @@ from callout.game.notices.late_corrections import too_late
 from callout.game.notices.list_breaks import illegal_shirt, late_name, new_shirt, unlisted
 from callout.game.notices.stoppage_breaks import (
     changed_too_soon,
+    other_than_the_line_up,
     sub_not_now,
     timeout_not_now,
     timeouts_spent,
-    too_many,
 )
 from callout.game.state import Charge, Game, Goal, Phase, TimeoutLine
 from callout.game.terms import Team
@@ -59,7 +59,7 @@ def _of_event(before: Game, event: Event, after: Game, entry: Entry) -> Iterator
             yield from _by_someone_out(before, after, event.team, event.entering)
             yield from changed_too_soon(before, event)
             yield from sub_not_now(before, event.team)
-            yield from too_many(after, event.team)
+            yield from other_than_the_line_up(before, event)
         case events.SubsEntered():
             yield from sub_not_now(before, next(iter(before.subs_waiting)))
         case events.NumberGiven():

@@ -46,11 +46,22 @@ def sub_not_now(before: Game, team: Team | None) -> Iterator[Notice]:
         yield Notice(kinds.SUB_NOT_NOW, {"team": team})
 
 
-def too_many(after: Game, team: Team) -> Iterator[Notice]:
-    """More players of a team on court than the league has."""
-    court = dict(after.on_court).get(team, ())
-    if len(court) > after.profile.roster.on_court:
-        yield Notice(kinds.TOO_MANY, {"team": team})
+def other_than_the_line_up(before: Game, event: events.Substituted) -> Iterator[Notice]:
+    """A player who leaves is not on court by the book, or one who enters is: a wrong number.
+
+    The book knows who is on court only if all starters were named, and nobody came in without a
+    number since.
+    """
+    team, starters = event.team, before.side(event.team).starters
+    if len(starters) < before.profile.roster.on_court:
+        return
+    if any(line.call == "subs_in" for line in before.lines):
+        return
+    court = dict(before.on_court).get(team, starters)
+    if event.leaving not in court:
+        yield Notice(kinds.NOT_ON_COURT, {"team": team, "number": event.leaving})
+    if event.entering in court:
+        yield Notice(kinds.ON_COURT_ALREADY, {"team": team, "number": event.entering})
 
 
 # --- time-outs ------------------------------------------------------------------------------

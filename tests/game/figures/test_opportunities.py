@@ -235,10 +235,28 @@ def test_six_on_court_are_told(running: Play) -> None:
     assert "too_many" not in running.said()
     running.take(calls.Starter(HOME, "12"))
     assert running.told("too_many").slots == {"team": HOME}
-    other = Play(load_profile("nfhs-2026"))
-    other.take(*[calls.Starter(HOME, n) for n in ("4", "5", "7", "10", "11")]).start()
-    other.take(Substitution(HOME, "23", "12"))
-    assert other.told("too_many").slots == {"team": HOME}
+
+
+def test_a_substitution_that_the_line_up_contradicts_names_who_is_meant() -> None:
+    """Common practice, no source: a wrong number is likelier than a sixth player, of whom the
+    referee would be told; and each later substitution would tell him again.
+    """
+    play = Play(load_profile("nfhs-2026"))
+    play.take(*[calls.Starter(HOME, n) for n in ("4", "5", "7", "10", "11")]).start().stop()
+    play.take(Substitution(HOME, "23", "12"))
+    assert play.told("not_on_court").slots == {"team": HOME, "number": "12"}
+    play.start().stop().take(Substitution(HOME, "12", "4"))
+    assert play.said() == ["substituted"]
+    play.start().stop().take(Substitution(HOME, "5", "7"))
+    assert play.told("on_court_already").slots == {"team": HOME, "number": "5"}
+    assert "too_many" not in play.said()
+
+
+def test_where_the_line_up_is_not_known_anybody_may_come_and_go(running: Play) -> None:
+    running.take(*[calls.Starter(HOME, n) for n in ("4", "5", "7", "10")]).stop()
+    assert running.take(Substitution(HOME, "23", "12")).said() == ["substituted"]
+    running.take(calls.Starter(HOME, "11"), SubWaiting(HOME), SubsIn()).start().stop()
+    assert running.take(Substitution(HOME, "5", "12")).said() == ["substituted"]
 
 
 def test_the_chance_after_a_goal_moves_with_the_goal(fiba: Play) -> None:

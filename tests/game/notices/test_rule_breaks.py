@@ -155,9 +155,6 @@ def test_a_sixth_player_on_court_is_told() -> None:
     assert against(play.take(Starter(HOME, "12"))) == {"too_many": ""}
     play.take(Undo())
     assert against(play.take(PutBack())) == {"too_many": ""}
-    play = Play(load_profile("fiba-2024"))
-    play.take(*[Starter(HOME, number) for number in ("4", "5", "7", "10", "11")])
-    assert list(against(play.start().stop().take(Substitution(HOME, "12", "23")))) == ["too_many"]
 
 
 # --- time-outs -----------------------------------------------------------------------------------
