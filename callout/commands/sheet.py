@@ -18,6 +18,7 @@ from callout.errors import CalloutError
 from callout.paper.export import SCHEMA, Recorded, csv_tables, json_line
 from callout.paper.read import read_recorded
 from callout.paper.text import book_text
+from callout.plain import plain
 from callout.table.book.files import write_whole, writing
 from callout.table.setup.game_path import check_game_path
 
@@ -84,16 +85,15 @@ def print_sheets(games: Sequence[Path], printing: Printing) -> int:
 def sheet(games: Sequence[Path], form: str = "text", folder: Path | None = None) -> int:
     """Print the books as `text` or `json`, or write them as the tables of `csv` into a folder.
 
-    Returns the exit status: 2 if a book of several cannot be printed; the others are. No table is
-    written before every game has been read.
+    Returns the exit status: 2 if a book of several cannot be read; the others are printed. No
+    table is written before every game has been tried.
 
     Raises:
         CalloutError: two games have one name, or a table cannot be written.
-        JournalError: the only game cannot be read, or one for the tables.
+        JournalError: the only game cannot be read.
     """
     if form == "csv":
-        _write_tables(games, folder or Path())
-        return 0
+        return _write_tables(games, folder or Path())
     status, between = 0, ""
     for _, recorded in readable(games, "Reading the games"):
         if recorded is None:
@@ -110,31 +110,36 @@ def _text(recorded: Recorded) -> str:
     return book_text(recorded.game, recorded.setup, recorded.left_tenths, recorded.mark)
 
 
-def _write_tables(games: Sequence[Path], folder: Path) -> None:
+def _write_tables(games: Sequence[Path], folder: Path) -> int:
     names = [path.stem for path in games]
     if twice := next((name for name in names if names.count(name) > 1), None):
         raise CalloutError(f"{twice}: expected games of different names, got two of this one")
-    for name, text in csv_tables(read_all(games)).items():
+    lacking: list[str] = []
+    tables = csv_tables(_whole(games, lacking))
+    if len(lacking) == len(games):
+        # Older tables hold what can no longer be read: empty ones must not take their place.
+        print("callout: no game can be read, so no table is written", file=sys.stderr)
+        return 2
+    for name, text in tables.items():
         path = folder / f"{name}.csv"
         with writing(path):
             folder.mkdir(parents=True, exist_ok=True)
             # The mark at the start tells spreadsheets that the text is UTF-8.
             write_whole(path, text.encode("utf-8-sig"))
         print(path)
+    if lacking:
+        print(plain(f"callout: these tables lack {', '.join(lacking)}"), file=sys.stderr)
+        return 2
+    return 0
 
 
-def read_all(games: Sequence[Path]) -> Iterator[Recorded]:
-    """The games of these files, in order; several with a bar of progress on a terminal.
-
-    Raises:
-        CalloutError: a name is no game's.
-        JournalError: a game cannot be read.
-    """
-    twice = Twice()
-    for path in _shown(games, "Reading the games"):
-        recorded = read(path)
-        twice.tell(path, recorded.origin, recorded.mark)
-        yield recorded
+def _whole(games: Sequence[Path], lacking: list[str]) -> Iterator[Recorded]:
+    """The games that can be read; the paths of the others are added to `lacking`."""
+    for path, recorded in readable(games, "Reading the games"):
+        if recorded is None:
+            lacking.append(str(path))
+        else:
+            yield recorded
 
 
 def readable(games: Sequence[Path], doing: str) -> Iterator[tuple[Path, Recorded | None]]:

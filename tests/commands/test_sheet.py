@@ -90,13 +90,37 @@ def test_the_tables_hold_both_games_and_take_the_place_of_older_ones(
     assert [row["game"] for row in rows] == ["tuesday"] * 3 + ["wednesday"] * 3
 
 
-def test_nothing_is_written_unless_every_game_can_be_read(
-    games: list[Path], tmp_path: Path
+def test_a_damaged_game_is_left_out_of_the_tables_and_told(
+    games: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    folder = tmp_path / "tables"
     tamper(games[1], "UPDATE entry SET fields = replace(fields, '5', '4') WHERE id = 2")
+    assert sheet(games, "csv", folder) == 2
+    out, err = capsys.readouterr()
+    assert out.split() == [str(folder / f"{name}.csv") for name in TABLES]
+    told, lack = err.splitlines()
+    assert told.startswith(f"callout: {games[1]}: entry 2 is not as it was recorded")
+    assert lack == f"callout: these tables lack {games[1]}"
+    with (folder / "entries.csv").open(encoding="utf-8-sig", newline="") as file:
+        assert [row["game"] for row in csv.DictReader(file)] == ["tuesday"] * 3
+
+
+def test_older_tables_stay_where_no_game_can_be_read(
+    games: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "tables"
+    sheet(games, "csv", folder)
+    before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    capsys.readouterr()
+    for game in games:
+        tamper(game, "UPDATE entry SET fields = replace(fields, '5', '4') WHERE id = 2")
+    assert sheet(games, "csv", folder) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.endswith("callout: no game can be read, so no table is written\n")
     with pytest.raises(JournalError, match="entry 2 is not as it was recorded"):
-        sheet(games, "csv", tmp_path / "tables")
-    assert not (tmp_path / "tables").exists()
+        sheet(games[:1], "csv", folder)
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
 
 
 def test_two_games_of_one_name_would_be_one_in_the_tables(game: Path, tmp_path: Path) -> None:
