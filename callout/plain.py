@@ -8,8 +8,10 @@ non-joiner (Unicode 15.0, section 23.2). They are allowed after a letter or a ma
 
 from __future__ import annotations
 
+import shlex
 import unicodedata
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Final
 
 UNSEEN: Final = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
@@ -40,6 +42,11 @@ def plain(text: str) -> str:
     if not places:
         return text
     return "".join(escaped(sign) if at in places else sign for at, sign in enumerate(text))
+
+
+def quoted(word: Path | str) -> str:
+    """A path or a word as it is typed into a shell, in a command that is shown to be copied."""
+    return shlex.quote(plain(str(word)))
 
 
 def without_unseen(text: str) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -26,7 +25,7 @@ from callout.edges.voice.player import EARS
 from callout.errors import CalloutError, ModelError
 from callout.game.state import Game, Phase
 from callout.language.shipped import language_folder
-from callout.plain import plain
+from callout.plain import plain, quoted
 from callout.reading import exists
 from callout.table.book.journal import Journal
 from callout.table.setup.game_path import check_game_path
@@ -118,7 +117,7 @@ def _hint(shown: Shown, keys: str) -> None:
 
 def _tell_next(journal: Journal, game: Game, language: str) -> None:
     """Tells what can be done once the program has ended, as commands that can be copied."""
-    file = shlex.quote(str(journal.path))
+    file = quoted(journal.path)
     # Without it the game would go on in the language that it keeps, and understand no call.
     again = f"{file}{named_again(journal.setup, language)}"
     text = f"The game is kept. To go on: callout live {again}"

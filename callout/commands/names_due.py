@@ -12,7 +12,7 @@ import typer
 
 from callout.commands.forget import forget
 from callout.errors import JournalError
-from callout.plain import plain
+from callout.plain import plain, quoted
 from callout.table.book.journal import Journal
 from callout.table.book.names import names_of, names_told
 
@@ -66,7 +66,7 @@ def wants_struck(
     what = f"and the {days} days for which the league keeps names are over"
     told = f"{game}: it holds {names_told(count)}, {what}"
     if one_of_many or (ask is None and not _somebody_reads()):
-        print(f"{told}. Strike them: callout forget {game}", file=sys.stderr)
+        print(f"{told}. Strike them: callout forget {quoted(journal.path)}", file=sys.stderr)
         return False
     return is_yes((ask or prompt)(f"{told}. Strike them for good? (yes, no)"))
 

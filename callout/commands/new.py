@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shlex
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -20,7 +19,7 @@ from callout.commands.spoken import ENGLISH, check_code, is_heard
 from callout.errors import CalloutError, InputError
 from callout.game.figures.score import illegal_numbers
 from callout.game.profile.file import load_profile, profile_names, profiles_like
-from callout.plain import plain
+from callout.plain import plain, quoted
 from callout.reading import exists, is_file
 from callout.table.book.files import write_whole, writing
 from callout.table.setup.list_file import why_left_out
@@ -114,7 +113,7 @@ def _show(path: Path, rows: Sequence[str]) -> None:
     """The file, and the two commands that it is for."""
     print(f"\n{plain(str(path))} is written, and can be changed with any editor:\n")
     print("\n".join(f"  {plain(row)}" for row in rows))
-    setup, game = (shlex.quote(plain(str(each))) for each in (path, path.with_suffix(".game")))
+    setup, game = (quoted(each) for each in (path, path.with_suffix(".game")))
     written = read_setup(path)
     ear = "" if is_heard(written.language) else " --ear off"
     print("\nTry it by typing, without a headset:")

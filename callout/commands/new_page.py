@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import secrets
-import shlex
 import tempfile
 from collections.abc import Iterator, Mapping, Set
 from contextlib import closing
@@ -29,7 +28,7 @@ from callout.game.profile.file import load_profile, profile_names
 from callout.language.check import open_language
 from callout.language.grammar import Grammar, Scope, language_folder
 from callout.language.shipped import languages
-from callout.plain import plain
+from callout.plain import plain, quoted
 from callout.table.hands.buttons import button_words, page_texts
 from callout.table.hands.key_card import key_card
 from callout.table.hands.key_file import read_keys
@@ -260,19 +259,15 @@ def tried(microphone: str) -> Iterator[Level]:
 
 def _commands(path: Path, keys: Path | None, entered: Entered) -> dict[str, str]:
     """What is typed next: to try the game without sound, and to keep it."""
-    setup, game = (_quoted(each) for each in (path, path.with_suffix(".game")))
-    own = f" --keys {_quoted(keys)}" if keys else ""
+    setup, game = (quoted(each) for each in (path, path.with_suffix(".game")))
+    own = f" --keys {quoted(keys)}" if keys else ""
     mode = entered.ear if is_heard(entered.language) else OFF
     ear = f" --ear {mode}" if mode != Mode.OPEN.value else ""
     microphone = entered.microphone if mode != OFF else ""
-    heard = f" --microphone {shlex.quote(plain(microphone))}" if microphone else ""
+    heard = f" --microphone {quoted(microphone)}" if microphone else ""
     shared = " --share" if entered.share else ""
     plainly = "--ear off --voice print --keys typed"
     return {
         "try": f"callout live practice.game --setup {setup} {plainly}",
         "keep": f"callout live {game} --setup {setup}{own}{ear}{heard} --page {PORT}{shared}",
     }
-
-
-def _quoted(path: Path) -> str:
-    return shlex.quote(plain(str(path)))

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import shlex
 from dataclasses import replace
 from pathlib import Path
 
 from callout.errors import CalloutError
 from callout.language.shipped import ENGLISH as ENGLISH
 from callout.language.shipped import is_shipped, language_folder, languages
+from callout.plain import quoted
 from callout.reading import is_folder
 from callout.table.setup.setup import Setup
 
@@ -68,7 +68,7 @@ def named_again(setup: Setup, language: str) -> str:
     """The option with which a game goes on in the language of `--language`; mostly empty."""
     if spoken_in(setup, language) == language_folder(setup.language):
         return ""
-    return f" --language {shlex.quote(language)}"
+    return f" --language {quoted(language)}"
 
 
 def is_heard(language: str) -> bool:

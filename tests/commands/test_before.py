@@ -92,7 +92,7 @@ def test_a_game_that_is_unknown_or_has_begun_is_refused(setup: Path, tmp_path: P
     with Journal.create(game, read_setup(setup)) as journal:
         session = Table(journal.setup, journal)
         session.say("start clock")
-    with pytest.raises(CalloutError, match="the game has begun; go on with callout live"):
+    with pytest.raises(CalloutError, match="the game has begun; go on: callout live "):
         run(game)
 
 

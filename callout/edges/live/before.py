@@ -15,7 +15,7 @@ from callout.game.notices.kinds import Notice
 from callout.game.state import Phase
 from callout.language.grammar import BEFORE_PART
 from callout.language.replies import Level
-from callout.plain import plain
+from callout.plain import plain, quoted
 from callout.table.before import BeforeSession, Tries
 from callout.table.book.journal import Journal
 from callout.table.speech.wording import words_of
@@ -53,7 +53,9 @@ class BeforeTable(LiveTable):
         super().__init__(journal, outlets, *given, **named)
         if self.session.game.phase is not Phase.BEFORE:
             self.close()
-            raise CalloutError(f"{journal.path}: the game has begun; go on with callout live")
+            raise CalloutError(
+                f"{journal.path}: the game has begun; go on: callout live {quoted(journal.path)}"
+            )
         if tip is not None:
             self._set(tip)
 

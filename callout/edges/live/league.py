@@ -17,7 +17,7 @@ from typing import Final
 from callout.edges.child_environment import child_environment
 from callout.edges.league.sent import confirmed
 from callout.game.notices.kinds import Notice
-from callout.plain import plain
+from callout.plain import plain, quoted
 from callout.table.session import Session
 from callout.table.setup.server_address import host_of
 from callout.table.speech.kinds import LEAGUE_BACK, LEAGUE_UNSENT
@@ -91,7 +91,10 @@ class LiveLeague:
         if count := self._unsent:
             what = f"{count} entries are not sent to {host_of(self._address)}"
             with suppress(OSError):
-                print(plain(f"league: {what}; later: callout send {self._game}"), file=sys.stderr)
+                print(
+                    plain(f"league: {what}; later: callout send {quoted(self._game)}"),
+                    file=sys.stderr,
+                )
 
     def _work(self) -> None:
         last = False

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from callout.errors import CalloutError, JournalError
+from callout.plain import quoted
 from callout.reading import exists, is_file
 from callout.table.book.backup import write_copy
 from callout.table.book.files import make_empty, put_in_place, remove_part, why
@@ -150,11 +151,11 @@ def _must_be_journal(path: Path) -> None:
     left = size_of(log_of(path)) > 0
     what = "the game's file is {}, but its log is there; save its calls: callout recover {}"
     if left and not exists(path):
-        raise JournalError(f"{path}: " + what.format("gone", path))
+        raise JournalError(f"{path}: " + what.format("gone", quoted(path)))
     if is_journal(path):
         return
     if left:
-        raise JournalError(f"{path}: " + what.format("no journal any more", path))
+        raise JournalError(f"{path}: " + what.format("no journal any more", quoted(path)))
     raise JournalError(f"{path}: expected a game's journal, got another kind of file")
 
 
@@ -189,7 +190,9 @@ def journal_error(path: Path, error: Exception) -> JournalError:
     what = why(error)
     if "locked" in what:
         return in_use_error(path)
-    return JournalError(f"{path}: damaged: {what}; save what is whole: callout recover {path}")
+    return JournalError(
+        f"{path}: damaged: {what}; save what is whole: callout recover {quoted(path)}"
+    )
 
 
 def _keep_log(path: Path, left: Leftover) -> Path:

@@ -16,7 +16,7 @@ from typing import Any, Final, Self
 
 from callout.errors import CalloutError, InPlayError, JournalError
 from callout.game.fold import Entry
-from callout.plain import plain
+from callout.plain import plain, quoted
 from callout.reading import exists
 from callout.table.book import database as file
 from callout.table.book.backup import snapshot, write_anew
@@ -235,7 +235,7 @@ class Journal:
             return follow(self._start, self._game, self._database.execute(_ENTRIES))
         except CalloutError as error:
             raise JournalError(
-                f"{self.path}: {error}; save what is whole: callout recover {self.path}"
+                f"{self.path}: {error}; save what is whole: callout recover {quoted(self.path)}"
             ) from None
 
     def _rows(self, query: str, read: Callable[[tuple[Any, ...]], Any]) -> tuple[Any, ...]:

@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from callout.errors import CalloutError, InPlayError, JournalError
+from callout.plain import quoted
 from callout.table.book import raw_rows
 from callout.table.book.chain import Row, follow, game_of
 from callout.table.book.files import why, write_whole
@@ -104,7 +105,7 @@ def refuse_leftovers(path: Path) -> None:
     for each in _log_and_rollback(path):
         if size_of(each):
             raise JournalError(f"{path}: cannot be made: {each.name} of an earlier game is there; "
-                               f"save what is in it: callout recover {path}")  # fmt: skip
+                               f"save what is in it: callout recover {quoted(path)}")  # fmt: skip
 
 
 def find_leftover(path: Path, in_play: bool = False) -> Leftover | None:
@@ -190,7 +191,7 @@ def _check_one_game(raw: bytes, found: Iterable[Row], start: bytes, game: bytes)
 
 
 def _refusal(path: Path, what: str) -> JournalError:
-    return JournalError(f"{path}: {what}; save what is whole: callout recover {path}")
+    return JournalError(f"{path}: {what}; save what is whole: callout recover {quoted(path)}")
 
 
 def _refuse_other_name(path: Path) -> None:

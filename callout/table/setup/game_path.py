@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from callout.errors import JournalError
+from callout.plain import quoted
 from callout.reading import exists, is_file
 from callout.table.setup.header import is_setup
 
@@ -28,7 +29,7 @@ def check_game_path(path: Path) -> None:
         raise JournalError(f"{path}: expected a game, got a folder, a pipe or a device")
     if is_setup(path):
         what = "is a setup file, not a game; to play it: callout live NEW.game --setup"
-        raise JournalError(f"{path}: {what} {path}")
+        raise JournalError(f"{path}: {what} {quoted(path)}")
 
 
 def check_game_exists(path: Path) -> None:
