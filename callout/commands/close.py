@@ -4,10 +4,12 @@ later changes are signed corrections.
 
 from __future__ import annotations
 
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
+
+import typer
 
 from callout.commands.forget import forget
 from callout.commands.names_due import Ask, is_yes, prompt
@@ -27,7 +29,7 @@ from callout.language.parser import Parsed
 from callout.paper.sheet.notes import doubtful
 from callout.paper.sheet.words import approver, line_words, number_words, when
 from callout.paper.text import waiting
-from callout.plain import plain, without_unseen
+from callout.plain import plain, quoted, without_unseen
 from callout.table.book.journal import Journal
 from callout.table.book.names import names_of, names_told
 from callout.table.clock import MachineTime
@@ -57,6 +59,8 @@ def close(
 ) -> int:
     """Close the book of a game, or correct a closed one; 1 if it is not approved, else 0.
 
+    Who stops before the last question keeps the numbers that were given, as the book has them.
+
     A signature without a reason names who approves the score.
 
     Raises:
@@ -73,19 +77,37 @@ def close(
         if correct or (signature and signature.reason):
             return desk.correct(correct, signature)
         by = _one_line("--by", signature.by) if signature else ""
-        status, names = desk.close(by), len(names_of(journal.setup))
+        try:
+            status = desk.close(by)
+        except (typer.Abort, KeyboardInterrupt):
+            _tell_stopped(game)
+            return 1
+        names = len(names_of(journal.setup))
         days = journal.setup.rules().roster.names_days
-    if status == 0 and names and is_yes((ask or prompt)(_strike(names, days))):
+    if status == 0 and names and _is_struck(game, names, days, ask or prompt):
         return forget(game)
     return status
 
 
-def _strike(names: int, days: int) -> str:
+def _tell_stopped(game: Path) -> None:
+    with suppress(OSError):  # The terminal's window may be closed.
+        print("\n" + plain(f"{game}: not approved; the book stays open, with what you answered. "
+                           f"To go on: callout close {quoted(game)}"))  # fmt: skip
+
+
+def _is_struck(game: Path, names: int, days: int, ask: Ask) -> bool:
+    """Whether a person wants the names to go now; who stops here has closed the book."""
     kept = f" The league's rules keep them {days} days." if days else ""
-    return (
-        f"The lists hold {names_told(names)}.{kept} Print the sheet before they go: callout sheet. "
-        "They can be struck for good. Strike them now? (yes, no)"
-    )
+    try:
+        return is_yes(ask(
+            f"The lists hold {names_told(names)}.{kept} Print the sheet before they go: "
+            f"callout sheet {quoted(game)} --pdf. They can be struck for good. Strike them now? "
+            "(yes, no)"
+        ))  # fmt: skip
+    except (typer.Abort, KeyboardInterrupt):
+        with suppress(OSError):
+            print(f"\nThe names stay. To strike them later: callout forget {quoted(game)}")
+        return False
 
 
 class _Desk:

@@ -9,12 +9,13 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
+import typer
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from callout.commands.cautions import AID, tell_names
-from callout.commands.people import Ask, prompt, sheet_lines
+from callout.commands.people import Ask, is_over, prompt, sheet_lines
 from callout.commands.spoken import ENGLISH, check_code, is_heard
 from callout.errors import CalloutError, InputError
 from callout.game.figures.score import illegal_numbers
@@ -174,7 +175,7 @@ def _list_of(name: str, ask: Ask) -> TeamLines:
     print(f"Numbers of {plain(name)}: 4 5 7, or a list with names, or a CSV file's name.")
     lines: list[str] = []
     while len(lines) < MOST_LINES:
-        line = ask("  " if lines else "  (an empty line ends the list)", "")
+        line = _line(ask, is_first=not lines)
         if not line:
             break
         if lines or not _names_a_file(line):
@@ -195,6 +196,17 @@ def _list_of(name: str, ask: Ask) -> TeamLines:
     count = len(pasted.players)
     print(f"{count} players." if count else "No list: any number may play.")
     return TeamLines(name, pasted.players)
+
+
+def _line(ask: Ask, is_first: bool) -> str:
+    """The next line of a list; empty at its end, which Ctrl-D is, too, once it has a line."""
+    try:
+        return ask("  (an empty line ends the list)" if is_first else "  ", "")
+    except typer.Abort as ended:
+        if is_first or not is_over(ended):
+            raise
+        print()
+        return ""
 
 
 def _names_a_file(line: str) -> bool:

@@ -7,6 +7,7 @@ A captain is a number of the list: the name stands there if the list has names.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
@@ -16,6 +17,7 @@ from callout.commands.names_due import is_yes
 from callout.game.terms import Team
 from callout.plain import plain
 from callout.table.book.journal import Journal
+from callout.table.book.names import names_told
 from callout.table.setup.game_path import check_game_exists
 from callout.table.setup.pasted_list import clean_name
 from callout.table.setup.people import ASSISTANT, COACH, Person, name_of, say_officials
@@ -34,6 +36,8 @@ _TEXTS: Final = {"place": "Place", "competition": "Competition"}
 def people(game: Path, ask: Ask | None = None) -> int:
     """Ask for the names of coaches and officials, and keep them in the game; the exit status.
 
+    Who stops before the last question keeps what was answered; the status is 1 then.
+
     Raises:
         CalloutError: there is no such game.
         JournalError: the game cannot be opened or written.
@@ -41,10 +45,33 @@ def people(game: Path, ask: Ask | None = None) -> int:
     check_game_exists(game)
     with Journal.open(game) as journal:
         print(f"Enter keeps what stands there, {NOBODY} takes it out.")
-        named = tuple(_named(journal.setup, ask or prompt))
+        asked = _UntilStopped(ask or prompt)
+        named = tuple(_named(journal.setup, asked))
         journal.name_people(named)
-        print(plain(f"{game}: {len(named)} names of coaches and officials"))
-    return 0
+        told = plain(f"{game}: {names_told(len(named))} of coaches and officials")
+        with suppress(OSError):  # The terminal's window may be closed.
+            print(f"\n{told}; what you answered is kept" if asked.stopped else told)
+    return int(asked.stopped)
+
+
+class _UntilStopped:
+    """Asks until somebody stops, by Ctrl-C, Ctrl-D or a closed window; from then on all stays."""
+
+    def __init__(
+        self, ask: Ask, stops: Callable[[BaseException], bool] = lambda _ended: True
+    ) -> None:
+        self._ask, self._stops = ask, stops
+        self.stopped = False
+
+    def __call__(self, what: str, usual: str) -> str:
+        if not self.stopped:
+            try:
+                return self._ask(what, usual)
+            except (typer.Abort, KeyboardInterrupt) as ended:
+                if not self._stops(ended):
+                    raise
+                self.stopped = True
+        return usual
 
 
 def prompt(what: str, usual: str) -> str:
@@ -55,7 +82,10 @@ def prompt(what: str, usual: str) -> str:
 
 def _named(setup: Setup, ask: Ask) -> Iterator[Person]:
     for whose, role, what in _places(setup):
-        name = clean_name(ask(what, name_of(setup.people, whose, role)))
+        answer = ask(what, name_of(setup.people, whose, role))
+        name = clean_name(answer)
+        if name != answer:
+            print(plain(f"Taken: {name or 'no name'}"))
         if name and name != NOBODY:
             yield whose, role, name
 
@@ -79,7 +109,11 @@ def sheet_lines(setup: Setup, ask: Ask) -> list[str]:
 
     What the setup has already is not asked for.
     """
-    if not _wants_them(ask):
+    # Once the answers are over, all that is needed has been given. Who presses Ctrl-C may have
+    # seen a mistake, and gets no file.
+    ask = _UntilStopped(ask, is_over)
+    wants = "Place, coaches and officials for the sheet: yes, or Enter for later"
+    if not is_yes(ask(wants, "")):
         return []
     found = {key: clean_name(ask(what, "")) for key, what in _TEXTS.items()
              if not getattr(setup, key)}  # fmt: skip
@@ -100,16 +134,9 @@ def sheet_lines(setup: Setup, ask: Ask) -> list[str]:
     return [f"{key}: {value}" for key, value in found.items() if value]
 
 
-def _wants_them(ask: Ask) -> bool:
-    try:
-        answer = ask("Place, coaches and officials for the sheet: yes, or Enter for later", "")
-    except typer.Abort as ended:
-        # Answers that come from a file or a pipe may be over: all that is needed has been given.
-        # Ctrl-C is an `Abort`, too, and stands for no answer.
-        if isinstance(ended.__context__, EOFError):
-            return False
-        raise
-    return is_yes(answer)
+def is_over(ended: BaseException) -> bool:
+    """Whether the answers are over, by Ctrl-D or the end of a pipe; Ctrl-C stands for no answer."""
+    return isinstance(ended.__context__, EOFError)
 
 
 def _captain(listed: Listed, ask: Ask) -> str:

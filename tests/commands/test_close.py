@@ -12,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+import typer
 
 from callout.commands.close import Signature, close
 from callout.commands.forget import forget
@@ -94,6 +95,42 @@ def test_what_is_open_is_asked_for_and_the_score_approved(
         entries = len(journal.entries())
         assert f"{game}: approved, home 2, guest 2; {entries} entries, mark {journal.mark}" in told
     assert read(game).seen["players"]["guest"]["8"]["points"] == 2
+
+
+def stops(*given: str, by: BaseException) -> Callable[[str], str]:
+    """Gives these answers; to the next question somebody presses Ctrl-C or closes the window."""
+    left = list(given)
+
+    def ask(what: str) -> str:
+        if not left:
+            raise by
+        return left.pop(0)
+
+    return ask
+
+
+@pytest.mark.parametrize("by", [typer.Abort(), KeyboardInterrupt()])
+def test_who_stops_keeps_the_numbers_and_is_told_how_to_go_on(
+    by: BaseException, game: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert close(game, ask=stops("8", by=by)) == 1
+    assert capsys.readouterr().out.endswith(
+        f"{game}: not approved; the book stays open, with what you answered. "
+        f"To go on: callout close {game}\n"
+    )
+    assert read(game).seen["players"]["guest"]["8"]["points"] == 2
+    assert read(game).game.approval is None
+
+
+def test_who_stops_before_the_names_are_struck_has_closed_the_book(
+    game: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert close(game, ask=stops("8", "yes", by=typer.Abort())) == 0
+    assert capsys.readouterr().out.endswith(
+        f"\nThe names stay. To strike them later: callout forget {game}\n"
+    )
+    assert read(game).game.approval is not None
+    assert b"Ada Moss" in game.read_bytes()
 
 
 def test_a_no_leaves_it_open(game: Path) -> None:

@@ -207,6 +207,52 @@ def test_ctrl_c_at_the_last_question_leaves_no_file(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+def over() -> typer.Abort:
+    """How `typer` tells that the answers are over, by Ctrl-D or the end of a pipe."""
+    ended = typer.Abort()
+    ended.__context__ = EOFError()
+    return ended
+
+
+Answer = str | typer.Abort
+
+
+def new_with(path: Path, *given: Answer) -> int:
+    """Make a setup file with these answers."""
+    left = list(given)
+
+    def ask(_what: str, _usual: str) -> str:
+        answer = left.pop(0)
+        if isinstance(answer, str):
+            return answer
+        raise answer
+
+    return new(path, ask)
+
+
+def test_ctrl_d_ends_a_list_and_the_questions_that_may_be_left_out(tmp_path: Path) -> None:
+    path = tmp_path / "x.setup"
+    lists = ("fiba-2024", "Kites", "4 Ada Moss", "5", over(), "Foxes", "3", over())
+    assert new_with(path, *lists, "yes", "Harbour Hall", "Cup", "5", over()) == 0
+    setup = read_setup(path)
+    assert (setup.home.side().numbers, setup.guest.side().numbers) == (("4", "5"), ("3",))
+    assert (setup.place, setup.competition, setup.home.captain) == ("Harbour Hall", "Cup", "5")
+    assert setup.people == ()
+
+
+@pytest.mark.parametrize("given", [
+    ("fiba-2024", "Kites", over()),
+    ("fiba-2024", "Kites", "4", typer.Abort()),
+    ("fiba-2024", "Kites 4 5", "Foxes", "3", "", "yes", typer.Abort()),
+])  # fmt: skip
+def test_what_is_broken_off_before_or_by_ctrl_c_leaves_no_file(
+    given: tuple[Answer, ...], tmp_path: Path
+) -> None:
+    with pytest.raises(typer.Abort):
+        new_with(tmp_path / "x.setup", *given)
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_path_that_a_setup_file_cannot_hold_is_refused_before_it_is_written(
     tmp_path: Path,
 ) -> None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+import typer
 
 from callout.commands.close import close
 from callout.commands.forget import forget
@@ -84,6 +85,38 @@ def test_a_name_that_is_known_is_offered_and_can_be_taken_out(game: Path) -> Non
     people(game, answers({"Timer": "-"}, asked))
     assert (asked["Crew chief"], asked["Timer"], asked["Umpire 1"]) == ("Cy Dale", "Flo Ames", "")
     assert read(game).setup.people == (("", "Crew chief", "Cy Dale"),)
+
+
+@pytest.mark.parametrize("by", [typer.Abort(), KeyboardInterrupt()])
+def test_who_stops_keeps_what_was_answered_and_what_stood_after_it(
+    by: BaseException, game: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """By Ctrl-C, Ctrl-D or a closed window: nothing that was typed is typed twice."""
+    people(game, answers({"Crew chief": "Cy Dale", "Timer": "Flo Ames"}))
+    asked: Asked = {}
+    given = answers({"Crew chief": "Hal Finch"}, asked)
+
+    def ask(what: str, usual: str) -> str:
+        if what == "Umpire 1":
+            raise by
+        return given(what, usual)
+
+    capsys.readouterr()
+    assert people(game, ask) == 1
+    assert [*asked][-1] == "Crew chief"
+    assert read(game).setup.people == (("", "Crew chief", "Hal Finch"), ("", "Timer", "Flo Ames"))
+    told = capsys.readouterr().out
+    assert told.endswith(f"\n{game}: 2 names of coaches and officials; what you answered is kept\n")
+
+
+def test_a_name_that_cannot_stand_as_it_was_typed_is_shown(
+    game: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    people(game, answers({"Crew chief": "Cy Dale, jun.", "Umpire 1": "Ä" * 50, "Timer": "Bo"}))
+    told = capsys.readouterr().out.splitlines()
+    assert [line for line in told if line.startswith("Taken")] == [
+        "Taken: Cy Dale jun.", f"Taken: {'Ä' * 40}",
+    ]  # fmt: skip
 
 
 def test_a_closed_game_takes_them_too_and_forgets_them(
