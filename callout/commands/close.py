@@ -149,7 +149,9 @@ class _Desk:
         if not lines:
             print("No number is missing.")
         for line in lines:
-            self._number_of(line)
+            # The number of one shot is that of its shooter's other shots, too.
+            if line in open_lines(self._game):
+                self._number_of(line)
 
     def _number_of(self, line: Goal | Charge) -> None:
         """Asks whose a line is, until the number fits or the line is left open."""

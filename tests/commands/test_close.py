@@ -97,6 +97,25 @@ def test_what_is_open_is_asked_for_and_the_score_approved(
     assert read(game).seen["players"]["guest"]["8"]["points"] == 2
 
 
+def test_a_number_that_came_with_another_is_not_asked_for(tmp_path: Path) -> None:
+    """Two shots of one foul are one player's: the right number would be nothing to correct."""
+    path = tmp_path / "x.game"
+    played(path, "guest foul eight", "shooting two", "shot good", "shot missed", "end game", "yes")
+    asked: list[str] = []
+    left = ["3", "5", "no"]
+
+    def ask(what: str) -> str:
+        asked.append(what)
+        return left.pop(0)
+
+    assert close(path, ask=ask) == 1
+    assert [what.partition(",")[0] for what in asked] == [
+        "guest basket of 2", "home free throw made", "The officials approve it (yes",
+    ]  # fmt: skip
+    five = read(path).seen["players"]["home"]["5"]
+    assert (five["made"]["1"], five["missed_1"]) == (1, 1)
+
+
 def stops(*given: str, by: BaseException) -> Callable[[str], str]:
     """Gives these answers; to the next question somebody presses Ctrl-C or closes the window."""
     left = list(given)
