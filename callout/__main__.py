@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-import io
 import os
 import sys
 from pathlib import Path
@@ -25,6 +24,7 @@ from callout.commands.options import (
     VoiceName,
 )
 from callout.edges.signals import ended_in_order
+from callout.edges.streams import open_streams, whole_output
 from callout.errors import CalloutError, why
 from callout.plain import plain
 
@@ -257,12 +257,9 @@ def main() -> None:
     """Run the command line. A mistake that its user can put right is one line, and status 2."""
     # Collected as often as Python does by itself, a game's words take 2.6 s to be ready, not 1.7 s.
     gc.set_threshold(100_000, 50, 100)
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            # A file's name may hold what the terminal cannot show. In JSON it is an escape.
-            stream.reconfigure(errors="backslashreplace")
+    open_streams()
     try:
-        with ended_in_order():
+        with ended_in_order(), whole_output():
             app(prog_name="callout")
     except CalloutError as error:
         print(f"callout: {error}", file=sys.stderr)
