@@ -12,7 +12,7 @@ from contextlib import suppress
 from typing import Final
 
 from rich.align import Align
-from rich.console import Console, Group, RenderableType
+from rich.console import Console, ConsoleOptions, Group, RenderableType, RenderResult
 from rich.live import Live
 from rich.table import Table
 from rich.text import Text
@@ -69,6 +69,21 @@ def large(text: str) -> str:
     return "\n".join("".join(2 * ("█" if dot == "#" else " ") for dot in row) for row in rows)
 
 
+class High:
+    """A figure in large digits, or in plain ones where the large would be cut off."""
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+        self._large = large(text)
+        self.columns: Final = len(self._large.partition("\n")[0])
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        if self.columns > options.max_width:
+            yield Align.center(Text(self._text, style="bold"))
+        else:
+            yield Align.center(Text(self._large, justify="left", no_wrap=True))
+
+
 def screen(
     view: View,
     names: Mapping[str, str],
@@ -86,13 +101,13 @@ def screen(
 
 def _score(view: View, names: Mapping[str, str]) -> Table:
     clock = clock_text(view["clock_tenths"])
-    high = [large(str(view["score"]["home"])), large(clock), large(str(view["score"]["guest"]))]
+    high = [High(each) for each in (str(view["score"]["home"]), clock, str(view["score"]["guest"]))]
     grid = Table.grid(expand=True)
     for each in high:
-        grid.add_column(justify="center", ratio=max(20, len(each.partition("\n")[0])))
+        grid.add_column(justify="center", ratio=max(20, each.columns))
     home, guest = (Text(names[side], style="bold") for side in SIDES)
     grid.add_row(home, Text(_when(view), style="bold"), guest)
-    grid.add_row(*(Align.center(Text(each, justify="left", no_wrap=True)) for each in high))
+    grid.add_row(*high)
     return grid
 
 

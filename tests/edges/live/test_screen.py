@@ -86,6 +86,18 @@ def test_score_and_clock_stand_large_side_by_side(
             at = lines[1 + row].index(part, at) + len(part)
 
 
+@pytest.mark.parametrize("width", [30, 40, 60])
+def test_on_a_narrow_terminal_no_digit_is_cut_off(width: int) -> None:
+    """A large 128 that is cut off reads 12; what has no room for its columns stands small."""
+    of = view(score={"home": 128, "guest": 9}, clock_tenths=7_540)
+    shown = drawn(of, width).partition("┌")[0]
+    assert "…" not in shown
+    for figure in ("128", "12:34", "9"):
+        rows = [row for row in large(figure).splitlines() if row.rstrip() not in shown]
+        assert not rows or figure in shown, figure
+    assert "12:34" in shown
+
+
 def test_digits_stand_in_line() -> None:
     lines = drawn(view(score={"home": 5, "guest": 0}, clock_tenths=6_000)).splitlines()[1:6]
     start = min(len(line) - len(line.lstrip()) for line in lines)
