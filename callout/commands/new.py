@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -21,7 +22,7 @@ from callout.errors import CalloutError, InputError
 from callout.game.figures.score import illegal_numbers
 from callout.game.profile.file import load_profile, profile_names, profiles_like
 from callout.plain import plain, quoted
-from callout.reading import exists, is_file
+from callout.reading import exists, is_file, is_folder
 from callout.table.book.files import write_whole, writing
 from callout.table.setup.list_file import why_left_out
 from callout.table.setup.pasted_list import (
@@ -78,7 +79,9 @@ def new(
     """
     asked = ask or prompt
     check_code(language)
-    if file is not None:
+    if file is None:
+        check_writable(Path())
+    else:
         check_free(file)
     begin = [HEAD, *language_rows(language)]
     if fixtures:
@@ -227,7 +230,7 @@ def _warn(profile: str, teams: Sequence[TeamLines]) -> None:
 
 
 def check_free(path: Path) -> None:
-    """Refuse the name of a file that exists already, or in a folder that does not.
+    """Refuse the name of a file that exists already, or for which there is no folder to write.
 
     Raises:
         CalloutError: it is such a name.
@@ -235,7 +238,19 @@ def check_free(path: Path) -> None:
     if not exists(path.parent):
         raise CalloutError(f"{path}: there is no folder {path.parent}")
     if exists(path):
-        raise CalloutError(f"{path}: expected a new file's name, got a file that exists already")
+        what = "a folder" if is_folder(path) else "a file that exists already"
+        raise CalloutError(f"{path}: expected a new file's name, got {what}")
+    check_writable(path.parent)
+
+
+def check_writable(folder: Path) -> None:
+    """Refuse a folder in which nothing can be written, before a list is typed in vain.
+
+    Raises:
+        CalloutError: it is one.
+    """
+    if not os.access(folder, os.W_OK | os.X_OK):
+        raise CalloutError(f"{folder.resolve()}: nothing can be written here; go to another folder")
 
 
 def free_path(path: Path) -> Path:

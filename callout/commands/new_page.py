@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from callout.commands.live import OFF
-from callout.commands.new import check_free, free_path, write_rows
+from callout.commands.new import check_free, check_writable, free_path, write_rows
 from callout.commands.spoken import ENGLISH, check_code, is_heard
 from callout.edges.ear.level import LOUD_DB, QUIET_DB, Level, levels
 from callout.edges.ear.messages import Mode
@@ -57,7 +57,9 @@ def new_page(file: Path | None, port: int, language: str = ENGLISH) -> int:
             the port.
     """
     check_code(language)
-    if file is not None:
+    if file is None:
+        check_writable(Path())
+    else:
         check_free(file)
     token = secrets.token_urlsafe(TOKEN_BYTES)
     try:

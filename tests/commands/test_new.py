@@ -178,6 +178,11 @@ def test_an_old_file_is_never_replaced(run: Run) -> None:
     assert Path("saturday.setup").read_text() == "mine"
 
 
+def test_a_folder_is_no_file_s_name(tmp_path: Path) -> None:
+    with pytest.raises(CalloutError, match=r"expected a new file's name, got a folder$"):
+        new(tmp_path, lambda what, usual: pytest.fail(f"asked {what}"))
+
+
 def test_where_it_cannot_be_written_it_says_so_before_it_asks(tmp_path: Path) -> None:
     with pytest.raises(CalloutError, match=r"nowhere/x.setup: there is no folder .*nowhere$"):
         new(tmp_path / "nowhere" / "x.setup", lambda what, usual: pytest.fail(f"asked {what}"))

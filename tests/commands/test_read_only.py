@@ -101,3 +101,12 @@ def test_what_is_only_printed_needs_no_right_to_write(words: str, locked: Path) 
     assert (made.returncode, made.stderr) == (0, "")
     assert "Harbour Kites" in made.stdout
     assert names(locked) == ["demo.game"]
+
+
+@pytest.mark.parametrize("words", [("new",), ("new", "x.setup"), ("new", "--page", "8765")])
+def test_a_list_is_not_typed_for_a_file_that_cannot_be(words: Sequence[str], locked: Path) -> None:
+    done = run(*words, folder=locked)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == (
+        f"callout: {locked}: nothing can be written here; go to another folder\n"
+    )
