@@ -92,13 +92,15 @@ LONGEST_H: Final = 11
 """Nobody sits down at a table longer than that before a game, so that on a clock of twelve hours
 "seven thirty", said at half past seven or later, is past.
 """
+LONGEST_TODAY_H: Final = 20
+"""On a clock of 24 hours 19:30 is this evening, even early in the morning."""
 
 
 def day_time_ms(
     hour: int | None, shown_tenths: int | None, now_ms: int, halves: bool = True
 ) -> int:
     """The next moment at which a clock of this place shows that time; the last one, if the next
-    is more than `LONGEST_H` hours away.
+    is more than `LONGEST_H` hours away; without `halves` `LONGEST_TODAY_H`, if it is today.
 
     `shown_tenths` has hours and minutes in the place of minutes and seconds. With
     `halves` an hour up to 12 may be of the morning or of the evening.
@@ -115,7 +117,11 @@ def day_time_ms(
         for day in (-1, 0, 1)
         for each in hours
     ]
-    coming = [each for each in found if now_ms < each <= now_ms + 3_600_000 * LONGEST_H]
+    end_ms = now_ms + 3_600_000 * LONGEST_H
+    if not halves:
+        tomorrow_ms = round(1000 * (midnight + timedelta(days=1)).timestamp())
+        end_ms = max(end_ms, min(tomorrow_ms - 1, now_ms + 3_600_000 * LONGEST_TODAY_H))
+    coming = [each for each in found if now_ms < each <= end_ms]
     return min(coming, default=max(each for each in found if each <= now_ms))
 
 

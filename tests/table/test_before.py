@@ -372,6 +372,28 @@ def test_a_time_of_day_is_the_next_one_on_a_clock_of_twelve_hours(
     assert day_time_ms(hour, shown, now_ms) == round(1000 * wanted.timestamp())
 
 
+@pytest.mark.parametrize(
+    ("now", "tip", "day"),
+    [
+        ((7, 0), (19, 30), 28),  # Set up in the morning for the evening.
+        ((9, 45), (23, 30), 28),
+        ((19, 40), (19, 30), 28),  # Ten minutes ago.
+        ((0, 30), (23, 0), 27),  # An hour and a half ago, and not tonight.
+        ((23, 50), (0, 15), 29),
+        ((19, 40), (12, 0), 28),
+    ],
+)
+def test_on_a_clock_of_24_hours_the_evening_is_today_s(
+    now: tuple[int, int], tip: tuple[int, int], day: int
+) -> None:
+    """Arithmetic of clocks; a table is not manned at night for the game of the next noon."""
+    today = datetime(2026, 11, 28)
+    now_ms = round(1000 * today.replace(hour=now[0], minute=now[1]).timestamp())
+    wanted = today.replace(day=day, hour=tip[0], minute=tip[1])
+    shown = 600 * tip[0] + 10 * tip[1]
+    assert day_time_ms(None, shown, now_ms, halves=False) == round(1000 * wanted.timestamp())
+
+
 def test_words_of_the_game_are_no_calls_before_it(desk: Desk) -> None:
     assert desk.say("home two number five") == "Say again?"
     assert desk.say("start clock") == "Say again?"
