@@ -156,6 +156,8 @@ def _must_be_journal(path: Path) -> None:
         return
     if left:
         raise JournalError(f"{path}: " + what.format("no journal any more", quoted(path)))
+    if is_file(path) and not size_of(path):
+        raise JournalError(f"{path}: is empty, and no game is in it: delete it, or name another")
     raise JournalError(f"{path}: expected a game's journal, got another kind of file")
 
 

@@ -729,10 +729,15 @@ def test_the_mark_after_so_many_entries(path: Path) -> None:
 
 
 def test_other_files_are_refused(path: Path) -> None:
-    for content in (b"", b"home two", b"RIFF\x00\x00\x00\x00WAVE"):
+    other = "expected a game's journal, got another kind of file"
+    for content, told in (
+        (b"", "is empty, and no game is in it: delete it, or name another"),
+        (b"home two", other),
+        (b"RIFF\x00\x00\x00\x00WAVE", other),
+    ):
         path.write_bytes(content)
         assert not is_journal(path)
-        with pytest.raises(JournalError, match="expected a game's journal, got another kind"):
+        with pytest.raises(JournalError, match=f"tuesday.game: {told}$"):
             Journal.open(path)
         assert path.read_bytes() == content
 
