@@ -70,10 +70,15 @@ def add_fixtures(connection: Connection, season: int, fixtures: Iterable[Fixture
     """Adds fixtures, or puts right those with a key that is there; how many there were.
 
     Their teams are made where they are new.
+
+    Raises:
+        LeagueError: one of them was played by other teams. No fixture of the list is added then: a
+            list with the keys of another would give a played game's result to its teams.
     """
     count = 0
     with connection.transaction(), connection.cursor() as cursor:
         for each in fixtures:
+            _check_played(connection, season, each)
             for team, numbers in ((each.home, each.home_numbers), (each.guest, each.guest_numbers)):
                 cursor.execute(
                     "INSERT INTO callout.team (season, name, numbers) VALUES (%s, %s, %s) "
@@ -86,6 +91,23 @@ def add_fixtures(connection: Connection, season: int, fixtures: Iterable[Fixture
             })  # fmt: skip
             count += 1
     return count
+
+
+def _check_played(connection: Connection, season: int, fixture: Fixture) -> None:
+    row = connection.execute(
+        "SELECT h.name, g.name, ga.id FROM callout.fixture f "
+        "JOIN callout.team h ON h.id = f.home JOIN callout.team g ON g.id = f.guest "
+        "JOIN callout.game ga ON ga.fixture = f.id WHERE f.season = %s AND f.key = %s "
+        "AND (h.name, g.name) <> (%s, %s) LIMIT 1",
+        (season, fixture.key, fixture.home, fixture.guest),
+    ).fetchone()
+    if row is not None:
+        home, guest, game = row
+        raise LeagueError(
+            f"fixture {fixture.key:.200} was played by {home:.100} - {guest:.100}, the list has "
+            f"{fixture.home:.100} - {fixture.guest:.100}: give that another key, or take the game "
+            f"out of it first: callout league place {bytes(game).hex()}"
+        )
 
 
 _ADD_FIXTURE = """

@@ -79,6 +79,30 @@ def test_no_fixture_takes_two_official_books_and_no_game_is_guessed(
     assert find_fixtures(secretary) == 0, "it may be either of two"
 
 
+def test_a_list_does_not_give_a_played_game_to_other_teams(
+    league: League, secretary: Connection
+) -> None:
+    """Last season's list, whose keys begin at 1 as this one's do."""
+    game = sent(league, "home two number five", setup=SETUP)
+    before = won(secretary, league)
+    wrong = [Fixture("G7", "Mill Herons", "Quarry Foxes"),
+             Fixture("G1", "Mill Herons", "Quarry Foxes")]  # fmt: skip
+    with pytest.raises(LeagueError) as told:
+        add_fixtures(secretary, league.season, wrong)
+    assert str(told.value) == (
+        "fixture G1 was played by Harbour Kites - Quarry Foxes, the list has Mill Herons - Quarry "
+        "Foxes: give that another key, or take the game out of it first: callout league place "
+        f"{game.hex()}"
+    )
+    assert league.sql("SELECT key FROM callout.fixture") == "G1"
+    assert won(secretary, league) == before == {"Harbour Kites": 1, "Quarry Foxes": 0}
+    # Time and place may change; and what the message says goes on.
+    moved = Fixture("G1", "Harbour Kites", "Quarry Foxes", place="Other gym")
+    assert add_fixtures(secretary, league.season, [moved]) == 1
+    place(secretary, league.season, game, "")
+    assert add_fixtures(secretary, league.season, wrong) == 2
+
+
 def test_missing_says_who_played_a_game_without_a_fixture_to_the_secretary_alone(
     league: League, secretary: Connection
 ) -> None:
