@@ -68,6 +68,7 @@ training: setup
 	@$(PIP) --requirement .ci/locked/training.txt
 	@test -d "$(PEOPLE)" -a -d "$(NOISE)" || { echo "PEOPLE= and NOISE= name folders"; exit 1; }
 	mkdir -p $(LEARNED)
+	$(LEARNS).speakers --people "$(PEOPLE)" --noise "$(NOISE)"
 	$(LEARNS) --out $(LEARNED)/voices.npz
 	$(LEARNS).gather --people "$(PEOPLE)" --noise "$(NOISE)" \
 		$(if $(VOICES),--voices "$(VOICES)") --out $(LEARNED)/pack

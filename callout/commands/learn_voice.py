@@ -20,7 +20,14 @@ from callout.edges.ear.options import Options
 from callout.edges.ear.own_voice.features import Array
 from callout.edges.ear.own_voice.kept import keep
 from callout.edges.ear.own_voice.learning import learned
-from callout.edges.ear.own_voice.lessons import RATIOS_DB, Lesson, cepstra, lessons, prepared
+from callout.edges.ear.own_voice.lessons import (
+    RATIOS_DB,
+    Lesson,
+    cepstra,
+    lessons,
+    prepared,
+    vectors,
+)
 from callout.edges.ear.own_voice.network import Network
 from callout.edges.ear.own_voice.speaker import Speaker
 from callout.edges.ear.recognizer import Models
@@ -120,14 +127,15 @@ def learn_voice(
     base = models.network_heard
     network = Network(base)
     pairs = [(each.sound, other) for each, other in zip(right, usual, strict=True)]
-    taught = lessons(network, Speaker(models.model), pairs)
+    speaker = Speaker(models.model)
+    taught = lessons(network, speaker, pairs)
     before, after = _measured(right, taught, network, models, parser)
     say(f"Of {len(right)} calls, put into a hall's noise, {before} were heard at once before, and "
         f"{after} with the voice learned from the other half of the calls.")  # fmt: skip
     if after < before:
         say("That is no better: no voice was kept.")
         return 1
-    keep(learned(network, taught), base, path)
+    keep(learned(network, taught), vectors(speaker, taught), base, path)
     say(f"Kept in {path}: {path.stat().st_size // 1000} kB. No sound was kept.")
     return 0
 
@@ -158,7 +166,8 @@ def _measured(
         for half in (0, 1):
             given = [each for at, each in enumerate(taught) if at // len(RATIOS_DB) % 2 != half]
             path = folder / f"{half}.npz"
-            keep(learned(network, given), models.network_heard, path)
+            own = vectors(Speaker(models.model), given)
+            keep(learned(network, given), own, models.network_heard, path)
             other = Models(models.model, folder, Options(voice=str(path)))
             other.use("always", parser.network)
             for at, each in enumerate(right):

@@ -21,7 +21,7 @@ from common_calls import VOICES, calls, crowd
 from earlab.chance import mcnemar
 from earlab.items import ROSTERS, Item, library
 from earlab.noise import halls
-from earlab.ours import Hall, Ours, means
+from earlab.ours import Hall, Ours, unanswered
 from earlab.voices import OTHERS, Line
 
 from callout.commands.hear import scope_of
@@ -29,7 +29,7 @@ from callout.edges.ear.hall_noise import Wave, hall_noise, in_noise
 from callout.edges.ear.options import Options
 from callout.edges.ear.own_voice.kept import keep
 from callout.edges.ear.own_voice.learning import learned
-from callout.edges.ear.own_voice.lessons import lessons
+from callout.edges.ear.own_voice.lessons import lessons, vectors
 from callout.edges.ear.own_voice.network import Network
 from callout.edges.ear.own_voice.read_out import READ_OUT
 from callout.edges.ear.own_voice.speaker import Speaker
@@ -58,8 +58,9 @@ def learn(voice: str, network: bytes, path: Path) -> None:
     for nth, text in enumerate(READ_OUT):
         own = in_noise(said(voice, text) / 32_768, room[2_000 * nth :], READ_DB)
         pairs.append(((own * 32_767).astype(np.int16), said(USUAL, text)))
-    taught = lessons(of := Network(network), Speaker(find_model(RECOGNIZER)), pairs)
-    keep(learned(of, taught), network, path)
+    speaker = Speaker(find_model(RECOGNIZER))
+    taught = lessons(of := Network(network), speaker, pairs)
+    keep(learned(of, taught), vectors(speaker, taught), network, path)
 
 
 def verdict(ours: Ours, line: Line, hall: Hall) -> str:
@@ -69,11 +70,7 @@ def verdict(ours: Ours, line: Line, hall: Hall) -> str:
     item = Item(line, parsed.sentences[0].slots, parsed.sentences[0].name)
     moment = ours.moment(item, hall.seed)
     heard = ours.understood(ours.hear(hall.with_sound(item)), "always", moment, Dialogue())
-    choices = [choice.sentence for each in heard for choice in each.choices]
-    if choices:
-        return "asked" if any(means(item, [each]) for each in choices) else "astray"
-    booked = [each.sentence for each in heard if each.sentence]
-    return "silent" if not booked else "right" if means(item, booked) else "wrong"
+    return unanswered(item, heard)
 
 
 def before_and_after(

@@ -10,34 +10,25 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-import soxr
 
 from callout.commands.check_ear import ALIKE
 from callout.commands.learn_voice import may_learn, refusal
 from callout.commands.read_call import ReadCall
 from callout.edges.ear.own_voice.kept import keep, with_voice
 from callout.edges.ear.own_voice.learning import divergence, learned
-from callout.edges.ear.own_voice.lessons import lessons
+from callout.edges.ear.own_voice.lessons import lessons, vectors
 from callout.edges.ear.own_voice.network import Network
 from callout.edges.ear.own_voice.read_out import READ_OUT
 from callout.edges.ear.own_voice.speaker import Speaker
 from callout.edges.ear.recognizer import Models
-from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.edges.models.folder import NETWORK
 from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import Scope, language_folder
 from callout.language.parser import Parsed, Parser
-from tests.speech import spoken
+from tests.speech import FASTER, call_by
 
 PARSER = Parser(load_language(language_folder()), Scope(dict.fromkeys(Team, ALIKE)))
-FASTER = 1.25
-
-
-def sound(text: str, faster: float = 1.0) -> Samples:
-    said = soxr.resample(spoken([f"{text}."], gap_s=0.1, lead_s=0.1), FASTER * RATE_HZ, RATE_HZ)
-    plain = spoken([f"{text}."], gap_s=0.1, lead_s=0.1) if faster == 1.0 else said
-    return (32_767 * plain).astype(np.int16)
 
 
 def read(
@@ -49,7 +40,7 @@ def read(
     tried = []
     for nth, text in enumerate(READ_OUT):
         words = heard(nth, text)
-        made = sound(text, faster(nth)) if words else np.zeros(0, np.int16)
+        made = call_by(text, faster(nth)) if words else np.zeros(0, np.int16)
         tried.append(ReadCall(text, words, level_db, 5.0 if words == text else None, made))
     return tried
 
@@ -99,10 +90,10 @@ def test_it_is_said_why_nothing_was_learned(model: Path, tmp_path: Path) -> None
 def test_what_some_calls_teach_helps_others_of_that_voice(model: Path, tmp_path: Path) -> None:
     """Three calls teach; the divergence falls in three that say something else."""
     network, speaker = Network(file := (model / NETWORK).read_bytes()), Speaker(model)
-    pairs = [(sound(text, FASTER), sound(text)) for text in READ_OUT[:8]]
+    pairs = [(call_by(text, FASTER), call_by(text)) for text in READ_OUT[:8]]
     taught, others = lessons(network, speaker, pairs[::2]), lessons(network, speaker, pairs[1::2])
     change = learned(network, taught)
     assert divergence(network, others, change) < 0.9 * divergence(network, others, {})
-    keep(change, file, path := tmp_path / "ann.npz")
-    kept = Network(with_voice(file, path))
+    keep(change, vectors(speaker, taught), file, path := tmp_path / "ann.npz")
+    kept = Network(with_voice(file, path).network)
     assert divergence(kept, others, {}) < 0.9 * divergence(network, others, {})

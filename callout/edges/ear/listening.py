@@ -102,7 +102,8 @@ class OpenEar(Ear):
         super().__init__(models, network)
         self._patience = int(patience_s * RATE_HZ)
         self._paused = 0
-        self._stretch: Stretch = Stretch(models, network, 0, PAUSE_S)
+        self._callers = models.callers()
+        self._stretch: Stretch = self._next(0)
         self._tail = np.zeros(0, dtype=np.int16)
         self._before: Utterance | None = None
 
@@ -119,14 +120,16 @@ class OpenEar(Ear):
     def flush(self) -> list[Utterance]:
         """The utterance that is still open, ended here."""
         utterance = self._stretch.end()
-        start = self.at - len(self._tail)
-        self._stretch = Stretch(self.models, self.network, start, PAUSE_S)
+        self._stretch = self._next(self.at - len(self._tail))
         self._stretch.feed(self._tail)
         self._paused = 0
         if utterance is None:
             return []
         before, self._before = self._before, utterance
         return [without_echo(utterance, before)]
+
+    def _next(self, start: int) -> Stretch:
+        return Stretch(self.models, self.network, start, PAUSE_S, callers=self._callers)
 
 
 def without_echo(utterance: Utterance, before: Utterance | None) -> Utterance:

@@ -63,6 +63,8 @@ class Options:
     """The length of the n-best list."""
     voice: str = ""
     """The file of a learned voice; empty for any voice."""
+    by_caller: bool = True
+    """Whether a call counts for more in the voice of a caller, and for less in another."""
     in_hall: bool = True
     """Whether the network is changed for a hall's noise, where there is a change for it."""
     costs: Costs = field(default_factory=Costs)

@@ -8,18 +8,25 @@ import sys
 from pathlib import Path
 from typing import Any, Final
 
+import numpy as np
 import vosk
 
+from callout.edges.ear.callers import Callers
 from callout.edges.ear.grammar_fst import Settings, acceptor, lean, private_model
 from callout.edges.ear.hall_change import adapted, read_change
 from callout.edges.ear.hypotheses import Reading, readings_of
 from callout.edges.ear.options import MEASURED, Options
-from callout.edges.ear.own_voice.kept import with_voice
+from callout.edges.ear.own_voice.kept import OwnVoice, with_voice
+from callout.edges.ear.own_voice.speaker import VECTOR, Speaker
+from callout.edges.ear.own_voice.verification import Speakers
 from callout.edges.ear.sound import RATE_HZ
-from callout.edges.models.catalogue import change_for
-from callout.edges.models.folder import GRAMMAR, NEEDED, NETWORK
+from callout.edges.models.catalogue import change_for, speakers_for
+from callout.edges.models.folder import EXTRACTOR, GRAMMAR, NEEDED, NETWORK
 from callout.errors import ModelError
 from callout.language.network import Network
+
+NOBODY: Final = np.zeros((0, VECTOR), np.float32)
+"""The vectors of no voice."""
 
 NEVER_S: Final = 1_000.0
 """Open speech has no end of its own: it ends where the acceptor does."""
@@ -43,8 +50,11 @@ class Models:
         self.model, self._folder = model, folder
         never = Settings(2.0, NEVER_S, NEVER_S, NEVER_S)
         self._network = hall_network(model) if options.in_hall else None
-        if options.voice:
-            self._network = _of_voice(self.network_heard, Path(options.voice))
+        self._learned = NOBODY
+        if options.voice and (own := _own_voice(self.network_heard, Path(options.voice))):
+            self._network, self._learned = own.network, own.speaker
+        known = speakers_for(model / EXTRACTOR) if options.by_caller else None
+        self._speakers = (Speaker(model), Speakers(known)) if known else None
         english = lean((model / GRAMMAR).read_bytes())
         self.speech = self._load("speech", english, never)
         self.networks: dict[str, Network] = {}
@@ -55,6 +65,10 @@ class Models:
     def network_heard(self) -> bytes:
         """The acoustic network in use."""
         return self._network or (self.model / NETWORK).read_bytes()
+
+    def callers(self) -> Callers | None:
+        """Nobody yet but the learned voice; None where voices are not told apart."""
+        return Callers(*self._speakers, self._learned) if self._speakers else None
 
     def check(self, network: Network) -> None:
         """Check that the model knows every word.
@@ -149,13 +163,13 @@ def hall_network(model: Path) -> bytes | None:
     return None if change is None else adapted(network, read_change(change))
 
 
-def _of_voice(network: bytes, voice: Path) -> bytes:
-    """The network with a learned voice; without it where the file cannot be used."""
+def _own_voice(network: bytes, voice: Path) -> OwnVoice | None:
+    """A learned voice; None where the file cannot be used."""
     try:
         return with_voice(network, voice)
     except ModelError as error:
         print(f"ear: {error}; going on without it", file=sys.stderr, flush=True)
-        return network
+        return None
 
 
 def load(folder: Path) -> Any:

@@ -12,6 +12,7 @@ import json
 
 import numpy as np
 
+from callout.edges.ear.callers import Callers
 from callout.edges.ear.grammar_fst import UNKNOWN
 from callout.edges.ear.hypotheses import readings_of
 from callout.edges.ear.messages import Utterance
@@ -24,14 +25,21 @@ class Stretch:
     """The sound of one utterance while it is decoded."""
 
     def __init__(
-        self, models: Models, name: str, start: int, pause_s: float, meant: bool = False
+        self,
+        models: Models,
+        name: str,
+        start: int,
+        pause_s: float,
+        meant: bool = False,
+        callers: Callers | None = None,
     ) -> None:
         """`start` is the index of its first sample in the whole sound.
 
-        `meant`: a key to talk is down, and all that is said is meant for the table.
+        `meant`: a key to talk is down, and all that is said is meant for the table. `callers` are
+        those who have called so far.
         """
         self._models, self._name, self.start = models, name, start
-        self._pause_s, self._meant = pause_s, meant
+        self._pause_s, self._meant, self._callers = pause_s, meant, callers
         self._calls = models.recognizer(name)
         self._speech: Speech | None = None
         self._sound: list[Samples] = []
@@ -88,7 +96,8 @@ class Stretch:
 
     def again(self, name: str) -> Stretch:
         """The same sound, decoded by another network."""
-        other = Stretch(self._models, name, self.start, self._pause_s, self._meant)
+        kept = self.start, self._pause_s, self._meant, self._callers
+        other = Stretch(self._models, name, *kept)
         if self._sound:
             other.feed(np.concatenate(self._sound))
         return other
@@ -106,5 +115,7 @@ class Stretch:
             speech = self._models.as_english(sound.tobytes())
         else:
             speech = self._models.give_back(self._speech)
-        judge = Judge(self._models, self._name, sound, speech, self._pause_s, self._meant)
+        judge = Judge(
+            self._models, self._name, sound, speech, self._pause_s, self._meant, self._callers
+        )
         return judge.judge(readings, self.start / RATE_HZ)

@@ -12,6 +12,7 @@ from typing import Final
 
 import numpy as np
 
+from callout.edges.ear.callers import Callers
 from callout.edges.ear.grammar_fst import UNKNOWN
 from callout.edges.ear.hypotheses import Reading, Word, readings_of
 from callout.edges.ear.messages import HeardCall, OtherWords, Utterance
@@ -43,6 +44,8 @@ class Judge:
     """A longer pause separates two calls."""
     meant: bool = False
     """Whether a key to talk is down: then all that is said is meant for the table."""
+    callers: Callers | None = None
+    """Who calls in this game; None where voices are not told apart."""
 
     def judge(self, readings: Sequence[Reading], offset_s: float) -> Utterance:
         """The utterance; the sound begins `offset_s` into the whole."""
@@ -97,12 +100,27 @@ class Judge:
         self, part: tuple[Word, ...], readings: Sequence[Reading], score: float, least: float
     ) -> HeardCall:
         long = max(word.end_s - word.start_s for word in part) > self.models.options.longest_word_s
+        margin = score - least
         return HeardCall(
             words=part,
             score=round(score, 2),
-            margin=NEVER if long else round(score - least, 2),
+            margin=NEVER if long else round(margin + self._by_voice(part, margin), 2),
             others=self._others(part, readings),
         )
+
+    def _by_voice(self, part: tuple[Word, ...], margin: float) -> float:
+        """What a call gains or loses by whose voice it is, in nats.
+
+        A single word is too short to tell, and with a key to talk all is meant.
+        """
+        if self.callers is None or self.meant or len(part) == 1 or margin < NEARLY:
+            return 0.0
+        return self.callers.gain(self._own_sound(part), margin)
+
+    def _own_sound(self, part: Sequence[Word]) -> Samples:
+        """The sound of one call, with little around it."""
+        start = max(0, int((part[0].start_s - EDGE_S) * RATE_HZ))
+        return self.sound[start : int((part[-1].end_s + EDGE_S) * RATE_HZ)]
 
     def _score_of_one(self, part: tuple[Word, ...], best: Reading, around: Surroundings) -> float:
         """The score of a call that is all that was said: by the whole sound, or by its own.
@@ -174,8 +192,7 @@ class Judge:
 
         Over the whole utterance a true call would raise the score of a false one.
         """
-        start = max(0, int((part[0].start_s - EDGE_S) * RATE_HZ))
-        data = self.sound[start : int((part[-1].end_s + EDGE_S) * RATE_HZ)].tobytes()
+        data = self._own_sound(part).tobytes()
         calls = self.models.recognizer(self.name)
         # The scorer waits for both: the recognizer lets another thread run while it decodes.
         with ThreadPoolExecutor(1) as beside:

@@ -15,7 +15,7 @@ from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError
 
 from callout.data import data_folder
 from callout.edges import folders
-from callout.edges.models.folder import NEEDED, NETWORK
+from callout.edges.models.folder import EXTRACTOR, NEEDED, NETWORK
 from callout.errors import InputError, ModelError, why
 from callout.game.fault import first_fault
 from callout.reading import is_file, is_folder, key_line, read_toml
@@ -46,6 +46,8 @@ class Model(BaseModel):
     files: Mapping[str, File]
     change: str | None = None
     """The file beside models.toml that changes its network."""
+    speakers: str | None = None
+    """The file beside models.toml that tells how its speaker's vectors differ."""
     addresses: tuple[str, ...] = ()
     """Where its archive is published; the first one that works is taken."""
     inside: tuple[str, ...] = ()
@@ -131,11 +133,22 @@ def find_model(name: str, folder: Path | None = None) -> Path:
 
 def change_for(network: bytes) -> Path | None:
     """The file with the change for a network; None for the network of a model not listed."""
-    digest = hashlib.sha256(network).hexdigest()
+    model = _with(NETWORK, network)
+    return data_folder("models") / model.change if model and model.change else None
+
+
+def speakers_for(extractor: Path) -> Path | None:
+    """The file that tells how an extractor's vectors differ; None for one that is not listed."""
+    model = _with(EXTRACTOR, extractor.read_bytes()) if is_file(extractor) else None
+    return data_folder("models") / model.speakers if model and model.speakers else None
+
+
+def _with(name: str, data: bytes) -> Model | None:
+    """The listed model that has this file."""
+    digest = hashlib.sha256(data).hexdigest()
     for model in known_models().values():
-        listed = model.files.get(NETWORK)
-        if model.change is not None and listed is not None and listed.sha256 == digest:
-            return data_folder("models") / model.change
+        if name in model.files and model.files[name].sha256 == digest:
+            return model
     return None
 
 

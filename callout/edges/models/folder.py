@@ -13,6 +13,9 @@ GRAMMAR: Final = "graph/Gr.fst"
 NETWORK: Final = "am/final.mdl"
 """The acoustic model: from frames of 25 ms of sound to the probabilities of phones."""
 
+EXTRACTOR: Final = "ivector/final.ie"
+"""The extractor of the speaker's vector."""
+
 CONF_FILE: Final = "conf/model.conf"
 """The settings of the search."""
 

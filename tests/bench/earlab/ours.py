@@ -221,6 +221,17 @@ def _refused(outcome: Outcome, calls: Sequence[Call | None], moment: Moment | No
     return Outcome("lost", "refused, and said so")
 
 
+def unanswered(item: Item, heard: Sequence[Understood]) -> str:
+    """The verdict where nobody answers: `right`, `asked`, `astray` if what was said is not among
+    the choices, `silent` or `wrong`.
+    """
+    asked = [choice.sentence for each in heard for choice in each.choices]
+    if asked:
+        return "asked" if any(means(item, [each]) for each in asked) else "astray"
+    booked = [each.sentence for each in heard if each.sentence]
+    return "silent" if not booked else "right" if means(item, booked) else "wrong"
+
+
 def verdict(item: Item, sentences: Sequence[Sentence]) -> Verdict:
     """The verdict on sentences that are booked without a question."""
     return ("right" if means(item, sentences) else "wrong") if sentences else "lost"

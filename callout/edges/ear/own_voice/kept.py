@@ -1,4 +1,8 @@
-"""A learned voice between games: a change of the network's norms in coarse steps, and no sound."""
+"""A learned voice between games, and no sound: how the network is changed, and whose voice it is.
+
+The change of the network's norms is kept in coarse steps; beside it stand the speaker's vectors of
+the calls.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +10,7 @@ import hashlib
 import io
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
@@ -16,18 +21,23 @@ from callout.edges import folders
 from callout.edges.ear.hall_change import STEP, adapted, read_change
 from callout.edges.ear.own_voice.features import Array
 from callout.edges.ear.own_voice.network import Change, Network, Norm
+from callout.edges.ear.own_voice.speaker import VECTOR
 from callout.errors import CalloutError, ModelError
 from callout.table.book.files import write_whole, writing
 
 NAME: Final = re.compile(r"\w[\w-]{0,39}")
 OF_NETWORK: Final = "network"
 """The key of the digest of the network that was changed."""
+SPEAKER: Final = "speaker"
+"""The key of the speaker's vectors of the calls."""
 MOST: Final = 127
 """The most steps of a number, kept in one byte."""
 TINY: Final = 1e-6
 NONE: Final = np.zeros(0, np.float32)
 FARTHEST: Final = 10.0
 """In deviations: no voice is so far from others, and the file is damaged."""
+FARTHEST_SPEAKER: Final = 100.0
+"""The same of the numbers of a speaker's vector."""
 
 
 def voice_file(name: str) -> Path:
@@ -41,13 +51,16 @@ def voice_file(name: str) -> Path:
     return folders.data() / "voices" / f"{name}.npz"
 
 
-def keep(change: Change, network: bytes, path: Path) -> None:
+def keep(change: Change, speaker: Array, network: bytes, path: Path) -> None:
     """Write down what was learned, for the user alone to read.
+
+    `speaker` are the speaker's vectors of the calls (n, 30).
 
     Raises:
         InputError: the file cannot be written.
     """
     parts: dict[str, NDArray[Any]] = {OF_NETWORK: _digest(network)}
+    parts[SPEAKER] = speaker.astype(np.float32)
     for name, each in change.items():
         steps = np.maximum(np.abs(each).max(1), TINY) / MOST
         parts[name] = np.round(each / steps[:, None]).astype(np.int8)
@@ -59,8 +72,18 @@ def keep(change: Change, network: bytes, path: Path) -> None:
         write_whole(path, file.getvalue())
 
 
-def with_voice(network: bytes, path: Path) -> bytes:
-    """The network with a learned voice.
+@dataclass(frozen=True, slots=True)
+class OwnVoice:
+    """A voice that was learned."""
+
+    network: bytes
+    """The network with the change for it."""
+    speaker: Array
+    """The speaker's vectors of the calls (n, 30)."""
+
+
+def with_voice(network: bytes, path: Path) -> OwnVoice:
+    """The learned voice, for this network.
 
     Raises:
         ModelError: the file is missing or damaged, or of another network.
@@ -72,7 +95,10 @@ def with_voice(network: bytes, path: Path) -> bytes:
     added: dict[str, Array] = {}
     for norm in Network(network).norms:
         added |= norm.as_added({norm.name: _shifts(path, parts, norm)})
-    return adapted(network, added)
+    speaker = parts.get(SPEAKER, NONE)
+    if speaker.shape[1:] != (VECTOR,) or not (np.abs(speaker) <= FARTHEST_SPEAKER).all():
+        raise ModelError(f"{path}: it does not tell whose voice it is; learn it again")
+    return OwnVoice(adapted(network, added), speaker)
 
 
 def _shifts(path: Path, parts: Mapping[str, NDArray[Any]], norm: Norm) -> Array:

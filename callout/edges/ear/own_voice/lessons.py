@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 
 from callout.edges.ear.hall_noise import hall_noise, in_noise
-from callout.edges.ear.own_voice.features import Array, mfcc
+from callout.edges.ear.own_voice.features import HOP, Array, mfcc
 from callout.edges.ear.own_voice.network import Network
 from callout.edges.ear.own_voice.speaker import Speaker
 from callout.edges.ear.sound import RATE_HZ, Samples
@@ -60,6 +60,12 @@ def lessons(
             features = cepstra(heard)
             found.append(Lesson(features, speaker.vector(features, len(features) // 2), right))
     return found
+
+
+def vectors(speaker: Speaker, given: Sequence[Lesson]) -> Array:
+    """The speaker's vectors of these calls (n, 30), without the silence around them."""
+    edge = int(QUIET_S * RATE_HZ) // HOP
+    return np.stack([speaker.of_loud(each.features[edge:-edge]) for each in given])
 
 
 def prepared(samples: Samples) -> Array:

@@ -14,6 +14,9 @@ from numpy.typing import NDArray
 
 Array = NDArray[Any]
 
+VECTOR: Final = 30
+"""The length of a speaker's vector."""
+
 SPLICED: Final = 3
 """The number of frames before and after each frame that are spliced to it."""
 
@@ -28,6 +31,14 @@ LEAST_POSTERIOR: Final = 0.025
 """Posteriors below this are set to zero."""
 FRAME_WEIGHT: Final = 0.1
 """The weight of a frame, which is low because neighbouring frames are much alike."""
+
+LOUD: Final = 0.4
+"""The share of a call's frames that `of_loud` takes.
+
+Of people who never taught, pieces of one to two seconds: at 12 dB another person is taken for the
+same one as often as the same for another, 11.7 times in a hundred with all frames, 8.1 with half of
+them, 7.2 with 0.3; at 18 dB 4.5, 5.2 and 3.7; clean 1.8, 1.8 and 2.0.
+"""
 
 
 class Speaker:
@@ -54,6 +65,17 @@ class Speaker:
 
     def vector(self, features: Array, heard: int) -> Array:
         """The i-vector after the first `heard` frames: an array (30,)."""
+        return self._of_frames(features, np.arange(len(features)) < heard)
+
+    def of_loud(self, features: Array) -> Array:
+        """The i-vector of a call's loudest frames, which tell most of who speaks: an array (30,).
+
+        In noise the others tell of the noise. `LOUD` says what that gains.
+        """
+        loudness = features[:, 0]
+        return self._of_frames(features, loudness >= np.quantile(loudness, 1.0 - LOUD))
+
+    def _of_frames(self, features: Array, chosen: NDArray[np.bool_]) -> Array:
         count = len(features)
         sums, frames = np.cumsum(features, 0, dtype=float), np.arange(1.0, count + 1)[:, None]
         if count > WINDOW:
@@ -64,14 +86,14 @@ class Speaker:
         plain, even = self._projected(features), self._projected(features - mean)
         logs = self._constants + even @ self._means.T - 0.5 * even**2 @ self._inverse.T
         best = np.argpartition(-logs, GAUSSIANS, 1)[:, :GAUSSIANS]
-        chosen = np.take_along_axis(logs, best, 1)
-        shares = np.exp(chosen - chosen.max(1, keepdims=True))
+        likely = np.take_along_axis(logs, best, 1)
+        shares = np.exp(likely - likely.max(1, keepdims=True))
         shares /= shares.sum(1, keepdims=True)
         shares[shares < LEAST_POSTERIOR] = 0.0
         shares *= FRAME_WEIGHT / shares.sum(1, keepdims=True)
         weights = np.zeros_like(logs)
         np.put_along_axis(weights, best, shares, 1)
-        weights, plain = weights[:heard], plain[:heard]
+        weights, plain = weights[chosen], plain[chosen]
         linear = np.einsum("kd,kdv->v", weights.T @ plain, self._linear)
         square = np.einsum("k,kuv->uv", weights.sum(0), self._square) + np.eye(len(linear))
         linear[0] += self._offset

@@ -11,9 +11,12 @@ import pytest
 from callout.edges.ear.options import Options
 from callout.edges.ear.own_voice.kept import keep, voice_file, with_voice
 from callout.edges.ear.own_voice.network import Change, Network
+from callout.edges.ear.own_voice.speaker import VECTOR
 from callout.edges.ear.recognizer import Models
 from callout.edges.models.folder import NETWORK
 from callout.errors import CalloutError, ModelError
+
+VECTORS = np.random.default_rng(5).standard_normal((20, VECTOR)).astype(np.float32)
 
 
 @pytest.fixture(scope="module")
@@ -37,14 +40,14 @@ def test_a_kept_voice_changes_the_network_as_it_was_learned(
 ) -> None:
     path = tmp_path / "voices" / "ann.npz"
     change = some_change(network)
-    keep(change, file, path)
+    keep(change, VECTORS, file, path)
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
     assert stat.S_IMODE(path.parent.stat().st_mode) == 0o700
     assert path.stat().st_size < 40_000
     features = 10.0 * np.random.default_rng(1).standard_normal((30, 40)).astype(np.float32)
     vector = np.zeros(30, np.float32)
     right = network.hear(features, vector, change).answers
-    kept = Network(with_voice(file, path)).hear(features, vector, {}).answers
+    kept = Network(with_voice(file, path).network).hear(features, vector, {}).answers
     without = network.hear(features, vector, {}).answers
     assert np.abs(kept - right).mean() < 0.1 * np.abs(without - right).mean()
 
@@ -52,8 +55,8 @@ def test_a_kept_voice_changes_the_network_as_it_was_learned(
 def test_no_variance_falls_below_zero(file: bytes, network: Network, tmp_path: Path) -> None:
     path = tmp_path / "ann.npz"
     strong = {name: each + 5.0 for name, each in network.no_change().items()}
-    keep(strong, file, path)
-    for norm in Network(with_voice(file, path)).norms:
+    keep(strong, VECTORS, file, path)
+    for norm in Network(with_voice(file, path).network).norms:
         assert norm.variance.min() >= -1e-6
 
 
@@ -61,7 +64,7 @@ def test_a_voice_of_another_network_or_none_is_refused(
     file: bytes, network: Network, tmp_path: Path
 ) -> None:
     path = tmp_path / "ann.npz"
-    keep(some_change(network), file, path)
+    keep(some_change(network), VECTORS, file, path)
     with pytest.raises(ModelError, match="another recognizer; learn it again"):
         with_voice(file[:-1] + b"x", path)
     path.write_bytes(path.read_bytes()[:-20])
@@ -76,7 +79,7 @@ def test_a_voice_that_is_no_voice_is_refused(
     file: bytes, network: Network, tmp_path: Path, times: float
 ) -> None:
     path = tmp_path / "ann.npz"
-    keep({**network.no_change(), "delta": np.ones((2, 120), np.float32)}, file, path)
+    keep({**network.no_change(), "delta": np.ones((2, 120), np.float32)}, VECTORS, file, path)
     with np.load(path) as kept:
         parts = dict(kept)
     np.savez(path, **{**parts, "delta step": times * parts["delta step"]})
@@ -85,6 +88,24 @@ def test_a_voice_that_is_no_voice_is_refused(
     parts.pop("delta")
     np.savez(path, **parts)
     with pytest.raises(ModelError, match="expected a learned voice, got another file"):
+        with_voice(file, path)
+
+
+def test_whose_voice_it_is_is_kept_and_needed(
+    file: bytes, network: Network, tmp_path: Path
+) -> None:
+    path = tmp_path / "ann.npz"
+    keep(some_change(network), VECTORS, file, path)
+    assert np.array_equal(with_voice(file, path).speaker, VECTORS)
+    with np.load(path) as kept:
+        parts = dict(kept)
+    for wrong in (np.nan * VECTORS, VECTORS[:, 1:], VECTORS[0], 1e6 * VECTORS):
+        np.savez(path, **{**parts, "speaker": wrong})
+        with pytest.raises(ModelError, match="whose voice it is; learn it again"):
+            with_voice(file, path)
+    parts.pop("speaker")
+    np.savez(path, **parts)
+    with pytest.raises(ModelError, match="whose voice it is; learn it again"):
         with_voice(file, path)
 
 
@@ -99,9 +120,9 @@ def test_the_ear_hears_by_the_voice_that_was_kept(
 ) -> None:
     path = tmp_path / "ann.npz"
     heard = Models(model, tmp_path / "plain").network_heard
-    keep(some_change(Network(heard)), heard, path)
+    keep(some_change(Network(heard)), VECTORS, heard, path)
     own = Models(model, tmp_path / "own", Options(voice=str(path)))
-    assert own.network_heard == with_voice(heard, path) != heard
+    assert own.network_heard == with_voice(heard, path).network != heard
     path.write_bytes(b"spoiled")
     without = Models(model, tmp_path / "without", Options(voice=str(path)))
     assert without.network_heard == heard
