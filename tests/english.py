@@ -1,9 +1,13 @@
-"""The English grammar, opened without its checks, as commands open it."""
+"""The English grammar, opened without its checks, as commands open it; and the English words."""
 
 from __future__ import annotations
 
 from callout.language.check import open_language
 from callout.language.grammar import Grammar, language_folder
+from callout.language.words import words_of
+
+WORDS = words_of("en")
+"""What papers say."""
 
 
 def english_grammar() -> Grammar:

@@ -11,6 +11,7 @@ from callout.errors import CalloutError
 from callout.game.fold import new_game
 from callout.game.profile.file import profile_names, profiles_like
 from callout.game.state import Phase
+from callout.language.words import words_of
 from callout.paper.box_page import PAPERS
 from callout.paper.export import Recorded
 from callout.paper.sheet.form import TEMPLATES, sheet
@@ -33,7 +34,8 @@ def blank(what: str, pdf: bool, png: bool, paper: str, to: Path | None) -> int:
     if recorded.game.phase is Phase.OVER:
         raise CalloutError(f"{path}: the game is over; callout sheet prints it")
     profile = recorded.game.profile
-    data = {**sheet(recorded, profile.sheet.form, PAPERS[paper]), "by_hand": True}
+    words = words_of(recorded.setup.language)
+    data = {**sheet(recorded, profile.sheet.form, words, PAPERS[paper]), "by_hand": True}
     at_ms = recorded.entries[-1].at.wall_ms if recorded.entries else 0
     template, wanted = TEMPLATES[profile.sheet.form], forms(pdf or not png, png)
     made = [(form, typeset(template, data, form, at_ms)) for form in wanted]

@@ -14,6 +14,7 @@ from callout.commands.sheet import readable
 from callout.edges.typesetting import Form, typeset
 from callout.errors import CalloutError
 from callout.game.terms import Team
+from callout.language.words import words_of
 from callout.paper.box import box as terminal_box
 from callout.paper.box_page import TEMPLATE, box_page
 from callout.paper.export import Recorded
@@ -52,18 +53,19 @@ def box(games: Sequence[Path], pdf: bool, png: bool, paper: str, to: Path | None
 
 def _heading(path: Path, recorded: Recorded, games: Sequence[Path]) -> Sequence[str]:
     """What stands above the tables: of several games, also in which file it is."""
-    lines = heading(recorded.seen, recorded.setup)
+    lines = heading(words_of(recorded.setup.language), recorded.seen, recorded.setup)
     return [f"{path}:", *lines] if len(games) > 1 else lines
 
 
 def _write(game: Path, recorded: Recorded, wanted: Sequence[Form], paper: str, stem: Path) -> None:
     """Write a game's page in each form, or print its tables if none was asked for."""
     at_ms = recorded.entries[-1].at.wall_ms if recorded.entries else 0
+    words = words_of(recorded.setup.language)
     for form in wanted:
-        pages = typeset(TEMPLATE, box_page(recorded, paper), form, at_ms)
+        pages = typeset(TEMPLATE, box_page(recorded, words, paper), form, at_ms)
         write_pages(stem.with_name(f"{stem.name}.{form.value}"), pages)
     if wanted:
         tell_names(game.name, recorded.setup)
     else:
         names = {team.value: recorded.setup.team(team).name for team in Team}
-        Console().print(terminal_box(recorded.seen, names))
+        Console().print(terminal_box(recorded.seen, names, words))

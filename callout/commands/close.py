@@ -26,6 +26,7 @@ from callout.game.state import Charge, Game, Goal, Phase
 from callout.game.values import SHIRTS
 from callout.language.check import open_language
 from callout.language.parser import Parsed
+from callout.language.words import words_of
 from callout.paper.sheet.notes import doubtful
 from callout.paper.sheet.words import approver, line_words, number_words, when
 from callout.paper.text import waiting
@@ -116,6 +117,7 @@ class _Desk:
     def __init__(self, journal: Journal, language: Path, ask: Ask, voice: Voice | None) -> None:
         grammar = open_language(language)
         self._journal, self._ask, self._voice = journal, ask, voice
+        self._words = words_of(journal.setup.language)
         self._session = Session(journal, replies_of(grammar), MachineTime(journal.last_ms()))
         self._parsers: Parsers = parsers_of(grammar, scope_of(journal.setup))
 
@@ -144,7 +146,8 @@ class _Desk:
     def _settle(self) -> None:
         """Names what is open or doubtful, and asks for each number that is missing."""
         lines = open_lines(self._game)
-        for each in (*doubtful(self._game), *waiting(self._game, self._journal.setup)):
+        looks = waiting(self._words, self._game, self._journal.setup)
+        for each in (*doubtful(self._words, self._game), *looks):
             print(plain(f"To be looked at: {each}"))
         if not lines:
             print("No number is missing.")
@@ -155,8 +158,8 @@ class _Desk:
 
     def _number_of(self, line: Goal | Charge) -> None:
         """Asks whose a line is, until the number fits or the line is left open."""
-        what = f"{line.team.value} {line_words(line)}, {self._when(line)}"
-        whose = number_words(line.number, line.said)
+        what = f"{line.team.value} {line_words(self._words, line)}, {self._when(line)}"
+        whose = number_words(self._words, line.number, line.said)
         while number := self._ask(f"{what}: {whose}. Which number? (Enter leaves it open)"):
             if number not in SHIRTS:
                 print(plain(f"Expected a shirt number, got {number!r}."))
@@ -167,7 +170,7 @@ class _Desk:
                 return
 
     def _when(self, line: Goal | Charge) -> str:
-        return when(self._game, line.period, line.left_tenths)
+        return when(self._words, self._game, line.period, line.left_tenths)
 
     def correct(self, words: str, signature: Signature | None) -> int:
         """Make one correction; of a closed book it is signed."""

@@ -36,6 +36,7 @@ from callout.errors import CalloutError
 from callout.game.calls import Call, No
 from callout.language.check import open_language
 from callout.language.parser import Parsed, Parser
+from callout.language.words import words_of
 from callout.paper.box import box
 from callout.table.book.journal import Journal
 from callout.table.language import Parsers, english, parsers_of, scope_of
@@ -266,7 +267,8 @@ def _demo(script: Script, ratio_db: float | None, folder: Path, console: Console
     voice.close()
     phrases.close()
     console.print(table)
-    console.print(box(book, {"home": script.setup.home.name, "guest": script.setup.guest.name}))
+    names = {"home": script.setup.home.name, "guest": script.setup.guest.name}
+    console.print(box(book, names, words_of(script.setup.language)))
     told = ", ".join(f"{n} {name} ({n / count:.1%})" for name, n in verdicts.items())
     where = (
         "without noise" if ratio_db is None else f"with the hall {ratio_db:g} dB below the voice"

@@ -17,6 +17,7 @@ from callout.commands.spoken import spoken_in
 from callout.edges.voice.voice import Voice, open_voice
 from callout.errors import CalloutError
 from callout.language.check import open_language
+from callout.language.words import words_of
 from callout.paper.box import box
 from callout.plain import plain
 from callout.reading import exists, is_file
@@ -158,4 +159,5 @@ def _show(
     console = Console(width=100, highlight=False)
     what = "as expected" if not differences else "NOT as expected"
     console.print(Text(plain(f"{path}: {what}")))
-    console.print(box(told, {"home": setup.home.name, "guest": setup.guest.name}))
+    names = {"home": setup.home.name, "guest": setup.guest.name}
+    console.print(box(told, names, words_of(setup.language)))

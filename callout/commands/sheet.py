@@ -15,6 +15,7 @@ from callout.commands.sheet_pages import Printing, print_sheet
 from callout.commands.twice import Twice
 from callout.edges.typesetting import TypesetError
 from callout.errors import CalloutError
+from callout.language.words import words_of
 from callout.paper.export import SCHEMA, Recorded, csv_tables, json_line
 from callout.paper.read import read_recorded
 from callout.paper.text import book_text
@@ -107,7 +108,8 @@ def sheet(games: Sequence[Path], form: str = "text", folder: Path | None = None)
 
 
 def _text(recorded: Recorded) -> str:
-    return book_text(recorded.game, recorded.setup, recorded.left_tenths, recorded.mark)
+    words = words_of(recorded.setup.language)
+    return book_text(recorded.game, recorded.setup, recorded.left_tenths, words, recorded.mark)
 
 
 def _write_tables(games: Sequence[Path], folder: Path) -> int:

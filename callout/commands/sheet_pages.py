@@ -13,6 +13,7 @@ from callout.edges.typesetting import Form, typeset
 from callout.errors import CalloutError
 from callout.game.choices import SheetForm
 from callout.game.state import Phase
+from callout.language.words import words_of
 from callout.paper.box_page import PAPERS
 from callout.paper.export import Recorded
 from callout.paper.sheet.form import TEMPLATES, sheet
@@ -61,7 +62,7 @@ def print_sheet(game: Path, recorded: Recorded, printing: Printing) -> None:
         raise CalloutError(f"{game}: {what}")
     own = recorded.game.profile.sheet.form
     form = own if printing.form == LEAGUE else SheetForm(printing.form)
-    data = sheet(recorded, form, PAPERS[printing.paper])
+    data = sheet(recorded, form, words_of(recorded.setup.language), PAPERS[printing.paper])
     at_ms = recorded.entries[-1].at.wall_ms if recorded.entries else 0
     made = [(each, typeset(TEMPLATES[form], data, each, at_ms)) for each in printing.files]
     for each, pages in made:

@@ -11,7 +11,7 @@ from callout.game.profile.profile import Profile
 from callout.game.state import Owner, Phase
 from callout.game.terms import FoulKind, Team
 from callout.paper.box_rows import BoxRow, box_rows
-from callout.paper.chart import chart, period_name
+from callout.paper.chart import chart, span_name
 from callout.paper.course import (
     LONG_RUN,
     Course,
@@ -27,70 +27,75 @@ from callout.paper.export import Recorded
 from callout.paper.text import player_names
 from callout.table.clock import clock_text
 from callout.table.foul_codes import CODES
+from callout.words import Words
 
 TEMPLATE: Final = Path(__file__).with_name("box.typ")
 PAPERS: Final = {"a4": "a4", "letter": "us-letter"}
 """The sizes of paper, each with typst's name for it."""
 
 
-def box_page(recorded: Recorded, paper: str = "a4") -> dict[str, Any]:
+def box_page(recorded: Recorded, words: Words, paper: str = "a4") -> dict[str, Any]:
     """The page's values; all text is to be shown as it is."""
     game, seen, setup = recorded.game, recorded.seen, recorded.setup
     left = left_at_end(game, recorded.entries, recorded.left_tenths)
     way = course(game, left)
     names = {team: setup.team(team).name for team in Team}
-    times = {team: court_time(game, recorded.entries, team, left) for team in Team}
-    rows = {team: box_rows(game, team, seen) for team in Team}
+    times = {team: court_time(words, game, recorded.entries, team, left) for team in Team}
+    rows = {team: box_rows(words, game, team, seen) for team in Team}
     return {
         "paper": PAPERS[paper],
+        "lang": words.language,
+        "words": dict(words.texts),
         "names": {team.value: names[team] for team in Team},
         "score": seen["score"],
         "league": game.profile.title,
-        "state": state(recorded),
+        "state": state(words, recorded),
         "final": game.phase is Phase.OVER,
         "mark": recorded.mark,
-        "periods": _periods(recorded, way),
-        "chart": chart(game.profile, way),
-        "facts": _facts(game.profile, way),
+        "periods": _periods(words, recorded, way),
+        "chart": chart(words, game.profile, way),
+        "facts": _facts(words, game.profile, way),
         "timed": any(span.timed for span in way.spans),
         "least_run": LONG_RUN,
         "teams": [_team(recorded, team, rows[team], times[team]) for team in Team],
-        "notes": list(_notes(rows, times, names)),
+        "notes": list(_notes(words, rows, times, names)),
     }
 
 
-def state(recorded: Recorded) -> str:
+def state(words: Words, recorded: Recorded) -> str:
     """How far the game is, in words."""
     game = recorded.game
     if game.forfeit is not None:
         name, how = recorded.setup.team(game.forfeit.team).name, game.forfeit.default
         by_rules = "–".join(map(str, official_score(game, game.forfeit)))
-        return f"{name} lost by {'default' if how else 'forfeit'}, by the rules {by_rules}"
+        return words("lost_default" if how else "lost_forfeit", name=name, score=by_rules)
     if game.phase is Phase.OVER:
-        return "Game over"
+        return words("game_over")
     if game.phase is Phase.BEFORE:
-        return "Before the game"
+        return words("checklist")
     over = game.period - game.profile.periods.count
-    period = f"overtime {over}" if over > 0 else f"period {game.period}"
+    period = words("in_overtime", nth=over) if over > 0 else words("in_period", nth=game.period)
     if game.phase is Phase.INTERVAL:
-        return f"Not over: after {period}"
-    kept = game.owner is not Owner.NONE
-    left = f", {_left(recorded.left_tenths)}" if kept else ""
-    return f"Not over: {period}{left}"
+        return words("not_over_after", period=period)
+    if game.owner is Owner.NONE:
+        return words("not_over", period=period)
+    tenths = recorded.left_tenths
+    left = words("minutes_left" if tenths >= 600 else "seconds_left", clock=clock_text(tenths))
+    return words("not_over_left", period=period, left=left)
 
 
-def _periods(recorded: Recorded, way: Course) -> dict[str, Any]:
+def _periods(words: Words, recorded: Recorded, way: Course) -> dict[str, Any]:
     """Points by period, as many as have begun."""
     points: Sequence[Mapping[str, int]] = recorded.seen["by_period"]
     spans = way.spans[: len(points)]
     return {
-        "heads": [period_name(recorded.game.profile, span) for span in spans],
+        "heads": [span_name(words, recorded.game.profile, span) for span in spans],
         "home": [period["home"] for period in points],
         "guest": [period["guest"] for period in points],
     }
 
 
-def _facts(profile: Profile, way: Course) -> dict[str, Any]:
+def _facts(words: Words, profile: Profile, way: Course) -> dict[str, Any]:
     """The figures beside the picture."""
     each: dict[str, Any] = {}
     for team in Team:
@@ -100,22 +105,20 @@ def _facts(profile: Profile, way: Course) -> dict[str, Any]:
             key=lambda run: run.points,
             default=None,
         )
-        each[team.value] = {
-            "lead": f"{abs(lead.margin)} ({_when(profile, way, lead)})" if lead else "none",
-            "run": f"{best.points} ({_when(profile, way, best.steps[0])})" if best else "none",
-        }
+        told = {"lead": words("no_lead"), "run": words("no_run")}
+        if lead:
+            told["lead"] = f"{abs(lead.margin)} ({_when(words, profile, way, lead)})"
+        if best:
+            told["run"] = f"{best.points} ({_when(words, profile, way, best.steps[0])})"
+        each[team.value] = told
     return {**each, "changes": len(lead_changes(way.steps)), "ties": len(ties(way.steps))}
 
 
-def _when(profile: Profile, way: Course, step: Step) -> str:
+def _when(words: Words, profile: Profile, way: Course, step: Step) -> str:
     """When points were made: `3, 4:12` for the third period with 4:12 left."""
     span = way.spans[step.period - 1]
-    name = period_name(profile, span)
+    name = span_name(words, profile, span)
     return f"{name}, {clock_text(span.to_tenths - step.at_tenths)}" if span.timed else name
-
-
-def _left(tenths: int) -> str:
-    return clock_text(tenths) + (" s left" if tenths < 600 else " left")
 
 
 def _team(
@@ -154,6 +157,7 @@ def minutes(tenths: int) -> str:
 
 
 def _notes(
+    words: Words,
     rows: Mapping[Team, Sequence[BoxRow]],
     times: Mapping[Team, CourtTime],
     names: Mapping[Team, str],
@@ -163,10 +167,11 @@ def _notes(
     letters: dict[str, list[str]] = {}
     for kind in FoulKind:
         if kind in charged:
-            letters.setdefault(CODES[kind], []).append(kind.value)
+            letters.setdefault(CODES[kind], []).append(words(f"kind_{kind.value}"))
     if letters:
-        told = ", ".join(f"{letter} {' or '.join(words)}" for letter, words in letters.items())
-        yield f"Fouls, a letter each: {told}."
+        either = words("or")
+        told = ", ".join(f"{letter} {either.join(kinds)}" for letter, kinds in letters.items())
+        yield words("foul_letters", letters=told)
     for team, time in times.items():
         if time.doubt:
-            yield f"{names[team]}: no time on court, as the line-up was not kept ({time.doubt})."
+            yield words("no_court_time", name=names[team], why=time.doubt)

@@ -10,6 +10,7 @@ from callout.game.figures.score import needs_number, unlisted
 from callout.game.state import Charge, Game, Goal
 from callout.game.terms import FoulKind, Offender, Team
 from callout.table.view import View
+from callout.words import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,17 +30,17 @@ class BoxRow:
     points: int = 0
 
 
-def box_rows(game: Game, team: Team, seen: View) -> tuple[BoxRow, ...]:
+def box_rows(words: Words, game: Game, team: Team, seen: View) -> tuple[BoxRow, ...]:
     """A team's rows; the last is the sum of the others, and its points are the score."""
-    rows = tuple(_rows(game, team, seen))
-    return (*rows, total(rows))
+    rows = tuple(_rows(words, game, team, seen))
+    return (*rows, total(words, rows))
 
 
-def total(rows: Sequence[BoxRow]) -> BoxRow:
+def total(words: Words, rows: Sequence[BoxRow]) -> BoxRow:
     """The sum of rows."""
     kinds = sorted({kind for row in rows for kind in row.made})
     return BoxRow(
-        "Total",
+        words("total"),
         made={kind: sum(row.made.get(kind, 0) for row in rows) for kind in kinds},
         throws_made=sum(row.throws_made for row in rows),
         throws_missed=sum(row.throws_missed for row in rows),
@@ -48,7 +49,7 @@ def total(rows: Sequence[BoxRow]) -> BoxRow:
     )
 
 
-def _rows(game: Game, team: Team, seen: View) -> Iterator[BoxRow]:
+def _rows(words: Words, game: Game, team: Team, seen: View) -> Iterator[BoxRow]:
     goals = [goal for goal in game.goals if goal.team is team]
     charges = [charge for charge in game.charges if charge.team is team]
     known = list(seen["players"][team.value])
@@ -62,12 +63,12 @@ def _rows(game: Game, team: Team, seen: View) -> Iterator[BoxRow]:
         mine = [line for line in lines if isinstance(line, Goal)]
         own = tuple(line for line in lines if isinstance(line, Charge))
         charges = [charge for charge in charges if charge not in own]
-        yield _row(game, f"{number}, not listed", mine, own)
-    yield from _of_nobody(game, team, goals, charges)
+        yield _row(game, words("shirt_unlisted", number=number), mine, own)
+    yield from _of_nobody(words, game, team, goals, charges)
 
 
 def _of_nobody(
-    game: Game, team: Team, goals: Sequence[Goal], charges: Sequence[Charge]
+    words: Words, game: Game, team: Team, goals: Sequence[Goal], charges: Sequence[Charge]
 ) -> Iterator[BoxRow]:
     """What no shirt has: open lines, coach and bench, own baskets, the officials' word."""
     open_goals = [g for g in goals if needs_number(g) and g.said is None]
@@ -76,10 +77,10 @@ def _of_nobody(
     others = [charge for charge in charges if charge.on is not Offender.PLAYER]
     given = sum(line.points for line in game.adjustments if line.team is team)
     rows = (
-        _row(game, "No number yet", open_goals, open_charges),
-        _row(game, "Coach, bench, team", [], others),
-        _row(game, "Own baskets", own_baskets, []),
-        BoxRow("By the officials' word", points=given),
+        _row(game, words("no_number_yet"), open_goals, open_charges),
+        _row(game, words("coach_bench_team"), [], others),
+        _row(game, words("own_baskets"), own_baskets, []),
+        BoxRow(words("officials_word"), points=given),
     )
     yield from (row for row in rows if row.points or row.fouls or row.throws_missed)
 

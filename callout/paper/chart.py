@@ -15,6 +15,7 @@ from callout.game.state import Charge
 from callout.game.terms import FoulKind, Team
 from callout.paper.course import Course, Mark, Run, Span, Step, lead_changes, runs, ties
 from callout.table.foul_codes import CODES
+from callout.words import Words
 
 LEAST_LEAD: Final = 5
 """The axis of leads always goes this far to both sides."""
@@ -29,19 +30,20 @@ MARKS_ACROSS: Final = 120
 Point = tuple[int, int]
 
 
-def chart(profile: Profile, course: Course) -> dict[str, Any]:
+def chart(words: Words, profile: Profile, course: Course) -> dict[str, Any]:
     """All that is drawn."""
     low, high, leads = _leads(course.steps)
     whole = course.spans[-1].to_tenths
+    names = {span: span_name(words, profile, span) for span in course.spans}
     return {
         "to": whole,
         "low": low,
         "high": high,
         "leads": [{"at": at, "text": str(abs(at))} for at in leads],
         "times": [{"at": at, "text": text} for at, text in _times(course)],
-        "title": _title(course),
+        "title": _title(words, course),
         "spans": [
-            {"from": span.from_tenths, "to": span.to_tenths, "text": period_name(profile, span)}
+            {"from": span.from_tenths, "to": span.to_tenths, "text": names[span]}
             for span in course.spans
         ],
         "line": _line(course.steps, course.now_tenths),
@@ -58,10 +60,10 @@ def chart(profile: Profile, course: Course) -> dict[str, Any]:
     }
 
 
-def period_name(profile: Profile, span: Span) -> str:
+def span_name(words: Words, profile: Profile, span: Span) -> str:
     """A period as a column's head: `3`, `OT 1`."""
     over = span.period - profile.periods.count
-    return f"OT {over}" if over > 0 else str(span.period)
+    return words("overtime_column", nth=over) if over > 0 else str(span.period)
 
 
 def _leads(steps: Sequence[Step]) -> tuple[int, int, list[int]]:
@@ -73,11 +75,11 @@ def _leads(steps: Sequence[Step]) -> tuple[int, int, list[int]]:
     return low, high, list(range(low, high + 1, by))
 
 
-def _title(course: Course) -> str:
+def _title(words: Words, course: Course) -> str:
     if any(span.timed for span in course.spans):
         untimed = not all(span.timed for span in course.spans)
-        return "Game time, minutes" + (", but no clock in overtime" if untimed else "")
-    return "Points, fouls and time-outs in their order; no clock was kept"
+        return words("time_but_overtime" if untimed else "game_time")
+    return words("no_clock_kept")
 
 
 def _times(course: Course) -> Iterator[tuple[int, str]]:

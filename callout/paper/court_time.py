@@ -11,6 +11,7 @@ from callout.game.figures.score import entry_of
 from callout.game.fold import Entry
 from callout.game.state import Charge, Game, Goal, Owner, Phase
 from callout.game.terms import FoulKind, Offender, Team
+from callout.words import Words
 
 ON_COURT: Final = (FoulKind.PERSONAL, FoulKind.OFFENSIVE)
 """The kinds of foul that a player makes only on court; a technical may be called on the bench."""
@@ -46,7 +47,9 @@ def left_at_end(game: Game, entries: Sequence[Entry], left_tenths: int) -> int:
     )
 
 
-def court_time(game: Game, entries: Sequence[Entry], team: Team, left_tenths: int) -> CourtTime:
+def court_time(
+    words: Words, game: Game, entries: Sequence[Entry], team: Team, left_tenths: int
+) -> CourtTime:
     """How long each of a team's players has been on court; `left_tenths` is as `left_at_end` says.
 
     A line-up was kept if as many starters are named as play, if substitutions were called with
@@ -62,13 +65,13 @@ def court_time(game: Game, entries: Sequence[Entry], team: Team, left_tenths: in
     side = game.side(team)
     if game.owner is Owner.NONE or len(side.starters) != game.profile.roster.on_court:
         return CourtTime()
-    watch = _Watch(game, team, left_tenths)
+    watch = _Watch(words, game, team, left_tenths)
     gone = frozenset(game.taken_back)
     for entry in entries:
         if entry.id not in gone:
             watch.take(entry)
         if watch.doubt:
-            return CourtTime(doubt=f"entry {entry.id}: {watch.doubt}")
+            return CourtTime(doubt=words("at_entry", entry=entry.id, what=watch.doubt))
     if not watch.changed and set(side.numbers) != set(side.starters):
         return CourtTime()
     watch.pass_to(left_tenths)
@@ -78,13 +81,14 @@ def court_time(game: Game, entries: Sequence[Entry], team: Team, left_tenths: in
 class _Watch:
     """The players of one team on court, followed from entry to entry."""
 
-    def __init__(self, game: Game, team: Team, left_tenths: int) -> None:
+    def __init__(self, words: Words, game: Game, team: Team, left_tenths: int) -> None:
         side = game.side(team)
         self._final = {first: last for last, first in side.first_worn}
         """Shirts as they are worn now, each with the number that its player wears last."""
         self.total = dict.fromkeys((*side.numbers, *side.starters), 0)
         self.doubt = ""
         self.changed = False
+        self._words = words
         self._game, self._team, self._court = game, team, set(side.starters)
         self._end_left = left_tenths
         self._length = self._passed = 0
@@ -98,7 +102,7 @@ class _Watch:
         """Follow one entry that counts."""
         for number in self._active.get(entry.id, ()):
             if number not in self._court:
-                self.doubt = f"number {number} was not on court"
+                self.doubt = self._words("not_on_court", number=number)
         for event in entry.events:
             if isinstance(event, events.PeriodStarted):
                 self._length = self._game.profile.length_tenths(event.period)
@@ -133,9 +137,9 @@ class _Watch:
 
     def _change(self, entering: str, leaving: str) -> None:
         if leaving not in self._court:
-            self.doubt = f"number {leaving} was not on court"
+            self.doubt = self._words("not_on_court", number=leaving)
         elif entering in self._court:
-            self.doubt = f"number {entering} was on court already"
+            self.doubt = self._words("on_court_already", number=entering)
         self.changed = True
         self._court = self._court - {leaving} | {entering}
         self.total.setdefault(entering, 0)
@@ -155,7 +159,7 @@ class _Watch:
     def _check_named(self) -> None:
         """Play goes on before the table has called the numbers, but not to the next whistle."""
         if {self._team, None} & self._unnamed:
-            self.doubt = "substitutes had gone in without numbers"
+            self.doubt = self._words("subs_unnamed")
         self._unnamed = set()
 
 

@@ -1,4 +1,4 @@
-"""A line about the book for a person, in pieces, so that a page can say it in its own language."""
+"""A line about the book for a person."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ class Note:
 
     team: str
     """The team, as the setup names it, in any language; empty where it is about none."""
-    pieces: tuple[str, ...]
-    """The rest in English, to stand side by side; each has its words in page.yaml, or is a sign."""
+    text: str
+    """The rest, in the language of the game."""
 
     def __str__(self) -> str:
-        """The whole line in English."""
-        return (f"{self.team}: " if self.team else "") + "".join(self.pieces)
+        """The whole line."""
+        return (f"{self.team}: " if self.team else "") + self.text

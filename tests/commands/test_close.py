@@ -27,6 +27,7 @@ from callout.table.book.journal import Journal
 from callout.table.setup.roster import Player
 from callout.table.setup.setup import Listed, Setup
 from callout.table.talk.questions import KEY
+from tests.english import WORDS
 from tests.table.book.test_journal import version_1
 from tests.table.play import Table
 
@@ -187,10 +188,10 @@ def test_a_signed_correction_shows_everywhere(
     assert signed in told
     recorded = read(closed)
     assert recorded.seen["score"] == {"home": 3, "guest": 2}
-    text = book_text(recorded.game, recorded.setup, recorded.left_tenths)
+    text = book_text(recorded.game, recorded.setup, recorded.left_tenths, WORDS)
     assert "Approved by the officials: home 2, guest 2" in text
     assert "signed J. Miller: the film shows it" in text
-    drawn = sheet(recorded, recorded.game.profile.sheet.form)
+    drawn = sheet(recorded, recorded.game.profile.sheet.form, WORDS)
     assert f"2 – 2; entry {count}, mark {mark}." in drawn["approved"]
     assert "Corrections signed since: 1" in drawn["approved"]
     (drawn_as,) = drawn["signed"]
@@ -212,7 +213,7 @@ def test_the_score_may_be_set_and_a_number_given(game: Path) -> None:
     recorded = read(game)
     assert recorded.seen["players"]["guest"]["8"]["points"] == 2
     assert recorded.seen["score"] == {"home": 4, "guest": 2}
-    drawn = sheet(recorded, recorded.game.profile.sheet.form)
+    drawn = sheet(recorded, recorded.game.profile.sheet.form, WORDS)
     assert [each["by"] for each in drawn["signed"]] == ["J. Miller"] * 2
     assert drawn["corrections"] == []
 
@@ -359,9 +360,9 @@ def test_who_approved_is_shown_everywhere(game: Path, capsys: pytest.CaptureFixt
     assert f"{game}: approved (Ann Lee, referee), home 2, guest 2" in told
     assert "approved by the officials (Ann Lee, referee), home 2, guest 2" in told
     recorded = read(game)
-    text = book_text(recorded.game, recorded.setup, recorded.left_tenths)
+    text = book_text(recorded.game, recorded.setup, recorded.left_tenths, WORDS)
     assert "Approved by the officials (Ann Lee, referee): home 2, guest 2" in text
-    drawn = sheet(recorded, recorded.game.profile.sheet.form)
+    drawn = sheet(recorded, recorded.game.profile.sheet.form, WORDS)
     assert drawn["approved"].startswith("Approved by the officials (Ann Lee, referee) at ")
     value = json.loads(json_line(recorded))
     assert value["book"]["approved"]["by"] == "Ann Lee, referee"

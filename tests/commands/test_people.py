@@ -22,6 +22,7 @@ from callout.table.book.journal import Journal
 from callout.table.setup.roster import Player
 from callout.table.setup.setup import Listed, Setup, read_setup
 from tests.commands.test_close import answers as in_turn
+from tests.english import WORDS
 from tests.table.play import Table
 
 HOME = Listed("Harbour Kites", (Player("4", "Ada Moss"), Player("5")), coach="5")
@@ -54,7 +55,7 @@ def answers(given: Asked, asked: Asked | None = None) -> Callable[[str, str], st
 def on_sheet(game: Path) -> dict[str, str]:
     """Who stands on the sheet, by role, with the coaches."""
     recorded = read(game)
-    drawn = sheet(recorded, recorded.game.profile.sheet.form)
+    drawn = sheet(recorded, recorded.game.profile.sheet.form, WORDS)
     staff = {team["side"]: team["coach"]["name"] for team in drawn["teams"]}
     return staff | {each["role"]: each["name"] for each in drawn["officials"]}
 

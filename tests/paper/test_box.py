@@ -9,6 +9,7 @@ import pytest
 from rich.console import Console
 
 from callout.paper.box import box
+from tests.english import WORDS
 
 
 def figures(points: int, made: tuple[int, int, int], missed: int, *codes: str) -> dict[str, Any]:
@@ -44,7 +45,7 @@ NAMES = {"home": "Harbour Kites", "guest": "Quarry Foxes"}
 def rows() -> list[list[str]]:
     """The lines of the printed box, each as its cells."""
     out = io.StringIO()
-    Console(file=out, width=100, color_system=None).print(box(VIEW, NAMES))
+    Console(file=out, width=100, color_system=None).print(box(VIEW, NAMES, WORDS))
     lines = out.getvalue().splitlines()
     return [
         [cell.strip() for cell in line.replace("┃", "│").strip("│").split("│")] for line in lines
@@ -74,14 +75,14 @@ def test_fouls_timeouts_and_arrow(rows: list[list[str]]) -> None:
     assert "Time-outs left: 4 - 3" in text
     assert "Arrow: guest" in text
     quiet = io.StringIO()
-    Console(file=quiet, width=100).print(box({**VIEW, "arrow": None}, NAMES))
+    Console(file=quiet, width=100).print(box({**VIEW, "arrow": None}, NAMES, WORDS))
     assert "Arrow: none" in quiet.getvalue()
 
 
 @pytest.mark.parametrize("name", ["[/b]", "[red]Kites", ":fire:", "{team}", "[link=x]K[/link]"])
 def test_a_name_that_looks_like_an_order_to_the_printer_is_a_name(name: str) -> None:
     console = Console(file=io.StringIO(), width=100)
-    console.print(box(VIEW, {"home": name, "guest": "[/]"}))
+    console.print(box(VIEW, {"home": name, "guest": "[/]"}, WORDS))
     printed = console.file.getvalue()  # type: ignore[attr-defined]
     assert printed.count(name) == 2
     assert printed.count("[/]") == 2

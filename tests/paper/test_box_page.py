@@ -21,6 +21,7 @@ from callout.paper.export import Recorded
 from callout.table.foul_codes import CODES
 from callout.table.setup.roster import Player
 from callout.table.setup.setup import Listed, Setup
+from tests.english import WORDS
 from tests.game.play import GUEST, HOME, Play
 from tests.paper.printed import rows
 from tests.paper.test_court_time import line_up
@@ -32,7 +33,7 @@ QUICK = {"nfhs-2026"}
 
 
 def pdf(each: Recorded, paper: str = "a4") -> bytes:
-    (made,) = typeset(TEMPLATE, box_page(each, paper), Form.PDF, 0).files
+    (made,) = typeset(TEMPLATE, box_page(each, WORDS, paper), Form.PDF, 0).files
     return made
 
 
@@ -71,7 +72,7 @@ def test_every_row_is_printed_as_it_was_counted(profile: str) -> None:
     for team, left in ((HOME, 0.0), (GUEST, 0.5)):
         half = [" ".join(row) for row in rows(made, left, left + 0.5)]
         names = {player.number: player.name for player in each.setup.team(team).players}
-        for row in box_rows(each.game, team, each.seen)[:-1]:
+        for row in box_rows(WORDS, each.game, team, each.seen)[:-1]:
             counts = [row.made[kind] for kind in sorted(row.made, reverse=True)]
             taken = row.throws_made + row.throws_missed
             text = [
@@ -123,7 +124,7 @@ def test_a_large_game_can_be_read() -> None:
     text = words(pdf(large_game()))
     assert "Harbour Kites 138 – 136 Quarry Foxes" in text
     assert any(row.startswith("Points by period 1 2 3 4 OT 1 OT 2 OT 3 OT 4 Total") for row in text)
-    assert typeset(TEMPLATE, box_page(large_game()), Form.PDF, 0).unshown == ""
+    assert typeset(TEMPLATE, box_page(large_game(), WORDS), Form.PDF, 0).unshown == ""
     assert sum("Maximiliana Featherstoneh" in row for row in text) == 5
 
 
@@ -158,7 +159,7 @@ def test_an_empty_game_has_a_page() -> None:
 )
 def test_a_game_that_is_not_over_says_so(play: Play, expected: str) -> None:
     each = recorded(play)
-    assert state(each) == expected
+    assert state(WORDS, each) == expected
     assert any(expected in row for row in words(pdf(each)))
 
 
@@ -187,6 +188,6 @@ def test_minutes_are_whole_seconds(tenths: int, expected: str) -> None:
 
 def test_the_letters_of_fouls_are_explained_where_they_occur() -> None:
     play = Play(load_profile("nfhs-2026")).start()
-    assert not box_page(recorded(play))["notes"]
-    notes = box_page(recorded(play.take(Foul(HOME, "5"))))["notes"]
+    assert not box_page(recorded(play), WORDS)["notes"]
+    notes = box_page(recorded(play.take(Foul(HOME, "5"))), WORDS)["notes"]
     assert notes == ["Fouls, a letter each: P personal."]

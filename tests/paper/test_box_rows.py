@@ -11,6 +11,7 @@ from callout.game.profile.file import load_profile, profile_names
 from callout.game.terms import FoulKind, Offender, Team
 from callout.paper.box_rows import BoxRow, box_rows
 from callout.paper.export import Recorded
+from tests.english import WORDS
 from tests.game.play import GUEST, HOME, Play
 from tests.paper.test_export import random_game, recorded, tables
 from tests.quick import thorough_but
@@ -19,7 +20,7 @@ P, T = FoulKind.PERSONAL, FoulKind.TECHNICAL
 
 
 def box(each: Recorded, team: Team) -> dict[str, BoxRow]:
-    return {row.head: row for row in box_rows(each.game, team, each.seen)}
+    return {row.head: row for row in box_rows(WORDS, each.game, team, each.seen)}
 
 
 def test_a_small_game_counted_by_hand() -> None:

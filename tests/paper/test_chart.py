@@ -12,12 +12,13 @@ from callout.game.state import Owner
 from callout.game.terms import FoulKind
 from callout.paper.chart import MARKS_ACROSS, MOST_TICKS, chart
 from callout.paper.course import course
+from tests.english import WORDS
 from tests.game.play import GUEST, HOME, Play
 from tests.paper.test_export import random_game
 
 
 def drawn(play: Play) -> dict:  # type: ignore[type-arg]
-    return chart(play.game.profile, course(play.game, play.at().left_tenths))
+    return chart(WORDS, play.game.profile, course(play.game, play.at().left_tenths))
 
 
 def test_the_line_and_the_areas_of_a_small_game() -> None:
@@ -53,7 +54,7 @@ def test_a_game_without_a_point_is_a_line_at_level() -> None:
 def test_the_axes_hold_every_game_and_their_ticks_are_round(profile: str) -> None:
     for seed in range(4):
         each = random_game(profile, seed)
-        picture = chart(each.game.profile, course(each.game, each.left_tenths))
+        picture = chart(WORDS, each.game.profile, course(each.game, each.left_tenths))
         for at, margin in picture["line"]:
             assert 0 <= at <= picture["to"]
             assert picture["low"] <= margin <= picture["high"]

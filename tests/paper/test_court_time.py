@@ -34,6 +34,7 @@ from callout.paper.court_time import CourtTime, court_time, left_at_end
 from callout.paper.export import Recorded
 from callout.table.setup.roster import Player
 from callout.table.setup.setup import Listed, Setup
+from tests.english import WORDS
 from tests.game.play import FOXES, GUEST, HOME, KITES, Play
 from tests.paper.test_export import tables
 
@@ -52,7 +53,7 @@ def line_up(profile: str = "nfhs-2026", starters: int = 5, owner: Owner = Owner.
 
 def kept(play: Play, team: Team = HOME) -> CourtTime:
     left = left_at_end(play.game, play.entries, play.at().left_tenths)
-    return court_time(play.game, play.entries, team, left)
+    return court_time(WORDS, play.game, play.entries, team, left)
 
 
 def test_a_game_worked_by_hand() -> None:
@@ -280,7 +281,7 @@ def test_pandas_finds_the_same_times_from_the_tables_alone(profile: str) -> None
     for seed in range(3):
         each = random_line_ups(profile, seed)
         for team in Team:
-            ours = court_time(each.game, each.entries, team, each.left_tenths)
+            ours = court_time(WORDS, each.game, each.entries, team, each.left_tenths)
             assert not ours.doubt
             assert ours.tenths == by_pandas(each, team)
             assert sum(ours.tenths.values()) > 0

@@ -9,6 +9,7 @@ import pytest
 from callout.game.state import Owner
 from callout.paper.text import book_text
 from callout.table.setup.roster import Player
+from tests.english import WORDS
 from tests.table.play import SETUP, Table
 
 NAMED = replace(
@@ -25,7 +26,7 @@ def lines() -> list[str]:
     table.say("home two number five", "home three number five", "guest two", "stop clock")
     table.say("guest foul fourteen", "guest technical thirty", "shot good number four")
     table.say("guest foul", "home timeout", "guest timeout waiting")
-    text = book_text(table.game, NAMED, table.session.now().left_tenths, "1f2e-0a9b")
+    text = book_text(table.game, NAMED, table.session.now().left_tenths, WORDS, "1f2e-0a9b")
     assert text.isascii()
     return text.splitlines()
 
@@ -66,7 +67,7 @@ def test_timeouts_arrow_and_what_is_open(lines: list[str]) -> None:
 
 def test_a_game_before_its_first_call_is_an_empty_form() -> None:
     table = Table()
-    lines = book_text(table.game, SETUP, 4_800).splitlines()
+    lines = book_text(table.game, SETUP, 4_800, WORDS).splitlines()
     assert lines[1] == "nfhs-2026, official book; before the game, clock 8:00"
     assert "Open: nothing" in lines
     assert "Arrow: none" in lines
@@ -77,7 +78,7 @@ def test_without_a_clock_no_time_stands_there() -> None:
     setup = replace(NAMED, owner=Owner.NONE)
     table = Table(setup)
     table.say("start period", "home two", "home timeout")
-    text = book_text(table.game, setup, table.session.now().left_tenths)
+    text = book_text(table.game, setup, table.session.now().left_tenths, WORDS)
     assert ":" not in text.splitlines()[1]
     assert "Time-outs used: P1; left 4" in text
     assert "P1 basket of 2, number missing" in text
@@ -86,13 +87,13 @@ def test_without_a_clock_no_time_stands_there() -> None:
 def test_a_shirt_that_is_not_listed_stands_as_it_was_seen() -> None:
     table = Table().begun()
     table.say("guest two number eleven", "guest foul eleven", "guest three")
-    lines = book_text(table.game, SETUP, 4_700).splitlines()
+    lines = book_text(table.game, SETUP, 4_700, WORDS).splitlines()
     foxes = lines[lines.index("Quarry Foxes") :]
     assert row(foxes, "11 ") == ["11", "(not", "listed)", "2", "1"]
     assert "  Quarry Foxes: P1 7:50 basket of 2, number 11, not listed" in lines
     assert "  Quarry Foxes: P1 7:50 basket of 3, number missing" in lines
     table.say("add guest number eleven")
-    lines = book_text(table.game, SETUP, 4_700).splitlines()
+    lines = book_text(table.game, SETUP, 4_700, WORDS).splitlines()
     foxes = lines[lines.index("Quarry Foxes") :]
     assert row(foxes, "11 ") == ["11", "2", "0", "1", "0", "0", "P"]
 
@@ -101,7 +102,7 @@ def test_who_forfeited_and_the_score_by_the_rules() -> None:
     """Source: NFHS 5-4: the score stands only where the winner leads, else it is 2 to 0."""
     table = Table(NAMED)
     table.say("start clock", "tip home", "home two number five", "home forfeits", "yes")
-    head = book_text(table.game, NAMED, 0).splitlines()[:3]
+    head = book_text(table.game, NAMED, 0, WORDS).splitlines()[:3]
     assert head[0] == "Harbour Kites 2, Quarry Foxes 0"
     assert head[2] == "Harbour Kites forfeited; by the rules 0-2"
 
@@ -110,5 +111,5 @@ def test_the_number_that_a_player_wore_at_first() -> None:
     """Source: NFHS 3-4: a shirt with blood on it is changed, and his fouls stay his."""
     table = Table(NAMED)
     table.say("start clock", "tip home", "home number ten is now forty four", "no")
-    lines = book_text(table.game, NAMED, 0).splitlines()
+    lines = book_text(table.game, NAMED, 0, WORDS).splitlines()
     assert "No. 44 wore 10 at first" in lines[: lines.index("Quarry Foxes")]

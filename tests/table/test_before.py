@@ -42,7 +42,7 @@ from callout.table.session import Session
 from callout.table.setup.roster import parse_roster
 from callout.table.setup.setup import Listed, Setup
 from callout.table.speech.reply import Reply
-from tests.english import english_grammar
+from tests.english import WORDS, english_grammar
 
 NFHS = Setup(
     "nfhs-2026",
@@ -333,7 +333,7 @@ def test_the_book_as_text_has_what_was_done_and_when(desk: Desk) -> None:
     desk.wait(60)
     desk.say("done")
     desk.say("not yet")
-    text = book_text(desk.session.game, desk.journal.setup, 4800)
+    text = book_text(desk.session.game, desk.journal.setup, 4800, WORDS)
     assert "20:00 before the tip, tip: seen by the program" in text
     assert "19:00 before the tip, arrive: done" in text
     assert "19:00 before the tip, partner: left open" in text

@@ -18,6 +18,7 @@ from callout.paper.text import book_text
 from callout.table.book.journal import Journal
 from callout.table.scripts.script import Runner, read_script
 from callout.table.view import view
+from tests.english import WORDS
 from tests.paper.sheet.test_printed import adds_up
 from tests.table.pressing import GRAMMAR, ByKeys, BySwitch, Pieces
 
@@ -101,7 +102,7 @@ def test_the_text_of_the_book_adds_up(path: Path) -> None:
     """Players, and points of no player, and periods, read from the text alone."""
     session = in_whole_sentences(path).session
     setup, left = session.journal.setup, session.now().left_tenths
-    lines = book_text(session.game, setup, left, "mark").splitlines()
+    lines = book_text(session.game, setup, left, WORDS, "mark").splitlines()
     teams = (setup.home.name, setup.guest.name)
     totals = [_total(lines, name) for name in teams]
     assert lines[0] == f"{teams[0]} {totals[0]}, {teams[1]} {totals[1]}"

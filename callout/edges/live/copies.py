@@ -22,6 +22,7 @@ from typing import Final
 from callout.errors import JournalError
 from callout.game.events import GameEnded, PeriodEnded
 from callout.game.notices.kinds import Notice
+from callout.language.words import words_of
 from callout.paper.text import book_text
 from callout.reading import exists
 from callout.table.book.backup import game_id, game_in, write_copy
@@ -93,9 +94,9 @@ class Copies:
             # A journal that cannot be written says so at the next call.
             with suppress(JournalError):
                 session.journal.copied(path)
-        text = book_text(
-            session.game, session.journal.setup, session.now().left_tenths, session.journal.mark
-        )
+        setup, mark = session.journal.setup, session.journal.mark
+        words, left = words_of(setup.language), session.now().left_tenths
+        text = book_text(session.game, setup, left, words, mark)
         return _Picture(session.journal.snapshot(), text)
 
     def close(self) -> None:

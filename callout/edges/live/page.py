@@ -101,7 +101,7 @@ class LivePage:
 
     def _open(self) -> Open:
         where = self.addresses
-        return Open(where.hall, where.partner, where.after, self.game)
+        return Open(where.hall, where.partner, where.after, self.game, self.spoken.language)
 
     def _took(self, event: Told) -> None:
         match event:

@@ -20,6 +20,8 @@ class Open:
     after: str
     game: str
     """The path of the game's file, from which the sheet and the tables are made."""
+    language: str
+    """The code of the language in which they are made."""
 
 
 @dataclass(frozen=True, slots=True)

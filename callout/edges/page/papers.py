@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any, Final
 
@@ -22,6 +22,7 @@ from callout.paper.read import read_recorded
 from callout.paper.sheet.form import TEMPLATES, sheet
 from callout.paper.sheet.notes import doubtful, numbers_missing, open_notes
 from callout.paper.text import book_text, waiting
+from callout.words import Words
 
 PICTURES: Final = "sheet-"
 """`sheet-1.png` is the sheet's first page as a picture."""
@@ -45,8 +46,8 @@ class Made:
 class Papers:
     """The papers of one game."""
 
-    def __init__(self, game: Path) -> None:
-        self._game = game
+    def __init__(self, game: Path, words: Words) -> None:
+        self._game, self._words = game, words
         # Requests are answered in several threads: what one reads is replaced, and never changed.
         self._drawn: tuple[tuple[Recorded, tuple[bytes, ...]], ...] = ()
         """What the last pictures were made of, and they; the newest first."""
@@ -65,7 +66,7 @@ class Papers:
             return None
         before = next((each for each, _ in self._drawn if each.mark == mark), None)
         recorded = read_recorded(self._game)[0] if before is None or maker else before
-        content = maker(recorded) if maker else self._picture(recorded, name)
+        content = maker(recorded, self._words) if maker else self._picture(recorded, name)
         if content is None:
             return None
         kind = _KINDS[name.rpartition(".")[2]]
@@ -79,7 +80,7 @@ class Papers:
         known = (p for each, p in self._drawn if (each.mark, each.setup) == made_of)
         pages = next(known, None)
         if pages is None:
-            pages = _sheet(recorded, Form.PNG)
+            pages = _sheet(recorded, self._words, Form.PNG)
             self._drawn = ((recorded, pages), *self._drawn)[:KEEPS]
         if name == f"{PICTURES}pages.json":
             return json.dumps({"mark": recorded.mark, "pages": len(pages)}).encode()
@@ -90,24 +91,28 @@ class Papers:
 _KINDS: Final = {"pdf": "application/pdf", "png": "image/png", "txt": "text/plain",
                  "json": "application/json", "csv": "text/csv"}  # fmt: skip
 
-_Maker = Callable[[Recorded], bytes]
+_Maker = Callable[[Recorded, Words], bytes]
 
 
-def _state(recorded: Recorded) -> bytes:
+def _state(recorded: Recorded, words: Words) -> bytes:
     """What is open, who leads, and the marks of the book."""
     game, setup = recorded.game, recorded.setup
     told: dict[str, Any] = {
+        "language": words.language,
         "over": game.phase is Phase.OVER,
         "score": {team.value: score(game, team) for team in Team},
-        "open": [_note(each) for each in open_notes(game, setup)],
+        "open": [_note(words, each) for each in open_notes(words, game, setup)],
         # What the approval asks about: lines whose number is missing, and what is to be looked at.
         "lines": [
-            {"item": item, **_note(each)} for item, each in numbers_missing(game, setup).items()
+            {"item": item, **_note(words, each)}
+            for item, each in numbers_missing(words, game, setup).items()
         ],
-        "looks": [_note(each) for each in (*doubtful(game), *waiting(game, setup))],
+        "looks": [
+            _note(words, each) for each in (*doubtful(words, game), *waiting(words, game, setup))
+        ],
         "entries": len(recorded.entries),
         "mark": recorded.mark,
-        "signatures": list(game.profile.sheet.signatures),
+        "signatures": [words.role(role) for role in game.profile.sheet.signatures],
         "approved": recorded.seen["approved"],
         "approved_mark": recorded.approved_mark,
         "signed": recorded.seen["signed"],
@@ -115,14 +120,14 @@ def _state(recorded: Recorded) -> bytes:
     return json.dumps(told, ensure_ascii=False).encode()
 
 
-def _note(note: Note) -> dict[str, Any]:
-    """A note, which the page says in the language of the game."""
-    return {"team": note.team, "pieces": note.pieces}
+def _note(words: Words, note: Note) -> dict[str, Any]:
+    return {**asdict(note), "language": words.language}
 
 
-def _sheet(recorded: Recorded, form: Form) -> tuple[bytes, ...]:
+def _sheet(recorded: Recorded, words: Words, form: Form) -> tuple[bytes, ...]:
     own = recorded.game.profile.sheet.form
-    return typeset(TEMPLATES[own], sheet(recorded, own), form, _at_ms(recorded)).files
+    data = sheet(recorded, own, words)
+    return typeset(TEMPLATES[own], data, form, _at_ms(recorded)).files
 
 
 def _at_ms(recorded: Recorded) -> int:
@@ -134,17 +139,17 @@ def _table(name: str) -> _Maker | None:
     if table not in TABLES or name == table:
         return None
     # The mark at the start tells spreadsheets that the text is UTF-8.
-    return lambda recorded: csv_tables([recorded])[table].encode("utf-8-sig")
+    return lambda recorded, _: csv_tables([recorded])[table].encode("utf-8-sig")
 
 
 _MAKERS: Final[Mapping[str, _Maker]] = {
     "state.json": _state,
-    "sheet.pdf": lambda recorded: _sheet(recorded, Form.PDF)[0],
-    "box.pdf": lambda recorded: typeset(
-        TEMPLATE, box_page(recorded), Form.PDF, _at_ms(recorded)
+    "sheet.pdf": lambda recorded, words: _sheet(recorded, words, Form.PDF)[0],
+    "box.pdf": lambda recorded, words: typeset(
+        TEMPLATE, box_page(recorded, words), Form.PDF, _at_ms(recorded)
     ).files[0],
-    "book.txt": lambda recorded: book_text(
-        recorded.game, recorded.setup, recorded.left_tenths, recorded.mark
+    "book.txt": lambda recorded, words: book_text(
+        recorded.game, recorded.setup, recorded.left_tenths, words, recorded.mark
     ).encode(),
-    "game.json": lambda recorded: json_line(recorded).encode(),
+    "game.json": lambda recorded, _: json_line(recorded).encode(),
 }

@@ -29,6 +29,7 @@ from callout.edges.page.news import News
 from callout.edges.page.papers import Papers
 from callout.edges.page.server import MOST_CONNECTIONS, listening, new_server
 from callout.errors import why
+from callout.language.words import words_of
 
 NICENESS: Final = 5
 """On a busy machine the table comes first. Beside hostile clients, at a load of 15 on two cores, an
@@ -40,11 +41,11 @@ FILES: Final = MOST_CONNECTIONS + 100
 
 
 async def serve(
-    addresses: Addresses, listener: socket.socket, lines: BinaryIO, out: Output, game: Path
+    addresses: Addresses, listener: socket.socket, lines: BinaryIO, out: Output, papers: Papers
 ) -> int:
     """Serve until the input ends."""
     news = News()
-    app = application(addresses, news, out.tell, Papers(game))
+    app = application(addresses, news, out.tell, papers)
     server = new_server(app)
     loop = asyncio.get_running_loop()
 
@@ -95,7 +96,8 @@ def main(arguments: list[str], lines: BinaryIO, out: Output) -> int:
         return 1
     _raise_limit()
     addresses = Addresses(port, shared, opened.hall, opened.partner, opened.after)
-    return asyncio.run(serve(addresses, listener, lines, out, Path(opened.game)))
+    papers = Papers(Path(opened.game), words_of(opened.language))
+    return asyncio.run(serve(addresses, listener, lines, out, papers))
 
 
 def _raise_limit() -> None:

@@ -18,7 +18,8 @@ from callout.paper.sheet.history import History, history
 from callout.paper.sheet.notes import arrow, lost, open_notes, told
 from callout.paper.sheet.roster import coach_row, officials, player_rows
 from callout.paper.sheet.running import cells, ends, periods_over
-from callout.paper.sheet.words import approver, day, period_name, time_of_day, when
+from callout.paper.sheet.words import approver, day, period_head, period_name, time_of_day, when
+from callout.words import Words
 
 TEMPLATES: Final = {form: Path(__file__).with_name(f"{form.value}.typ") for form in SheetForm}
 """The template of each form."""
@@ -32,7 +33,11 @@ _COLUMNS: Final = {
 
 
 def sheet(
-    recorded: Recorded, form: SheetForm, paper: str = "a4", zone: tzinfo | None = None
+    recorded: Recorded,
+    form: SheetForm,
+    words: Words,
+    paper: str = "a4",
+    zone: tzinfo | None = None,
 ) -> dict[str, Any]:
     """Everything that stands on the sheet.
 
@@ -42,31 +47,33 @@ def sheet(
     setup, game = recorded.setup, recorded.game
     rules = game.profile
     start = new_game(rules, setup.home.side(), setup.guest.side(), setup.owner)
-    past = history(start, recorded.entries)
+    past = history(words, start, recorded.entries)
     columns = rules.sheet.columns if form is rules.sheet.form else _COLUMNS[form]
     return {
         "paper": paper,
+        "lang": words.language,
+        "words": dict(words.texts),
         "title": rules.title,
         "name": recorded.name,
         "book": setup.book.value,
         "columns": [column.value for column in columns],
         "limit": _foul_boxes(recorded),
         "field": list(rules.goals.field),
-        "teams": [_team(recorded, form, columns, team, past) for team in Team],
-        "periods": _periods(game),
+        "teams": [_team(words, recorded, form, columns, team, past) for team in Team],
+        "periods": _periods(words, game),
         "winner": _winner(recorded),
         "place": setup.place,
         "competition": setup.competition,
         "fixture": setup.fixture,
-        "officials": officials(recorded, rules.sheet.officials),
-        "signatures": officials(recorded, rules.sheet.signatures),
-        "arrow": arrow(game, past),
-        "open": [str(each) for each in open_notes(game, setup)],
-        "corrections": told(game, (c for c in past.corrections if not c.reason), zone),
-        "signed": told(game, (c for c in past.corrections if c.reason), zone),
-        "noted": told(game, past.noted, zone),
-        "lost": lost(game, setup),
-        **_state(recorded, past, zone),
+        "officials": officials(words, recorded, rules.sheet.officials),
+        "signatures": officials(words, recorded, rules.sheet.signatures),
+        "arrow": arrow(words, game, past),
+        "open": [str(each) for each in open_notes(words, game, setup)],
+        "corrections": told(words, game, (c for c in past.corrections if not c.reason), zone),
+        "signed": told(words, game, (c for c in past.corrections if c.reason), zone),
+        "noted": told(words, game, past.noted, zone),
+        "lost": lost(words, game, setup),
+        **_state(words, recorded, past, zone),
     }
 
 
@@ -80,12 +87,12 @@ def _foul_boxes(recorded: Recorded) -> int:
     return max([most, *(len(player["foul_codes"]) for player in players)])
 
 
-def _state(recorded: Recorded, past: History, zone: tzinfo | None) -> dict[str, Any]:
+def _state(words: Words, recorded: Recorded, past: History, zone: tzinfo | None) -> dict[str, Any]:
     """How far the game is, and from which entries and mark the sheet was made."""
     game, entries = recorded.game, recorded.entries
     last = entries[-1].at.wall_ms if entries else None
     first = past.started_ms
-    where = "" if game.phase is Phase.OVER else _where(recorded)
+    where = "" if game.phase is Phase.OVER else _where(words, recorded)
     ended = past.ended_ms if game.phase is Phase.OVER else None
     return {
         "final": game.phase is Phase.OVER,
@@ -97,48 +104,58 @@ def _state(recorded: Recorded, past: History, zone: tzinfo | None) -> dict[str, 
         "entries": len(entries),
         "undone": len(game.taken_back),
         "mark": recorded.mark,
-        "approved": _approved(recorded, zone),
+        "approved": _approved(words, recorded, zone),
     }
 
 
-def _approved(recorded: Recorded, zone: tzinfo | None) -> str:
+def _approved(words: Words, recorded: Recorded, zone: tzinfo | None) -> str:
     """That the officials approved the score, and how many corrections were signed since."""
     one = recorded.game.approval
     if one is None:
         return ""
     wall_ms = next(each.at.wall_ms for each in recorded.entries if each.id == one.entry)
     since = len(recorded.game.signatures)
-    signed = f" Corrections signed since: {since}, see overleaf." if since else ""
-    mark = f", mark {recorded.approved_mark}" if recorded.approved_mark else ""
-    return (
-        f"Approved by the officials{approver(one)} at {time_of_day(wall_ms, zone)}: "
-        f"{one.home} – {one.guest}; entry {one.entry}{mark}.{signed}"
+    mark = recorded.approved_mark
+    told = words(
+        "approved_at",
+        by=approver(one),
+        time=time_of_day(wall_ms, zone),
+        home=one.home,
+        guest=one.guest,
+        entry=one.entry,
+        mark=words("and_mark", mark=mark) if mark else "",
     )
+    return f"{told} {words('signed_since', count=since)}" if since else told
 
 
-def _where(recorded: Recorded) -> str:
+def _where(words: Words, recorded: Recorded) -> str:
     game = recorded.game
     if game.phase is Phase.BEFORE:
-        return "before the game"
+        return words("before_game")
     if game.phase is Phase.INTERVAL:
-        return f"after {period_name(game.profile, game.period)}"
-    return when(game, game.period, recorded.left_tenths)
+        return words("after_period", period=period_name(words, game.profile, game.period))
+    return when(words, game, game.period, recorded.left_tenths)
 
 
 def _team(
-    recorded: Recorded, form: SheetForm, columns: Sequence[Column], team: Team, past: History
+    words: Words,
+    recorded: Recorded,
+    form: SheetForm,
+    columns: Sequence[Column],
+    team: Team,
+    past: History,
 ) -> dict[str, Any]:
     game, seen, side = recorded.game, recorded.seen, team.value
-    players = player_rows(recorded, form, columns, team, past)
+    players = player_rows(words, recorded, form, columns, team, past)
     listed = sum(row["points"] for row in players if "open" not in row)
     return {
         "side": side,
         "name": recorded.setup.team(team).name,
         "players": players,
         "coach": coach_row(recorded, form, team),
-        "team_fouls": foul_rows(game, form, team),
-        "timeouts": timeout_rows(game, form, team, recorded.left_tenths),
-        "running": cells(game, team),
+        "team_fouls": foul_rows(words, game, form, team),
+        "timeouts": timeout_rows(words, game, form, team, recorded.left_tenths),
+        "running": cells(words, game, team),
         "ends": ends(game, team),
         "sum": {
             "players": listed,
@@ -150,12 +167,14 @@ def _team(
     }
 
 
-def _periods(game: Game) -> list[dict[str, Any]]:
+def _periods(words: Words, game: Game) -> list[dict[str, Any]]:
     """The points of each period; of one that has not begun there are none."""
     count = max(game.profile.periods.count, last_period(game))
     return [
         {
-            "name": period_name(game.profile, period),
+            "name": period_name(words, game.profile, period),
+            "head": period_head(words, game.profile, period),
+            "overtime": period > game.profile.periods.count,
             "points": [score(game, team, period) for team in Team] if _begun(game, period) else [],
             "over": period <= periods_over(game),
         }

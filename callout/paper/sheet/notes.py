@@ -14,45 +14,45 @@ from callout.paper.sheet.history import Correction, History
 from callout.paper.sheet.words import line_words, number_words, period_name, time_of_day, when
 from callout.paper.text import waiting
 from callout.table.setup.setup import Setup
+from callout.words import Words
 
 
-def open_notes(game: Game, setup: Setup) -> Iterator[Note]:
+def open_notes(words: Words, game: Game, setup: Setup) -> Iterator[Note]:
     """What is open: numbers that are missing, throws to come, requests."""
-    yield from numbers_missing(game, setup).values()
-    yield from waiting(game, setup)
+    yield from numbers_missing(words, game, setup).values()
+    yield from waiting(words, game, setup)
 
 
-def numbers_missing(game: Game, setup: Setup) -> dict[int, Note]:
+def numbers_missing(words: Words, game: Game, setup: Setup) -> dict[int, Note]:
     """The lines of the book that wait for a number, by their items."""
     told = {}
     for line in open_lines(game):
-        time = _when(game, line.period, line.left_tenths)
-        number = number_words(line.number, line.said).partition(", ")
-        pieces = (line_words(line), ", ", *time, ", ", *number)
-        told[line.item] = Note(setup.team(line.team).name, pieces)
+        time = when(words, game, line.period, line.left_tenths)
+        number = number_words(words, line.number, line.said)
+        text = f"{line_words(words, line)}, {time}, {number}"
+        told[line.item] = Note(setup.team(line.team).name, text)
     return told
 
 
-def doubtful(game: Game) -> Iterator[Note]:
+def doubtful(words: Words, game: Game) -> Iterator[Note]:
     """What should be looked at before the score is approved: marks, and what contradicts itself."""
     for period, left_tenths in game.marks:
-        yield Note("", ("marked", ": ", *_when(game, period, left_tenths)))
+        yield Note("", words("marked", when=when(words, game, period, left_tenths)))
     for entry in game.misfits:
-        yield Note("", (f"entry {entry} corrects what was taken back",))
+        yield Note("", words("misfit", entry=entry))
 
 
-def _when(game: Game, period: int, left_tenths: int) -> tuple[str, ...]:
-    """`Q1`, a space, and the clock: a period has another name in another language, a clock none."""
-    return when(game, period, left_tenths).partition(" ")
-
-
-def told(game: Game, lines: Iterable[Correction], zone: tzinfo | None) -> list[dict[str, Any]]:
+def told(
+    words: Words, game: Game, lines: Iterable[Correction], zone: tzinfo | None
+) -> list[dict[str, Any]]:
     """Each correction, or what is noted: when it was called, what, by whose word, and why."""
     return [
         {
             "entry": each.entry,
             "time": time_of_day(each.wall_ms, zone, seconds=True),
-            "when": when(game, each.period, each.left_tenths) if each.period else "before",
+            "when": when(words, game, each.period, each.left_tenths)
+            if each.period
+            else words("before"),
             "what": each.what,
             "by": each.by,
             "reason": each.reason,
@@ -61,7 +61,7 @@ def told(game: Game, lines: Iterable[Correction], zone: tzinfo | None) -> list[d
     ]
 
 
-def lost(game: Game, setup: Setup) -> dict[str, Any] | None:
+def lost(words: Words, game: Game, setup: Setup) -> dict[str, Any] | None:
     """How a game that was forfeited counts, whatever was played; None for any other.
 
     Source: FIBA 20 and 21, NFHS 5-4, as the profile has them.
@@ -69,16 +69,16 @@ def lost(game: Game, setup: Setup) -> dict[str, Any] | None:
     if game.forfeit is None:
         return None
     return {
+        "key": "lost_by_default" if game.forfeit.default else "lost_by_forfeit",
         "by": setup.team(game.forfeit.team).name,
-        "how": "Lost by default" if game.forfeit.default else "Forfeited",
         "score": list(official_score(game, game.forfeit)),
     }
 
 
-def arrow(game: Game, past: History) -> dict[str, Any] | None:
+def arrow(words: Words, game: Game, past: History) -> dict[str, Any] | None:
     """Who had the arrow, turn by turn, and who has it now; None where there is no arrow."""
     if not game.profile.arrow.used:
         return None
-    turns = [{"period": period_name(game.profile, max(1, period)), "side": team.value}
+    turns = [{"period": period_name(words, game.profile, max(1, period)), "side": team.value}
              for period, team in past.arrow]  # fmt: skip
     return {"turns": turns, "now": game.arrow.value if game.arrow else ""}

@@ -22,6 +22,7 @@ from callout.table.foul_codes import (
     player_codes,
 )
 from callout.table.setup.people import ASSISTANT, COACH, name_of
+from callout.words import Words
 
 Row = dict[str, Any]
 
@@ -30,7 +31,12 @@ TECHNICAL = (FoulKind.TECHNICAL, FoulKind.CLASS_B)
 
 
 def player_rows(
-    recorded: Recorded, form: SheetForm, columns: Sequence[Column], team: Team, history: History
+    words: Words,
+    recorded: Recorded,
+    form: SheetForm,
+    columns: Sequence[Column],
+    team: Team,
+    history: History,
 ) -> list[Row]:
     """A row for each player, for each shirt that is on no list, and for what has no number."""
     seen, game = recorded.seen, recorded.game
@@ -43,7 +49,7 @@ def player_rows(
         goals = [g for g in game.goals if (g.team, g.number) == (team, number)]
         played = any(c.on is Offender.PLAYER for c in charges) or bool(goals)
         rows.append({
-            "number": number, "name": _named(names.get(number, ""), wore.get(number)),
+            "number": number, "name": _named(words, names.get(number, ""), wore.get(number)),
             "out": player["out"],
             "entered": _entered(game, team, number, played, history),
             "coach": game.side(team).coach == number,
@@ -51,21 +57,23 @@ def player_rows(
             **_fouls(columns, codes), "half": _at_half(game, charges),
             **_baskets(game, goals),
         })  # fmt: skip
-    return [*rows, *_open_rows(game, form, columns, team)]
+    return [*rows, *_open_rows(words, game, form, columns, team)]
 
 
-def _named(name: str, wore: str | None) -> str:
+def _named(words: Words, name: str, wore: str | None) -> str:
     """A player's name, with the number that he wore at first if it was another one."""
-    return f"{name} (wore {wore})".strip() if wore else name
+    return words("wore", name=name, number=wore).strip() if wore else name
 
 
-def officials(recorded: Recorded, roles: Sequence[str]) -> list[dict[str, str]]:
+def officials(words: Words, recorded: Recorded, roles: Sequence[str]) -> list[dict[str, str]]:
     """Each of these officials, with the name where it is known."""
     people = recorded.setup.people
-    return [{"role": role, "name": name_of(people, "", role)} for role in roles]
+    return [{"role": words.role(role), "name": name_of(people, "", role)} for role in roles]
 
 
-def _open_rows(game: Game, form: SheetForm, columns: Sequence[Column], team: Team) -> list[Row]:
+def _open_rows(
+    words: Words, game: Game, form: SheetForm, columns: Sequence[Column], team: Team
+) -> list[Row]:
     """A row for each shirt that is on no list, and one for lines with no shirt at all."""
     mine = [line for line in open_lines(game) if line.team is team]
     rows = []
@@ -75,7 +83,8 @@ def _open_rows(game: Game, form: SheetForm, columns: Sequence[Column], team: Tea
         goals = [line for line in lines if isinstance(line, Goal)]
         rows.append({
             "number": f"{said or ''}{MISSING}", "open": True, "out": False, "entered": "",
-            "name": "not listed" if said else "number missing", "coach": False, "captain": False,
+            "name": words("not_listed" if said else "number_missing"),
+            "coach": False, "captain": False,
             **_fouls(columns, open_codes(game, form, charges)), "half": _at_half(game, charges),
             **_baskets(game, goals),
         })  # fmt: skip

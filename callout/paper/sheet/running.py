@@ -11,16 +11,13 @@ from typing import Any, Final
 from callout.game.figures.score import score
 from callout.game.state import Adjustment, Game, Goal, Phase
 from callout.game.terms import Team
+from callout.words import Words
 
 MISSING: Final = "?"
 """Stands for a number that is missing, and after one that is on no list."""
-OWN: Final = "own"
-"""Stands for the scorer of a basket in the opponents' own basket, if nobody is credited with it."""
-RULED: Final = "off."
-"""Stands for points that the officials gave by no goal."""
 
 
-def cells(game: Game, team: Team) -> list[dict[str, Any]]:
+def cells(words: Words, game: Game, team: Team) -> list[dict[str, Any]]:
     """The totals that the team reached, each with its mark and the scorer's number.
 
     Points that the officials took away are struck from the end: their cells are free again.
@@ -32,7 +29,7 @@ def cells(game: Game, team: Team) -> list[dict[str, Any]]:
         total += points
         found = [cell for cell in found if cell["total"] < total]
         if points > 0 or (found and found[-1]["total"] < total) or (not found and total > 0):
-            found.append({"total": total, **_mark(line), "period": line.period})
+            found.append({"total": total, **_mark(words, line), "period": line.period})
     return found
 
 
@@ -58,13 +55,14 @@ def _lines(game: Game, team: Team) -> Iterator[Goal | Adjustment]:
             yield line
 
 
-def _mark(line: Goal | Adjustment) -> dict[str, str]:
+def _mark(words: Words, line: Goal | Adjustment) -> dict[str, str]:
+    """What is drawn, and by whom: own baskets, if nobody is credited, and the officials' word."""
     if isinstance(line, Adjustment):
-        return {"mark": "ruled", "by": RULED}
+        return {"mark": "ruled", "by": words("by_ruling")}
     if line.number is not None:
         by = line.number
     else:
-        by = OWN if line.own_basket else f"{line.said or ''}{MISSING}"
+        by = words("by_own") if line.own_basket else f"{line.said or ''}{MISSING}"
     if line.free_throw:
         return {"mark": "throw", "by": by}
     return {"mark": {1: "one", 3: "three"}.get(line.points, "two"), "by": by}

@@ -7,6 +7,7 @@ from typing import Final
 from callout.game import calls
 from callout.game.fold import Entry
 from callout.plain import plain
+from callout.words import Words
 
 OFFICIALS: Final = (
     calls.SetScore,
@@ -20,12 +21,12 @@ OFFICIALS: Final = (
 """Calls that repeat a ruling of the officials; every other correction is the table's own."""
 
 
-def whose_word(entry: Entry) -> str:
+def whose_word(words: Words, entry: Entry) -> str:
     """Whose word an entry was and how it came; of a signed correction who signed it."""
     if isinstance(entry.call, calls.Signed):
         return plain(entry.call.by)
-    who = "officials" if isinstance(entry.call, OFFICIALS) else "table"
-    return f"{who}, by {entry.source}"
+    who = words("by_officials" if isinstance(entry.call, OFFICIALS) else "by_table")
+    return words("by_whom", who=who, how=words(f"by_{entry.source}"))
 
 
 def signed_reason(entry: Entry) -> str:

@@ -18,8 +18,10 @@ from typing import Any
 
 from callout.edges.page.addresses import LOOPBACK, Addresses
 from callout.edges.page.messages import COMMANDS, EVENTS, Beat, Command, Ready, Show, Told
+from callout.edges.page.papers import Papers
 from callout.edges.page.process import Output, serve
 from callout.edges.page.server import listening
+from tests.english import WORDS
 from tests.patience import HANG_S
 
 SHOW = Show({"score": {"home": 2, "guest": 0}}, {"latest": [], "question": ""})
@@ -117,7 +119,9 @@ def served(shared: str | None = None, game: Path = Path("none.game")) -> Iterato
     out = Output(made.told)  # type: ignore[arg-type]
     with os.fdopen(reading, "rb") as lines:
         run = threading.Thread(
-            target=lambda: asyncio.run(serve(made.addresses, listener, lines, out, game))
+            target=lambda: asyncio.run(
+                serve(made.addresses, listener, lines, out, Papers(game, WORDS))
+            )
         )
         run.start()
         try:

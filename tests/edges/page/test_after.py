@@ -20,6 +20,7 @@ from callout.paper.read import read_recorded
 from callout.table.book.journal import Journal
 from callout.table.setup.setup import Setup
 from tests.edges.page.server import Served, served
+from tests.english import WORDS
 from tests.patience import HANG_S
 from tests.table.play import Table
 
@@ -32,7 +33,7 @@ def site(game: Path) -> Iterator[Served]:
 
 def test_the_papers_are_those_of_the_file(game: Path) -> None:
     recorded, _ = read_recorded(game)
-    papers = Papers(game)
+    papers = Papers(game, WORDS)
 
     def content(name: str) -> bytes:
         made = papers.make(name)
@@ -56,7 +57,7 @@ def test_the_papers_are_those_of_the_file(game: Path) -> None:
 
 def test_a_page_gets_the_pictures_that_it_was_told_of(game: Path, nameless: Setup) -> None:
     """Between the number of pictures and the last of them the book may change."""
-    papers = Papers(game)
+    papers = Papers(game, WORDS)
 
     def picture(name: str, mark: str = "") -> bytes | None:
         made = papers.make(name, mark)
@@ -76,7 +77,7 @@ def test_a_page_gets_the_pictures_that_it_was_told_of(game: Path, nameless: Setu
 
 
 def test_what_is_open_is_told_with_the_mark(game: Path) -> None:
-    made = Papers(game).make("state.json")
+    made = Papers(game, WORDS).make("state.json")
     assert made is not None
     state = json.loads(made.content)
     recorded, _ = read_recorded(game)
@@ -94,12 +95,12 @@ def test_what_is_open_is_told_with_the_mark(game: Path) -> None:
              "nobody.csv", "game.json.csv", "sheet-.png", "sheet-1.pdf"]
 )  # fmt: skip
 def test_there_is_no_other_paper(game: Path, name: str) -> None:
-    assert Papers(game).make(name) is None
+    assert Papers(game, WORDS).make(name) is None
 
 
 def test_a_game_that_is_gone_is_told(tmp_path: Path) -> None:
     with pytest.raises((JournalError, CalloutError)):
-        Papers(tmp_path / "none.game").make("book.txt")
+        Papers(tmp_path / "none.game", WORDS).make("book.txt")
 
 
 def test_the_papers_are_had_by_their_own_token_alone(site: Served) -> None:

@@ -190,7 +190,7 @@ def test_what_is_open_and_who_signs_is_told_in_the_language_of_the_game(
     errors: list[str] = []
     with live_game(tmp_path, language="es") as game:
         page = over(browser, game, errors, *OVER_ES[:-2], "visitante tres", *OVER_ES[-2:])
-        line = "<b>Quarry</b> & Foxes: canasta de 3, cuarto 1 10:00, sin número"
+        line = "<b>Quarry</b> & Foxes: canasta de 3, C1 10:00, sin número"
         shows(page, "#open li", line)
         expect(page.locator("#open li")).to_have_attribute("lang", "es")
         shows(page, "#to-answer p", line)

@@ -30,7 +30,7 @@ def test_it_opens_no_connection(tmp_path: Path) -> None:
     assert process.stdin is not None
     assert process.stdout is not None
     for command in (
-        Open("h" * 22, "p" * 22, "a" * 22, "x.game"),
+        Open("h" * 22, "p" * 22, "a" * 22, "x.game", "en"),
         Show({"score": 1}, {}),
         Beat(1, True),
     ):

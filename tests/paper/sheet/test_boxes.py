@@ -7,6 +7,7 @@ from callout.game.choices import SheetForm
 from callout.game.state import Owner
 from callout.game.terms import FoulKind, Offender
 from callout.paper.sheet.boxes import foul_rows, timeout_rows
+from tests.english import WORDS
 from tests.game.play import GUEST, HOME, Play
 from tests.paper.played import begin, end_game, end_period
 
@@ -19,7 +20,7 @@ def timeout(play: Play, length: str | None = None) -> None:
 
 def texts(play: Play, form: SheetForm = FIBA) -> dict[str, list[str]]:
     """Each row's boxes: what stands there, two lines as =, a free box as nothing."""
-    rows = timeout_rows(play.game, form, HOME, play.at().left_tenths)
+    rows = timeout_rows(WORDS, play.game, form, HOME, play.at().left_tenths)
     return {
         row["label"]: ["=" if b["state"] == "struck" else b["text"] for b in row["boxes"]]
         for row in rows
@@ -98,7 +99,8 @@ def test_one_too_many_stands_apart() -> None:
 
 def fouls(play: Play, form: SheetForm = FIBA) -> list[tuple[str, int, int, bool]]:
     return [
-        (r["label"], r["boxes"], r["used"], r["closed"]) for r in foul_rows(play.game, form, HOME)
+        (r["label"], r["boxes"], r["used"], r["closed"])
+        for r in foul_rows(WORDS, play.game, form, HOME)
     ]
 
 
@@ -130,4 +132,4 @@ def test_one_row_where_fouls_count_over_the_game() -> None:
     play = begin("fiba-3x3").start()
     play.stop().take(Foul(HOME, "4", FoulKind.UNSPORTSMANLIKE))
     assert fouls(play, AMERICAN) == [("Game", 10, 2, False)]
-    assert foul_rows(play.game, AMERICAN, GUEST)[0]["used"] == 0
+    assert foul_rows(WORDS, play.game, AMERICAN, GUEST)[0]["used"] == 0

@@ -29,12 +29,13 @@ from callout.game.decide import Refusal
 from callout.game.put_right import PastEntries
 from callout.game.terms import Team
 from callout.paper.sheet.history import History, history
+from tests.english import WORDS
 from tests.game.play import GUEST, HOME, Play
 from tests.paper.played import begin, end_game, end_period
 
 
 def past(play: Play) -> History:
-    return history(play.begin, tuple(play.entries))
+    return history(WORDS, play.begin, tuple(play.entries))
 
 
 def told(play: Play) -> list[str]:

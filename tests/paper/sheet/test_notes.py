@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 
 import pytest
 
 from callout.game.state import Game
 from callout.game.terms import Team
-from callout.language.grammar import language_folder
 from callout.paper.note import Note
 from callout.paper.sheet.notes import doubtful, open_notes
-from callout.table.hands.buttons import page_texts
+from tests.english import WORDS
 from tests.table.play import SETUP, Table
 
 
@@ -23,7 +21,7 @@ def notes() -> list[Note]:
     table.say("start clock", "tip home", "home two", "guest foul seventy seven", "stop clock")
     table.say("home foul", "shooting two", "guest shot good", "mark that", "guest timeout waiting")
     game: Game = replace(table.game, subs_waiting=(None, Team.GUEST), misfits=(7,))
-    return [*open_notes(game, SETUP), *doubtful(game)]
+    return [*open_notes(WORDS, game, SETUP), *doubtful(WORDS, game)]
 
 
 def test_each_is_a_line(notes: list[Note]) -> None:
@@ -41,15 +39,6 @@ def test_each_is_a_line(notes: list[Note]) -> None:
     ]
 
 
-def test_each_piece_has_its_spanish_words(notes: list[Note]) -> None:
-    """A page looks up each piece by itself; only signs and the clock stay as they are."""
-    texts = page_texts(language_folder("es"))
-    known = {*texts.hall, *texts.partner, *texts.after}
-    pieces = {re.sub(r"\d+", "{n}", piece) for note in notes for piece in note.pieces}
-    assert {"basket of {n}", "Q{n}", " ", "{n}:{n}", "number {n}"} <= pieces
-    assert pieces - known == {" ", ", ", ": ", "", "{n}:{n}"}
-
-
 def test_a_team_keeps_its_name_in_every_language(notes: list[Note]) -> None:
     assert {each.team for each in notes} == {"", "Harbour Kites", "Quarry Foxes"}
-    assert not any("Kites" in piece or "Foxes" in piece for each in notes for piece in each.pieces)
+    assert not any("Kites" in each.text or "Foxes" in each.text for each in notes)

@@ -7,6 +7,7 @@ from callout.game.choices import SheetForm
 from callout.game.terms import FoulKind
 from callout.paper.sheet.form import sheet
 from callout.table.view import view
+from tests.english import WORDS
 from tests.game.play import GUEST, HOME, Play
 from tests.paper.drawn_sheet import fiba_periods, fiba_score, text_of
 from tests.paper.played import begin, recorded
@@ -23,7 +24,7 @@ def before_overtime() -> Play:
 def test_the_point_stands_in_the_overtime_before_that_begins() -> None:
     """FIBA 41.1.3: the foul belongs to the period to come; B.13 for the score of each period."""
     play = before_overtime()
-    made = sheet(recorded(play), SheetForm.FIBA)
+    made = sheet(recorded(play), SheetForm.FIBA, WORDS)
     assert [(p["name"], p["points"], p["over"]) for p in made["periods"]][3:] == [
         ("Q4", [2, 2], True),
         ("OT1", [1, 0], False),
@@ -35,7 +36,7 @@ def test_the_point_stands_in_the_overtime_before_that_begins() -> None:
 
 
 def test_the_other_form_has_the_throw_in_its_column_of_the_overtime() -> None:
-    made = sheet(recorded(before_overtime()), SheetForm.AMERICAN)
+    made = sheet(recorded(before_overtime()), SheetForm.AMERICAN, WORDS)
     row = next(row for row in made["teams"][0]["players"] if row["number"] == "4")
     assert [each["throws"] for each in row["periods"]] == [[], [], [], [], [True]]
 

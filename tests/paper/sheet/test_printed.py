@@ -21,6 +21,7 @@ from callout.game.terms import Team
 from callout.paper.box_page import box_page
 from callout.paper.export import Recorded
 from callout.paper.sheet.form import TEMPLATES, sheet
+from tests.english import WORDS
 from tests.game.play import HOME
 from tests.paper.drawn_sheet import (
     Box,
@@ -53,7 +54,7 @@ FIBA, AMERICAN = SheetForm.FIBA, SheetForm.AMERICAN
 
 
 def printed(recorded: Recorded, form: SheetForm, paper: str = "a4") -> bytes:
-    data = sheet(recorded, form, paper, UTC)
+    data = sheet(recorded, form, WORDS, paper, UTC)
     made = typeset(TEMPLATES[form], data, Form.PDF, 0)
     assert made.unshown == ""
     return made.files[0]
@@ -213,7 +214,7 @@ def test_who_changed_his_shirt_keeps_his_name_and_the_first_number_stands_beside
     for form in SheetForm:
         text = " ".join(text_of(printed(game, form)).split())
         assert f"{KITE_NAMES[2]} (wore {number})" in text
-    rows = box_page(game)["teams"][0]["rows"]
+    rows = box_page(game, WORDS)["teams"][0]["rows"]
     assert next(row["name"] for row in rows if row["head"] == new) == KITE_NAMES[2]
 
 

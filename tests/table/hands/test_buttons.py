@@ -14,15 +14,12 @@ from callout.edges.live.page import PAUSES, period_name
 from callout.edges.live.screen import next_foul, number_missing
 from callout.edges.page.answers import TOLD
 from callout.game import calls
-from callout.game.profile.file import load_profile, profile_names
-from callout.game.terms import Award, FoulKind, Offender, Team
+from callout.game.terms import Award, Team
 from callout.language.check import load_language
 from callout.language.grammar import Scope, language_folder
 from callout.language.parser import Parsed, Parser
 from callout.language.scope import Sentences
 from callout.language.typed import typed_words
-from callout.paper.sheet.words import basket_words, foul_words
-from callout.paper.sheet.words import period_name as sheet_period
 from callout.table.hands.buttons import BUTTONS, PageFile, button_words, page_texts
 
 LANGUAGES = sorted(path.name for path in language_folder("en").parent.iterdir() if path.is_dir())
@@ -93,24 +90,11 @@ def of_the_partner() -> set[str]:
     return {re.sub(r"\d+", "{n}", each) for both in told for each in both.split(", ")}
 
 
-def after_the_game() -> set[str]:
-    """What the papers tell the page after the game: who signs, and what is open in every league."""
-    told: set[str] = set()
-    for profile in map(load_profile, profile_names()):
-        told |= {*profile.sheet.signatures}
-        told |= {sheet_period(profile, nth) for nth in (1, profile.periods.count + 1)}
-        told |= {foul_words(kind, Offender.PLAYER) for kind in FoulKind}
-    told |= {"free throw made", "free throw missed", basket_words(2, own=False), "number missing",
-             "1 free throw to come", "2 free throws to come", "time-out asked for", "Somebody",
-             "substitute waiting", "marked", "entry 7 corrects what was taken back"}  # fmt: skip
-    return {re.sub(r"\d+", "{n}", each) for each in told}
-
-
 @pytest.mark.parametrize("language", sorted(set(LANGUAGES) - {"en"}))
 def test_the_pages_have_all_their_words(language: str) -> None:
     """Each English text of a page is translated, and nothing that does not stand there."""
     texts = page_texts(language_folder(language))
-    told = (of_the_game(), {*of_the_partner(), *TOLD}, after_the_game())
+    told = (of_the_game(), {*of_the_partner(), *TOLD}, set[str]())
     of_pages = (
         (texts.hall, "hall", ("hall", "page")),
         (texts.partner, "partner", ("partner", "page", "calls")),

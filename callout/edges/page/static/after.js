@@ -3,7 +3,7 @@
 import { followApproval, showApproval, takeApproval } from "./approval.js";
 import { answers, buttons, latest, takeTyped } from "./calls.js";
 import { at, follow, heading, put } from "./page.js";
-import { put as putText, putLine, said, speak } from "./texts.js";
+import { put as putText, putLine, putPrinted, said, speak } from "./texts.js";
 
 const papers = `${location.pathname.replace(/\/$/, "")}/papers`;
 const WAIT_MS = 400;
@@ -65,7 +65,7 @@ async function renew() {
     const settled = settle(state);
     put("open-told", state.over ? settled : `${said("The game is not over.")} ${settled}`);
     showApproval(state);
-    list("signatures", state.signatures, putText);
+    list("signatures", state.signatures, (item, role) => putPrinted(item, role, state.language));
     put("mark", state.mark);
     put("entries", state.entries);
     if (state.mark !== drawn) await draw();

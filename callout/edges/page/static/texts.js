@@ -50,13 +50,15 @@ export function described(place, english) {
   return place;
 }
 
-// A line about the book: a team, which is called the same in any language, and pieces of a text.
-export const line = ({ team, pieces }) => (team ? `${team}: ` : "") + pieces.map(said).join("");
+// A line about the book, in words of the game's papers, which come in its language.
+export const line = ({ team, text }) => (team ? `${team}: ` : "") + text;
 
-export function putLine(place, note) {
-  place.textContent = line(note);
-  if (note.pieces.some(found)) place.lang = language;
+export function putPrinted(place, text, written) {
+  place.textContent = text;
+  if (written !== "en") place.lang = written;
 }
+
+export const putLine = (place, note) => putPrinted(place, line(note), note.language);
 
 export function speak(game) {
   if (!game.texts || language === game.language) return;

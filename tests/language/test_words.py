@@ -1,0 +1,92 @@
+"""words.yaml: what papers say stands in every language, and nothing besides.
+
+The Spanish words are those of Spanish basketball tables, from memory.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+import pytest
+
+import callout
+from callout.game.profile.file import load_profile, profile_names
+from callout.game.sources import CLOCK, KEY, SCRIPT, SPOKEN
+from callout.game.state import Phase
+from callout.game.terms import Award, CheckedAs, FoulKind, Offender, Team
+from callout.language.grammar import language_folder
+from callout.language.shipped import ENGLISH, languages
+from callout.language.words import read_words, words_of
+from callout.table.setup.setup import Book
+
+OTHERS = sorted(set(languages()) - {ENGLISH})
+CODE = Path(callout.__file__).parent
+
+MADE_UP = (
+    *(f"{unit}_{form}" for unit in ("quarter", "half", "period", "overtime")
+      for form in ("short", "head")),
+    *(f"kind_{each.value}" for each in FoulKind),
+    *(f"on_{each.value}" for each in Offender if each is not Offender.PLAYER),
+    *(f"by_{source}" for source in (SPOKEN, KEY, CLOCK, SCRIPT)),
+    *(f"phase_{each.value}" for each in Phase),
+    *(f"book_{each.value}" for each in Book),
+    *(f"gives_{each.value}" for each in Award),
+    *(f"checked_{each.value}" for each in CheckedAs),
+    *(f"{each.value}{end}" for each in Team for end in ("", "_head", "_letter", "_leads")),
+    *(f"{each}_one" for each in ("throws_to_come",)),
+)  # fmt: skip
+"""The keys that the code puts together."""
+
+
+def texts_of(language: str) -> Mapping[str, str]:
+    return read_words(language_folder(language)).paper
+
+
+def code() -> Iterator[str]:
+    for path in sorted((*CODE.rglob("*.py"), *CODE.rglob("*.typ"))):
+        yield path.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_text_stands_in_every_language(language: str) -> None:
+    english, other = texts_of(ENGLISH), texts_of(language)
+    assert english.keys() == other.keys()
+    for key, text in english.items():
+        given, taken = (set(re.findall(r"\{\w+", each)) for each in (text, other[key]))
+        assert given == taken, key
+
+
+def test_every_text_is_used_and_every_key_has_one() -> None:
+    whole = "\n".join(code())
+    known = texts_of(ENGLISH).keys()
+    asked = set(re.findall(r'\b(?:words|say|_words|word|filled)\(\s*"([a-z-]+(?:_\w+)*)"', whole))
+    assert set(MADE_UP) | asked <= known
+    quoted = set(re.findall(r"""["']([a-z][\w-]*)["']""", whole))
+    # A column of the sheet is its own key.
+    assert known - quoted - set(MADE_UP) == set()
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_league_s_officials_have_their_roles(language: str) -> None:
+    sheets = [load_profile(name).sheet for name in profile_names()]
+    roles = {role for sheet in sheets for role in (*sheet.officials, *sheet.signatures)}
+    words = words_of(language)
+    assert words.roles.keys() == roles
+    assert words.role("Statistician") == "Statistician"
+    assert words_of(ENGLISH).role("Umpire 1") == "Umpire 1"
+
+
+def test_a_game_in_a_language_that_is_missing_is_printed_in_english() -> None:
+    for strange in ("fr", "../models", ""):
+        assert words_of(strange) is words_of(strange)
+        assert words_of(strange).texts == words_of(ENGLISH).texts
+        assert words_of(strange).language == ENGLISH
+
+
+def test_a_call_and_an_item_have_the_names_of_the_replies() -> None:
+    spanish, english = words_of("es"), words_of(ENGLISH)
+    assert spanish.call("sub_waiting") == "cambio pedido"
+    assert english.call("sub_waiting") == "sub waiting"
+    assert spanish.items["lists"] == "listas"
