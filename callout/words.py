@@ -1,4 +1,4 @@
-"""The words for people in one language, by their keys: what stands on papers. Pure.
+"""The words for people in one language, by their keys: papers, and questions at the terminal. Pure.
 
 They stand in `words.yaml` of the language's folder; `language.words` reads it. What draws a paper
 gets them from whoever asks for it.
@@ -6,13 +6,19 @@ gets them from whoever asks for it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Final
+
+_OPEN: Final = re.compile(r"""\B'[^']*'\B|"[^"]*"|U\+[0-9A-F]+|0x[0-9a-f]+|\d+(?:,\d{3})*""")
+"""What differs in a text from time to time: what is quoted, and numbers; as texts.js has it."""
+_NUMERAL: Final = re.compile(r"\d[\d,]*")
 
 
 @dataclass(frozen=True)
 class Words:
-    """What is printed in one language."""
+    """What is printed and asked in one language."""
 
     language: str
     """Its code."""
@@ -24,6 +30,10 @@ class Words:
     """The calls, by the names of their files; a call without words has that name."""
     items: Mapping[str, str] = field(default_factory=dict)
     """The items of the checklist before a game; one without words has its name."""
+    pages: Mapping[str, str] = field(default_factory=dict)
+    """What the set-up page says of lists, by what it says in English; see `page_texts`."""
+    yes: tuple[str, ...] = ()
+    """The answers that agree, in small letters."""
 
     def __call__(self, key: str, **given: object) -> str:
         """The text of a key, with what is given in its open places.
@@ -44,3 +54,21 @@ class Words:
     def call(self, name: str) -> str:
         """What a call is named."""
         return self.calls.get(name, name.replace("_", " "))
+
+    def said(self, english: str) -> str:
+        """What the set-up page says for an English text about a list; without words the text."""
+        given: dict[str, list[str]] = {"{n}": [], "{q}": []}
+
+        def opened(part: re.Match[str]) -> str:
+            place = "{n}" if _NUMERAL.fullmatch(part[0]) else "{q}"
+            given[place].append(part[0])
+            return place
+
+        key = _OPEN.sub(opened, english)
+        if key not in self.pages:
+            return english
+        return re.sub(r"\{[nq]\}", lambda place: given[place[0]].pop(0), self.pages[key])
+
+    def agrees(self, answer: str) -> bool:
+        """Whether an answer to a question is a yes."""
+        return answer.strip().lower() in self.yes

@@ -7,7 +7,7 @@ from callout.language.grammar import Grammar, language_folder
 from callout.language.words import words_of
 
 WORDS = words_of("en")
-"""What papers say."""
+"""What papers say, and what commands ask."""
 
 
 def english_grammar() -> Grammar:

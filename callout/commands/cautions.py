@@ -1,6 +1,7 @@
 """What people must take care of, each told where they meet it and once.
 
-What is said of injuries stands among the notices, since it is said at the table.
+What is said of injuries stands among the notices, since it is said at the table; that this is only
+an aid stands in words.yaml, as `aid`.
 """
 
 from __future__ import annotations
@@ -8,16 +9,10 @@ from __future__ import annotations
 import sys
 from typing import Final
 
+from callout.language.words import words_of
 from callout.plain import plain
-from callout.table.book.names import names_of, names_told
+from callout.table.book.names import names_of
 from callout.table.setup.setup import Setup
-
-AID: Final = (
-    "callout is an aid. It is no official clock: the officials, local rules and licensed people "
-    "decide."
-)
-"""Told with a new setup file. Source: NFHS 2-4 and FIBA 46, the officials' decisions are final,
-from memory; the rest common practice, no source."""
 
 AT_THE_TABLE: Final = (
     ("cords", "where nobody runs, and taped down; a pedal's, too"),
@@ -35,10 +30,8 @@ def of_names(setup: Setup) -> str:
     count = len(names_of(setup))
     if not count:
         return ""
-    return (
-        f"it holds {names_told(count)}, which may be children's: share it with care. Numbers alone "
-        "do everything."
-    )
+    words = words_of(setup.language)
+    return words("holds_names", names=words.count("names", count))
 
 
 def tell_names(what: str, setup: Setup) -> None:

@@ -9,11 +9,13 @@ from typing import Final
 from callout.errors import JournalError, why
 from callout.game import calls
 from callout.game.fold import Entry
+from callout.language.words import words_of
 from callout.plain import plain
 from callout.table.book.journal import Journal
 from callout.table.book.leftover import log_of, real
-from callout.table.book.names import names_of, names_told
+from callout.table.book.names import names_of
 from callout.table.setup.game_path import check_game_path
+from callout.words import Words
 
 _NAMELESS: Final = ("-replies.wav", "-sent.json")
 """Files beside a game that never hold a name: replies name numbers only."""
@@ -28,33 +30,34 @@ def forget(game: Path) -> int:
     check_game_path(game)
     with Journal.open(game) as journal:
         count, known = len(names_of(journal.setup)), journal.copies()
+        words = words_of(journal.setup.language)
         try:
             journal.forget()
-            print(f"{game}: {names_told(count)} struck; the numbers and the book are as they were")
-            _tell_signers(game, journal.entries())
+            print(words("names_struck", game=game, names=words.count("names", count)))
+            _tell_signers(words, game, journal.entries())
         finally:
-            _list(game, known)
+            _list(words, game, known)
     return 0
 
 
-def _tell_signers(game: Path, entries: Iterable[Entry]) -> None:
+def _tell_signers(words: Words, game: Path, entries: Iterable[Entry]) -> None:
     """Name who approved or signed: they are a part of the book and cannot be struck."""
     named = (
         each.call.by for each in entries if isinstance(each.call, calls.Approve | calls.Signed)
     )
     if signers := "; ".join(dict.fromkeys(plain(by) for by in named if by)):
-        print(f"{plain(str(game))}: who approved or signed stays in the book: {signers}")
+        print(words("signers_stay", game=plain(str(game)), signers=signers))
 
 
-def _list(game: Path, known: Iterable[Path]) -> None:
+def _list(words: Words, game: Path, known: Iterable[Path]) -> None:
     """Print the files that may hold the names, those that are gone, and what is unknown."""
     places = sorted({*known, *_beside(game), *(each for path in known for each in _parts(path))})
     there = [plain(str(path)) for path in places if _there(path)]
     for path in there:
-        print(f"{path}: may still hold them; delete it, forget it too, or strike them by hand")
+        print(words("may_hold", path=path))
     for path in (plain(str(each)) for each in known if not _there(each)):
-        print(f"{path}: may have held them, and is not there now; look on the sticks you used")
-    print("Not known here: what was printed, copied by hand, backed up or recovered elsewhere.")
+        print(words("may_have_held", path=path))
+    print(words("not_known_here"))
 
 
 def _beside(game: Path) -> Iterator[Path]:

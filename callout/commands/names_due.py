@@ -12,9 +12,10 @@ import typer
 
 from callout.commands.forget import forget
 from callout.errors import JournalError
+from callout.language.words import words_of
 from callout.plain import plain, quoted
 from callout.table.book.journal import Journal
-from callout.table.book.names import names_of, names_told
+from callout.table.book.names import names_of
 
 Ask = Callable[[str], str]
 """What a person answers to a question; empty where nothing was typed."""
@@ -62,13 +63,12 @@ def wants_struck(
     now = time.time_ns() // 1_000_000 if now_ms is None else now_ms
     if not (days and count and entries) or now - entries[-1].at.wall_ms <= days * DAY_MS:
         return False
-    game = plain(str(journal.path))
-    what = f"and the {days} days for which the league keeps names are over"
-    told = f"{game}: it holds {names_told(count)}, {what}"
+    game, words = plain(str(journal.path)), words_of(journal.setup.language)
+    told = words("names_due", game=game, names=words.count("names", count), days=days)
     if one_of_many or (ask is None and not _somebody_reads()):
-        print(f"{told}. Strike them: callout forget {quoted(journal.path)}", file=sys.stderr)
+        print(words("strike_by", told=told, game=quoted(journal.path)), file=sys.stderr)
         return False
-    return is_yes((ask or prompt)(f"{told}. Strike them for good? (yes, no)"))
+    return words.agrees((ask or prompt)(words("ask_strike_due", told=told)))
 
 
 def _somebody_reads() -> bool:
@@ -80,8 +80,3 @@ def prompt(what: str) -> str:
     """Ask a person at the terminal."""
     answer: str = typer.prompt(what, default="", show_default=False, err=True)
     return answer.strip()
-
-
-def is_yes(answer: str) -> bool:
-    """Whether an answer agrees."""
-    return answer.strip().lower() in ("yes", "y")

@@ -13,24 +13,24 @@ from typing import Final
 
 import typer
 
-from callout.commands.names_due import is_yes
 from callout.game.terms import Team
+from callout.language.words import words_of
 from callout.plain import plain
 from callout.table.book.journal import Journal
-from callout.table.book.names import names_told
 from callout.table.setup.game_path import check_game_exists
 from callout.table.setup.pasted_list import clean_name
 from callout.table.setup.people import ASSISTANT, COACH, Person, name_of, say_officials
 from callout.table.setup.setup import Listed, Setup
+from callout.words import Words
 
 Ask = Callable[[str, str], str]
 """`(what, usual)`: what a person answers, or `usual` to an empty answer."""
 
-STAFF: Final = {COACH: "Coach", ASSISTANT: "Assistant coach"}
+STAFF: Final = {COACH: "coach_of", ASSISTANT: "assistant_of"}
 NOBODY: Final = "-"
 """The answer that takes a name out."""
 
-_TEXTS: Final = {"place": "Place", "competition": "Competition"}
+_TEXTS: Final = ("place", "competition")
 
 
 def people(game: Path, ask: Ask | None = None) -> int:
@@ -44,13 +44,14 @@ def people(game: Path, ask: Ask | None = None) -> int:
     """
     check_game_exists(game)
     with Journal.open(game) as journal:
-        print(f"Enter keeps what stands there, {NOBODY} takes it out.")
+        words = words_of(journal.setup.language)
+        print(words("enter_keeps", nobody=NOBODY))
         asked = _UntilStopped(ask or prompt)
-        named = tuple(_named(journal.setup, asked))
+        named = tuple(_named(words, journal.setup, asked))
         journal.name_people(named)
-        told = plain(f"{game}: {names_told(len(named))} of coaches and officials")
+        told = plain(words.count("people_named", len(named), game=game))
         with suppress(OSError):  # The terminal's window may be closed.
-            print(f"\n{told}; what you answered is kept" if asked.stopped else told)
+            print(f"\n{told}; {words('answers_kept')}" if asked.stopped else told)
     return int(asked.stopped)
 
 
@@ -80,25 +81,25 @@ def prompt(what: str, usual: str) -> str:
     return answer.strip()
 
 
-def _named(setup: Setup, ask: Ask) -> Iterator[Person]:
-    for whose, role, what in _places(setup):
+def _named(words: Words, setup: Setup, ask: Ask) -> Iterator[Person]:
+    for whose, role, what in _places(words, setup):
         answer = ask(what, name_of(setup.people, whose, role))
         name = clean_name(answer)
         if name != answer:
-            print(plain(f"Taken: {name or 'no name'}"))
+            print(plain(words("name_taken", what=name or words("no_name"))))
         if name and name != NOBODY:
             yield whose, role, name
 
 
-def _places(setup: Setup) -> Iterator[tuple[str, str, str]]:
+def _places(words: Words, setup: Setup) -> Iterator[tuple[str, str, str]]:
     """Every place for a name: whose, the role, and how it is asked for."""
     for team in Team:
         listed = setup.team(team)
         for role, what in STAFF.items():
             if role != COACH or listed.coach is None:
-                yield team.value, role, plain(f"{what} of {listed.name}")
+                yield team.value, role, plain(words(what, name=listed.name))
     for role in setup.rules().sheet.officials:
-        yield "", role, role
+        yield "", role, words.role(role)
 
 
 # --- in a new setup file --------------------------------------------------------------------------
@@ -109,23 +110,23 @@ def sheet_lines(setup: Setup, ask: Ask) -> list[str]:
 
     What the setup has already is not asked for.
     """
+    words = words_of(setup.language)
     # Once the answers are over, all that is needed has been given. Who presses Ctrl-C may have
     # seen a mistake, and gets no file.
     ask = _UntilStopped(ask, is_over)
-    wants = "Place, coaches and officials for the sheet: yes, or Enter for later"
-    if not is_yes(ask(wants, "")):
+    if not words.agrees(ask(words("ask_sheet"), "")):
         return []
-    found = {key: clean_name(ask(what, "")) for key, what in _TEXTS.items()
-             if not getattr(setup, key)}  # fmt: skip
+    found = {key: clean_name(ask(words(key), "")) for key in _TEXTS if not getattr(setup, key)}
     for team in Team:
         listed = setup.team(team)
         if listed.players and listed.captain is None:
-            found[f"captain {team.value}"] = _captain(listed, ask)
+            found[f"captain {team.value}"] = _captain(words, listed, ask)
     officials = []
-    for whose, role, what in _places(setup):
+    for whose, role, what in _places(words, setup):
         name = clean_name(ask(what, ""))
         while role == COACH and name[:1].isdigit():
-            name = clean_name(ask(plain(f"Expected a name, got {name!r}. {what}"), ""))
+            again = words("expected_name", got=name, what=what)
+            name = clean_name(ask(plain(again), ""))
         if name and whose:
             found[f"{role} {whose}"] = name
         elif name:
@@ -139,9 +140,10 @@ def is_over(ended: BaseException) -> bool:
     return isinstance(ended.__context__, EOFError)
 
 
-def _captain(listed: Listed, ask: Ask) -> str:
+def _captain(words: Words, listed: Listed, ask: Ask) -> str:
     numbers = [player.number for player in listed.players]
-    what = f"Captain's number, {listed.name}"
+    what = words("ask_captain", name=listed.name)
     while (number := ask(plain(what), "")) and number not in numbers:
-        print(plain(f"Expected a number of the list, {' '.join(numbers)}, got {number!r}."))
+        told = words("expected_of_list", numbers=" ".join(numbers), got=number)
+        print(plain(told))
     return number

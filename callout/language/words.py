@@ -1,7 +1,7 @@
-"""words.yaml of a language: the words of papers.
+"""words.yaml of a language: the words of papers and of questions at the terminal.
 
-What stands in replies.yaml already, the names of calls and the checklist, is taken from there, so
-that each word stands once.
+What stands in another file of the language already is taken from there, so that each word stands
+once: calls and checklist from replies.yaml, and what is said of a list of players from page.yaml.
 """
 
 from __future__ import annotations
@@ -22,8 +22,12 @@ FILE = "words.yaml"
 class WordsFile(Strict):
     """words.yaml. In a text, what is filled in has a name in braces."""
 
+    yes: tuple[str, ...]
+    """The answers that agree with a question."""
     paper: Mapping[str, str]
     """What stands on the sheet, the box score and the book as text."""
+    terminal: Mapping[str, str]
+    """What commands ask and tell."""
     roles: Mapping[str, str] = {}
     """The officials' roles, as the profiles have them in English."""
 
@@ -40,10 +44,12 @@ def words_of(language: str) -> Words:
     code = language if language in languages() else ENGLISH
     folder = language_folder(code)
     file = read_words(folder)
+    texts = {**file.paper, **file.terminal}
     if code == ENGLISH:
-        return Words(code, file.paper, file.roles)
+        return Words(code, texts, file.roles, yes=file.yes)
     terms = Source(folder / "replies.yaml").as_model(RepliesFile).terms
-    return Words(code, file.paper, file.roles, terms["calls"], terms["thing"])
+    pages = Source(folder / "page.yaml").data["setup"]
+    return Words(code, texts, file.roles, terms["calls"], terms["thing"], pages, file.yes)
 
 
 def read_words(folder: Path) -> WordsFile:

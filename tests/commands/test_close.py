@@ -300,7 +300,7 @@ def test_a_book_is_corrected_in_the_words_of_its_language(
         Table(SETUP, journal).say("start clock", "home two number four", "end game", "yes")
     assert close(path, correct="última canasta local era visitante", ask=answers("yes")) == 1
     assert "visitante" in capsys.readouterr().out
-    with pytest.raises(CalloutError, match="expected one correction"):
+    with pytest.raises(CalloutError, match="hace falta una corrección, como 'falta local"):
         close(path, correct="last guest basket was home")
 
 

@@ -1,4 +1,4 @@
-"""words.yaml: what papers say stands in every language, and nothing besides.
+"""words.yaml: what papers say and commands ask stands in every language, and nothing besides.
 
 The Spanish words are those of Spanish basketball tables, from memory.
 """
@@ -20,9 +20,11 @@ from callout.language.grammar import language_folder
 from callout.language.shipped import ENGLISH, languages
 from callout.language.words import read_words, words_of
 from callout.table.setup.setup import Book
+from callout.words import Words
 
 OTHERS = sorted(set(languages()) - {ENGLISH})
 CODE = Path(callout.__file__).parent
+STATIC = CODE / "edges" / "page" / "static"
 
 MADE_UP = (
     *(f"{unit}_{form}" for unit in ("quarter", "half", "period", "overtime")
@@ -35,13 +37,16 @@ MADE_UP = (
     *(f"gives_{each.value}" for each in Award),
     *(f"checked_{each.value}" for each in CheckedAs),
     *(f"{each.value}{end}" for each in Team for end in ("", "_head", "_letter", "_leads")),
-    *(f"{each}_one" for each in ("throws_to_come",)),
+    *(f"ask_{each.value}" for each in Team),
+    *(f"{each}_one" for each in ("throws_to_come", "names", "people_named", "not_legal")),
 )  # fmt: skip
 """The keys that the code puts together."""
 
 
 def texts_of(language: str) -> Mapping[str, str]:
-    return read_words(language_folder(language)).paper
+    file = read_words(language_folder(language))
+    assert not file.paper.keys() & file.terminal.keys(), "one key, one text"
+    return {**file.paper, **file.terminal}
 
 
 def code() -> Iterator[str]:
@@ -78,11 +83,49 @@ def test_every_league_s_officials_have_their_roles(language: str) -> None:
     assert words_of(ENGLISH).role("Umpire 1") == "Umpire 1"
 
 
+@pytest.mark.parametrize(
+    ("language", "agrees", "does_not"),
+    [
+        ("en", ("yes", "y", " YES "), ("no", "n", "", "sí", "s")),
+        ("es", ("sí", "si", "s", " Sí "), ("no", "n", "", "yes", "y")),
+    ],
+)
+def test_a_yes_is_one_of_the_language(
+    language: str, agrees: tuple[str, ...], does_not: tuple[str, ...]
+) -> None:
+    words = words_of(language)
+    assert all(map(words.agrees, agrees))
+    assert not any(map(words.agrees, does_not))
+
+
 def test_a_game_in_a_language_that_is_missing_is_printed_in_english() -> None:
     for strange in ("fr", "../models", ""):
         assert words_of(strange) is words_of(strange)
         assert words_of(strange).texts == words_of(ENGLISH).texts
         assert words_of(strange).language == ENGLISH
+
+
+def test_what_a_list_lacks_is_said_as_on_the_set_up_page() -> None:
+    spanish = words_of("es")
+    assert spanish.said("expected each number once, got '4' twice") == (
+        "cada número una sola vez; '4' está dos veces"
+    )
+    assert spanish.said("expected a shirt number (0, 00, 1 to 99), got '100'") == (
+        "hace falta un número de camiseta (0, 00, de 1 a 99), y está '100'"
+    )
+    assert spanish.said("something new: '4'") == "something new: '4'"
+    assert words_of(ENGLISH).said("it has '4'") == "it has '4'"
+
+
+def test_the_rule_of_open_places_is_the_page_s() -> None:
+    rule = re.search(r"const OPEN = /(.+)/g;", (STATIC / "texts.js").read_text(encoding="utf-8"))
+    assert rule is not None
+    numeral = re.compile(r"\d[\d,]*")
+    texts = ("4 and 14: 'four' or \"d'or\"", "the team's 1,000 signs, U+202E, 0x9d")
+    for text in texts:
+        key = re.sub(rule[1], lambda m: "{n}" if numeral.fullmatch(m[0]) else "{q}", text)
+        words = Words("xx", {}, pages={key: f"<{key}>"})
+        assert words.said(text) == f"<{text}>"
 
 
 def test_a_call_and_an_item_have_the_names_of_the_replies() -> None:

@@ -38,9 +38,14 @@ def profile_names(folder: Path = PROFILES) -> tuple[str, ...]:
     return tuple(path.stem for path in paths_in(folder, ".toml"))
 
 
+def profiles_near(name: str) -> list[str]:
+    """The two profiles of the most similar names; none if none is similar."""
+    return sorted(get_close_matches(name.lower(), profile_names(), 2, LIKE))
+
+
 def profiles_like(name: str) -> str:
     """The end of an error that suggests the two most similar profiles; empty if none is similar."""
-    near = sorted(get_close_matches(name.lower(), profile_names(), 2, LIKE))
+    near = profiles_near(name)
     return f", such as {' or '.join(map(repr, near))}" if near else ""
 
 

@@ -26,11 +26,6 @@ def names_of(setup: Setup) -> tuple[Name, ...]:
     return (*players, *setup.people)
 
 
-def names_told(count: int) -> str:
-    """A count of names, in words for a person: `1 name`, `12 names`."""
-    return f"{count} name" if count == 1 else f"{count} names"
-
-
 def with_names(setup: Setup, names: Iterable[Name] = ()) -> Setup:
     """The setup with these names and no others; those of nobody that a setup has are ignored."""
     known = {(team, number): plain(name) for team, number, name in names}
