@@ -31,7 +31,7 @@ from callout.table.book.journal import Journal
 from callout.table.clock import MachineTime
 from callout.table.hands.devices import Edge
 from tests.edges.table_by_hand import utterance
-from tests.english import english_grammar
+from tests.english import WORDS, english_grammar
 
 MS = 10**6
 TELLS_MS = 1_500
@@ -175,7 +175,7 @@ class Practised:
         self.table = PracticeTable(
             self.journal, PRINT,
             lambda now_ms: Rehearsal(plays, level, 1.0, now_ms, length_ms),
-            Wording(self.words), opening, hall=hall,
+            Wording(self.words, WORDS), opening, hall=hall,
             time=MachineTime(date_ns=lambda: 10**18, steady=lambda: self.now_ns),
         )  # fmt: skip
         (self.hall,) = halls

@@ -18,6 +18,8 @@ from callout.edges.live.voice import Outlets
 from callout.errors import CalloutError
 from callout.game import calls
 from callout.game.profile.before import Look
+from callout.language.shipped import ENGLISH
+from callout.language.words import words_of
 from callout.table.before import Tried
 from callout.table.clock import day_time_ms
 
@@ -34,7 +36,7 @@ def before(
         CalloutError: the game has begun, the tip is past, or as for `callout live`.
     """
     if ear == AUTO:
-        ear = OFF if why_deaf() else Mode.OPEN
+        ear = OFF if why_deaf(words_of(ENGLISH)) else Mode.OPEN
     at_table = partial(BeforeTable, tip=_tip(tip), tries=tries(outlets, ear, keys))
     return live(game, outlets=outlets, ear=ear, keys=keys, at_table=at_table, **given)
 
@@ -68,7 +70,7 @@ def tries(
 
 def _microphone(ear: str) -> Tried:
     if ear == OFF:
-        return Tried(False, why_deaf() or "the ear is off: call by keys")
+        return Tried(False, why_deaf(words_of(ENGLISH)) or "the ear is off: call by keys")
     return Tried(True, f"the ear is {ear}; callout check --ear listens to you and to the hall")
 
 

@@ -13,10 +13,11 @@ from typing import Final
 
 from callout.commands.live import OFF, TYPED, check_ears
 from callout.commands.pages import check_paper, forms, write_pages
+from callout.commands.spoken import check_code, is_heard, kept_in, spoken_in
 from callout.edges.ear.messages import Mode
 from callout.edges.live.voice import Outlets
 from callout.edges.models.catalogue import RECOGNIZER, find_model
-from callout.edges.practice.hall import why_silent
+from callout.edges.practice.hall import open_hall, why_silent
 from callout.edges.practice.results import keep, kept, results_file
 from callout.edges.practice.table import PracticeTable
 from callout.edges.practice.wording import Wording
@@ -29,9 +30,9 @@ from callout.game.calls import Call
 from callout.game.fold import new_game
 from callout.game.terms import Team
 from callout.language.check import open_language
-from callout.language.grammar import Grammar, language_folder
+from callout.language.grammar import Grammar
 from callout.language.replies import Replies, load_replies
-from callout.language.shipped import ENGLISH
+from callout.language.words import words_of
 from callout.paper.practice_page import TEMPLATE, practice_page
 from callout.paper.practice_text import practice_text
 from callout.practice.drawing import Drawing
@@ -45,6 +46,7 @@ from callout.table.book.journal import Journal
 from callout.table.language import replies_of
 from callout.table.setup.roster import Player
 from callout.table.setup.setup import Listed, Setup, read_setup
+from callout.words import Words
 
 AUTO: Final = "auto"
 """The ear is open where there is a microphone, else off."""
@@ -78,19 +80,23 @@ def practice(
     microphone: str | None = None,
     keys: str = "",
     results: Path | None = None,
+    language: str = "",
 ) -> int:
     """Play a game at the user, and report; the exit status.
+
+    `language` is the code of one that comes with the program; if empty, the setup's.
 
     Raises:
         CalloutError: a choice, the setup, the model or a device is wrong.
     """
     _check(wanted, outlets, ear)
-    outlets, ear = _as_heard(outlets, ear)
-    game = INVENTED if setup is None else read_setup(setup)
+    game = _game_in(language, INVENTED if setup is None else read_setup(setup))
+    words = words_of(game.language)
+    outlets, ear = _as_heard(words, outlets, ear)
     began_ms = time.time_ns() // 1_000_000
     level = LESSON_LEVEL if wanted.first_lesson else LEVELS[wanted.level]
     with PrivateFolder(PREFIX) as folder, Journal.create(folder / "practice.game", game) as journal:
-        table = _table(journal, outlets, wanted, level, keys)
+        table = _table(words, journal, outlets, wanted, level, keys)
         try:
             if ear != OFF:
                 table.listen(find_model(RECOGNIZER), microphone, Mode(ear), frozenset())
@@ -102,25 +108,43 @@ def practice(
             judged = table.finished()
             table.close()
     done = report(began_ms, level.number, wanted.pace, judged)
-    print(f"\n{practice_text(done)}", end="")
+    print(f"\n{practice_text(words, done)}", end="")
     if done.whole.count:
         keep(done, results or results_file())
     return 0
 
 
-def course(pdf: bool, png: bool, paper: str, to: Path | None, results: Path | None = None) -> int:
+def course(
+    pdf: bool,
+    png: bool,
+    paper: str,
+    to: Path | None,
+    results: Path | None = None,
+    language: str = "",
+) -> int:
     """Draw all practices that were kept; the exit status.
 
     Raises:
         CalloutError: the paper is unknown, typst is missing, or a file cannot be written.
     """
     check_paper(paper)
-    found = kept(results or results_file())
+    found, words = kept(results or results_file()), words_of(_game_in(language).language)
     at_ms = found[-1].at_ms if found else 0
     for form in forms(pdf, png):
-        pages = typeset(TEMPLATE, practice_page(found, _day, paper), form, at_ms)
+        pages = typeset(TEMPLATE, practice_page(words, found, _day, paper), form, at_ms)
         write_pages((to or Path()) / f"practice.{form.value}", pages)
     return 0
+
+
+def _game_in(language: str, setup: Setup = INVENTED) -> Setup:
+    """The game in a language that comes with the program; if none is named, in its own.
+
+    Raises:
+        CalloutError: there is no such language.
+    """
+    if language:
+        check_code(language)
+    return kept_in(setup, language)
 
 
 def _day(at_ms: int) -> str:
@@ -139,23 +163,27 @@ def _check(wanted: Wanted, outlets: Outlets, ear: str) -> None:
     check_ears(outlets)
 
 
-def _as_heard(outlets: Outlets, ear: str) -> tuple[Outlets, str]:
+def _as_heard(words: Words, outlets: Outlets, ear: str) -> tuple[Outlets, str]:
     """The voice and the ear that this machine can have, with a word on what it cannot."""
-    if why := why_silent(outlets):
-        print(f"practice: {why}: the plays are printed, and so are the answers", file=sys.stderr)
+    if why := why_silent(words, outlets):
+        print(words("plays_printed", why=why), file=sys.stderr)
         outlets = replace(outlets, voice="print")
     if ear == AUTO:
-        why = why_deaf()
+        why = why_deaf(words)
         if why:
-            print(f"practice: {why}: call by keys", file=sys.stderr)
+            print(words("call_by_keys", why=why), file=sys.stderr)
         ear = OFF if why else Mode.OPEN
+    elif ear != OFF and not is_heard(words.language):
+        raise CalloutError(words("ear_needs_english", got=str(ear)))
     return outlets, ear
 
 
-def why_deaf() -> str:
-    """Why nothing can be heard on this machine; empty if it can."""
+def why_deaf(words: Words) -> str:
+    """Why nothing can be heard on this machine, or in this language; empty if it can."""
+    if not is_heard(words.language):
+        return words("hears_english_only")
     if not microphones():
-        return "no microphone was found"
+        return words("no_microphone")
     try:
         find_model(RECOGNIZER)
     except ModelError as error:
@@ -164,7 +192,7 @@ def why_deaf() -> str:
 
 
 def _table(
-    journal: Journal, outlets: Outlets, wanted: Wanted, level: Level, keys: str
+    words: Words, journal: Journal, outlets: Outlets, wanted: Wanted, level: Level, keys: str
 ) -> PracticeTable:
     setup, seed = journal.setup, wanted.seed
     start = new_game(setup.rules(), setup.home.side(), setup.guest.side(), setup.owner)
@@ -175,11 +203,11 @@ def _table(
     pace = 1.0 if wanted.first_lesson else PACES[wanted.pace]
     rehearsal = partial(_rehearsal, plays, level, pace, length_ms)
     own = Path(keys) if keys not in ("", TYPED) else None
-    if setup.language != ENGLISH:
-        told = f"practice: it is in English, since it has no words in {setup.language!r} yet"
-        print(told, file=sys.stderr)
-    wording = Wording(practice_words(open_language(language_folder())))
-    return PracticeTable(journal, outlets, rehearsal, wording, opening, own)
+    folder, hall = spoken_in(setup), partial(open_hall, words)
+    wording = Wording(practice_words(open_language(folder)), words)
+    return PracticeTable(
+        journal, outlets, rehearsal, wording, opening, own, hall=hall, language=folder
+    )
 
 
 def _rehearsal(

@@ -26,6 +26,11 @@ AllPdf = Annotated[
     bool, typer.Option("--pdf", help="Play nothing; draw all your practices into practice.pdf.")
 ]
 AllPng = Annotated[bool, typer.Option("--png", help="The same as a picture, practice.png.")]
+PracticeLanguage = Annotated[
+    str,
+    typer.Option("--language", help="The language of plays, calls and report: en, es; if not "
+                 "given, the setup's. The ear hears en alone.", show_default=False),
+]  # fmt: skip
 
 
 def practice(
@@ -46,6 +51,7 @@ def practice(
     png: AllPng = False,
     paper: options.Paper = "a4",
     to: options.ToFolder = None,
+    language: PracticeLanguage = "",
 ) -> None:
     """Practise: an invented game is told to you, you call it, and hear what you missed.
 
@@ -58,7 +64,7 @@ def practice(
     from callout.edges.live.voice import Outlets
 
     if pdf or png:
-        raise typer.Exit(course(pdf, png, paper, to))
+        raise typer.Exit(course(pdf, png, paper, to, language=language))
     outlets = Outlets(voice=voice, headset=headset or None, ears=ears, talk_over=talk_over)
     wanted = Wanted(level, lesson, pace, minutes, seed)
-    raise typer.Exit(run(wanted, outlets, setup, ear, microphone or None, keys))
+    raise typer.Exit(run(wanted, outlets, setup, ear, microphone or None, keys, language=language))

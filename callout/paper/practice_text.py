@@ -7,72 +7,43 @@ from typing import Final
 
 from callout.practice.levels import LEVELS
 from callout.practice.report import READY, WEAK, Report, Tally, weakest
+from callout.words import Words
 
-NAMES: Final = {
-    "goal": "baskets",
-    "throw": "free throws",
-    "foul": "fouls",
-    "shots": "throws awarded",
-    "timeout": "time-outs",
-    "timeout over": "ends of time-outs",
-    "sub": "substitutes waiting",
-    "subs in": "substitutes in",
-    "held ball": "held balls",
-    "tip": "tip",
-    "start": "clock starts",
-    "stop": "clock stops",
-    "number": "numbers seen later",
-    "undo": "undo",
-    "score": "score check",
-}
-"""Each kind of call."""
-
-ADVICE: Final = {
-    "goal": "Say team and points as the ball drops; the number may follow: 'number five'.",
-    "throw": "Say 'shot good' or 'shot missed' after each throw, at once.",
-    "foul": "Wait for the official's hands, then say the team, 'foul' and the number.",
-    "shots": "Two or three fingers after the number are throws: say 'shooting two'.",
-    "timeout": "At a whistle without a foul look at the benches: 'home timeout'.",
-    "timeout over": "When the horn ends it, say 'timeout over'.",
-    "sub": "Say 'sub waiting' when somebody reports to you, before you look for the number.",
-    "subs in": "When the official beckons, say 'subs in'.",
-    "held ball": "Two thumbs up are a held ball; the arrow turns by itself.",
-    "tip": "Watch who controls the ball first: 'tip home'.",
-    "start": "Look at the official's hand: it chops, and you say 'start clock'.",
-    "stop": "The clock first, at the whistle; who and what comes after it.",
-    "number": "Say the number alone as soon as you see it: 'number five'.",
-    "undo": "'undo that' takes the last call back, and may be said at once.",
-    "score": "'score check' reads the score; it books nothing.",
-}
-"""What helps with each kind: common practice, no source."""
-
-DIFFERED: Final = {"team": "team", "number": "number", "what": "points, kind or result"}
 _ROW: Final = "{:<22}{:>7}{:>7}{:>7}{:>8}{:>8}"
 
 
-def practice_text(done: Report) -> str:
+def practice_text(words: Words, done: Report) -> str:
     """The whole report."""
     if not done.whole.count:
-        return "Nothing was played long enough to be called.\n"
-    sections = (_head(done), list(_table(done)), list(_times(done)), list(_next(done)))
+        return f"{words('nothing_played')}\n"
+    head, table = _head(words, done), list(_table(words, done))
+    sections = (head, table, list(_times(words, done)), list(_next(words, done)))
     return "\n".join("\n".join(section) + "\n" for section in sections)
 
 
-def name_of(done: Report) -> str:
-    """What was practised."""
-    return f"level {done.level}" if done.level else "first lesson"
+def kind_name(words: Words, kind: str) -> str:
+    """The calls of a kind; those of one that is not known are others."""
+    return words.texts.get(f"calls_{kind.replace(' ', '_')}") or words("calls_others")
 
 
-def _head(done: Report) -> list[str]:
-    how = f"{done.spoken:.0%} by voice" if done.spoken else "by keys"
-    return [f"Practice, {name_of(done)}, pace {done.pace}: {done.whole.count} calls, {how}."]
+def advice(words: Words, kind: str) -> str:
+    """What helps with a kind of call; empty where nothing is known. Common practice, no source."""
+    return words.texts.get(f"advice_{kind.replace(' ', '_')}", "")
 
 
-def _table(done: Report) -> Iterator[str]:
-    yield _ROW.format("", "right", "late", "wrong", "missed", "asked").rstrip()
+def _head(words: Words, done: Report) -> list[str]:
+    name = words("at_level", level=done.level) if done.level else words("first_lesson")
+    how = words("share_spoken", share=f"{done.spoken:.0%}") if done.spoken else words("all_by_keys")
+    pace = words(f"pace_{done.pace}")
+    return [words("practised", name=name, pace=pace, count=done.whole.count, how=how)]
+
+
+def _table(words: Words, done: Report) -> Iterator[str]:
+    heads = (words(f"outcome_{part}") for part in ("right", "late", "wrong", "missed", "asked"))
+    yield _ROW.format("", *heads).rstrip()
     for kind, tally in done.kinds.items():
-        yield _row(NAMES.get(kind, "others").capitalize(), tally)
-    yield _row("All", done.whole)
+        yield _row(kind_name(words, kind).capitalize(), tally)
+    yield _row(words("all_calls"), done.whole)
 
 
 def _row(name: str, tally: Tally) -> str:
@@ -80,34 +51,34 @@ def _row(name: str, tally: Tally) -> str:
     return _ROW.format(name, *figures)
 
 
-def _times(done: Report) -> Iterator[str]:
+def _times(words: Words, done: Report) -> Iterator[str]:
     if done.median_ms is not None and done.p90_ms is not None:
         median, p90 = (f"{ms / 1000:.1f} s" for ms in (done.median_ms, done.p90_ms))
-        yield f"Reaction: median {median}, nine of ten within {p90}."
-        yield "It is counted from the end of what was told to the beginning of your call."
+        yield words("reaction", median=median, p90=p90)
+        yield words("reaction_counted")
     if done.extra:
-        yield f"Called though nobody saw it: {done.extra}."
+        yield words("extra_calls", count=done.extra)
     if done.misheard:
-        told = "; ".join(_misheard(done, kind, count) for kind, count in done.misheard)
-        yield f"Misheard, asked about or wrong, most often first: {told}."
+        told = "; ".join(_misheard(words, done, kind, count) for kind, count in done.misheard)
+        yield words("misheard", told=told)
 
 
-def _misheard(done: Report, kind: str, count: int) -> str:
+def _misheard(words: Words, done: Report, kind: str, count: int) -> str:
     differed = (done.differed or {}).get(kind, {})
-    parts = ", ".join(f"{DIFFERED.get(name, name)} {n}" for name, n in differed.items())
-    return f"{NAMES.get(kind, 'others')} {count}" + (f" ({parts})" if parts else "")
+    parts = ", ".join(f"{words(f'differed_{name}')} {n}" for name, n in differed.items())
+    return f"{kind_name(words, kind)} {count}" + (f" ({parts})" if parts else "")
 
 
-def _next(done: Report) -> Iterator[str]:
+def _next(words: Words, done: Report) -> Iterator[str]:
     weak = weakest(done)
     for kind in weak:
-        yield f"Train {NAMES.get(kind, 'others')}: {ADVICE.get(kind, '')}".rstrip()
+        yield words("train", kind=kind_name(words, kind), advice=advice(words, kind)).rstrip()
     share = done.whole.share
     if share >= READY and done.level < max(LEVELS):
-        yield f"Next: callout practice --level {done.level + 1}"
+        yield words("next_level", level=done.level + 1)
     elif share < WEAK and done.level > 1:
-        yield f"Next: callout practice --level {done.level - 1}, or --pace slow"
+        yield words("next_or_slow", level=done.level - 1)
     elif share < WEAK and done.level == 1:
-        yield "Next: callout practice --lesson, or --pace slow"
+        yield words("next_lesson")
     else:
-        yield "Next: the same once more." if weak or share < 1 else "Nothing is left to train here."
+        yield words("next_same" if weak or share < 1 else "nothing_to_train")

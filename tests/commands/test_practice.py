@@ -16,6 +16,8 @@ from callout.edges.live.voice import Outlets
 from callout.edges.practice.results import keep, kept
 from callout.errors import CalloutError
 from callout.practice.report import Report, Tally
+from tests.english import WORDS
+from tests.paper.printed import rows
 
 PRINT = Outlets(voice="print", ears="left")
 
@@ -51,7 +53,7 @@ def test_where_the_system_s_sound_fails_nothing_can_be_heard(
     )
     monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
     monkeypatch.syspath_prepend(tmp_path)
-    assert why_deaf() == "no microphone was found"
+    assert why_deaf(WORDS) == "no microphone was found"
 
 
 @pytest.mark.parametrize(
@@ -80,14 +82,48 @@ def test_at_the_end_of_the_input_nothing_is_kept(
     assert not results.exists()
 
 
-def test_a_game_in_another_language_is_practised_in_english_and_that_is_said(
+@pytest.mark.thorough
+def test_a_game_is_practised_in_its_language(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    reading, writing = os.pipe()
+    with os.fdopen(reading) as typed, os.fdopen(writing, "w", buffering=1) as out:
+        monkeypatch.setattr(sys, "stdin", typed)
+        out.write("local dos\n")
+        wanted = Wanted(minutes=0.2, seed=4, pace="fast")
+        results = tmp_path / "results"
+        assert practice(wanted, PRINT, keys="typed", results=results, language="es") == 0
+    told = capsys.readouterr().out
+    assert "* (silbato) Balón al aire. Gana el salto el " in told
+    assert "(compañero)" in told
+    assert "Práctica, nivel 1, ritmo rápido: " in told
+    assert "Dicho sin que nadie lo viera: 1." in told
+    (kept_one,) = kept(results)
+    assert kept_one.extra == 1
+
+
+@pytest.mark.parametrize("by", ["setup", "option"])
+def test_the_language_is_the_setup_s_or_that_of_the_option(
+    by: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     monkeypatch.setattr(sys, "stdin", io.StringIO(""))
-    setup = tmp_path / "x.setup"
-    setup.write_text("profile: youth-6-minute\nlanguage: es\nhome: A\nguest: B\n", "utf-8")
-    assert practice(Wanted(), PRINT, setup, ear="off", keys="typed", results=tmp_path / "r") == 0
-    assert "it is in English, since it has no words in 'es' yet" in capsys.readouterr().err
+    setup, language = tmp_path / "x.setup", {"setup": "es", "option": "en"}[by]
+    lines = f"profile: youth-6-minute\nlanguage: {language}\nhome: A\nguest: B\n"
+    setup.write_text(lines.replace("language: en\n", ""), "utf-8")
+    asked = "es" if by == "option" else ""
+    results = tmp_path / "results"
+    assert practice(Wanted(), PRINT, setup, keys="typed", results=results, language=asked) == 0
+    told = capsys.readouterr()
+    assert "práctica: el programa solo escucha inglés: usa las teclas" in told.err
+    assert "práctica: --voice print: las jugadas se escriben" in told.err
+    assert "No se jugó nada" in told.out
+
+
+def test_what_its_language_lacks_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(CalloutError, match="--language: expected en, es, got 'fr'"):
+        practice(Wanted(), PRINT, language="fr")
+    with pytest.raises(CalloutError, match="--ear: hace falta auto u off"):
+        practice(Wanted(), PRINT, ear="open", language="es")
 
 
 def test_all_practices_are_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -100,6 +136,10 @@ def test_all_practices_are_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[s
     ]
     assert (tmp_path / "practice.pdf").read_bytes().startswith(b"%PDF")
     assert (tmp_path / "practice.png").read_bytes().startswith(b"\x89PNG")
+    assert course(True, False, "a4", tmp_path, tmp_path / "results", language="es") == 0
+    words = [word for row in rows((tmp_path / "practice.pdf").read_bytes()) for word in row]
+    assert {"Práctica", "órdenes", "mediana", "tarde"} <= set(words)
+    assert not {"Practice", "calls", "median", "late", "first"} & set(words)
     with pytest.raises(CalloutError, match="--paper: expected"):
         course(True, False, "a0", tmp_path, tmp_path / "results")
 

@@ -19,6 +19,9 @@ from callout.game.terms import Award, CheckedAs, FoulKind, Offender, Team
 from callout.language.grammar import language_folder
 from callout.language.shipped import ENGLISH, languages
 from callout.language.words import read_words, words_of
+from callout.practice.facts import PLAIN, PLAIN_EVENTS
+from callout.practice.levels import PACES
+from callout.practice.play import SIREN, WHISTLE
 from callout.table.setup.setup import Book
 from callout.words import Words
 
@@ -38,6 +41,13 @@ MADE_UP = (
     *(f"checked_{each.value}" for each in CheckedAs),
     *(f"{each.value}{end}" for each in Team for end in ("", "_head", "_letter", "_leads")),
     *(f"ask_{each.value}" for each in Team),
+    *(f"{what}_{kind.replace(' ', '_')}" for what in ("calls", "advice") for kind in (
+        *PLAIN.values(), *PLAIN_EVENTS.values(), "goal", "throw", "foul", "tip", "number", "shots",
+        "timeout", "held ball")),
+    *(f"outcome_{part}" for part in ("right", "late", "wrong", "missed", "asked")),
+    *(f"pace_{each}" for each in PACES),
+    *(f"differed_{each}" for each in ("team", "number", "what")),
+    *(f"sound_{each}" for each in (WHISTLE, SIREN)),
     *(f"{each}_one" for each in ("throws_to_come", "names", "people_named", "not_legal")),
 )  # fmt: skip
 """The keys that the code puts together."""

@@ -13,7 +13,11 @@ from callout.commands.practice import INVENTED, practice_words
 from callout.game.calls import Call
 from callout.game.fold import new_game
 from callout.game.profile.file import load_profile, profile_names
+from callout.language.check import open_language
+from callout.language.grammar import Grammar, language_folder
 from callout.language.parser import Parsed
+from callout.language.replies import Replies
+from callout.language.shipped import languages
 from callout.practice import kinds
 from callout.practice.drawing import Drawing
 from callout.practice.facts import fact_of
@@ -23,16 +27,30 @@ from callout.practice.levels import LEVELS
 from callout.practice.words import said
 from callout.table.language import parsers_of, scope_of
 from tests.conftest import GUEST, HOME
-from tests.english import english_grammar
 
-WORDS = practice_words(english_grammar())
-PARSER = parsers_of(english_grammar(), scope_of(INVENTED)).calls
 START = new_game(load_profile("youth-6-minute"), HOME, GUEST)
+ASKED = {"en": r"say(?: only)?: (.+)\.$", "es": r"di(?: solo)?: (.+)\.$"}
+"""How a lesson asks for words, by language."""
 
 
-def words_for(call: Call) -> str:
+@pytest.fixture(params=languages())
+def language(request: pytest.FixtureRequest) -> str:
+    return str(request.param)
+
+
+@pytest.fixture
+def grammar(language: str) -> Grammar:
+    return open_language(language_folder(language))
+
+
+@pytest.fixture
+def words(grammar: Grammar) -> Replies:
+    return practice_words(grammar)
+
+
+def words_for(words: Replies, call: Call) -> str:
     notice = said(fact_of(call))
-    return WORDS.say(notice.kind, notice.slots).lower()
+    return words.say(notice.kind, notice.slots).lower()
 
 
 def games() -> list[Call]:
@@ -43,32 +61,35 @@ def games() -> list[Call]:
     return list(dict.fromkeys(found))
 
 
-def test_the_words_of_each_call_make_a_call_of_the_same_fact() -> None:
+def test_the_words_of_each_call_make_a_call_of_the_same_fact(
+    grammar: Grammar, words: Replies
+) -> None:
+    parser = parsers_of(grammar, scope_of(INVENTED)).calls
     found = games()
     assert len({type(call) for call in found}) >= 13
     for call in found:
-        parsed = PARSER.parse(words_for(call).split())
-        assert isinstance(parsed, Parsed), words_for(call)
+        parsed = parser.parse(words_for(words, call).split())
+        assert isinstance(parsed, Parsed), words_for(words, call)
         (made,) = parsed.calls
         fact, wanted = fact_of(made), fact_of(call)
         assert wanted.differs_in(fact) in ((), ("team",) if wanted.kind == "throw" else ())
 
 
 @pytest.mark.parametrize("league", profile_names())
-def test_every_play_of_every_league_has_words(league: str) -> None:
+def test_every_play_of_every_league_has_words(league: str, words: Replies) -> None:
     start = new_game(load_profile(league), HOME, GUEST)
     for level in LEVELS.values():
         drawing = Drawing(start, level, random.Random(1))
         told = [*lesson(start), *islice(drawing.plays(), 60)]
-        assert all(WORDS.say(play.told.kind, play.told.slots).endswith(".") for play in told)
+        assert all(words.say(play.told.kind, play.told.slots).endswith(".") for play in told)
 
 
-def test_a_lesson_says_the_words_that_it_waits_for() -> None:
+def test_a_lesson_says_the_words_that_it_waits_for(language: str, words: Replies) -> None:
     for play in lesson(START):
         if play.calls:
-            told = WORDS.say(play.told.kind, play.told.slots).lower()
-            (asked,) = re.findall(r"say(?: only)?: (.+)\.$", told)
-            assert asked == words_for(play.calls[0])
+            told = words.say(play.told.kind, play.told.slots).lower()
+            (asked,) = re.findall(ASKED[language], told)
+            assert asked == words_for(words, play.calls[0])
 
 
 def test_every_row_is_made_by_some_code() -> None:

@@ -18,8 +18,9 @@ from callout.edges.voice.device import DeviceVoice, Happening
 from callout.edges.voice.output import DeviceStream, Fill, OpenStream, Stream
 from callout.edges.voice.phrases import Phrases
 from callout.edges.voice.player import Player
-from callout.edges.voice.voice import ENGLISH, phrases_for
+from callout.edges.voice.voice import phrases_for
 from callout.errors import CalloutError, DeviceError
+from callout.words import Words
 
 CROWD_S: Final = 12.0
 """The crowd is as long as that, and begins anew."""
@@ -50,14 +51,15 @@ class PrintedHall:
 
     aloud = False
 
-    def __init__(self, put: Put, write: Callable[[str], None] | None = None) -> None:
-        self._put = put
+    def __init__(self, words: Words, put: Put, write: Callable[[str], None] | None = None) -> None:
+        self._words, self._put = words, put
         self._write = write or partial(print, flush=True)
 
     def tell(self, text: str, sound: str) -> None:
         """Print it."""
         self._put(PlaySounded("started", text))
-        self._write(f"        * {f'({sound}) ' if sound else ''}{text}")
+        before = f"({self._words(f'sound_{sound}')}) " if sound else ""
+        self._write(f"        * {before}{text}")
         self._put(PlaySounded("finished", text))
 
     def close(self) -> None:
@@ -120,30 +122,30 @@ def crowded(open_stream: OpenStream) -> OpenStream:
     return opened
 
 
-def why_silent(outlets: Outlets, found: Callable[[], bool] = has_output) -> str:
+def why_silent(words: Words, outlets: Outlets, found: Callable[[], bool] = has_output) -> str:
     """Why no play can be spoken here; empty if it can."""
     if outlets.voice == "print":
-        return "--voice print"
+        return words("voice_is_print")
     if outlets.voice.endswith(".wav"):
-        return "practice is not spoken into a file"
+        return words("not_into_a_file")
     try:
-        return "" if found() else "no sound device was found"
+        return "" if found() else words("no_sound_device")
     except DeviceError as error:
         return str(error)
 
 
-def open_hall(outlets: Outlets, put: Put) -> Hall:
+def open_hall(words: Words, outlets: Outlets, put: Put) -> Hall:
     """The hall through these outlets; in print, where nothing can be spoken.
 
     Raises:
         CalloutError: a voice that was chosen by name cannot be had.
     """
-    if why_silent(outlets):
-        return PrintedHall(put)
+    if why_silent(words, outlets):
+        return PrintedHall(words, put)
     try:
-        return SpokenHall(put, phrases_for(outlets.voice, ENGLISH), outlets.headset)
+        return SpokenHall(put, phrases_for(outlets.voice, words.language), outlets.headset)
     except CalloutError as error:
         if outlets.voice != "auto":
             raise
-        print(f"practice: {error}: the plays are printed", file=sys.stderr)
-        return PrintedHall(put)
+        print(words("no_voice", why=error), file=sys.stderr)
+        return PrintedHall(words, put)

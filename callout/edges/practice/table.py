@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 from callout.edges.live.inbox import Item, Put
 from callout.edges.live.table import IDLE_S, LiveTable
 from callout.edges.live.voice import Outlets
 from callout.edges.practice.coach import Coach
-from callout.edges.practice.hall import Hall, PlaySounded, open_hall
+from callout.edges.practice.hall import Hall, PlaySounded
 from callout.edges.practice.wording import Wording
 from callout.game.calls import Call
 from callout.practice.facts import SCRIPT
@@ -18,9 +18,6 @@ from callout.practice.judge import Judgement
 from callout.practice.rehearsal import Rehearsal
 from callout.table.book.journal import Journal
 from callout.table.speech.reply import Reply
-
-PARTNER: Final = "(partner)"
-"""In the place of a call's words where the program makes it."""
 
 NewRehearsal = Callable[[int], Rehearsal]
 """Makes the rehearsal, given when it begins."""
@@ -38,7 +35,7 @@ class PracticeTable(LiveTable):
         opening: tuple[Call, ...] = (),
         keys: Path | None = None,
         *,
-        hall: Callable[[Outlets, Put], Hall] = open_hall,
+        hall: Callable[[Outlets, Put], Hall],
         **given: Any,
     ) -> None:
         """`wording` has the words, `opening` what is booked before the first play; `hall`
@@ -101,7 +98,7 @@ class PracticeTable(LiveTable):
         play = self.rehearsal.telling
         for call in play.partner if play else ():
             if self.session.may(call):
-                self._act(self.session.take(call, SCRIPT), PARTNER)
+                self._act(self.session.take(call, SCRIPT), self._wording.partner)
         self.rehearsal.cued(self._time.wall_ms(), self._coach.refuses)
 
     @property
@@ -114,7 +111,7 @@ class PracticeTable(LiveTable):
 
     def _act(self, reply: Reply, words: str) -> None:
         super()._act(reply, words)
-        self._coach.follow(reply, words not in ("", PARTNER), self._time.wall_ms())
+        self._coach.follow(reply, words not in ("", self._wording.partner), self._time.wall_ms())
 
     def finished(self) -> Judgement:
         """What became of all calls by now."""

@@ -11,13 +11,16 @@ from callout.practice.play import Play
 from callout.practice.rehearsal import Remark
 from callout.table.hands.keymap import KeyMap
 from callout.table.speech.kinds import COACHED
+from callout.words import Words
 
 
 class Wording:
     """The words of practice."""
 
-    def __init__(self, words: Replies) -> None:
+    def __init__(self, words: Replies, printed: Words) -> None:
         self._words = words
+        self.partner = printed("partner")
+        """In the place of a call's words where the program makes it."""
 
     def told(self, play: Play, keymap: KeyMap | None) -> str:
         """A play; in a lesson with the keys, if they are given and have some for its calls."""

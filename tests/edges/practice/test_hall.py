@@ -24,6 +24,7 @@ from callout.edges.voice.phrases import Phrases
 from callout.edges.voice.piper import PiperSynthesizer
 from callout.edges.voice.sounding import LOUDEST
 from callout.errors import DeviceError
+from tests.english import WORDS
 from tests.patience import HANG_S
 from tests.speech import FOLDER, even_voice
 
@@ -31,7 +32,7 @@ from tests.speech import FOLDER, even_voice
 def test_in_print_a_play_is_told_at_once_with_its_sound() -> None:
     put: list[Item] = []
     written: list[str] = []
-    hall = PrintedHall(put.append, written.append)
+    hall = PrintedHall(WORDS, put.append, written.append)
     hall.tell("Home scores.", "whistle")
     hall.close()
     assert written == ["        * (whistle) Home scores."]
@@ -114,12 +115,14 @@ def lacks() -> bool:
 
 def test_why_nothing_is_spoken_is_told() -> None:
     auto = Outlets(ears="left")
-    assert why_silent(auto, lambda: True) == ""
-    assert why_silent(auto, lambda: False) == "no sound device was found"
-    assert "libportaudio2" in why_silent(auto, lacks)
-    assert why_silent(Outlets(voice="print", ears="left")) == "--voice print"
-    assert "file" in why_silent(Outlets(voice="a.wav", ears="left"))
+    assert why_silent(WORDS, auto, lambda: True) == ""
+    assert why_silent(WORDS, auto, lambda: False) == "no sound device was found"
+    assert "libportaudio2" in why_silent(WORDS, auto, lacks)
+    assert why_silent(WORDS, Outlets(voice="print", ears="left")) == "--voice print"
+    assert "file" in why_silent(WORDS, Outlets(voice="a.wav", ears="left"))
 
 
 def test_without_sound_the_hall_is_in_print() -> None:
-    assert isinstance(open_hall(Outlets(voice="print", ears="left"), lambda _: None), PrintedHall)
+    assert isinstance(
+        open_hall(WORDS, Outlets(voice="print", ears="left"), lambda _: None), PrintedHall
+    )

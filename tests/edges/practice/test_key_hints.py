@@ -10,6 +10,8 @@ from callout.edges.practice.key_hints import key_hint
 from callout.game.calls import Call
 from callout.game.fold import new_game
 from callout.game.profile.file import load_profile
+from callout.language.check import open_language
+from callout.language.grammar import language_folder
 from callout.practice.drawing import Drawing
 from callout.practice.facts import fact_of
 from callout.practice.lesson import lesson
@@ -35,6 +37,14 @@ def test_they_are_those_of_the_readme_for_every_call_of_the_lesson() -> None:
         keys, _ = readme_keys(call)
         number = getattr(call, "number", None)
         assert hint(call).split() == (keys if number else [k for k in keys if k != "enter"])
+
+
+def test_every_call_of_the_lesson_has_the_same_keys_in_spanish() -> None:
+    """A key map has them by the call's words, which must be those of the lesson."""
+    spanish = open_language(language_folder("es"))
+    words = practice_words(spanish)
+    for call in (call for play in lesson(START) for call in play.calls):
+        assert key_hint(fact_of(call), keys_of(spanish), words) == hint(call)
 
 
 def test_a_game_has_few_calls_without_a_hint() -> None:
