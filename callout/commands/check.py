@@ -12,6 +12,7 @@ from typing import Final, TypeAlias
 
 from callout.commands.cautions import AT_THE_TABLE
 from callout.commands.spoken import ENGLISH, language_at
+from callout.counted import counted
 from callout.edges.keys.keyboard import EverywhereKeys
 from callout.edges.keys.pedals import find_devices, input_paths
 from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -135,7 +136,8 @@ def pedals() -> Finding:
     if not paths:
         told = "no input device was found: plug the pedal in"
         return Finding("pedals", False, told, needed=False)
-    return Finding("pedals", True, f"{len(paths)} devices can be opened; name one under [pedal]")
+    devices = counted(len(paths), "device")
+    return Finding("pedals", True, f"{devices} can be opened; name one under [pedal]")
 
 
 Checks: TypeAlias = Sequence[Callable[[], Finding]]

@@ -101,7 +101,7 @@ def _is_struck(words: Words, game: Path, ask: Ask, held: tuple[int, int]) -> boo
     `held`: how many names the lists hold, and for how many days the league keeps them.
     """
     names, days = held
-    kept, file = words("names_kept", days=days) if days else "", quoted(game)
+    kept, file = words.count("names_kept", days) if days else "", quoted(game)
     what = words("ask_strike", names=words.count("names", names), kept=kept, file=file)
     try:
         return words.agrees(ask(what))

@@ -18,6 +18,7 @@ from rich.table import Table
 from rich.text import Text
 
 from callout.commands.league_page import league_page
+from callout.counted import counted
 from callout.edges.league import setting_up
 from callout.edges.league.answers import ANSWERS, LEADERS, Answer, ask, number_columns, told
 from callout.edges.league.fixtures_file import read_fixtures
@@ -156,7 +157,7 @@ def _fixtures(connection: Connection, asked: Asked) -> int:
     count = setting_up.add_fixtures(connection, season, fixtures)
     placed = find_fixtures(connection)
     late = f"; games that had come before and are one of them: {placed}" if placed else ""
-    print(plain(f"{path}: {count} fixtures{late}"))
+    print(plain(f"{path}: {counted(count, 'fixture')}{late}"))
     return 0
 
 
@@ -178,7 +179,7 @@ def _rebuild(connection: Connection, asked: Asked) -> int:
     began, found = time.monotonic(), None
     for found in rebuild(connection):
         if sys.stderr.isatty():
-            print(f"\r{found.games} books", end="", file=sys.stderr)
+            print(f"\r{counted(found.games, 'book')}", end="", file=sys.stderr)
     if found is None:
         print("No game is there.")
         return 0
@@ -187,16 +188,18 @@ def _rebuild(connection: Connection, asked: Asked) -> int:
         print(f"{game.hex()}, version {version}: {was} was kept, the entries make "
               f"{right.home}-{right.guest}; put right")  # fmt: skip
     rate = found.entries / max(time.monotonic() - began, 0.001)
-    print(f"{found.games} books of {found.entries} entries played again, {rate:,.0f} entries a "
-          f"second: {len(found.differing)} results differed, and the sums of {found.sums} "
-          "teams.")  # fmt: skip
+    entries = counted(found.entries, "entry", "entries")
+    print(f"{counted(found.games, 'book')} of {entries} played again, {rate:,.0f} a second: "
+          f"{counted(len(found.differing), 'result')} differed, and the sums of "
+          f"{counted(found.sums, 'team')}.")  # fmt: skip
     return int(bool(found.differing or found.sums))
 
 
 def _strike(connection: Connection, asked: Asked) -> int:
     season = None if asked.season == "all" else setting_up.season_of(connection, asked.season)
     row = connection.execute("SELECT callout.strike_names(%s)", (season,)).fetchone()
-    print(f"{row and row[0]} players' names and initials struck; numbers and books are as they "
+    count = row[0] if row else 0
+    print(f"{counted(count, 'player')}: names and initials struck; numbers and books are as they "
           "were, and no name is taken any more.\nNot known here: the server's backups, its old "
           "pages until they are vacuumed, and the games' own files: callout forget.")  # fmt: skip
     return 0

@@ -9,6 +9,7 @@ from contextlib import closing
 from datetime import datetime
 from typing import Final
 
+from callout.counted import counted
 from callout.edges.league.answers import ANSWERS, LEADERS, ask, not_counted, number_columns, told
 from callout.edges.league.migrations import check_schema
 from callout.edges.league.server import connected
@@ -90,8 +91,8 @@ class Source:
         names = answer.heads.index("team") if "team" in answer.heads else 0
         notes = [f"Asked at {self._now():%H:%M:%S}."]
         if waiting:
-            notes.append(f"Not counted yet: {waiting} books with new entries. The secretary's "
-                         "callout league table counts them.")  # fmt: skip
+            notes.append(f"Not counted yet: {counted(waiting, 'book')} with new entries. The "
+                         "secretary counts them by: callout league table")  # fmt: skip
         rows = [[plain(str(told(value))) for value in row] for row in answer.rows]
         numbers = number_columns(answer)
         return Shown(answer.title, answer.heads, rows, numbers, names, plain(league), notes)

@@ -197,14 +197,14 @@ def _list_of(words: Words, name: str, ask: Ask) -> TeamLines:
             told = str(error).replace(error.what, words.said(error.what))
             print(words("another_file", error=told))
             continue
-        print(words("players_read", count=len(players)))
+        print(words.count("players_read", len(players)))
         return TeamLines(name, players, Path(line).expanduser())
     pasted = read_pasted(lines)
     known = {player.number for player in pasted.players}
     for part in pasted.left_out:
         print(plain(words("left_out", what=_left_out(words, part, known))))
     count = len(pasted.players)
-    print(words("players_read" if count else "no_list", count=count))
+    print(words.count("players_read", count) if count else words("no_list"))
     return TeamLines(name, pasted.players)
 
 

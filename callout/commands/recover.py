@@ -6,6 +6,7 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+from callout.counted import counted
 from callout.errors import JournalError
 from callout.table.book.audit import say_missing
 from callout.table.book.journal import Journal
@@ -37,7 +38,8 @@ def recover(file: Path, to: Path | None = None, setup: Path | None = None) -> in
             if each.exists():
                 journal.copied(each)
     newest = found.entries[-1].id if found.entries else 0
-    which = f"{len(found.entries)} whole entries; the newest is number {newest}"
+    entries = counted(len(found.entries), "whole entry", "whole entries")
+    which = f"{entries}; the newest is number {newest}"
     print(f"{new}: {which if newest else 'no whole entry was found: it has the teams alone'}")
     for line in _troubles(file, new, found, newest):
         print(line, file=sys.stderr)
@@ -50,7 +52,8 @@ def _troubles(file: Path, new: Path, found: Salvage, newest: int) -> Iterator[st
         what = f"{found.unproven} of these were recorded by a version without hashes"
         yield f"{new}: {what}: compare them with what was printed"
     if found.others:
-        yield f"{file}: {found.others} entries of another game are in it; they were left out"
+        entries = counted(found.others, "entry", "entries")
+        yield f"{file}: {entries} of another game left out"
     for gap in found.lost:
         yield f"{new}: {say_missing(gap)} lost"
     if found.short:

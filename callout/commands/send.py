@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Final
 
+from callout.counted import counted
 from callout.edges.league.sending import Sent, send
 from callout.edges.league.sent import Confirmed, confirm, confirmed
 from callout.edges.league.server import connected
@@ -63,14 +64,15 @@ def _send(game: Path, to: str, names: bool, now_s: float) -> None:
 def _unsent(game: Path, address: str, parcel: Parcel) -> None:
     known = confirmed(game, address)
     count = len(parcel.after(known.entries))
-    what = f"{count} of {len(parcel.rows)} entries are not sent"
+    what = f"not sent: {count} of {counted(len(parcel.rows), 'entry', 'entries')}"
     print(plain(f"{game}: {what if count else 'all that was sent before stays'}"), file=sys.stderr)
 
 
 def _tell(game: Path, address: str, parcel: Parcel, sent: Sent) -> None:
-    told = f"{game}: {sent.added} entries sent to {host_of(address)}, {len(parcel.rows)} are there"
+    entries, host = counted(sent.added, "entry", "entries"), host_of(address)
+    told = f"{game}: {entries} sent to {host}, {len(parcel.rows)} there in all"
     if not sent.added:
-        told = f"{game}: all {len(parcel.rows)} entries are at {host_of(address)} already"
+        told = f"{game}: nothing new to send, {host} has all {len(parcel.rows)} already"
         if sent.there > parcel.newest:
             told = f"{told}; that book goes on to entry {sent.there}"
     print(plain(f"{told}; mark {parcel.mark}"))

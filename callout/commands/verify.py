@@ -8,6 +8,7 @@ from pathlib import Path
 
 from callout.commands.names_due import names_due
 from callout.commands.twice import Twice
+from callout.counted import counted
 from callout.errors import CalloutError, JournalError
 from callout.game.events import CorrectionSigned, GameEnded, PeriodEnded, ScoreApproved
 from callout.paper.sheet.words import approver
@@ -42,7 +43,7 @@ def verify_all(games: Sequence[Path], at: int | None = None) -> int:
         if status:
             wrong.append(str(game))
     told = f"; not in order: {', '.join(wrong)}" if wrong else ""
-    print(plain(f"{len(games)} files, {len(games) - len(wrong)} in order{told}"))
+    print(plain(f"{counted(len(games), 'file')}, {len(games) - len(wrong)} in order{told}"))
     return int(bool(wrong))
 
 
@@ -78,19 +79,23 @@ def verify(game: Path, at: int | None = None, twice: Twice | None = None) -> int
 
 def _report(game: Path, journal: Journal, kept: Kept, at: int | None) -> int:
     seen = view(kept.game, kept.left_tenths)
-    marks = [f"  {count} entries, mark {journal.mark_after(count)}: {when}"
+    marks = [f"  {_entries(count)}, mark {journal.mark_after(count)}: {when}"
              for count, when in _moments(kept, at)]  # fmt: skip
     wrong = [*_gone(kept), *differences(kept.game, seen)]
     doubts = [journal.doubt] if journal.doubt else []
     for line in (*doubts, *(f"{game}: {each}" for each in wrong)):
         print(line, file=sys.stderr)
     score = seen["score"]
-    print(f"{game}: {len(kept.entries)} entries, each as it was recorded; mark {journal.mark}")
+    print(f"{game}: {_entries(len(kept.entries))}, each as it was recorded; mark {journal.mark}")
     print("\n".join([*marks, "Entries cut off its end do not show here: compare with the newest "
                      "printed sheet, by --at and its number of entries."]))  # fmt: skip
     print(f"Replayed: period {seen['period']}, home {score['home']}, guest {score['guest']}.")
     print("The book does NOT add up." if wrong else "The book adds up.")
     return int(bool(wrong or doubts))
+
+
+def _entries(count: int) -> str:
+    return counted(count, "entry", "entries")
 
 
 def _gone(kept: Kept) -> Iterator[str]:

@@ -35,7 +35,7 @@ def _head(words: Words, done: Report) -> list[str]:
     name = words("at_level", level=done.level) if done.level else words("first_lesson")
     how = words("share_spoken", share=f"{done.spoken:.0%}") if done.spoken else words("all_by_keys")
     pace = words(f"pace_{done.pace}")
-    return [words("practised", name=name, pace=pace, count=done.whole.count, how=how)]
+    return [words.count("practised", done.whole.count, name=name, pace=pace, how=how)]
 
 
 def _table(words: Words, done: Report) -> Iterator[str]:

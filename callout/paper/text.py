@@ -42,7 +42,7 @@ def book_text(game: Game, setup: Setup, left_tenths: int, words: Words, mark: st
 
 
 def _counted(words: Words, seen: View, mark: str) -> str:
-    told = words("entries_undone", entries=seen["entries"], undone=seen["undone"])
+    told = words.count("entries_undone", seen["entries"], undone=seen["undone"])
     return told + (words("and_mark", mark=mark) if mark else "")
 
 

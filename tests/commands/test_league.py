@@ -114,8 +114,8 @@ def test_a_season_from_its_fixtures_to_its_table(
     assert send.run([game]) == 0
     assert send.run([game]) == 0
     told = capsys.readouterr().out
-    assert "11 entries sent to 127.0.0.1, 11 are there; mark" in told
-    assert "all 11 entries are at 127.0.0.1 already" in told
+    assert "11 entries sent to 127.0.0.1, 11 there in all; mark" in told
+    assert "nothing new to send, 127.0.0.1 has all 11 already" in told
     assert confirmed(game, setup.league).entries == 11
 
     assert command.run("table", on, Asked(form="json")) == 0
@@ -131,7 +131,7 @@ def test_a_season_from_its_fixtures_to_its_table(
         assert command.run(word, on, Asked()) == 0
     assert "Missing" in capsys.readouterr().out
     assert command.run("rebuild", on, Asked()) == 0
-    assert "1 books of 11 entries played again" in capsys.readouterr().out
+    assert "1 book of 11 entries played again" in capsys.readouterr().out
     assert command.run("strike", on, Asked()) == 0
     assert command.run("count", on, Asked((server.sql(
         "SELECT encode(id, 'hex') FROM callout.game", database), "1"))) == 0  # fmt: skip
@@ -162,14 +162,14 @@ def test_what_is_unsent_is_kept_and_shown(
     finally:
         server.start()
     told = capsys.readouterr().err
-    assert f"{game}: 2 of 3 entries are not sent" in told
+    assert f"{game}: not sent: 2 of 3 entries" in told
     assert "127.0.0.1 cannot be reached" in told
     assert confirmed(game, to).entries == 1
     assert send.run([game], to) == 0
     assert "2 entries sent" in capsys.readouterr().out
     path_of(game).unlink()
     assert send.run([game], to) == 0
-    assert "all 3 entries are at" in capsys.readouterr().out
+    assert "has all 3 already" in capsys.readouterr().out
 
 
 @pytest.mark.thorough
@@ -273,7 +273,7 @@ def test_a_backup_is_restored_with_every_game(
     assert server.sql(whole, other) == server.sql(whole, database)
     capsys.readouterr()
     assert send.run([game], server.address("gym_7", other)) == 0
-    assert "all 2 entries are at" in capsys.readouterr().out
+    assert "has all 2 already" in capsys.readouterr().out
     with pytest.raises(AssertionError, match="never changed or deleted"):
         server.sql("DELETE FROM callout.entry", other)
     assert command.run("rebuild", server.address("secretary", other), Asked()) == 0

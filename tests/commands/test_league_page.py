@@ -123,7 +123,7 @@ def test_what_is_not_counted_is_said_and_a_server_that_is_gone(
         expect(page.get_by_role("status")).not_to_contain_text("Not counted yet")
         played.send(parcel_of(table.journal))
         page.reload()
-        expect(page.get_by_role("status")).to_contain_text("Not counted yet: 1 books")
+        expect(page.get_by_role("status")).to_contain_text("Not counted yet: 1 book with")
         played.server.kill()
         try:
             page.get_by_role("link", name="Live").click()

@@ -168,4 +168,4 @@ def test_entries_of_another_game_are_left_and_told_of(
     assert recover(game) == 1
     told = capsys.readouterr()
     assert "2 whole entries; the newest is number 2" in told.out
-    assert f"{game}: 9 entries of another game are in it; they were left out\n" in told.err
+    assert f"{game}: 9 entries of another game left out\n" in told.err

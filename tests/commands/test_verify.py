@@ -111,7 +111,7 @@ def test_the_mark_of_any_moment_can_be_asked_for(
     mark = capsys.readouterr().out.rpartition("2 entries, 0 taken back, mark ")[2].strip()
     assert verify(two_periods, at=2) == 0
     assert f"  2 entries, mark {mark}: --at 2\n" in capsys.readouterr().out
-    with pytest.raises(JournalError, match="expected 99 entries or more, got fewer"):
+    with pytest.raises(JournalError, match="expected an entry number 99, got none"):
         verify(two_periods, at=99)
 
 

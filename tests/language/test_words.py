@@ -48,7 +48,9 @@ MADE_UP = (
     *(f"pace_{each}" for each in PACES),
     *(f"differed_{each}" for each in ("team", "number", "what")),
     *(f"sound_{each}" for each in (WHISTLE, SIREN)),
-    *(f"{each}_one" for each in ("throws_to_come", "names", "people_named", "not_legal")),
+    *(f"{each}_one" for each in (
+        "throws_to_come", "names", "people_named", "not_legal", "entries_undone", "practised",
+        "names_kept", "players_read")),
 )  # fmt: skip
 """The keys that the code puts together."""
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from time import monotonic
 from typing import Final
 
+from callout.counted import counted
 from callout.edges.live.inbox import Put
 from callout.edges.live.page import LivePage, PageLanguage
 from callout.edges.live.screen import Board, Called
@@ -96,8 +97,7 @@ class Displays:
 
 def headline(game: Game) -> str:
     """The teams, and how many entries the game has."""
-    entries = "entry" if game.entry == 1 else "entries"
-    return f"{game.home.name} - {game.guest.name}: {game.entry} {entries}"
+    return f"{game.home.name} - {game.guest.name}: {counted(game.entry, 'entry', 'entries')}"
 
 
 def open_displays(shown: Shown, setup: Setup, game: Path, language: Path) -> Displays:

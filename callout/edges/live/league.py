@@ -14,6 +14,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
+from callout.counted import counted
 from callout.edges.child_environment import child_environment
 from callout.edges.league.sent import confirmed
 from callout.game.notices.kinds import Notice
@@ -89,7 +90,7 @@ class LiveLeague:
         self._wanted.set()
         self._thread.join(PATIENCE_S)
         if count := self._unsent:
-            what = f"{count} entries are not sent to {host_of(self._address)}"
+            what = f"not sent to {host_of(self._address)}: {counted(count, 'entry', 'entries')}"
             with suppress(OSError):
                 print(
                     plain(f"league: {what}; later: callout send {quoted(self._game)}"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from callout.counted import counted
 from callout.game.figures.fouls import player_charges
 from callout.game.state import Game
 from callout.game.terms import Offender, Team
@@ -44,14 +45,16 @@ def _points(view: View, side: str) -> Iterator[str]:
     without = view["open"][side]["points"] + view["team_points"][side] + view["adjusted"][side]
     score = view["score"][side]
     if by_player + without != score:
-        yield f"{side}: {by_player} points by players and {without} of none, but a score of {score}"
+        points = counted(by_player, "point")
+        yield f"{side}: {points} by players and {without} of none, but a score of {score}"
     for number, player in view["players"][side].items():
         made = sum(int(points) * count for points, count in player["made"].items())
         if made != player["points"]:
-            yield f"{side} {number}: baskets of {made} points, but {player['points']} points"
+            scored = counted(player["points"], "point")
+            yield f"{side} {number}: baskets of {counted(made, 'point')}, but {scored}"
     by_period = sum(period[side] for period in view["by_period"])
     if by_period != score:
-        yield f"{side}: {by_period} points by period, but a score of {score}"
+        yield f"{side}: {counted(by_period, 'point')} by period, but a score of {score}"
 
 
 def _fouls(game: Game, view: View, team: Team) -> Iterator[str]:
@@ -64,4 +67,5 @@ def _fouls(game: Game, view: View, team: Team) -> Iterator[str]:
     )
     without = view["open"][side]["fouls"]
     if by_player + without != booked:
-        yield f"{side}: {by_player} fouls by players and {without} of none, but {booked} booked"
+        fouls = counted(by_player, "foul")
+        yield f"{side}: {fouls} by players and {without} of none, but {booked} booked"

@@ -157,7 +157,7 @@ class Journal:
         query = f"SELECT hash FROM entry ORDER BY id LIMIT 1 OFFSET {count - 1}"
         found = self._rows(query, tuple) if count > 0 else ((self._start,),)
         if count < 0 or not found:
-            raise JournalError(f"{self.path}: expected {count} entries or more, got fewer")
+            raise JournalError(f"{self.path}: expected an entry number {count}, got none")
         return mark(found[0][0])
 
     def snapshot(self) -> sqlite3.Connection:
@@ -190,7 +190,7 @@ class Journal:
         except sqlite3.Error as error:
             raise JournalError(f"{self.path}: cannot write: {why(error)}") from None
         if left:
-            raise JournalError(f"{self.path}: {left} names are still in it")
+            raise JournalError(f"{self.path}: names that are still in it: {left}")
         self.setup = with_names(self.setup)
 
     def name_people(self, people: tuple[Name, ...]) -> None:

@@ -135,7 +135,7 @@ def test_what_is_unsent_is_shown_at_the_close(
     crew.table.say("start clock", "home two number five")
     league.close()
     told = capsys.readouterr().err
-    assert f"2 entries are not sent to league.example; later: callout send {crew.game}" in told
+    assert f"not sent to league.example: 2 entries; later: callout send {crew.game}" in told
 
 
 def test_what_was_left_of_another_day_is_sent_when_the_game_is_taken_up(crew: Crew) -> None:

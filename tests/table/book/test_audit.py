@@ -60,7 +60,7 @@ def _foul(seen: dict[str, Any]) -> None:
         (_points, "home 5: baskets of 3 points, but 4 points"),
         (_open, "home: 3 points by players and 0 of none, but a score of 5"),
         (_period, "home: 7 points by period, but a score of 5"),
-        (_foul, "guest: 1 fouls by players and 2 of none, but 2 booked"),
+        (_foul, "guest: 1 foul by players and 2 of none, but 2 booked"),
     ],
 )
 def test_a_wrong_figure_is_found(

@@ -724,7 +724,7 @@ def test_the_mark_after_so_many_entries(path: Path) -> None:
             marks.append(journal.mark)
         assert [journal.mark_after(count) for count in range(4)] == marks
         for count in (4, -1):
-            with pytest.raises(JournalError, match=f"expected {count} entries or more, got fewer"):
+            with pytest.raises(JournalError, match=f"expected an entry number {count}, got none"):
                 journal.mark_after(count)
 
 

@@ -41,7 +41,8 @@ function showAge() {
   if (!old) return;
   const seconds = Math.floor(age / 1000);
   // Changed rarely, so that a screen reader is not kept talking.
-  const shown = seconds < 60 ? `${seconds - (seconds % 5)} seconds` : `${Math.floor(seconds / 60)} minutes`;
+  const minutes = Math.floor(seconds / 60);
+  const shown = minutes === 0 ? `${seconds - (seconds % 5)} seconds` : minutes === 1 ? "1 minute" : `${minutes} minutes`;
   put("stale", said(everHeard ? `No connection. This is ${shown} old.` : "No connection yet."));
 }
 

@@ -203,9 +203,10 @@ async function takeFile(side, file) {
     check();
   });
   const buttons = made("div", undefined, { className: "row" });
-  buttons.append(...(read.players.length ? [use] : []), close);
+  const count = read.players.length;
+  buttons.append(...(count ? [use] : []), close);
   preview.replaceChildren(
-    title(read.mistakes.length ? "nothing was taken" : `${read.players.length} players`),
+    title(read.mistakes.length ? "nothing was taken" : count === 1 ? `${count} player` : `${count} players`),
     ...(read.mistakes.length ? [remarks("What is wrong", read.mistakes)] : []),
     ...(read.notes.length ? [remarks("To look at", read.notes)] : []),
     ...(read.players.length ? [listTable(read.players)] : []),
