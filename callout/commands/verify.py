@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -25,9 +26,15 @@ from callout.table.view import view
 def verify_all(games: Sequence[Path], at: int | None = None) -> int:
     """Check each game; of several, say at the end which are not in order. 1 if any is not, else 0.
 
+    A file that is named more than once is checked once.
+
     Raises:
         CalloutError: `at` is asked of several games, or the only one is no game's file.
     """
+    once: dict[str, Path] = {}
+    for game in games:
+        once.setdefault(os.path.realpath(game), game)
+    games = list(once.values())
     if len(games) == 1:
         return verify(games[0], at)
     if at is not None:

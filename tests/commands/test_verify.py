@@ -49,6 +49,20 @@ def test_of_a_saturday_s_games_the_last_line_names_those_not_in_order(
         verify_all([game, copy], at=1)
 
 
+def test_a_file_that_is_named_twice_is_one_file(
+    game: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    copy, link = Path(shutil.copy(game, tmp_path / "copy.game")), tmp_path / "link.game"
+    link.symlink_to(game)
+    assert verify_all([game, copy, link, game]) == 0
+    told = capsys.readouterr()
+    assert told.out.endswith("\n2 files, 2 in order\n")
+    assert told.out.index(f"{game}: 3 entries") < told.out.index(f"{copy}: 3 entries")
+    assert told.err == f"{copy}: the same book as {game}\n"
+    assert verify_all([game, game], at=2) == 0
+    assert "2 entries, mark " in capsys.readouterr().out
+
+
 def test_the_sheet_and_the_file_have_the_same_mark(
     game: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
