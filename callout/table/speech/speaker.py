@@ -14,22 +14,20 @@ from callout.game.notices.after_entry import Notice
 from callout.game.state import At, Game
 from callout.game.terms import Manner, SayMuch
 from callout.language.replies import Level, Replies
-from callout.table.clock import Time, shows_ms
+from callout.table.clock import Time
 from callout.table.speech import announcer as speech
 from callout.table.speech import breaths, reminders
 from callout.table.speech.announcer import Announcer, Command, Speak, Utterance
 from callout.table.speech.delivery import Delivery, stepped
 from callout.table.speech.kinds import ALL_KINDS, STILL_DEAD
-from callout.table.speech.pending_notices import LAST_TENTHS, Pending, at_a_stop, done, may_come
+from callout.table.speech.pending_notices import Pending, at_a_stop, done, may_come
 from callout.table.speech.reply import Reply, Said, Sort
+from callout.table.speech.tones import HORN, LAST_SECONDS, last_seconds_ms, tone_of
 from callout.table.speech.wording import due_of, words_of
-from callout.table.talk.questions import QUIET
 
 _LOG: Final = logging.getLogger(__name__)
 
 LEVELS: Final = tuple(Level)
-HORN: Final = "horn"
-"""The table's horn."""
 
 
 class Speaker:
@@ -43,6 +41,7 @@ class Speaker:
         self.last = ""
         """The reply to the newest call, for "say again"."""
         self._toned_ms: int | None = None
+        """The moment at which the tone for the last ten seconds sounded."""
         self._report_ms = 0
         """Until when the referee may still be reporting."""
 
@@ -69,9 +68,9 @@ class Speaker:
             _LOG.error("not said: %s: %r", _joined(said), error)
             return Reply(tuple(said), speech=(Speak("", tone or "attention"),))
 
-    def sound(self, tone: str) -> Reply:
-        """A tone by itself, at once."""
-        return Reply(speech=(Speak("", tone, aloud=tone == HORN),))
+    def horn(self) -> Reply:
+        """The table's horn, at once, for the whole hall."""
+        return Reply(speech=(Speak("", HORN, aloud=True),))
 
     def aloud(self) -> Reply | None:
         """Says the newest pending notice to the officials; None if there is none."""
@@ -122,14 +121,14 @@ class Speaker:
             waits = notice.kind.horn and moment < self._report_ms
             (held if waits else ready).append(self._utterance(each, notice))
         if isinstance(entry.call, calls.ClockExpired):
-            reply += self.sound(HORN)
+            reply += self.horn()
         # The tone comes first, because it would interrupt the echo of the same entry.
         for utterance in breaths.in_one(held, self._horn_words):
             toned = replace(utterance, tone="attention")
             reply += self._step(speech.hold(self.announcer, toned, moment, self._report_ms))
         self._in_one()
         ready = list(breaths.in_one(ready, self._horn_words))
-        reply += self._speak(breaths.breaths(ready), _tone(entry, ready))
+        reply += self._speak(breaths.breaths(ready), tone_of(entry, ready))
         return reply + self._step(speech.release(self.announcer, moment)) if reported else reply
 
     def again(self, game: Game) -> Reply:
@@ -181,12 +180,11 @@ class Speaker:
 
     def last_seconds(self, game: Game) -> Reply:
         """The tone at ten seconds left in a period."""
-        moment, since = shows_ms(game, LAST_TENTHS), game.clock.since_ms
-        passed = moment is not None and since is not None and since < moment <= self.time.wall_ms()
-        if not passed or moment == self._toned_ms:
+        moment = last_seconds_ms(game, self._toned_ms)
+        if moment is None or moment > self.time.wall_ms():
             return Reply()
         self._toned_ms = moment
-        return self.sound("last_seconds")
+        return Reply(speech=(Speak("", LAST_SECONDS),))
 
     def wake_ms(self, game: Game) -> int | None:
         """When `again` or `last_seconds` has something to do next.
@@ -194,10 +192,8 @@ class Speaker:
         Units: milliseconds since 1970.
         """
         later = speech.wake_ms(self.announcer, self._may_come(game))
-        moment = shows_ms(game, LAST_TENTHS)
-        if moment is None or moment == self._toned_ms or moment == game.clock.since_ms:
-            return later
-        return moment if later is None else min(later, moment)
+        moment = last_seconds_ms(game, self._toned_ms)
+        return min((each for each in (later, moment) if each is not None), default=None)
 
     def told(self) -> bool:
         """Removes the pending notices of the newest entry; False if there are none."""
@@ -284,17 +280,3 @@ class Speaker:
 
 def _joined(said: Iterable[Said]) -> str:
     return " ".join(each.text for each in said if each.text)
-
-
-def _tone(entry: Entry, said: Sequence[Utterance]) -> str:
-    """The tone before the words: for an act that is due, or for what the clock did."""
-    if any(one.text and one.rank is Rank.ACT for one in said):
-        return "attention"
-    if isinstance(entry.call, calls.StartClock):
-        return "clock_started"
-    if isinstance(entry.call, calls.StopClock):
-        return "clock_stopped"
-    # Where nothing is said, or several notices come before the echo, a tone confirms the call.
-    texts = [one for one in said if one.text]
-    late = sum(one.rank is Rank.TELL for one in texts) > 1
-    return "" if entry.source in QUIET or (texts and not late) else "accepted"

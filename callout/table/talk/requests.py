@@ -17,7 +17,7 @@ from callout.game.state import At, Game
 from callout.game.terms import Topic
 from callout.table.speech import kinds
 from callout.table.speech.announcer import Command
-from callout.table.speech.speaker import HORN, Speaker
+from callout.table.speech.speaker import Speaker
 from callout.table.speech.wording import found_of, words_of
 from callout.table.talk.questions import KEY
 
@@ -54,7 +54,7 @@ class Requests:
                 commands = speaker.say_how(manner)
                 return _changed(kinds.SPOKE[manner], bool(commands), kinds.SAID_SAME, commands)
             case calls.SoundHorn():
-                return Done(commands=speaker.sound(HORN).speech)
+                return Done(commands=speaker.horn().speech)
             case calls.PauseListening():
                 was, self.listening = self.listening, False
                 return _changed(kinds.PAUSED, was, kinds.ALREADY_PAUSED)
