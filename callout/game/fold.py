@@ -12,7 +12,7 @@ from typing import Final
 from callout.game import calls, events
 from callout.game.apply import apply
 from callout.game.calls import CALLS, Call
-from callout.game.events import Event, PutBackIn, Replaced, TakenBack
+from callout.game.events import ArrowSet, Event, PutBackIn, Replaced, TakenBack
 from callout.game.game_clock import Clock
 from callout.game.profile.profile import Profile
 from callout.game.sources import CLOCK
@@ -145,21 +145,32 @@ def _enter(game: Game, entry: Entry) -> Game:
     return replace(game, lines=(*game.lines, line), seen_tenths=left)
 
 
-def _counting(game: Game, entry: Entry) -> tuple[Event, ...]:
-    """The events of an entry; where the clock turned the arrow in it, or would have, as it is now.
+def turned_by_clock(entry: Entry) -> bool:
+    """Whether an entry turned the arrow without a call to turn it.
 
-    A held ball may have been undone since, and its throw-in is no more; or a foul that ended one.
+    The turn is its last event; an arrow that is set before is that of a period's beginning.
     """
-    starts = isinstance(entry.call, calls.StartClock)
-    by_itself = starts or (isinstance(entry.call, calls.SwitchArrow) and entry.source == CLOCK)
-    if not by_itself or not game.profile.arrow.used:
+    return _turns_by_itself(entry) and any(isinstance(e, ArrowSet) for e in entry.events[-1:])
+
+
+def _turns_by_itself(entry: Entry) -> bool:
+    """Whether an entry ends a throw-in by the arrow, if one is open, and so turns the arrow."""
+    by_clock = isinstance(entry.call, calls.SwitchArrow) and entry.source == CLOCK
+    return by_clock or isinstance(entry.call, calls.StartClock)
+
+
+def _counting(game: Game, entry: Entry) -> tuple[Event, ...]:
+    """The events of an entry, with the turn of the arrow that it makes in this game.
+
+    When it was booked the game may have been another one: where the held ball before it was undone
+    since, nothing turns; where a foul was undone that had ended the throw-in, the arrow turns now.
+    """
+    if not _turns_by_itself(entry) or not game.profile.arrow.used:
         return entry.events
     begun = (e.throw_in for e in entry.events if isinstance(e, events.PeriodStarted))
     throw_in = next(begun, game.throw_in)
-    # The turn comes last: an arrow set before the clock starts is that of a period's beginning.
-    turned = any(isinstance(event, events.ArrowSet) for event in entry.events[-1:])
-    others = entry.events[:-1] if turned else entry.events
-    return (*others, events.ArrowSet(throw_in.other)) if throw_in else others
+    others = entry.events[:-1] if turned_by_clock(entry) else entry.events
+    return (*others, ArrowSet(throw_in.other)) if throw_in else others
 
 
 def _left_out(game: Game, entry: Entry) -> Game:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from callout.game.calls import (
@@ -21,6 +23,7 @@ from callout.game.calls import (
     StartClock,
     StartPeriod,
     StopClock,
+    SwitchArrow,
     Timeout,
     TimeoutOver,
     Tip,
@@ -28,10 +31,11 @@ from callout.game.calls import (
 )
 from callout.game.due import due
 from callout.game.events import PeriodEnded, PutBackIn, TakenBack
-from callout.game.fold import Entry, advance, fold, new_game
+from callout.game.fold import Entry, advance, fold, new_game, turned_by_clock
 from callout.game.game_clock import Clock
 from callout.game.profile.file import load_profile
 from callout.game.profile.profile import Profile
+from callout.game.sources import CLOCK
 from callout.game.state import Owner, Phase, Side
 from callout.game.terms import Award, Moment
 from tests.game.play import GUEST, HOME, Play
@@ -231,3 +235,15 @@ def test_an_undone_held_ball_gives_back_the_arrow_that_the_clock_turned(running:
     assert running.told("undone_held").slots["arrow"] is GUEST
     assert running.take(PutBack()).game.arrow is HOME
     assert running.told("arrow").slots == {"team": HOME}
+
+
+def test_the_clock_turns_the_arrow_and_a_person_who_calls_it_is_told_apart(running: Play) -> None:
+    running.take(Tip(HOME))
+    assert not turned_by_clock(running.entries[-1]), "first control sets it"
+    running.take(StopClock(), HeldBall(), StartClock())
+    assert turned_by_clock(running.entries[-1])
+    running.take(SwitchArrow())
+    assert not turned_by_clock(running.entries[-1])
+    assert turned_by_clock(replace(running.entries[-1], source=CLOCK)), "its throw-in was over"
+    running.take(StopClock(), StartClock())
+    assert not turned_by_clock(running.entries[-1]), "there was no throw-in to end"

@@ -13,13 +13,13 @@ from typing import Final
 from callout.game import calls
 from callout.game.calls import Call
 from callout.game.decide import Decisions, Refusal
-from callout.game.events import ArrowSet, FreeThrow, Scored
+from callout.game.events import FreeThrow, Scored
 from callout.game.figures.score import entry_of, lines_of
-from callout.game.fold import Entry
+from callout.game.fold import Entry, turned_by_clock
 from callout.game.state import Charge, Game, Goal
 from callout.table.talk import question_kinds as kinds
 from callout.table.talk.booking_questions import NUMBER_MS
-from callout.table.talk.questions import CLOCK, SPOKEN, Heard, Question, until_ms
+from callout.table.talk.questions import SPOKEN, Heard, Question, until_ms
 
 # Source for these: the design of this table; no rule book speaks of them.
 REPEAT_MS: Final = 4_000
@@ -80,9 +80,8 @@ def with_newest(recent: Sequence[LastCall], entry: Entry) -> tuple[LastCall, ...
 
 
 def _turn_by_clock(entry: Entry) -> LastCall | None:
-    """The turn of the arrow that a start of the clock, or the clock by itself, has made."""
-    turned = any(isinstance(event, ArrowSet) for event in entry.events[-1:])
-    if not turned or not (isinstance(entry.call, calls.StartClock) or entry.source == CLOCK):
+    """The turn of the arrow that the clock made, as a call to turn it."""
+    if not turned_by_clock(entry):
         return None
     return LastCall(calls.SwitchArrow(), entry.at.wall_ms, False, entry.id, by_clock=True)
 
@@ -109,9 +108,10 @@ def another(
 
 
 def _is_turned_already(heard: Heard, game: Game, recent: Sequence[LastCall]) -> bool:
-    """Whether the arrow is to be switched just after the clock has turned it.
+    """Whether a person switches the arrow just after the clock has turned it.
 
-    Whoever turns the one on the table then says so, by a key or a pedal, too.
+    The arrow that stands on the table is turned then, too, and whoever does it calls it, by voice,
+    by a key or by a pedal.
     """
     if not isinstance(heard.call, calls.SwitchArrow) or game.throw_in is not None:
         return False
