@@ -29,7 +29,7 @@ from callout.edges.ear.own_voice.lessons import (
     vectors,
 )
 from callout.edges.ear.own_voice.network import Network
-from callout.edges.ear.own_voice.speaker import Speaker
+from callout.edges.ear.own_voice.speaker import Extractor
 from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples, to_recognizer
 from callout.edges.private_folder import PrivateFolder
@@ -58,7 +58,7 @@ DOUBT: Final = 3.0
 """A reading less than this much less likely than the first, in nats, makes the table ask."""
 
 
-def refusal(tried: Sequence[ReadCall], speaker: Speaker) -> str | None:
+def refusal(tried: Sequence[ReadCall], extractor: Extractor) -> str | None:
     """Why no voice can be learned from these calls; None if one can."""
     heard = [each for each in tried if each.heard]
     faint = (Verdict.MUTE, Verdict.SOFT)
@@ -74,22 +74,22 @@ def refusal(tried: Sequence[ReadCall], speaker: Speaker) -> str | None:
         often = f"; {words!r} was heard {count} times" if count > 2 else ""
         return f"{len(right)} of {len(tried)} calls were heard as said, {ENOUGH} are needed{often}."
     middle = len(tried) // 2
-    if _apart(speaker, tried[:middle], tried[middle:]) > APART:
+    if _apart(extractor, tried[:middle], tried[middle:]) > APART:
         return "The first ten calls and the last ten sound like two people: one must read them all."
-    if _apart(speaker, tried[::2], tried[1::2]) > APART_IN_TURN:
+    if _apart(extractor, tried[::2], tried[1::2]) > APART_IN_TURN:
         return "Every other call sounds like another person: one must read them all."
     return None
 
 
-def _apart(speaker: Speaker, some: Sequence[ReadCall], others: Sequence[ReadCall]) -> float:
+def _apart(extractor: Extractor, some: Sequence[ReadCall], others: Sequence[ReadCall]) -> float:
     """How far the speaker's vectors of two parts lie from each other."""
-    first, second = (_vector(speaker, each) for each in (some, others))
+    first, second = (_vector(extractor, each) for each in (some, others))
     return float(np.linalg.norm(first - second))
 
 
-def _vector(speaker: Speaker, tried: Sequence[ReadCall]) -> Array:
+def _vector(extractor: Extractor, tried: Sequence[ReadCall]) -> Array:
     features = np.concatenate([cepstra(prepared(each.sound)) for each in tried if each.right])
-    vector: Array = speaker.vector(features, len(features))
+    vector: Array = extractor.vector(features, len(features))
     return vector
 
 
@@ -97,7 +97,7 @@ def may_learn(
     tried: Sequence[ReadCall], models: Models, say: Callable[[str], None] = print
 ) -> bool:
     """Whether a voice can be learned from these calls; if not, it is said why."""
-    why = refusal(tried, Speaker(models.model))
+    why = refusal(tried, Extractor(models.model))
     if why:
         say(f"Nothing was learned or kept. {why}")
     return why is None
@@ -127,15 +127,15 @@ def learn_voice(
     base = models.network_heard
     network = Network(base)
     pairs = [(each.sound, other) for each, other in zip(right, usual, strict=True)]
-    speaker = Speaker(models.model)
-    taught = lessons(network, speaker, pairs)
+    extractor = Extractor(models.model)
+    taught = lessons(network, extractor, pairs)
     before, after = _measured(right, taught, network, models, parser)
     say(f"Of {len(right)} calls, put into a hall's noise, {before} were heard at once before, and "
         f"{after} with the voice learned from the other half of the calls.")  # fmt: skip
     if after < before:
         say("That is no better: no voice was kept.")
         return 1
-    keep(learned(network, taught), vectors(speaker, taught), base, path)
+    keep(learned(network, taught), vectors(extractor, taught), base, path)
     say(f"Kept in {path}: {path.stat().st_size // 1000} kB. No sound was kept.")
     return 0
 
@@ -166,7 +166,7 @@ def _measured(
         for half in (0, 1):
             given = [each for at, each in enumerate(taught) if at // len(RATIOS_DB) % 2 != half]
             path = folder / f"{half}.npz"
-            own = vectors(Speaker(models.model), given)
+            own = vectors(Extractor(models.model), given)
             keep(learned(network, given), own, models.network_heard, path)
             other = Models(models.model, folder, Options(voice=str(path)))
             other.use("always", parser.network)

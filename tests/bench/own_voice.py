@@ -32,7 +32,7 @@ from callout.edges.ear.own_voice.learning import learned
 from callout.edges.ear.own_voice.lessons import lessons, vectors
 from callout.edges.ear.own_voice.network import Network
 from callout.edges.ear.own_voice.read_out import READ_OUT
-from callout.edges.ear.own_voice.speaker import Speaker
+from callout.edges.ear.own_voice.speaker import Extractor
 from callout.edges.ear.recognizer import hall_network
 from callout.edges.ear.sound import Samples
 from callout.edges.models.catalogue import RECOGNIZER, find_model
@@ -58,7 +58,7 @@ def learn(voice: str, network: bytes, path: Path) -> None:
     for nth, text in enumerate(READ_OUT):
         own = in_noise(said(voice, text) / 32_768, room[2_000 * nth :], READ_DB)
         pairs.append(((own * 32_767).astype(np.int16), said(USUAL, text)))
-    speaker = Speaker(find_model(RECOGNIZER))
+    speaker = Extractor(find_model(RECOGNIZER))
     taught = lessons(of := Network(network), speaker, pairs)
     keep(learned(of, taught), vectors(speaker, taught), network, path)
 

@@ -19,7 +19,7 @@ from callout.edges.ear.own_voice.learning import divergence, learned
 from callout.edges.ear.own_voice.lessons import lessons, vectors
 from callout.edges.ear.own_voice.network import Network
 from callout.edges.ear.own_voice.read_out import READ_OUT
-from callout.edges.ear.own_voice.speaker import Speaker
+from callout.edges.ear.own_voice.speaker import Extractor
 from callout.edges.ear.recognizer import Models
 from callout.edges.models.folder import NETWORK
 from callout.game.terms import Team
@@ -63,11 +63,11 @@ def test_every_call_that_is_read_out_is_one() -> None:
     ids=["silence", "talk", "one call twenty times", "another call", "music"],
 )  # fmt: skip
 def test_what_teaches_no_voice_is_refused(model: Path, tried: list[ReadCall], reason: str) -> None:
-    assert reason in (refusal(tried, Speaker(model)) or "")
+    assert reason in (refusal(tried, Extractor(model)) or "")
 
 
 def test_two_people_are_told_from_one(model: Path) -> None:
-    speaker = Speaker(model)
+    speaker = Extractor(model)
     other = read(faster=lambda nth: FASTER if nth >= 10 else 1.0)
     assert "sound like two people" in (refusal(other, speaker) or "")
     in_turn = read(faster=lambda nth: FASTER if nth % 2 else 1.0)
@@ -89,7 +89,7 @@ def test_it_is_said_why_nothing_was_learned(model: Path, tmp_path: Path) -> None
 @pytest.mark.thorough
 def test_what_some_calls_teach_helps_others_of_that_voice(model: Path, tmp_path: Path) -> None:
     """Three calls teach; the divergence falls in three that say something else."""
-    network, speaker = Network(file := (model / NETWORK).read_bytes()), Speaker(model)
+    network, speaker = Network(file := (model / NETWORK).read_bytes()), Extractor(model)
     pairs = [(call_by(text, FASTER), call_by(text)) for text in READ_OUT[:8]]
     taught, others = lessons(network, speaker, pairs[::2]), lessons(network, speaker, pairs[1::2])
     change = learned(network, taught)

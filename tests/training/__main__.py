@@ -30,7 +30,7 @@ from torch.utils.data import DataLoader, IterableDataset
 
 from callout.data import data_folder
 from callout.edges.ear.hall_noise import Wave
-from callout.edges.ear.own_voice.speaker import Speaker
+from callout.edges.ear.own_voice.speaker import Extractor
 from callout.edges.models.catalogue import RECOGNIZER, find_model, known_models
 from callout.edges.models.folder import NETWORK
 from tests.training.features import mfcc
@@ -70,7 +70,7 @@ class Lessons(IterableDataset[Batch]):
 
     def __iter__(self) -> Iterator[Batch]:
         random = np.random.default_rng(self._seed)
-        speaker = Speaker(find_model(RECOGNIZER))
+        speaker = Extractor(find_model(RECOGNIZER))
         for pairs in Pairs(self._said, self._halls, self._seed).batches():
             rows = []
             for quiet, heard in pairs:

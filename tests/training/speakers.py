@@ -24,7 +24,7 @@ from callout.data import data_folder
 from callout.edges.ear.hall_noise import Wave, hall_noise, in_noise
 from callout.edges.ear.own_voice.features import Array
 from callout.edges.ear.own_voice.lessons import cepstra
-from callout.edges.ear.own_voice.speaker import Speaker
+from callout.edges.ear.own_voice.speaker import Extractor
 from callout.edges.ear.sound import FRAME, RATE_HZ
 from callout.edges.models.catalogue import RECOGNIZER, find_model, known_models
 from tests.training.gather import Heard, recorded
@@ -84,8 +84,8 @@ def vectors(noise: Sequence[Wave], job: tuple[int, Heard]) -> Array:
     return np.array(found, np.float32).reshape(-1, 30)
 
 
-def _speaker() -> Speaker:
-    return Speaker(find_model(RECOGNIZER))
+def _speaker() -> Extractor:
+    return Extractor(find_model(RECOGNIZER))
 
 
 def fitted(rows: Array, who: Sequence[str]) -> dict[str, Array]:

@@ -74,7 +74,7 @@ class Speakers:
 
     def __init__(self, model: Path, device: torch.device) -> None:
         """`model` is the recognizer's folder."""
-        one = speaker.Speaker(model)
+        one = speaker.Extractor(model)
 
         def on(array: speaker.Array) -> Tensor:
             return torch.tensor(np.array(array), dtype=torch.float32, device=device)

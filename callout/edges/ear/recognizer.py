@@ -17,8 +17,8 @@ from callout.edges.ear.hall_change import adapted, read_change
 from callout.edges.ear.hypotheses import Reading, readings_of
 from callout.edges.ear.options import MEASURED, Options
 from callout.edges.ear.own_voice.kept import OwnVoice, with_voice
-from callout.edges.ear.own_voice.speaker import VECTOR, Speaker
-from callout.edges.ear.own_voice.verification import Speakers
+from callout.edges.ear.own_voice.speaker import VECTOR, Extractor
+from callout.edges.ear.own_voice.verification import Plda
 from callout.edges.ear.sound import RATE_HZ
 from callout.edges.models.catalogue import change_for, speakers_for
 from callout.edges.models.folder import EXTRACTOR, GRAMMAR, NEEDED, NETWORK
@@ -54,7 +54,7 @@ class Models:
         if options.voice and (own := _own_voice(self.network_heard, Path(options.voice))):
             self._network, self._learned = own.network, own.speaker
         known = speakers_for(model / EXTRACTOR) if options.by_caller else None
-        self._speakers = (Speaker(model), Speakers(known)) if known else None
+        self._voices = (Extractor(model), Plda(known)) if known else None
         english = lean((model / GRAMMAR).read_bytes())
         self.speech = self._load("speech", english, never)
         self.networks: dict[str, Network] = {}
@@ -68,7 +68,7 @@ class Models:
 
     def callers(self) -> Callers | None:
         """Nobody yet but the learned voice; None where voices are not told apart."""
-        return Callers(*self._speakers, self._learned) if self._speakers else None
+        return Callers(*self._voices, self._learned) if self._voices else None
 
     def check(self, network: Network) -> None:
         """Check that the model knows every word.

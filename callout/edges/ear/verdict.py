@@ -48,7 +48,10 @@ class Judge:
     """Who calls in this game; None where voices are not told apart."""
 
     def judge(self, readings: Sequence[Reading], offset_s: float) -> Utterance:
-        """The utterance; the sound begins `offset_s` into the whole."""
+        """The utterance, whose sure calls the callers remember.
+
+        `readings` are the acceptor's, the best first; the sound begins `offset_s` into the whole.
+        """
         best = readings[0]
         parts = self.parts(best.words)
         found = [part for part in parts if part[0].word != UNKNOWN]
@@ -109,13 +112,15 @@ class Judge:
         )
 
     def _by_voice(self, part: tuple[Word, ...], margin: float) -> float:
-        """What a call gains or loses by whose voice it is, in nats.
+        """What a call gains or loses by whose voice it is; the callers remember a sure one.
 
         A single word is too short to tell, and with a key to talk all is meant.
+
+        Units: nats.
         """
         if self.callers is None or self.meant or len(part) == 1 or margin < NEARLY:
             return 0.0
-        return self.callers.gain(self._own_sound(part), margin)
+        return self.callers.hear(self._own_sound(part), margin)
 
     def _own_sound(self, part: Sequence[Word]) -> Samples:
         """The sound of one call, with little around it."""

@@ -16,8 +16,8 @@ from callout.edges.ear.hypotheses import Reading, Word
 from callout.edges.ear.listening import FILE_PATIENCE_S, OpenEar
 from callout.edges.ear.messages import HeardCall
 from callout.edges.ear.own_voice.features import Array, mfcc
-from callout.edges.ear.own_voice.speaker import VECTOR, Speaker
-from callout.edges.ear.own_voice.verification import Speakers
+from callout.edges.ear.own_voice.speaker import VECTOR, Extractor
+from callout.edges.ear.own_voice.verification import Plda
 from callout.edges.ear.recognizer import Models
 from callout.edges.ear.sound import RATE_HZ, Samples
 from callout.edges.ear.verdict import NEARLY, Judge
@@ -33,63 +33,61 @@ NEXT = "guest two number eleven"
 
 
 @pytest.fixture(scope="module")
-def speaker(model: Path) -> Speaker:
-    return Speaker(model)
+def extractor(model: Path) -> Extractor:
+    return Extractor(model)
 
 
 @pytest.fixture(scope="module")
-def speakers(model: Path) -> Speakers:
+def plda(model: Path) -> Plda:
     known = speakers_for(model / EXTRACTOR)
     assert known is not None
-    return Speakers(known)
+    return Plda(known)
 
 
 @pytest.fixture
-def callers(speaker: Speaker, speakers: Speakers) -> Callers:
-    return Callers(speaker, speakers, NOBODY)
+def callers(extractor: Extractor, plda: Plda) -> Callers:
+    return Callers(extractor, plda, NOBODY)
 
 
-def vectors(speaker: Speaker, faster: float) -> Array:
-    return np.stack([speaker.of_loud(mfcc(call_by(text, faster))) for text in SAID])
+def vectors(extractor: Extractor, faster: float) -> Array:
+    return np.stack([extractor.of_loud(mfcc(call_by(text, faster))) for text in SAID])
 
 
 def test_nobody_is_a_stranger_before_six_sure_calls(callers: Callers) -> None:
     assert len(SAID) == FEWEST
-    assert [callers.gain(call_by(text), SURE) for text in SAID] == [0.0] * FEWEST
-    assert callers.gain(call_by(NEXT), 0.0) == HIGHEST
-    assert callers.gain(call_by(NEXT, FASTER), 0.0) == LEAST
+    assert [callers.hear(call_by(text), SURE) for text in SAID] == [0.0] * FEWEST
+    assert callers.hear(call_by(NEXT), 0.0) == HIGHEST
+    assert callers.hear(call_by(NEXT, FASTER), 0.0) == LEAST
 
 
 def test_what_is_not_sure_shows_no_caller(callers: Callers) -> None:
     for text in SAID:
-        callers.gain(call_by(text), SURE - 0.1)
-    assert callers.gain(call_by(NEXT, FASTER), 0.0) == 0.0
+        callers.hear(call_by(text), SURE - 0.1)
+    assert callers.hear(call_by(NEXT, FASTER), 0.0) == 0.0
 
 
 def test_two_people_may_call(callers: Callers) -> None:
     for text in SAID:
-        callers.gain(call_by(text), SURE)
-        callers.gain(call_by(text, FASTER), SURE)
-    assert callers.gain(call_by(NEXT), 0.0) == HIGHEST
-    assert callers.gain(call_by(NEXT, FASTER), 0.0) == HIGHEST
+        callers.hear(call_by(text), SURE)
+        callers.hear(call_by(text, FASTER), SURE)
+    assert callers.hear(call_by(NEXT), 0.0) == HIGHEST
+    assert callers.hear(call_by(NEXT, FASTER), 0.0) == HIGHEST
 
 
-def test_a_learned_voice_is_known_at_once_and_stays_so(
-    speaker: Speaker, speakers: Speakers
-) -> None:
-    callers = Callers(speaker, speakers, vectors(speaker, FASTER))
-    assert callers.gain(call_by(NEXT), 0.0) == LEAST
+def test_a_learned_voice_is_known_at_once_and_stays_so(extractor: Extractor, plda: Plda) -> None:
+    callers = Callers(extractor, plda, vectors(extractor, FASTER))
+    assert callers.hear(call_by(NEXT), 0.0) == LEAST
     for nth in range(MOST + NEAREST):
-        callers.gain(call_by(SAID[nth % len(SAID)]), SURE)
-    assert callers.gain(call_by(NEXT, FASTER), 0.0) == HIGHEST
+        callers.hear(call_by(SAID[nth % len(SAID)]), SURE)
+    assert callers.hear(call_by(NEXT, FASTER), 0.0) == HIGHEST
 
 
 def test_the_earliest_sure_calls_are_forgotten(callers: Callers) -> None:
     for text in SAID:
-        callers.gain(call_by(text, FASTER), SURE)
+        callers.hear(call_by(text, FASTER), SURE)
     for nth in range(MOST):
-        callers.gain(call_by(SAID[nth % len(SAID)]), SURE)
-    assert callers.gain(call_by(NEXT, FASTER), 0.0) == LEAST
+        callers.hear(call_by(SAID[nth % len(SAID)]), SURE)
+    assert callers.hear(call_by(NEXT, FASTER), 0.0) == LEAST
 
 
 class Stranger(Callers):
@@ -98,7 +96,7 @@ class Stranger(Callers):
     def __init__(self) -> None:
         self.heard: list[tuple[float, float]] = []
 
-    def gain(self, sound: Samples, margin: float) -> float:
+    def hear(self, sound: Samples, margin: float) -> float:
         self.heard.append((len(sound) / RATE_HZ, margin))
         return LEAST
 

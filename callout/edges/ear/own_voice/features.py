@@ -16,18 +16,26 @@ from callout.edges.ear.sound import RATE_HZ, Samples
 Array = NDArray[np.float32]
 
 BINS: Final = 40
+"""Mel filters, and cepstra of a frame."""
 LOW_HZ: Final = 20.0
 HIGH_HZ: Final = 7600.0
 FRAME: Final = RATE_HZ // 40
+"""Samples of a frame: 25 ms."""
 HOP: Final = RATE_HZ // 100
+"""Samples from one frame to the next: 10 ms."""
 POINTS: Final = 512
+"""Points of the Fourier transform."""
 LIFTER: Final = 22.0
 EMPHASIS: Final = 0.97
+"""The share of the sample before that is subtracted from each."""
 LEAST_ENERGY: Final = float(np.finfo(np.float32).eps)
 
 
 def mfcc(samples: Samples, dither: float = 1.0) -> Array:
-    """An array (frames, 40). The recognizer adds noise of one step to each sample, and so do we."""
+    """The mel-frequency cepstra of a sound: an array (frames, 40).
+
+    The recognizer adds noise of one step to each sample, and so do we.
+    """
     waves = np.lib.stride_tricks.sliding_window_view(samples.astype(np.float64), FRAME)[::HOP]
     frames = waves + dither * np.random.default_rng(0).standard_normal(waves.shape)
     frames -= frames.mean(1, keepdims=True)

@@ -35,9 +35,12 @@ MOST: Final = 127
 TINY: Final = 1e-6
 NONE: Final = np.zeros(0, np.float32)
 FARTHEST: Final = 10.0
-"""In deviations: no voice is so far from others, and the file is damaged."""
+"""A norm shifted farther than this means a damaged file: no voice is that far from others.
+
+Units: standard deviations.
+"""
 FARTHEST_SPEAKER: Final = 100.0
-"""The same of the numbers of a speaker's vector."""
+"""A number of a speaker's vector farther than this from 0 means a damaged file."""
 
 
 def voice_file(name: str) -> Path:

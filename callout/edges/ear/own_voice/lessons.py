@@ -15,7 +15,7 @@ import numpy as np
 from callout.edges.ear.hall_noise import hall_noise, in_noise
 from callout.edges.ear.own_voice.features import HOP, Array, mfcc
 from callout.edges.ear.own_voice.network import Network
-from callout.edges.ear.own_voice.speaker import Speaker
+from callout.edges.ear.own_voice.speaker import Extractor
 from callout.edges.ear.sound import RATE_HZ, Samples
 
 SHARP: Final = 3.0
@@ -25,7 +25,9 @@ RATIOS_DB: Final = (None, 20.0, 12.0)
 """The halls in which each call is heard again; None is the one in which it was recorded."""
 
 NOISE_S: Final = 40.0
+"""How much noise of a hall is made; each call is put into another part of it."""
 SEED: Final = 77
+"""Of the noise and the parts: the same calls always teach the same."""
 
 QUIET_S: Final = 0.3
 """The silence put before and after each call."""
@@ -39,33 +41,38 @@ class Lesson:
     """One call in one hall."""
 
     features: Array
+    """Of the call with `QUIET_S` of silence on both sides: (frames, cepstra)."""
     speaker: Array
+    """The speaker's vector (30)."""
     right: Array
-    """By frame, the probability of each state."""
+    """By frame, the probability of each state: (frames, states)."""
 
 
 def lessons(
-    network: Network, speaker: Speaker, calls: Sequence[tuple[Samples, Samples]]
+    network: Network, extractor: Extractor, calls: Sequence[tuple[Samples, Samples]]
 ) -> list[Lesson]:
-    """Of each call the voice's own sound, and the default voice's."""
+    """The lessons of these calls, one for each hall.
+
+    `calls` holds of each call the voice's own sound, and the default voice's.
+    """
     noise, random = hall_noise(NOISE_S, SEED), np.random.default_rng(SEED)
     found = []
     for own, usual in calls:
         wave = prepared(own)
-        right = _answers(network, speaker, prepared(usual))
-        right = _at_the_pace_of(_answers(network, speaker, wave), right)
+        right = _answers(network, extractor, prepared(usual))
+        right = _at_the_pace_of(_answers(network, extractor, wave), right)
         for ratio_db in RATIOS_DB:
             start = int(random.integers(0, len(noise) - len(wave)))
             heard = wave if ratio_db is None else in_noise(wave, noise[start:], ratio_db)
             features = cepstra(heard)
-            found.append(Lesson(features, speaker.vector(features, len(features) // 2), right))
+            found.append(Lesson(features, extractor.vector(features, len(features) // 2), right))
     return found
 
 
-def vectors(speaker: Speaker, given: Sequence[Lesson]) -> Array:
+def vectors(extractor: Extractor, given: Sequence[Lesson]) -> Array:
     """The speaker's vectors of these calls (n, 30), without the silence around them."""
     edge = int(QUIET_S * RATE_HZ) // HOP
-    return np.stack([speaker.of_loud(each.features[edge:-edge]) for each in given])
+    return np.stack([extractor.of_loud(each.features[edge:-edge]) for each in given])
 
 
 def prepared(samples: Samples) -> Array:
@@ -88,9 +95,9 @@ def logs(answers: Array) -> Array:
     return made
 
 
-def _answers(network: Network, speaker: Speaker, wave: Array) -> Array:
+def _answers(network: Network, extractor: Extractor, wave: Array) -> Array:
     features = cepstra(wave)
-    vector = speaker.vector(features, len(features))
+    vector = extractor.vector(features, len(features))
     return logs(network.hear(features, vector, {}).answers)
 
 

@@ -41,7 +41,7 @@ them, 7.2 with 0.3; at 18 dB 4.5, 5.2 and 3.7; clean 1.8, 1.8 and 2.0.
 """
 
 
-class Speaker:
+class Extractor:
     """A model's i-vector extractor."""
 
     def __init__(self, model: Path) -> None:

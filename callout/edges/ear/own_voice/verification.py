@@ -17,13 +17,16 @@ from callout.edges.ear.own_voice.speaker import VECTOR
 from callout.errors import ModelError
 
 CALLS: Final = 4.0
-"""The mean of a voice's calls is as certain as that of so many that do not depend on each other."""
+"""How many independent calls the mean of a voice's calls is worth: they are said in one hall, and
+so depend on each other."""
 
 SHAPES: Final = {"mean": (VECTOR,), "directions": (VECTOR, VECTOR), "spread": (VECTOR,)}
 
 
-class Speakers:
-    """How much the speaker's vectors of one person differ, and those of different people."""
+class Plda:
+    """Probabilistic linear discriminant analysis of the speaker's vectors: how much those of one
+    person differ, and how much those of different people.
+    """
 
     def __init__(self, path: Path) -> None:
         """`path` is the file that `tests/training/speakers.py` writes.

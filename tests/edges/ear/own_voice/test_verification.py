@@ -13,8 +13,8 @@ import pytest
 
 from callout.data import data_folder
 from callout.edges.ear.own_voice.features import Array, mfcc
-from callout.edges.ear.own_voice.speaker import VECTOR, Speaker
-from callout.edges.ear.own_voice.verification import CALLS, Speakers
+from callout.edges.ear.own_voice.speaker import VECTOR, Extractor
+from callout.edges.ear.own_voice.verification import CALLS, Plda
 from callout.errors import ModelError
 from tests.speech import FASTER, call_by
 
@@ -27,11 +27,11 @@ LATER = ("guest two number eleven", "home foul number seven", "sub waiting", "st
 
 @pytest.mark.parametrize("own", [1.0, FASTER])
 def test_a_voice_is_told_from_another_by_calls_it_has_not_said(model: Path, own: float) -> None:
-    speaker, speakers = Speaker(model), Speakers(KNOWN)
-    said = {faster: [speaker.of_loud(mfcc(call_by(text, faster))) for text in (*FIRST, *LATER)]
+    extractor, plda = Extractor(model), Plda(KNOWN)
+    said = {faster: [extractor.of_loud(mfcc(call_by(text, faster))) for text in (*FIRST, *LATER)]
             for faster in (1.0, FASTER)}  # fmt: skip
     voice = np.mean(said[own][: len(FIRST)], 0)
-    ratios = {faster: [speakers.log_likelihood_ratio(each, voice) for each in found[len(FIRST) :]]
+    ratios = {faster: [plda.log_likelihood_ratio(each, voice) for each in found[len(FIRST) :]]
               for faster, found in said.items()}  # fmt: skip
     others = ratios.pop(FASTER if own == 1.0 else 1.0)
     assert min(ratios[own]) > 0.0 > max(others)
@@ -57,15 +57,15 @@ def test_the_ratio_is_that_of_one_speaker_to_two(tmp_path: Path) -> None:
     apart = np.block([[own[0], np.zeros_like(shared)], [np.zeros_like(shared), own[1]]])
     together = np.block([[own[0], shared], [shared, own[1]]])
     right = log_density(turned, together) - log_density(turned, apart)
-    assert Speakers(path).log_likelihood_ratio(other, one) == pytest.approx(right, rel=1e-6)
+    assert Plda(path).log_likelihood_ratio(other, one) == pytest.approx(right, rel=1e-6)
 
 
 def test_a_damaged_file_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "speakers.npz"
     with pytest.raises(ModelError, match=r"speakers\.npz"):
-        Speakers(path)
+        Plda(path)
     with np.load(KNOWN) as known:
         parts = dict(known)
     np.savez(path, **{**parts, "spread": parts["spread"][1:]})
     with pytest.raises(ModelError, match="expected what tells speakers apart"):
-        Speakers(path)
+        Plda(path)
