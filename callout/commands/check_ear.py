@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from callout.edges.ear.microphone import Microphone
 
 HALL_S: Final = 3.0
+"""How long the hall is measured before the first call."""
 CALLS: Final = ("score", "foul", "shot", "timeout", "sub_waiting")
 """The person reads out the first example of each."""
 NUMBERS: Final = ("4", "5", "11", "15", "23", "50")

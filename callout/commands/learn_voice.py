@@ -53,7 +53,9 @@ Measured on eight other synthetic voices at 20 dB: those of one voice lie 0.5 to
 two that read in turn 1.8 (two voices of one synthesizer), then from 2.2 up."""
 
 MEASURED_DB: Final = 12.0
+"""How far the hall in which the voice is measured lies below it."""
 NOISE_S: Final = 30.0
+"""How much noise of that hall is made."""
 DOUBT: Final = 3.0
 """A reading less than this much less likely than the first, in nats, makes the table ask."""
 

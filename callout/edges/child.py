@@ -152,11 +152,6 @@ class SupervisedChild(Generic[M]):
                 self._process.kill()
 
     @property
-    def is_ready(self) -> bool:
-        """Whether the process is ready; still true while `changed` gets its death."""
-        return self._is_ready
-
-    @property
     def failing(self) -> bool:
         """Whether it keeps dying, and none is ready now."""
         return self._restarts.failing and not self._is_ready

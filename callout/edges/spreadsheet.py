@@ -16,8 +16,10 @@ from callout.table.setup.player_table import Mistake, Row
 MOST_UNPACKED: Final = 20_000_000
 """Units: bytes; a list of players has some ten thousand."""
 MOST_PARTS: Final = 500
+"""Files in the archive; a list of players has some ten."""
 MOST_ROWS: Final = 500
 MOST_COLUMNS: Final = 50
+"""A list of players has at most 40 rows and five columns; more is another file."""
 
 BEGINS: Final = b"PK\x03\x04"
 """The first bytes of a ZIP archive, which a workbook is. Source: ECMA-376, part 2."""

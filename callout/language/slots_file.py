@@ -12,6 +12,7 @@ from callout.language.slots import Slot, SlotsFile, Words, listed, most_count
 from callout.language.source import Keys, Source
 
 COUNTS: Final = 100
+"""Figures that have a phrase of their own, 0 to 99."""
 KINDS: Final = ("values", "like", "numbers")
 """Each says what may stand for a slot; a slot has one of them."""
 SCOPED: Final[dict[str, type[Enum]]] = {"team": Team, "foul": FoulKind}

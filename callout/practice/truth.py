@@ -16,6 +16,7 @@ from callout.practice.facts import SCRIPT
 T = TypeVar("T")
 
 FIVE: Final = 5
+"""Players of a team on court: practice plays five against five."""
 
 
 class Chance(Protocol):

@@ -159,7 +159,7 @@ def test_one_that_does_not_get_ready_is_ended(asked: Asked) -> None:
     assert asked.child.ask(ASK, LIMIT_S) is None, "it is not ready"
     asked.seconds.pass_by(LOADS_S + 1)
     made.get(timeout=HANG_S)
-    assert not asked.child.is_ready
+    assert asked.child.ask(ASK, LIMIT_S) is None, "nor is the next one"
 
 
 def test_nobody_waits_for_one_that_is_closed(asked: Asked) -> None:

@@ -17,12 +17,15 @@ FRAME: Final = 2048
 """The length in samples of the frames whose largest energies set the signal-to-noise ratio."""
 
 VOICES: Final = 24
+"""Swelling bands of noise that the crowd is made of."""
 RINGS_S: Final = 1.0
+"""How long the hall rings: the length of its reverberation."""
 WET: Final = 0.05
 """The level of the reverberation at its start, relative to the sound itself."""
 BOUNCES_PER_S: Final = 1.2
 SQUEAKS_PER_S: Final = 0.5
 WHISTLES_PER_S: Final = 0.04
+"""Mean rates of a ball's bounces, of shoes that squeak, and of whistles."""
 
 
 def hall_noise(seconds: float, seed: int, rate_hz: int = 16_000) -> Wave:

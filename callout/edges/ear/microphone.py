@@ -34,6 +34,7 @@ RENEW_S: Final = (2.0, 2.0, 4.0, 4.0, 8.0, 15.0)
 for ever: a sound server that lost the device takes another one, and does not go back by itself."""
 
 BLOCK_S: Final = 0.05
+"""The length of the blocks in which a device gives its sound."""
 
 FRESH: Final = 4
 """Opening it again has helped if there is sound within this many blocks: no room is silent."""

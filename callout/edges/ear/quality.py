@@ -17,6 +17,7 @@ BAD_WINDOWS: Final = 2
 """This many of the last `OF_WINDOWS` pieces must be bad: one shout is nothing to report."""
 
 OF_WINDOWS: Final = 3
+"""The number of latest pieces that are judged together."""
 
 FULL: Final = 32_700
 """A sample this large is at the end of its scale."""

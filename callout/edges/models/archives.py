@@ -15,8 +15,11 @@ Progress = Callable[[str, int, int | None], None]
 """Called with a step, how many bytes of it are done, and how many there are, if that is known."""
 
 BLOCK: Final = 1 << 18
+"""Bytes that are read at a time."""
 TIMEOUT_S: Final = 20
+"""A server that sends nothing for this time has broken off."""
 MAVEN_TIMEOUT_S: Final = 1200
+"""The longest time for a whole download by Maven."""
 
 MOST_DIGITS: Final = 19
 """A length has fewer digits than this: with more it would be no 64-bit number."""

@@ -33,6 +33,7 @@ LONGEST_FORM: Final = 100_000
 """Units: bytes; two lists of 40 long names have some ten thousand."""
 
 MOST_KEYS: Final = 200
+"""More keys of a person's own than any keyboard and pedal have."""
 
 TOO_LONG: Final = "That is too long."
 BEING_TRIED: Final = "a microphone is being tried already"

@@ -31,6 +31,7 @@ _MOST_CLAIMED: Final = 1_000
 """Pages that a log may claim beyond those in it and in the main file; more are cut off."""
 _MASK: Final = 0xFFFF_FFFF
 _STEPS: Final = 10_000
+"""Steps of SQLite between two looks at how long a query takes."""
 _MOST_CALLBACKS: Final = 2_000
 """A query of an untrusted file is ended after this many times `_STEPS` steps of SQLite."""
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Final
 
 QUESTION: Final = 1.0
+"""A needless question: the unit of all costs."""
 
 WRONG_BOOKING: Final = 20.0
 """A wrong entry. It is said back, so most are noticed and taken back: a call to undo it, and the

@@ -53,6 +53,7 @@ UNDONE: Final = 0.2
 """Weight of a call that was taken back within `UNDONE_MS`: it was probably misheard."""
 
 UNDONE_MS: Final = 15_000
+"""A call that is taken back later than this may have been heard rightly."""
 
 
 def prior(

@@ -77,6 +77,7 @@ NO_AWARD: Final = 0.05
 CALLED_AGAIN_MS: Final = 20_000
 """What is taken back is mostly called again rightly within this time."""
 CALLED_AGAIN: Final = 0.02
+"""Such an entry was taken back rightly: it explains no difference."""
 
 
 def within(gap_ms: int, steps: Sequence[tuple[int, float]]) -> float:

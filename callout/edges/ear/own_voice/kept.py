@@ -33,6 +33,7 @@ SPEAKER: Final = "speaker"
 MOST: Final = 127
 """The most steps of a number, kept in one byte."""
 TINY: Final = 1e-6
+"""The smallest peak of a change: one of zeros has steps, too."""
 NONE: Final = np.zeros(0, np.float32)
 FARTHEST: Final = 10.0
 """A norm shifted farther than this means a damaged file: no voice is that far from others.

@@ -17,6 +17,7 @@ from callout.edges.ear.own_voice.network import Change, Network
 
 STEPS: Final = 25
 RATE: Final = 0.02
+"""The learning rate of the first step; it falls to nothing by the last."""
 BATCH: Final = 6
 """Calls in one step."""
 SHARE: Final = 0.5
@@ -24,6 +25,7 @@ SHARE: Final = 0.5
 
 DECAYS: Final = (0.9, 0.999)
 TINY: Final = 1e-8
+"""The constants of Adam. Source: Kingma and Ba 2015 (from memory)."""
 
 
 def learned(network: Network, given: Sequence[Lesson], seed: int = 0) -> Change:
