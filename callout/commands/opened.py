@@ -35,9 +35,12 @@ def is_kept(game: Path) -> bool:
 def open_game(
     game: Path, setup: Path | None, language: str, recognizer: FindModel | None
 ) -> Journal:
-    """The game's journal, created for a new game in that language, if one is named.
+    """The journal of a game, new or taken up again; what differs from the setup file is printed.
 
-    `recognizer` finds the ear's, if there is an ear.
+    `setup`: the setup file of a new game; of one that is taken up its people's names are taken.
+    `language`: what `--language` says, or nothing. `recognizer` finds the ear's model, if there is
+    an ear. Where the league's time for the players' names is over, a person is asked whether they
+    are to be struck.
 
     Raises:
         CalloutError: the game, its setup, the language or the recognizer is wrong.
@@ -72,6 +75,7 @@ def undone_if_it_fails(journal: Journal, new: bool = False) -> Iterator[None]:
 
 
 def _resumed(game: Path, setup: Path | None, language: str) -> Journal:
+    """The journal of a game that is there; it is opened anew if its names are struck before."""
     journal = Journal.open(game)
     if journal.doubt:
         print(journal.doubt, file=sys.stderr)
@@ -87,7 +91,7 @@ def _resumed(game: Path, setup: Path | None, language: str) -> Journal:
 
 
 def _compare(journal: Journal, file: Path | None, language: str) -> None:
-    """Check that a setup belongs to the game that is resumed, and take people's names from it.
+    """Check that a setup is that of the game taken up, and take its people's names into the game.
 
     Raises:
         CalloutError: it has other teams or another league.
