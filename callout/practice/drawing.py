@@ -43,6 +43,8 @@ SHOOTING: Final = 0.41
 at a time, and a part of them from the penalty."""
 SUBSTITUTES: Final = 28.0 / (18.5 + 1.8 + 3.5) / 2
 """How likely substitutes enter at a dead ball. 28 of a hundred calls name one; two at a time."""
+SAME_TEAM: Final = 0.6
+"""How likely they are of the team on which the foul or time-out was: common practice, no source."""
 UNCALLED: Final = 20.0
 """Shots missed and balls lost, which the table does not book: common practice, no source."""
 CHANGES_HANDS: Final = 0.75
@@ -175,7 +177,7 @@ class Drawing:
         """Substitutes, where the user calls them; of the same team first."""
         if self._chance.random() >= SUBSTITUTES:
             return
-        side = team if self._chance.random() < 0.6 else team.other
+        side = team if self._chance.random() < SAME_TEAM else team.other
         self.truth.change(side)
         if self._level.substitutes:
             told = Notice(kinds.SUB_REPORTS, {"team": side})

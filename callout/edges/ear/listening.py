@@ -63,6 +63,18 @@ HELD_PAUSE_S: Final = 2.0
 QUIET_RATIO: Final = 3.0
 """A frame is quiet up to this many times the amplitude of the hall's quietest frames."""
 
+QUIETEST: Final = 10
+"""The hall's quietest frames: this percentile of the last `HALL_FRAMES`. Units: per cent."""
+
+HALL_FRAMES: Final = 5 * RATE_HZ // FRAME
+"""The frames of the last five seconds."""
+
+LEAST_QUIET: Final = 30.0
+"""A frame is always quiet up to this amplitude: the quietest may be zeros, and no multiple of them.
+
+Units: steps of 16-bit sound.
+"""
+
 
 class Ear:
     """Samples in, utterances out; `network` is the name of the network in use."""
@@ -256,7 +268,7 @@ class Quiet:
     """Measures for how long it has been quiet, relative to the hall's own noise."""
 
     def __init__(self) -> None:
-        self._levels: deque[float] = deque(maxlen=250)
+        self._levels: deque[float] = deque(maxlen=HALL_FRAMES)
         self.lasting_s = 0.0
         """Seconds since the last frame that was louder."""
 
@@ -266,6 +278,6 @@ class Quiet:
         if not len(new):
             return
         self._levels.extend(map(float, new))
-        floor = float(np.percentile(self._levels, 10))
-        for quiet in new <= max(QUIET_RATIO * floor, 30.0):
+        floor = float(np.percentile(self._levels, QUIETEST))
+        for quiet in new <= max(QUIET_RATIO * floor, LEAST_QUIET):
             self.lasting_s = self.lasting_s + FRAME / RATE_HZ if quiet else 0.0

@@ -22,6 +22,9 @@ from callout.errors import DeviceError
 RAMP_S: Final = 0.01
 """The fade-out of a sound that is stopped."""
 
+LOOKS_S: Final = 0.01
+"""How often it is looked whether a sound has left the device."""
+
 STALLED_S: Final = 2.0
 """A device that asks for no sound for this time is gone: no library reports an unplugged one."""
 
@@ -169,7 +172,7 @@ class Player:
     def drain(self) -> None:
         """Waits until everything queued has left the device, and its end has been reported."""
         while (self.sounds or self.owes) and not self._closed.is_set():
-            time.sleep(0.01)
+            time.sleep(LOOKS_S)
 
     def close(self) -> None:
         """Free the device."""
@@ -229,7 +232,7 @@ class Player:
 
     # The player's thread: it reports ends once the sound has left the device, and watches that.
     def _tell(self) -> None:
-        while not self._closed.wait(0.01):
+        while not self._closed.wait(LOOKS_S):
             self.tell_ends()
             if self._clock_s() - self._beat_s > STALLED_S:
                 self._find_again()
