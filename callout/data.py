@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Literal
+from typing import Final, Literal
 
-PACKAGE = Path(__file__).parent
+PACKAGE: Final = Path(__file__).parent
 
 
 def data_folder(name: Literal["grammars", "models"]) -> Path:

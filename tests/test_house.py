@@ -110,6 +110,28 @@ def test_nothing_is_left_undone_or_silenced_unnamed() -> None:
     assert [path for path, text in texts.items() if UNFINISHED.search(text)] == []
 
 
+def test_no_page_waits_for_its_figures() -> None:
+    pages = [PACKAGE.parent / f"{name}.md" for name in ("README", "CHANGELOG", "DEVELOPERS")]
+    blank = re.compile(r"\b(FIGURES?|TODO|TBD)\b")
+    assert blank.search("less. FIGURES\n") is not None
+    assert [page.name for page in pages if blank.search(page.read_text(encoding="utf-8"))] == []
+
+
+def loose(source: str) -> list[str]:
+    """The constants of a module that are not marked `Final`."""
+    targets = [each for node in ast.parse(source).body if isinstance(node, ast.Assign)
+               for each in node.targets]  # fmt: skip
+    names = [each.id for each in targets if isinstance(each, ast.Name)]
+    return [name for name in names if re.fullmatch(r"_?[A-Z][A-Z0-9_]+", name)]
+
+
+def test_a_constant_is_final() -> None:
+    source = "A1 = 1\n_LEAST = 2\nT = TypeVar('T')\nName = str\nB2: Final = 3"
+    assert loose(source) == ["A1", "_LEAST"]
+    found = {within(path): loose(path.read_text(encoding="utf-8")) for path in FILES}
+    assert {path: names for path, names in found.items() if names} == {}
+
+
 def test_median_sizes() -> None:
     sizes = sorted(map(lines, FILES))
     lengths = sorted(length(f) for path in FILES for f in functions(path))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from callout.game.figures.forfeits import official_score
 from callout.game.figures.score import both_scores
@@ -15,7 +16,7 @@ from callout.table.book.audit import differences, missing, say_missing
 from callout.table.setup.setup import Setup
 from callout.table.view import View, view
 
-MINOR = (FoulKind.PERSONAL, FoulKind.OFFENSIVE, FoulKind.THROW_IN)
+MINOR: Final = (FoulKind.PERSONAL, FoulKind.OFFENSIVE, FoulKind.THROW_IN)
 """Fouls that are no matter of discipline."""
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from callout.game.calls import Call
 from callout.game.notices.kinds import Notice
 
-WHISTLE = "whistle"
-SIREN = "horn"
+WHISTLE: Final = "whistle"
+SIREN: Final = "horn"
 
 
 @dataclass(frozen=True, slots=True)

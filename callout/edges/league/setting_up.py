@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from callout.edges.league.server import LeagueError
 from callout.league.fixtures import Fixture
@@ -110,7 +110,7 @@ def _check_played(connection: Connection, season: int, fixture: Fixture) -> None
         )
 
 
-_ADD_FIXTURE = """
+_ADD_FIXTURE: Final = """
 INSERT INTO callout.fixture (season, key, starts, place, home, guest, sender)
 SELECT %(season)s, %(key)s, %(starts)s, %(place)s, h.id, g.id, %(sender)s
 FROM callout.team h, callout.team g

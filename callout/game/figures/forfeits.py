@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from callout.game.figures.score import both_scores, score
 from callout.game.state import Forfeited, Game
 from callout.game.terms import Team
 
-DEFAULT = 2
+DEFAULT: Final = 2
 """The winner's points in a game lost by default.
 
 Source: FIBA 21, from memory.

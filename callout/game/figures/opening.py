@@ -86,11 +86,13 @@ def _entitled(game: Game, how: Opening) -> Team | None:
 def lacks_first_control(game: Game, left_tenths: int) -> bool:
     """Whether play shows that a team had control after the toss, and nobody has called which.
 
-    By it goes the arrow, or who begins the later periods. A basket shows it, a period that is over,
-    or one that has been played for longer than a toss takes.
+    First control sets the arrow (FIBA 12.6.2), or says who begins the later periods. A basket shows
+    it, a period that is over, or one that has been played for longer than a toss takes.
     """
     rules, period = game.profile.arrow, game.period
-    if not period or (game.arrow if rules.used else game.first_control or not _by_control(game)):
+    known = game.arrow if rules.used else game.first_control
+    needed = rules.used or _by_control(game)
+    if not period or known or not needed:
         return False
     if game.phase.between:
         # A jump ball would settle it anew, and after the game nobody needs it.

@@ -6,11 +6,13 @@ or the start of the clock shows that somebody did.
 
 from __future__ import annotations
 
+from typing import Final
+
 from callout.game.figures.fouls import is_out
 from callout.game.figures.score import entry_of
 from callout.game.state import Game, Phase
 
-REPLACED = ("subs_in", "substitution", "sub_of", "timeout")
+REPLACED: Final = ("subs_in", "substitution", "sub_of", "timeout")
 """Calls that show that a substitute has come in, or that none has to: a team's time-out begins
 after a replacement (FIBA interpretation 18/19-17, NFHS 5.8.3A), and by one an injured player may
 stay (NFHS 3-3, from memory).

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import Any, Final
 
 from callout.game.choices import Column, SheetForm
 from callout.game.figures.fouls import player_charges
@@ -26,7 +26,7 @@ from callout.words import Words
 
 Row = dict[str, Any]
 
-TECHNICAL = (FoulKind.TECHNICAL, FoulKind.CLASS_B)
+TECHNICAL: Final = (FoulKind.TECHNICAL, FoulKind.CLASS_B)
 """What stands in the boxes for technical fouls, where a sheet has such boxes."""
 
 

@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, Final
 
 from callout.errors import CalloutError, InPlayError, JournalError
 from callout.plain import quoted
@@ -28,8 +28,8 @@ from callout.table.book.write_ahead_log import Log, State, merged, open_image, r
 if sys.platform != "win32":
     import fcntl
 
-_LOCKED_AT = 0x4000_0002
-_LOCKED_BYTES = 510
+_LOCKED_AT: Final = 0x4000_0002
+_LOCKED_BYTES: Final = 510
 """The bytes that SQLite locks in a file that it has open. Source: SQLite's os.h, `SHARED_FIRST`."""
 
 
