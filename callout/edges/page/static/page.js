@@ -3,9 +3,11 @@
 import { put as write, said } from "./texts.js";
 
 const OLD_AFTER_MS = 5000; // The table tells its clock every two seconds.
+const BACK_AFTER_MS = 3000; // As a browser itself does.
 const started = { left: 0, running: false, at: 0 };
 let heard = performance.now();
 let everHeard = false;
+let gone = false; // Whether the server answers, and knows this address no more.
 
 export const at = (id) => document.getElementById(id);
 
@@ -42,8 +44,12 @@ function showAge() {
   const seconds = Math.floor(age / 1000);
   // Changed rarely, so that a screen reader is not kept talking.
   const minutes = Math.floor(seconds / 60);
-  const shown = minutes === 0 ? `${seconds - (seconds % 5)} seconds` : minutes === 1 ? "1 minute" : `${minutes} minutes`;
-  put("stale", said(everHeard ? `No connection. This is ${shown} old.` : "No connection yet."));
+  const shown = minutes < 1 ? `${seconds - (seconds % 5)} seconds` : minutes === 1 ? "1 minute" : `${minutes} minutes`;
+  const lost = everHeard ? `No connection. This is ${shown} old.` : "No connection yet.";
+  const told = gone ? "This address leads nowhere now. Open the new one that the table has." : lost;
+  if (stale.dataset.shown === told) return;
+  stale.dataset.shown = told;
+  write(stale, told);
 }
 
 export function figures(id, rows) {
@@ -84,7 +90,22 @@ export function heading(game) {
   write(at("state"), game.state);
 }
 
-export function follow(show) {
+// A browser comes back by itself after a lost connection, and never after a refusal: then we do.
+async function comeBack(show) {
+  try {
+    const answer = await fetch(location.pathname, { method: "HEAD" });
+    gone = answer.status === 404;
+    if (answer.ok) return listen(show);
+  } catch {
+    gone = false; // Nobody is there now.
+  }
+  comeBackLater(show);
+}
+
+// A hall full of pages does not come back at one moment.
+const comeBackLater = (show) => setTimeout(() => comeBack(show), BACK_AFTER_MS * (1 + Math.random()));
+
+function listen(show) {
   const events = new EventSource(`${location.pathname.replace(/\/$/, "")}/events`);
   const took = () => { heard = performance.now(); everHeard = true; };
   events.addEventListener("show", (event) => {
@@ -100,6 +121,13 @@ export function follow(show) {
     const beat = JSON.parse(event.data);
     setClock(beat.left_tenths, beat.running);
   });
+  events.addEventListener("error", () => {
+    if (events.readyState === EventSource.CLOSED) comeBackLater(show);
+  });
+}
+
+export function follow(show) {
+  listen(show);
   setInterval(showAge, 500);
   setInterval(showClock, 50);
 }
