@@ -62,3 +62,19 @@ def test_after_a_new_start_a_page_is_there_again_or_tells_that_its_address_is_an
         game.type("home two number 7")
         shows(hall, "#home-score", "4")
         expect(hall.locator("#stale")).to_be_hidden()
+
+
+def test_a_call_that_was_not_sent_stays_in_its_field(browser: Browser, tmp_path: Path) -> None:
+    with live_game(tmp_path) as game, browser.new_context() as context:
+        page = context.new_page()
+        page.goto(game.urls["partner"])
+        shows(page, "#home-score", "0")
+        context.set_offline(True)
+        page.fill("#words", "home two number seven")
+        page.keyboard.press("Enter")
+        shows(page, "#sent", "Not sent, no connection: home two number seven")
+        expect(page.locator("#words")).to_have_value("home two number seven")
+        context.set_offline(False)
+        page.keyboard.press("Enter")
+        shows(page, "#home-score", "2")
+        expect(page.locator("#words")).to_have_value("")

@@ -62,11 +62,12 @@ export async function send(deed, body, words) {
 }
 
 export function takeTyped() {
-  at("typed").addEventListener("submit", (event) => {
+  at("typed").addEventListener("submit", async (event) => {
     event.preventDefault();
     const words = at("words").value.trim();
-    if (words) call(words);
     at("words").value = "";
+    // What did not reach the table stays to be sent again, unless something else is typed already.
+    if (words && !(await call(words)) && !at("words").value) at("words").value = words;
   });
 }
 
