@@ -226,6 +226,7 @@ def test_a_page_that_lost_the_table_says_how_old_it_is_and_catches_up(
     clock = page.locator("#clock").text_content()
     page.wait_for_timeout(1_500)
     assert page.locator("#clock").text_content() == clock, "an old clock stands"
+    check_nothing_bars_anybody(page)
     game.process.send_signal(signal.SIGCONT)
     game.type("home two number 7")
     expect(page.locator("#stale")).to_be_hidden(timeout=HANG_S * 1000)
