@@ -176,6 +176,18 @@ def test_nothing_bars_anybody_and_nothing_runs_out_of_the_window(
         assert page.evaluate("document.documentElement.scrollHeight") <= 1080
 
 
+@pytest.mark.parametrize("which", ["hall", "partner", "after"])
+def test_a_name_of_one_long_word_breaks(browser: Browser, tmp_path: Path, which: str) -> None:
+    word = 40 * "w"  # as long as a name may be
+    with live_game(tmp_path, SETUP.replace(LONG, word)) as game:
+        page = opened(browser, game.urls[which], [])
+        game.type("start clock", "tip home", "home two", "home foul number 88")
+        shows(page, "#home-score", "2")
+        if which == "after":
+            expect(page.locator("#open li")).to_have_count(2)
+        check_nothing_bars_anybody(page)
+
+
 def test_the_hall_has_room_for_the_longest_clock_and_bonus(
     browser: Browser, tmp_path: Path
 ) -> None:
