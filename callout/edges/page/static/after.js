@@ -3,7 +3,7 @@
 import { followApproval, showApproval, takeApproval } from "./approval.js";
 import { answers, buttons, latest, takeTyped } from "./calls.js";
 import { at, follow, heading, put } from "./page.js";
-import { put as putText, putLine, putPrinted, said, speak } from "./texts.js";
+import { marked, put as putText, putLine, putPrinted, said, speak } from "./texts.js";
 
 const papers = `${location.pathname.replace(/\/$/, "")}/papers`;
 const WAIT_MS = 400;
@@ -64,6 +64,7 @@ async function renew() {
     at("typed").hidden = at("calls").hidden = Boolean(state.approved);
     const settled = settle(state);
     put("open-told", state.over ? settled : `${said("The game is not over.")} ${settled}`);
+    marked(at("open-told"));
     showApproval(state);
     list("signatures", state.signatures, (item, role) => putPrinted(item, role, state.language));
     put("mark", state.mark);
@@ -86,7 +87,7 @@ async function draw() {
   const { mark, pages } = await get("sheet-pages.json");
   drawn = mark;
   at("pages").replaceChildren(...Array.from({ length: pages }, (_, nth) => {
-    const picture = document.createElement("img");
+    const picture = marked(document.createElement("img"));
     picture.alt = `${said("The score sheet")}, ${nth + 1}/${pages}. ${said("The book as text, below, says the same.")}`;
     // The mark makes another address of it when the book has changed.
     picture.src = `${papers}/${mark}/sheet-${nth + 1}.png`;

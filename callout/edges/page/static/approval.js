@@ -2,7 +2,7 @@
 
 import { send } from "./calls.js";
 import { at } from "./page.js";
-import { line, put, putLine, said } from "./texts.js";
+import { line, marked, put, putLine, said } from "./texts.js";
 
 const SHIRT = /^(0|00|[1-9][0-9]?)$/;
 const answered = new Set(); // What was left open or looked at, by its words.
@@ -96,10 +96,10 @@ function showApproved(state) {
   const { home, guest, entry, by } = state.approved;
   const mark = state.approved_mark ? `, ${said("mark")} ${state.approved_mark}` : "";
   const text = `${said("Approved")}${by ? ` (${by})` : ""}: ${home} : ${guest}; ${said("entries:")} ${entry}${mark}`;
-  if (at("approval-told").textContent !== text) at("approval-told").textContent = text;
+  if (at("approval-told").textContent !== text) marked(at("approval-told")).textContent = text;
   tell("no-signatures", state.signed.length ? "" : "None so far.");
   list("corrections", state.signed, () => state.signed.map(({ entry: nr, by: who, reason }) => {
-    const item = document.createElement("li");
+    const item = marked(document.createElement("li"));
     item.textContent = `${said("Entry")} ${nr}, ${said("signed")} ${who}: ${reason}`;
     return item;
   }));
@@ -131,7 +131,7 @@ export function followApproval(game) {
   }
   // The table may ask back: then the answer to its question counts.
   const answer = sent && game.latest.some(({ words }) => words === sent) && game.latest[0];
-  if (answer && at("sign-told").textContent !== answer.reply) at("sign-told").textContent = answer.reply;
+  if (answer && at("sign-told").textContent !== answer.reply) marked(at("sign-told")).textContent = answer.reply;
 }
 
 export function takeApproval() {

@@ -1,8 +1,9 @@
 // Calls that are made on a page: sent to the table, and the last ones with their answers.
 
 import { at, put } from "./page.js";
-import { said } from "./texts.js";
+import { marked, said } from "./texts.js";
 
+const BY_ITSELF = "(table)"; // Nobody called: it stands where a call's words do.
 let language = "en";
 let known = {};
 
@@ -32,6 +33,7 @@ export function answers(game) {
   if (at("question").dataset.shown === game.question) return;
   at("question").dataset.shown = game.question;
   put("question", game.question);
+  marked(at("question"));
   const made = [["Yes", "yes"], ["No", "no"]].map(([text, name]) => {
     const button = document.createElement("button");
     button.type = "button";
@@ -47,6 +49,7 @@ export const call = (words) => send("call", { say: words }, words);
 // What was done goes to the table; `words` is how it is named. Whether the server took it.
 export async function send(deed, body, words) {
   put("sent", `${said("Sent:")} ${words}`);
+  marked(at("sent"));
   try {
     const answer = await fetch(`${location.pathname.replace(/\/$/, "")}/${deed}`, {
       method: "POST",
@@ -77,11 +80,11 @@ export function latest(calls) {
   if (place.dataset.shown === text) return;
   place.dataset.shown = text;
   place.replaceChildren(...calls.map(({ words, reply }) => {
-    const item = document.createElement("li");
-    const said = document.createElement("span");
-    said.className = "said";
-    said.textContent = words;
-    item.append(said, reply);
+    const item = marked(document.createElement("li"));
+    const called = document.createElement("span");
+    called.className = "said";
+    called.textContent = words === BY_ITSELF ? said("(table)") : words;
+    item.append(called, reply);
     return item;
   }));
 }

@@ -1,5 +1,5 @@
-import { figures, follow, heading, put, teamRows } from "./page.js";
-import { said, speak } from "./texts.js";
+import { at, figures, follow, heading, put, teamRows } from "./page.js";
+import { marked, said, speak } from "./texts.js";
 
 let told = "";
 
@@ -10,5 +10,6 @@ follow((game) => {
   // For a screen reader: the score when it changes, and nothing every second.
   const now = `${game.names.home} ${game.score.home}, ${game.names.guest} ${game.score.guest}. ${said(game.period)}, ${said(game.state)}.`;
   if (now !== told) put("told", (told = now));
+  marked(at("told"));
   document.title = `${game.score.home}:${game.score.guest} ${game.names.home} - ${game.names.guest}`;
 });

@@ -1,6 +1,6 @@
 // What both pages share: the events of the game, a clock between them, and the age of what is shown.
 
-import { put as write, said } from "./texts.js";
+import { marked, put as write, said } from "./texts.js";
 
 const OLD_AFTER_MS = 5000; // The table tells its clock every two seconds.
 const BACK_AFTER_MS = 3000; // As a browser itself does.
@@ -57,7 +57,7 @@ export function figures(id, rows) {
   const text = JSON.stringify(rows);
   if (list.dataset.shown === text) return;
   list.dataset.shown = text;
-  list.replaceChildren(...rows.map(([name, value, owed]) => {
+  marked(list).replaceChildren(...rows.map(([name, value, owed]) => {
     const term = document.createElement("dt");
     const given = document.createElement("dd");
     const shown = document.createElement("span");

@@ -1,6 +1,6 @@
 import { answers, buttons, call, label, latest, phrase, takeTyped } from "./calls.js";
 import { at, figures, follow, heading, put, teamRows } from "./page.js";
-import { describe, put as write, said, speak } from "./texts.js";
+import { describe, marked, put as write, said, speak } from "./texts.js";
 
 const PLAYER = [["Two points", "two"], ["Three points", "three"], ["Foul", "foul"], ["Fill in the missing number", "number"], ["Correct the last call's number", "was number"]];
 let sides = {};
@@ -17,6 +17,7 @@ function button(text, words, close) {
 function openPlayer(side, number) {
   const name = sides[side];
   put("player-title", `${name}, ${said(`number ${number}`)}`);
+  marked(at("player-title"));
   at("player-calls").replaceChildren(...PLAYER.map(([text, name]) => button(text, phrase(name, side, number), true)).filter((each) => each.dataset.words));
   at("player").showModal();
 }
@@ -48,7 +49,7 @@ function list(id, side, players) {
     first.append(open);
     row.insertCell().textContent = player.points;
     row.insertCell().textContent = player.fouls;
-    row.insertCell().textContent = [player.out ? "OUT" : "", player.on_court ? "on court" : "", player.unlisted ? "not listed" : ""].filter(Boolean).map(said).join(", ");
+    marked(row.insertCell()).textContent = [player.out ? "OUT" : "", player.on_court ? "on court" : "", player.unlisted ? "not listed" : ""].filter(Boolean).map(said).join(", ");
     if (player.number === focus) queueMicrotask(() => open.focus());
   }
   place.replaceChildren(table);

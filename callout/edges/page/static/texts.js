@@ -30,6 +30,14 @@ function write(place, english, into) {
 
 export const put = (place, english) => write(place, english, (words) => { place.textContent = words; });
 
+// What is put together of words of the language, as a call and its reply are: a screen reader must
+// not read it as English.
+export function marked(place) {
+  if (language === "en") place.removeAttribute("lang");
+  else place.lang = language;
+  return place;
+}
+
 // What a screen reader says of it.
 export const describe = (place, english) => write(place, english, (words) => place.setAttribute("aria-label", words));
 
