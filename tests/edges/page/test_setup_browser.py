@@ -158,7 +158,7 @@ def test_the_page_speaks_the_language_of_the_game_and_writes_it(
         expect(page.locator("#keys-wrong")).to_contain_text("Línea 1: pulsa la tecla")
         page.get_by_role("button", name="Quitar la tecla 1").click()
         page.fill("#home-colour", "azul")
-        page.get_by_text("Las teclas de esta competición").click()
+        page.locator("summary", has_text="Las teclas de esta competición").click()
         expect(page.locator("#card")).to_contain_text("equipo dos [número]")
         shows(page, "#sum", "Todo está bien. Se escribirá esto:")
         expect(page.get_by_label("El número 60 es titular")).to_be_visible()
@@ -169,12 +169,12 @@ def test_the_page_speaks_the_language_of_the_game_and_writes_it(
         shows(page, "#level-told", "Headset: -18 dB, bien")
         check_nothing_bars_anybody(page)
         titles = page.locator("#profile option").all_inner_texts()[1:]
-        lists = [*titles, *page.locator("pre").all_inner_texts(),
-                 *page.locator("#microphone option, #pedal option").all_inner_texts()]  # fmt: skip
+        places = "pre, kbd, #microphone option, #pedal option"
+        lists = [*titles, *page.locator(places).all_inner_texts()]
         left = {text for text in page.evaluate(ENGLISH_LEFT) if text not in lists}
         roles = str(page.locator("#roles").text_content())
         assert {text for text in left if text not in roles} == {
-            "English", "4 Ada", "callout models", "-20 dB"
+            "English", "4 Ada", "Ada", "callout models", "-20 dB"
         }  # fmt: skip
         page.select_option("#language", "en")
         shows(page, "#sum", READY)
@@ -225,7 +225,7 @@ def test_nothing_bars_anybody(browser: Browser, tmp_path: Path, theme: str) -> N
         expect(page.locator("#wake-wrong")).to_contain_text("home")
         # What was entered before is checked: the empty key must be by itself.
         page.get_by_role("button", name="Add a key").click()
-        page.get_by_text("The keys of this league").click()
+        page.locator("summary", has_text="The keys of this league").click()
         page.get_by_role("button", name="Try the microphone").click()
         expect(page.locator("#keys-wrong")).to_contain_text("press the key")
         check_nothing_bars_anybody(page)

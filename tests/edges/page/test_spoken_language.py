@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, expect
 
-from tests.edges.page.browser import chromium, opened, shows
+from tests.edges.page.browser import check_nothing_bars_anybody, chromium, opened, shows
 from tests.edges.page.test_browser import LONG, live_game
-from tests.edges.page.test_setup_browser import ENGLISH_LEFT
+from tests.edges.page.test_setup_browser import ENGLISH_LEFT, setup_page
 
 pytestmark = pytest.mark.thorough
 
@@ -58,3 +58,24 @@ def test_what_the_table_says_by_itself_is_named_in_the_language(
     with live_game(tmp_path, language="es") as game:
         page = opened(browser, game.urls["partner"], [])
         expect(page.locator("#latest .said").last).to_have_text("(mesa)")
+
+
+def test_a_list_that_is_looked_at_is_named_in_the_language_and_its_names_are_not_marked(
+    browser: Browser, tmp_path: Path
+) -> None:
+    with setup_page(tmp_path, language="es") as url:
+        page = opened(browser, url, [])
+        page.fill("#home-players", "4 Ada\n5 Bo")
+        rows = b"Nr.;Name\n8;Cy\n"
+        file = {"name": "foxes.csv", "mimeType": "text/csv", "buffer": rows}
+        page.set_input_files("#guest-file", file)  # type: ignore[arg-type]
+        for language, region, players in (
+            ("es", "Lista de foxes.csv", "Jugadores del equipo local"),
+            ("en", "List from foxes.csv", "Players of the home team"),
+            ("es", "Lista de foxes.csv", "Jugadores del equipo local"),
+        ):
+            page.select_option("#language", language)
+            expect(page.get_by_role("region", name=region)).to_contain_text("Cy")
+            expect(page.get_by_role("region", name=players)).to_contain_text("Ada")
+            assert {"Ada", "Bo", "Cy"} <= {*page.evaluate(ENGLISH_LEFT)}
+        check_nothing_bars_anybody(page)

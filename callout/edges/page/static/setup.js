@@ -15,6 +15,7 @@ const sections = {};
 let facts = { languages: {}, leagues: [], microphones: [], pedals: [], quiet_db: -45, loud_db: -6, hears: true };
 let waits = 0;
 let asked = 0;
+let named = 0;
 
 function made(tag, text, set = {}) {
   const element = document.createElement(tag);
@@ -175,7 +176,7 @@ const grouped = (count) => count.toLocaleString("en");
 async function takeFile(side, file) {
   const preview = sections[side].querySelector(".preview");
   preview.hidden = false;
-  preview.setAttribute("aria-label", `${said("List from")} ${file.name}`);
+  const name = naming(preview, worded("span", "List from"), ` ${file.name}`);
   const close = worded("button", "Cancel", { type: "button" });
   close.addEventListener("click", () => { preview.hidden = true; part(side, "file").focus(); });
   const title = (what) => {
@@ -183,7 +184,7 @@ async function takeFile(side, file) {
     element.append(worded("span", what));
     return element;
   };
-  const refuse = (what) => preview.replaceChildren(title("nothing was taken"), worded("p", what, { className: "wrong" }), close);
+  const refuse = (what) => preview.replaceChildren(name, title("nothing was taken"), worded("p", what, { className: "wrong" }), close);
   if (file.size > MOST_BYTES) return refuse(`expected a file of at most ${grouped(MOST_BYTES)} bytes, got ${grouped(file.size)}`);
   let read;
   try {
@@ -206,6 +207,7 @@ async function takeFile(side, file) {
   const count = read.players.length;
   buttons.append(...(count ? [use] : []), close);
   preview.replaceChildren(
+    name,
     title(read.mistakes.length ? "nothing was taken" : count === 1 ? `${count} player` : `${count} players`),
     ...(read.mistakes.length ? [remarks("What is wrong", read.mistakes)] : []),
     ...(read.notes.length ? [remarks("To look at", read.notes)] : []),
@@ -214,11 +216,19 @@ async function takeFile(side, file) {
   );
 }
 
+// What names a region, to be put into it: its words change with the page's language, and the names
+// of people in the region are not marked as that language, as they were by a label of its own.
+function naming(region, ...words) {
+  const name = made("span", undefined, { hidden: true, id: `name-${++named}` });
+  name.append(...words);
+  region.setAttribute("aria-labelledby", name.id);
+  return name;
+}
+
 function scrolling(table, label) {
   const scrolls = made("div", undefined, { className: "scrolls", tabIndex: 0 });
   scrolls.setAttribute("role", "region");
-  described(scrolls, label);
-  scrolls.append(table);
+  scrolls.append(naming(scrolls, worded("span", label)), table);
   return scrolls;
 }
 
