@@ -15,6 +15,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from callout.edges.page.addresses import LOOPBACK
 from callout.edges.page.answers import TOO_MANY
 
 HEADERS: Final = {
@@ -25,11 +26,14 @@ HEADERS: Final = {
     "Referrer-Policy": "no-referrer",
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
-    "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
 }  # fmt: skip
 """Of every answer. The address holds the token: it goes into no cache and to no other site."""
+
+OPENER: Final = {"Cross-Origin-Opener-Policy": "same-origin"}
+"""Of what this machine itself asks: elsewhere a browser ignores it without encryption, and
+complains of it. Source: HTML standard, cross-origin opener policies."""
 
 LONGEST_PATH: Final = 200
 """Units: bytes."""
@@ -62,6 +66,12 @@ class Rate:
         return allowed
 
 
+def _is_here(scope: Scope) -> bool:
+    """Whether a request is to this machine's own names, which a browser trusts."""
+    name = Headers(scope=scope).get("host", "").rpartition(":")[0]
+    return name in (LOOPBACK, "localhost")
+
+
 class Guard:
     """Answers what is not a plain request to this server, and adds the headers to every answer."""
 
@@ -76,7 +86,7 @@ class Guard:
         async def send_safely(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                for name, value in HEADERS.items():
+                for name, value in (HEADERS | (OPENER if _is_here(scope) else {})).items():
                     headers[name] = value
             await send(message)
 
