@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
+from typing import Final
 
 from callout.language.replies import RepliesFile
 from callout.language.shipped import ENGLISH, language_folder, languages
@@ -16,7 +17,7 @@ from callout.language.slots import Strict
 from callout.language.source import Source
 from callout.words import Words
 
-FILE = "words.yaml"
+FILE: Final = "words.yaml"
 
 
 class WordsFile(Strict):
