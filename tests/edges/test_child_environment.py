@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from callout.edges.child_environment import child_environment, inherited
+from callout.edges.child_environment import UNLESS_SET, child_environment, inherited
 from callout.edges.voice.messages import COMMANDS, EVENTS, Ready, Say, Spoken
 from callout.edges.voice.piper import default_voice
 from tests.trace import addresses, strace
@@ -50,8 +50,20 @@ def test_names_have_a_case_except_on_windows() -> None:
             "ort_disable_telemetry": "0"}  # fmt: skip
     given = inherited(ours, {"path": "D:\\bin"}, cased=False)
     assert given == {"SystemRoot": "C:\\Windows", "lc_all": "C", "ORT_DISABLE_TELEMETRY": "1",
-                     "path": "D:\\bin"}  # fmt: skip
-    assert inherited(ours, cased=True) == {"ORT_DISABLE_TELEMETRY": "1"}
+                     "path": "D:\\bin", "OPENBLAS_NUM_THREADS": "1"}  # fmt: skip
+    assert inherited(ours, cased=True) == {"ORT_DISABLE_TELEMETRY": "1", **UNLESS_SET}
+
+
+@pytest.mark.parametrize(("ours", "cased", "threads"), [
+    ({}, True, {"OPENBLAS_NUM_THREADS": "1"}),
+    ({"OPENBLAS_NUM_THREADS": "2"}, True, {"OPENBLAS_NUM_THREADS": "2"}),
+    ({"openblas_num_threads": "2"}, False, {"openblas_num_threads": "2"}),
+])  # fmt: skip
+def test_arithmetic_has_one_thread_unless_somebody_wants_more(
+    ours: dict[str, str], cased: bool, threads: dict[str, str]
+) -> None:
+    given = inherited(ours, cased=cased)
+    assert {k: v for k, v in given.items() if k.upper().startswith("OPENBLAS")} == threads
 
 
 @cache
