@@ -327,6 +327,19 @@ class Child:
         raise AssertionError(f"no {kind.__name__} with {part!r} in {seconds} s")
 
 
+TRIES = 5
+
+
+def hear_it(ear: Child, pulse: Pulse, call: Path) -> None:
+    """Play "start clock" until it is heard: a busy machine may lose a part of a sound."""
+    for _ in range(TRIES):
+        pulse.play(call)
+        with suppress(AssertionError):
+            if ear.wait_for(Utterance, "start", HANG_S / TRIES).trusted == ["start clock"]:
+                return
+    raise AssertionError(f"not heard, played {TRIES} times")
+
+
 @contextmanager
 def child(pulse: Pulse, model: Path, parser: Parser) -> Iterator[Child]:
     """An ear that is ready."""
@@ -363,14 +376,12 @@ def test_speech_in_a_hall_comes_out_as_calls_and_what_stops_is_taken_up_again(
     with child(pulse, model, parser) as ear:
         ear.do(Listen(None, Mode.OPEN))
         assert ear.wait_for(Listening).rate_hz > 0
-        pulse.play(call)
-        assert ear.wait_for(Utterance, "start").trusted == ["start clock"]
+        hear_it(ear, pulse, call)
         suspend(1)
         assert ear.wait_for(Problem, "gives no sound").kind == "DeviceError"
         suspend(0)
         ear.wait_for(Problem, "is back")
-        pulse.play(call)
-        assert ear.wait_for(Utterance, "start").trusted == ["start clock"]
+        hear_it(ear, pulse, call)
 
 
 @pytest.mark.thorough
@@ -391,8 +402,7 @@ def test_a_microphone_whose_stream_was_moved_is_taken_up_again(
             pulse.load("hall")
             with pulse.noise(noise):
                 ear.wait_for(Problem, "is back")
-                pulse.play(call)
-                assert ear.wait_for(Utterance, "start").trusted == ["start clock"]
+                hear_it(ear, pulse, call)
 
 
 @pytest.mark.thorough
@@ -410,8 +420,7 @@ def test_a_microphone_that_is_plugged_in_later_is_found(
             assert ear.wait_for(Problem).sort == "absent"
             pulse.load("hall")
             ear.wait_for(Problem, "is back")
-            pulse.play(call)
-            assert ear.wait_for(Utterance, "start").trusted == ["start clock"]
+            hear_it(ear, pulse, call)
 
 
 def test_a_device_that_the_real_library_does_not_have_is_one_line() -> None:
