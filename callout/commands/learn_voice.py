@@ -53,7 +53,7 @@ Measured on eight other synthetic voices at 20 dB: those of one voice lie 0.5 to
 two that read in turn 1.8 (two voices of one synthesizer), then from 2.2 up."""
 
 MEASURED_DB: Final = 12.0
-"""How far the hall in which the voice is measured lies below it."""
+"""The ratio of the voice to the noise of the hall in which it is measured."""
 NOISE_S: Final = 30.0
 """How much noise of that hall is made."""
 DOUBT: Final = 3.0
@@ -131,7 +131,7 @@ def learn_voice(
     pairs = [(each.sound, other) for each, other in zip(right, usual, strict=True)]
     extractor = Extractor(models.model)
     taught = lessons(network, extractor, pairs)
-    before, after = _measured(right, taught, network, models, parser)
+    before, after = _measured(right, taught, network, extractor, models, parser)
     say(f"Of {len(right)} calls, put into a hall's noise, {before} were heard at once before, and "
         f"{after} with the voice learned from the other half of the calls.")  # fmt: skip
     if after < before:
@@ -158,6 +158,7 @@ def _measured(
     right: Sequence[ReadCall],
     taught: Sequence[Lesson],
     network: Network,
+    extractor: Extractor,
     models: Models,
     parser: Parser,
 ) -> tuple[int, int]:
@@ -168,7 +169,7 @@ def _measured(
         for half in (0, 1):
             given = [each for at, each in enumerate(taught) if at // len(RATIOS_DB) % 2 != half]
             path = folder / f"{half}.npz"
-            own = vectors(Extractor(models.model), given)
+            own = vectors(extractor, given)
             keep(learned(network, given), own, models.network_heard, path)
             other = Models(models.model, folder, Options(voice=str(path)))
             other.use("always", parser.network)

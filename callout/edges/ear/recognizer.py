@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import sys
+from functools import cached_property
 from pathlib import Path
 from typing import Any, Final
 
@@ -53,8 +54,6 @@ class Models:
         self._learned = NOBODY
         if options.voice and (own := _own_voice(self.network_heard, Path(options.voice))):
             self._network, self._learned = own.network, own.speaker
-        known = speakers_for(model / EXTRACTOR) if options.by_caller else None
-        self._voices = (Extractor(model), Plda(known)) if known else None
         english = lean((model / GRAMMAR).read_bytes())
         self.speech = self._load("speech", english, never)
         self.networks: dict[str, Network] = {}
@@ -67,8 +66,18 @@ class Models:
         return self._network or (self.model / NETWORK).read_bytes()
 
     def callers(self) -> Callers | None:
-        """Nobody yet but the learned voice; None where voices are not told apart."""
+        """Nobody yet but the learned voice; None where voices are not told apart.
+
+        Raises:
+            ModelError: the file with what is known of speakers is missing or damaged.
+        """
         return Callers(*self._voices, self._learned) if self._voices else None
+
+    @cached_property
+    def _voices(self) -> tuple[Extractor, Plda] | None:
+        # Only an open ear needs them: 9 MB, and a tenth of a second at the start.
+        known = speakers_for(self.model / EXTRACTOR) if self.options.by_caller else None
+        return (Extractor(self.model), Plda(known)) if known else None
 
     def check(self, network: Network) -> None:
         """Check that the model knows every word.
