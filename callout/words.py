@@ -33,7 +33,7 @@ class Words:
     pages: Mapping[str, str] = field(default_factory=dict)
     """What the set-up page says of lists, by what it says in English; see `page_texts`."""
     yes: tuple[str, ...] = ()
-    """The answers that agree, in small letters."""
+    """The answers that mean yes, in lower case."""
 
     def __call__(self, key: str, **given: object) -> str:
         """The text of a key, with what is given in its open places.

@@ -65,7 +65,10 @@ def kept_in(setup: Setup, language: str) -> Setup:
 
 
 def named_again(setup: Setup, language: str) -> str:
-    """The option with which a game goes on in the language of `--language`; mostly empty."""
+    """The option that a command for this game needs to go on in the language that was given.
+
+    Empty where the game keeps that language.
+    """
     if spoken_in(setup, language) == language_folder(setup.language):
         return ""
     return f" --language {quoted(language)}"

@@ -24,7 +24,7 @@ class WordsFile(Strict):
     """words.yaml. In a text, what is filled in has a name in braces."""
 
     yes: tuple[str, ...]
-    """The answers that agree with a question."""
+    """The answers that mean yes, in lower case."""
     paper: Mapping[str, str]
     """What stands on the sheet, the box score and the book as text."""
     terminal: Mapping[str, str]

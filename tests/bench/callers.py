@@ -31,7 +31,6 @@ from callout.edges.ear.options import Options
 from callout.edges.ear.sound import RATE_HZ
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, language_folder
-from callout.language.parser import Parsed
 from callout.table.talk.dialogue import Dialogue
 
 TALK: Final = 3
@@ -66,21 +65,13 @@ def game(
     """What becomes of all that is said, heard by one ear."""
     ear, found = OpenEar(ours.models, "always", FILE_PATIENCE_S), []
     for nth, (line, is_call) in enumerate(said):
-        item = _item(ours, line, is_call)
+        item = ours.call(line) if is_call else Item(line, {})
         samples = Hall(noise, ratio_db, 1_000 * seed + nth).with_sound(item)
         utterances = [*ear.feed(samples), *ear.flush()]
         heard = ours.understood(utterances, "always", ours.moment(item, seed + nth), Dialogue())
         verdict = unanswered(item, heard) if is_call else "false" if heard else "silent"
         found.append(Said(line, is_call, len(samples) / RATE_HZ, verdict))
     return found
-
-
-def _item(ours: Ours, line: Line, is_call: bool) -> Item:
-    if not is_call:
-        return Item(line, {})
-    parsed = ours.parsers["always"].parse(line.text)
-    assert isinstance(parsed, Parsed), line.text
-    return Item(line, parsed.sentences[0].slots, parsed.sentences[0].name)
 
 
 def told(before: list[Said], after: list[Said]) -> str:

@@ -24,7 +24,7 @@ from typing import Final
 import numpy as np
 import soundfile
 import soxr
-from earlab.items import ROSTERS, Item, library
+from earlab.items import ROSTERS, library
 from earlab.noise import halls
 from earlab.ours import VERDICTS, Hall, Ours, means
 from earlab.reliability import (
@@ -43,7 +43,6 @@ from callout.edges.ear.sound import RATE_HZ
 from callout.game.terms import Team
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, language_folder
-from callout.language.parser import Parsed
 from callout.table.talk.dialogue import Dialogue
 
 VOICES: Final = ("espeak scotland", "espeak rp", "espeak caribbean", "flite kal", "flite slt",
@@ -121,9 +120,7 @@ def verdicts(
             for nth, text in enumerate(calls(grammar, CALLS_A_VOICE, 7 * at + 1, unlisted))
         ]
         for at, line in list(enumerate(said))[share]:
-            parsed = ours.parsers["always"].parse(line.text)
-            assert isinstance(parsed, Parsed), line.text
-            item = Item(line, parsed.sentences[0].slots, parsed.sentences[0].name)
+            item = ours.call(line)
             hall = Hall(noise, ratio, 1_000 + at)
             moment = ours.moment(item, hall.seed)
             told = ours.hear(hall.with_sound(item))

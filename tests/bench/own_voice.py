@@ -19,7 +19,7 @@ from typing import Final
 import numpy as np
 from common_calls import VOICES, calls, crowd
 from earlab.chance import mcnemar
-from earlab.items import ROSTERS, Item, library
+from earlab.items import ROSTERS, library
 from earlab.noise import halls
 from earlab.ours import Hall, Ours, unanswered
 from earlab.voices import OTHERS, Line
@@ -38,7 +38,6 @@ from callout.edges.ear.sound import Samples
 from callout.edges.models.catalogue import RECOGNIZER, find_model
 from callout.language.check import load_language
 from callout.language.grammar import Grammar, language_folder
-from callout.language.parser import Parsed
 from callout.table.talk.dialogue import Dialogue
 
 USUAL: Final = "piper joe"
@@ -65,9 +64,7 @@ def learn(voice: str, network: bytes, path: Path) -> None:
 
 def verdict(ours: Ours, line: Line, hall: Hall) -> str:
     """What becomes of a call."""
-    parsed = ours.parsers["always"].parse(line.text)
-    assert isinstance(parsed, Parsed), line.text
-    item = Item(line, parsed.sentences[0].slots, parsed.sentences[0].name)
+    item = ours.call(line)
     moment = ours.moment(item, hall.seed)
     heard = ours.understood(ours.hear(hall.with_sound(item)), "always", moment, Dialogue())
     return unanswered(item, heard)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import io
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -22,15 +24,21 @@ from tests.paper.printed import rows
 PRINT = Outlets(voice="print", ears="left")
 
 
+@contextmanager
+def typed(text: str, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A pipe as the input, with a typed call in it, which comes before anything happens."""
+    reading, writing = os.pipe()
+    with os.fdopen(reading) as pipe, os.fdopen(writing, "w", buffering=1) as out:
+        monkeypatch.setattr(sys, "stdin", pipe)
+        out.write(text)
+        yield
+
+
 @pytest.mark.thorough
 def test_without_sound_it_says_so_and_goes_on_in_print(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """A pipe with a typed call in it, which comes before anything happens."""
-    reading, writing = os.pipe()
-    with os.fdopen(reading) as typed, os.fdopen(writing, "w", buffering=1) as out:
-        monkeypatch.setattr(sys, "stdin", typed)
-        out.write("home two number five\n")
+    with typed("home two number five\n", monkeypatch):
         wanted = Wanted(level=1, minutes=0.2, seed=4, pace="fast")
         results = tmp_path / "results"
         assert practice(wanted, PRINT, ear="off", keys="typed", results=results) == 0
@@ -86,10 +94,7 @@ def test_at_the_end_of_the_input_nothing_is_kept(
 def test_a_game_is_practised_in_its_language(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    reading, writing = os.pipe()
-    with os.fdopen(reading) as typed, os.fdopen(writing, "w", buffering=1) as out:
-        monkeypatch.setattr(sys, "stdin", typed)
-        out.write("local dos\n")
+    with typed("local dos\n", monkeypatch):
         wanted = Wanted(minutes=0.2, seed=4, pace="fast")
         results = tmp_path / "results"
         assert practice(wanted, PRINT, keys="typed", results=results, language="es") == 0

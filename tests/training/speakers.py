@@ -24,7 +24,7 @@ from callout.data import data_folder
 from callout.edges.ear.hall_noise import Wave, hall_noise, in_noise
 from callout.edges.ear.own_voice.features import Array
 from callout.edges.ear.own_voice.lessons import cepstra
-from callout.edges.ear.own_voice.speaker import Extractor
+from callout.edges.ear.own_voice.speaker import VECTOR, Extractor
 from callout.edges.ear.sound import FRAME, RATE_HZ
 from callout.edges.models.catalogue import RECOGNIZER, find_model, known_models
 from tests.training.gather import Heard, recorded
@@ -81,7 +81,7 @@ def vectors(noise: Sequence[Wave], job: tuple[int, Heard]) -> Array:
             wave = piece if ratio_db is None else in_noise(piece, bed[start:], ratio_db)
             features = cepstra(wave.astype(np.float32))
             found.append(speaker.of_loud(features))
-    return np.array(found, np.float32).reshape(-1, 30)
+    return np.array(found, np.float32).reshape(-1, VECTOR)
 
 
 def _speaker() -> Extractor:

@@ -113,6 +113,13 @@ class Ours:
         found = [each for one in told for each in understand(self.parsers[when], one, *prior)]
         return [each for each in found if each.sentence is not None]
 
+    def call(self, line: Line) -> Item:
+        """A line that is one call, with what it means."""
+        parsed = self.parsers["always"].parse(line.text)
+        assert isinstance(parsed, Parsed), line.text
+        (sentence, *_) = parsed.sentences
+        return Item(line, sentence.slots, sentence.name)
+
     def moment(self, item: Item, seed: int) -> Moment:
         """The moment of a game in which an item is heard."""
         # "Number five" is a call here, though it would be an answer while a question is open.

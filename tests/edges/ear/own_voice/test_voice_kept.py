@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import stat
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -33,6 +34,12 @@ def some_change(network: Network, seed: int = 4) -> Change:
     random = np.random.default_rng(seed)
     return {name: (0.1 * random.standard_normal(each.shape)).astype(np.float32)
             for name, each in network.no_change().items()}  # fmt: skip
+
+
+def parts_of(path: Path) -> dict[str, Any]:
+    """All that a kept voice holds, to be spoiled."""
+    with np.load(path) as kept:
+        return dict(kept)
 
 
 def test_a_kept_voice_changes_the_network_as_it_was_learned(
@@ -80,8 +87,7 @@ def test_a_voice_that_is_no_voice_is_refused(
 ) -> None:
     path = tmp_path / "ann.npz"
     keep({**network.no_change(), "delta": np.ones((2, 120), np.float32)}, VECTORS, file, path)
-    with np.load(path) as kept:
-        parts = dict(kept)
+    parts = parts_of(path)
     np.savez(path, **{**parts, "delta step": times * parts["delta step"]})
     with pytest.raises(ModelError, match="expected a learned voice, got another file"):
         with_voice(file, path)
@@ -97,8 +103,7 @@ def test_whose_voice_it_is_is_kept_and_needed(
     path = tmp_path / "ann.npz"
     keep(some_change(network), VECTORS, file, path)
     assert np.array_equal(with_voice(file, path).speaker, VECTORS)
-    with np.load(path) as kept:
-        parts = dict(kept)
+    parts = parts_of(path)
     for wrong in (np.nan * VECTORS, VECTORS[:, 1:], VECTORS[0], 1e6 * VECTORS):
         np.savez(path, **{**parts, "speaker": wrong})
         with pytest.raises(ModelError, match="whose voice it is; learn it again"):
